@@ -1,0 +1,1 @@
+//! Plyloom: patterned plywood from a short recipe.
