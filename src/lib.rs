@@ -1,1 +1,3 @@
 //! Plyloom: patterned plywood from a short recipe.
+
+pub mod recipe;

@@ -1,0 +1,66 @@
+//! What a recipe declares that a maker may change.
+
+use serde::Serialize;
+
+/// A parameter's value.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(untagged)]
+pub enum Value {
+    /// Yes or no.
+    YesNo(bool),
+    /// A whole number.
+    Whole(i64),
+    /// A number, for a length in mm.
+    Number(f64),
+    /// One of some choices, a colour, or free text.
+    Text(String),
+}
+
+/// What values a parameter takes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Domain {
+    /// `true` or `false`.
+    YesNo,
+    /// A whole number from `least` to `most`, both included.
+    Whole {
+        /// Smallest, where there is one.
+        least: Option<i64>,
+        /// Largest, where there is one.
+        most: Option<i64>,
+    },
+    /// A number from `least` to `most`, both included; `unit` is `mm` for lengths (typed in mm or
+    /// inches), `deg` for angles, or any other word for show.
+    Number {
+        /// Smallest, where there is one.
+        least: Option<f64>,
+        /// Largest, where there is one.
+        most: Option<f64>,
+        /// Unit, where there is one.
+        unit: Option<String>,
+    },
+    /// One of these texts.
+    Choice {
+        /// The texts, in the recipe's order.
+        choices: Vec<String>,
+    },
+    /// A colour.
+    Colour,
+    /// Any text.
+    Text,
+}
+
+/// One declared parameter with the value that this run used.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Parameter {
+    /// Its name, as in `--set name=value`.
+    pub name: String,
+    /// What it takes.
+    pub domain: Domain,
+    /// The recipe's own value.
+    pub default: Value,
+    /// The value of this run.
+    pub value: Value,
+    /// A line of help, empty where the recipe gives none.
+    pub help: String,
+}

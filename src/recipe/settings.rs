@@ -1,0 +1,36 @@
+//! What one run of a recipe is given beside its text.
+
+use std::time::Duration;
+
+/// The bounds of one run. All of them hold in debug and release alike.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Budget {
+    /// Script operations in the whole run, callbacks included.
+    pub operations: u64,
+    /// Time for the whole run.
+    pub time: Duration,
+    /// Tiles in all panels of the recipe together.
+    pub tiles: usize,
+}
+
+impl Default for Budget {
+    /// Enough for any panel that a person will glue; see `--max-operations`, `--max-seconds`, `--max-tiles`.
+    fn default() -> Self {
+        Self {
+            operations: 50_000_000,
+            time: Duration::from_secs(20),
+            tiles: 100_000,
+        }
+    }
+}
+
+/// Seed, parameter values and bounds of one run.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Settings {
+    /// The seed, where the maker gives one; else the recipe's own, else 1.
+    pub seed: Option<u64>,
+    /// Parameter values as typed after `--set`: name and text.
+    pub set: Vec<(String, String)>,
+    /// The bounds.
+    pub budget: Budget,
+}
