@@ -1,3 +1,4 @@
 //! Plyloom: patterned plywood from a short recipe.
 
+pub mod geom;
 pub mod recipe;
