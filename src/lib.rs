@@ -1,4 +1,6 @@
 //! Plyloom: patterned plywood from a short recipe.
 
 pub mod geom;
+pub mod layout;
 pub mod recipe;
+pub mod stock;
