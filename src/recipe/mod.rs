@@ -29,6 +29,7 @@ pub mod run;
 pub mod settings;
 pub mod source;
 pub mod vocabulary;
+mod watch;
 pub mod words;
 
 pub use evaluate::evaluate;

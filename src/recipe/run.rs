@@ -3,9 +3,8 @@
 //! Every word reaches it by `Run::of(&context)`. It holds the bounds of the whole run, as Rhai's own
 //! counter starts anew in every callback and does not see the loops of native code at all.
 
-use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::{Duration, Instant};
 
 use rhai::{NativeCallContext, Position};
 
@@ -20,10 +19,17 @@ use super::source::{Place, Source};
 
 /// The seed of a run where neither maker nor recipe gives one.
 pub const DEFAULT_SEED: u64 = 1;
-/// Operations between two looks at the clock.
-const CLOCK_EVERY: u64 = 32;
-/// Time between two looks at the memory.
-const MEMORY_EVERY: Duration = Duration::from_millis(5);
+
+/// What ends a run from outside of its script.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Alarm {
+    /// It took too long.
+    Time = 1,
+    /// It took too much memory.
+    Memory = 2,
+    /// It printed too much.
+    Printing = 3,
+}
 
 /// A thing with the place in the recipe where it was made.
 #[derive(Debug, Clone)]
@@ -56,9 +62,8 @@ impl std::fmt::Debug for Run {
 struct Inner {
     settings: Settings,
     host: Arc<dyn Host>,
-    started: Instant,
-    memory_at_start: usize,
-    memory_looked_at: Mutex<Instant>,
+    /// 0, or the [`Alarm`] that the watch has raised.
+    alarm: AtomicU8,
     operations: AtomicU64,
     tiles: AtomicUsize,
     state: Mutex<State>,
@@ -75,20 +80,16 @@ struct State {
     panels: Vec<Made<Handle>>,
     functions: Vec<ScriptFunction>,
     printed: usize,
-    stop: Option<Fault>,
 }
 
 impl Run {
     /// The start of a run of `recipe`.
     #[must_use]
     pub fn new(recipe: Arc<Source>, settings: Settings, host: Arc<dyn Host>) -> Self {
-        let now = Instant::now();
         Self(Arc::new(Inner {
             settings,
             host,
-            started: now,
-            memory_at_start: memory(),
-            memory_looked_at: Mutex::new(now),
+            alarm: AtomicU8::new(0),
             operations: AtomicU64::new(0),
             tiles: AtomicUsize::new(0),
             state: Mutex::new(State {
@@ -172,7 +173,11 @@ impl Run {
     pub(super) fn add_functions(&self, ast: &rhai::AST) {
         let found = ast.iter_functions().map(|function| ScriptFunction {
             name: function.name.to_owned(),
-            params: function.params.iter().map(|&name| name.to_owned()).collect(),
+            params: function
+                .params
+                .iter()
+                .map(|&name| name.to_owned())
+                .collect(),
         });
         self.state().functions.extend(found);
     }
@@ -180,7 +185,11 @@ impl Run {
     /// The functions of all sources, sorted by name.
     pub(super) fn functions(&self) -> Vec<ScriptFunction> {
         let mut functions = self.state().functions.clone();
-        functions.sort_by(|a, b| a.name.cmp(&b.name).then(a.params.len().cmp(&b.params.len())));
+        functions.sort_by(|a, b| {
+            a.name
+                .cmp(&b.name)
+                .then(a.params.len().cmp(&b.params.len()))
+        });
         functions
     }
 
@@ -189,11 +198,6 @@ impl Run {
     /// Operations counted so far.
     pub(super) fn operations(&self) -> u64 {
         self.0.operations.load(Ordering::Relaxed)
-    }
-
-    /// The bound that was reached where no error could be raised.
-    pub(super) fn stopped(&self) -> Option<Fault> {
-        self.state().stop.take()
     }
 
     /// Counts one operation of the script; the fault when a bound is reached.
@@ -210,23 +214,26 @@ impl Run {
                 .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-operations"),
             );
         }
-        if count.is_multiple_of(CLOCK_EVERY) {
+        if self.0.alarm.load(Ordering::Relaxed) != 0 {
             return self.pulse().err();
         }
         None
     }
 
-    /// Looks at the clock and the memory. Native code that loops for long calls this now and then.
+    /// Raises an alarm: the next operation of the script or [`Run::pulse`] ends the run.
+    pub(super) fn raise(&self, alarm: Alarm) {
+        self.0.alarm.store(alarm as u8, Ordering::Relaxed);
+    }
+
+    /// Ends the run when it has taken too long or too much. Native code that loops for long calls
+    /// this now and then; it costs next to nothing.
     ///
     /// # Errors
-    /// When the run has taken too long or too much.
+    /// When an alarm was raised.
     pub fn pulse(&self) -> Result<(), Fault> {
-        if let Some(fault) = self.state().stop.take() {
-            return Err(fault);
-        }
         let budget = &self.0.settings.budget;
-        let now = Instant::now();
-        if now.duration_since(self.0.started) > budget.time {
+        let alarm = self.0.alarm.load(Ordering::Relaxed);
+        if alarm == Alarm::Time as u8 {
             return Err(Fault::bound(
                 "recipe::too_long",
                 format!("the recipe ran for more than {} s", budget.time.as_secs_f64()),
@@ -234,21 +241,27 @@ impl Run {
             .label("still running here")
             .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-seconds"));
         }
-        let mut looked_at = lock(&self.0.memory_looked_at);
-        if now.duration_since(*looked_at) >= MEMORY_EVERY {
-            *looked_at = now;
-            drop(looked_at);
-            if memory().saturating_sub(self.0.memory_at_start) > budget.memory {
-                return Err(Fault::bound(
-                    "recipe::too_much_memory",
-                    format!(
-                        "the recipe took more than {} MiB of memory",
-                        budget.memory / (1024 * 1024)
-                    ),
-                )
-                .label("still growing here")
-                .help("look for a list or text that grows in a loop; if it is needed, raise the bound with --max-memory"));
-            }
+        if alarm == Alarm::Memory as u8 {
+            return Err(Fault::bound(
+                "recipe::too_much_memory",
+                format!(
+                    "the recipe took more than {} MiB of memory",
+                    budget.memory / (1024 * 1024)
+                ),
+            )
+            .label("still growing here")
+            .help("look for a list or text that grows in a loop; if it is needed, raise the bound with --max-memory"));
+        }
+        if alarm == Alarm::Printing as u8 {
+            return Err(Fault::bound(
+                "recipe::too_many_lines",
+                format!(
+                    "the recipe printed more than {} lines",
+                    grouped(limits::PRINTED_LINES as u64)
+                ),
+            )
+            .label("still printing here")
+            .help("print less: this bound is fixed"));
         }
         Ok(())
     }
@@ -264,7 +277,10 @@ impl Run {
         let Some(after) = before.checked_add(tiles).filter(|after| *after <= bound) else {
             return Err(Fault::bound(
                 "recipe::too_many_tiles",
-                format!("the recipe asks for more than {} tiles", grouped(bound as u64)),
+                format!(
+                    "the recipe asks for more than {} tiles",
+                    grouped(bound as u64)
+                ),
             )
             .label("one too many here")
             .help("make the panel smaller, or raise the bound with --max-tiles"));
@@ -279,16 +295,7 @@ impl Run {
             {
                 let mut state = self.state();
                 if state.printed >= limits::PRINTED_LINES {
-                    state.stop = Some(
-                        Fault::bound(
-                            "recipe::too_many_lines",
-                            format!(
-                                "the recipe printed more than {} lines",
-                                grouped(limits::PRINTED_LINES as u64)
-                            ),
-                        )
-                        .help("print less: this bound is fixed"),
-                    );
+                    self.raise(Alarm::Printing);
                     return;
                 }
                 state.printed += 1;
@@ -309,7 +316,11 @@ impl Run {
     pub fn seed(&self) -> u64 {
         let mut state = self.state();
         state.seed_used = true;
-        self.0.settings.seed.or(state.own_seed).unwrap_or(DEFAULT_SEED)
+        self.0
+            .settings
+            .seed
+            .or(state.own_seed)
+            .unwrap_or(DEFAULT_SEED)
     }
 
     /// Sets the recipe's own seed.
@@ -319,11 +330,8 @@ impl Run {
     pub(super) fn set_own_seed(&self, seed: u64) -> Result<(), Fault> {
         let mut state = self.state();
         if state.own_seed.is_some() {
-            return Err(Fault::new(
-                "recipe::seed_twice",
-                "the seed is set twice",
-            )
-            .help("keep one `seed(...)`, at the top of the recipe"));
+            return Err(Fault::new("recipe::seed_twice", "the seed is set twice")
+                .help("keep one `seed(...)`, at the top of the recipe"));
         }
         if state.seed_used {
             return Err(Fault::new(
@@ -353,9 +361,15 @@ impl Run {
                 format!("the parameter `{}` is declared twice", parameter.name),
             )
             .label("here again")
-            .help(format!("the first one is in line {line} of {}", first.place.source.name)));
+            .help(format!(
+                "the first one is in line {line} of {}",
+                first.place.source.name
+            )));
         }
-        state.parameters.push(Made { thing: parameter, place });
+        state.parameters.push(Made {
+            thing: parameter,
+            place,
+        });
         Ok(())
     }
 
@@ -363,13 +377,20 @@ impl Run {
     #[must_use]
     pub fn parameters(&self) -> Vec<Parameter> {
         let state = self.state();
-        state.parameters.iter().map(|made| made.thing.clone()).collect()
+        state
+            .parameters
+            .iter()
+            .map(|made| made.thing.clone())
+            .collect()
     }
 
     /// Takes in a panel that a word began; it is resolved when the script has ended.
     pub fn add_panel(&self, context: &NativeCallContext, panel: Handle) {
         let place = self.place(context);
-        self.state().panels.push(Made { thing: panel, place });
+        self.state().panels.push(Made {
+            thing: panel,
+            place,
+        });
     }
 
     /// The panels begun, in order.
@@ -390,11 +411,6 @@ pub(super) fn source_key(index: usize) -> String {
 /// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-/// Bytes of memory that this process takes now; 0 where the system does not say.
-fn memory() -> usize {
-    memory_stats::memory_stats().map_or(0, |stats| stats.physical_mem)
 }
 
 /// Characters that make a terminal show text in another order than it stands.
