@@ -189,6 +189,9 @@ fn unknown_word(
         .map(|given| types::word(given))
         .filter(|_| method);
     let message = match &owner {
+        Some(owner) if owner == "nothing" => {
+            format!("there is nothing here that could have `{word}`")
+        }
         Some(owner) => format!("{} has no `{word}`", types::with_article(owner)),
         None => format!("there is no word `{word}`"),
     };

@@ -116,6 +116,11 @@ fn at_loop(fault: Fault, place: Place) -> (Fault, Place) {
         {
             (fault.label("this loop was still running"), head)
         }
+        None if tokens::next(&place.source.text, place.span.end)
+            .is_some_and(|token| matches!(&place.source.text[token.span], "(" | "::")) =>
+        {
+            (fault.label("this call was still running"), place)
+        }
         _ => (fault, place),
     }
 }

@@ -24,7 +24,8 @@ pub(super) fn known(engine: &Engine) -> Vec<Known> {
         |info| {
             let (name, form, _) = crate::recipe::words::function(info.metadata);
             let writable = name.starts_with(|c: char| c.is_alphabetic());
-            (writable && !name.contains('$')).then_some(Known { name, form })
+            let reachable = form.params.iter().all(|param| !is_unreachable(&param.kind));
+            (writable && reachable && !name.contains('$')).then_some(Known { name, form })
         },
         true,
     );
@@ -35,6 +36,12 @@ pub(super) fn known(engine: &Engine) -> Vec<Known> {
     });
     known.dedup_by(|a, b| a.name == b.name && a.form == b.form);
     known
+}
+
+/// Kinds of numbers that Rhai knows and no recipe can make.
+fn is_unreachable(kind: &str) -> bool {
+    kind.strip_prefix(['i', 'u', 'f'])
+        .is_some_and(|bits| matches!(bits, "8" | "16" | "32" | "64" | "128"))
 }
 
 /// The names that a source gives to values, in order: after `let`, `const`, `for`, `as`, `catch (`,
@@ -94,6 +101,17 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
     let known = known(engine);
     if let Some(instead) = foreign(name) {
         return fault.help(instead);
+    }
+    let before = text[..place.span.start].trim_end();
+    if before.ends_with("import") {
+        return fault.help(format!(
+            "names of rule modules stand in quotes: `import \"{name}\" as {name};`"
+        ));
+    }
+    if before.ends_with('{')
+        && tokens::next(text, place.span.end).is_some_and(|t| &text[t.span] == ":")
+    {
+        return fault.help("a map begins with `#{`");
     }
     if let Some((_, first)) = declared.iter().find(|(known, _)| known == name) {
         return fault.help(if inside_function(text, place.span.start, first.span.start) {

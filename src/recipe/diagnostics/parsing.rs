@@ -35,7 +35,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
         E::VariableExpected => missing_name(place),
         E::ForbiddenVariable(name) => syntax(format!("`{name}` cannot be a name here")),
         E::MismatchedType(expected, actual) => mismatch(expected, actual),
-        E::ExprExpected(what) => expression_expected(what),
+        E::ExprExpected(what) => expression_expected(place, what),
         E::WrongDocComment => {
             syntax("a comment with three strokes stands before something that is no function")
                 .help("begin it with `//`: three strokes are for the description of a function")
@@ -306,9 +306,14 @@ fn missing_semicolon(place: &Place, here: &str) -> Fault {
     if matches!(here, ")" | "]" | "}") {
         return unexpected(place, here);
     }
-    if before.ends_with(|c: char| c.is_ascii_digit()) && span.end == place.span.start {
+    // The reader of tokens takes `3mm` for one token; Rhai ends the number at the letter.
+    let digits = text[..place.span.start]
+        .rsplit(|c: char| !c.is_ascii_digit() && c != '.')
+        .next()
+        .unwrap_or_default();
+    if !digits.is_empty() && here.starts_with(char::is_alphabetic) {
         return syntax(format!("`{here}` is glued to a number")).help(format!(
-            "a number alone is in mm; with a unit it is a text: \"{before} {here}\""
+            "a number alone is in mm; with a unit it is a text: \"{digits} {here}\""
         ));
     }
     let after = Place {
@@ -412,7 +417,12 @@ fn mismatch(expected: &str, actual: &str) -> Fault {
     }
 }
 
-fn expression_expected(what: &str) -> Fault {
+fn expression_expected(place: &Place, what: &str) -> Fault {
+    if previous(place).is_some_and(|(word, _)| word == "in") {
+        return syntax("what to go through is missing after `in`")
+            .label("expected here")
+            .help("write `for name in list { ... }`");
+    }
     if what.contains("boolean") {
         return syntax("a condition is missing here").help("write a comparison, such as `x > 0`");
     }

@@ -40,6 +40,7 @@
     reason = "Rhai's plugin modules register only `pub` functions that take their arguments by value"
 )]
 
+pub mod lists;
 pub mod maths;
 pub mod parameters;
 
@@ -59,7 +60,7 @@ pub struct Group {
 /// All groups, in the order of the reference.
 #[must_use]
 pub fn groups() -> Vec<Group> {
-    vec![parameters::group(), maths::group()]
+    vec![parameters::group(), maths::group(), lists::group()]
 }
 
 /// The types that recipes handle beside numbers, texts, lists and the like: Rust name and word.
