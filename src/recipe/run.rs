@@ -45,6 +45,8 @@ pub struct Made<T> {
 pub(super) struct ScriptFunction {
     pub(super) name: String,
     pub(super) params: Vec<String>,
+    /// Where it is defined.
+    pub(super) source: Arc<Source>,
 }
 
 /// The state of one run; clones share it.
@@ -171,7 +173,9 @@ impl Run {
 
     /// Notes the functions of a source, for messages.
     pub(super) fn add_functions(&self, ast: &rhai::AST) {
+        let source = self.source(ast.source());
         let found = ast.iter_functions().map(|function| ScriptFunction {
+            source: Arc::clone(&source),
             name: function.name.to_owned(),
             params: function
                 .params

@@ -20,7 +20,9 @@ pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str
         return operator(name, &given);
     }
     let word = name.rsplit("::").next().unwrap_or(name);
-    let functions = run.functions();
+    // Without `::` a name means a function of the same source, with it one of another.
+    let mut functions = run.functions();
+    functions.retain(|f| (f.source == place.source) == (name == word));
     let own: Vec<&ScriptFunction> = functions.iter().filter(|f| f.name == word).collect();
     if !own.is_empty() {
         return wrong_count(word, &own, given.len());

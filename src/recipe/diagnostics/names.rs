@@ -97,7 +97,8 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
     )
     .label("not known");
     let declared = declared(text);
-    let functions = run.functions();
+    let mut functions = run.functions();
+    functions.retain(|function| function.source == place.source);
     let known = known(engine);
     if let Some(instead) = foreign(name) {
         return fault.help(instead);

@@ -54,11 +54,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::ErrorFor(_) => Fault::new("recipe::wrong_kind", "`for` cannot go through this").help(
             "`for` goes through a list, a map's keys or a text, or counts: `for i in 0..5 { ... }`",
         ),
-        E::ErrorDataRace(name, _) => Fault::new(
-            "recipe::data_race",
-            format!("`{name}` is used here while it is being changed"),
-        )
-        .help(format!("take a copy first: `let copy = {name};`")),
+        E::ErrorDataRace(name, _) => data_race(&name),
         E::ErrorNonPureMethodCallOnConstant(name, _) => Fault::new(
             "recipe::constant",
             format!(
@@ -93,6 +89,22 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::ErrorParsing(kind, _) => parsing::fault(engine, run, place, &kind),
         other => Fault::new("recipe::failed", format!("the recipe failed: {other}")),
     }
+}
+
+/// Something captured by a function that is read while it is written.
+fn data_race(name: &str) -> Fault {
+    let code = "recipe::data_race";
+    match name.split('\'').nth(1) {
+        Some(word) => Fault::new(
+            code,
+            format!("`{word}` is handed the very value that it changes"),
+        ),
+        None => Fault::new(
+            code,
+            format!("`{name}` is used here while it is being changed"),
+        ),
+    }
+    .help("hand over a copy: `let copy = value;`")
 }
 
 fn bounds(owner: &str, entries: &str, length: usize, index: i64) -> Fault {
