@@ -395,11 +395,25 @@ mod words {
         tile.0.pose.flip
     }
 
+    /// Width in mm of a bar or a tile as it stands.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let half = plywood(13, 17.7).half_hexagon();
+    /// print(hexagon([half, half]).width);
+    /// ```
     #[rhai_fn(get = "width", pure)]
     pub fn bar_width(bar: &mut Bar) -> f64 {
         bar.0.outline().bounds().width()
     }
 
+    /// Height in mm of a bar or a tile as it stands.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let half = plywood(13, 17.7).half_hexagon();
+    /// print(hexagon([half, half]).slice("halves").rotate(30).height);
+    /// ```
     #[rhai_fn(get = "height", pure)]
     pub fn bar_height(bar: &mut Bar) -> f64 {
         bar.0.outline().bounds().height()

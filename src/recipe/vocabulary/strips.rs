@@ -254,7 +254,7 @@ mod words {
         strip.0.shape().to_owned()
     }
 
-    /// Width in mm of a strip as it lies, a bar or a tile as it stands.
+    /// Width in mm of a strip as it lies.
     ///
     /// # Example
     /// ```rhai
@@ -266,12 +266,12 @@ mod words {
         strip.0.section().bounds().width()
     }
 
-    /// Height in mm of a strip as it lies, a bar or a tile as it stands.
+    /// Height in mm of a strip as it lies.
     ///
     /// # Example
     /// ```rhai
-    /// let block = hexagon([plywood(13, 17.7).half_hexagon(), plywood(13, 17.7).half_hexagon()]);
-    /// print(block.height);
+    /// let t = plywood(13, 17.7).triangle(60);
+    /// print(t.lay_on("left").height);
     /// ```
     #[rhai_fn(get = "height", pure)]
     pub fn height(strip: &mut Strip) -> f64 {
