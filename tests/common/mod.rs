@@ -1,0 +1,2 @@
+//! What several test files share.
+pub(crate) mod wood;
