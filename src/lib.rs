@@ -1,3 +1,4 @@
 //! Plyloom: patterned plywood from a short recipe.
 
+pub mod files;
 pub mod recipe;
