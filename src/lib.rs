@@ -1,4 +1,10 @@
 //! Plyloom: patterned plywood from a short recipe.
 
-pub mod files;
+pub mod geom;
+
 pub mod recipe;
+
+pub mod files;
+pub mod live;
+
+pub mod cli;

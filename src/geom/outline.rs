@@ -1,0 +1,278 @@
+//! The outline of polygons that lie edge to edge.
+//!
+//! Every edge is split where a corner of another polygon lies on it; pieces that two neighbours
+//! run through in opposite directions cancel; what remains is chained into rims and holes. Made
+//! for parts and tiles that were checked not to overlap: where they do, use `clip::common` first.
+
+use std::collections::BTreeMap;
+
+use super::{Point, Polygon, polygon::signed_area};
+
+/// A closed chain of uncovered edges.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rim {
+    /// The corners; of a hole too they are listed clockwise.
+    pub polygon: Polygon,
+    /// Which of the given polygons have a piece of it, sorted, each once.
+    pub owners: Vec<usize>,
+}
+
+/// The outline of some polygons.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Outline {
+    /// Outer rims, one for each group of polygons that hang together by edges.
+    pub rims: Vec<Rim>,
+    /// Holes that polygons surround.
+    pub holes: Vec<Rim>,
+    /// Every uncovered piece of an edge, with the polygon that it belongs to.
+    pub open: Vec<(Point, Point, usize)>,
+}
+
+/// The outline of polygons; corners within `tolerance` of one another count as one.
+#[must_use]
+pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
+    let corners = Corners::gather(polygons, tolerance);
+    let mut pieces: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
+    for (owner, polygon) in polygons.iter().enumerate() {
+        for (a, b) in polygon.edges() {
+            let stops = corners.along(a, b);
+            for pair in stops.windows(2) {
+                let (u, v) = (pair[0], pair[1]);
+                match pieces.get_mut(&(v, u)) {
+                    Some(back) => {
+                        back.pop();
+                        if back.is_empty() {
+                            pieces.remove(&(v, u));
+                        }
+                    }
+                    None => pieces.entry((u, v)).or_default().push(owner),
+                }
+            }
+        }
+    }
+    chain(&corners, pieces, tolerance)
+}
+
+fn chain(
+    corners: &Corners,
+    mut pieces: BTreeMap<(usize, usize), Vec<usize>>,
+    tolerance: f64,
+) -> Outline {
+    let mut result = Outline::default();
+    for (&(u, v), owners) in &pieces {
+        for &owner in owners {
+            result
+                .open
+                .push((corners.points[u], corners.points[v], owner));
+        }
+    }
+    while let Some((&(start, first), _)) = pieces.first_key_value() {
+        let mut owners = vec![take(&mut pieces, (start, first))];
+        let mut way = vec![start];
+        let (mut from, mut at) = (start, first);
+        while at != start {
+            way.push(at);
+            let Some(next) = rightmost(corners, &pieces, from, at) else {
+                break;
+            };
+            owners.push(take(&mut pieces, (at, next)));
+            (from, at) = (at, next);
+        }
+        let points: Vec<Point> = way.iter().map(|&i| corners.points[i]).collect();
+        let area = signed_area(&points);
+        owners.sort_unstable();
+        owners.dedup();
+        let polygon = Polygon::clockwise(points).simplified(tolerance);
+        if polygon.area() <= tolerance * polygon.perimeter() / 2.0 {
+            continue;
+        }
+        let rim = Rim { polygon, owners };
+        if area > 0.0 {
+            result.rims.push(rim)
+        } else {
+            result.holes.push(rim)
+        }
+    }
+    result
+}
+
+fn take(pieces: &mut BTreeMap<(usize, usize), Vec<usize>>, key: (usize, usize)) -> usize {
+    let owners = pieces
+        .get_mut(&key)
+        .expect("invariant: the piece was just found");
+    let owner = owners.pop().expect("invariant: a piece has an owner");
+    if owners.is_empty() {
+        pieces.remove(&key);
+    }
+    owner
+}
+
+/// Of the pieces that leave `at`, the one that turns most to the right for someone coming from
+/// `from`: keeps loops that touch in a corner apart.
+fn rightmost(
+    corners: &Corners,
+    pieces: &BTreeMap<(usize, usize), Vec<usize>>,
+    from: usize,
+    at: usize,
+) -> Option<usize> {
+    let came = corners.points[at] - corners.points[from];
+    let back = super::angle::direction(-came.x, -came.y);
+    let sweep = |next: usize| {
+        let out = corners.points[next] - corners.points[at];
+        // Anticlockwise from the way back, the first one met is the one most to the right.
+        let turn = super::angle::normalised(back - super::angle::direction(out.x, out.y));
+        if turn < 1e-9 { 360.0 } else { turn }
+    };
+    pieces
+        .range((at, 0)..=(at, usize::MAX))
+        .map(|(&(_, next), _)| next)
+        .min_by(|&a, &b| sweep(a).total_cmp(&sweep(b)))
+}
+
+/// All corners, merged within the tolerance, in a grid for looking up.
+struct Corners {
+    points: Vec<Point>,
+    tolerance: f64,
+    cell: f64,
+    grid: BTreeMap<(i64, i64), Vec<usize>>,
+}
+
+impl Corners {
+    fn gather(polygons: &[Polygon], tolerance: f64) -> Self {
+        let count = polygons
+            .iter()
+            .map(|p| p.corners().len())
+            .sum::<usize>()
+            .max(1);
+        let rim: f64 = polygons.iter().map(Polygon::perimeter).sum();
+        let cell = (rim / count as f64).max(4.0 * tolerance);
+        let mut all = Self {
+            points: Vec::new(),
+            tolerance,
+            cell,
+            grid: BTreeMap::new(),
+        };
+        for polygon in polygons {
+            for &p in polygon.corners() {
+                if all.find(p).is_none() {
+                    let key = all.key(p);
+                    all.grid.entry(key).or_default().push(all.points.len());
+                    all.points.push(p);
+                }
+            }
+        }
+        all
+    }
+
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "saturates far outside any panel"
+    )]
+    fn key(&self, p: Point) -> (i64, i64) {
+        (
+            (p.x / self.cell).floor() as i64,
+            (p.y / self.cell).floor() as i64,
+        )
+    }
+
+    fn near(&self, low: Point, high: Point) -> impl Iterator<Item = usize> + '_ {
+        let margin = Point::new(self.tolerance, self.tolerance);
+        let (a, b) = (self.key(low - margin), self.key(high + margin));
+        (a.0..=b.0).flat_map(move |x| {
+            self.grid
+                .range((x, a.1)..=(x, b.1))
+                .flat_map(|(_, ids)| ids.iter().copied())
+        })
+    }
+
+    fn find(&self, p: Point) -> Option<usize> {
+        self.near(p, p)
+            .filter(|&i| self.points[i].distance(p) <= self.tolerance)
+            .min_by(|&i, &j| {
+                self.points[i]
+                    .distance(p)
+                    .total_cmp(&self.points[j].distance(p))
+            })
+    }
+
+    /// The corners on the way from `a` to `b`, both ends included, in order.
+    fn along(&self, a: Point, b: Point) -> Vec<usize> {
+        let way = b - a;
+        let length = way.length();
+        let low = Point::new(a.x.min(b.x), a.y.min(b.y));
+        let high = Point::new(a.x.max(b.x), a.y.max(b.y));
+        let mut stops: Vec<(f64, usize)> = self
+            .near(low, high)
+            .filter_map(|i| {
+                let off = self.points[i] - a;
+                let t = off.dot(way) / length;
+                let close = (way.cross(off) / length).abs() <= self.tolerance
+                    && (-self.tolerance..=length + self.tolerance).contains(&t);
+                close.then_some((t, i))
+            })
+            .collect();
+        stops.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
+        stops.into_iter().map(|(_, i)| i).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::Rect;
+
+    fn block(x: f64, y: f64, w: f64, h: f64) -> Polygon {
+        Rect::sized(w, h).polygon().shifted(Point::new(x, y))
+    }
+
+    #[test]
+    fn two_blocks_side_by_side() {
+        let o = outline(
+            &[block(0.0, 0.0, 2.0, 2.0), block(2.0, 0.0, 3.0, 2.0)],
+            0.01,
+        );
+        assert_eq!(o.rims.len(), 1);
+        assert!(o.holes.is_empty());
+        assert!(
+            o.rims[0]
+                .polygon
+                .coincides(&block(0.0, 0.0, 5.0, 2.0), 1e-9)
+        );
+        assert_eq!(o.rims[0].owners, [0, 1]);
+    }
+
+    #[test]
+    fn a_ring_of_four_planks_leaves_a_hole() {
+        let ring = [
+            block(0.0, 0.0, 3.0, 1.0),
+            block(3.0, 0.0, 1.0, 3.0),
+            block(1.0, 3.0, 3.0, 1.0),
+            block(0.0, 1.0, 1.0, 3.0),
+        ];
+        let o = outline(&ring, 0.01);
+        assert_eq!((o.rims.len(), o.holes.len()), (1, 1));
+        assert!((o.rims[0].polygon.area() - 16.0).abs() < 1e-9);
+        assert!((o.holes[0].polygon.area() - 4.0).abs() < 1e-9);
+        assert_eq!(o.holes[0].owners, [0, 1, 2, 3]);
+    }
+
+    #[test]
+    fn blocks_that_touch_in_a_corner_stay_two() {
+        let o = outline(
+            &[block(0.0, 0.0, 1.0, 1.0), block(1.0, 1.0, 1.0, 1.0)],
+            0.01,
+        );
+        assert_eq!((o.rims.len(), o.holes.len()), (2, 0));
+    }
+
+    #[test]
+    fn a_step_along_a_long_edge() {
+        let o = outline(
+            &[block(0.0, 0.0, 4.0, 1.0), block(1.0, 1.0, 1.0, 1.0)],
+            0.01,
+        );
+        assert_eq!(o.rims.len(), 1);
+        assert_eq!(o.rims[0].polygon.corners().len(), 8);
+        assert!((o.rims[0].polygon.area() - 5.0).abs() < 1e-9);
+    }
+}
