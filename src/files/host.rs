@@ -102,15 +102,14 @@ impl DiskHost {
             reason: error.to_string(),
         };
         let folder = fs::canonicalize(here(&self.folder)).map_err(unreadable)?;
-        let real =
-            fs::canonicalize(folder.join(relative)).map_err(|error| match error.kind() {
-                std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => {
-                    HostError::NotFound {
-                        known: self.known(),
-                    }
+        let real = fs::canonicalize(folder.join(relative)).map_err(|error| match error.kind() {
+            std::io::ErrorKind::NotFound | std::io::ErrorKind::NotADirectory => {
+                HostError::NotFound {
+                    known: self.known(),
                 }
-                _ => unreadable(error),
-            })?;
+            }
+            _ => unreadable(error),
+        })?;
         if real.starts_with(&folder) {
             Ok(real)
         } else {
@@ -245,12 +244,25 @@ mod tests {
     #[test]
     fn names_that_lead_elsewhere_are_refused() {
         for name in [
-            "", "/etc/passwd", "../up", "a/../../b", "a\\b", "C:x", "./a", "a//b", "a/", "a.rhai",
-            "a\0b", "a\nb",
+            "",
+            "/etc/passwd",
+            "../up",
+            "a/../../b",
+            "a\\b",
+            "C:x",
+            "./a",
+            "a//b",
+            "a/",
+            "a.rhai",
+            "a\0b",
+            "a\nb",
         ] {
             assert!(relative(name).is_err(), "{name:?}");
         }
         assert_eq!(relative("rings"), Ok(PathBuf::from("rings.rhai")));
-        assert_eq!(relative("rules/rings"), Ok(PathBuf::from("rules/rings.rhai")));
+        assert_eq!(
+            relative("rules/rings"),
+            Ok(PathBuf::from("rules/rings.rhai"))
+        );
     }
 }

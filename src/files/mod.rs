@@ -15,5 +15,5 @@ mod write;
 pub use error::FileError;
 pub use host::DiskHost;
 pub use read::{MOST_BYTES, read_recipe};
-pub use seen::{Seen, Witness};
+pub use seen::{Identity, Seen, Witness, folders_to_watch};
 pub use write::{same_file, write_new, write_whole};

@@ -32,7 +32,10 @@ pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, FileError>
     // anything else: a file that appears meanwhile must look different afterwards.
     let marks = fs::metadata(path);
     let before = Seen::marks(marks.as_ref().ok());
-    match marks.map_err(|error| unread(shown, error)).and_then(|m| read_bytes(path, shown, &m)) {
+    match marks
+        .map_err(|error| unread(shown, error))
+        .and_then(|m| read_bytes(path, shown, &m))
+    {
         Ok((bytes, seen)) => (decode(bytes, shown), seen),
         Err(error) => (Err(error), before),
     }
@@ -48,11 +51,7 @@ fn unread(shown: &Path, source: io::Error) -> FileError {
     }
 }
 
-fn read_bytes(
-    path: &Path,
-    shown: &Path,
-    marks: &Metadata,
-) -> Result<(Vec<u8>, Seen), FileError> {
+fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, Seen), FileError> {
     if marks.is_dir() {
         return Err(FileError::Folder {
             path: shown.to_owned(),

@@ -3,8 +3,10 @@
 //! The look is taken from the open file before its bytes are read: a change during the reading
 //! shows as a difference afterwards, never as none.
 
+use std::collections::BTreeMap;
 use std::fs::{self, Metadata};
 use std::hash::{DefaultHasher, Hash, Hasher};
+use std::iter;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -29,7 +31,7 @@ pub struct Witness {
 struct Stamp {
     changed: Option<SystemTime>,
     length: u64,
-    identity: Option<(u64, u64)>,
+    identity: Identity,
     plain: bool,
 }
 
@@ -72,6 +74,14 @@ impl Seen {
     }
 }
 
+impl Witness {
+    /// Whether something was there and is gone now.
+    #[must_use]
+    pub fn vanished(&self) -> bool {
+        self.seen.stamp.is_some() && fs::metadata(&self.path).is_err()
+    }
+}
+
 impl Stamp {
     fn of(marks: &Metadata) -> Self {
         let plain = marks.is_file();
@@ -85,17 +95,52 @@ impl Stamp {
     }
 }
 
-/// Which file it is, whatever its name; none where the system has no such number.
-#[cfg(unix)]
-pub(super) fn identity(marks: &Metadata) -> Option<(u64, u64)> {
-    use std::os::unix::fs::MetadataExt as _;
-    Some((marks.dev(), marks.ino()))
+/// The folders to watch for changes of `witnesses`, with which folder each is: those that the
+/// paths stand in, and those that links lead to. For a folder that does not exist, the nearest
+/// above it that does.
+#[must_use]
+pub fn folders_to_watch(witnesses: &[Witness]) -> BTreeMap<PathBuf, Identity> {
+    let mut folders = BTreeMap::new();
+    for witness in witnesses {
+        let behind_links = fs::canonicalize(&witness.path).ok();
+        for path in iter::once(&witness.path).chain(&behind_links) {
+            for folder in path.ancestors().skip(1) {
+                let folder = if folder.as_os_str().is_empty() {
+                    Path::new(".")
+                } else {
+                    folder
+                };
+                if let Ok(real) = fs::canonicalize(folder)
+                    && let Ok(marks) = fs::metadata(&real)
+                    && marks.is_dir()
+                {
+                    folders.insert(real, identity(&marks));
+                    break;
+                }
+            }
+        }
+    }
+    folders
 }
 
-/// Which file it is, whatever its name; none where the system has no such number.
-#[cfg(not(unix))]
-pub(super) fn identity(_: &Metadata) -> Option<(u64, u64)> {
-    None
+/// Which file or folder it is, whatever its name; none where the system has no such number.
+pub type Identity = Option<(u64, u64)>;
+
+#[allow(
+    clippy::unnecessary_wraps,
+    reason = "not every system numbers its files"
+)]
+pub(super) fn identity(marks: &Metadata) -> Identity {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt as _;
+        Some((marks.dev(), marks.ino()))
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = marks;
+        None
+    }
 }
 
 /// Only ever compared within one run of the program.
