@@ -1,8 +1,9 @@
 //! Plyloom: patterned plywood from a short recipe.
 
 pub mod geom;
-
+pub mod layout;
 pub mod recipe;
+pub mod stock;
 
 pub mod files;
 pub mod live;

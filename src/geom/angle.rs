@@ -26,6 +26,10 @@ pub fn between(a: f64, b: f64) -> f64 {
 
 /// Sine and cosine of an angle in degrees.
 #[must_use]
+#[allow(
+    clippy::float_cmp,
+    reason = "only the exact multiples have exact values"
+)]
 pub fn sin_cos(degrees: f64) -> (f64, f64) {
     let turned = normalised(degrees);
     let within = libm::fmod(turned, 90.0);

@@ -87,11 +87,12 @@ fn chain(
             continue;
         }
         let rim = Rim { polygon, owners };
-        if area > 0.0 {
-            result.rims.push(rim)
+        let list = if area > 0.0 {
+            &mut result.rims
         } else {
-            result.holes.push(rim)
-        }
+            &mut result.holes
+        };
+        list.push(rim);
     }
     result
 }

@@ -27,6 +27,7 @@ impl Polygon {
     }
 
     /// The edges in order; edge `i` runs from corner `i` to the next.
+    #[must_use]
     pub fn edges(&self) -> impl ExactSizeIterator<Item = (Point, Point)> + '_ {
         (0..self.corners.len()).map(|i| self.edge(i))
     }

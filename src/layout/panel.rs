@@ -1,0 +1,71 @@
+//! A resolved panel: everything in mm, nothing left to choose. Drawing and planning read this.
+
+use std::sync::Arc;
+
+use crate::{
+    geom::{Point, Rect},
+    stock::{Face, Pose, TileKind},
+};
+
+/// A place in a layout.
+///
+/// Columns count to the right and courses down, from 0 at the top left; a panel trimmed to size
+/// can begin at negative ones. Tiles placed freely have the course 0 and their number, from 0, as
+/// the column.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Cell {
+    /// To the right.
+    pub column: i32,
+    /// Down.
+    pub course: i32,
+}
+
+/// A kind of tile in one pose, as it is used in a panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PlacedFace {
+    /// The kind.
+    pub kind: Arc<TileKind>,
+    /// The pose as seen on the panel (any turn of the cell itself included).
+    pub pose: Pose,
+    /// The face in that pose; its centre is the origin.
+    pub face: Face,
+}
+
+/// One tile of a panel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PlacedTile {
+    /// Index into [`Panel::faces`].
+    pub face: u32,
+    /// Where the centre of its outline lies, in mm.
+    pub at: Point,
+    /// Its cell.
+    pub cell: Cell,
+    /// Whether all of it stays; else the trim cuts some of it off.
+    pub whole: bool,
+}
+
+/// How many joints there are between neighbours, and through how many of them lines run on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct JointCount {
+    /// Joints (shared pieces of edges inside the finished outline).
+    pub all: u64,
+    /// Those where the colours of both sides agree.
+    pub matched: u64,
+}
+
+/// A panel, ready to draw and to plan. The origin is the top left of its bounds.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Panel {
+    /// Its name.
+    pub name: String,
+    /// The faces in use, each kind and pose once, in the order of first use.
+    pub faces: Vec<PlacedFace>,
+    /// The tiles, in the order of their courses and columns. None lies outside the trim.
+    pub tiles: Vec<PlacedTile>,
+    /// The finished rectangle, where the panel is trimmed to one; else the rim is as the tiles leave it.
+    pub trim: Option<Rect>,
+    /// The finished rectangle, or the bounds of all tiles; begins at (0, 0).
+    pub bounds: Rect,
+    /// The joints.
+    pub joints: JointCount,
+}

@@ -1,0 +1,164 @@
+//! Tiles: slices of a bar, as they are turned and flipped.
+
+use std::sync::Arc;
+
+use super::{Bar, Face, symmetry::Symmetry};
+use crate::geom::{Isometry, angle};
+
+/// A kind of tile: the slices of one bar.
+#[derive(Debug, Clone, PartialEq)]
+pub struct TileKind {
+    name: String,
+    bar: Arc<Bar>,
+    face: Face,
+    symmetry: Symmetry,
+}
+
+/// How a tile stands: first flipped, where it is, then turned clockwise.
+///
+/// The flip mirrors in the outline's own axis nearest to upright; without one, in the upright line
+/// through the centre.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Pose {
+    /// Whether the back of the slice shows.
+    pub flip: bool,
+    /// Degrees, from 0 (included) to 360 (left out).
+    pub turn: f64,
+}
+
+/// A tile of some kind in some pose.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tile {
+    /// The kind.
+    pub kind: Arc<TileKind>,
+    /// How it stands.
+    pub pose: Pose,
+}
+
+impl TileKind {
+    /// The slices of a bar, under a name.
+    #[must_use]
+    pub fn new(name: impl Into<String>, bar: Arc<Bar>) -> Self {
+        let face = Face::of(&bar);
+        let symmetry = Symmetry::of(face.outline());
+        Self {
+            name: name.into(),
+            bar,
+            face,
+            symmetry,
+        }
+    }
+
+    /// Its name.
+    #[must_use]
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+
+    /// The bar that it is sliced from.
+    #[must_use]
+    pub fn bar(&self) -> &Arc<Bar> {
+        &self.bar
+    }
+
+    /// The face as the bar stands.
+    #[must_use]
+    pub fn face(&self) -> &Face {
+        &self.face
+    }
+
+    /// The symmetries of its outline.
+    #[must_use]
+    pub fn symmetry(&self) -> Symmetry {
+        self.symmetry
+    }
+
+    /// The move that a pose stands for.
+    #[must_use]
+    pub fn isometry(&self, pose: Pose) -> Isometry {
+        let flip = if pose.flip {
+            Isometry::mirror(self.symmetry.axis.unwrap_or(90.0))
+        } else {
+            Isometry::IDENTITY
+        };
+        flip.then(Isometry::turn(pose.turn))
+    }
+
+    /// Every pose that maps the outline onto itself: turns first, then the flipped ones.
+    #[must_use]
+    pub fn orientations(&self) -> Vec<Pose> {
+        let turns = |flip| {
+            (0..self.symmetry.turns).map(move |k| Pose {
+                flip,
+                turn: angle::tidied(f64::from(k) * self.symmetry.step()),
+            })
+        };
+        let mut all: Vec<Pose> = turns(false).collect();
+        if self.symmetry.axis.is_some() {
+            all.extend(turns(true));
+        }
+        all
+    }
+
+    /// Of the orientations, the first of each that looks different.
+    #[must_use]
+    pub fn looks(&self) -> Vec<Pose> {
+        let mut seen: Vec<(Pose, Face)> = Vec::new();
+        for pose in self.orientations() {
+            let face = self.face.posed(self.isometry(pose));
+            if !seen.iter().any(|(_, other)| other.looks_like(&face)) {
+                seen.push((pose, face));
+            }
+        }
+        seen.into_iter().map(|(pose, _)| pose).collect()
+    }
+}
+
+impl Tile {
+    /// A tile as the bar stands.
+    #[must_use]
+    pub fn new(kind: Arc<TileKind>) -> Self {
+        Self {
+            kind,
+            pose: Pose::default(),
+        }
+    }
+
+    /// Turned clockwise by some degrees, as it stands.
+    #[must_use]
+    pub fn rotate(&self, degrees: f64) -> Self {
+        let pose = Pose {
+            turn: angle::tidied(self.pose.turn + degrees),
+            ..self.pose
+        };
+        Self {
+            kind: Arc::clone(&self.kind),
+            pose,
+        }
+    }
+
+    /// Turned over, as it stands, about the axis of its kind.
+    #[must_use]
+    pub fn flip(&self) -> Self {
+        let pose = Pose {
+            flip: !self.pose.flip,
+            turn: angle::tidied(-self.pose.turn),
+        };
+        Self {
+            kind: Arc::clone(&self.kind),
+            pose,
+        }
+    }
+
+    /// The move that its pose stands for.
+    #[must_use]
+    pub fn isometry(&self) -> Isometry {
+        self.kind.isometry(self.pose)
+    }
+
+    /// Its face as it stands.
+    #[must_use]
+    pub fn face(&self) -> Face {
+        self.kind.face.posed(self.isometry())
+    }
+}
