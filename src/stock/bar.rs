@@ -325,8 +325,18 @@ fn joint(
     if !wanted && apart > JOINT_DEGREES {
         return Ok(None);
     }
+    let gap_of = |gap: f64| StockError::JointGap {
+        a: a.part + 1,
+        a_edge: a.edge + 1,
+        b: b.part + 1,
+        b_edge: b.edge + 1,
+        gap,
+    };
     let Some(f) = facing(ea, eb) else {
-        return Ok(None);
+        // A joint that should close and does not even face its partner is open by the way between
+        // the ends that should meet.
+        let way = ea.0.distance(eb.1).max(ea.1.distance(eb.0));
+        return if wanted { Err(gap_of(way)) } else { Ok(None) };
     };
     let open = f.farthest > tolerance;
     let pressed = f.nearest < -tolerance;
@@ -341,13 +351,7 @@ fn joint(
     }
     let near = f.farthest <= JOINT_REACH && f.nearest >= -tolerance && f.length >= JOINT_LEAST;
     if open && (wanted || near) {
-        return Err(StockError::JointGap {
-            a: a.part + 1,
-            a_edge: a.edge + 1,
-            b: b.part + 1,
-            b_edge: b.edge + 1,
-            gap: f.farthest,
-        });
+        return Err(gap_of(f.farthest));
     }
     Ok((!open && !pressed).then_some(Joint {
         a,
