@@ -51,7 +51,7 @@ mod on_unix {
     use std::os::unix::fs::{PermissionsExt as _, symlink};
 
     fn mode(path: &std::path::Path) -> u32 {
-        fs::metadata(path).unwrap().permissions().mode() & 0o777
+        fs::metadata(path).expect("a file").permissions().mode() & 0o777
     }
 
     #[test]

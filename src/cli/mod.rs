@@ -15,6 +15,7 @@ mod report;
 mod terminal;
 mod trouble;
 mod visible;
+mod words;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -45,6 +46,7 @@ struct CommandLine {
 #[derive(Debug, Subcommand)]
 enum Command {
     New(new::NewArgs),
+    Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
 }
@@ -53,6 +55,7 @@ impl Command {
     fn run(self) -> Result<(), Trouble> {
         match self {
             Self::New(args) => new::run(&args),
+            Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),
         }

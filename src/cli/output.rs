@@ -39,7 +39,7 @@ pub(super) struct OutputArgs {
     ///
     /// Of several panels each gets its name added: `out.svg` becomes `out-NAME.svg`.
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]
-    out: Option<PathBuf>,
+    pub(super) out: Option<PathBuf>,
 
     /// Form of the picture; else what the ending of --out says, else svg
     #[arg(long, value_name = "FORM")]

@@ -8,6 +8,8 @@ use clap::builder::ValueHint;
 
 use crate::recipe::settings::{Budget, Settings};
 
+const MIB: usize = 1024 * 1024;
+
 /// The recipe, its parameters and its bounds.
 #[derive(Debug, Clone, Args)]
 pub(super) struct RecipeArgs {
@@ -39,6 +41,11 @@ pub(super) struct RecipeArgs {
     #[arg(long, value_name = "N", default_value_t = Budget::default().time.as_secs_f64(),
           value_parser = seconds, help_heading = "Limits")]
     max_seconds: f64,
+
+    /// Stop a recipe that takes more memory than this, in MiB
+    #[arg(long, value_name = "N", default_value_t = Budget::default().memory / MIB,
+          value_parser = at_least_one::<usize>, help_heading = "Limits")]
+    max_memory: usize,
 }
 
 impl RecipeArgs {
@@ -51,6 +58,7 @@ impl RecipeArgs {
                 operations: self.max_operations,
                 time: Duration::from_secs_f64(self.max_seconds),
                 tiles: self.max_tiles,
+                memory: self.max_memory.saturating_mul(MIB),
             },
         }
     }

@@ -4,7 +4,7 @@
 //! a message stays one line for whoever searches it. Every place is given as file, line and column,
 //! both counted from 1, columns in characters.
 
-use std::fmt;
+use std::fmt::{self, Write as _};
 
 use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, MietteError,
@@ -57,7 +57,7 @@ pub(super) fn render_failure(failure: &Failure, look: Look) -> String {
     }
     let more = failure.trace.len().saturating_sub(MOST_CALLS);
     if more > 0 {
-        text.push_str(&format!("  and {more} more calls\n"));
+        let _ = writeln!(text, "  and {more} more calls");
     }
     text
 }
@@ -265,6 +265,7 @@ mod tests {
             help: Some("did you mean `sheet`?".to_owned()),
             trace: vec![],
             sources: vec![source],
+            sought: vec![],
         }
     }
 

@@ -5,6 +5,9 @@ use std::io;
 use crate::files::FileError;
 use crate::recipe::failure::Failure;
 
+/// Codes of failures that the command line is to blame for.
+const SET_WRONGLY: [&str; 2] = ["recipe::no_such_parameter", "recipe::parameter_value"];
+
 /// Why a command ended without doing its work.
 #[derive(Debug, thiserror::Error)]
 pub(super) enum Trouble {
@@ -44,6 +47,8 @@ impl Trouble {
     pub(super) fn exit_code(&self) -> u8 {
         match self {
             Self::Usage { .. } => 2,
+            // A value given with `--set` that the recipe does not take.
+            Self::Recipe(failure) if SET_WRONGLY.contains(&failure.code) => 2,
             Self::Closed => 0,
             Self::Recipe(_) | Self::File(_) | Self::Drawing { .. } | Self::Output(_) => 1,
         }

@@ -13,10 +13,10 @@ pub(super) fn shown(letter: char) -> Option<char> {
         '\t' => Some(' '),
         '\0'..='\u{1f}' => char::from_u32(0x2400 + u32::from(letter)),
         '\u{7f}' => Some('\u{2421}'),
-        '\u{80}'..='\u{9f}' => Some('\u{fffd}'),
-        // Marks and overrides of the direction of reading, line and paragraph separators, and
-        // letters of no width: a name must look like what it is.
-        '\u{61c}'
+        // The second set of controls; marks and overrides of the direction of reading; line and
+        // paragraph separators; letters of no width: a name must look like what it is.
+        '\u{80}'..='\u{9f}'
+        | '\u{61c}'
         | '\u{200b}'..='\u{200f}'
         | '\u{2028}'..='\u{202e}'
         | '\u{2060}'..='\u{206f}'

@@ -3,7 +3,7 @@
 #![allow(dead_code, reason = "each test file takes what it needs of it")]
 
 use std::fs;
-use std::io::{BufRead as _, BufReader, Read as _};
+use std::io::{BufRead as _, BufReader, Read};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Output, Stdio};
 use std::sync::mpsc::{Receiver, channel};
@@ -91,10 +91,7 @@ impl Bench {
         let out = child.stdout.take().expect("its output");
         let err = child.stderr.take().expect("its errors");
         let (sender, lines) = channel();
-        for stream in [
-            Box::new(out) as Box<dyn std::io::Read + Send>,
-            Box::new(err),
-        ] {
+        for stream in [Box::new(out) as Box<dyn Read + Send>, Box::new(err)] {
             let sender = sender.clone();
             thread::spawn(move || {
                 for line in BufReader::new(stream).lines().map_while(Result::ok) {
@@ -163,7 +160,7 @@ impl Running {
                         return seen;
                     }
                 }
-                Err(_) => panic!("`{text}` never came; there was {seen:#?}"),
+                Err(why) => panic!("`{text}` never came ({why}); there was {seen:#?}"),
             }
         }
     }
@@ -204,7 +201,7 @@ pub(crate) fn names(folder: &Path) -> Vec<String> {
 }
 
 /// Reads a stream to its end.
-pub(crate) fn read_all(mut stream: impl std::io::Read) -> String {
+pub(crate) fn read_all(mut stream: impl Read) -> String {
     let mut text = String::new();
     stream.read_to_string(&mut text).expect("text");
     text
