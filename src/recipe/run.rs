@@ -3,6 +3,7 @@
 //! Every word reaches it by `Run::of(&context)`. It holds the bounds of the whole run, as Rhai's own
 //! counter starts anew in every callback and does not see the loops of native code at all.
 
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
@@ -17,6 +18,8 @@ use super::outcome::Handle;
 use super::parameter::Parameter;
 use super::settings::Settings;
 use super::source::{Place, Source};
+use crate::geom::TOLERANCE;
+use crate::stock::TileKind;
 
 /// The seed of a run where neither maker nor recipe gives one.
 pub const DEFAULT_SEED: u64 = 1;
@@ -65,8 +68,9 @@ struct Inner {
 }
 
 /// What grows while the recipe runs.
-#[derive(Default)]
 struct State {
+    joint_tolerance: f64,
+    kinds: BTreeMap<String, Arc<TileKind>>,
     sources: Vec<Arc<Source>>,
     sought: Vec<String>,
     parameters: Vec<Made<Parameter>>,
@@ -92,8 +96,17 @@ impl Run {
             operations: AtomicU64::new(0),
             tiles: AtomicUsize::new(0),
             state: Mutex::new(State {
+                joint_tolerance: TOLERANCE,
+                kinds: BTreeMap::new(),
                 sources: vec![recipe],
-                ..State::default()
+                sought: Vec::new(),
+                parameters: Vec::new(),
+                own_seed: None,
+                seed_used: false,
+                panels: Vec::new(),
+                functions: Vec::new(),
+                printed: 0,
+                stop: None,
             }),
         }))
     }
@@ -172,7 +185,11 @@ impl Run {
     pub(super) fn add_functions(&self, ast: &rhai::AST) {
         let found = ast.iter_functions().map(|function| ScriptFunction {
             name: function.name.to_owned(),
-            params: function.params.iter().map(|&name| name.to_owned()).collect(),
+            params: function
+                .params
+                .iter()
+                .map(|&name| name.to_owned())
+                .collect(),
         });
         self.state().functions.extend(found);
     }
@@ -180,7 +197,11 @@ impl Run {
     /// The functions of all sources, sorted by name.
     pub(super) fn functions(&self) -> Vec<ScriptFunction> {
         let mut functions = self.state().functions.clone();
-        functions.sort_by(|a, b| a.name.cmp(&b.name).then(a.params.len().cmp(&b.params.len())));
+        functions.sort_by(|a, b| {
+            a.name
+                .cmp(&b.name)
+                .then(a.params.len().cmp(&b.params.len()))
+        });
         functions
     }
 
@@ -264,7 +285,10 @@ impl Run {
         let Some(after) = before.checked_add(tiles).filter(|after| *after <= bound) else {
             return Err(Fault::bound(
                 "recipe::too_many_tiles",
-                format!("the recipe asks for more than {} tiles", grouped(bound as u64)),
+                format!(
+                    "the recipe asks for more than {} tiles",
+                    grouped(bound as u64)
+                ),
             )
             .label("one too many here")
             .help("make the panel smaller, or raise the bound with --max-tiles"));
@@ -309,7 +333,11 @@ impl Run {
     pub fn seed(&self) -> u64 {
         let mut state = self.state();
         state.seed_used = true;
-        self.0.settings.seed.or(state.own_seed).unwrap_or(DEFAULT_SEED)
+        self.0
+            .settings
+            .seed
+            .or(state.own_seed)
+            .unwrap_or(DEFAULT_SEED)
     }
 
     /// Sets the recipe's own seed.
@@ -319,11 +347,8 @@ impl Run {
     pub(super) fn set_own_seed(&self, seed: u64) -> Result<(), Fault> {
         let mut state = self.state();
         if state.own_seed.is_some() {
-            return Err(Fault::new(
-                "recipe::seed_twice",
-                "the seed is set twice",
-            )
-            .help("keep one `seed(...)`, at the top of the recipe"));
+            return Err(Fault::new("recipe::seed_twice", "the seed is set twice")
+                .help("keep one `seed(...)`, at the top of the recipe"));
         }
         if state.seed_used {
             return Err(Fault::new(
@@ -353,9 +378,15 @@ impl Run {
                 format!("the parameter `{}` is declared twice", parameter.name),
             )
             .label("here again")
-            .help(format!("the first one is in line {line} of {}", first.place.source.name)));
+            .help(format!(
+                "the first one is in line {line} of {}",
+                first.place.source.name
+            )));
         }
-        state.parameters.push(Made { thing: parameter, place });
+        state.parameters.push(Made {
+            thing: parameter,
+            place,
+        });
         Ok(())
     }
 
@@ -363,18 +394,60 @@ impl Run {
     #[must_use]
     pub fn parameters(&self) -> Vec<Parameter> {
         let state = self.state();
-        state.parameters.iter().map(|made| made.thing.clone()).collect()
+        state
+            .parameters
+            .iter()
+            .map(|made| made.thing.clone())
+            .collect()
     }
 
     /// Takes in a panel that a word began; it is resolved when the script has ended.
     pub fn add_panel(&self, context: &NativeCallContext, panel: Handle) {
         let place = self.place(context);
-        self.state().panels.push(Made { thing: panel, place });
+        self.state().panels.push(Made {
+            thing: panel,
+            place,
+        });
     }
 
     /// The panels begun, in order.
     pub(super) fn take_panels(&self) -> Vec<Made<Handle>> {
         std::mem::take(&mut self.state().panels)
+    }
+
+    // Bars and tiles
+
+    /// How far joints of a bar may be open or pressed, in mm.
+    #[must_use]
+    pub fn joint_tolerance(&self) -> f64 {
+        self.state().joint_tolerance
+    }
+
+    /// Sets how far joints of the bars to come may be open or pressed, in mm.
+    pub fn set_joint_tolerance(&self, mm: f64) {
+        self.state().joint_tolerance = mm;
+    }
+
+    /// Takes in a kind of tile; the one that there is where both are the same.
+    ///
+    /// # Errors
+    /// When another kind has this name.
+    pub fn tile_kind(&self, kind: TileKind) -> Result<Arc<TileKind>, Fault> {
+        let mut state = self.state();
+        let name = kind.name().to_owned();
+        if let Some(known) = state.kinds.get(&name) {
+            if known.bar() == kind.bar() {
+                return Ok(Arc::clone(known));
+            }
+            return Err(Fault::new(
+                "wood::name_twice",
+                format!("two different bars are sliced to tiles named {name:?}"),
+            )
+            .help("give each kind of tile a name of its own: the tally and the plan go by it"));
+        }
+        let kind = Arc::new(kind);
+        state.kinds.insert(name, Arc::clone(&kind));
+        Ok(kind)
     }
 
     fn state(&self) -> MutexGuard<'_, State> {

@@ -57,7 +57,9 @@ impl Colour {
         Self { red, green, blue }
     }
 
-    /// Reads a wood's name or any opaque CSS colour (CSS Color Module Level 4).
+    /// Reads a wood's name or an opaque CSS colour (CSS Color Module Level 4): a name, `#rgb`,
+    /// `#rrggbb`, `rgb()`, `hsl()`, `hwb()`. The forms that need trigonometry (`lab`, `lch` and
+    /// their kin) are left out, as they would not give the same bits everywhere.
     ///
     /// # Errors
     /// When it is neither, or not opaque.
@@ -67,6 +69,12 @@ impl Colour {
             let [r, g, b] = WOODS[i].1;
             return Ok(Self::rgb(r, g, b));
         }
+        if ["lab", "lch", "oklab", "oklch"]
+            .iter()
+            .any(|form| name.starts_with(form))
+        {
+            return Err(ColourError::Unknown(text.to_owned()));
+        }
         let parsed =
             csscolorparser::parse(&name).map_err(|_| ColourError::Unknown(text.to_owned()))?;
         let [r, g, b, a] = parsed.to_rgba8();
@@ -75,6 +83,16 @@ impl Colour {
         } else {
             Err(ColourError::Transparent(text.to_owned()))
         }
+    }
+
+    /// The names of CSS colours, sorted.
+    pub fn css_names() -> impl Iterator<Item = &'static str> {
+        let mut names: Vec<&str> = csscolorparser::NAMED_COLORS
+            .keys()
+            .map(|name| name.as_str())
+            .collect();
+        names.sort_unstable();
+        names.into_iter()
     }
 
     /// The names of the woods, sorted.
