@@ -169,6 +169,10 @@ impl Excerpt {
             }
             text.push('\n');
         }
+        // Nothing follows the last line.
+        while text.ends_with('\n') && text.len() > span.end {
+            text.pop();
+        }
         Self {
             name: on_one_line(&place.source.name),
             text,
