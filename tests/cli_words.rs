@@ -47,6 +47,25 @@ fn words_are_data_too() {
 }
 
 #[test]
+fn definitions_for_editors_are_written() {
+    let bench = Bench::new().file("defs/.keep", "");
+    let ran = bench.run(&["words", "--definitions", "defs"]);
+    ran.ended(0).out_has("__static__.d.rhai is written");
+    assert!(
+        bench
+            .read("defs/__static__.d.rhai")
+            .contains("fn sqrt(number: ?) -> float;")
+    );
+    bench
+        .run(&["words", "--definitions", "nowhere"])
+        .ended(1)
+        .err_has("mkdir -p nowhere");
+    bench
+        .run(&["words", "sqrt", "--definitions", "defs"])
+        .ended(2);
+}
+
+#[test]
 fn wrong_usage_ends_with_2_and_help_with_0() {
     let bench = Bench::new();
     for wrong in [

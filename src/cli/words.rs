@@ -1,12 +1,16 @@
 //! `plyloom words`: the words that recipes are written with.
 
 use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
+use clap::builder::ValueHint;
 
 use super::terminal::{Look, print};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
+use crate::files::write_whole;
+use crate::recipe::definitions::definitions;
 use crate::recipe::library;
 use crate::recipe::vocabulary::groups;
 use crate::recipe::words::{Word, words};
@@ -14,7 +18,7 @@ use crate::recipe::words::{Word, words};
 /// Print the words that recipes are written with, or one of them in full
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  plyloom words\n  plyloom words hexagon\n  plyloom words --json"
+    after_help = "Examples:\n  plyloom words\n  plyloom words hexagon\n  plyloom words --json\n  plyloom words --definitions definitions"
 )]
 pub(super) struct WordsArgs {
     /// The word to describe: its forms, what it does, an example
@@ -24,9 +28,17 @@ pub(super) struct WordsArgs {
     /// Print JSON instead of text
     #[arg(long)]
     json: bool,
+
+    /// Write definition files for editors that know the language Rhai to this folder
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath,
+          conflicts_with_all = ["word", "json"])]
+    definitions: Option<PathBuf>,
 }
 
 pub(super) fn run(args: &WordsArgs) -> Result<(), Trouble> {
+    if let Some(folder) = &args.definitions {
+        return write_definitions(folder);
+    }
     let all = words();
     let found = match &args.word {
         None => all,
@@ -50,6 +62,20 @@ pub(super) fn run(args: &WordsArgs) -> Result<(), Trouble> {
     } else {
         print(&list(&found, Look::of_output()))
     }
+}
+
+fn write_definitions(folder: &Path) -> Result<(), Trouble> {
+    let mut written = String::new();
+    for (name, text) in definitions() {
+        let path = folder.join(name);
+        write_whole(&path, text.as_bytes())?;
+        let _ = writeln!(
+            written,
+            "{} is written",
+            on_one_line(&path.display().to_string())
+        );
+    }
+    print(&written)
 }
 
 fn unknown(name: &str, known: &[Word]) -> Trouble {

@@ -13,6 +13,7 @@
 pub mod args;
 pub mod call;
 mod declare;
+pub mod definitions;
 mod diagnostics;
 mod engine;
 pub mod evaluate;
