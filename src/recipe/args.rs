@@ -16,7 +16,10 @@ const WRONG: &str = "recipe::wrong_argument";
 /// The fault that `what` must be `expected` (with its article), and what it is instead.
 #[must_use]
 pub fn unexpected(what: &str, expected: &str, value: &Dynamic) -> Fault {
-    Fault::new(WRONG, format!("{what} must be {expected}, not {}", described(value)))
+    Fault::new(
+        WRONG,
+        format!("{what} must be {expected}, not {}", described(value)),
+    )
 }
 
 /// A value for a message: its kind with the article, and itself where that is short.
@@ -53,7 +56,11 @@ fn finite(number: f64, what: &str) -> Result<f64, Fault> {
     if number.is_finite() {
         return Ok(number);
     }
-    let problem = if number.is_nan() { "is no number" } else { "is infinite" };
+    let problem = if number.is_nan() {
+        "is no number"
+    } else {
+        "is infinite"
+    };
     Err(Fault::new(WRONG, format!("{what} {problem}"))
         .help("a division by 0 gives this, and so does the root of a negative number"))
 }
@@ -81,8 +88,11 @@ pub fn length(value: &Dynamic, what: &str) -> Result<f64, Fault> {
 /// When the text is no length.
 pub fn length_text(text: &str, what: &str) -> Result<f64, Fault> {
     length::parse(text).map_err(|error| {
-        Fault::new(WRONG, format!("{what} must be a length, not {text:?}: {error}"))
-            .help("write \"18 mm\", \"3/4 in\", \"23/32\\\"\" or \"1 1/2 in\"")
+        Fault::new(
+            WRONG,
+            format!("{what} must be a length, not {text:?}: {error}"),
+        )
+        .help("write \"18 mm\", \"3/4 in\", \"23/32\\\"\" or \"1 1/2 in\"")
     })
 }
 
@@ -108,7 +118,10 @@ fn above_zero(number: f64, what: &str, value: &Dynamic) -> Result<f64, Fault> {
     if number > 0.0 {
         Ok(number)
     } else {
-        Err(Fault::new(WRONG, format!("{what} must be more than 0, not {value}")))
+        Err(Fault::new(
+            WRONG,
+            format!("{what} must be more than 0, not {value}"),
+        ))
     }
 }
 
@@ -162,7 +175,10 @@ pub fn whole(value: &Dynamic, what: &str, least: i64, most: i64) -> Result<i64, 
         (least, i64::MAX) => format!("at least {least}"),
         (least, most) => format!("from {least} to {most}"),
     };
-    Err(Fault::new(WRONG, format!("{what} must be {range}, not {whole}")))
+    Err(Fault::new(
+        WRONG,
+        format!("{what} must be {range}, not {whole}"),
+    ))
 }
 
 /// Any whole number; numbers such as `4.0` count as whole.
@@ -177,7 +193,10 @@ pub fn any_whole(value: &Dynamic, what: &str) -> Result<i64, Fault> {
         let number = finite(number, what)?;
         // Beyond 2^53 not every whole number has an f64, so none is taken for exact.
         if number.fract() == 0.0 && number.abs() < 9_007_199_254_740_992.0 {
-            #[allow(clippy::cast_possible_truncation, reason = "whole and below 2^53, as just checked")]
+            #[allow(
+                clippy::cast_possible_truncation,
+                reason = "whole and below 2^53, as just checked"
+            )]
             return Ok(number as i64);
         }
     }
@@ -234,7 +253,10 @@ pub fn no_choice(written: &str, what: &str, choices: &[&str]) -> Fault {
     let listed: Vec<String> = choices.iter().map(|choice| format!("{choice:?}")).collect();
     Fault::new(
         WRONG,
-        format!("{what} must be {}, not {written:?}", types::listed(&listed, "or")),
+        format!(
+            "{what} must be {}, not {written:?}",
+            types::listed(&listed, "or")
+        ),
     )
     .maybe_help(
         nearest::nearest(written, choices.iter().copied())

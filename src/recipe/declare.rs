@@ -57,7 +57,8 @@ pub(super) fn declare(
 /// The fault that the maker set a parameter that the recipe does not have.
 pub(super) fn unknown(name: &str, declared: &[Parameter]) -> Fault {
     let names: Vec<String> = declared.iter().map(|p| format!("`{}`", p.name)).collect();
-    let close = super::diagnostics::nearest::nearest(name, declared.iter().map(|p| p.name.as_str()));
+    let close =
+        super::diagnostics::nearest::nearest(name, declared.iter().map(|p| p.name.as_str()));
     let help = match (close, names.as_slice()) {
         (Some(close), _) => format!("did you mean `{close}`?"),
         (None, []) => "it has no parameters at all".to_owned(),
@@ -131,12 +132,24 @@ fn domain(name: &str, default: &Dynamic, options: &mut Options) -> Result<Domain
         "colour" => Domain::Colour,
         _ => Domain::Text,
     };
-    check_fit(name, &domain, &[
-        ("from", from.is_some(), has_range(&domain)),
-        ("to", to.is_some(), has_range(&domain)),
-        ("unit", unit.is_some(), matches!(domain, Domain::Number { .. })),
-        ("choices", choices.is_some(), matches!(domain, Domain::Choice { .. })),
-    ])?;
+    check_fit(
+        name,
+        &domain,
+        &[
+            ("from", from.is_some(), has_range(&domain)),
+            ("to", to.is_some(), has_range(&domain)),
+            (
+                "unit",
+                unit.is_some(),
+                matches!(domain, Domain::Number { .. }),
+            ),
+            (
+                "choices",
+                choices.is_some(),
+                matches!(domain, Domain::Choice { .. }),
+            ),
+        ],
+    )?;
     Ok(domain)
 }
 
@@ -173,8 +186,10 @@ fn check_fit(name: &str, domain: &Domain, options: &[(&str, bool, bool)]) -> Res
         _ => false,
     };
     if empty {
-        return Err(wrong(format!("the parameter `{name}` has no possible value"))
-            .help("`from` must not be above `to`, and `choices` not be empty"));
+        return Err(
+            wrong(format!("the parameter `{name}` has no possible value"))
+                .help("`from` must not be above `to`, and `choices` not be empty"),
+        );
     }
     Ok(())
 }
@@ -189,7 +204,9 @@ fn bound<T>(
 
 /// A number in the unit of the parameter: mm for lengths, whatever unit they are shown in.
 fn number(value: &Dynamic, unit: Option<&str>, what: &str) -> Result<f64, Fault> {
-    let text = value.read_lock::<rhai::ImmutableString>().map(|text| text.to_string());
+    let text = value
+        .read_lock::<rhai::ImmutableString>()
+        .map(|text| text.to_string());
     match (text, unit) {
         (Some(text), _) => number_text(&text, unit, what),
         (None, Some("in")) => Ok(args::number(value, what)? * crate::geom::length::INCH),

@@ -19,11 +19,17 @@ use super::{limits, vocabulary};
 
 /// Words of the language that recipes do not get, and what to write instead.
 pub(super) const LEFT_OUT: [(&str, &str); 5] = [
-    ("eval", "recipes cannot run text as code: write the code itself, or a function"),
+    (
+        "eval",
+        "recipes cannot run text as code: write the code itself, or a function",
+    ),
     ("**", "write `pow(a, b)` for a to the power of b"),
     ("**=", "write `a = pow(a, b)`"),
     ("curry", "write a function in place: `|x| word(given, x)`"),
-    ("is_shared", "this word of the language is of no use in a recipe"),
+    (
+        "is_shared",
+        "this word of the language is of no use in a recipe",
+    ),
 ];
 
 /// The engine for one run.

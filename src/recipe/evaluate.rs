@@ -35,14 +35,18 @@ pub fn evaluate(
         Ok(Ok(result)) => result,
         Ok(Err(_)) => Err(failure(
             &run,
-            Fault::new("recipe::broken", "the program broke down over this recipe")
-                .help("this is a fault of Plyloom, not of the recipe: please report it, with the recipe"),
+            Fault::new("recipe::broken", "the program broke down over this recipe").help(
+                "this is a fault of Plyloom, not of the recipe: please report it, with the recipe",
+            ),
             None,
         )),
         Err(error) => Err(failure(
             &run,
-            Fault::new("recipe::no_thread", format!("no thread could be started: {error}"))
-                .help("close other programs and try again"),
+            Fault::new(
+                "recipe::no_thread",
+                format!("no thread could be started: {error}"),
+            )
+            .help("close other programs and try again"),
             None,
         )),
     }

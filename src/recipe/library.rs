@@ -23,12 +23,13 @@ mod tests {
 
     #[test]
     fn every_script_is_in_the_table_in_order() {
-        let mut files: Vec<String> = std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/scripts"))
-            .unwrap()
-            .map(|entry| entry.unwrap().path())
-            .filter(|path| path.extension().is_some_and(|end| end == "rhai"))
-            .map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned())
-            .collect();
+        let mut files: Vec<String> =
+            std::fs::read_dir(concat!(env!("CARGO_MANIFEST_DIR"), "/scripts"))
+                .unwrap()
+                .map(|entry| entry.unwrap().path())
+                .filter(|path| path.extension().is_some_and(|end| end == "rhai"))
+                .map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned())
+                .collect();
         files.sort();
         assert_eq!(files, names().collect::<Vec<_>>());
     }

@@ -116,7 +116,10 @@ impl Resolver {
         if state.loaded.len() + state.loading.len() >= limits::MODULES {
             return Err(Fault::bound(
                 "recipe::too_many_modules",
-                format!("the recipe imports more than {} rule modules", limits::MODULES),
+                format!(
+                    "the recipe imports more than {} rule modules",
+                    limits::MODULES
+                ),
             )
             .help("put small modules together: this bound is fixed"));
         }
@@ -249,7 +252,9 @@ fn check_name(written: &str, name: &str) -> Result<(), Fault> {
             "recipe::module_name",
             format!("{written:?} is no name of a rule module: {reason}"),
         )
-        .help("write names like \"rings\" or \"borders/greek\", counted from the recipe's own folder")
+        .help(
+            "write names like \"rings\" or \"borders/greek\", counted from the recipe's own folder",
+        )
     };
     let reason = if name.is_empty() {
         Some("it is empty")
@@ -301,7 +306,10 @@ fn cycle(loading: &[String], name: &str) -> Fault {
     chain.push(shown(name));
     Fault::new(
         "recipe::import_cycle",
-        format!("rule modules import each other in a circle: {}", chain.join(" -> ")),
+        format!(
+            "rule modules import each other in a circle: {}",
+            chain.join(" -> ")
+        ),
     )
     .label("leads back to itself")
     .help("move what both need into a third module")

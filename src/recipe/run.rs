@@ -172,7 +172,11 @@ impl Run {
     pub(super) fn add_functions(&self, ast: &rhai::AST) {
         let found = ast.iter_functions().map(|function| ScriptFunction {
             name: function.name.to_owned(),
-            params: function.params.iter().map(|&name| name.to_owned()).collect(),
+            params: function
+                .params
+                .iter()
+                .map(|&name| name.to_owned())
+                .collect(),
         });
         self.state().functions.extend(found);
     }
@@ -180,7 +184,11 @@ impl Run {
     /// The functions of all sources, sorted by name.
     pub(super) fn functions(&self) -> Vec<ScriptFunction> {
         let mut functions = self.state().functions.clone();
-        functions.sort_by(|a, b| a.name.cmp(&b.name).then(a.params.len().cmp(&b.params.len())));
+        functions.sort_by(|a, b| {
+            a.name
+                .cmp(&b.name)
+                .then(a.params.len().cmp(&b.params.len()))
+        });
         functions
     }
 
@@ -264,7 +272,10 @@ impl Run {
         let Some(after) = before.checked_add(tiles).filter(|after| *after <= bound) else {
             return Err(Fault::bound(
                 "recipe::too_many_tiles",
-                format!("the recipe asks for more than {} tiles", grouped(bound as u64)),
+                format!(
+                    "the recipe asks for more than {} tiles",
+                    grouped(bound as u64)
+                ),
             )
             .label("one too many here")
             .help("make the panel smaller, or raise the bound with --max-tiles"));
@@ -309,7 +320,11 @@ impl Run {
     pub fn seed(&self) -> u64 {
         let mut state = self.state();
         state.seed_used = true;
-        self.0.settings.seed.or(state.own_seed).unwrap_or(DEFAULT_SEED)
+        self.0
+            .settings
+            .seed
+            .or(state.own_seed)
+            .unwrap_or(DEFAULT_SEED)
     }
 
     /// Sets the recipe's own seed.
@@ -319,11 +334,8 @@ impl Run {
     pub(super) fn set_own_seed(&self, seed: u64) -> Result<(), Fault> {
         let mut state = self.state();
         if state.own_seed.is_some() {
-            return Err(Fault::new(
-                "recipe::seed_twice",
-                "the seed is set twice",
-            )
-            .help("keep one `seed(...)`, at the top of the recipe"));
+            return Err(Fault::new("recipe::seed_twice", "the seed is set twice")
+                .help("keep one `seed(...)`, at the top of the recipe"));
         }
         if state.seed_used {
             return Err(Fault::new(
@@ -353,9 +365,15 @@ impl Run {
                 format!("the parameter `{}` is declared twice", parameter.name),
             )
             .label("here again")
-            .help(format!("the first one is in line {line} of {}", first.place.source.name)));
+            .help(format!(
+                "the first one is in line {line} of {}",
+                first.place.source.name
+            )));
         }
-        state.parameters.push(Made { thing: parameter, place });
+        state.parameters.push(Made {
+            thing: parameter,
+            place,
+        });
         Ok(())
     }
 
@@ -363,13 +381,20 @@ impl Run {
     #[must_use]
     pub fn parameters(&self) -> Vec<Parameter> {
         let state = self.state();
-        state.parameters.iter().map(|made| made.thing.clone()).collect()
+        state
+            .parameters
+            .iter()
+            .map(|made| made.thing.clone())
+            .collect()
     }
 
     /// Takes in a panel that a word began; it is resolved when the script has ended.
     pub fn add_panel(&self, context: &NativeCallContext, panel: Handle) {
         let place = self.place(context);
-        self.state().panels.push(Made { thing: panel, place });
+        self.state().panels.push(Made {
+            thing: panel,
+            place,
+        });
     }
 
     /// The panels begun, in order.

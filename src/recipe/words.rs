@@ -65,17 +65,17 @@ fn is_thing(kind: &str) -> bool {
 /// All words, by group in the groups' order, then by name.
 #[must_use]
 pub fn words() -> Vec<Word> {
-    vocabulary::groups().into_iter().flat_map(of_group).collect()
+    vocabulary::groups()
+        .into_iter()
+        .flat_map(of_group)
+        .collect()
 }
 
 fn of_group(group: vocabulary::Group) -> Vec<Word> {
     let mut engine = Engine::new_raw();
     engine.register_global_module(group.module.into());
-    let mut functions = engine.collect_fn_metadata(
-        None,
-        |info| Some(function(info.metadata)),
-        true,
-    );
+    let mut functions =
+        engine.collect_fn_metadata(None, |info| Some(function(info.metadata)), true);
     functions.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.params.len().cmp(&b.1.params.len())));
     let mut words: Vec<Word> = Vec::new();
     for (name, form, comments) in functions {

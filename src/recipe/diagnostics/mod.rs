@@ -69,7 +69,7 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
                         position = Position::NONE;
                     }
                     key = Some(source);
-                } 
+                }
                 error = inner;
             }
             EvalAltResult::ErrorInModule(module, inner, _) => {

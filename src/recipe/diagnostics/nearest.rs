@@ -27,7 +27,10 @@ mod tests {
     use super::*;
 
     fn guess(written: &str) -> Option<&'static str> {
-        nearest(written, ["plywood", "panel", "param", "rhombus", "end_for_end"].into_iter())
+        nearest(
+            written,
+            ["plywood", "panel", "param", "rhombus", "end_for_end"].into_iter(),
+        )
     }
 
     #[test]

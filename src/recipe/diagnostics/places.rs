@@ -42,7 +42,10 @@ mod tests {
     use super::*;
 
     fn at(text: &str, line: u16, column: u16) -> String {
-        let place = place(Arc::new(Source::new("r", text)), Position::new(line, column));
+        let place = place(
+            Arc::new(Source::new("r", text)),
+            Position::new(line, column),
+        );
         text[place.span].to_owned()
     }
 

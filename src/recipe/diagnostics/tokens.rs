@@ -100,7 +100,10 @@ fn block_comment(text: &str) -> usize {
 fn measure(text: &str) -> Option<(Kind, usize)> {
     let first = text.chars().next()?;
     Some(if first.is_alphabetic() || first == '_' {
-        (Kind::Name, while_in(text, |c| c.is_alphanumeric() || c == '_'))
+        (
+            Kind::Name,
+            while_in(text, |c| c.is_alphanumeric() || c == '_'),
+        )
     } else if first.is_ascii_digit() {
         (Kind::Number, number(text))
     } else if matches!(first, '"' | '`' | '\'') {
@@ -177,15 +180,32 @@ mod tests {
         assert_eq!(
             split("let x = a.b(3.5, \"q\\\"r\")..=`t ${ {1} } u`; // end"),
             [
-                "let", "x", "=", "a", ".", "b", "(", "3.5", ",", "\"q\\\"r\"", ")", "..=",
-                "`t ${ {1} } u`", ";"
+                "let",
+                "x",
+                "=",
+                "a",
+                ".",
+                "b",
+                "(",
+                "3.5",
+                ",",
+                "\"q\\\"r\"",
+                ")",
+                "..=",
+                "`t ${ {1} } u`",
+                ";"
             ]
         );
     }
 
     #[test]
     fn ranges_and_methods_on_numbers_keep_their_points() {
-        assert_eq!(split("0..8 1.sin() 1e-3 0xfe-1"), ["0", "..", "8", "1", ".", "sin", "(", ")", "1e-3", "0xfe", "-", "1"]);
+        assert_eq!(
+            split("0..8 1.sin() 1e-3 0xfe-1"),
+            [
+                "0", "..", "8", "1", ".", "sin", "(", ")", "1e-3", "0xfe", "-", "1"
+            ]
+        );
     }
 
     #[test]

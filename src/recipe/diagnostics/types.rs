@@ -30,7 +30,11 @@ pub(crate) fn word(name: &str) -> String {
         "blob" | "Blob" => "list of bytes",
         "FnPtr" | "Fn" => "function",
         "()" | "" => "nothing",
-        "range" | "range=" | "ExclusiveRange" | "InclusiveRange" | "Range<i64>"
+        "range"
+        | "range="
+        | "ExclusiveRange"
+        | "InclusiveRange"
+        | "Range<i64>"
         | "RangeInclusive<i64>" => "range",
         "Dynamic" | "?" | "_" => "value",
         other => return other.to_lowercase(),

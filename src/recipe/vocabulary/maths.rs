@@ -180,7 +180,10 @@ mod words {
                     .into()
                 });
         }
-        let (base, exponent) = (args::number(&number, "the number")?, args::number(&power, "the power")?);
+        let (base, exponent) = (
+            args::number(&number, "the number")?,
+            args::number(&power, "the power")?,
+        );
         let result = libm::pow(base, exponent);
         if result.is_finite() {
             Ok(Dynamic::from(result))
@@ -230,7 +233,11 @@ mod words {
         let places = args::whole(&places, "the decimal places", 0, 12)?;
         let scale = libm::pow(10.0, places as f64);
         let scaled = number * scale;
-        Ok(if scaled.is_finite() { libm::round(scaled) / scale } else { number })
+        Ok(if scaled.is_finite() {
+            libm::round(scaled) / scale
+        } else {
+            number
+        })
     }
 
     /// A number with a fraction from a whole number or a text, so that a division keeps its
