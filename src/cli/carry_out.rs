@@ -11,9 +11,8 @@ use super::terminal::{print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::files::{DiskHost, Witness, read_recipe, same_file, write_whole};
-use crate::layout::panel::Panel;
 use crate::recipe::evaluate;
-use crate::recipe::outcome::{Handle, Outcome};
+use crate::recipe::outcome::Outcome;
 
 /// What came of a run, and what it read.
 #[derive(Debug)]
@@ -54,7 +53,7 @@ fn deliver(
     output: &Output,
     read: &[Witness],
 ) -> Result<Tally, Trouble> {
-    let panels = panels(&outcome);
+    let panels = &outcome.panels;
     let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
     if names.is_empty() {
         return Err(Trouble::Drawing {
@@ -91,12 +90,6 @@ fn deliver(
     Ok(tally)
 }
 
-fn panels(outcome: &Outcome) -> Vec<Arc<Panel>> {
-    let panel = |handle: &Handle| Arc::clone(handle).downcast();
-    let all = outcome.panels.iter().map(panel).collect();
-    Result::<_, _>::expect(all, "invariant: what the vocabulary begins are panels")
-}
-
 /// Refuses to draw over what was read: a maker's text is never lost to a slip in `--out`.
 fn spare_sources(targets: &[Target], read: &[Witness]) -> Result<(), Trouble> {
     for target in targets {
@@ -117,6 +110,7 @@ mod tests {
     use super::*;
     use crate::cli::preview::PreviewArgs;
     use crate::cli::sample::panel;
+    use crate::layout::panel::Panel;
     use clap::Parser;
     use std::fs;
 
@@ -140,10 +134,7 @@ mod tests {
         let args = Line::parse_from(line.chain(words)).preview;
         let (_, witness) = read_recipe(&args.recipe.recipe);
         let outcome = Outcome {
-            panels: panels
-                .iter()
-                .map(|p| Arc::new(p.clone()) as Handle)
-                .collect(),
+            panels: panels.to_vec(),
             parameters: Vec::new(),
             seed: 7,
             sources: Vec::new(),
