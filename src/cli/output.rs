@@ -47,7 +47,7 @@ pub(super) struct OutputArgs {
     #[arg(long, value_name = "FORM")]
     format: Option<Format>,
 
-    /// Width of a png picture in pixels
+    /// Width of a png picture in pixels; 1600 when left out
     #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(WIDTHS))]
     width: Option<u32>,
 }
