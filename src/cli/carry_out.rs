@@ -56,14 +56,8 @@ fn deliver(
     let panels = &outcome.panels;
     let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
     if names.is_empty() {
-        return Err(Trouble::Drawing {
-            message: format!(
-                "`{}` makes no panel: there is nothing to draw",
-                recipe.display()
-            ),
-            help: "let the recipe fill a panel; `plyloom new NAME` writes one to start from"
-                .to_owned(),
-        });
+        let recipe = recipe.display().to_string();
+        return Err(Trouble::NoPanel { recipe });
     }
     let targets = output.targets(&names)?;
     spare_sources(&targets, read)?;
