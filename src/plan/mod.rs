@@ -8,3 +8,5 @@ pub mod saw_rip;
 pub mod saw_settings;
 pub mod tolerance;
 pub mod tolerance_measure;
+pub mod trial;
+mod trial_solve;

@@ -167,25 +167,15 @@ impl<'a> Measure<'a> {
                 c.parts.iter().map(change).sum()
             })
             .collect();
-        let nominal: Vec<Point> = self.points(&self.lay_up(&[]));
-        let now = self.points(&parts);
-        let span = |points: &[Point], way: Point| {
-            let all = points.iter().map(|p| p.dot(way));
-            let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
-                (l.min(v), h.max(v))
-            });
-            high - low
-        };
+        let nominal = points(&self.lay_up(&[]));
+        let now = points(&parts);
         let grown = |way: Point| span(&now, way) - span(&nominal, way);
-        let across = self.bar.outline().edges().map(|(p, q)| {
-            let unit = (q - p) * (1.0 / p.distance(q));
-            grown(unit.left_hand())
-        });
+        let edges = self.bar.outline().edges();
         Seen {
             openings,
             steps,
             corners,
-            across: across.collect(),
+            across: edges.map(|e| grown(square_to(e))).collect(),
             grown: Point::new(grown(Point::new(1.0, 0.0)), grown(Point::new(0.0, 1.0))),
         }
     }
@@ -194,13 +184,35 @@ impl<'a> Measure<'a> {
         self.bar.parts()[edge.part].strip.sides()[edge.edge] != Side::Cut
     }
 
-    fn points(&self, parts: &[(Polygon, Isometry)]) -> Vec<Point> {
-        let corners = |(section, place): &(Polygon, Isometry)| {
-            let placed = section.corners().iter().map(|&p| place.apply(p));
-            placed.collect::<Vec<_>>()
-        };
-        parts.iter().flat_map(corners).collect()
+    /// The nominal caliper width square to an edge of the outline, in mm.
+    ///
+    /// # Panics
+    /// When the outline has no such edge.
+    #[must_use]
+    pub fn across(&self, edge: usize) -> f64 {
+        let outline = self.bar.outline();
+        span(outline.corners(), square_to(outline.edge(edge)))
     }
+}
+
+fn square_to((p, q): (Point, Point)) -> Point {
+    (q - p).left_hand() * (1.0 / p.distance(q))
+}
+
+fn span(points: &[Point], way: Point) -> f64 {
+    let all = points.iter().map(|p| p.dot(way));
+    let (low, high) = all.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| {
+        (l.min(v), h.max(v))
+    });
+    high - low
+}
+
+fn points(parts: &[(Polygon, Isometry)]) -> Vec<Point> {
+    let corners = |(section, place): &(Polygon, Isometry)| {
+        let placed = section.corners().iter().map(|&p| place.apply(p));
+        placed.collect::<Vec<_>>()
+    };
+    parts.iter().flat_map(corners).collect()
 }
 
 fn joint_sites(bar: &Bar) -> Vec<JointSite> {
