@@ -3,6 +3,7 @@
 pub mod draw;
 pub mod geom;
 pub mod layout;
+pub mod plan;
 pub mod recipe;
 pub mod stock;
 
