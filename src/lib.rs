@@ -1,6 +1,7 @@
 //! Plyloom: patterned plywood from a short recipe.
 
 pub mod draw;
+pub mod explore;
 pub mod geom;
 pub mod layout;
 pub mod plan;
