@@ -3,4 +3,5 @@
 pub mod geom;
 pub mod layout;
 pub mod recipe;
+pub mod sight;
 pub mod stock;

@@ -10,7 +10,12 @@ use plyloom::recipe::{
 
 fn run(text: &str) -> Result<(), Failure> {
     let source = Arc::new(Source::new("trial.rhai", text));
-    evaluate(&source, &Settings::default(), Arc::new(MemoryHost::default())).map(|_| ())
+    evaluate(
+        &source,
+        &Settings::default(),
+        Arc::new(MemoryHost::default()),
+    )
+    .map(|_| ())
 }
 
 fn refused(text: &str) -> Failure {
@@ -48,10 +53,30 @@ fn messages_name_the_place_and_what_to_try() {
             "at least 20.44 mm wide",
         ),
         ("let p = plywood(13, 0);", 1, "above 0 mm, not 0", "1/42 in"),
-        ("let p = plywood(13, -18);", 1, "above 0 mm, not -18", "1/42 in"),
-        ("let p = plywood(13, 0.0/0.0);", 1, "the thickness of plywood", "division by 0"),
-        ("let r = plywood(13, 17.7).rhombus(180);", 1, "between 0 and 180", "blade tilts"),
-        ("let r = plywood(13, 17.7).rhombus(0);", 1, "between 0 and 180", "blade tilts"),
+        (
+            "let p = plywood(13, -18);",
+            1,
+            "above 0 mm, not -18",
+            "1/42 in",
+        ),
+        (
+            "let p = plywood(13, 0.0/0.0);",
+            1,
+            "the thickness of plywood",
+            "division by 0",
+        ),
+        (
+            "let r = plywood(13, 17.7).rhombus(180);",
+            1,
+            "between 0 and 180",
+            "blade tilts",
+        ),
+        (
+            "let r = plywood(13, 17.7).rhombus(0);",
+            1,
+            "between 0 and 180",
+            "blade tilts",
+        ),
         (
             "let r = plywood(13, 17.7).rhombus(60.5);\n\nlet h = hexagon([r, r, r]);",
             3,
@@ -64,10 +89,30 @@ fn messages_name_the_place_and_what_to_try() {
             "fill 4 sixths of a hexagon instead of 6",
             "add parts",
         ),
-        ("veneer(0.6, \"nayv\");", 1, "`nayv` is no colour", "did you mean \"navy\"?"),
-        ("veneer(0.6, \"brich\");", 1, "`brich` is no colour", "did you mean \"birch\"?"),
-        ("laminate([]);", 1, "at least one layer", "plywood(13, 17.7)"),
-        ("laminate([5]);", 1, "entry 0 of the layers must be a layer, a sheet", ""),
+        (
+            "veneer(0.6, \"nayv\");",
+            1,
+            "`nayv` is no colour",
+            "did you mean \"navy\"?",
+        ),
+        (
+            "veneer(0.6, \"brich\");",
+            1,
+            "`brich` is no colour",
+            "did you mean \"birch\"?",
+        ),
+        (
+            "laminate([]);",
+            1,
+            "at least one layer",
+            "plywood(13, 17.7)",
+        ),
+        (
+            "laminate([5]);",
+            1,
+            "entry 0 of the layers must be a layer, a sheet",
+            "",
+        ),
         (
             "bar(plywood(9, 12).square()).slice(\"a\");\nbar(plywood(9, 12).rip(30)).slice(\"a\");",
             2,
@@ -82,9 +127,16 @@ fn messages_name_the_place_and_what_to_try() {
         ),
     ] {
         let failure = refused(text);
-        let place = failure.place.clone().unwrap_or_else(|| panic!("no place: {failure:?}"));
+        let place = failure
+            .place
+            .clone()
+            .unwrap_or_else(|| panic!("no place: {failure:?}"));
         assert_eq!(place.line_column().0, line, "{text}: {failure:?}");
-        assert!(failure.message.contains(says), "{text}: {}", failure.message);
+        assert!(
+            failure.message.contains(says),
+            "{text}: {}",
+            failure.message
+        );
         let help = failure.help.clone().unwrap_or_default();
         assert!(help.contains(tries), "{text}: {help}");
     }
