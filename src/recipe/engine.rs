@@ -46,8 +46,29 @@ pub(super) fn for_run(run: &Run) -> Engine {
     engine
 }
 
-/// The engine with all its words, without a run: for word lists and definitions.
-pub(super) fn bare() -> Engine {
+/// The engine with all its words, without a run.
+fn bare() -> Engine {
+    let mut engine = empty();
+    add_language(&mut engine);
+    add_vocabulary(&mut engine);
+    engine
+}
+
+/// Only our own words: for the definitions of the vocabulary.
+pub(super) fn with_vocabulary_only() -> Engine {
+    let mut engine = empty();
+    add_vocabulary(&mut engine);
+    engine
+}
+
+/// Only what recipes have of Rhai's own library: for the definitions of the language.
+pub(super) fn with_language_only() -> Engine {
+    let mut engine = empty();
+    add_language(&mut engine);
+    engine
+}
+
+fn empty() -> Engine {
     fix_hashing();
     let mut engine = Engine::new_raw();
     limits::set(&mut engine);
@@ -59,13 +80,17 @@ pub(super) fn bare() -> Engine {
     for (symbol, _) in LEFT_OUT {
         engine.disable_symbol(symbol);
     }
+    engine
+}
+
+fn add_language(engine: &mut Engine) {
     for package in language() {
         engine.register_global_module(package);
     }
-    engine
-        .register_type_with_name::<Fault>("fault")
-        .register_fn("to_string", |fault: &mut Fault| fault.message.clone())
-        .register_fn("to_debug", |fault: &mut Fault| fault.message.clone());
+}
+
+/// Later modules are asked first, so our words go before the language's.
+fn add_vocabulary(engine: &mut Engine) {
     for group in vocabulary::groups() {
         engine.register_global_module(group.module.into());
     }
@@ -73,6 +98,8 @@ pub(super) fn bare() -> Engine {
         engine.register_type_with_name_raw(rust, word);
     }
     engine
+        .register_fn("to_string", |fault: &mut Fault| fault.message.clone())
+        .register_fn("to_debug", |fault: &mut Fault| fault.message.clone());
 }
 
 /// The parts of Rhai's own library that recipes get.

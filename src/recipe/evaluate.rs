@@ -1,6 +1,6 @@
 //! From a recipe's text to its panels, or to what went wrong.
 
-use std::sync::Arc;
+use std::sync::{Arc, mpsc};
 
 use super::diagnostics;
 use super::failure::Failure;
@@ -10,7 +10,7 @@ use super::outcome::{self, Outcome};
 use super::run::{self, Run};
 use super::settings::Settings;
 use super::source::{Place, Source};
-use super::{declare, engine, limits, modules};
+use super::{declare, engine, limits, modules, watch};
 
 /// Evaluates a recipe.
 ///
@@ -27,11 +27,21 @@ pub fn evaluate(
 ) -> Result<Outcome, Failure> {
     let run = Run::new(Arc::clone(source), settings.clone(), host);
     let inside = run.clone();
+    let (done, ended) = mpsc::channel::<()>();
+    let work = move || {
+        let result = on_this_thread(&inside);
+        drop(done);
+        result
+    };
     let thread = std::thread::Builder::new()
         .name("recipe".to_owned())
         .stack_size(limits::STACK)
-        .spawn(move || on_this_thread(&inside));
-    match thread.map(std::thread::JoinHandle::join) {
+        .spawn(work);
+    let result = thread.map(|thread| {
+        watch::watch(&run, &ended);
+        thread.join()
+    });
+    match result {
         Ok(Ok(result)) => result,
         Ok(Err(_)) => Err(failure(
             &run,
@@ -64,9 +74,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     engine
         .run_ast(&ast)
         .map_err(|error| diagnostics::of_error(run, &engine, error))?;
-    if let Some(fault) = run.stopped() {
-        return Err(failure(run, fault, None));
-    }
+    run.pulse().map_err(|fault| failure(run, fault, None))?;
     let parameters = run.parameters();
     if let Some((name, _)) = run
         .settings()
@@ -76,8 +84,8 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     {
         return Err(failure(run, declare::unknown(name, &parameters), None));
     }
-    let panels = outcome::finish(run.take_panels())
-        .map_err(|(fault, made)| failure(run, fault, Some(made.place)))?;
+    let panels = outcome::finish(run, run.take_panels())
+        .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
     Ok(Outcome {
         panels,
         parameters,

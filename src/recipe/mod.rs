@@ -6,13 +6,14 @@
 //! - [`source`], [`settings`], [`parameter`], [`host`], [`failure`], [`outcome`]: what goes in and out;
 //! - `engine`, [`limits`]: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
-//! - [`vocabulary`], [`words`]: the words, and the list of them;
+//! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - `modules`, [`library`]: rule modules;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
 pub mod args;
 pub mod call;
 mod declare;
+pub mod definitions;
 mod diagnostics;
 mod engine;
 pub mod evaluate;
@@ -29,6 +30,7 @@ pub mod run;
 pub mod settings;
 pub mod source;
 pub mod vocabulary;
+mod watch;
 pub mod words;
 
 pub use evaluate::evaluate;

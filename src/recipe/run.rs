@@ -4,9 +4,8 @@
 //! counter starts anew in every callback and does not see the loops of native code at all.
 
 use std::collections::BTreeMap;
-use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
-use std::time::{Duration, Instant};
 
 use rhai::{NativeCallContext, Position};
 
@@ -23,10 +22,17 @@ use crate::stock::TileKind;
 
 /// The seed of a run where neither maker nor recipe gives one.
 pub const DEFAULT_SEED: u64 = 1;
-/// Operations between two looks at the clock.
-const CLOCK_EVERY: u64 = 32;
-/// Time between two looks at the memory.
-const MEMORY_EVERY: Duration = Duration::from_millis(5);
+
+/// What ends a run from outside of its script.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Alarm {
+    /// It took too long.
+    Time = 1,
+    /// It took too much memory.
+    Memory = 2,
+    /// It printed too much.
+    Printing = 3,
+}
 
 /// A thing with the place in the recipe where it was made.
 #[derive(Debug, Clone)]
@@ -59,9 +65,8 @@ impl std::fmt::Debug for Run {
 struct Inner {
     settings: Settings,
     host: Arc<dyn Host>,
-    started: Instant,
-    memory_at_start: usize,
-    memory_looked_at: Mutex<Instant>,
+    /// 0, or the [`Alarm`] that the watch has raised.
+    alarm: AtomicU8,
     operations: AtomicU64,
     tiles: AtomicUsize,
     state: Mutex<State>,
@@ -79,20 +84,16 @@ struct State {
     panels: Vec<Made<Handle>>,
     functions: Vec<ScriptFunction>,
     printed: usize,
-    stop: Option<Fault>,
 }
 
 impl Run {
     /// The start of a run of `recipe`.
     #[must_use]
     pub fn new(recipe: Arc<Source>, settings: Settings, host: Arc<dyn Host>) -> Self {
-        let now = Instant::now();
         Self(Arc::new(Inner {
             settings,
             host,
-            started: now,
-            memory_at_start: memory(),
-            memory_looked_at: Mutex::new(now),
+            alarm: AtomicU8::new(0),
             operations: AtomicU64::new(0),
             tiles: AtomicUsize::new(0),
             state: Mutex::new(State {
@@ -106,7 +107,6 @@ impl Run {
                 panels: Vec::new(),
                 functions: Vec::new(),
                 printed: 0,
-                stop: None,
             }),
         }))
     }
@@ -212,11 +212,6 @@ impl Run {
         self.0.operations.load(Ordering::Relaxed)
     }
 
-    /// The bound that was reached where no error could be raised.
-    pub(super) fn stopped(&self) -> Option<Fault> {
-        self.state().stop.take()
-    }
-
     /// Counts one operation of the script; the fault when a bound is reached.
     pub(super) fn operation(&self) -> Option<Fault> {
         let count = self.0.operations.fetch_add(1, Ordering::Relaxed) + 1;
@@ -231,23 +226,26 @@ impl Run {
                 .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-operations"),
             );
         }
-        if count.is_multiple_of(CLOCK_EVERY) {
+        if self.0.alarm.load(Ordering::Relaxed) != 0 {
             return self.pulse().err();
         }
         None
     }
 
-    /// Looks at the clock and the memory. Native code that loops for long calls this now and then.
+    /// Raises an alarm: the next operation of the script or [`Run::pulse`] ends the run.
+    pub(super) fn raise(&self, alarm: Alarm) {
+        self.0.alarm.store(alarm as u8, Ordering::Relaxed);
+    }
+
+    /// Ends the run when it has taken too long or too much. Native code that loops for long calls
+    /// this now and then; it costs next to nothing.
     ///
     /// # Errors
-    /// When the run has taken too long or too much.
+    /// When an alarm was raised.
     pub fn pulse(&self) -> Result<(), Fault> {
-        if let Some(fault) = self.state().stop.take() {
-            return Err(fault);
-        }
         let budget = &self.0.settings.budget;
-        let now = Instant::now();
-        if now.duration_since(self.0.started) > budget.time {
+        let alarm = self.0.alarm.load(Ordering::Relaxed);
+        if alarm == Alarm::Time as u8 {
             return Err(Fault::bound(
                 "recipe::too_long",
                 format!("the recipe ran for more than {} s", budget.time.as_secs_f64()),
@@ -255,21 +253,27 @@ impl Run {
             .label("still running here")
             .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-seconds"));
         }
-        let mut looked_at = lock(&self.0.memory_looked_at);
-        if now.duration_since(*looked_at) >= MEMORY_EVERY {
-            *looked_at = now;
-            drop(looked_at);
-            if memory().saturating_sub(self.0.memory_at_start) > budget.memory {
-                return Err(Fault::bound(
-                    "recipe::too_much_memory",
-                    format!(
-                        "the recipe took more than {} MiB of memory",
-                        budget.memory / (1024 * 1024)
-                    ),
-                )
-                .label("still growing here")
-                .help("look for a list or text that grows in a loop; if it is needed, raise the bound with --max-memory"));
-            }
+        if alarm == Alarm::Memory as u8 {
+            return Err(Fault::bound(
+                "recipe::too_much_memory",
+                format!(
+                    "the recipe took more than {} MiB of memory",
+                    budget.memory / (1024 * 1024)
+                ),
+            )
+            .label("still growing here")
+            .help("look for a list or text that grows in a loop; if it is needed, raise the bound with --max-memory"));
+        }
+        if alarm == Alarm::Printing as u8 {
+            return Err(Fault::bound(
+                "recipe::too_many_lines",
+                format!(
+                    "the recipe printed more than {} lines",
+                    grouped(limits::PRINTED_LINES as u64)
+                ),
+            )
+            .label("still printing here")
+            .help("print less: this bound is fixed"));
         }
         Ok(())
     }
@@ -303,16 +307,7 @@ impl Run {
             {
                 let mut state = self.state();
                 if state.printed >= limits::PRINTED_LINES {
-                    state.stop = Some(
-                        Fault::bound(
-                            "recipe::too_many_lines",
-                            format!(
-                                "the recipe printed more than {} lines",
-                                grouped(limits::PRINTED_LINES as u64)
-                            ),
-                        )
-                        .help("print less: this bound is fixed"),
-                    );
+                    self.raise(Alarm::Printing);
                     return;
                 }
                 state.printed += 1;
@@ -463,11 +458,6 @@ pub(super) fn source_key(index: usize) -> String {
 /// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-/// Bytes of memory that this process takes now; 0 where the system does not say.
-fn memory() -> usize {
-    memory_stats::memory_stats().map_or(0, |stats| stats.physical_mem)
 }
 
 /// Characters that make a terminal show text in another order than it stands.

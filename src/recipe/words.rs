@@ -106,7 +106,7 @@ fn of_group(group: vocabulary::Group) -> Vec<Word> {
 }
 
 /// Name, form and documentation of one registration.
-fn function(metadata: &FuncMetadata) -> (String, Form, String) {
+pub(super) fn function(metadata: &FuncMetadata) -> (String, Form, String) {
     let (name, property) = match metadata.name.strip_prefix("get$") {
         Some(name) => (name, true),
         None => (metadata.name.as_str(), false),
@@ -168,4 +168,70 @@ fn documentation(comments: &str) -> (String, String) {
         }
     }
     (doc.trim().to_owned(), example.trim().to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::recipe::memory_host::MemoryHost;
+    use crate::recipe::settings::Settings;
+    use crate::recipe::source::Source;
+
+    #[test]
+    fn every_word_is_described_and_its_example_runs() {
+        let words = words();
+        assert!(words.len() > 20, "only {} words", words.len());
+        for word in words {
+            assert!(!word.doc.is_empty(), "`{}` has no description", word.name);
+            assert!(!word.example.is_empty(), "`{}` has no example", word.name);
+            assert!(
+                word.example.contains(&word.name),
+                "the example of `{}` does not use it",
+                word.name
+            );
+            let source = Arc::new(Source::new(
+                format!("{}.rhai", word.name),
+                word.example.as_str(),
+            ));
+            let host = Arc::new(MemoryHost::new());
+            if let Err(failure) = crate::recipe::evaluate(&source, &Settings::default(), host) {
+                panic!("the example of `{}` fails: {failure}", word.name);
+            }
+        }
+    }
+
+    #[test]
+    fn forms_read_in_the_words_of_a_maker() {
+        let words = words();
+        let written = |name: &str| -> Vec<String> {
+            let word = words.iter().find(|word| word.name == name).unwrap();
+            word.forms
+                .iter()
+                .map(|form| form.written(&word.name))
+                .collect()
+        };
+        assert_eq!(
+            written("param"),
+            ["param(text, default)", "param(text, default, map)"]
+        );
+        assert_eq!(written("seed"), ["seed()", "seed(whole number)"]);
+        assert_eq!(written("sin"), ["sin(angle)"]);
+    }
+
+    #[test]
+    fn no_name_of_the_language_of_the_program_shows() {
+        for word in words() {
+            for form in &word.forms {
+                for kind in form.params.iter().map(|p| &p.kind).chain([&form.gives]) {
+                    assert!(
+                        kind.chars().all(|c| c.is_lowercase() || c == ' '),
+                        "`{}` shows {kind:?}",
+                        word.name
+                    );
+                }
+            }
+        }
+    }
 }

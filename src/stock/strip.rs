@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Layer, Sheet, StockError, shapes};
+use super::{Layer, Sheet, StockError, shapes::Shape};
 use crate::geom::{
     Isometry, Point, Polygon, TOLERANCE, angle,
     clip::{self, HalfPlane},
@@ -163,7 +163,7 @@ impl Strip {
     /// The section's shape in plain words.
     #[must_use]
     pub fn shape(&self) -> &'static str {
-        shapes::name(&self.section)
+        Shape::of(&self.section).name()
     }
 
     /// Rolled over about its own length by half a turn: top and bottom change places, and so do

@@ -19,6 +19,13 @@ pub(crate) fn word(name: &str) -> String {
     {
         return word.to_owned();
     }
+    // Rhai writes all its kinds of texts at once: `&str | ImmutableString | String`.
+    if name.contains("ImmutableString") {
+        return "text".to_owned();
+    }
+    if matches!(name.rsplit("::").next(), Some("Dynamic>")) {
+        return "list".to_owned();
+    }
     match last_segment(name) {
         "i64" | "INT" | "int" => "whole number",
         "f64" | "FLOAT" | "float" => "number",

@@ -277,7 +277,7 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let shared = common_divisor(12, 18);    // 6
+    /// let largest = common_divisor(12, 18);    // 6
     /// ```
     #[rhai_fn(return_raw)]
     pub fn common_divisor(first: i64, second: i64) -> Result<i64, Box<EvalAltResult>> {

@@ -41,6 +41,7 @@
 )]
 
 pub mod bars;
+pub mod lists;
 pub mod maths;
 pub mod parameters;
 mod refused;
@@ -70,6 +71,7 @@ pub fn groups() -> Vec<Group> {
         strips::group(),
         bars::group(),
         maths::group(),
+        lists::group(),
     ]
 }
 
