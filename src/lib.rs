@@ -6,6 +6,7 @@ pub mod geom;
 pub mod layout;
 pub mod plan;
 pub mod recipe;
+pub mod sight;
 pub mod stock;
 
 pub mod files;

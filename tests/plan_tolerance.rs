@@ -32,11 +32,19 @@ fn rhombi() -> Bar {
 }
 
 fn halves() -> Bar {
-    hexagon(vec![shapes::half_hexagon(&sheet(), 60.0).unwrap(); 2], TOLERANCE).unwrap()
+    hexagon(
+        vec![shapes::half_hexagon(&sheet(), 60.0).unwrap(); 2],
+        TOLERANCE,
+    )
+    .unwrap()
 }
 
 fn triangles() -> Bar {
-    hexagon(vec![shapes::triangle(&sheet(), 60.0).unwrap(); 6], TOLERANCE).unwrap()
+    hexagon(
+        vec![shapes::triangle(&sheet(), 60.0).unwrap(); 6],
+        TOLERANCE,
+    )
+    .unwrap()
 }
 
 fn mix() -> Bar {
@@ -55,7 +63,11 @@ fn mitre() -> Bar {
 }
 
 fn stack() -> Bar {
-    Bar::stack(vec![Strip::rip(&sheet(), 40.0, 90.0, 90.0).unwrap(); 3], TOLERANCE).unwrap()
+    Bar::stack(
+        vec![Strip::rip(&sheet(), 40.0, 90.0, 90.0).unwrap(); 3],
+        TOLERANCE,
+    )
+    .unwrap()
 }
 
 fn all() -> Vec<(&'static str, Bar)> {

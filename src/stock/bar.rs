@@ -5,7 +5,9 @@
 //! to close by itself (the last one of a hexagon) shows the error of all angles before it, and the
 //! checks report it.
 
-use super::{StockError, Strip};
+use std::sync::Arc;
+
+use super::{Sheet, StockError, Strip};
 use crate::geom::{
     Isometry, Point, Polygon, TOLERANCE, angle, clip,
     outline::{Outline, outline},
@@ -244,6 +246,37 @@ impl Bar {
             });
         }
         places
+    }
+
+    /// The same bar glued from other sheets: each strip keeps its shape and grows with its sheet
+    /// (see [`Strip::on_sheet`]), each joint its place on the edges.
+    ///
+    /// # Errors
+    /// As [`Bar::glue`]; joints that fitted between sheets of one thickness may not fit between
+    /// sheets that now differ.
+    pub fn on_sheets(
+        &self,
+        other: impl Fn(&Arc<Sheet>) -> Arc<Sheet>,
+        tolerance: f64,
+    ) -> Result<Self, StockError> {
+        let strips: Vec<Strip> = self
+            .parts
+            .iter()
+            .map(|p| p.strip.on_sheet(&other(p.strip.sheet())))
+            .collect();
+        let first = &self.parts[0];
+        let by = strips[0].sheet().thickness() / first.strip.sheet().thickness();
+        let place = Isometry {
+            shift: first.place.shift * by,
+            ..first.place
+        };
+        Self::glue(
+            strips,
+            place,
+            self.mates.clone(),
+            self.closing.clone(),
+            tolerance,
+        )
     }
 
     /// The parts in the order of gluing.
