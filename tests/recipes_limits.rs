@@ -1,11 +1,11 @@
 //! The bounds on what a recipe may do and hold: whatever it tries, it ends with a message that says
 //! which bound, its value, and how to raise it where that can be done.
 
-mod common;
+mod in_memory;
 
 use std::time::Duration;
 
-use common::{place, recipe};
+use in_memory::{place, recipe};
 use plyloom::recipe::Failure;
 use plyloom::recipe::limits;
 

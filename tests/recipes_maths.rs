@@ -1,8 +1,8 @@
 //! The mathematics that recipes get, and the sequences of the rule library.
 
-mod common;
+mod in_memory;
 
-use common::recipe;
+use in_memory::recipe;
 
 #[test]
 fn angles_are_in_degrees_and_exact_where_they_can_be() {

@@ -1,8 +1,8 @@
 //! Rule modules: where names lead, where they never lead, and what is read.
 
-mod common;
+mod in_memory;
 
-use common::{place, recipe};
+use in_memory::{place, recipe};
 
 #[test]
 fn a_module_gives_its_functions_and_what_it_exports() {

@@ -1,8 +1,8 @@
 //! Parameters and the seed: what a recipe declares, and what a maker sets.
 
-mod common;
+mod in_memory;
 
-use common::{place, recipe};
+use in_memory::{place, recipe};
 use plyloom::recipe::parameter::{Domain, Value};
 
 #[test]

@@ -3,6 +3,7 @@
 //! Every word reaches it by `Run::of(&context)`. It holds the bounds of the whole run, as Rhai's own
 //! counter starts anew in every callback and does not see the loops of native code at all.
 
+use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -16,6 +17,8 @@ use super::outcome::Handle;
 use super::parameter::Parameter;
 use super::settings::Settings;
 use super::source::{Place, Source};
+use crate::geom::TOLERANCE;
+use crate::stock::TileKind;
 
 /// The seed of a run where neither maker nor recipe gives one.
 pub const DEFAULT_SEED: u64 = 1;
@@ -72,8 +75,9 @@ struct Inner {
 }
 
 /// What grows while the recipe runs.
-#[derive(Default)]
 struct State {
+    joint_tolerance: f64,
+    kinds: BTreeMap<String, Arc<TileKind>>,
     sources: Vec<Arc<Source>>,
     sought: Vec<String>,
     parameters: Vec<Made<Parameter>>,
@@ -95,8 +99,16 @@ impl Run {
             operations: AtomicU64::new(0),
             tiles: AtomicUsize::new(0),
             state: Mutex::new(State {
+                joint_tolerance: TOLERANCE,
+                kinds: BTreeMap::new(),
                 sources: vec![recipe],
-                ..State::default()
+                sought: Vec::new(),
+                parameters: Vec::new(),
+                own_seed: None,
+                seed_used: false,
+                panels: Vec::new(),
+                functions: Vec::new(),
+                printed: 0,
             }),
         }))
     }
@@ -400,6 +412,41 @@ impl Run {
     /// The panels begun, in order.
     pub(super) fn take_panels(&self) -> Vec<Made<Handle>> {
         std::mem::take(&mut self.state().panels)
+    }
+
+    // Bars and tiles
+
+    /// How far joints of a bar may be open or pressed, in mm.
+    #[must_use]
+    pub fn joint_tolerance(&self) -> f64 {
+        self.state().joint_tolerance
+    }
+
+    /// Sets how far joints of the bars to come may be open or pressed, in mm.
+    pub fn set_joint_tolerance(&self, mm: f64) {
+        self.state().joint_tolerance = mm;
+    }
+
+    /// Takes in a kind of tile; the one that there is where both are the same.
+    ///
+    /// # Errors
+    /// When another kind has this name.
+    pub fn tile_kind(&self, kind: TileKind) -> Result<Arc<TileKind>, Fault> {
+        let mut state = self.state();
+        let name = kind.name().to_owned();
+        if let Some(known) = state.kinds.get(&name) {
+            if known.bar() == kind.bar() {
+                return Ok(Arc::clone(known));
+            }
+            return Err(Fault::new(
+                "wood::name_twice",
+                format!("two different bars are sliced to tiles named {name:?}"),
+            )
+            .help("give each kind of tile a name of its own: the tally and the plan go by it"));
+        }
+        let kind = Arc::new(kind);
+        state.kinds.insert(name, Arc::clone(&kind));
+        Ok(kind)
     }
 
     fn state(&self) -> MutexGuard<'_, State> {

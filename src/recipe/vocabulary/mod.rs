@@ -40,9 +40,14 @@
     reason = "Rhai's plugin modules register only `pub` functions that take their arguments by value"
 )]
 
+pub mod bars;
 pub mod lists;
 pub mod maths;
 pub mod parameters;
+mod refused;
+pub mod sheets;
+pub mod strips;
+pub mod things;
 
 use rhai::Module;
 
@@ -60,11 +65,20 @@ pub struct Group {
 /// All groups, in the order of the reference.
 #[must_use]
 pub fn groups() -> Vec<Group> {
-    vec![parameters::group(), maths::group(), lists::group()]
+    vec![
+        parameters::group(),
+        sheets::group(),
+        strips::group(),
+        bars::group(),
+        maths::group(),
+        lists::group(),
+    ]
 }
 
 /// The types that recipes handle beside numbers, texts, lists and the like: Rust name and word.
 #[must_use]
 pub fn types() -> Vec<(&'static str, &'static str)> {
-    vec![(std::any::type_name::<super::fault::Fault>(), "fault")]
+    let mut all = things::types();
+    all.push((std::any::type_name::<super::fault::Fault>(), "fault"));
+    all
 }
