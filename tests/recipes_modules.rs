@@ -167,8 +167,8 @@ fn an_error_inside_a_module_points_there_and_names_the_calls() {
         .fails();
     assert_eq!(
         failure.to_string(),
-        "recipe::arithmetic: division by zero: 1 / 0\n  at a.rhai:3:17\n  in `inner`, called at \
-         a.rhai:1:15\n  in `outer`, called at test.rhai:2:12\n"
+        "recipe::arithmetic: division by zero: 1 / 0\n  at a.rhai:3:17\n  in `inner`, from \
+         a.rhai:1:15\n  in `outer`, from test.rhai:2:12\n"
     );
 }
 

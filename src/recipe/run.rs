@@ -316,11 +316,7 @@ impl Run {
                 }
                 state.printed += 1;
             }
-            let line: String = line
-                .chars()
-                .map(|c| if c == '\t' { ' ' } else { c })
-                .filter(|c| !c.is_control() && !changes_direction(*c))
-                .collect();
+            let line = printable(line);
             self.0.host.printed(&line);
         }
     }
@@ -462,6 +458,14 @@ pub(super) fn source_key(index: usize) -> String {
 /// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// A line without control characters, so that a recipe cannot play with the terminal.
+pub(super) fn printable(line: &str) -> String {
+    line.chars()
+        .map(|c| if c == '\t' { ' ' } else { c })
+        .filter(|c| !c.is_control() && !changes_direction(*c))
+        .collect()
 }
 
 /// Characters that make a terminal show text in another order than it stands.

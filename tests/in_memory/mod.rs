@@ -10,14 +10,14 @@ use plyloom::recipe::{Failure, Outcome, evaluate};
 
 /// A run of a recipe, built up by what differs from the usual.
 #[derive(Default)]
-pub struct Recipe {
+pub(crate) struct Recipe {
     text: String,
     host: MemoryHost,
     settings: Settings,
 }
 
 /// A recipe of this text.
-pub fn recipe(text: &str) -> Recipe {
+pub(crate) fn recipe(text: &str) -> Recipe {
     Recipe {
         text: text.to_owned(),
         ..Recipe::default()
@@ -26,25 +26,25 @@ pub fn recipe(text: &str) -> Recipe {
 
 impl Recipe {
     /// With a rule module in its folder.
-    pub fn module(mut self, name: &str, text: &str) -> Self {
+    pub(crate) fn module(mut self, name: &str, text: &str) -> Self {
         self.host = self.host.with(name, text);
         self
     }
 
     /// With a parameter set by the maker.
-    pub fn set(mut self, name: &str, value: &str) -> Self {
+    pub(crate) fn set(mut self, name: &str, value: &str) -> Self {
         self.settings.set.push((name.to_owned(), value.to_owned()));
         self
     }
 
     /// With other settings.
-    pub fn settings(mut self, change: impl FnOnce(&mut Settings)) -> Self {
+    pub(crate) fn settings(mut self, change: impl FnOnce(&mut Settings)) -> Self {
         change(&mut self.settings);
         self
     }
 
     /// The result and the lines that were printed.
-    pub fn run(self) -> (Result<Outcome, Failure>, Vec<String>) {
+    pub(crate) fn run(self) -> (Result<Outcome, Failure>, Vec<String>) {
         let host = Arc::new(self.host);
         let source = Arc::new(Source::new("test.rhai", self.text));
         let result = evaluate(&source, &self.settings, host.clone());
@@ -52,7 +52,7 @@ impl Recipe {
     }
 
     /// The lines that were printed by a recipe that works.
-    pub fn prints(self) -> Vec<String> {
+    pub(crate) fn prints(self) -> Vec<String> {
         let (result, lines) = self.run();
         if let Err(failure) = result {
             panic!("the recipe fails: {failure}");
@@ -61,7 +61,7 @@ impl Recipe {
     }
 
     /// The outcome of a recipe that works.
-    pub fn works(self) -> Outcome {
+    pub(crate) fn works(self) -> Outcome {
         match self.run().0 {
             Ok(outcome) => outcome,
             Err(failure) => panic!("the recipe fails: {failure}"),
@@ -69,7 +69,7 @@ impl Recipe {
     }
 
     /// The failure of a recipe that does not work.
-    pub fn fails(self) -> Failure {
+    pub(crate) fn fails(self) -> Failure {
         match self.run().0 {
             Ok(_) => panic!("the recipe works"),
             Err(failure) => failure,
@@ -78,7 +78,7 @@ impl Recipe {
 }
 
 /// The place of a failure as `line:column text`.
-pub fn place(failure: &Failure) -> String {
+pub(crate) fn place(failure: &Failure) -> String {
     let place = failure.place.as_ref().expect("a place");
     let (line, column) = place.line_column();
     format!("{line}:{column} {}", &place.source.text[place.span.clone()])

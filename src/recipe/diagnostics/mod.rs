@@ -100,7 +100,13 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
                 } else {
                     (fault, place)
                 };
-                return of_fault(run, fault, Some(place), calls_of(trace));
+                // A few errors come without a position; the innermost call is the best there is.
+                let place = if known.is_none() {
+                    trace.last().map(|(place, _)| place.clone())
+                } else {
+                    Some(place)
+                };
+                return of_fault(run, fault, place, calls_of(trace));
             }
         }
     }
