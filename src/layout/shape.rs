@@ -70,9 +70,9 @@ pub fn name(outline: &Polygon) -> String {
         3 if equal => "equilateral triangle".to_owned(),
         3 if (0..3).any(|i| same(sides[i], sides[(i + 1) % 3])) => "isosceles triangle".to_owned(),
         3 => "triangle".to_owned(),
-        4 => match shapes::name(outline) {
-            "four-sided strip" => "four-sided outline".to_owned(),
-            known => known.to_owned(),
+        4 => match shapes::Shape::of(outline) {
+            shapes::Shape::FourSided => "four-sided outline".to_owned(),
+            known => known.name().to_owned(),
         },
         6 if equal && (0..6).all(|i| (outline.angle_at(i) - 120.0).abs() < ANGLE) => {
             "regular hexagon".to_owned()

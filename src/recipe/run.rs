@@ -107,7 +107,6 @@ impl Run {
                 panels: Vec::new(),
                 functions: Vec::new(),
                 printed: 0,
-                stop: None,
             }),
         }))
     }
