@@ -5,3 +5,8 @@ pub mod geom;
 pub mod layout;
 pub mod recipe;
 pub mod stock;
+
+pub mod files;
+pub mod live;
+
+pub mod cli;

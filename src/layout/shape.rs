@@ -4,7 +4,7 @@
 
 use crate::{
     geom::{Isometry, Polygon, TOLERANCE, angle, clip},
-    stock::{Tile, shapes},
+    stock::{Tile, shapes::Shape as Section},
 };
 
 /// Angles closer than this, in degrees, count as equal.
@@ -70,8 +70,8 @@ pub fn name(outline: &Polygon) -> String {
         3 if equal => "equilateral triangle".to_owned(),
         3 if (0..3).any(|i| same(sides[i], sides[(i + 1) % 3])) => "isosceles triangle".to_owned(),
         3 => "triangle".to_owned(),
-        4 => match shapes::Shape::of(outline) {
-            shapes::Shape::FourSided => "four-sided outline".to_owned(),
+        4 => match Section::of(outline) {
+            Section::FourSided => "four-sided outline".to_owned(),
             known => known.name().to_owned(),
         },
         6 if equal && (0..6).all(|i| (outline.angle_at(i) - 120.0).abs() < ANGLE) => {

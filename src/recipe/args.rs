@@ -369,7 +369,7 @@ impl Options {
     /// A length in mm.
     ///
     /// # Errors
-    /// See [`length`].
+    /// See [`length()`].
     pub fn length(&mut self, key: &str) -> Result<Option<f64>, Fault> {
         self.with(key, length)
     }

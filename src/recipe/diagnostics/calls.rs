@@ -115,7 +115,7 @@ fn sample(count: usize) -> String {
 fn operator(sign: &str, given: &[&str]) -> Fault {
     let code = "recipe::wrong_kind";
     match (sign, given) {
-        ("..", _) | ("..=", _) => Fault::new(
+        (".." | "..=", _) => Fault::new(
             code,
             format!(
                 "a range goes from one whole number to another, not from {} to {}",
