@@ -84,8 +84,8 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     {
         return Err(failure(run, declare::unknown(name, &parameters), None));
     }
-    let panels = outcome::finish(run.take_panels())
-        .map_err(|(fault, made)| failure(run, fault, Some(made.place)))?;
+    let panels = outcome::finish(run, run.take_panels())
+        .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
     Ok(Outcome {
         panels,
         parameters,

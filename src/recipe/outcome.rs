@@ -1,18 +1,24 @@
 //! What a recipe that succeeded leaves behind.
 
-use std::any::Any;
 use std::sync::Arc;
 
 use super::fault::Fault;
 use super::parameter::Parameter;
-use super::run::Made;
-use super::source::Source;
+use super::run::{Made, Run};
+use super::source::{Place, Source};
+use crate::layout::panel::Panel;
 
-/// A panel as the vocabulary holds it while the recipe still adds to it.
-pub type Handle = Arc<dyn Any + Send + Sync>;
+/// A panel that the vocabulary holds while the recipe still adds to it.
+pub trait Draft: Send + Sync {
+    /// Resolves it, when the script has ended.
+    ///
+    /// # Errors
+    /// When it is not complete, or something in it does not fit.
+    fn resolve(&self, run: &Run) -> Result<Panel, Fault>;
+}
 
-/// A panel with everything in it resolved.
-pub type Panel = Arc<dyn Any + Send + Sync>;
+/// A draft that the recipe and the run share.
+pub type Handle = Arc<dyn Draft>;
 
 /// What one run of a recipe gave.
 #[derive(Debug, Clone)]
@@ -33,6 +39,12 @@ pub struct Outcome {
 }
 
 /// Resolves what a recipe began, when its script has ended.
-pub(super) fn finish(begun: Vec<Made<Handle>>) -> Result<Vec<Panel>, (Fault, Made<Handle>)> {
-    Ok(begun.into_iter().map(|made| made.thing).collect())
+///
+/// # Errors
+/// What the first panel that cannot be resolved objects to, and where it was begun.
+pub(super) fn finish(run: &Run, begun: Vec<Made<Handle>>) -> Result<Vec<Panel>, (Fault, Place)> {
+    begun
+        .into_iter()
+        .map(|made| made.thing.resolve(run).map_err(|fault| (fault, made.place)))
+        .collect()
 }
