@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{
     Extent, LayoutError,
-    edges::shared,
+    edges::{inside, shared},
     error::Placed,
     extent::LARGEST,
     faces::Faces,
@@ -75,9 +75,7 @@ impl Placements {
         }
         let all = laid
             .iter()
-            .map(|l| l.bounds)
-            .reduce(Rect::join)
-            .expect("invariant: there is a tile");
+            .fold(laid[0].bounds, |all, l| all.join(l.bounds));
         let origin = if trim.is_some() { Point::ZERO } else { all.min };
         let mut faces = Faces::default();
         let tiles: Vec<PlacedTile> = kept
@@ -137,11 +135,11 @@ impl Placements {
             })
         };
         if let Some(trim) = trim {
-            let inner = trim.grown(-TOLERANCE);
-            let open = rim
-                .open
-                .iter()
-                .find_map(|&(a, b, owner)| Some((middle_inside(a, b, inner)?, owner)));
+            let open = rim.open.iter().find_map(|&(a, b, owner)| {
+                let (from, to) = inside((a, b), trim)?;
+                let middle = f64::midpoint(from, to) / a.distance(b);
+                Some((a.towards(b, middle), owner))
+            });
             return match open {
                 Some((at, owner)) => hole(at, owner),
                 None => Ok(()),
@@ -191,27 +189,6 @@ impl Laid {
         let inner = rect.grown(-TOLERANCE);
         self.bounds.meets(inner) && clip::within(&self.shape.outline, inner).is_some()
     }
-}
-
-/// The middle of what a line has inside a rectangle.
-fn middle_inside(a: Point, b: Point, rect: Rect) -> Option<Point> {
-    let way = b - a;
-    let (mut from, mut to) = (0.0_f64, 1.0_f64);
-    for (start, step, low, high) in [
-        (a.x, way.x, rect.min.x, rect.max.x),
-        (a.y, way.y, rect.min.y, rect.max.y),
-    ] {
-        if step.abs() < 1e-12 {
-            if !(low..=high).contains(&start) {
-                return None;
-            }
-        } else {
-            let (s, t) = ((low - start) / step, (high - start) / step);
-            from = from.max(s.min(t));
-            to = to.min(s.max(t));
-        }
-    }
-    ((to - from) * way.length() > TOLERANCE).then(|| a.towards(b, (from + to) / 2.0))
 }
 
 /// A grid for finding tiles that may touch.
@@ -309,21 +286,4 @@ fn edges(
         .edges()
         .map(move |(a, b)| (a + at, b + at))
         .enumerate()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_a_line_has_inside() {
-        let r = Rect::sized(10.0, 10.0);
-        let p = Point::new;
-        assert_eq!(
-            middle_inside(p(-10.0, 5.0), p(20.0, 5.0), r),
-            Some(p(5.0, 5.0))
-        );
-        assert_eq!(middle_inside(p(-10.0, 11.0), p(20.0, 11.0), r), None);
-        assert_eq!(middle_inside(p(-10.0, 5.0), p(0.0, 5.0), r), None);
-    }
 }
