@@ -5,6 +5,8 @@
     reason = "a test may stop at once, and checks our trigonometry by another one"
 )]
 
+#[path = "published/plane_groups.rs"]
+mod plane_groups;
 #[path = "published/plywood.rs"]
 mod plywood;
 #[path = "published/polygons.rs"]

@@ -100,18 +100,22 @@ pub fn tile(value: &Dynamic, what: &str) -> Result<stock::Tile, Fault> {
 /// A colour by its name.
 ///
 /// # Errors
-/// When it is no text, or names neither a wood nor an opaque CSS colour.
+/// When it is no text, or names neither a wood, a dye nor an opaque CSS colour.
 pub fn colour(value: &Dynamic, what: &str) -> Result<stock::Colour, Fault> {
     let text = args::text(value, what)?;
     stock::Colour::parse(&text).map_err(|error| {
         let close = crate::recipe::diagnostics::nearest::nearest(
             &text,
-            stock::Colour::woods().chain(stock::Colour::css_names()),
+            stock::Colour::woods()
+                .chain(stock::Colour::dyes().map(|(name, _)| name))
+                .chain(stock::Colour::css_names()),
         );
         let woods: Vec<&str> = stock::Colour::woods().collect();
+        let dyes: Vec<&str> = stock::Colour::dyes().map(|(name, _)| name).collect();
         let known = format!(
-            "the woods are {}; any CSS colour will do too: \"navy\", \"#1b3a5c\"",
-            woods.join(", ")
+            "the woods are {}; the dyes are {}; any CSS colour will do too: \"navy\", \"#1b3a5c\"",
+            woods.join(", "),
+            dyes.join(", ")
         );
         Fault::new("wood::colour", format!("{what}: {error}"))
             .help(close.map_or(known, |close| format!("did you mean \"{close}\"?")))
