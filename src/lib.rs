@@ -1,5 +1,6 @@
 //! Plyloom: patterned plywood from a short recipe.
 
+pub mod draw;
 pub mod geom;
 pub mod layout;
 pub mod plan;

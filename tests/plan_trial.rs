@@ -28,11 +28,19 @@ fn rhombi() -> Bar {
 }
 
 fn halves() -> Bar {
-    hexagon(vec![shapes::half_hexagon(&sheet(), 60.0).unwrap(); 2], TOLERANCE).unwrap()
+    hexagon(
+        vec![shapes::half_hexagon(&sheet(), 60.0).unwrap(); 2],
+        TOLERANCE,
+    )
+    .unwrap()
 }
 
 fn triangles() -> Bar {
-    hexagon(vec![shapes::triangle(&sheet(), 60.0).unwrap(); 6], TOLERANCE).unwrap()
+    hexagon(
+        vec![shapes::triangle(&sheet(), 60.0).unwrap(); 6],
+        TOLERANCE,
+    )
+    .unwrap()
 }
 
 fn mitre() -> Bar {
@@ -85,7 +93,11 @@ fn a_gap_at_the_outside_of_three_rhombi_wants_more_tilt() {
         gap_centre: Some(0.4),
         ..Reading::default()
     };
-    near(found(&trial(&rhombi(), &reading).unwrap()).findings[0].off, 0.368, 0.003);
+    near(
+        found(&trial(&rhombi(), &reading).unwrap()).findings[0].off,
+        0.368,
+        0.003,
+    );
 }
 
 #[test]
@@ -157,7 +169,10 @@ fn a_thinner_sheet_explains_a_proud_point() {
         thickness: Some(17.7),
         ..Reading::default()
     };
-    assert_eq!(trial(&rhombi(), &reading).unwrap().cases[0].verdict, Verdict::Fine);
+    assert_eq!(
+        trial(&rhombi(), &reading).unwrap().cases[0].verdict,
+        Verdict::Fine
+    );
 }
 
 #[test]
@@ -183,7 +198,10 @@ fn readings_that_contradict() {
     assert!(matches!(width(0.4), Verdict::Found(_)));
     assert_eq!(width(-0.5), Verdict::Contradiction);
     // The corner of a square of two mitres cannot gape both ways either.
-    assert_eq!(trial(&mitre(), &both).unwrap().cases[0].verdict, Verdict::BothEndsOpen);
+    assert_eq!(
+        trial(&mitre(), &both).unwrap().cases[0].verdict,
+        Verdict::BothEndsOpen
+    );
 }
 
 #[test]
@@ -195,7 +213,10 @@ fn nothing_wrong_is_said_to_be_fine() {
         ..Reading::default()
     };
     for bar in [rhombi(), mix()] {
-        assert_eq!(trial(&bar, &reading).unwrap().cases[0].verdict, Verdict::Fine);
+        assert_eq!(
+            trial(&bar, &reading).unwrap().cases[0].verdict,
+            Verdict::Fine
+        );
     }
 }
 
@@ -205,7 +226,10 @@ fn a_gap_beyond_any_setting() {
         gap_outside: Some(12.0),
         ..Reading::default()
     };
-    assert_eq!(trial(&rhombi(), &reading).unwrap().cases[0].verdict, Verdict::TooFar);
+    assert_eq!(
+        trial(&rhombi(), &reading).unwrap().cases[0].verdict,
+        Verdict::TooFar
+    );
 }
 
 #[test]

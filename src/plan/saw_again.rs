@@ -212,11 +212,17 @@ mod tests {
         let (left, _) = lath.rip_again(40.0, 60.0).unwrap();
         let cut = Again::of(&left).unwrap();
         assert!((cut.tilt() - 30.0).abs() < 1e-9);
-        assert!((cut.fence() - (40.0 - 10.392_304_8)).abs() < 1e-6, "{cut:?}");
+        assert!(
+            (cut.fence() - (40.0 - 10.392_304_8)).abs() < 1e-6,
+            "{cut:?}"
+        );
         // Leaning the other way, the right piece lies at the fence.
         let (left, _) = lath.rip_again(40.0, 120.0).unwrap();
         let cut = Again::of(&left).unwrap();
         assert!((cut.tilt() - 30.0).abs() < 1e-9);
-        assert!((cut.fence() - (20.0 - 10.392_304_8)).abs() < 1e-6, "{cut:?}");
+        assert!(
+            (cut.fence() - (20.0 - 10.392_304_8)).abs() < 1e-6,
+            "{cut:?}"
+        );
     }
 }

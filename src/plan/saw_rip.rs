@@ -202,8 +202,8 @@ impl Rip {
     /// Width of the strip's side that looks up, and of the one on the table, in mm.
     #[must_use]
     pub fn widths(&self) -> (f64, f64) {
-        let back = self.width - self.depth / angle::tan(self.left)
-            - self.depth / angle::tan(self.right);
+        let back =
+            self.width - self.depth / angle::tan(self.left) - self.depth / angle::tan(self.right);
         let back = if back.abs() < TOLERANCE { 0.0 } else { back };
         match self.up() {
             Up::Face => (self.width, back),

@@ -108,7 +108,12 @@ pub fn effect(measure: &Measure<'_>, errors: &[f64]) -> Effect {
             *worst = worst.max(gap);
         }
     }
-    effect.proud = seen.steps.iter().flatten().map(|s| s.abs()).fold(0.0, f64::max);
+    effect.proud = seen
+        .steps
+        .iter()
+        .flatten()
+        .map(|s| s.abs())
+        .fold(0.0, f64::max);
     effect.corner = corner_gaps(measure, &seen).fold(0.0, f64::max);
     effect
 }
@@ -163,7 +168,7 @@ fn allowed(worst: impl Fn(f64) -> f64, limit: f64) -> Option<f64> {
         return None;
     }
     for _ in 0..40 {
-        let middle = (fine + bad) / 2.0;
+        let middle = f64::midpoint(fine, bad);
         if worst(middle) <= limit {
             fine = middle;
         } else {
@@ -205,9 +210,7 @@ fn openings(measure: &Measure<'_>, errors: &[f64]) -> impl Iterator<Item = f64> 
     let seen = measure.with(errors);
     let wedges: Vec<f64> = seen.openings.iter().map(|[a, b]| b - a).collect();
     let corners = measure.corners().iter().zip(&seen.corners);
-    let corners: Vec<f64> = corners
-        .map(|(c, off)| c.leg * angle::sin(*off))
-        .collect();
+    let corners: Vec<f64> = corners.map(|(c, off)| c.leg * angle::sin(*off)).collect();
     let whole = seen.openings.into_iter().flatten();
     let steps = seen.steps.into_iter().flatten();
     wedges.into_iter().chain(whole).chain(steps).chain(corners)

@@ -143,7 +143,7 @@ impl<'a> Measure<'a> {
                 .ends
                 .map(|e| b0.towards(b1, e.share_b) - a0.towards(a1, e.share_a));
             openings.push(off.map(|d| d.dot(along.left_hand())));
-            let middle = (joint.ends[0].share_a + joint.ends[1].share_a) / 2.0;
+            let middle = f64::midpoint(joint.ends[0].share_a, joint.ends[1].share_a);
             let mut stepped = [0.0; 2];
             for ((step, end), d) in stepped.iter_mut().zip(joint.ends).zip(off) {
                 let outward = if end.share_a > middle { along } else { -along };
@@ -195,7 +195,10 @@ impl<'a> Measure<'a> {
     /// When the bar has no such part.
     #[must_use]
     pub fn width(&self, part: usize) -> f64 {
-        let (p, q) = self.bar.parts()[part].strip.section().edge(self.wide_edge(part));
+        let (p, q) = self.bar.parts()[part]
+            .strip
+            .section()
+            .edge(self.wide_edge(part));
         p.distance(q)
     }
 

@@ -233,13 +233,17 @@ pub fn trial(bar: &Bar, reading: &Reading) -> Result<Diagnosis, TrialError> {
     let mut rows: Vec<Bounded> = Vec::new();
     let mut torn = false;
     if reading.gap_outside.is_some() || reading.gap_centre.is_some() {
-        let sight = eye.best_gap().ok_or(TrialError::NotShown { what: "a gap" })?;
+        let sight = eye
+            .best_gap()
+            .ok_or(TrialError::NotShown { what: "a gap" })?;
         let (low, high) = wedge_bounds(reading);
         torn = low > high;
         rows.push(Bounded { sight, low, high });
     }
     if let Some(width) = reading.width {
-        let not_shown = TrialError::NotShown { what: "a strip's width" };
+        let not_shown = TrialError::NotShown {
+            what: "a strip's width",
+        };
         let (sight, part) = eye.best_width().ok_or(not_shown)?;
         let change = width - measure.width(part);
         rows.push(Bounded {
@@ -250,7 +254,9 @@ pub fn trial(bar: &Bar, reading: &Reading) -> Result<Diagnosis, TrialError> {
     }
     let mut ways: Vec<(Option<ProudEdge>, Vec<Bounded>)> = Vec::new();
     if let Some(proud) = reading.proud {
-        let sight = eye.best_step().ok_or(TrialError::NotShown { what: "a proud point" })?;
+        let sight = eye.best_step().ok_or(TrialError::NotShown {
+            what: "a proud point",
+        })?;
         for (edge, sign) in senses(sight, proud, reading) {
             let mut rows = rows.clone();
             rows.push(Bounded {
@@ -266,7 +272,11 @@ pub fn trial(bar: &Bar, reading: &Reading) -> Result<Diagnosis, TrialError> {
     let sights: Vec<Sight> = ways[0].1.iter().map(|r| r.sight).collect();
     let cases = ways.into_iter().map(|(if_proud, rows)| Case {
         if_proud,
-        verdict: if torn { Verdict::BothEndsOpen } else { eye.judge(&rows) },
+        verdict: if torn {
+            Verdict::BothEndsOpen
+        } else {
+            eye.judge(&rows)
+        },
     });
     Ok(Diagnosis {
         unseen: eye.unseen(&sights),
@@ -291,7 +301,12 @@ fn check(reading: &Reading) -> Result<(), TrialError> {
             return Err(TrialError::Reading { what, most, value });
         }
     }
-    let seen = [reading.gap_outside, reading.gap_centre, reading.proud, reading.width];
+    let seen = [
+        reading.gap_outside,
+        reading.gap_centre,
+        reading.proud,
+        reading.width,
+    ];
     if seen.iter().all(Option::is_none) {
         return Err(TrialError::NothingRead);
     }
@@ -347,10 +362,9 @@ fn senses(sight: Sight, proud: f64, reading: &Reading) -> Vec<(Option<ProudEdge>
     match (kind, reading.proud_edge) {
         (StepKind::FacePastSawn, Some(ProudEdge::Face)) => vec![(Some(ProudEdge::Face), 1.0)],
         (StepKind::FacePastSawn, Some(ProudEdge::Sawn)) => vec![(Some(ProudEdge::Sawn), -1.0)],
-        (StepKind::FacePastSawn, None) => vec![
-            (Some(ProudEdge::Face), 1.0),
-            (Some(ProudEdge::Sawn), -1.0),
-        ],
+        (StepKind::FacePastSawn, None) => {
+            vec![(Some(ProudEdge::Face), 1.0), (Some(ProudEdge::Sawn), -1.0)]
+        }
         (StepKind::LaterPastEarlier, _) => vec![(None, 1.0), (None, -1.0)],
     }
 }

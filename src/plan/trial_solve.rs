@@ -65,7 +65,11 @@ impl Equations {
         };
         let rows = 0..self.readings.len();
         let x = (0..n).map(|i| rows.clone().map(|k| share(i, k) * self.readings[k]).sum());
-        let within = (0..n).map(|i| rows.clone().map(|k| share(i, k).abs() * self.bounds[k]).sum());
+        let within = (0..n).map(|i| {
+            rows.clone()
+                .map(|k| share(i, k).abs() * self.bounds[k])
+                .sum()
+        });
         Some(Solution {
             x: x.collect(),
             within: within.collect(),
@@ -84,7 +88,10 @@ impl Equations {
             let all = self.readings.iter().zip(&self.bounds);
             return all.into_iter().all(|(y, b)| y.abs() <= *b);
         }
-        m <= n || subsets(m, n + 1).iter().all(|rows| self.chosen(rows).just_fits())
+        m <= n
+            || subsets(m, n + 1)
+                .iter()
+                .all(|rows| self.chosen(rows).just_fits())
     }
 
     fn chosen(&self, rows: &[usize]) -> Self {
@@ -139,7 +146,8 @@ fn inverted(mut a: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
         row.extend((0..n).map(|j| f64::from(u8::from(i == j))));
     }
     for column in 0..n {
-        let pivot = (column..n).max_by(|&i, &j| a[i][column].abs().total_cmp(&a[j][column].abs()))?;
+        let pivot =
+            (column..n).max_by(|&i, &j| a[i][column].abs().total_cmp(&a[j][column].abs()))?;
         if a[pivot][column].abs() < 1e-6 {
             return None;
         }
@@ -176,14 +184,20 @@ mod tests {
     #[test]
     fn two_unknowns_by_hand() {
         // x + y = 3, x - y = 1: x = 2, y = 1; each within (0.1 + 0.1) / 2.
-        let s = equations(&[&[1.0, 1.0], &[1.0, -1.0]], &[3.0, 1.0]).solve().unwrap();
+        let s = equations(&[&[1.0, 1.0], &[1.0, -1.0]], &[3.0, 1.0])
+            .solve()
+            .unwrap();
         assert!((s.x[0] - 2.0).abs() < 1e-9 && (s.x[1] - 1.0).abs() < 1e-9);
         assert!(s.within.iter().all(|w| (w - 0.1).abs() < 1e-9));
     }
 
     #[test]
     fn columns_that_run_alike_cannot_be_told_apart() {
-        assert!(equations(&[&[1.0, 2.0], &[2.0, 4.0]], &[1.0, 2.0]).solve().is_none());
+        assert!(
+            equations(&[&[1.0, 2.0], &[2.0, 4.0]], &[1.0, 2.0])
+                .solve()
+                .is_none()
+        );
         assert!(equations(&[&[1.0, 0.0]], &[1.0]).solve().is_none());
     }
 
