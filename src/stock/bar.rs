@@ -5,7 +5,9 @@
 //! to close by itself (the last one of a hexagon) shows the error of all angles before it, and the
 //! checks report it.
 
-use super::{StockError, Strip};
+use std::sync::Arc;
+
+use super::{Sheet, StockError, Strip};
 use crate::geom::{
     Isometry, Point, Polygon, TOLERANCE, angle, clip,
     outline::{Outline, outline},
@@ -246,6 +248,37 @@ impl Bar {
         places
     }
 
+    /// The same bar glued from other sheets: each strip keeps its shape and grows with its sheet
+    /// (see [`Strip::on_sheet`]), each joint its place on the edges.
+    ///
+    /// # Errors
+    /// As [`Bar::glue`]; joints that fitted between sheets of one thickness may not fit between
+    /// sheets that now differ.
+    pub fn on_sheets(
+        &self,
+        other: impl Fn(&Arc<Sheet>) -> Arc<Sheet>,
+        tolerance: f64,
+    ) -> Result<Self, StockError> {
+        let strips: Vec<Strip> = self
+            .parts
+            .iter()
+            .map(|p| p.strip.on_sheet(&other(p.strip.sheet())))
+            .collect();
+        let first = &self.parts[0];
+        let by = strips[0].sheet().thickness() / first.strip.sheet().thickness();
+        let place = Isometry {
+            shift: first.place.shift * by,
+            ..first.place
+        };
+        Self::glue(
+            strips,
+            place,
+            self.mates.clone(),
+            self.closing.clone(),
+            tolerance,
+        )
+    }
+
     /// The parts in the order of gluing.
     #[must_use]
     pub fn parts(&self) -> &[Part] {
@@ -361,8 +394,18 @@ fn joint(
     if !wanted && apart > JOINT_DEGREES {
         return Ok(None);
     }
+    let gap_of = |gap: f64| StockError::JointGap {
+        a: a.part + 1,
+        a_edge: a.edge + 1,
+        b: b.part + 1,
+        b_edge: b.edge + 1,
+        gap,
+    };
     let Some(f) = facing(ea, eb) else {
-        return Ok(None);
+        // A joint that should close and does not even face its partner is open by the way between
+        // the ends that should meet.
+        let way = ea.0.distance(eb.1).max(ea.1.distance(eb.0));
+        return if wanted { Err(gap_of(way)) } else { Ok(None) };
     };
     let open = f.farthest > tolerance;
     let pressed = f.nearest < -tolerance;
@@ -377,13 +420,7 @@ fn joint(
     }
     let near = f.farthest <= JOINT_REACH && f.nearest >= -tolerance && f.length >= JOINT_LEAST;
     if open && (wanted || near) {
-        return Err(StockError::JointGap {
-            a: a.part + 1,
-            a_edge: a.edge + 1,
-            b: b.part + 1,
-            b_edge: b.edge + 1,
-            gap: f.farthest,
-        });
+        return Err(gap_of(f.farthest));
     }
     Ok((!open && !pressed).then_some(Joint {
         a,
