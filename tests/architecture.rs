@@ -11,7 +11,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("layout", &["stock", "geom"]),
     ("plan", &["layout", "stock", "geom"]),
     ("recipe", &["layout", "stock", "geom"]),
-    ("draw", &["layout", "stock", "geom"]),
+    ("draw", &["plan", "layout", "stock", "geom"]),
     (
         "explore",
         &["recipe", "draw", "layout", "plan", "stock", "geom"],

@@ -15,6 +15,7 @@ mod ink;
 mod number;
 mod page;
 mod png;
+pub mod saw_setup;
 mod scale_bar;
 mod svg;
 mod tally;
