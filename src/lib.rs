@@ -1,8 +1,10 @@
 //! Plyloom: patterned plywood from a short recipe.
 
 pub mod draw;
+pub mod explore;
 pub mod geom;
 pub mod layout;
+pub mod plan;
 pub mod recipe;
 pub mod sight;
 pub mod stock;

@@ -9,6 +9,8 @@
 mod colours;
 #[path = "published/eyes.rs"]
 mod eyes;
+#[path = "published/plane_groups.rs"]
+mod plane_groups;
 #[path = "published/plywood.rs"]
 mod plywood;
 #[path = "published/polygons.rs"]

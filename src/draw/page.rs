@@ -3,8 +3,6 @@
 //! All in mm at true scale. Text grows with the panel, so that a page reads the same whether it
 //! shows a coaster or a door.
 
-use super::number;
-
 /// Ink for words, dark and warm.
 pub(crate) const INK: &str = "#2b2520";
 /// Ink for what is said by the way; on white its contrast is above 5.5 : 1 (WCAG 2.2 asks 4.5).
@@ -58,10 +56,5 @@ impl Page {
     /// Width of the page.
     pub(crate) fn width(&self) -> f64 {
         self.left + self.content + self.margin
-    }
-
-    /// Some text sizes in mm, as text.
-    pub(crate) fn ems(&self, n: f64) -> String {
-        number::mm(self.em * n)
     }
 }

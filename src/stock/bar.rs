@@ -113,7 +113,11 @@ impl Bar {
         for (i, strip) in strips.into_iter().enumerate() {
             let place = match i.checked_sub(1).map(|m| mates[m]) {
                 None => first,
-                Some(mate) => mated(&parts, &strip, mate),
+                Some(mate) => mated(
+                    parts[mate.onto.part].outline_edge(mate.onto.edge),
+                    strip.section().edge(mate.edge),
+                    mate,
+                ),
             };
             parts.push(Part {
                 outline: strip.section().moved(place),
@@ -212,6 +216,38 @@ impl Bar {
         )
     }
 
+    /// Where the parts would come to lie if their sections were these instead, corner for corner
+    /// and edge for edge the same: the bar laid up again by its mates, dry, from strips that came
+    /// off the saw a little different. Nothing is checked: a joint that no mate closes is left as
+    /// open, or as deep in its neighbour, as it comes.
+    ///
+    /// # Panics
+    /// When there is not one section for each part, with as many edges as the part has.
+    #[must_use]
+    pub fn laid_up_from(&self, sections: &[Polygon]) -> Vec<Isometry> {
+        assert_eq!(
+            sections.len(),
+            self.parts.len(),
+            "invariant: a section for each part"
+        );
+        let mut places: Vec<Isometry> = Vec::with_capacity(sections.len());
+        for (i, section) in sections.iter().enumerate() {
+            places.push(match i.checked_sub(1).map(|m| self.mates[m]) {
+                None => self.parts[0].place,
+                Some(mate) => {
+                    let place = places[mate.onto.part];
+                    let (a, b) = sections[mate.onto.part].edge(mate.onto.edge);
+                    mated(
+                        (place.apply(a), place.apply(b)),
+                        section.edge(mate.edge),
+                        mate,
+                    )
+                }
+            });
+        }
+        places
+    }
+
     /// The same bar glued from other sheets: each strip keeps its shape and grows with its sheet
     /// (see [`Strip::on_sheet`]), each joint its place on the edges.
     ///
@@ -274,9 +310,9 @@ impl Bar {
     }
 }
 
-fn mated(parts: &[Part], strip: &Strip, mate: Mate) -> Isometry {
-    let (a, b) = parts[mate.onto.part].outline_edge(mate.onto.edge);
-    let (s, e) = strip.section().edge(mate.edge);
+/// Where a part goes: `there` is the edge that it is laid against, `own` its own edge as it lies.
+fn mated(there: (Point, Point), own: (Point, Point), mate: Mate) -> Isometry {
+    let ((a, b), (s, e)) = (there, own);
     let back = a - b;
     let way = e - s;
     let turn = Isometry::turn(angle::direction(back.x, back.y) - angle::direction(way.x, way.y));

@@ -1,0 +1,10 @@
+//! Looking for patterns: what symmetry a pattern has, and in how many ways tiles can be turned.
+//!
+//! Lives here: symmetry groups of patterns, distinct arrangements of a small repeat, measures of a
+//! panel. Never here: how recipes run, drawing, files, the terminal.
+
+pub mod pattern;
+pub mod periods;
+pub mod plane_group;
+mod star;
+pub mod symmetries;
