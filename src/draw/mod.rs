@@ -16,6 +16,7 @@ mod number;
 mod page;
 mod png;
 mod scale_bar;
+mod side_by_side;
 mod svg;
 mod tally;
 mod tiles;
@@ -24,7 +25,8 @@ mod words;
 
 pub use self::{
     error::DrawError,
-    png::{Ground, MOST_PIXELS, NARROWEST, WIDEST, png},
+    png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
+    side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg},
 };
 
