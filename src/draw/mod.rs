@@ -15,7 +15,9 @@ mod ink;
 mod number;
 mod page;
 mod png;
+pub mod saw_setup;
 mod scale_bar;
+mod side_by_side;
 mod svg;
 mod tally;
 mod tiles;
@@ -24,7 +26,8 @@ mod words;
 
 pub use self::{
     error::DrawError,
-    png::{Ground, MOST_PIXELS, NARROWEST, WIDEST, png},
+    png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
+    side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg},
 };
 
