@@ -7,12 +7,19 @@ mod tiles;
 use std::collections::BTreeSet;
 
 use num_bigint::BigUint;
-use plyloom::explore::{
-    counting,
-    moves::Same,
-    repeat::{Poses, Repeat},
+use plyloom::{
+    explore::{
+        bar_turns, counting,
+        listing::{Arrangements, Wanted},
+        moves::Same,
+        pattern::Joints,
+        plane_group::{PlaneGroup, Repeats},
+        repeat::{Arrangement, Poses, Repeat},
+    },
+    geom::TOLERANCE,
+    stock::shapes,
 };
-use tiles::{grid, plain_squares, truchet};
+use tiles::{grid, plain_squares, striped, truchet};
 
 fn counts(sizes: &[(i32, i32)], same: Same, make: impl Fn(i32, i32) -> Repeat) -> Vec<String> {
     sizes
@@ -181,4 +188,128 @@ fn counted_and_listed_by_brute_force_agree() {
         let counted = ways.map(|w| counting::different(&diagonals(m, n), w));
         assert_eq!(counted, listed.map(BigUint::from), "{m} x {n}, diagonals");
     }
+}
+
+fn listed(repeat: &Repeat, same: Same, wanted: Wanted) -> Vec<Arrangement> {
+    let arrangements = Arrangements::new(repeat, same, wanted);
+    let mut listing = arrangements.list();
+    let all: Vec<_> = listing.by_ref().collect();
+    assert!(!listing.gave_up());
+    all
+}
+
+#[test]
+fn as_many_are_listed_as_counted() {
+    let ways = [Same::Shifts, Same::Turns, Same::TurnsAndMirrors];
+    for (m, n) in [(1, 1), (2, 1), (1, 3), (2, 2), (3, 2), (2, 3)] {
+        for same in ways {
+            let repeat = diagonals(m, n);
+            let all = listed(&repeat, same, Wanted::All);
+            assert_eq!(BigUint::from(all.len()), counting::different(&repeat, same));
+            assert!(all.is_sorted());
+        }
+    }
+    // OEIS A367536, n = 3.
+    let all = listed(&diagonals(3, 3), Same::TurnsAndMirrors, Wanted::All);
+    assert_eq!(all.len(), 3692);
+}
+
+#[test]
+fn every_filling_belongs_to_one_that_is_listed() {
+    let repeat = diagonals(2, 2);
+    let arrangements = Arrangements::new(&repeat, Same::TurnsAndMirrors, Wanted::All);
+    let all: Vec<_> = arrangements.list().collect();
+    let ways: usize = all.iter().map(|a| arrangements.ways(a)).sum();
+    assert_eq!(ways, 256);
+    for code in 0..256_u16 {
+        let filling: Vec<u16> = (0..4).map(|i| code >> (2 * i) & 3).collect();
+        assert!(all.contains(&arrangements.first_of_its_kind(&filling)));
+    }
+}
+
+#[test]
+fn chance_finds_listed_ones_and_is_the_same_every_time() {
+    let repeat = diagonals(2, 2);
+    let arrangements = Arrangements::new(&repeat, Same::TurnsAndMirrors, Wanted::All);
+    let all: Vec<_> = arrangements.list().collect();
+    let some = arrangements.sample(7, 10);
+    assert_eq!(some.len(), 10);
+    assert!(some.iter().all(|a| all.contains(a)));
+    assert_eq!(some, arrangements.sample(7, 10));
+    assert_ne!(some, arrangements.sample(8, 10));
+    // Asked for more than there are, it finds all.
+    assert_eq!(arrangements.sample(1, 40).len(), 17);
+}
+
+/// Squares with three stripes match where stripes meet stripes in line, and plain sides meet plain
+/// sides of the same colour.
+#[test]
+fn lines_that_run_on() {
+    let stripes = striped("stripes", &[(3.0, 0), (4.0, 1), (3.0, 0)]);
+    let repeat = grid(2, 2, &[stripes], Poses::TurnedAndFlipped);
+    assert_eq!(repeat.looks().len(), 2);
+    // Level stripes end in a side of three colours; upright ones show a plain side there. So all
+    // lie the same way: two fillings, one up to turns.
+    assert_eq!(listed(&repeat, Same::Shifts, Wanted::Matched).len(), 2);
+    assert_eq!(listed(&repeat, Same::Turns, Wanted::Matched).len(), 1);
+    let all = listed(&repeat, Same::TurnsAndMirrors, Wanted::All);
+    let matched = listed(&repeat, Same::TurnsAndMirrors, Wanted::Matched);
+    assert!(matched.iter().all(|a| all.contains(a)));
+    let arrangements = Arrangements::new(&repeat, Same::Shifts, Wanted::Matched);
+    assert_eq!(arrangements.sample(3, 5).len(), 2);
+}
+
+/// A square halved by its diagonal: sides are plain, and opposite sides differ. By hand: along each
+/// course the colours of the joints take turns, so there is one choice a course and one a column,
+/// 2^4 fillings. Both courses begin alike or not, both columns too: 3 up to turns.
+#[test]
+fn halves_that_meet_in_one_colour() {
+    let repeat = diagonals(2, 2);
+    let matched = listed(&repeat, Same::TurnsAndMirrors, Wanted::Matched);
+    let arrangements = Arrangements::new(&repeat, Same::TurnsAndMirrors, Wanted::Matched);
+    let ways: usize = matched.iter().map(|a| arrangements.ways(a)).sum();
+    assert_eq!((matched.len(), ways), (3, 16));
+    // All alike: dark squares on their corners.
+    let groups = matched
+        .iter()
+        .map(|a| Repeats::of(&repeat.pattern(a, Joints::Unseen)));
+    assert!(
+        groups
+            .into_iter()
+            .any(|g| g == Repeats::By(PlaneGroup::P4m))
+    );
+    assert!(listed(&diagonals(3, 1), Same::Shifts, Wanted::Matched).is_empty());
+}
+
+#[test]
+fn groups_of_the_halved_tile() {
+    let repeat = diagonals(2, 2);
+    let mut groups: Vec<String> = listed(&repeat, Same::TurnsAndMirrors, Wanted::All)
+        .iter()
+        .map(|a| Repeats::of(&repeat.pattern(a, Joints::Unseen)).to_string())
+        .collect();
+    groups.sort();
+    assert_eq!(groups.len(), 17);
+    // All turned alike: the pattern has the mirror of the tile and nothing else.
+    let alike = repeat.pattern(&[0, 0, 0, 0], Joints::Unseen);
+    assert_eq!(Repeats::of(&alike), Repeats::By(PlaneGroup::Cm));
+    assert!(groups.iter().any(|g| g == "p4m"), "{groups:?}");
+}
+
+/// Three rhombi, each with its plies along one pair of sides or the other: 2 x 2 x 2 faces.
+#[test]
+fn three_rhombi_two_ways_each() {
+    let plies = tiles::sheet(&[(3.0, 0), (3.0, 1), (3.0, 0), (3.0, 1), (3.0, 0)]);
+    let rhombus = shapes::rhombus(&plies, 60.0).unwrap();
+    let found = bar_turns::ways(&vec![rhombus; 3], TOLERANCE).unwrap();
+    assert_eq!(found.len(), 8);
+    // Up to turns of 120 degrees: necklaces of three beads in two colours, 4 of them. A flip in an
+    // axis through a rhombus mirrors each rhombus too, so it exchanges the colours: 2 are left.
+    let tiles: BTreeSet<usize> = found.iter().map(|w| w.tile).collect();
+    assert_eq!(tiles.len(), 2);
+    // A veneer on one face tells all four turns apart.
+    let veneered = tiles::sheet(&[(1.0, 2), (5.0, 0), (5.0, 1), (5.0, 0)]);
+    let rhombus = shapes::rhombus(&veneered, 60.0).unwrap();
+    let found = bar_turns::ways(&vec![rhombus; 3], TOLERANCE).unwrap();
+    assert_eq!(found.len(), 64);
 }

@@ -3,9 +3,12 @@
 //! Lives here: symmetry groups of patterns, distinct arrangements of a small repeat, measures of a
 //! panel. Never here: how recipes run, drawing, files, the terminal.
 
+pub mod bar_turns;
 pub mod counting;
 pub mod error;
 mod field;
+pub mod listing;
+mod matching;
 pub mod moves;
 pub mod pattern;
 pub mod periods;
