@@ -62,7 +62,7 @@ impl<'a> Counting<'a> {
             }
             let images: Vec<(&Move, Option<Set>)> = self
                 .moves
-                .moves
+                .points
                 .iter()
                 .map(|m| (m, self.image(m, finest)))
                 .collect();

@@ -61,9 +61,10 @@ impl<'a> Arrangements<'a> {
     #[must_use]
     pub fn new(repeat: &'a Repeat, same: Same, wanted: Wanted) -> Self {
         let moves = Moves::of(repeat, same);
-        let cell = |c: usize| u8::try_from(c).expect("invariant: a repeat has few cells");
+        #[allow(clippy::cast_possible_truncation, reason = "a repeat has few cells")]
+        let cell = |c: usize| c as u8;
         let images = moves
-            .moves
+            .points
             .iter()
             .map(|m| {
                 moves
@@ -128,7 +129,7 @@ impl<'a> Arrangements<'a> {
     #[must_use]
     pub fn first_of_its_kind(&self, arrangement: &[u16]) -> Arrangement {
         let mut least = arrangement.to_vec();
-        for (m, images) in self.moves.moves.iter().zip(&self.images) {
+        for (m, images) in self.moves.points.iter().zip(&self.images) {
             if !self.keeps_repeat(&m.needs, arrangement) {
                 continue;
             }
@@ -148,7 +149,7 @@ impl<'a> Arrangements<'a> {
     #[must_use]
     pub fn ways(&self, arrangement: &[u16]) -> usize {
         let mut all = std::collections::BTreeSet::new();
-        for (m, images) in self.moves.moves.iter().zip(&self.images) {
+        for (m, images) in self.moves.points.iter().zip(&self.images) {
             if self.keeps_repeat(&m.needs, arrangement) {
                 all.extend(images.iter().map(|source| {
                     source
@@ -163,7 +164,7 @@ impl<'a> Arrangements<'a> {
 
     fn is_first_of_its_kind(&self, arrangement: &[u16]) -> bool {
         self.moves
-            .moves
+            .points
             .iter()
             .zip(&self.images)
             .all(|(m, images)| {

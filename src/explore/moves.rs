@@ -37,7 +37,7 @@ pub(crate) struct Moves {
     /// For each shift: for each cell the one that comes to lie there.
     pub(crate) shifted: Vec<Vec<usize>>,
     /// One move for each turn and mirror; the identity first.
-    pub(crate) moves: Vec<Move>,
+    pub(crate) points: Vec<Move>,
 }
 
 impl Moves {
@@ -50,7 +50,7 @@ impl Moves {
         let shifted = (0..shifts.count())
             .map(|n| sources(repeat, Isometry::shift(shifts.vector(n))))
             .collect();
-        let moves = symmetries
+        let points = symmetries
             .moves
             .iter()
             .filter(|g| match same {
@@ -63,7 +63,7 @@ impl Moves {
         Self {
             shifts,
             shifted,
-            moves,
+            points,
         }
     }
 }
@@ -99,11 +99,7 @@ fn sources(repeat: &Repeat, by: Isometry) -> Vec<usize> {
     repeat
         .cells()
         .iter()
-        .map(|c| {
-            repeat
-                .cell_at(back.apply(c.at))
-                .expect("invariant: a symmetry of the tiling maps cells to cells")
-        })
+        .map(|c| repeat.cell_at(back.apply(c.at)))
         .collect()
 }
 

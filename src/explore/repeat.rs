@@ -191,12 +191,13 @@ impl Repeat {
         &self.options
     }
 
-    /// The cell whose centre differs from a place by a translation of the repeat.
+    /// The cell whose centre comes nearest to a place, repeated as it is.
     #[must_use]
-    pub fn cell_at(&self, place: Point) -> Option<usize> {
-        self.cells
-            .iter()
-            .position(|c| self.periods.has(place - c.at))
+    pub fn cell_at(&self, place: Point) -> usize {
+        let off = |i: &usize| self.periods.shortest(place - self.cells[*i].at).length();
+        (0..self.cells.len())
+            .min_by(|i, j| off(i).total_cmp(&off(j)))
+            .unwrap_or(0)
     }
 
     /// The pattern that an arrangement makes.
