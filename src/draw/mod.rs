@@ -15,6 +15,7 @@ mod ink;
 mod number;
 mod page;
 mod png;
+pub mod saw_setup;
 mod scale_bar;
 mod side_by_side;
 mod svg;
@@ -37,7 +38,7 @@ pub enum Form {
     #[default]
     Placed,
     /// Each tile written out, one path a colour, filled and without strokes: for programs that do
-    /// not follow `use`.
+    /// not follow `use`. Joints between tiles can show as hairs in the mean of the panel's colours.
     Flat,
 }
 
