@@ -245,6 +245,7 @@ struct JsonBar<'a> {
 struct JsonSheet {
     thickness_mm: f64,
     repeat_contrast: f64,
+    repeat_plain_mm: Option<f64>,
     repeat_farthest_mm: Option<f64>,
     repeat_seen: Vec<JsonSeen>,
     lines: Vec<JsonLine>,
@@ -272,6 +273,7 @@ struct JsonSeen {
 
 #[derive(Serialize)]
 struct JsonOutcome {
+    plain_to_mm: f64,
     lines_to_mm: f64,
     repeat_to_mm: f64,
     size: f64,
@@ -375,6 +377,7 @@ fn json_sheet(sheet: &Legibility, distances: &[f64]) -> JsonSheet {
     JsonSheet {
         thickness_mm: tidy(sheet.thickness),
         repeat_contrast: tidy(sheet.contrast),
+        repeat_plain_mm: sheet.plain.map(tidy),
         repeat_farthest_mm: sheet.farthest.map(tidy),
         repeat_seen: seen(sheet.thickness, &|d| sheet.seen_from(d)),
         lines: sheet
@@ -397,6 +400,7 @@ fn json_sheet(sheet: &Legibility, distances: &[f64]) -> JsonSheet {
 
 fn json_outcome(outcome: &Outcome) -> JsonOutcome {
     JsonOutcome {
+        plain_to_mm: tidy(outcome.plain),
         lines_to_mm: tidy(outcome.lines),
         repeat_to_mm: tidy(outcome.repeat),
         size: tidy(outcome.size),

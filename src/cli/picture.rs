@@ -90,10 +90,28 @@ fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> String {
         .into_iter()
         .map(|(azimuth, panel)| Shot {
             panel,
-            words: format!("light from {azimuth} degrees"),
+            words: format!("{} ({azimuth}\u{b0})", from_where(azimuth)),
         })
         .collect();
     side_by_side_svg(&shots, IN_A_ROW, &panel.name, form)
+}
+
+/// Where light comes from, in words for the nearest eighth of a turn.
+fn from_where(azimuth: f64) -> &'static str {
+    const EIGHTHS: [&str; 8] = [
+        "light from the right",
+        "from below right",
+        "from below",
+        "from below left",
+        "from the left",
+        "from above left",
+        "from above",
+        "from above right",
+    ];
+    let near = |eighth: &usize| crate::geom::angle::between(azimuth, 45.0 * *eighth as f64);
+    (0..8)
+        .min_by(|a, b| near(a).total_cmp(&near(b)))
+        .map_or("", |eighth| EIGHTHS[eighth])
 }
 
 fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
