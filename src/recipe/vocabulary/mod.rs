@@ -37,17 +37,27 @@
     unreachable_pub,
     clippy::needless_pass_by_value,
     clippy::unnecessary_wraps,
-    reason = "Rhai's plugin modules register only `pub` functions that take their arguments by value"
+    clippy::wildcard_imports,
+    clippy::unwrap_used,
+    reason = "Rhai's plugin modules register only `pub` functions that take their arguments by value, need \
+              `rhai::plugin::*`, and expand to code that unwraps arguments whose kinds are checked"
 )]
 
 pub mod bars;
+pub mod cells;
+pub mod chance;
+pub mod draft;
+pub mod lattices;
 pub mod lists;
 pub mod maths;
+pub mod panels;
 pub mod parameters;
 mod refused;
+pub mod rules;
 pub mod sheets;
 pub mod strips;
 pub mod things;
+mod unfit;
 
 use rhai::Module;
 
@@ -70,6 +80,11 @@ pub fn groups() -> Vec<Group> {
         sheets::group(),
         strips::group(),
         bars::group(),
+        lattices::group(),
+        panels::group(),
+        rules::group(),
+        cells::group(),
+        chance::group(),
         maths::group(),
         lists::group(),
     ]
