@@ -38,7 +38,7 @@ pub(super) fn for_run(run: &Run) -> Engine {
     engine.set_default_tag(Dynamic::from(run.clone()));
     engine.set_module_resolver(Resolver::new(run.clone()));
     let counter = run.clone();
-    engine.on_progress(move |_| counter.operation().map(Dynamic::from));
+    engine.on_progress(move |_| counter.spending().operation().map(Dynamic::from));
     let printer = run.clone();
     engine.on_print(move |text| printer.print(text));
     let printer = run.clone();
