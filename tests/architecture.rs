@@ -12,7 +12,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("plan", &["layout", "stock", "geom"]),
     ("recipe", &["layout", "stock", "geom"]),
     ("sight", &["layout", "stock", "geom"]),
-    ("draw", &["sight", "layout", "stock", "geom"]),
+    ("draw", &["plan", "sight", "layout", "stock", "geom"]),
     (
         "explore",
         &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],

@@ -61,8 +61,8 @@ fn every_lattice(width: f64, height: f64) -> Vec<(Tile, Lattice)> {
             add(&tile, Lattice::rhombi(&tile));
             add(&tile.flip(), Lattice::rhombi(&tile.flip()));
             if level {
-                add(&tile, Lattice::chevron(&tile));
-                add(&tile.flip(), Lattice::chevron(&tile.flip()));
+                add(&tile, Lattice::chevrons(&tile));
+                add(&tile.flip(), Lattice::chevrons(&tile.flip()));
             }
         }
     }
