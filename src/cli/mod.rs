@@ -8,6 +8,9 @@
 
 mod carry_out;
 mod completions;
+mod legible;
+mod legible_table;
+mod look;
 mod man;
 mod new;
 mod output;
@@ -54,6 +57,7 @@ struct CommandLine {
 enum Command {
     Preview(preview::PreviewArgs),
     Watch(watch::WatchArgs),
+    Legible(legible::LegibleArgs),
     New(new::NewArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
@@ -65,6 +69,7 @@ impl Command {
         match self {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
+            Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),

@@ -168,7 +168,7 @@ fn allowed(worst: impl Fn(f64) -> f64, limit: f64) -> Option<f64> {
         return None;
     }
     for _ in 0..40 {
-        let middle = (fine + bad) / 2.0;
+        let middle = f64::midpoint(fine, bad);
         if worst(middle) <= limit {
             fine = middle;
         } else {

@@ -75,8 +75,8 @@ pub struct Seen {
     pub steps: Vec<[f64; 2]>,
     /// Change of each corner's angle, in degrees.
     pub corners: Vec<f64>,
-    /// Change of the caliper width square to each edge of the nominal outline.
-    pub across: Vec<f64>,
+    /// Change of each part's width, see [`Measure::width`].
+    pub widths: Vec<f64>,
     /// Change of the bounds' width and height.
     pub grown: Point,
 }
@@ -143,7 +143,7 @@ impl<'a> Measure<'a> {
                 .ends
                 .map(|e| b0.towards(b1, e.share_b) - a0.towards(a1, e.share_a));
             openings.push(off.map(|d| d.dot(along.left_hand())));
-            let middle = (joint.ends[0].share_a + joint.ends[1].share_a) / 2.0;
+            let middle = f64::midpoint(joint.ends[0].share_a, joint.ends[1].share_a);
             let mut stepped = [0.0; 2];
             for ((step, end), d) in stepped.iter_mut().zip(joint.ends).zip(off) {
                 let outward = if end.share_a > middle { along } else { -along };
@@ -170,12 +170,16 @@ impl<'a> Measure<'a> {
         let nominal = points(&self.lay_up(&[]));
         let now = points(&parts);
         let grown = |way: Point| span(&now, way) - span(&nominal, way);
-        let edges = self.bar.outline().edges();
+        let widths = (0..parts.len()).map(|part| {
+            let edge = self.wide_edge(part);
+            let (p, q) = parts[part].0.edge(edge);
+            p.distance(q) - self.width(part)
+        });
         Seen {
             openings,
             steps,
             corners,
-            across: edges.map(|e| grown(square_to(e))).collect(),
+            widths: widths.collect(),
             grown: Point::new(grown(Point::new(1.0, 0.0)), grown(Point::new(0.0, 1.0))),
         }
     }
@@ -184,19 +188,35 @@ impl<'a> Measure<'a> {
         self.bar.parts()[edge.part].strip.sides()[edge.edge] != Side::Cut
     }
 
-    /// The nominal caliper width square to an edge of the outline, in mm.
+    /// The nominal width of a part, in mm: of the wider of those sides of its section that were
+    /// the sheet's face or back, or of its widest side where there is none.
     ///
     /// # Panics
-    /// When the outline has no such edge.
+    /// When the bar has no such part.
     #[must_use]
-    pub fn across(&self, edge: usize) -> f64 {
-        let outline = self.bar.outline();
-        span(outline.corners(), square_to(outline.edge(edge)))
+    pub fn width(&self, part: usize) -> f64 {
+        let (p, q) = self.bar.parts()[part]
+            .strip
+            .section()
+            .edge(self.wide_edge(part));
+        p.distance(q)
     }
-}
 
-fn square_to((p, q): (Point, Point)) -> Point {
-    (q - p).left_hand() * (1.0 / p.distance(q))
+    fn wide_edge(&self, part: usize) -> usize {
+        let strip = &self.bar.parts()[part].strip;
+        let rank = |i: usize| {
+            let (p, q) = strip.section().edge(i);
+            (strip.sides()[i] != Side::Cut, p.distance(q))
+        };
+        let mut best = 0;
+        for i in 1..strip.sides().len() {
+            let ((face, length), (best_face, longest)) = (rank(i), rank(best));
+            if (face && !best_face) || (face == best_face && length > longest + TOLERANCE) {
+                best = i;
+            }
+        }
+        best
+    }
 }
 
 fn span(points: &[Point], way: Point) -> f64 {

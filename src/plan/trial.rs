@@ -46,8 +46,8 @@ pub struct Reading {
     pub proud: Option<f64>,
     /// Which edge ends in it, where that was looked at.
     pub proud_edge: Option<ProudEdge>,
-    /// Caliper width across the bar, in mm, where [`Sight::Across`] says.
-    pub across: Option<f64>,
+    /// Width of a strip over its sharp corners, in mm, on the side that [`Sight::Width`] says.
+    pub width: Option<f64>,
     /// The sheet's thickness as measured, in mm.
     pub thickness: Option<f64>,
     /// How exactly all this was read, in mm.
@@ -61,7 +61,7 @@ impl Default for Reading {
             gap_centre: None,
             proud: None,
             proud_edge: None,
-            across: None,
+            width: None,
             thickness: None,
             precision: PRECISION,
         }
@@ -91,10 +91,10 @@ pub enum Sight {
         /// What its sign means.
         kind: StepKind,
     },
-    /// The caliper width square to an edge of the outline.
-    Across {
-        /// The edge.
-        edge: usize,
+    /// The width of a part: of its wider face, see [`Measure::width`].
+    Width {
+        /// The part.
+        part: usize,
     },
 }
 
@@ -109,7 +109,7 @@ impl Sight {
                 -measure.corners()[corner].leg * angle::sin(seen.corners[corner])
             }
             Self::Step { joint, end, .. } => seen.steps[joint][end],
-            Self::Across { edge } => seen.across[edge],
+            Self::Width { part } => seen.widths[part],
         }
     }
 }
@@ -172,7 +172,7 @@ pub struct Case {
 /// What a trial bar tells.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Diagnosis {
-    /// Where each reading was taken to come from: gap, proud point, width, those that were given.
+    /// Where each reading was taken to come from: gap, width, proud point, those that were given.
     pub sights: Vec<Sight>,
     /// The verdict; two where it was not said which edge stands proud.
     pub cases: Vec<Case>,
@@ -240,16 +240,12 @@ pub fn trial(bar: &Bar, reading: &Reading) -> Result<Diagnosis, TrialError> {
         torn = low > high;
         rows.push(Bounded { sight, low, high });
     }
-    if let Some(across) = reading.across {
-        let sight = eye.best_across().ok_or(TrialError::NotShown {
-            what: "a change of width",
-        })?;
-        let Sight::Across { edge } = sight else {
-            return Err(TrialError::NotShown {
-                what: "a change of width",
-            });
+    if let Some(width) = reading.width {
+        let not_shown = TrialError::NotShown {
+            what: "a strip's width",
         };
-        let change = across - measure.across(edge);
+        let (sight, part) = eye.best_width().ok_or(not_shown)?;
+        let change = width - measure.width(part);
         rows.push(Bounded {
             sight,
             low: change - reading.precision,
@@ -297,7 +293,7 @@ fn check(reading: &Reading) -> Result<(), TrialError> {
         ("a gap at the outside", reading.gap_outside, 50.0),
         ("a gap at the centre", reading.gap_centre, 50.0),
         ("a proud point", reading.proud, 50.0),
-        ("a width across", reading.across, 10_000.0),
+        ("a strip's width", reading.width, 10_000.0),
         ("a sheet's thickness", reading.thickness, 1000.0),
     ];
     for (what, value, most) in gaps {
@@ -309,7 +305,7 @@ fn check(reading: &Reading) -> Result<(), TrialError> {
         reading.gap_outside,
         reading.gap_centre,
         reading.proud,
-        reading.across,
+        reading.width,
     ];
     if seen.iter().all(Option::is_none) {
         return Err(TrialError::NothingRead);
@@ -465,10 +461,13 @@ impl<'m, 'b> Eye<'m, 'b> {
         self.best(&steps, |s| !s.in_degrees())
     }
 
-    fn best_across(&self) -> Option<Sight> {
-        let edges = 0..self.measure.bar().outline().corners().len();
-        let sights: Vec<Sight> = edges.map(|edge| Sight::Across { edge }).collect();
-        self.best(&sights, |s| !s.in_degrees())
+    fn best_width(&self) -> Option<(Sight, usize)> {
+        let parts = 0..self.measure.bar().parts().len();
+        let sights: Vec<Sight> = parts.map(|part| Sight::Width { part }).collect();
+        match self.best(&sights, |s| !s.in_degrees())? {
+            sight @ Sight::Width { part } => Some((sight, part)),
+            _ => None,
+        }
     }
 
     /// The settings that show in some of the sights.
