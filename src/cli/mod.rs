@@ -19,6 +19,7 @@ mod report;
 mod sample;
 mod tally;
 mod terminal;
+mod trial;
 mod trouble;
 mod visible;
 mod watch;
@@ -55,6 +56,7 @@ enum Command {
     Preview(preview::PreviewArgs),
     Watch(watch::WatchArgs),
     New(new::NewArgs),
+    Trial(trial::TrialArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -66,6 +68,7 @@ impl Command {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
             Self::New(args) => new::run(&args),
+            Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),
