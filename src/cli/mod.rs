@@ -8,6 +8,9 @@
 
 mod carry_out;
 mod completions;
+mod legible;
+mod legible_table;
+mod look;
 mod man;
 mod new;
 mod output;
@@ -55,6 +58,7 @@ struct CommandLine {
 enum Command {
     Preview(preview::PreviewArgs),
     Watch(watch::WatchArgs),
+    Legible(legible::LegibleArgs),
     New(new::NewArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
@@ -67,6 +71,7 @@ impl Command {
         match self {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
+            Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),

@@ -107,7 +107,8 @@ pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
     out
 }
 
-fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
+/// Begins a document of this size in mm.
+pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
     let (width, height) = (mm(width), mm(height));
     *out += "<svg xmlns=\"http://www.w3.org/2000/svg\" \
              xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";

@@ -17,7 +17,7 @@ use crate::{
 
 /// Up to this many tiles, joints are underlaid by tiles with wider layers: beyond, a joint is a
 /// hair that no picture of the whole panel shows.
-const UNDERLAID: usize = 20_000;
+const UNDERLAID: usize = 5_000;
 
 /// How wide the layers of the underlay are stroked, in mm; half of it reaches across a joint.
 const STROKE: &str = "0.4";

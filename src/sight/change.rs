@@ -39,8 +39,11 @@ pub struct Tried {
 /// How a bar reads.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
-    /// The farthest distance in mm from which the repeat of all of its sheets is seen; 0 where one
-    /// never is.
+    /// The farthest distance in mm from which the repeat of all of its sheets reads with ease; 0
+    /// where one never does.
+    pub plain: f64,
+    /// The farthest distance in mm from which the repeat of all of its sheets is just seen; 0 where
+    /// one never is.
     pub repeat: f64,
     /// The farthest distance in mm from which the shadow lines are seen: the finest veneers of all
     /// sheets, or the plies' lines where there are no veneers; 0 where they never are.
@@ -79,6 +82,7 @@ pub fn outcome(bar: &Bar, seeing: Seeing) -> Outcome {
     };
     let veneers = lines(LayerKind::Veneer);
     Outcome {
+        plain: least(read.iter().map(|l| l.plain.unwrap_or(0.0)).collect()),
         repeat: least(read.iter().map(|l| l.farthest.unwrap_or(0.0)).collect()),
         lines: least(if veneers.is_empty() {
             lines(LayerKind::Ply)
@@ -89,9 +93,9 @@ pub fn outcome(bar: &Bar, seeing: Seeing) -> Outcome {
     }
 }
 
-/// Tries the changes that make sense for a bar; the most helpful first: the one with the farthest
-/// lines, and among those that show lines as far, the one with the farthest repeat. Refused ones
-/// come last.
+/// Tries the changes that make sense for a bar; the most helpful first: the one whose repeat reads
+/// with ease from farthest, among equals the one with the farthest lines, then the one whose repeat
+/// is just seen from farthest. Refused ones come last.
 #[must_use]
 pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
     let before = bar.outline().area().sqrt();
@@ -109,8 +113,9 @@ pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
         .collect();
     tried.sort_by(|a, b| match (&a.outcome, &b.outcome) {
         (Ok(a), Ok(b)) => {
+            let plain = b.plain.total_cmp(&a.plain);
             let lines = b.lines.total_cmp(&a.lines);
-            lines.then(b.repeat.total_cmp(&a.repeat))
+            plain.then(lines).then(b.repeat.total_cmp(&a.repeat))
         }
         (a, b) => a.is_err().cmp(&b.is_err()),
     });
@@ -134,6 +139,7 @@ fn sensible(bar: &Bar, seeing: Seeing) -> Vec<Change> {
     if has(LayerKind::Ply) {
         changes.push(Change::ThickerSheet);
     }
+    changes.retain(|c| all.iter().any(|s| c.on(s) != **s));
     changes
 }
 

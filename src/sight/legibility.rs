@@ -8,7 +8,7 @@
 //! even tone. Both by [`super::eye`].
 
 use super::{Finish, Linear, View, contrast, difference, eye};
-use crate::stock::{Colour, LayerKind, Sheet};
+use crate::stock::{Colour, Grain, LayerKind, Sheet};
 
 /// What changes the colours on the way to the eye.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -36,6 +36,10 @@ impl Seeing {
 pub struct Line {
     /// What its first layer is.
     pub kind: LayerKind,
+    /// The colour of the wood or dye itself.
+    pub wood: Colour,
+    /// Whether it shows end grain.
+    pub end_grain: bool,
     /// Its colour, as seen.
     pub colour: Colour,
     /// The colour of the neighbour that it differs least from in luminance; of its only neighbour
@@ -65,7 +69,10 @@ pub struct Legibility {
     pub luminance: f64,
     /// Contrast of the repeat: Michelson contrast of the wave that repeats once in a thickness.
     pub contrast: f64,
-    /// The farthest distance from which the repeat is seen; none where it never is.
+    /// The farthest distance from which the repeat reads with ease: its contrast is
+    /// [`eye::RESERVE`] times what is just seen; none where it never does.
+    pub plain: Option<f64>,
+    /// The farthest distance from which the repeat is just seen; none where it never is.
     pub farthest: Option<f64>,
     /// The lines, from the face on, each kind of them once.
     pub lines: Vec<Line>,
@@ -96,9 +103,16 @@ impl Legibility {
             thickness,
             luminance,
             contrast,
+            plain: eye::farthest(thickness, contrast / eye::RESERVE),
             farthest: eye::farthest(thickness, contrast),
             lines: lines(&runs),
         }
+    }
+
+    /// Whether the repeat reads with ease from a distance.
+    #[must_use]
+    pub fn reads_from(&self, distance: f64) -> bool {
+        eye::sees(self.thickness, self.contrast / eye::RESERVE, distance)
     }
 
     /// Whether the repeat is seen from a distance.
@@ -120,6 +134,8 @@ impl Legibility {
 /// A run of layers of one colour.
 struct Run {
     kind: LayerKind,
+    wood: Colour,
+    end_grain: bool,
     colour: Colour,
     width: f64,
 }
@@ -138,6 +154,8 @@ fn runs(sheet: &Sheet, seeing: Seeing) -> Vec<Run> {
             Some(last) if last.colour == colour => last.width += layer.thickness,
             _ => runs.push(Run {
                 kind: layer.kind,
+                wood: layer.colour,
+                end_grain: layer.grain == Grain::Along,
                 colour,
                 width: layer.thickness,
             }),
@@ -171,6 +189,8 @@ fn lines(runs: &[Run]) -> Vec<Line> {
         let contrast = contrast_with(beside);
         lines.push(Line {
             kind: run.kind,
+            wood: run.wood,
+            end_grain: run.end_grain,
             colour: run.colour,
             beside: beside.colour,
             width: run.width,
@@ -212,7 +232,7 @@ pub fn lightness(colour: Colour) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::stock::{Grain, Layer};
+    use crate::stock::Layer;
 
     fn sheet(layers: &[(LayerKind, f64, &str)]) -> Sheet {
         let layer = |(kind, t, c): &(LayerKind, f64, &str)| {

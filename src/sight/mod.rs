@@ -19,6 +19,9 @@ pub mod finish;
 pub mod legibility;
 pub mod light;
 pub mod linear;
+pub mod object;
+pub mod relit;
+pub mod window;
 
 pub use blindness::View;
 pub use finish::Finish;

@@ -137,6 +137,17 @@ impl Colour {
             .map(|(name, [r, g, b])| (*name, Self::rgb(*r, *g, *b)))
     }
 
+    /// The name of the wood or dye with just this colour.
+    #[must_use]
+    pub fn name(self) -> Option<&'static str> {
+        let [r, g, b] = [self.red, self.green, self.blue];
+        WOODS
+            .iter()
+            .chain(&DYES)
+            .find(|(_, known)| *known == [r, g, b])
+            .map(|(name, _)| *name)
+    }
+
     /// The colour of the same wood seen on its end grain.
     #[must_use]
     pub fn end_grain(self) -> Self {
@@ -169,6 +180,7 @@ mod tests {
             assert!(Colour::woods().all(|w| w != name), "{name}");
             assert!(Colour::css_names().all(|c| c != name), "{name}");
             assert_eq!(Colour::parse(name), Ok(colour));
+            assert_eq!(colour.name(), Some(name));
         }
         assert_eq!(Colour::parse("Walnut").unwrap().to_string(), "#684a36");
         assert_eq!(Colour::parse(" #ABC ").unwrap().to_string(), "#aabbcc");

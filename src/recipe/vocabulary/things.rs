@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use rhai::Dynamic;
 
+use crate::layout;
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::stock;
@@ -27,6 +28,14 @@ pub struct Bar(pub Arc<stock::Bar>);
 /// A tile in some pose.
 #[derive(Debug, Clone)]
 pub struct Tile(pub stock::Tile);
+
+/// A lattice.
+#[derive(Debug, Clone)]
+pub struct Lattice(pub Arc<layout::Lattice>);
+
+/// A rule that fills cells.
+#[derive(Debug, Clone)]
+pub struct Rule(pub Arc<layout::Rule>);
 
 impl From<stock::Sheet> for Sheet {
     fn from(sheet: stock::Sheet) -> Self {
@@ -56,6 +65,10 @@ pub fn types() -> Vec<(&'static str, &'static str)> {
         (type_name::<Strip>(), "strip"),
         (type_name::<Bar>(), "bar"),
         (type_name::<Tile>(), "tile"),
+        (type_name::<Lattice>(), "lattice"),
+        (type_name::<Rule>(), "rule"),
+        (type_name::<super::draft::Panel>(), "panel"),
+        (type_name::<super::cells::Cell>(), "cell"),
     ]
 }
 
