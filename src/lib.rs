@@ -4,7 +4,9 @@ pub mod draw;
 pub mod explore;
 pub mod geom;
 pub mod layout;
+pub mod plan;
 pub mod recipe;
+pub mod sight;
 pub mod stock;
 
 pub mod files;

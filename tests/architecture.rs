@@ -11,17 +11,19 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("layout", &["stock", "geom"]),
     ("plan", &["layout", "stock", "geom"]),
     ("recipe", &["layout", "stock", "geom"]),
-    ("draw", &["layout", "stock", "geom"]),
+    ("sight", &["layout", "stock", "geom"]),
+    ("draw", &["plan", "sight", "layout", "stock", "geom"]),
     (
         "explore",
-        &["recipe", "draw", "layout", "plan", "stock", "geom"],
+        &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
     ),
     ("files", &["recipe"]),
     ("live", &["files", "recipe", "draw", "layout"]),
     (
         "cli",
         &[
-            "live", "files", "explore", "draw", "recipe", "plan", "layout", "stock", "geom",
+            "live", "files", "explore", "draw", "sight", "recipe", "plan", "layout", "stock",
+            "geom",
         ],
     ),
 ];

@@ -50,10 +50,10 @@ fn words_are_data_too() {
 fn definitions_for_editors_are_written() {
     let bench = Bench::new().file("defs/.keep", "");
     let ran = bench.run(&["words", "--definitions", "defs"]);
-    ran.ended(0).out_has("__static__.d.rhai is written");
+    ran.ended(0).out_has("plyloom.d.rhai is written");
     assert!(
         bench
-            .read("defs/__static__.d.rhai")
+            .read("defs/plyloom.d.rhai")
             .contains("fn sqrt(number: ?) -> float;")
     );
     bench

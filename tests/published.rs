@@ -5,9 +5,15 @@
     reason = "a test may stop at once, and checks our trigonometry by another one"
 )]
 
+#[path = "published/colours.rs"]
+mod colours;
+#[path = "published/eyes.rs"]
+mod eyes;
 #[path = "published/plane_groups.rs"]
 mod plane_groups;
 #[path = "published/plywood.rs"]
 mod plywood;
 #[path = "published/polygons.rs"]
 mod polygons;
+#[path = "published/sheen.rs"]
+mod sheen;

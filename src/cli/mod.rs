@@ -6,15 +6,25 @@
 //! Exit codes: 0 done, 1 the recipe or its data failed, 2 wrong usage. Output that nobody reads any
 //! more (`plyloom words | head`) is no failure.
 
+mod carry_out;
 mod completions;
+mod legible;
+mod legible_table;
+mod look;
 mod man;
 mod new;
 mod output;
+mod picture;
+mod preview;
 mod recipe_args;
 mod report;
+#[cfg(test)]
+mod sample;
+mod tally;
 mod terminal;
 mod trouble;
 mod visible;
+mod watch;
 mod words;
 
 use std::ffi::OsString;
@@ -45,6 +55,9 @@ struct CommandLine {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Preview(preview::PreviewArgs),
+    Watch(watch::WatchArgs),
+    Legible(legible::LegibleArgs),
     New(new::NewArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
@@ -54,6 +67,9 @@ enum Command {
 impl Command {
     fn run(self) -> Result<(), Trouble> {
         match self {
+            Self::Preview(args) => preview::run(&args),
+            Self::Watch(args) => watch::run(args),
+            Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),

@@ -1,18 +1,20 @@
 //! Where pictures go: one file for each panel, beside the recipe unless told otherwise.
 
 use std::collections::BTreeSet;
+use std::ops::RangeInclusive;
 use std::path::{Path, PathBuf};
 
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
 use super::trouble::Trouble;
+use crate::draw::{NARROWEST, WIDEST};
 use crate::files::same_file;
 
 /// A panel's name takes no more letters than this in a file's name.
 const LONGEST_SLUG: usize = 48;
 /// Widths of a picture in pixels.
-const WIDTHS: std::ops::RangeInclusive<i64> = 16..=16_384;
+const WIDTHS: RangeInclusive<i64> = NARROWEST as i64..=WIDEST as i64;
 
 /// The form of a picture.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -45,7 +47,7 @@ pub(super) struct OutputArgs {
     #[arg(long, value_name = "FORM")]
     format: Option<Format>,
 
-    /// Width of a png picture in pixels
+    /// Width of a png picture in pixels; 1600 when left out
     #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(WIDTHS))]
     width: Option<u32>,
 }

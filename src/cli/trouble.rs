@@ -25,6 +25,12 @@ pub(super) enum Trouble {
     /// A file could not be read or written.
     #[error(transparent)]
     File(#[from] FileError),
+    /// The recipe ended well and made nothing.
+    #[error("`{recipe}` makes no panel: there is nothing to draw")]
+    NoPanel {
+        /// The recipe as typed.
+        recipe: String,
+    },
     /// The panel could not be drawn.
     #[error("{message}")]
     Drawing {
@@ -50,7 +56,11 @@ impl Trouble {
             // A value given with `--set` that the recipe does not take.
             Self::Recipe(failure) if SET_WRONGLY.contains(&failure.code) => 2,
             Self::Closed => 0,
-            Self::Recipe(_) | Self::File(_) | Self::Drawing { .. } | Self::Output(_) => 1,
+            Self::Recipe(_)
+            | Self::File(_)
+            | Self::NoPanel { .. }
+            | Self::Drawing { .. }
+            | Self::Output(_) => 1,
         }
     }
 
@@ -61,6 +71,7 @@ impl Trouble {
             Self::Usage { .. } => "command::usage",
             Self::Recipe(failure) => failure.code,
             Self::File(error) => error.code(),
+            Self::NoPanel { .. } => "recipe::no_panel",
             Self::Drawing { .. } => "drawing::failed",
             Self::Closed => "output::closed",
             Self::Output(_) => "output::failed",
@@ -74,6 +85,10 @@ impl Trouble {
             Self::Usage { help, .. } | Self::Drawing { help, .. } => Some(help.clone()),
             Self::Recipe(failure) => failure.help.clone(),
             Self::File(error) => Some(error.help()),
+            Self::NoPanel { .. } => Some(
+                "let the recipe fill a panel; `plyloom new NAME` writes one to start from"
+                    .to_owned(),
+            ),
             Self::Closed | Self::Output(_) => None,
         }
     }

@@ -15,7 +15,9 @@ mod ink;
 mod number;
 mod page;
 mod png;
+pub mod saw_setup;
 mod scale_bar;
+mod side_by_side;
 mod svg;
 mod tally;
 mod tiles;
@@ -24,7 +26,8 @@ mod words;
 
 pub use self::{
     error::DrawError,
-    png::{Ground, MOST_PIXELS, NARROWEST, WIDEST, png},
+    png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
+    side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg},
 };
 
@@ -35,7 +38,7 @@ pub enum Form {
     #[default]
     Placed,
     /// Each tile written out, one path a colour, filled and without strokes: for programs that do
-    /// not follow `use`.
+    /// not follow `use`. Joints between tiles can show as hairs in the mean of the panel's colours.
     Flat,
 }
 

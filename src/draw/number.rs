@@ -33,7 +33,7 @@ pub(crate) fn push(out: &mut String, micrometres: i64) {
     if rest > 0 {
         out.push('.');
         for unit in [100, 10, 1] {
-            if rest % (unit * 10) == 0 {
+            if rest.is_multiple_of(unit * 10) {
                 break;
             }
             out.push(digit(rest / unit % 10));

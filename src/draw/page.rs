@@ -3,8 +3,6 @@
 //! All in mm at true scale. Text grows with the panel, so that a page reads the same whether it
 //! shows a coaster or a door.
 
-use super::number;
-
 /// Ink for words, dark and warm.
 pub(crate) const INK: &str = "#2b2520";
 /// Ink for what is said by the way; on white its contrast is above 5.5 : 1 (WCAG 2.2 asks 4.5).
@@ -59,9 +57,41 @@ impl Page {
     pub(crate) fn width(&self) -> f64 {
         self.left + self.content + self.margin
     }
+}
 
-    /// Some text sizes in mm, as text.
-    pub(crate) fn ems(&self, n: f64) -> String {
-        number::mm(self.em * n)
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::stock::Colour;
+
+    /// Relative luminance: WCAG 2.2, definition of the term.
+    fn luminance(c: Colour) -> f64 {
+        let linear = |v: u8| {
+            let v = f64::from(v) / 255.0;
+            if v <= 0.040_45 {
+                v / 12.92
+            } else {
+                libm::pow((v + 0.055) / 1.055, 2.4)
+            }
+        };
+        0.2126 * linear(c.red) + 0.7152 * linear(c.green) + 0.0722 * linear(c.blue)
+    }
+
+    #[test]
+    fn words_are_read_easily_on_white() {
+        for (ink, least) in [(INK, 12.0), (SOFT, 5.5)] {
+            let colour = Colour::parse(ink).unwrap();
+            let contrast = 1.05 / (luminance(colour) + 0.05);
+            assert!(contrast >= least, "{ink}: {contrast}");
+        }
+        assert!((1.05 / (luminance(Colour::rgb(0, 0, 0)) + 0.05) - 21.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn text_grows_with_the_panel_only_where_it_is_large() {
+        let (coaster, table) = (Page::of(90.0, 90.0), Page::of(1400.0, 700.0));
+        assert!((coaster.em - SIZE).abs() < 1e-12);
+        assert!((table.em - 5.0 * SIZE).abs() < 1e-12);
+        assert!(coaster.content >= NARROWEST * SIZE && (table.content - 1400.0).abs() < 1e-9);
     }
 }

@@ -39,12 +39,35 @@ pub enum Ground {
     None,
 }
 
+/// A picture as pixels, before it is written as PNG.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bitmap {
+    /// Width in pixels.
+    pub width: u32,
+    /// Height in pixels.
+    pub height: u32,
+    /// Pixels in a millimetre of the drawing.
+    pub per_mm: f64,
+    /// Four bytes a pixel, row by row: red, green, blue in sRGB, and alpha, which is not multiplied
+    /// in. On paper nothing is transparent.
+    pub rgba: Vec<u8>,
+    ground: Ground,
+}
+
 /// A PNG of an SVG document, `width` pixels wide; its height follows, and it says how many pixels
 /// make a metre.
 ///
 /// # Errors
 /// When the width is out of range, the picture would be too large, or the document cannot be read.
 pub fn png(svg: &str, width: u32, ground: Ground) -> Result<Vec<u8>, DrawError> {
+    bitmap(svg, width, ground)?.png()
+}
+
+/// The pixels of an SVG document, for those who change them before they are written.
+///
+/// # Errors
+/// As [`png`].
+pub fn bitmap(svg: &str, width: u32, ground: Ground) -> Result<Bitmap, DrawError> {
     if !(NARROWEST..=WIDEST).contains(&width) {
         return Err(DrawError::Width { width });
     }
@@ -65,9 +88,27 @@ pub fn png(svg: &str, width: u32, ground: Ground) -> Result<Vec<u8>, DrawError> 
         (f64::from(height) / h) as f32,
     );
     render(&tree, scale, &mut pixels.as_mut());
-    let metres = w / PER_INCH * INCH / 1000.0;
-    encoded(&pixels, ground, f64::from(width) / metres)
-        .map_err(|e| DrawError::Failed(e.to_string()))
+    let of = |p: &resvg::tiny_skia::PremultipliedColorU8| {
+        let c = p.demultiply();
+        [c.red(), c.green(), c.blue(), c.alpha()]
+    };
+    Ok(Bitmap {
+        width,
+        height,
+        per_mm: f64::from(width) / (w / PER_INCH * INCH),
+        rgba: pixels.pixels().iter().flat_map(of).collect(),
+        ground,
+    })
+}
+
+impl Bitmap {
+    /// As PNG; what lies on paper without alpha.
+    ///
+    /// # Errors
+    /// When the pixels were changed to a number that does not fit the size.
+    pub fn png(&self) -> Result<Vec<u8>, DrawError> {
+        encoded(self).map_err(|e| DrawError::Failed(e.to_string()))
+    }
 }
 
 /// The height that goes with a width, for a document of w by h.
@@ -135,46 +176,44 @@ fn reading(error: Error) -> DrawError {
     }
 }
 
-fn encoded(
-    pixels: &Pixmap,
-    ground: Ground,
-    per_metre: f64,
-) -> Result<Vec<u8>, ::png::EncodingError> {
+fn encoded(picture: &Bitmap) -> Result<Vec<u8>, ::png::EncodingError> {
     let mut bytes = Vec::new();
-    let mut encoder = Encoder::new(&mut bytes, pixels.width(), pixels.height());
+    let mut encoder = Encoder::new(&mut bytes, picture.width, picture.height);
     encoder.set_depth(BitDepth::Eight);
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "a cast from f64 saturates"
     )]
-    let per_metre = per_metre.round() as u32;
+    let per_metre = (picture.per_mm * 1000.0).round() as u32;
     encoder.set_pixel_dims(Some(PixelDimensions {
         xppu: per_metre,
         yppu: per_metre,
         unit: Unit::Meter,
     }));
     encoder.set_source_srgb(::png::SrgbRenderingIntent::Perceptual);
-    let data: Vec<u8> = match ground {
+    match picture.ground {
         Ground::Paper => {
             encoder.set_color(ColorType::Rgb);
-            // Nothing is transparent on paper, so premultiplied is plain.
-            let of = |p: &resvg::tiny_skia::PremultipliedColorU8| [p.red(), p.green(), p.blue()];
-            pixels.pixels().iter().flat_map(of).collect()
+            let (pixels, _) = picture.rgba.as_chunks::<4>();
+            let data: Vec<u8> = pixels
+                .iter()
+                .flat_map(|[r, g, b, _]| [*r, *g, *b])
+                .collect();
+            finished(encoder, &data)?;
         }
         Ground::None => {
             encoder.set_color(ColorType::Rgba);
-            let of = |p: &resvg::tiny_skia::PremultipliedColorU8| {
-                let c = p.demultiply();
-                [c.red(), c.green(), c.blue(), c.alpha()]
-            };
-            pixels.pixels().iter().flat_map(of).collect()
+            finished(encoder, &picture.rgba)?;
         }
-    };
-    let mut writer = encoder.write_header()?;
-    writer.write_image_data(&data)?;
-    writer.finish()?;
+    }
     Ok(bytes)
+}
+
+fn finished(encoder: Encoder<'_, &mut Vec<u8>>, data: &[u8]) -> Result<(), ::png::EncodingError> {
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(data)?;
+    writer.finish()
 }
 
 #[cfg(test)]

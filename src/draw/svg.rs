@@ -83,11 +83,14 @@ pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
     out += "<defs>\n";
     wood.push_definitions(&mut out, options.panel.form, ids);
     out += "</defs>\n";
-    out += &format!(
-        "<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>\n",
-        mm(page.width()),
-        mm(height)
-    );
+    let (right, bottom) = (mm(page.width()), mm(height));
+    out.extend([
+        "<path fill=\"#ffffff\" d=\"M0 0H",
+        &right,
+        "V",
+        &bottom,
+        "H0z\"/>\n",
+    ]);
     let at = (snapped(page.left), snapped(panel_top));
     wood.push_panel(&mut out, options.panel.form, ids, at);
     for part in [
@@ -104,11 +107,11 @@ pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
     out
 }
 
-fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
+/// Begins a document of this size in mm.
+pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
     let (width, height) = (mm(width), mm(height));
-    *out += &format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" xmlns:xlink=\"http://www.w3.org/1999/xlink\" \
-         version=\"1.1\" width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} {height}\">\n\
-         {about}"
-    );
+    *out += "<svg xmlns=\"http://www.w3.org/2000/svg\" \
+             xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
+    out.extend([" width=\"", &width, "mm\" height=\"", &height, "mm\""]);
+    out.extend([" viewBox=\"0 0 ", &width, " ", &height, "\">\n", about]);
 }

@@ -1,5 +1,7 @@
 //! The tally: a picture of each kind and pose, and how many of it there are.
 
+use std::sync::Arc;
+
 use svg::node::element::{Group, Path, Use};
 
 use super::{
@@ -11,7 +13,7 @@ use super::{
     words,
 };
 use crate::{
-    layout::panel::Panel,
+    layout::panel::{Panel, PlacedFace},
     stock::{Colour, Pose},
 };
 
@@ -68,16 +70,18 @@ pub(crate) fn tally(page: &Page, top: f64, panel: &Panel, source: &Source<'_>) -
     ));
     let shown = counts.len().min(MOST_CARDS);
     let rows = shown.div_ceil(columns);
-    for (i, counted) in counts.iter().enumerate().take(shown) {
+    let order = order(panel);
+    for (place, &i) in order.iter().enumerate().take(shown) {
         let at = (
-            page.left + step * (i % columns) as f64,
-            top + em * (HEADING + CARD.1 * (i / columns) as f64),
+            page.left + step * (place % columns) as f64,
+            top + em * (HEADING + CARD.1 * (place / columns) as f64),
         );
-        all = all.add(card(em, at, panel, (i, *counted), scale, source));
+        all = all.add(card((em, step), at, panel, (i, counts[i]), scale, source));
     }
     let mut end = top + em * (HEADING + CARD.1 * rows as f64);
-    if let Some(rest) = counts.get(MOST_CARDS..).filter(|r| !r.is_empty()) {
-        let tiles: u64 = rest.iter().map(|c| c.whole + c.trimmed).sum();
+    if let Some(rest) = order.get(MOST_CARDS..).filter(|r| !r.is_empty()) {
+        let all_of = |&i: &usize| counts[i].whole + counts[i].trimmed;
+        let tiles: u64 = rest.iter().map(all_of).sum();
         let line = format!(
             "and {} more kinds and poses with {} tiles",
             count(rest.len() as u64),
@@ -93,6 +97,23 @@ pub(crate) fn tally(page: &Page, top: f64, panel: &Panel, source: &Source<'_>) -
         end += 1.4 * em;
     }
     (all, end)
+}
+
+/// The faces kind by kind, in the order of first use; of a kind the unflipped poses first, by turn.
+fn order(panel: &Panel) -> Vec<usize> {
+    let faces = &panel.faces;
+    let kind = |i: usize| {
+        let same = |f: &PlacedFace| Arc::ptr_eq(&f.kind, &faces[i].kind);
+        faces.iter().position(same).unwrap_or(i)
+    };
+    let mut all: Vec<(usize, Pose, usize)> = (0..faces.len())
+        .map(|i| (kind(i), faces[i].pose, i))
+        .collect();
+    all.sort_by(|a, b| {
+        let turns = || a.1.turn.total_cmp(&b.1.turn);
+        (a.0, a.1.flip).cmp(&(b.0, b.1.flip)).then_with(turns)
+    });
+    all.into_iter().map(|(_, _, i)| i).collect()
 }
 
 fn columns(ems: f64) -> usize {
@@ -112,7 +133,7 @@ fn scale(panel: &Panel, side: f64) -> f64 {
 }
 
 fn card(
-    em: f64,
+    (em, width): (f64, f64),
     (x, y): (f64, f64),
     panel: &Panel,
     (i, counted): (usize, Counted),
@@ -150,29 +171,25 @@ fn card(
     }
     picture = picture.add(stroke(outline, 0.03 * em / scale));
     let right = x + (PICTURE + 1.0) * em;
-    let room = CARD.0 - PICTURE - 1.6;
-    let name = words::fitted(&words::clean(face.kind.name()), room / 1.05);
+    let room = width / em - PICTURE - 1.6;
+    let name = words::fitted(&words::clean(face.kind.name()), room);
+    let (total, parts) = amount(counted);
     Group::new()
         .add(picture)
-        .add(text(
-            &name,
-            (right, y + 1.3 * em),
-            1.05 * em,
-            INK,
-            Anchor::Start,
-        ))
+        .add(text(&name, (right, y + 0.9 * em), em, INK, Anchor::Start))
         .add(text(
             &posed(face.pose),
-            (right, y + 2.6 * em),
+            (right, y + 2.0 * em),
             0.8 * em,
             SOFT,
             Anchor::Start,
         ))
+        .add(text(&total, (right, y + 3.3 * em), em, INK, Anchor::Start))
         .add(text(
-            &amount(counted),
-            (right, y + 3.9 * em),
-            em,
-            INK,
+            &parts,
+            (right, y + 4.4 * em),
+            0.8 * em,
+            SOFT,
             Anchor::Start,
         ))
 }
@@ -201,15 +218,13 @@ fn posed(pose: Pose) -> String {
     }
 }
 
-fn amount(c: Counted) -> String {
-    match (c.whole, c.trimmed) {
-        (whole, 0) => format!("{} whole", count(whole)),
-        (0, trimmed) => format!("{} trimmed", count(trimmed)),
-        (whole, trimmed) => format!(
-            "{} = {} + {} trimmed",
-            count(whole + trimmed),
-            count(whole),
-            count(trimmed)
-        ),
-    }
+/// How many, and how many of them are cut at the rim.
+fn amount(c: Counted) -> (String, String) {
+    let total = count(c.whole + c.trimmed);
+    let parts = match (c.whole, c.trimmed) {
+        (_, 0) => "whole".to_owned(),
+        (0, _) => "trimmed".to_owned(),
+        (whole, trimmed) => format!("{} whole, {} trimmed", count(whole), count(trimmed)),
+    };
+    (total, parts)
 }

@@ -17,7 +17,7 @@ use crate::{
 
 /// Up to this many tiles, joints are underlaid by tiles with wider layers: beyond, a joint is a
 /// hair that no picture of the whole panel shows.
-const UNDERLAID: usize = 20_000;
+const UNDERLAID: usize = 5_000;
 
 /// How wide the layers of the underlay are stroked, in mm; half of it reaches across a joint.
 const STROKE: &str = "0.4";
@@ -88,21 +88,36 @@ impl<'a> Wood<'a> {
     /// The definitions: the panel's shape and, unless the form is flat, each face.
     pub(crate) fn push_definitions(&self, out: &mut String, form: Form, ids: &str) {
         if let Shape::Rims(data) = &self.shape {
-            *out += &format!(
-                "<path id=\"{ids}rim\" fill-rule=\"evenodd\" clip-rule=\"evenodd\" d=\"{data}\"/>\n\
-                 <clipPath id=\"{ids}shape\"><use xlink:href=\"#{ids}rim\"/></clipPath>\n"
-            );
+            out.extend([
+                "<path id=\"",
+                ids,
+                "rim\" fill-rule=\"evenodd\" clip-rule=\"evenodd\" d=\"",
+                data,
+                "\"/>\n<clipPath id=\"",
+                ids,
+                "shape\"><use xlink:href=\"#",
+                ids,
+                "rim\"/></clipPath>\n",
+            ]);
         }
-        *out += &format!("<clipPath id=\"{ids}trim\"><path d=\"");
+        out.extend(["<clipPath id=\"", ids, "trim\"><path d=\""]);
         self.push_bounds(out);
         *out += "\"/></clipPath>\n";
         if form == Form::Placed {
             for (i, art) in self.art.iter().enumerate() {
-                *out += &format!("<g id=\"{ids}f{i}\" stroke-linejoin=\"bevel\">\n");
+                let number = i.to_string();
+                out.extend([
+                    "<g id=\"",
+                    ids,
+                    "f",
+                    &number,
+                    "\" stroke-linejoin=\"bevel\">\n",
+                ]);
                 for (colour, rings) in &art.paths {
-                    let data = rings.data();
-                    *out +=
-                        &format!("<path fill=\"{colour}\" stroke=\"{colour}\" d=\"{data}\"/>\n");
+                    let colour = colour.to_string();
+                    out.extend(["<path fill=\"", &colour, "\" stroke=\"", &colour, "\" d=\""]);
+                    rings.push_at(out, (0, 0));
+                    *out += "\"/>\n";
                 }
                 *out += "</g>\n";
             }
@@ -119,14 +134,13 @@ impl<'a> Wood<'a> {
             push(out, at.1);
             *out += ")\"";
         }
-        *out += &format!(" clip-path=\"url(#{ids}trim)\">\n");
-        let base = &self.base;
+        out.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
+        let base = self.base.as_str();
         if let Shape::Rims(_) = self.shape {
-            *out += &format!(
-                "<g clip-path=\"url(#{ids}shape)\">\n<use xlink:href=\"#{ids}rim\" fill=\"{base}\"/>\n"
-            );
+            out.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
+            out.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
         } else {
-            *out += &format!("<path fill=\"{base}\" d=\"");
+            out.extend(["<path fill=\"", base, "\" d=\""]);
             self.push_bounds(out);
             *out += "\"/>\n";
         }
@@ -143,9 +157,15 @@ impl<'a> Wood<'a> {
     fn push_placed(&self, out: &mut String, ids: &str) {
         let tiles = &self.panel.tiles;
         if tiles.len() <= UNDERLAID {
-            *out += &format!("<use xlink:href=\"#{ids}tiles\" stroke-width=\"{STROKE}\"/>\n");
+            out.extend([
+                "<use xlink:href=\"#",
+                ids,
+                "tiles\" stroke-width=\"",
+                STROKE,
+                "\"/>\n",
+            ]);
         }
-        *out += &format!("<g stroke-width=\"0\"><g id=\"{ids}tiles\">\n");
+        out.extend(["<g stroke-width=\"0\"><g id=\"", ids, "tiles\">\n"]);
         let heads: Vec<String> = (0..self.art.len())
             .map(|i| format!("<use xlink:href=\"#{ids}f{i}\" x=\""))
             .collect();

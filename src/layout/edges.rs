@@ -43,24 +43,8 @@ impl Shared {
     /// What of this piece lies inside a rectangle, not only on its rim; `first` is the first edge.
     #[must_use]
     pub fn within(&self, first: (Point, Point), rect: Rect) -> Option<Self> {
-        let (a, b) = first;
-        let unit = (b - a) * (1.0 / a.distance(b));
-        let inner = rect.grown(-TOLERANCE);
-        let (mut from, mut to) = (self.from, self.to);
-        for (start, step, low, high) in [
-            (a.x, unit.x, inner.min.x, inner.max.x),
-            (a.y, unit.y, inner.min.y, inner.max.y),
-        ] {
-            if step.abs() < 1e-12 {
-                if !(low..=high).contains(&start) {
-                    return None;
-                }
-            } else {
-                let (s, t) = ((low - start) / step, (high - start) / step);
-                from = from.max(s.min(t));
-                to = to.min(s.max(t));
-            }
-        }
+        let (low, high) = inside(first, rect)?;
+        let (from, to) = (self.from.max(low), self.to.min(high));
         (to - from > TOLERANCE).then_some(Self {
             from,
             to,
@@ -91,6 +75,30 @@ pub fn profiles_along(face: &Face, outline: &Polygon) -> Vec<Profile> {
     (0..n).map(|e| profiles[(start + e) % n].clone()).collect()
 }
 
+/// From where to where a line runs inside a rectangle, not only on its rim, in mm from its start.
+#[must_use]
+pub fn inside((a, b): (Point, Point), rect: Rect) -> Option<(f64, f64)> {
+    let length = a.distance(b);
+    let unit = (b - a) * (1.0 / length);
+    let inner = rect.grown(-TOLERANCE);
+    let (mut from, mut to) = (0.0_f64, length);
+    for (start, step, low, high) in [
+        (a.x, unit.x, inner.min.x, inner.max.x),
+        (a.y, unit.y, inner.min.y, inner.max.y),
+    ] {
+        if step.abs() < 1e-12 {
+            if !(low..=high).contains(&start) {
+                return None;
+            }
+        } else {
+            let (s, t) = ((low - start) / step, (high - start) / step);
+            from = from.max(s.min(t));
+            to = to.min(s.max(t));
+        }
+    }
+    (to - from > TOLERANCE).then_some((from, to))
+}
+
 /// Whether two outlines touch, if only in a corner.
 #[must_use]
 pub fn touch(a: &Polygon, b: &Polygon) -> bool {
@@ -112,6 +120,17 @@ fn distance(c: Point, p: Point, q: Point) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn what_a_line_has_inside_a_rectangle() {
+        let r = Rect::sized(10.0, 10.0);
+        let line = |x0, y0, x1, y1| inside((Point::new(x0, y0), Point::new(x1, y1)), r);
+        let (from, to) = line(-10.0, 5.0, 20.0, 5.0).unwrap();
+        assert!((from - 10.0).abs() < 0.02 && (to - 20.0).abs() < 0.02);
+        assert_eq!(line(-10.0, 11.0, 20.0, 11.0), None);
+        assert_eq!(line(-10.0, 5.0, 0.0, 5.0), None);
+        assert_eq!(line(-10.0, 10.0, 20.0, 10.0), None, "along the rim");
+    }
 
     #[test]
     fn a_short_edge_against_a_long_one() {

@@ -75,6 +75,14 @@ pub enum Rule {
     },
 }
 
+impl Rule {
+    /// Whether the seed has a say in it.
+    #[must_use]
+    pub fn by_chance(&self) -> bool {
+        matches!(self, Self::Random { .. } | Self::Bag { .. })
+    }
+}
+
 /// A choice that has not been made.
 const NONE: u32 = u32::MAX;
 

@@ -10,6 +10,9 @@ use crate::layout::panel::Panel;
 
 /// A panel that the vocabulary holds while the recipe still adds to it.
 pub trait Draft: Send + Sync {
+    /// Its name.
+    fn name(&self) -> &str;
+
     /// Resolves it, when the script has ended.
     ///
     /// # Errors

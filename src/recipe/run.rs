@@ -301,6 +301,13 @@ impl Run {
         self.pulse()
     }
 
+    /// How many more tiles there may be in this run.
+    #[must_use]
+    pub fn tiles_left(&self) -> usize {
+        let spent = self.0.tiles.load(Ordering::Relaxed);
+        self.0.settings.budget.tiles.saturating_sub(spent)
+    }
+
     /// Passes on what a recipe prints: line by line, without control characters.
     pub(super) fn print(&self, text: &str) {
         for line in text.split('\n') {
@@ -397,12 +404,28 @@ impl Run {
     }
 
     /// Takes in a panel that a word began; it is resolved when the script has ended.
-    pub fn add_panel(&self, context: &NativeCallContext, panel: Handle) {
+    ///
+    /// # Errors
+    /// When there is one of this name already.
+    pub fn add_panel(&self, context: &NativeCallContext, panel: Handle) -> Result<(), Fault> {
         let place = self.place(context);
-        self.state().panels.push(Made {
+        let mut state = self.state();
+        if let Some(first) = (state.panels.iter()).find(|p| p.thing.name() == panel.name()) {
+            let (line, _) = first.place.line_column();
+            return Err(Fault::new(
+                "layout::panel_twice",
+                format!("there are two panels named {:?}", panel.name()),
+            )
+            .help(format!(
+                "give each a name of its own: the first one is in line {line} of {}",
+                first.place.source.name
+            )));
+        }
+        state.panels.push(Made {
             thing: panel,
             place,
         });
+        Ok(())
     }
 
     /// The panels begun, in order.

@@ -338,6 +338,31 @@ impl Strip {
         })
     }
 
+    /// The same strip ripped from another sheet: the section grows with the sheet's thickness, so
+    /// that all angles and the shape stay; it lies as this one does.
+    #[must_use]
+    pub fn on_sheet(&self, sheet: &Arc<Sheet>) -> Self {
+        let by = sheet.thickness() / self.sheet.thickness();
+        let corners = self.section.corners().iter().map(|&p| p * by).collect();
+        let origin = match &self.origin {
+            Origin::Sheet => Origin::Sheet,
+            Origin::Strip { from, piece } => Origin::Strip {
+                from: Arc::new(from.on_sheet(sheet)),
+                piece: *piece,
+            },
+        };
+        Self {
+            sheet: Arc::clone(sheet),
+            section: Polygon::clockwise(corners),
+            sides: self.sides.clone(),
+            lie: Isometry {
+                shift: self.lie.shift * by,
+                ..self.lie
+            },
+            origin,
+        }
+    }
+
     fn side_of(&self, (a, b): (Point, Point)) -> Side {
         let middle = a.towards(b, 0.5);
         let on = |(p, q): (Point, Point)| {

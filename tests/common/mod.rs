@@ -201,10 +201,3 @@ pub(crate) fn names(folder: &Path) -> Vec<String> {
     names.sort();
     names
 }
-
-/// Reads a stream to its end.
-pub(crate) fn read_all(mut stream: impl Read) -> String {
-    let mut text = String::new();
-    stream.read_to_string(&mut text).expect("text");
-    text
-}

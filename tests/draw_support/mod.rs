@@ -16,7 +16,7 @@ use plyloom::{
 };
 
 /// Birch plywood of 13 plies and 17.7 mm with a navy veneer of 0.6 mm on both sides.
-pub fn veneered() -> Arc<Sheet> {
+pub(crate) fn veneered() -> Arc<Sheet> {
     let navy = Colour::parse("#1f2f5f").unwrap();
     let ply = Sheet::plywood(13, 17.7, Colour::parse("birch").unwrap()).unwrap();
     let veneer = Layer::new(LayerKind::Veneer, 0.6, navy, Grain::Across).unwrap();
@@ -27,14 +27,14 @@ pub fn veneered() -> Arc<Sheet> {
 }
 
 /// The hexagon of three rhombi.
-pub fn rosette(name: &str) -> Arc<TileKind> {
+pub(crate) fn rosette(name: &str) -> Arc<TileKind> {
     let rhombus = shapes::rhombus(&veneered(), 60.0).unwrap();
     let bar = hexagon(vec![rhombus; 3], TOLERANCE).unwrap();
     Arc::new(TileKind::new(name, Arc::new(bar)))
 }
 
 /// The square of two right triangles.
-pub fn mitre() -> Arc<TileKind> {
+pub(crate) fn mitre() -> Arc<TileKind> {
     let (_, right) = shapes::triangle(&veneered(), 45.0)
         .unwrap()
         .halve()
@@ -44,7 +44,7 @@ pub fn mitre() -> Arc<TileKind> {
 }
 
 /// A panel of tiles at places; trimmed where a rectangle is given, in the same coordinates.
-pub fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> Panel {
+pub(crate) fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> Panel {
     let mut faces: Vec<PlacedFace> = Vec::new();
     let mut placed = Vec::new();
     for (i, (tile, at)) in tiles.iter().enumerate() {
@@ -93,7 +93,7 @@ pub fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> Panel {
 }
 
 /// Places of hexagons that stand on a corner, row by row.
-pub fn hexagon_places(kind: &TileKind, columns: u32, courses: u32) -> Vec<Point> {
+pub(crate) fn hexagon_places(kind: &TileKind, columns: u32, courses: u32) -> Vec<Point> {
     let b = kind.face().bounds();
     let (dx, dy) = (b.width(), b.height() * 0.75);
     let at = |c: u32, r: u32| {
@@ -107,7 +107,7 @@ pub fn hexagon_places(kind: &TileKind, columns: u32, courses: u32) -> Vec<Point>
 
 /// Hexagons with turns and flips that change from cell to cell, with the rim that the tiles leave
 /// or cut to the largest rectangle inside.
-pub fn hexagons(name: &str, columns: u32, courses: u32, trimmed: bool) -> Panel {
+pub(crate) fn hexagons(name: &str, columns: u32, courses: u32, trimmed: bool) -> Panel {
     let kind = rosette(name);
     let tiles: Vec<(Tile, Point)> = hexagon_places(&kind, columns, courses)
         .into_iter()
@@ -130,7 +130,7 @@ pub fn hexagons(name: &str, columns: u32, courses: u32, trimmed: bool) -> Panel 
 }
 
 /// Squares of mitred pairs in pinwheels of four.
-pub fn squares(name: &str, columns: u32, courses: u32) -> Panel {
+pub(crate) fn squares(name: &str, columns: u32, courses: u32) -> Panel {
     let kind = mitre();
     let side = kind.face().bounds().width();
     let mut tiles = Vec::new();

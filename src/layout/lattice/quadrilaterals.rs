@@ -50,10 +50,10 @@ impl Lattice {
     ///
     /// # Errors
     /// When the tile is no parallelogram with a level or an upright edge.
-    pub fn chevron(tile: &Tile) -> Result<Self, LayoutError> {
+    pub fn chevrons(tile: &Tile) -> Result<Self, LayoutError> {
         let shape = Shape::of(tile);
         let wants = "a parallelogram with a level or an upright edge";
-        let sides = Sides::of("chevron", wants, &shape)?;
+        let sides = Sides::of("chevrons", wants, &shape)?;
         let block = if shape::runs(sides.course, 0.0) {
             let turned = leaning_back(&shape, Isometry::mirror(0.0));
             Block {
@@ -77,9 +77,9 @@ impl Lattice {
                 ],
             }
         } else {
-            return Err(LayoutError::unsuited("chevron", wants, &shape.outline));
+            return Err(LayoutError::unsuited("chevrons", wants, &shape.outline));
         };
-        Self::checked("chevron", &shape, block)
+        Self::checked("chevrons", &shape, block)
     }
 
     /// Rhombi of 60 degrees in three directions, three to a hexagon: tumbling blocks. Of the three

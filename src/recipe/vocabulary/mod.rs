@@ -41,13 +41,20 @@
 )]
 
 pub mod bars;
+pub mod cells;
+pub mod chance;
+pub mod draft;
+pub mod lattices;
 pub mod lists;
 pub mod maths;
+pub mod panels;
 pub mod parameters;
 mod refused;
+pub mod rules;
 pub mod sheets;
 pub mod strips;
 pub mod things;
+mod unfit;
 
 use rhai::Module;
 
@@ -70,6 +77,11 @@ pub fn groups() -> Vec<Group> {
         sheets::group(),
         strips::group(),
         bars::group(),
+        lattices::group(),
+        panels::group(),
+        rules::group(),
+        cells::group(),
+        chance::group(),
         maths::group(),
         lists::group(),
     ]

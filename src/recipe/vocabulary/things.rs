@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use rhai::Dynamic;
 
+use crate::layout;
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::stock;
@@ -27,6 +28,14 @@ pub struct Bar(pub Arc<stock::Bar>);
 /// A tile in some pose.
 #[derive(Debug, Clone)]
 pub struct Tile(pub stock::Tile);
+
+/// A lattice.
+#[derive(Debug, Clone)]
+pub struct Lattice(pub Arc<layout::Lattice>);
+
+/// A rule that fills cells.
+#[derive(Debug, Clone)]
+pub struct Rule(pub Arc<layout::Rule>);
 
 impl From<stock::Sheet> for Sheet {
     fn from(sheet: stock::Sheet) -> Self {
@@ -56,6 +65,10 @@ pub fn types() -> Vec<(&'static str, &'static str)> {
         (type_name::<Strip>(), "strip"),
         (type_name::<Bar>(), "bar"),
         (type_name::<Tile>(), "tile"),
+        (type_name::<Lattice>(), "lattice"),
+        (type_name::<Rule>(), "rule"),
+        (type_name::<super::draft::Panel>(), "panel"),
+        (type_name::<super::cells::Cell>(), "cell"),
     ]
 }
 
@@ -87,18 +100,22 @@ pub fn tile(value: &Dynamic, what: &str) -> Result<stock::Tile, Fault> {
 /// A colour by its name.
 ///
 /// # Errors
-/// When it is no text, or names neither a wood nor an opaque CSS colour.
+/// When it is no text, or names neither a wood, a dye nor an opaque CSS colour.
 pub fn colour(value: &Dynamic, what: &str) -> Result<stock::Colour, Fault> {
     let text = args::text(value, what)?;
     stock::Colour::parse(&text).map_err(|error| {
         let close = crate::recipe::diagnostics::nearest::nearest(
             &text,
-            stock::Colour::woods().chain(stock::Colour::css_names()),
+            stock::Colour::woods()
+                .chain(stock::Colour::dyes().map(|(name, _)| name))
+                .chain(stock::Colour::css_names()),
         );
         let woods: Vec<&str> = stock::Colour::woods().collect();
+        let dyes: Vec<&str> = stock::Colour::dyes().map(|(name, _)| name).collect();
         let known = format!(
-            "the woods are {}; any CSS colour will do too: \"navy\", \"#1b3a5c\"",
-            woods.join(", ")
+            "the woods are {}; the dyes are {}; any CSS colour will do too: \"navy\", \"#1b3a5c\"",
+            woods.join(", "),
+            dyes.join(", ")
         );
         Fault::new("wood::colour", format!("{what}: {error}"))
             .help(close.map_or(known, |close| format!("did you mean \"{close}\"?")))

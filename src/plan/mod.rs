@@ -1,0 +1,16 @@
+//! The plan: from a panel back to the shop.
+//!
+//! Lives here: what must be sawn and how the saw is set for it, how errors of the saw come out,
+//! what a trial bar tells, how a panel is glued up. Never here: recipes, drawing, files, terminal.
+
+pub mod cautions;
+pub mod cut_sequence;
+pub mod saw;
+pub mod saw_again;
+pub mod saw_rip;
+pub mod saw_settings;
+pub mod saw_words;
+pub mod tolerance;
+pub mod tolerance_measure;
+pub mod trial;
+mod trial_solve;
