@@ -2,5 +2,6 @@
 
 pub mod geom;
 pub mod layout;
+pub mod plan;
 pub mod recipe;
 pub mod stock;

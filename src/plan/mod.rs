@@ -1,0 +1,18 @@
+//! The shop plan: from a resolved panel back to tiles, slices, bars, strips, rips and sheets.
+//!
+//! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), which scraps to
+//! rip ([`scraps`]), what a stock of tiles can fill ([`parts`]), glue, mass and cost ([`cost`]).
+//! Never here: recipes, drawing, the terminal, files. A shop file comes in as text; whoever calls
+//! has read it.
+
+pub mod figure;
+pub mod shop;
+pub mod shop_error;
+mod shop_file;
+mod shop_value;
+pub mod units;
+
+pub use figure::{Figure, Unit};
+pub use shop::Shop;
+pub use shop_error::ShopError;
+pub use units::Units;
