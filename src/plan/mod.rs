@@ -5,7 +5,13 @@
 //! Never here: recipes, drawing, the terminal, files. A shop file comes in as text; whoever calls
 //! has read it.
 
+pub mod count_lay;
+pub mod count_ripped;
+pub mod count_sheets;
+pub mod count_strips;
 pub mod figure;
+pub mod scraps;
+mod scraps_solve;
 pub mod shop;
 pub mod shop_error;
 mod shop_file;
