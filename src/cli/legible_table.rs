@@ -6,8 +6,9 @@ use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 
 use super::legible::{BarReport, PanelReport};
 use super::visible::on_one_line;
-use crate::sight::change::{Change, Tried, VENEER};
+use crate::sight::change::{Change, Outcome, Tried, VENEER};
 use crate::sight::contrast;
+use crate::sight::eye;
 use crate::sight::legibility::{Legibility, Line};
 use crate::sight::window::{Best, Window};
 use crate::stock::LayerKind;
@@ -17,9 +18,12 @@ pub(super) fn table(reports: &[PanelReport], distances: &[f64], drawn_lines: boo
     let one = |r: &PanelReport| panel(r, distances, drawn_lines);
     let mut text = reports.iter().map(one).collect::<Vec<_>>().join("\n");
     text.push_str(
-        "\nFor a good eye in daylight, looking squarely. A line must be 1 arcminute wide (ISO 8596)\n\
-         and have the contrast that the eye needs for it; beyond, it only tints what is beside it.\n",
+        "\nFor a good eye in daylight, looking squarely. A line is sharp as long as it is 1 arcminute\n\
+         wide (ISO 8596) and has the contrast that the eye needs. Beyond, it goes soft and grey; the\n\
+         pattern is seen on, fainter and fainter, until its repeat is lost. Plain means: it has ten\n\
+         times the contrast that is just seen.\n",
     );
+    const { assert!(eye::RESERVE > 9.9 && eye::RESERVE < 10.1) };
     text
 }
 
@@ -71,7 +75,7 @@ fn lines(sheet: &Legibility, distances: &[f64], drawn_lines: bool) -> String {
         "mm".to_owned(),
         "contrast".to_owned(),
         "L* apart".to_owned(),
-        "read to".to_owned(),
+        "sharp to".to_owned(),
     ];
     head.extend(distances.iter().map(|d| metres(*d)));
     let right = |text: String| Cell::new(text).set_alignment(CellAlignment::Right);
@@ -128,29 +132,33 @@ fn said(line: &Line) -> String {
 }
 
 fn repeat(sheet: &Legibility, distances: &[f64]) -> String {
-    let seen: Vec<String> = distances
-        .iter()
-        .filter(|d| sheet.seen_from(**d))
-        .map(|d| metres(*d))
-        .collect();
-    let thick = format!("the repeat of {:.1} mm", sheet.thickness);
-    match sheet.farthest {
-        None => {
-            format!("  {thick} is too faint to be seen: from afar the panel is one even tone\n")
-        }
-        Some(far) => {
-            let of = match (seen.len(), seen.last()) {
-                (n, _) if n == distances.len() => "; seen from all of these distances".to_owned(),
-                (_, Some(last)) => format!("; seen from {last}, not farther of these distances"),
-                (_, None) => "; not seen from any of these distances".to_owned(),
-            };
-            format!(
-                "  {thick} fades into one tone at {} (contrast {:.0} %{of})\n",
-                metres(far),
-                100.0 * sheet.contrast
-            )
-        }
-    }
+    let thick = format!(
+        "the repeat of {:.1} mm, contrast {:.0} %",
+        sheet.thickness,
+        100.0 * sheet.contrast
+    );
+    let Some(far) = sheet.farthest else {
+        return format!("  {thick}, is too faint to be seen: from afar it is one even tone\n");
+    };
+    let far = metres(far);
+    let how = match sheet.plain {
+        Some(plain) => format!("reads plainly to {}, then fades until {far}", metres(plain)),
+        None => format!("never reads plainly, and is lost beyond {far}"),
+    };
+    let at = |d: &f64| {
+        let seen = if sheet.lines.iter().any(|l| l.seen_from(*d)) {
+            "sharp"
+        } else if sheet.reads_from(*d) {
+            "plain"
+        } else if sheet.seen_from(*d) {
+            "faint"
+        } else {
+            "lost"
+        };
+        format!("{} {seen}", metres(*d))
+    };
+    let each: Vec<String> = distances.iter().map(at).collect();
+    format!("  {thick}, {how}\n    {}\n", each.join(", "))
 }
 
 fn helps(bar: &BarReport) -> String {
@@ -172,9 +180,8 @@ fn helps(bar: &BarReport) -> String {
     }
     let _ = writeln!(
         text,
-        "  lines read to {}, repeat to {}. Changes tried, the most helpful first:",
-        metres(bar.now.lines),
-        metres(bar.now.repeat)
+        "  as it is: {}\n  changes that were tried, the most helpful first:",
+        distances_of(&bar.now)
     );
     for tried in &bar.tried {
         let _ = writeln!(text, "    {}", tried_words(tried));
@@ -192,14 +199,24 @@ fn tried_words(tried: &Tried) -> String {
             } else {
                 format!("; tiles {grown:.0} % larger")
             };
-            format!(
-                "{change}: lines to {}, repeat to {}{size}",
-                metres(outcome.lines),
-                metres(outcome.repeat)
-            )
+            format!("{change}: {}{size}", distances_of(outcome))
         }
         Err(error) => format!("{change}: the bar cannot be glued so ({error})"),
     }
+}
+
+/// The distances that count.
+fn distances_of(outcome: &Outcome) -> String {
+    let plain = if outcome.plain > 0.0 {
+        format!("plain to {}", metres(outcome.plain))
+    } else {
+        "never plain".to_owned()
+    };
+    format!(
+        "{plain}, lines sharp to {}, faint to {}",
+        metres(outcome.lines),
+        metres(outcome.repeat)
+    )
 }
 
 /// A change in words.

@@ -65,6 +65,21 @@ impl LookArgs {
         (self.light == Some(Lights::Sweep)).then(|| Light::sweep().map(one).to_vec())
     }
 
+    /// How it is looked at, for a note on the picture; none for a plain look.
+    pub(super) fn words(&self) -> Option<String> {
+        let mut parts = Vec::new();
+        if let Some(Lights::One(light)) = self.light {
+            parts.push(format!("light from {}\u{b0}", light.azimuth()));
+        }
+        if self.finish != Finish::Raw {
+            parts.push(format!("finish {}", self.finish.word()));
+        }
+        if self.view != View::Usual {
+            parts.push(format!("eyes {}", self.view.word()));
+        }
+        (!parts.is_empty()).then(|| parts.join(", "))
+    }
+
     fn look(&self, light: Option<Light>) -> Look {
         Look {
             finish: self.finish,

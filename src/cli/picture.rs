@@ -13,7 +13,7 @@ use crate::layout::panel::Panel;
 use crate::recipe::parameter::{Parameter, Value};
 
 /// Width of a png picture in pixels where none is asked for.
-const USUAL_WIDTH: u32 = 1600;
+pub(super) const USUAL_WIDTH: u32 = 1600;
 
 /// What is drawn, and how.
 #[derive(Debug, Clone, Args)]
@@ -74,7 +74,11 @@ fn drawing(panel: &Panel, args: &PictureArgs, note: &str) -> String {
     if args.bare || args.look.from.is_some() {
         return panel_svg(panel, &options);
     }
-    let note = Some(note.to_owned());
+    let note = match args.look.words() {
+        Some(words) => format!("{note}, {words}"),
+        None => note.to_owned(),
+    };
+    let note = Some(note);
     preview_svg(
         panel,
         &PreviewOptions {
@@ -90,13 +94,32 @@ fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> String {
         .into_iter()
         .map(|(azimuth, panel)| Shot {
             panel,
-            words: format!("light from {azimuth} degrees"),
+            words: format!("{} ({azimuth}\u{b0})", from_where(azimuth)),
+            round: false,
         })
         .collect();
     side_by_side_svg(&shots, IN_A_ROW, &panel.name, form)
 }
 
-fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
+/// Where light comes from, in words for the nearest eighth of a turn.
+fn from_where(azimuth: f64) -> &'static str {
+    const EIGHTHS: [&str; 8] = [
+        "light from the right",
+        "from below right",
+        "from below",
+        "from below left",
+        "from the left",
+        "from above left",
+        "from above",
+        "from above right",
+    ];
+    let near = |eighth: &usize| crate::geom::angle::between(azimuth, 45.0 * *eighth as f64);
+    (0..8)
+        .min_by(|a, b| near(a).total_cmp(&near(b)))
+        .map_or("", |eighth| EIGHTHS[eighth])
+}
+
+pub(super) fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
     let help = match error {
         DrawError::TooLarge { fits, .. } => format!("ask for less with `--width {fits}`"),
         DrawError::Width { .. } => "choose another `--width`".to_owned(),

@@ -13,8 +13,8 @@ use svg::{
 use crate::{
     geom::{Point, Polygon, angle},
     plan::{
-        cautions::{Length, degrees},
         saw::{Cut, Job, Warning},
+        saw_number::{Length, degrees},
         saw_rip::Up,
         saw_words,
     },

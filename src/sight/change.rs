@@ -7,8 +7,9 @@ use std::sync::Arc;
 
 use super::{Linear, difference::lab, legibility::Legibility, legibility::Seeing};
 use crate::{
-    geom::TOLERANCE,
-    stock::{Bar, Colour, Grain, Layer, LayerKind, Sheet, StockError},
+    geom::{Rect, TOLERANCE},
+    layout::panel::{Panel, PlacedFace, PlacedTile},
+    stock::{Bar, Colour, Grain, Layer, LayerKind, Sheet, StockError, TileKind},
 };
 
 /// A veneer as it is mostly sold, in mm (common practice: 0.6 mm, 1/42 in.).
@@ -39,8 +40,11 @@ pub struct Tried {
 /// How a bar reads.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outcome {
-    /// The farthest distance in mm from which the repeat of all of its sheets is seen; 0 where one
-    /// never is.
+    /// The farthest distance in mm from which the repeat of all of its sheets reads with ease; 0
+    /// where one never does.
+    pub plain: f64,
+    /// The farthest distance in mm from which the repeat of all of its sheets is just seen; 0 where
+    /// one never is.
     pub repeat: f64,
     /// The farthest distance in mm from which the shadow lines are seen: the finest veneers of all
     /// sheets, or the plies' lines where there are no veneers; 0 where they never are.
@@ -79,6 +83,7 @@ pub fn outcome(bar: &Bar, seeing: Seeing) -> Outcome {
     };
     let veneers = lines(LayerKind::Veneer);
     Outcome {
+        plain: least(read.iter().map(|l| l.plain.unwrap_or(0.0)).collect()),
         repeat: least(read.iter().map(|l| l.farthest.unwrap_or(0.0)).collect()),
         lines: least(if veneers.is_empty() {
             lines(LayerKind::Ply)
@@ -89,9 +94,9 @@ pub fn outcome(bar: &Bar, seeing: Seeing) -> Outcome {
     }
 }
 
-/// Tries the changes that make sense for a bar; the most helpful first: the one with the farthest
-/// lines, and among those that show lines as far, the one with the farthest repeat. Refused ones
-/// come last.
+/// Tries the changes that make sense for a bar; the most helpful first: the one whose repeat reads
+/// with ease from farthest, among equals the one with the farthest lines, then the one whose repeat
+/// is just seen from farthest. Refused ones come last.
 #[must_use]
 pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
     let before = bar.outline().area().sqrt();
@@ -109,12 +114,67 @@ pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
         .collect();
     tried.sort_by(|a, b| match (&a.outcome, &b.outcome) {
         (Ok(a), Ok(b)) => {
+            let plain = b.plain.total_cmp(&a.plain);
             let lines = b.lines.total_cmp(&a.lines);
-            lines.then(b.repeat.total_cmp(&a.repeat))
+            plain.then(lines).then(b.repeat.total_cmp(&a.repeat))
         }
         (a, b) => a.is_err().cmp(&b.is_err()),
     });
     tried
+}
+
+/// The panel as it would be with a change to all of its sheets, its tiles in the same places: it
+/// grows with them. None where a bar cannot be glued so, or where its tiles grow differently and no
+/// longer fit together.
+#[must_use]
+pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
+    let mut kinds: Vec<(Arc<TileKind>, Arc<TileKind>)> = Vec::new();
+    let mut by: Option<f64> = None;
+    let mut faces = Vec::with_capacity(panel.faces.len());
+    for placed in &panel.faces {
+        let known = kinds.iter().find(|(old, _)| *old == placed.kind);
+        let kind = if let Some((_, new)) = known {
+            Arc::clone(new)
+        } else {
+            let bar = placed
+                .kind
+                .bar()
+                .on_sheets(|sheet| Arc::new(change.on(sheet)), TOLERANCE)
+                .ok()?;
+            let grown = (bar.outline().area() / placed.kind.bar().outline().area()).sqrt();
+            if (grown - *by.get_or_insert(grown)).abs() > 1e-6 {
+                return None;
+            }
+            let new = Arc::new(TileKind::new(placed.kind.name(), Arc::new(bar)));
+            kinds.push((Arc::clone(&placed.kind), Arc::clone(&new)));
+            new
+        };
+        faces.push(PlacedFace {
+            face: kind.face().posed(kind.isometry(placed.pose)),
+            kind,
+            pose: placed.pose,
+        });
+    }
+    let by = by.unwrap_or(1.0);
+    let grown = |r: Rect| Rect {
+        min: r.min * by,
+        max: r.max * by,
+    };
+    Some(Panel {
+        name: panel.name.clone(),
+        faces,
+        tiles: panel
+            .tiles
+            .iter()
+            .map(|tile| PlacedTile {
+                at: tile.at * by,
+                ..*tile
+            })
+            .collect(),
+        trim: panel.trim.map(grown),
+        bounds: grown(panel.bounds),
+        joints: panel.joints,
+    })
 }
 
 fn sensible(bar: &Bar, seeing: Seeing) -> Vec<Change> {
@@ -134,6 +194,7 @@ fn sensible(bar: &Bar, seeing: Seeing) -> Vec<Change> {
     if has(LayerKind::Ply) {
         changes.push(Change::ThickerSheet);
     }
+    changes.retain(|c| all.iter().any(|s| c.on(s) != **s));
     changes
 }
 

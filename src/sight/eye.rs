@@ -13,6 +13,12 @@ pub const ACUITY: f64 = 1.0;
 /// contrast sensitivity, Vision Research 90 (2013) 10-14: about 1 % for a wide range of targets.
 pub const THRESHOLD: f64 = 0.01;
 
+/// How many times the contrast that is just seen lets a pattern be read with ease. Whittaker and
+/// Lovie-Kitchin, Visual requirements for reading, Optometry and Vision Science 70 (1993) 54-65: a
+/// contrast reserve for fluent reading (several times what is just seen, says the abstract; the 10
+/// is from memory).
+pub const RESERVE: f64 = 10.0;
+
 /// Where [`sensitivity`] peaks, in cycles per degree.
 pub const PEAK: f64 = 7.891;
 

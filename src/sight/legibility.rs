@@ -69,7 +69,10 @@ pub struct Legibility {
     pub luminance: f64,
     /// Contrast of the repeat: Michelson contrast of the wave that repeats once in a thickness.
     pub contrast: f64,
-    /// The farthest distance from which the repeat is seen; none where it never is.
+    /// The farthest distance from which the repeat reads with ease: its contrast is
+    /// [`eye::RESERVE`] times what is just seen; none where it never does.
+    pub plain: Option<f64>,
+    /// The farthest distance from which the repeat is just seen; none where it never is.
     pub farthest: Option<f64>,
     /// The lines, from the face on, each kind of them once.
     pub lines: Vec<Line>,
@@ -100,9 +103,16 @@ impl Legibility {
             thickness,
             luminance,
             contrast,
+            plain: eye::farthest(thickness, contrast / eye::RESERVE),
             farthest: eye::farthest(thickness, contrast),
             lines: lines(&runs),
         }
+    }
+
+    /// Whether the repeat reads with ease from a distance.
+    #[must_use]
+    pub fn reads_from(&self, distance: f64) -> bool {
+        eye::sees(self.thickness, self.contrast / eye::RESERVE, distance)
     }
 
     /// Whether the repeat is seen from a distance.
