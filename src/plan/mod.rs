@@ -15,5 +15,6 @@ pub mod tolerance;
 pub mod tolerance_measure;
 pub mod tolerance_words;
 pub mod trial;
+mod trial_judge;
 mod trial_solve;
 pub mod trial_words;
