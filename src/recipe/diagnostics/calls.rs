@@ -270,9 +270,9 @@ fn offered(of_owner: &[&Known], owner: &str) -> Option<String> {
     }
     let mut names: Vec<String> = of_owner
         .iter()
-        .map(|known| match known.form.property {
-            true => format!("`.{}`", known.name),
-            false => format!("`.{}()`", known.name),
+        .map(|known| {
+            let brackets = if known.form.property { "" } else { "()" };
+            format!("`.{}{brackets}`", known.name)
         })
         .filter(|name| !name.starts_with("`.to_"))
         .collect();
