@@ -5,6 +5,8 @@
 
 pub mod cautions;
 pub mod cut_sequence;
+pub mod glue_up;
+pub mod glue_up_words;
 pub mod saw;
 pub mod saw_again;
 pub mod saw_number;
