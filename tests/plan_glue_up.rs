@@ -1,5 +1,9 @@
 //! Gluing a panel up: numbers, sub-assemblies, joints, the map.
-#![allow(clippy::unwrap_used, reason = "a test may stop at once")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    reason = "a test may stop at once, and its numbers are small"
+)]
 
 mod common;
 

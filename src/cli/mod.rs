@@ -9,6 +9,8 @@
 mod carry_out;
 mod completions;
 mod legible;
+mod legible_json;
+mod legible_page;
 mod legible_table;
 mod look;
 mod man;
