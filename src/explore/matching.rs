@@ -2,9 +2,9 @@
 
 use super::{pattern::repeats_into, repeat::Repeat};
 use crate::{
-    geom::{Point, Polygon, Rect, TOLERANCE},
-    layout::edges::{Shared, shared},
-    stock::{Face, face::Profile},
+    geom::{Rect, TOLERANCE},
+    layout::edges::{Shared, profiles_along, shared},
+    stock::face::Profile,
 };
 
 /// A pair of cells that share joints, and which looks match there.
@@ -38,7 +38,7 @@ impl Matching {
                 let faces = repeat.options()[i]
                     .iter()
                     .map(|&l| &repeat.looks()[usize::from(l)].face);
-                faces.map(|f| along(f, outline)).collect()
+                faces.map(|f| profiles_along(f, outline)).collect()
             })
             .collect();
         let pairs = (0..repeat.cells().len())
@@ -105,19 +105,4 @@ fn table(joints: &[Joint], one: &[Vec<Profile>], other: &[Vec<Profile>]) -> Vec<
                 .collect()
         })
         .collect()
-}
-
-/// The profiles of a face along the edges of an outline that it coincides with.
-fn along(face: &Face, outline: &Polygon) -> Vec<Profile> {
-    let profiles = face.profiles();
-    let n = profiles.len();
-    let first = outline.corners()[0];
-    let distance = |i: &usize| {
-        let corner: Point = face.outline().corners()[*i];
-        corner.distance(first)
-    };
-    let start = (0..n)
-        .min_by(|i, j| distance(i).total_cmp(&distance(j)))
-        .unwrap_or(0);
-    (0..n).map(|e| profiles[(start + e) % n].clone()).collect()
 }
