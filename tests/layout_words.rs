@@ -295,7 +295,7 @@ fn messages_name_the_place_and_what_to_try() {
         (
             "let p = panel(\"p\", squares(hex));",
             1,
-            "a lattice of squares takes a rectangle with level edges; this tile is a regular hexagon",
+            "`squares` takes a rectangle with level edges; this tile is a regular hexagon",
             "",
         ),
         (

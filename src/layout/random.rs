@@ -206,8 +206,12 @@ impl Weights {
     /// When there are none or more than [`Weights::MOST`], one is no number of at least 0, or all are 0.
     pub fn new(weights: &[f64]) -> Result<Self, LayoutError> {
         let wrong = |problem: String| Err(LayoutError::Weights { problem });
-        if weights.is_empty() || weights.len() > Self::MOST {
-            return wrong(format!("there are {} of them", weights.len()));
+        if weights.is_empty() {
+            return wrong("there are none".to_owned());
+        }
+        if weights.len() > Self::MOST {
+            let most = Self::MOST;
+            return wrong(format!("{} are more than {most}", weights.len()));
         }
         if let Some(bad) = weights.iter().find(|w| !(w.is_finite() && **w >= 0.0)) {
             return wrong(format!("{bad} is not one"));
