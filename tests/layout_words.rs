@@ -289,6 +289,7 @@ fn tiles_placed_one_by_one() {
 }
 
 #[test]
+#[allow(clippy::too_many_lines, reason = "a table")]
 fn messages_name_the_place_and_what_to_try() {
     let lines_before = WOOD.lines().count();
     for (text, line, says, tries) in [
