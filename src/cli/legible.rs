@@ -3,15 +3,17 @@
 use std::sync::Arc;
 
 use clap::Args;
-use serde::Serialize;
 
+use super::legible_json::json;
+use super::legible_page::page;
 use super::legible_table::table;
 use super::look::{distance, finish, view};
+use super::output::{OutputArgs, Target};
 use super::recipe_args::RecipeArgs;
-use super::terminal::{Look, print, tell};
+use super::terminal::{Look, print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
-use crate::files::{DiskHost, read_recipe};
+use crate::files::{DiskHost, read_recipe, write_whole};
 use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::recipe::evaluate;
@@ -41,10 +43,13 @@ const EYES: [View; 4] = [
     long_about = "Tell whether the lines of a panel will read, and from how far: the contrast of \
                   each layer against its neighbours, how wide it looks, where its lines and its \
                   repeat fade for a good eye in daylight, which change to the sheet would help \
-                  most, and which part of the panel suits a small object best.",
+                  most, and which part of the panel suits a small object best. With `--out` it \
+                  draws instead: the objects cut from the panel as it is, and the first of them \
+                  with each change, side by side at true scale.",
     after_help = "Examples:\n  plyloom legible blocks.rhai\n  \
                   plyloom legible blocks.rhai --from 2m --from \"12 ft\" --finish oil\n  \
-                  plyloom legible blocks.rhai --object handle --object 90x60"
+                  plyloom legible blocks.rhai --object handle --object 90x60\n  \
+                  plyloom legible blocks.rhai --object handle --out handles.svg"
 )]
 pub(super) struct LegibleArgs {
     #[command(flatten)]
@@ -70,6 +75,9 @@ pub(super) struct LegibleArgs {
     /// Print JSON instead of tables
     #[arg(long)]
     json: bool,
+
+    #[command(flatten)]
+    output: OutputArgs,
 }
 
 /// What is told of one panel.
@@ -99,6 +107,13 @@ pub(super) struct BarReport {
 }
 
 pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
+    let drawn = args.output.wanted()?;
+    if drawn && args.json {
+        return Err(Trouble::Usage {
+            message: "`--json` tells and `--out` draws".to_owned(),
+            help: "leave one of them out".to_owned(),
+        });
+    }
     let source = read_recipe(&args.recipe.recipe).0?;
     let host = Arc::new(DiskHost::new(&args.recipe.recipe, |line| {
         tell(&format!("{}\n", on_one_line(line)));
@@ -109,6 +124,9 @@ pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
         return Err(Trouble::NoPanel { recipe });
     }
     let reports: Vec<PanelReport> = outcome.panels.iter().map(|p| report(p, args)).collect();
+    if drawn {
+        return pages(&outcome.panels, &reports, args);
+    }
     if args.json {
         print(&json(&reports, &args.distances()))
     } else {
@@ -117,7 +135,33 @@ pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
     }
 }
 
+/// Draws a page for each panel instead of telling about it.
+fn pages(panels: &[Panel], reports: &[PanelReport], args: &LegibleArgs) -> Result<(), Trouble> {
+    let output = args.output.resolve(&args.recipe.recipe)?;
+    let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
+    let targets = output.targets(&names)?;
+    let pictures = panels
+        .iter()
+        .zip(reports)
+        .map(|(panel, report)| page(panel, report, args.seeing(), &output))
+        .collect::<Result<Vec<_>, _>>()?;
+    for (picture, target) in pictures.iter().zip(&targets) {
+        match target {
+            Target::File(path) => write_whole(path, picture)?,
+            Target::Standard => print_bytes(picture)?,
+        }
+    }
+    Ok(())
+}
+
 impl LegibleArgs {
+    fn seeing(&self) -> Seeing {
+        Seeing {
+            finish: self.finish,
+            view: self.view,
+        }
+    }
+
     fn distances(&self) -> Vec<f64> {
         if self.from.is_empty() {
             DISTANCES.to_vec()
@@ -136,10 +180,7 @@ impl LegibleArgs {
 }
 
 fn report(panel: &Panel, args: &LegibleArgs) -> PanelReport {
-    let seeing = Seeing {
-        finish: args.finish,
-        view: args.view,
-    };
+    let seeing = args.seeing();
     let objects = args
         .objects()
         .into_iter()
@@ -216,214 +257,6 @@ fn object(text: &str) -> Result<(String, Shape), String> {
             .ok_or_else(hint)
     };
     Ok((text.to_owned(), Shape::Rectangle(side(wide)?, side(high)?)))
-}
-
-#[derive(Serialize)]
-struct JsonReport<'a> {
-    schema: &'static str,
-    version: u32,
-    panels: Vec<JsonPanel<'a>>,
-}
-
-#[derive(Serialize)]
-struct JsonPanel<'a> {
-    name: &'a str,
-    bars: Vec<JsonBar<'a>>,
-    dyes: Vec<JsonDye<'a>>,
-    objects: Vec<JsonObject<'a>>,
-}
-
-#[derive(Serialize)]
-struct JsonBar<'a> {
-    tiles: &'a [String],
-    sheets: Vec<JsonSheet>,
-    now: JsonOutcome,
-    tried: Vec<JsonTried>,
-}
-
-#[derive(Serialize)]
-struct JsonSheet {
-    thickness_mm: f64,
-    repeat_contrast: f64,
-    repeat_plain_mm: Option<f64>,
-    repeat_farthest_mm: Option<f64>,
-    repeat_seen: Vec<JsonSeen>,
-    lines: Vec<JsonLine>,
-}
-
-#[derive(Serialize)]
-struct JsonLine {
-    colour: String,
-    beside: String,
-    width_mm: f64,
-    count: usize,
-    contrast_ratio: f64,
-    lightness_difference: f64,
-    michelson: f64,
-    farthest_mm: Option<f64>,
-    seen: Vec<JsonSeen>,
-}
-
-#[derive(Serialize)]
-struct JsonSeen {
-    from_mm: f64,
-    arcminutes: f64,
-    seen: bool,
-}
-
-#[derive(Serialize)]
-struct JsonOutcome {
-    plain_to_mm: f64,
-    lines_to_mm: f64,
-    repeat_to_mm: f64,
-    size: f64,
-}
-
-#[derive(Serialize)]
-struct JsonTried {
-    change: String,
-    result: Option<JsonOutcome>,
-    refused: Option<String>,
-}
-
-#[derive(Serialize)]
-struct JsonDye<'a> {
-    name: &'a str,
-    colour: String,
-    apart: Option<f64>,
-}
-
-#[derive(Serialize)]
-struct JsonObject<'a> {
-    object: &'a str,
-    boldest: Option<JsonWindow>,
-    completest: Option<JsonWindow>,
-}
-
-#[derive(Serialize)]
-struct JsonWindow {
-    x_mm: f64,
-    y_mm: f64,
-    whole_tiles: usize,
-    part_tiles: usize,
-    contrast: f64,
-    lines_per_100_mm: f64,
-}
-
-/// Rounded to a thousandth, and never `-0`.
-fn tidy(value: f64) -> f64 {
-    (value * 1000.0).round() / 1000.0 + 0.0
-}
-
-fn json(reports: &[PanelReport], distances: &[f64]) -> String {
-    let report = JsonReport {
-        schema: "plyloom-legible",
-        version: 1,
-        panels: reports.iter().map(|r| json_panel(r, distances)).collect(),
-    };
-    let mut text =
-        serde_json::to_string_pretty(&report).expect("invariant: every field has a form in JSON");
-    text.push('\n');
-    text
-}
-
-fn json_panel<'a>(report: &'a PanelReport, distances: &[f64]) -> JsonPanel<'a> {
-    JsonPanel {
-        name: &report.name,
-        bars: report
-            .bars
-            .iter()
-            .map(|bar| JsonBar {
-                tiles: &bar.tiles,
-                sheets: bar
-                    .sheets
-                    .iter()
-                    .map(|s| json_sheet(s, distances))
-                    .collect(),
-                now: json_outcome(&bar.now),
-                tried: bar.tried.iter().map(json_tried).collect(),
-            })
-            .collect(),
-        dyes: report
-            .dyes
-            .iter()
-            .map(|d| JsonDye {
-                name: &d.name,
-                colour: d.colour.to_string(),
-                apart: d.apart.map(tidy),
-            })
-            .collect(),
-        objects: report
-            .objects
-            .iter()
-            .map(|(object, best)| JsonObject {
-                object,
-                boldest: best.map(|b| json_window(&b.boldest)),
-                completest: best.map(|b| json_window(&b.completest)),
-            })
-            .collect(),
-    }
-}
-
-fn json_sheet(sheet: &Legibility, distances: &[f64]) -> JsonSheet {
-    let seen = |width: f64, sees: &dyn Fn(f64) -> bool| {
-        let at = |&from_mm: &f64| JsonSeen {
-            from_mm,
-            arcminutes: tidy(crate::sight::eye::arcminutes(width, from_mm)),
-            seen: sees(from_mm),
-        };
-        distances.iter().map(at).collect()
-    };
-    JsonSheet {
-        thickness_mm: tidy(sheet.thickness),
-        repeat_contrast: tidy(sheet.contrast),
-        repeat_plain_mm: sheet.plain.map(tidy),
-        repeat_farthest_mm: sheet.farthest.map(tidy),
-        repeat_seen: seen(sheet.thickness, &|d| sheet.seen_from(d)),
-        lines: sheet
-            .lines
-            .iter()
-            .map(|line| JsonLine {
-                colour: line.colour.to_string(),
-                beside: line.beside.to_string(),
-                width_mm: tidy(line.width),
-                count: line.count,
-                contrast_ratio: tidy(line.ratio),
-                lightness_difference: tidy(line.lightness),
-                michelson: tidy(line.contrast),
-                farthest_mm: line.farthest.map(tidy),
-                seen: seen(line.width, &|d| line.seen_from(d)),
-            })
-            .collect(),
-    }
-}
-
-fn json_outcome(outcome: &Outcome) -> JsonOutcome {
-    JsonOutcome {
-        plain_to_mm: tidy(outcome.plain),
-        lines_to_mm: tidy(outcome.lines),
-        repeat_to_mm: tidy(outcome.repeat),
-        size: tidy(outcome.size),
-    }
-}
-
-fn json_tried(tried: &Tried) -> JsonTried {
-    JsonTried {
-        change: super::legible_table::words(tried.change),
-        result: tried.outcome.as_ref().ok().map(json_outcome),
-        refused: tried.outcome.as_ref().err().map(ToString::to_string),
-    }
-}
-
-fn json_window(window: &crate::sight::window::Window) -> JsonWindow {
-    JsonWindow {
-        x_mm: tidy(window.centre.x),
-        y_mm: tidy(window.centre.y),
-        whole_tiles: window.whole,
-        part_tiles: window.part,
-        contrast: tidy(window.contrast),
-        lines_per_100_mm: tidy(window.lines),
-    }
 }
 
 #[cfg(test)]

@@ -11,6 +11,8 @@ mod arrangements_table;
 mod carry_out;
 mod completions;
 mod legible;
+mod legible_json;
+mod legible_page;
 mod legible_table;
 mod look;
 mod man;
@@ -24,6 +26,7 @@ mod report;
 mod sample;
 mod tally;
 mod terminal;
+mod trial;
 mod trouble;
 mod visible;
 mod watch;
@@ -62,6 +65,7 @@ enum Command {
     Arrangements(arrangements::ArrangementsArgs),
     Legible(legible::LegibleArgs),
     New(new::NewArgs),
+    Trial(trial::TrialArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -75,6 +79,7 @@ impl Command {
             Self::Arrangements(args) => arrangements::run(&args),
             Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),

@@ -80,6 +80,21 @@ pub(super) enum Target {
 }
 
 impl OutputArgs {
+    /// Whether a picture is asked for, by a command that makes none unless asked.
+    ///
+    /// # Errors
+    /// When a form or width is asked for, and no file to draw to.
+    pub(super) fn wanted(&self) -> Result<bool, Trouble> {
+        if self.out.is_none() && (self.format.is_some() || self.width.is_some()) {
+            return Err(Trouble::Usage {
+                message: "`--format` and `--width` are for a picture, and none is asked for"
+                    .to_owned(),
+                help: "name a file for it with `--out`".to_owned(),
+            });
+        }
+        Ok(self.out.is_some())
+    }
+
     /// Checks what was asked for a recipe.
     ///
     /// # Errors

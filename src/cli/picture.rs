@@ -13,7 +13,7 @@ use crate::layout::panel::Panel;
 use crate::recipe::parameter::{Parameter, Value};
 
 /// Width of a png picture in pixels where none is asked for.
-const USUAL_WIDTH: u32 = 1600;
+pub(super) const USUAL_WIDTH: u32 = 1600;
 
 /// What is drawn, and how.
 #[derive(Debug, Clone, Args)]
@@ -53,7 +53,7 @@ pub(super) fn draw(
         Format::Png => {
             let width = output.width.unwrap_or(USUAL_WIDTH);
             bitmap(&svg, width, Ground::Paper)
-                .and_then(|picture| args.look.from_afar(picture).png())
+                .and_then(|picture| args.look.as_seen(picture).png())
                 .map_err(|error| trouble(panel, &error))
         }
     }
@@ -74,7 +74,11 @@ fn drawing(panel: &Panel, args: &PictureArgs, note: &str) -> String {
     if args.bare || args.look.from.is_some() {
         return panel_svg(panel, &options);
     }
-    let note = Some(note.to_owned());
+    let note = match args.look.words() {
+        Some(words) => format!("{note}, {words}"),
+        None => note.to_owned(),
+    };
+    let note = Some(note);
     preview_svg(
         panel,
         &PreviewOptions {
@@ -91,6 +95,7 @@ fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> String {
         .map(|(azimuth, panel)| Shot {
             panel,
             words: format!("{} ({azimuth}\u{b0})", from_where(azimuth)),
+            round: false,
         })
         .collect();
     side_by_side_svg(&shots, IN_A_ROW, &panel.name, form)
@@ -114,7 +119,7 @@ fn from_where(azimuth: f64) -> &'static str {
         .map_or("", |eighth| EIGHTHS[eighth])
 }
 
-fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
+pub(super) fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
     let help = match error {
         DrawError::TooLarge { fits, .. } => format!("ask for less with `--width {fits}`"),
         DrawError::Width { .. } => "choose another `--width`".to_owned(),

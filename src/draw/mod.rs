@@ -11,6 +11,7 @@ mod about;
 mod dimension;
 mod error;
 mod facts;
+pub mod glue_map;
 mod ink;
 mod number;
 mod page;

@@ -1,5 +1,7 @@
 //! Several panels on one page, each with a line of words under it: to compare.
 
+use std::fmt::Write as _;
+
 use super::{
     Form, about,
     ink::{Anchor, group, text},
@@ -18,6 +20,8 @@ pub struct Shot {
     pub panel: Panel,
     /// One line of words.
     pub words: String,
+    /// Whether only the circle within its bounds is shown.
+    pub round: bool,
 }
 
 /// A page of panels at true scale, so many in a row, with a title.
@@ -28,12 +32,17 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
     let (wide, high) = (most(|p| p.bounds.width()), most(|p| p.bounds.height()));
     let page = Page::of(wide * columns as f64, high);
     let em = page.em;
-    let step = (wide + 1.5 * em, high + 4.0 * em);
-    let top = page.margin + 4.0 * em;
-    let rows = shots.len().div_ceil(columns);
+    let step = wide + 1.5 * em;
+    let mut top = page.margin + 4.0 * em;
+    let mut tops = Vec::new();
+    for row in shots.chunks(columns) {
+        tops.push(top);
+        let high = row.iter().map(|s| s.panel.bounds.height());
+        top += high.fold(0.0, f64::max) + 4.0 * em;
+    }
     let size = (
-        2.0 * page.margin + step.0 * columns as f64 - 1.5 * em,
-        top + step.1 * rows as f64 + page.margin - 1.5 * em,
+        2.0 * page.margin + step * columns as f64 - 1.5 * em,
+        top + page.margin - 1.5 * em,
     );
 
     let mut definitions = String::new();
@@ -50,11 +59,25 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
     ));
     for (i, shot) in shots.iter().enumerate() {
         let ids = format!("d{}-", i + 1);
-        let x = page.margin + step.0 * (i % columns) as f64;
-        let y = top + step.1 * (i / columns) as f64;
+        let x = page.margin + step * (i % columns) as f64;
+        let y = tops[i / columns];
         let art = Wood::of(&shot.panel);
         art.push_definitions(&mut definitions, form, &ids);
+        if shot.round {
+            let (w, h) = (shot.panel.bounds.width(), shot.panel.bounds.height());
+            let _ = writeln!(
+                definitions,
+                "<clipPath id=\"{ids}round\"><circle cx=\"{}\" cy=\"{}\" r=\"{}\"/></clipPath>",
+                mm(x + w / 2.0),
+                mm(y + h / 2.0),
+                mm(w.min(h) / 2.0)
+            );
+            let _ = writeln!(wood, "<g clip-path=\"url(#{ids}round)\">");
+        }
         art.push_panel(&mut wood, form, &ids, (snapped(x), snapped(y)));
+        if shot.round {
+            wood += "</g>\n";
+        }
         said = said.add(text(
             &words::fitted(&words::clean(&shot.words), wide / em),
             (x, y + shot.panel.bounds.height() + 1.4 * em),
@@ -68,7 +91,8 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
         .first()
         .map_or_else(String::new, |s| about::about(&s.panel, title));
     open(&mut out, size, &about);
-    out += &format!(
+    let _ = write!(
+        out,
         "<defs>\n{definitions}</defs>\n<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>\n{wood}{said}\n</svg>\n",
         mm(size.0),
         mm(size.1)

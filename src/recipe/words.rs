@@ -125,7 +125,7 @@ pub(super) fn function(metadata: &FuncMetadata) -> (String, Form, String) {
         })
         .collect();
     let gives = types::word(result(&metadata.return_type));
-    let comments: Vec<&str> = metadata.comments.iter().map(|line| line.as_str()).collect();
+    let comments: Vec<&str> = metadata.comments.iter().map(AsRef::as_ref).collect();
     (
         name.to_owned(),
         Form {
@@ -226,7 +226,8 @@ mod tests {
             for form in &word.forms {
                 for kind in form.params.iter().map(|p| &p.kind).chain([&form.gives]) {
                     assert!(
-                        kind.chars().all(|c| c.is_lowercase() || c == ' '),
+                        kind.chars()
+                            .all(|c| c.is_lowercase() || c == ' ' || c == '-'),
                         "`{}` shows {kind:?}",
                         word.name
                     );

@@ -7,8 +7,9 @@ use std::sync::Arc;
 
 use super::{Linear, difference::lab, legibility::Legibility, legibility::Seeing};
 use crate::{
-    geom::TOLERANCE,
-    stock::{Bar, Colour, Grain, Layer, LayerKind, Sheet, StockError},
+    geom::{Rect, TOLERANCE},
+    layout::panel::{Panel, PlacedFace, PlacedTile},
+    stock::{Bar, Colour, Grain, Layer, LayerKind, Sheet, StockError, TileKind},
 };
 
 /// A veneer as it is mostly sold, in mm (common practice: 0.6 mm, 1/42 in.).
@@ -120,6 +121,60 @@ pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
         (a, b) => a.is_err().cmp(&b.is_err()),
     });
     tried
+}
+
+/// The panel as it would be with a change to all of its sheets, its tiles in the same places: it
+/// grows with them. None where a bar cannot be glued so, or where its tiles grow differently and no
+/// longer fit together.
+#[must_use]
+pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
+    let mut kinds: Vec<(Arc<TileKind>, Arc<TileKind>)> = Vec::new();
+    let mut by: Option<f64> = None;
+    let mut faces = Vec::with_capacity(panel.faces.len());
+    for placed in &panel.faces {
+        let known = kinds.iter().find(|(old, _)| *old == placed.kind);
+        let kind = if let Some((_, new)) = known {
+            Arc::clone(new)
+        } else {
+            let bar = placed
+                .kind
+                .bar()
+                .on_sheets(|sheet| Arc::new(change.on(sheet)), TOLERANCE)
+                .ok()?;
+            let grown = (bar.outline().area() / placed.kind.bar().outline().area()).sqrt();
+            if (grown - *by.get_or_insert(grown)).abs() > 1e-6 {
+                return None;
+            }
+            let new = Arc::new(TileKind::new(placed.kind.name(), Arc::new(bar)));
+            kinds.push((Arc::clone(&placed.kind), Arc::clone(&new)));
+            new
+        };
+        faces.push(PlacedFace {
+            face: kind.face().posed(kind.isometry(placed.pose)),
+            kind,
+            pose: placed.pose,
+        });
+    }
+    let by = by.unwrap_or(1.0);
+    let grown = |r: Rect| Rect {
+        min: r.min * by,
+        max: r.max * by,
+    };
+    Some(Panel {
+        name: panel.name.clone(),
+        faces,
+        tiles: panel
+            .tiles
+            .iter()
+            .map(|tile| PlacedTile {
+                at: tile.at * by,
+                ..*tile
+            })
+            .collect(),
+        trim: panel.trim.map(grown),
+        bounds: grown(panel.bounds),
+        joints: panel.joints,
+    })
 }
 
 fn sensible(bar: &Bar, seeing: Seeing) -> Vec<Change> {

@@ -13,6 +13,9 @@ use crate::{
 /// At most so many places are tried, spread evenly over all.
 const MOST_PLACES: usize = 240;
 
+/// At most so many tiles, spread evenly over all, give places: a huge panel repeats itself.
+const MOST_TILES: usize = 4000;
+
 /// An object must be covered by wood to this share: what is missing is rounding and, for circles,
 /// nothing else.
 const COVERED: f64 = 0.999;
@@ -123,6 +126,7 @@ fn places(panel: &Panel, shape: Shape) -> Vec<Point> {
     let mut all: Vec<Point> = panel
         .tiles
         .iter()
+        .step_by(panel.tiles.len().div_ceil(MOST_TILES).max(1))
         .flat_map(|tile| {
             let outline = panel.faces[tile.face as usize].face.outline();
             let spots = outline.edges().flat_map(|(a, b)| [a, a.towards(b, 0.5)]);

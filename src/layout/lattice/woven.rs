@@ -19,7 +19,7 @@ impl Lattice {
     /// When the tile is no rectangle that lies level.
     pub fn herringbone(tile: &Tile) -> Result<Self, LayoutError> {
         let (shape, width, height) = rectangle("herringbone", tile)?;
-        let beside = Point::new((width + height) / 2.0, (height - width) / 2.0);
+        let beside = Point::new(f64::midpoint(width, height), (height - width) / 2.0);
         Self::checked(
             "herringbone",
             &shape,

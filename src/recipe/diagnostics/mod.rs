@@ -1,13 +1,14 @@
 //! From the engine's errors to a [`Failure`] in a maker's words.
 //!
 //! - `mod.rs`: walks to the innermost error and notes the calls on the way;
-//! - `parsing`, `running`, `calls`: words for what can be wrong with the text, with what it does, and
-//!   with calls in particular;
+//! - `parsing`, `missing`, `running`, `calls`: words for what can be wrong with the text, signs that
+//!   are missing in particular, and with what it does, calls in particular;
 //! - `places`, `tokens`, `loops`: where;
 //! - `names`, `types`, `nearest`: what a recipe could have meant.
 
 mod calls;
 mod loops;
+mod missing;
 mod names;
 pub(super) mod nearest;
 mod parsing;
@@ -20,11 +21,12 @@ use rhai::{Engine, EvalAltResult, ParseError, Position};
 
 use super::failure::Failure;
 use super::fault::Fault;
+use super::limits;
 use super::run::Run;
 use super::source::Place;
 
 /// The prefix of the names that Rhai gives to functions without a name.
-const NAMELESS: &str = "anon$";
+pub(super) const NAMELESS: &str = "anon$";
 
 /// What such a function is called in messages.
 const WITHOUT_NAME: &str = "a function without a name";
@@ -99,7 +101,13 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
                 } else {
                     (fault, place)
                 };
-                return of_fault(run, fault, Some(place), calls_of(trace));
+                // A few errors come without a position; the innermost call is the best there is.
+                let place = if known.is_none() {
+                    trace.last().map(|(place, _)| place.clone())
+                } else {
+                    Some(place)
+                };
+                return of_fault(run, fault, place, calls_of(trace));
             }
         }
     }
@@ -146,6 +154,18 @@ fn calls_of(mut outermost_first: Vec<(Place, String)>) -> Vec<(Place, String)> {
         if called == WITHOUT_NAME && is_name && word != "call" {
             *called = format!("the function given to `{word}`");
         }
+    }
+    shortened(calls)
+}
+
+/// The first and the last calls of a long list.
+fn shortened(mut calls: Vec<(Place, String)>) -> Vec<(Place, String)> {
+    let left_out = calls.len().saturating_sub(limits::TRACE);
+    if left_out > 0 {
+        let half = limits::TRACE / 2;
+        calls.drain(half..half + left_out);
+        let (_, called) = &mut calls[half];
+        *called = format!("{left_out} more calls, and then in {called}");
     }
     calls
 }

@@ -75,6 +75,7 @@ pub struct Group {
 /// All groups, in the order of the reference.
 #[must_use]
 pub fn groups() -> Vec<Group> {
+    super::engine::fix_hashing();
     vec![
         parameters::group(),
         sheets::group(),
