@@ -6,6 +6,8 @@
 //! Exit codes: 0 done, 1 the recipe or its data failed, 2 wrong usage. Output that nobody reads any
 //! more (`plyloom words | head`) is no failure.
 
+mod arrangements;
+mod arrangements_table;
 mod carry_out;
 mod completions;
 mod legible;
@@ -60,6 +62,7 @@ struct CommandLine {
 enum Command {
     Preview(preview::PreviewArgs),
     Watch(watch::WatchArgs),
+    Arrangements(arrangements::ArrangementsArgs),
     Legible(legible::LegibleArgs),
     New(new::NewArgs),
     Trial(trial::TrialArgs),
@@ -73,6 +76,7 @@ impl Command {
         match self {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
+            Self::Arrangements(args) => arrangements::run(&args),
             Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
             Self::Trial(args) => trial::run(&args),

@@ -7,6 +7,7 @@ pub mod bar_turns;
 pub mod counting;
 pub mod error;
 mod field;
+pub mod laid;
 pub mod listing;
 mod matching;
 pub mod moves;
