@@ -15,7 +15,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("draw", &["plan", "sight", "layout", "stock", "geom"]),
     (
         "explore",
-        &["recipe", "draw", "layout", "plan", "stock", "geom"],
+        &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
     ),
     ("files", &["recipe"]),
     ("live", &["files", "recipe", "draw", "layout"]),

@@ -24,6 +24,7 @@ mod report;
 mod sample;
 mod tally;
 mod terminal;
+mod trial;
 mod trouble;
 mod visible;
 mod watch;
@@ -61,6 +62,7 @@ enum Command {
     Watch(watch::WatchArgs),
     Legible(legible::LegibleArgs),
     New(new::NewArgs),
+    Trial(trial::TrialArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -73,6 +75,7 @@ impl Command {
             Self::Watch(args) => watch::run(args),
             Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),

@@ -212,7 +212,7 @@ impl Pattern {
 }
 
 /// Which repeats of a rectangle meet an area.
-fn repeats_into(periods: Periods, rect: Rect, area: Rect) -> Vec<(i32, i32)> {
+pub(crate) fn repeats_into(periods: Periods, rect: Rect, area: Rect) -> Vec<(i32, i32)> {
     let room = Rect {
         min: area.min - rect.max,
         max: area.max - rect.min,

@@ -40,8 +40,8 @@ impl Periods {
     /// Bounds of the parallelogram that [`Periods::wrapped`] maps to.
     #[must_use]
     pub fn bounds(&self) -> Rect {
-        Rect::around([Point::ZERO, self.a, self.b, self.a + self.b])
-            .expect("invariant: four points have bounds")
+        let corners = [Point::ZERO, self.a, self.b, self.a + self.b];
+        Rect::around(corners).unwrap_or(Rect::sized(0.0, 0.0))
     }
 
     /// Lagrange's reduction of a plane lattice's basis.
@@ -90,7 +90,7 @@ impl Periods {
             .flat_map(|&i| steps.iter().map(move |&j| (i, j)))
             .map(|(i, j)| p + self.a * i + self.b * j)
             .min_by(|x, y| x.dot(*x).total_cmp(&y.dot(*y)))
-            .expect("invariant: nine vectors are not none")
+            .unwrap_or(p)
     }
 
     /// Whether a vector is one of the translations.
@@ -152,7 +152,7 @@ impl Periods {
                 if (p.cross(q) > 0.0) == (self.a.cross(self.b) > 0.0) {
                     turns.push(angle::normalised(whole_turn(direction(p) - from)));
                 } else {
-                    axes.push(angle::normalised((direction(p) + from) / 2.0) % 180.0);
+                    axes.push(angle::normalised(f64::midpoint(direction(p), from)) % 180.0);
                 }
             }
         }

@@ -2,7 +2,7 @@
 
 use crate::{
     geom::{Point, Polygon, Rect, TOLERANCE},
-    stock::face::Profile,
+    stock::{Face, face::Profile},
 };
 
 /// The piece that two edges have in common, in mm along each of them from its own start.
@@ -62,6 +62,17 @@ impl Shared {
             .reversed(self.other_to - self.other_from);
         mine.agrees(&theirs, TOLERANCE)
     }
+}
+
+/// The colours along each edge of an outline that a face coincides with, in the outline's order.
+#[must_use]
+pub fn profiles_along(face: &Face, outline: &Polygon) -> Vec<Profile> {
+    let profiles = face.profiles();
+    let n = profiles.len();
+    let first = outline.corners()[0];
+    let off = |i: &usize| face.outline().corners()[*i].distance(first);
+    let start = (0..n).min_by(|i, j| off(i).total_cmp(&off(j))).unwrap_or(0);
+    (0..n).map(|e| profiles[(start + e) % n].clone()).collect()
 }
 
 /// From where to where a line runs inside a rectangle, not only on its rim, in mm from its start.

@@ -18,6 +18,8 @@ mod lattice_joints;
 pub mod panel;
 pub mod random;
 pub mod resolve;
+pub mod ruled;
+pub mod rules;
 pub mod shape;
 pub mod tally;
 

@@ -5,8 +5,11 @@
 //! and in rules such as OSHA 29 CFR 1910.213 (hoods, spreaders, push sticks and push blocks, combs
 //! and jigs where a guard cannot serve), which are named as examples of what to look up.
 
-use super::saw::{Cut, Job, PUSH_BLOCK_BELOW, Warning};
-use super::saw_rip::Touch;
+use super::{
+    saw::{Cut, Job, PUSH_BLOCK_BELOW, Warning},
+    saw_number::{Length, degrees},
+    saw_rip::Touch,
+};
 
 /// What stands at the head of every plan that tells how to cut.
 pub const FIRST: &str = "Sawing can maim. Follow your saw's manual and your local rules (such as \
@@ -17,9 +20,6 @@ pub const FIRST: &str = "Sawing can maim. Follow your saw's manual and your loca
 pub const ALWAYS: &str = "Guard and riving knife in place; stop and unplug before you change a \
     setting. Eyes and ears protected, dust extracted and a mask on: plywood dust carries its glue. \
     The saw's manual and local rules come before this sheet.";
-
-/// Writes a length in the plan's units.
-pub type Length<'a> = &'a dyn Fn(f64) -> String;
 
 /// The cautions for one set-up, the most particular ones first.
 #[must_use]
@@ -188,12 +188,4 @@ pub fn refusal(warning: Warning, length: Length<'_>) -> Refusal {
         ),
     };
     Refusal { says, instead }
-}
-
-/// An angle as it is set: tenths of a degree, as saws' scales are read.
-#[must_use]
-pub fn degrees(angle: f64) -> String {
-    let tenths = libm::round(angle * 10.0) / 10.0;
-    // A tiny negative angle is no angle.
-    format!("{:.1}\u{b0}", tenths + 0.0)
 }

@@ -1,16 +1,40 @@
-//! The plan: from a panel back to the shop.
+//! The shop plan: from a resolved panel back to tiles, slices, bars, strips, rips and sheets, and
+//! to the saw that cuts them.
 //!
-//! Lives here: what must be sawn and how the saw is set for it, how errors of the saw come out,
-//! what a trial bar tells, how a panel is glued up. Never here: recipes, drawing, files, terminal.
+//! Lives here: what a shop has ([`shop`]), counting back and its sums, which scraps to rip
+//! ([`scraps`]), how the saw is set for each cut ([`saw`]), how errors of the saw come out
+//! ([`tolerance`]), what a trial bar tells ([`trial`]), and cautions. Never here: recipes, drawing,
+//! the terminal, files. A shop file comes in as text; whoever calls has read it.
 
 pub mod cautions;
+pub mod count_lay;
+pub mod count_ripped;
+pub mod count_sheets;
+pub mod count_strips;
 pub mod cut_sequence;
+pub mod figure;
 pub mod saw;
 pub mod saw_again;
+pub mod saw_number;
 pub mod saw_rip;
 pub mod saw_settings;
 pub mod saw_words;
+pub mod scraps;
+mod scraps_solve;
+pub mod shop;
+pub mod shop_error;
+mod shop_file;
+mod shop_value;
 pub mod tolerance;
 pub mod tolerance_measure;
+pub mod tolerance_words;
 pub mod trial;
+mod trial_judge;
 mod trial_solve;
+pub mod trial_words;
+pub mod units;
+
+pub use figure::{Figure, Unit};
+pub use shop::Shop;
+pub use shop_error::ShopError;
+pub use units::Units;

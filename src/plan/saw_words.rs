@@ -1,8 +1,8 @@
 //! A set-up of the saw in plain words: a title, how the work lies, what is set to what.
 
 use super::{
-    cautions::{Length, degrees},
     saw::{Cut, Job, Warning},
+    saw_number::{Length, degrees},
     saw_rip::{Touch, Up},
 };
 use crate::geom::TOLERANCE;

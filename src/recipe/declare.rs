@@ -209,9 +209,13 @@ fn number(value: &Dynamic, unit: Option<&str>, what: &str) -> Result<f64, Fault>
         .map(|text| text.to_string());
     match (text, unit) {
         (Some(text), _) => number_text(&text, unit, what),
-        (None, Some("in")) => Ok(args::number(value, what)? * crate::geom::length::INCH),
+        (None, Some("in")) => Ok(from_inches(args::number(value, what)?)),
         (None, _) => args::number(value, what),
     }
+}
+
+fn from_inches(inches: f64) -> f64 {
+    args::tidied(inches * crate::geom::length::INCH)
 }
 
 fn number_text(text: &str, unit: Option<&str>, what: &str) -> Result<f64, Fault> {
@@ -219,7 +223,7 @@ fn number_text(text: &str, unit: Option<&str>, what: &str) -> Result<f64, Fault>
         Some("mm") => args::length_text(text, what),
         // A bare number counts in inches here; a fraction does anyway.
         Some("in") => match text.trim().parse::<f64>() {
-            Ok(inches) if inches.is_finite() => Ok(inches * crate::geom::length::INCH),
+            Ok(inches) if inches.is_finite() => Ok(from_inches(inches)),
             _ => args::length_text(text, what),
         },
         Some("deg") => args::angle_text(text, what),

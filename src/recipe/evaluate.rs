@@ -1,5 +1,6 @@
 //! From a recipe's text to its panels, or to what went wrong.
 
+use std::io;
 use std::sync::{Arc, mpsc};
 
 use super::diagnostics;
@@ -25,41 +26,51 @@ pub fn evaluate(
     settings: &Settings,
     host: Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
-    let run = Run::new(Arc::clone(source), settings.clone(), host);
+    let mut settings = settings.clone();
+    loop {
+        let run = Run::new(Arc::clone(source), settings.clone(), Arc::clone(&host));
+        match on_own_thread(&run) {
+            Ok(result) => return result,
+            // No room for the stack: with less memory, less will do.
+            Err(_) if settings.budget.memory > LEAST_MEMORY => settings.budget.memory /= 2,
+            Err(error) => {
+                let fault = Fault::new(
+                    "recipe::no_thread",
+                    format!("no thread could be started: {error}"),
+                );
+                return Err(failure(
+                    &run,
+                    fault.help("close other programs and try again"),
+                    None,
+                ));
+            }
+        }
+    }
+}
+
+/// The least memory that is worth a try.
+const LEAST_MEMORY: usize = 16 * 1024 * 1024;
+
+/// Evaluates on a thread with the stack that the bounds need, and watches over it; an error when no
+/// such thread can be had.
+fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
     let inside = run.clone();
     let (done, ended) = mpsc::channel::<()>();
-    let work = move || {
-        let result = on_this_thread(&inside);
-        drop(done);
-        result
-    };
     let thread = std::thread::Builder::new()
         .name("recipe".to_owned())
-        .stack_size(limits::STACK)
-        .spawn(work);
-    let result = thread.map(|thread| {
-        watch::watch(&run, &ended);
-        thread.join()
-    });
-    match result {
-        Ok(Ok(result)) => result,
-        Ok(Err(_)) => Err(failure(
-            &run,
-            Fault::new("recipe::broken", "the program broke down over this recipe").help(
-                "this is a fault of Plyloom, not of the recipe: please report it, with the recipe",
-            ),
-            None,
-        )),
-        Err(error) => Err(failure(
-            &run,
-            Fault::new(
-                "recipe::no_thread",
-                format!("no thread could be started: {error}"),
-            )
-            .help("close other programs and try again"),
-            None,
-        )),
-    }
+        .stack_size(limits::stack(run.settings().budget.memory))
+        .spawn(move || {
+            let result = on_this_thread(&inside);
+            drop(done);
+            result
+        })?;
+    watch::watch(run, &ended);
+    Ok(thread.join().unwrap_or_else(|_| {
+        let fault = Fault::new("recipe::broken", "the program broke down over this recipe").help(
+            "this is a fault of Plyloom, not of the recipe: please report it, with the recipe",
+        );
+        Err(failure(run, fault, None))
+    }))
 }
 
 fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {

@@ -38,7 +38,7 @@ impl std::fmt::Display for Failure {
             writeln!(f)?;
         }
         for (place, called) in &self.trace {
-            writeln!(f, "  in {called}, called at {place}")?;
+            writeln!(f, "  in {called}, from {place}")?;
         }
         if let Some(help) = &self.help {
             writeln!(f, "  help: {help}")?;

@@ -9,14 +9,15 @@
 //! - A module is evaluated once in a run, sees nothing of its importer, and may not lead back to
 //!   itself.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rhai::{
-    Engine, EvalAltResult, GlobalRuntimeState, Module, ModuleResolver, Position, Scope, Shared,
+    AST, Engine, EvalAltResult, FnNamespace, GlobalRuntimeState, Module, ModuleResolver, Position,
+    Scope, Shared,
 };
 
-use super::diagnostics::nearest;
+use super::diagnostics::{NAMELESS, nearest};
 use super::fault::Fault;
 use super::host::HostError;
 use super::library;
@@ -42,6 +43,8 @@ struct State {
     /// What is being evaluated now, outermost first.
     loading: Vec<String>,
     bytes: usize,
+    /// The functions without a name that importers may call.
+    lent: BTreeSet<String>,
 }
 
 impl Resolver {
@@ -137,6 +140,28 @@ impl Resolver {
         Ok(())
     }
 
+    /// Makes the functions without a name of a module known to whoever imports it, so that a
+    /// function that the module returns can be called. Should two modules hold the very same one,
+    /// at the same place of their texts, only the first is lent: which is meant could not be told.
+    fn lend_nameless(&self, module: &mut Module, ast: &AST) {
+        let mut state = self.state();
+        for function in ast.iter_functions() {
+            if function.name.starts_with(NAMELESS) && state.lent.insert(function.name.to_owned()) {
+                let definition = ast
+                    .shared_lib()
+                    .get_script_fn(function.name, function.params.len());
+                // A module of its own tells by which number Rhai knows the function.
+                let number = definition.map(|it| Module::new().set_script_fn(Arc::clone(it)));
+                #[allow(
+                    deprecated,
+                    reason = "a script's functions have no other way to change it"
+                )]
+                number.map(|number| module.update_fn_namespace(number, FnNamespace::Global));
+            }
+        }
+        module.build_index();
+    }
+
     fn load(
         &self,
         engine: &Engine,
@@ -163,6 +188,10 @@ impl Resolver {
                     ast.set_source(key.clone());
                     self.run.add_functions(&ast);
                     Module::eval_ast_as_new_raw(engine, &mut Scope::new(), &mut inner, &ast)
+                        .map(|mut module| {
+                            self.lend_nameless(&mut module, &ast);
+                            module
+                        })
                         .map_err(in_module)
                 })
                 .map_err(Box::new)

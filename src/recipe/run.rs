@@ -48,6 +48,8 @@ pub struct Made<T> {
 pub(super) struct ScriptFunction {
     pub(super) name: String,
     pub(super) params: Vec<String>,
+    /// Where it is defined.
+    pub(super) source: Arc<Source>,
 }
 
 /// The state of one run; clones share it.
@@ -183,7 +185,9 @@ impl Run {
 
     /// Notes the functions of a source, for messages.
     pub(super) fn add_functions(&self, ast: &rhai::AST) {
+        let source = self.source(ast.source());
         let found = ast.iter_functions().map(|function| ScriptFunction {
+            source: Arc::clone(&source),
             name: function.name.to_owned(),
             params: function
                 .params
@@ -319,11 +323,7 @@ impl Run {
                 }
                 state.printed += 1;
             }
-            let line: String = line
-                .chars()
-                .map(|c| if c == '\t' { ' ' } else { c })
-                .filter(|c| !c.is_control() && !changes_direction(*c))
-                .collect();
+            let line = printable(line);
             self.0.host.printed(&line);
         }
     }
@@ -481,6 +481,14 @@ pub(super) fn source_key(index: usize) -> String {
 /// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// A line without control characters, so that a recipe cannot play with the terminal.
+pub(super) fn printable(line: &str) -> String {
+    line.chars()
+        .map(|c| if c == '\t' { ' ' } else { c })
+        .filter(|c| !c.is_control() && !changes_direction(*c))
+        .collect()
 }
 
 /// Characters that make a terminal show text in another order than it stands.

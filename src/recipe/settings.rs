@@ -12,7 +12,9 @@ pub struct Budget {
     /// Tiles in all panels of the recipe together (`--max-tiles`).
     pub tiles: usize,
     /// Bytes by which the memory of this process may grow during the run (`--max-memory`, in MiB).
-    /// Where the system does not tell how much memory a process takes, this bound is not held.
+    /// Where the system does not tell how much memory a process takes, this bound is not held. The
+    /// evaluating thread reserves three times as much for its stack; where the system refuses that,
+    /// the bound is halved until it does not.
     pub memory: usize,
 }
 
@@ -23,7 +25,7 @@ impl Default for Budget {
             operations: 10_000_000,
             time: Duration::from_secs(20),
             tiles: 100_000,
-            memory: 512 * 1024 * 1024,
+            memory: 256 * 1024 * 1024,
         }
     }
 }

@@ -226,7 +226,8 @@ mod tests {
             for form in &word.forms {
                 for kind in form.params.iter().map(|p| &p.kind).chain([&form.gives]) {
                     assert!(
-                        kind.chars().all(|c| c.is_lowercase() || c == ' '),
+                        kind.chars()
+                            .all(|c| c.is_lowercase() || c == ' ' || c == '-'),
                         "`{}` shows {kind:?}",
                         word.name
                     );

@@ -12,6 +12,7 @@ mod quadrilaterals;
 mod rectangles;
 mod round;
 mod steps;
+mod woven;
 
 use super::{LayoutError, edges::Shared, panel::Cell, shape::Shape};
 use crate::{

@@ -83,7 +83,11 @@ impl Lattice {
     }
 }
 
-fn rectangle(lattice: &'static str, tile: &Tile) -> Result<(Shape, f64, f64), LayoutError> {
+/// The shape, width and height of a tile that is a rectangle with level edges.
+pub(super) fn rectangle(
+    lattice: &'static str,
+    tile: &Tile,
+) -> Result<(Shape, f64, f64), LayoutError> {
     let shape = Shape::of(tile);
     let fits = matches!(shape::name(&shape.outline).as_str(), "square" | "rectangle")
         && shape::is_level(&shape.outline);

@@ -20,7 +20,9 @@ pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str
         return operator(name, &given);
     }
     let word = name.rsplit("::").next().unwrap_or(name);
-    let functions = run.functions();
+    // Without `::` a name means a function of the same source, with it one of another.
+    let mut functions = run.functions();
+    functions.retain(|f| (f.source == place.source) == (name == word));
     let own: Vec<&ScriptFunction> = functions.iter().filter(|f| f.name == word).collect();
     if !own.is_empty() {
         return wrong_count(word, &own, given.len());
@@ -42,7 +44,24 @@ pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str
     if forms.is_empty() {
         return unknown_word(place, word, &given, &known, &functions);
     }
+    if given
+        .first()
+        .is_some_and(|first| types::word(first) == "nothing")
+        && is_method(place, word)
+    {
+        return Fault::new(
+            "recipe::wrong_values",
+            format!("`{word}` is used on nothing"),
+        )
+        .help("what stands before the point has no value yet, or the word there gives none back");
+    }
     wrong_values(word, &given, &forms)
+}
+
+/// Whether the word at a place is written after a point.
+fn is_method(place: &Place, word: &str) -> bool {
+    let text = &place.source.text;
+    &text[place.span.clone()] == word && text[..place.span.start].trim_end().ends_with('.')
 }
 
 /// Splits a signature into the name and the kinds of what was given.
@@ -176,7 +195,7 @@ fn unknown_word(
     functions: &[ScriptFunction],
 ) -> Fault {
     let text = &place.source.text;
-    let method = text[..place.span.start].trim_end().ends_with('.');
+    let method = is_method(place, word);
     if !method && names::declared(text).iter().any(|(name, _)| name == word) {
         return Fault::new(
             "recipe::unknown_word",
@@ -283,6 +302,11 @@ pub(super) fn unknown_property(engine: &Engine, sentence: &str) -> Fault {
         return fault.help(format!(
             "`{property}` is used with brackets: `.{property}(...)`"
         ));
+    }
+    if matches!(property, "length" | "size" | "count")
+        && of_owner.iter().any(|known| known.name == "len")
+    {
+        return fault.help("write `.len()`");
     }
     let close = nearest(property, of_owner.iter().map(|known| known.name.as_str()));
     fault.maybe_help(close.map(|close| format!("did you mean `{close}`?")))

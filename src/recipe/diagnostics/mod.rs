@@ -20,11 +20,12 @@ use rhai::{Engine, EvalAltResult, ParseError, Position};
 
 use super::failure::Failure;
 use super::fault::Fault;
+use super::limits;
 use super::run::Run;
 use super::source::Place;
 
 /// The prefix of the names that Rhai gives to functions without a name.
-const NAMELESS: &str = "anon$";
+pub(super) const NAMELESS: &str = "anon$";
 
 /// What such a function is called in messages.
 const WITHOUT_NAME: &str = "a function without a name";
@@ -99,7 +100,13 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
                 } else {
                     (fault, place)
                 };
-                return of_fault(run, fault, Some(place), calls_of(trace));
+                // A few errors come without a position; the innermost call is the best there is.
+                let place = if known.is_none() {
+                    trace.last().map(|(place, _)| place.clone())
+                } else {
+                    Some(place)
+                };
+                return of_fault(run, fault, place, calls_of(trace));
             }
         }
     }
@@ -146,6 +153,18 @@ fn calls_of(mut outermost_first: Vec<(Place, String)>) -> Vec<(Place, String)> {
         if called == WITHOUT_NAME && is_name && word != "call" {
             *called = format!("the function given to `{word}`");
         }
+    }
+    shortened(calls)
+}
+
+/// The first and the last calls of a long list.
+fn shortened(mut calls: Vec<(Place, String)>) -> Vec<(Place, String)> {
+    let left_out = calls.len().saturating_sub(limits::TRACE);
+    if left_out > 0 {
+        let half = limits::TRACE / 2;
+        calls.drain(half..half + left_out);
+        let (_, called) = &mut calls[half];
+        *called = format!("{left_out} more calls, and then in {called}");
     }
     calls
 }

@@ -97,7 +97,8 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
     )
     .label("not known");
     let declared = declared(text);
-    let functions = run.functions();
+    let mut functions = run.functions();
+    functions.retain(|function| function.source == place.source);
     let known = known(engine);
     if let Some(instead) = foreign(name) {
         return fault.help(instead);
@@ -129,17 +130,14 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
             "`{name}` is a word that is used with brackets: `{name}(...)`"
         ));
     }
-    let candidates = declared
-        .iter()
-        .map(|(name, _)| name.as_str())
-        .chain(
-            known
-                .iter()
-                .filter(|word| !word.form.property)
-                .map(|word| word.name.as_str()),
-        )
-        .chain(functions.iter().map(|function| function.name.as_str()));
-    match nearest(name, candidates) {
+    // What the recipe itself names goes before the words of everybody.
+    let own = declared.iter().map(|(name, _)| name.as_str());
+    let own = own.chain(functions.iter().map(|function| function.name.as_str()));
+    let close = nearest(name, own).or_else(|| {
+        let words = known.iter().filter(|word| !word.form.property);
+        nearest(name, words.map(|word| word.name.as_str()))
+    });
+    match close {
         Some(close) => fault.help(format!("did you mean `{close}`?")),
         None => fault.help(format!("give it a value first: `let {name} = ...;`")),
     }
@@ -207,7 +205,7 @@ fn functions(text: &str) -> Vec<std::ops::Range<usize>> {
 }
 
 /// What to write instead of the words of other languages.
-fn foreign(name: &str) -> Option<&'static str> {
+pub(super) fn foreign(name: &str) -> Option<&'static str> {
     Some(match name {
         "function" | "def" | "func" | "fun" => {
             "functions begin with `fn`: `fn name(value) { ... }`"
@@ -220,7 +218,7 @@ fn foreign(name: &str) -> Option<&'static str> {
         "True" | "yes" => "write `true`",
         "False" | "no" => "write `false`",
         "None" | "null" | "nil" | "undefined" => "nothing is written `()`",
-        "foreach" => "write `for name in list { ... }`",
+        "foreach" | "each" => "write `for name in list { ... }`",
         "PI" | "Pi" => "write `pi()`",
         "lambda" => "a function without a name is written `|x| x + 1`",
         "then" | "endif" | "end" => {

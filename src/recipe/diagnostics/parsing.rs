@@ -31,10 +31,10 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
         E::WrongSwitchIntegerCase | E::WrongSwitchDefaultCase | E::WrongSwitchCaseCondition => {
             syntax(plain(&error.to_string()))
         }
-        E::PropertyExpected => syntax("a name is missing after the point").label("expected here"),
+        E::PropertyExpected => missing_property(place),
         E::VariableExpected => missing_name(place),
         E::ForbiddenVariable(name) => syntax(format!("`{name}` cannot be a name here")),
-        E::MismatchedType(expected, actual) => mismatch(expected, actual),
+        E::MismatchedType(expected, actual) => mismatch(place, expected, actual),
         E::ExprExpected(what) => expression_expected(place, what),
         E::WrongDocComment => {
             syntax("a comment with three strokes stands before something that is no function")
@@ -43,7 +43,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
         E::WrongFnDefinition => syntax("a function is defined inside a block or another function")
             .help("move it to the outermost level, or write `let name = |value| ...;`"),
         E::FnDuplicatedDefinition(name, count) => syntax(format!(
-            "there are two functions `{name}` with {}",
+            "there are two functions `{name}` that take {}",
             values(*count)
         ))
         .label("the second one"),
@@ -217,6 +217,8 @@ fn reserved(place: &Place, sign: &str) -> Fault {
         "print" | "debug" | "type_of" | "call" if next_is_not(place, "(") => {
             syntax(format!("`{sign}` is used with brackets")).help(format!("write `{sign}(...)`"))
         }
+        _ if names::foreign(sign).is_some() => syntax(format!("there is no `{sign}`"))
+            .maybe_help(names::foreign(sign).map(str::to_owned)),
         _ if is_name => syntax(format!(
             "`{sign}` belongs to the language and cannot be a name"
         ))
@@ -284,6 +286,8 @@ fn missing(place: &Place, token: &str) -> Fault {
             };
             with_opening(place, fault.label("expected here"))
         }
+        "{" if names::foreign(here).is_some() => syntax(format!("there is no `{here}`"))
+            .maybe_help(names::foreign(here).map(str::to_owned)),
         "{" => syntax("a `{` is missing")
             .label("expected here")
             .help("what belongs to `if`, `for`, `while` or `fn` stands in curly brackets"),
@@ -320,9 +324,12 @@ fn missing_semicolon(place: &Place, here: &str) -> Fault {
         source: place.source.clone(),
         span: span.clone(),
     };
-    let two_back = previous(&after);
-    if two_back.is_some_and(|(word, _)| matches!(word, "let" | "const")) {
+    let two_back = previous(&after).map(|(word, _)| word);
+    if matches!(two_back, Some("let" | "const")) {
         return syntax(format!("a `=` is missing after `{before}`")).label("expected here");
+    }
+    if before.starts_with('"') && two_back == Some("import") {
+        return syntax("`as` is missing").help(format!("write `import {before} as {here};`"));
     }
     let broken = text[span.end..place.span.start].contains('\n');
     if broken || here.is_empty() {
@@ -390,6 +397,14 @@ fn open_bracket(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
     open.pop().map(|span| (&text[span.clone()], span))
 }
 
+fn missing_property(place: &Place) -> Fault {
+    let here = &place.source.text[place.span.clone()];
+    if LEFT_OUT.iter().any(|(left_out, _)| *left_out == here) {
+        return reserved(place, here);
+    }
+    syntax("a name is missing after the point").label("expected here")
+}
+
 fn missing_name(place: &Place) -> Fault {
     let here = &place.source.text[place.span.clone()];
     let fault = syntax("a name is missing here").label("expected here");
@@ -399,7 +414,12 @@ fn missing_name(place: &Place) -> Fault {
     fault
 }
 
-fn mismatch(expected: &str, actual: &str) -> Fault {
+fn mismatch(place: &Place, expected: &str, actual: &str) -> Fault {
+    let text = &place.source.text;
+    let next = tokens::next(text, place.span.end).map(|token| &text[token.span]);
+    if let Some(sign @ ("===" | "!==")) = next {
+        return reserved(place, sign);
+    }
     let actual = names::kind(actual.trim_start_matches("a ").trim_start_matches("an "));
     let fault = |expected: &str| {
         Fault::new(
@@ -408,7 +428,7 @@ fn mismatch(expected: &str, actual: &str) -> Fault {
         )
     };
     if expected.contains("boolean") {
-        fault("yes or no").help("write a comparison, such as `x > 0`")
+        fault("a yes-or-no").help("write a comparison, such as `x > 0`")
     } else if expected.contains("iterable") {
         fault("a list or a range")
             .help("`for` goes through a list, or counts: `for i in 0..5 { ... }`")

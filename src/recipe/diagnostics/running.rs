@@ -1,12 +1,12 @@
 //! Words for what goes wrong while a recipe runs.
 
-use rhai::{Engine, EvalAltResult};
+use rhai::{Dynamic, Engine, EvalAltResult};
 
 use super::names::kind;
 use super::{calls, names, parsing, types};
 use crate::recipe::fault::Fault;
 use crate::recipe::limits;
-use crate::recipe::run::{Run, grouped};
+use crate::recipe::run::{Run, grouped, printable};
 use crate::recipe::source::Place;
 
 /// The fault behind an error of the running engine at `place`.
@@ -16,9 +16,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::ErrorRuntime(value, _) | E::ErrorTerminated(value, _) if value.is::<Fault>() => {
             value.cast::<Fault>()
         }
-        E::ErrorRuntime(value, _) => {
-            Fault::new("recipe::thrown", value.to_string()).label("thrown here")
-        }
+        E::ErrorRuntime(value, _) => thrown(&value),
         E::ErrorFunctionNotFound(signature, _) => calls::unknown(engine, run, place, &signature),
         E::ErrorDotExpr(sentence, _) => calls::unknown_property(engine, &sentence),
         E::ErrorVariableNotFound(name, _) => match name.split_once("::") {
@@ -54,11 +52,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::ErrorFor(_) => Fault::new("recipe::wrong_kind", "`for` cannot go through this").help(
             "`for` goes through a list, a map's keys or a text, or counts: `for i in 0..5 { ... }`",
         ),
-        E::ErrorDataRace(name, _) => Fault::new(
-            "recipe::data_race",
-            format!("`{name}` is used here while it is being changed"),
-        )
-        .help(format!("take a copy first: `let copy = {name};`")),
+        E::ErrorDataRace(name, _) => data_race(&name),
         E::ErrorNonPureMethodCallOnConstant(name, _) => Fault::new(
             "recipe::constant",
             format!(
@@ -93,6 +87,32 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::ErrorParsing(kind, _) => parsing::fault(engine, run, place, &kind),
         other => Fault::new("recipe::failed", format!("the recipe failed: {other}")),
     }
+}
+
+/// What a recipe threw, in its own words where it has any.
+fn thrown(value: &Dynamic) -> Fault {
+    let words = printable(&value.to_string().replace('\n', " "));
+    let message = match words.trim() {
+        "" => "the recipe stops itself without saying why",
+        words => words,
+    };
+    Fault::new("recipe::thrown", message).label("thrown here")
+}
+
+/// Something captured by a function that is read while it is written.
+fn data_race(name: &str) -> Fault {
+    let code = "recipe::data_race";
+    match name.split('\'').nth(1) {
+        Some(word) => Fault::new(
+            code,
+            format!("`{word}` is handed the very value that it changes"),
+        ),
+        None => Fault::new(
+            code,
+            format!("`{name}` is used here while it is being changed"),
+        ),
+    }
+    .help("hand over a copy: `let copy = value;`")
 }
 
 fn bounds(owner: &str, entries: &str, length: usize, index: i64) -> Fault {
@@ -145,7 +165,7 @@ fn mismatch(expected: &str, actual: &str) -> Fault {
             kind(actual)
         ),
     );
-    if expected == "yes or no" {
+    if expected == "yes-or-no" {
         return fault.help("write a comparison, such as `x > 0`");
     }
     fault

@@ -29,7 +29,7 @@ pub(crate) fn word(name: &str) -> String {
     match last_segment(name) {
         "i64" | "INT" | "int" => "whole number",
         "f64" | "FLOAT" | "float" => "number",
-        "bool" => "yes or no",
+        "bool" => "yes-or-no",
         "char" => "character",
         "string" | "String" | "&str" | "str" | "ImmutableString" => "text",
         "array" | "Array" | "Vec<Dynamic>" => "list",
@@ -49,10 +49,10 @@ pub(crate) fn word(name: &str) -> String {
     .to_owned()
 }
 
-/// `a` or `an` before a kind; `nothing` and `yes or no` stand alone.
+/// `a` or `an` before a kind; `nothing` stands alone.
 pub(crate) fn with_article(kind: &str) -> String {
     match kind {
-        "nothing" | "yes or no" => kind.to_owned(),
+        "nothing" => kind.to_owned(),
         _ if kind.starts_with(['a', 'e', 'i', 'o', 'u']) => format!("an {kind}"),
         _ => format!("a {kind}"),
     }

@@ -89,6 +89,37 @@ mod words {
         lattice(layout::Lattice::to_and_fro(&tile.0, share))
     }
 
+    /// Rectangles in herringbone, lying and standing by turns.
+    ///
+    /// A course runs down to the right in steps: even columns take the tile as it stands, odd ones
+    /// turned clockwise by 90 degrees. The next course lies down to the left. A finished size cuts a
+    /// rectangle out of it.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let plank = bar(plywood(9, 12).rip(48)).slice("plank");
+    /// panel("herringbone", herringbone(plank)).finished(300, 200).fill(plank);
+    /// ```
+    #[rhai_fn(name = "herringbone", return_raw)]
+    pub fn herringbone(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::herringbone(&tile.0))
+    }
+
+    /// Rectangles in basket weave: squares of lying tiles and squares of standing ones by turns.
+    ///
+    /// The tile lies, and is as long as a whole number of its widths. A course is a row of squares;
+    /// each square takes as many columns as it has tiles.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let plank = bar(plywood(9, 12).rip(36)).slice("plank");
+    /// panel("basket", basket_weave(plank)).size(12, 6).fill(plank);
+    /// ```
+    #[rhai_fn(name = "basket_weave", return_raw)]
+    pub fn basket_weave(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::basket_weave(&tile.0))
+    }
+
     /// Regular hexagons.
     ///
     /// Standing on a point, as `hexagon` makes them, every other course is shifted to the right by

@@ -29,7 +29,7 @@ fn no_answer(message: String) -> Fault {
 /// A whole number as close as a number says, if there is one.
 fn to_whole(number: f64) -> Result<i64, Fault> {
     args::any_whole(&Dynamic::from(number), "the result")
-        .map_err(|_| no_answer(format!("{number} is too large for a whole number")))
+        .map_err(|_| no_answer(format!("{number:?} is too large for a whole number")))
 }
 
 #[export_module]

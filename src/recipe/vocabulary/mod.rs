@@ -37,7 +37,10 @@
     unreachable_pub,
     clippy::needless_pass_by_value,
     clippy::unnecessary_wraps,
-    reason = "Rhai's plugin modules register only `pub` functions that take their arguments by value"
+    clippy::wildcard_imports,
+    clippy::unwrap_used,
+    reason = "Rhai's plugin modules register only `pub` functions that take their arguments by value, need \
+              `rhai::plugin::*`, and expand to code that unwraps arguments whose kinds are checked"
 )]
 
 pub mod bars;

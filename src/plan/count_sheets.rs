@@ -1,0 +1,179 @@
+//! The sheets of a panel: what plywood each is made of, and which veneers lie on its faces.
+
+use std::sync::Arc;
+
+use crate::stock::{Colour, Grain, Layer, LayerKind, Sheet};
+
+/// Two thicknesses nearer than this, in mm, are the same.
+const SAME: f64 = 1e-6;
+
+/// A sheet that strips are ripped from.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SheetKind {
+    /// Its layers.
+    pub sheet: Arc<Sheet>,
+    /// Thickness in mm.
+    pub thickness: f64,
+    /// Thickness of each plywood in it, in mm.
+    pub plywood: f64,
+    /// How many such plywoods are laminated to one another.
+    pub plywoods: u64,
+    /// The plywood's wood.
+    pub wood: Colour,
+    /// Plies of each plywood.
+    pub plies: usize,
+    /// Veneers on the face, the outermost first.
+    pub face: Vec<Colour>,
+    /// Veneers on the back, the outermost first.
+    pub back: Vec<Colour>,
+    /// Veneers between the plywoods, from the face on.
+    pub between: Vec<Colour>,
+    /// Which way the plywood's own outer ply runs.
+    pub grain: Grain,
+    /// Whether the layers read the same from either face.
+    pub same_both_ways: bool,
+}
+
+impl SheetKind {
+    pub(super) fn of(sheet: &Arc<Sheet>) -> Self {
+        let layers = sheet.layers();
+        let is_ply = |l: &Layer| l.kind == LayerKind::Ply;
+        let runs: Vec<&[Layer]> = layers
+            .split(|l| !is_ply(l))
+            .filter(|run| !run.is_empty())
+            .collect();
+        let thick = |run: &[Layer]| run.iter().map(|l| l.thickness).sum::<f64>();
+        let first = layers.iter().position(is_ply);
+        let last = layers.iter().rposition(is_ply);
+        let (Some(first), Some(last)) = (first, last) else {
+            return Self::block(sheet);
+        };
+        let each = thick(runs[0]);
+        let alike = runs
+            .iter()
+            .all(|run| (thick(run) - each).abs() <= SAME && run[0].colour == runs[0][0].colour);
+        let veneers = |part: &[Layer]| -> Vec<Colour> {
+            part.iter()
+                .filter(|l| l.kind == LayerKind::Veneer)
+                .map(|l| l.colour)
+                .collect()
+        };
+        let mut back = veneers(&layers[last + 1..]);
+        back.reverse();
+        Self {
+            sheet: Arc::clone(sheet),
+            thickness: sheet.thickness(),
+            // Plywoods that differ are counted as one board that is laminated already.
+            plywood: if alike {
+                each
+            } else {
+                thick(&layers[first..=last])
+            },
+            plywoods: if alike { runs.len() as u64 } else { 1 },
+            wood: layers[first].colour,
+            plies: if alike {
+                runs[0].len()
+            } else {
+                runs.iter().map(|r| r.len()).sum()
+            },
+            face: veneers(&layers[..first]),
+            back,
+            between: if alike {
+                veneers(&layers[first..=last])
+            } else {
+                vec![]
+            },
+            grain: layers[first].grain,
+            same_both_ways: reversed_alike(layers, layers),
+        }
+    }
+
+    /// A block of veneers alone counts as a board of its own.
+    fn block(sheet: &Arc<Sheet>) -> Self {
+        let layers = sheet.layers();
+        Self {
+            sheet: Arc::clone(sheet),
+            thickness: sheet.thickness(),
+            plywood: sheet.thickness(),
+            plywoods: 1,
+            wood: layers[0].colour,
+            plies: layers.len(),
+            face: vec![],
+            back: vec![],
+            between: vec![],
+            grain: layers[0].grain,
+            same_both_ways: reversed_alike(layers, layers),
+        }
+    }
+
+    /// All veneers that are glued on, from the face to the back.
+    pub fn veneers(&self) -> impl Iterator<Item = Colour> + '_ {
+        self.face
+            .iter()
+            .chain(&self.between)
+            .chain(self.back.iter().rev())
+            .copied()
+    }
+}
+
+/// Whether two sheets are the same: `Some(false)` as they lie, `Some(true)` when one is turned over.
+pub(super) fn same_sheet(a: &Sheet, b: &Sheet) -> Option<bool> {
+    let alike = a.layers().len() == b.layers().len()
+        && a.layers()
+            .iter()
+            .zip(b.layers())
+            .all(|(x, y)| same_layer(x, y));
+    if alike {
+        return Some(false);
+    }
+    reversed_alike(a.layers(), b.layers()).then_some(true)
+}
+
+fn reversed_alike(a: &[Layer], b: &[Layer]) -> bool {
+    a.len() == b.len() && a.iter().zip(b.iter().rev()).all(|(x, y)| same_layer(x, y))
+}
+
+fn same_layer(a: &Layer, b: &Layer) -> bool {
+    a.kind == b.kind
+        && a.colour == b.colour
+        && a.grain == b.grain
+        && (a.thickness - b.thickness).abs() <= SAME
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn layer(kind: LayerKind, thickness: f64, colour: &str, grain: Grain) -> Layer {
+        Layer::new(kind, thickness, Colour::parse(colour).unwrap(), grain).unwrap()
+    }
+
+    #[test]
+    fn veneers_and_plywoods_are_told_apart() {
+        let ply = |grain| layer(LayerKind::Ply, 3.0, "birch", grain);
+        let veneer = |c| layer(LayerKind::Veneer, 0.6, c, Grain::None);
+        let board = [ply(Grain::Along), ply(Grain::Across), ply(Grain::Along)];
+        let mut layers = vec![veneer("teal"), veneer("white")];
+        layers.extend(board);
+        layers.push(veneer("black"));
+        layers.extend(board);
+        layers.push(veneer("crimson"));
+        let sheet = Arc::new(Sheet::new(layers.clone()).unwrap());
+        let kind = SheetKind::of(&sheet);
+        assert_eq!((kind.plywoods, kind.plies), (2, 3));
+        assert!((kind.plywood - 9.0).abs() < 1e-9 && (kind.thickness - 20.4).abs() < 1e-9);
+        let c = |name| Colour::parse(name).unwrap();
+        assert_eq!(kind.face, [c("teal"), c("white")]);
+        assert_eq!(kind.between, [c("black")]);
+        assert_eq!(kind.back, [c("crimson")]);
+        assert_eq!(kind.veneers().count(), 4);
+        assert!(!kind.same_both_ways);
+        layers.reverse();
+        let over = Sheet::new(layers).unwrap();
+        assert_eq!(same_sheet(&sheet, &over), Some(true));
+        assert_eq!(same_sheet(&sheet, &sheet), Some(false));
+        let plain = Sheet::new(board.to_vec()).unwrap();
+        assert_eq!(same_sheet(&sheet, &plain), None);
+        assert!(SheetKind::of(&Arc::new(plain)).same_both_ways);
+    }
+}

@@ -1,0 +1,419 @@
+//! The question of [`super::scraps`] as mixed-integer programmes, solved by microlp.
+//!
+//! Limits are counted in nodes of the search, not in seconds, so that the same stock gives the same
+//! plan on any machine. Whatever the solver says is checked again in whole numbers.
+
+use microlp::{
+    ComparisonOp, Error, LinearExpr, OptimizationDirection, Problem as Programme, Solution,
+    SolutionStatus, SolveOptions, SolveOutcome, Variable,
+};
+
+use super::scraps::{Choice, ChoiceError, Problem, Proof, Use, count_of, yielded};
+
+/// Nodes of one search, where there are few ways.
+const NODES: u64 = 20_000;
+/// Nodes of one search, where there are many: each costs more.
+const NODES_OF_MANY: u64 = 400;
+/// More ways than these are many: the third aim is then sought for the chosen boards alone.
+const MANY: usize = 600;
+
+/// Solves the question.
+///
+/// # Errors
+/// When the solver fails, or stops at its limit before it has any answer.
+pub fn choose(problem: &Problem) -> Result<Choice, ChoiceError> {
+    let first = match solve(problem, Aim::Taken, None)? {
+        Some(first) => first,
+        None => solve(problem, Aim::Short, None)?
+            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?,
+    };
+    let short: u64 = total(&first.choice.short, &problem.parts);
+    let mut proof = first.proof;
+    let mut best = first.choice;
+    if short > 0 {
+        // With the same wood short, the least stock.
+        if let Some(less) = solve(problem, Aim::Taken, Some(&best))? {
+            best = less.choice;
+        }
+    }
+    let second = solve(problem, Aim::CutUp, Some(&best))?;
+    let second_proof = match second {
+        Some(second) => {
+            let many = problem.ways.len() > MANY;
+            best = second.choice;
+            match second.proof {
+                Proof::Optimal if many => Proof::ForTheseBoards,
+                Proof::Optimal if !matches!(proof, Proof::Optimal) => Proof::ForTheseBoards,
+                other => other,
+            }
+        }
+        None => Proof::ForTheseBoards,
+    };
+    if let Proof::AtLeast(bound) = proof {
+        let reached = if short > 0 { short } else { best.taken };
+        if bound >= reached {
+            proof = Proof::Optimal;
+        }
+    }
+    best.proof = proof;
+    best.second_proof = second_proof;
+    if problem.holds(&best) {
+        Ok(best)
+    } else {
+        Err(ChoiceError::Search(
+            "the solver's answer does not add up".to_owned(),
+        ))
+    }
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Aim {
+    /// Least wood short; anything can be short.
+    Short,
+    /// Least stock taken.
+    Taken,
+    /// Least cut up.
+    CutUp,
+}
+
+struct Found {
+    choice: Choice,
+    proof: Proof,
+}
+
+/// The variables of one programme.
+struct Variables {
+    /// How many times each way is used.
+    times: Vec<Option<Variable>>,
+    /// Strips of each run of each way, where they are free.
+    strips: Vec<Vec<Option<Variable>>>,
+    /// Bars of each need at each length.
+    bars: Vec<Vec<Variable>>,
+    /// Missing parts.
+    short: Vec<Option<Variable>>,
+}
+
+/// One search; none where nothing is feasible. `from` is the answer to what came before: its aims
+/// must not get worse.
+fn solve(problem: &Problem, aim: Aim, from: Option<&Choice>) -> Result<Option<Found>, ChoiceError> {
+    let mut programme = Programme::new(OptimizationDirection::Minimize);
+    let lengths = problem.lengths();
+    let variables = variables(&mut programme, problem, &lengths, aim, from);
+    stock_rows(&mut programme, problem, &variables);
+    part_rows(&mut programme, problem, &lengths, &variables);
+    if let Some(from) = from {
+        keep_rows(&mut programme, problem, &variables, aim, from);
+    }
+    let mut options = SolveOptions::default();
+    let many = problem.ways.len() > MANY;
+    options.node_limit = Some(if many { NODES_OF_MANY } else { NODES });
+    let solution = match programme.solve_with(options) {
+        Ok(SolveOutcome::Solution(solution)) => solution,
+        Ok(SolveOutcome::Interrupted(_)) if from.is_some() => return Ok(None),
+        Ok(SolveOutcome::Interrupted(_)) => {
+            return Err(ChoiceError::Search(
+                "the search stopped at its limit".to_owned(),
+            ));
+        }
+        Err(Error::Infeasible) => return Ok(None),
+        Err(error) => return Err(ChoiceError::Search(error.to_string())),
+    };
+    let proof = match solution.status() {
+        SolutionStatus::Optimal => Proof::Optimal,
+        SolutionStatus::Feasible => Proof::AtLeast(whole(
+            (solution.stats().best_bound.unwrap_or(0.0) - 1e-3).ceil(),
+        )),
+    };
+    let choice = read(problem, &lengths, &variables, &solution);
+    Ok(Some(Found { choice, proof }))
+}
+
+fn variables(
+    programme: &mut Programme,
+    problem: &Problem,
+    lengths: &[u64],
+    aim: Aim,
+    from: Option<&Choice>,
+) -> Variables {
+    let used = |way: usize| {
+        from.and_then(|c| c.uses.iter().find(|u| u.way == way))
+            .map_or(0, |u| u.times)
+    };
+    let fixed = aim == Aim::CutUp && problem.ways.len() > MANY;
+    let mut times = Vec::new();
+    let mut strips = Vec::new();
+    for (i, way) in problem.ways.iter().enumerate() {
+        let lot = &problem.lots[way.lot];
+        let most = lot
+            .count
+            .map_or(u64::MAX, |count| count / way.boards)
+            .min(enough(problem, i));
+        if most == 0 || (fixed && used(i) == 0) {
+            times.push(None);
+            strips.push(vec![None; way.runs.len()]);
+            continue;
+        }
+        let range = if fixed {
+            (bound(used(i)), bound(used(i)))
+        } else {
+            (0, bound(most))
+        };
+        let cost = if aim == Aim::Taken {
+            (lot.area * way.boards) as f64
+        } else {
+            0.0
+        };
+        times.push(Some(programme.add_integer_var(cost, range)));
+        let run = |run: &super::scraps::WayRun| {
+            (aim == Aim::CutUp).then(|| {
+                programme
+                    .add_integer_var(run.area as f64, (0, bound(run.most.saturating_mul(most))))
+            })
+        };
+        strips.push(way.runs.iter().map(run).collect());
+    }
+    let bars = problem
+        .needs
+        .iter()
+        .map(|need| {
+            lengths
+                .iter()
+                .map(|&n| programme.add_integer_var(0.0, (0, bound(need.slices.div_ceil(n)))))
+                .collect()
+        })
+        .collect();
+    let short_before = from.is_some_and(|c| c.short.iter().any(|&s| s > 0));
+    let short = problem
+        .parts
+        .iter()
+        .map(|&area| {
+            let cost = if aim == Aim::Short { area as f64 } else { 0.0 };
+            (aim == Aim::Short || short_before)
+                .then(|| programme.add_integer_var(cost, (0, i32::MAX / 4)))
+        })
+        .collect();
+    Variables {
+        times,
+        strips,
+        bars,
+        short,
+    }
+}
+
+/// How many times a way can be of use at most: all its strips of the kind that it gives least of
+/// cannot be more than all bars together take.
+fn enough(problem: &Problem, way: usize) -> u64 {
+    let way = &problem.ways[way];
+    let all = |part: usize| -> u64 {
+        let each = |need: &super::scraps::Need| {
+            count_of(&need.parts, part) * need.slices.div_ceil(way.slices.max(1))
+        };
+        problem.needs.iter().map(each).sum()
+    };
+    way.runs
+        .iter()
+        .flat_map(|run| {
+            run.yields
+                .iter()
+                .filter(|(_, count)| *count > 0 && run.most > 0)
+                .map(|&(part, count)| all(part).div_ceil(count * run.most))
+        })
+        .max()
+        .unwrap_or(0)
+}
+
+/// No more of a lot than there is; no more strips than its boards give.
+fn stock_rows(programme: &mut Programme, problem: &Problem, variables: &Variables) {
+    let mut of_lot: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.lots.len()];
+    for (way, times) in problem.ways.iter().zip(&variables.times) {
+        if let Some(times) = times {
+            of_lot[way.lot].push((*times, way.boards as f64));
+        }
+    }
+    for (lot, row) in problem.lots.iter().zip(of_lot) {
+        let Some(count) = lot.count else { continue };
+        // A single way is bounded by its own range.
+        if row.len() > 1 {
+            programme.add_constraint(row, ComparisonOp::Le, count as f64);
+        }
+    }
+    for ((way, times), strips) in problem
+        .ways
+        .iter()
+        .zip(&variables.times)
+        .zip(&variables.strips)
+    {
+        for (run, strips) in way.runs.iter().zip(strips) {
+            if let (Some(times), Some(strips)) = (times, strips) {
+                let row = [(*strips, 1.0), (*times, -(run.most as f64))];
+                programme.add_constraint(row, ComparisonOp::Le, 0.0);
+            }
+        }
+    }
+}
+
+/// For every part and length: parts of that length or longer for the bars of that length or longer;
+/// and for every need its slices.
+fn part_rows(programme: &mut Programme, problem: &Problem, lengths: &[u64], variables: &Variables) {
+    for (need, bars) in problem.needs.iter().zip(&variables.bars) {
+        let row: Vec<(Variable, f64)> = bars
+            .iter()
+            .zip(lengths)
+            .map(|(&bar, &n)| (bar, n as f64))
+            .collect();
+        programme.add_constraint(row, ComparisonOp::Ge, need.slices as f64);
+    }
+    for part in 0..problem.parts.len() {
+        // Rows grow as the lengths fall; each is the one before it and what this length adds.
+        let mut row: Vec<(Variable, f64)> = Vec::new();
+        for (at, &length) in lengths.iter().enumerate() {
+            for ((way, times), strips) in problem
+                .ways
+                .iter()
+                .zip(&variables.times)
+                .zip(&variables.strips)
+                .filter(|((way, _), _)| way.slices == length)
+            {
+                for (run, strips) in way.runs.iter().zip(strips) {
+                    let each = yielded(run, part) as f64;
+                    match (strips, times) {
+                        _ if each == 0.0 => {}
+                        (Some(strips), _) => row.push((*strips, each)),
+                        (None, Some(times)) => row.push((*times, each * run.most as f64)),
+                        (None, None) => {}
+                    }
+                }
+            }
+            if let Some(short) = variables.short[part].filter(|_| length == problem.full) {
+                row.push((short, 1.0));
+            }
+            for (need, bars) in problem.needs.iter().zip(&variables.bars) {
+                let each = count_of(&need.parts, part);
+                if each > 0 {
+                    row.push((bars[at], -(each as f64)));
+                }
+            }
+            let mut expression = LinearExpr::empty();
+            for (variable, factor) in summed(&row) {
+                expression.add(variable, factor);
+            }
+            programme.add_constraint(expression, ComparisonOp::Ge, 0.0);
+        }
+    }
+}
+
+/// What earlier aims reached must not get worse.
+fn keep_rows(
+    programme: &mut Programme,
+    problem: &Problem,
+    variables: &Variables,
+    aim: Aim,
+    from: &Choice,
+) {
+    let short: Vec<(Variable, f64)> = variables
+        .short
+        .iter()
+        .zip(&problem.parts)
+        .filter_map(|(short, &area)| short.map(|s| (s, area as f64)))
+        .collect();
+    if !short.is_empty() {
+        let most = total(&from.short, &problem.parts);
+        programme.add_constraint(short, ComparisonOp::Le, most as f64);
+    }
+    if aim == Aim::CutUp {
+        let taken: Vec<(Variable, f64)> = problem
+            .ways
+            .iter()
+            .zip(&variables.times)
+            .filter_map(|(way, times)| {
+                times.map(|t| (t, (problem.lots[way.lot].area * way.boards) as f64))
+            })
+            .collect();
+        if !taken.is_empty() {
+            programme.add_constraint(taken, ComparisonOp::Le, from.taken as f64);
+        }
+    }
+}
+
+/// The terms with each variable once.
+fn summed(row: &[(Variable, f64)]) -> Vec<(Variable, f64)> {
+    let mut terms: Vec<(Variable, f64)> = row.to_vec();
+    terms.sort_by_key(|(variable, _)| variable.idx());
+    terms.dedup_by(|next, kept| {
+        let same = next.0 == kept.0;
+        if same {
+            kept.1 += next.1;
+        }
+        same
+    });
+    terms
+}
+
+fn read(problem: &Problem, lengths: &[u64], variables: &Variables, solution: &Solution) -> Choice {
+    let value = |v: Variable| whole(solution.var_value(v));
+    let mut uses = Vec::new();
+    let mut taken = 0;
+    let mut cut_up = 0;
+    for (i, way) in problem.ways.iter().enumerate() {
+        let times = variables.times[i].map_or(0, value);
+        if times == 0 {
+            continue;
+        }
+        let strips: Vec<u64> = way
+            .runs
+            .iter()
+            .zip(&variables.strips[i])
+            .map(|(run, strips)| strips.map_or(run.most * times, value))
+            .collect();
+        taken += problem.lots[way.lot].area * way.boards * times;
+        cut_up += way
+            .runs
+            .iter()
+            .zip(&strips)
+            .map(|(run, strips)| run.area * strips)
+            .sum::<u64>();
+        uses.push(Use {
+            way: i,
+            times,
+            strips,
+        });
+    }
+    let bars = variables
+        .bars
+        .iter()
+        .map(|bars| {
+            bars.iter()
+                .zip(lengths)
+                .map(|(&bar, &n)| (n, value(bar)))
+                .filter(|(_, count)| *count > 0)
+                .collect()
+        })
+        .collect();
+    let short = variables.short.iter().map(|s| s.map_or(0, value)).collect();
+    Choice {
+        uses,
+        bars,
+        short,
+        taken,
+        cut_up,
+        proof: Proof::Optimal,
+        second_proof: Proof::Optimal,
+    }
+}
+
+fn total(counts: &[u64], each: &[u64]) -> u64 {
+    counts.iter().zip(each).map(|(c, e)| c * e).sum()
+}
+
+fn bound(value: u64) -> i32 {
+    i32::try_from(value).unwrap_or(i32::MAX).min(i32::MAX / 4)
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "counts and areas are not negative and far below 2^52"
+)]
+fn whole(value: f64) -> u64 {
+    value.round().max(0.0) as u64
+}

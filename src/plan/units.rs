@@ -1,0 +1,157 @@
+//! How lengths, areas and masses are written: mm, m2 and kg, or inches, square feet and pounds.
+//!
+//! Results that a maker sets on a rule are written as fractions of an inch; the terms of a sum are
+//! written as decimals, so that the sum can be checked. Rounding is to the nearest step, and half a
+//! step goes away from zero (the trade has no rule of its own).
+
+use crate::geom::length::INCH;
+
+/// The finest graduation that lengths in inches are rounded to: 1/32 in. It is off by 0.4 mm at
+/// most.
+pub const GRADUATIONS: u32 = 32;
+
+/// Thinner than this many mm, an inch is written as a decimal: a 32nd would be off by too much.
+const THIN: f64 = 3.0;
+
+/// Square mm in a square foot, exact.
+const SQUARE_FOOT: f64 = (12.0 * INCH) * (12.0 * INCH);
+
+/// Kilograms in a pound, exact (international pound of 1959).
+const POUND: f64 = 0.453_592_37;
+
+/// The units that a plan is printed in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Units {
+    /// Millimetres, square metres, kilograms.
+    #[default]
+    Metric,
+    /// Inches and fractions, square feet, pounds.
+    Inch,
+}
+
+impl Units {
+    /// A length given in mm, as it is set on a rule.
+    #[must_use]
+    pub fn length(self, mm: f64) -> String {
+        match self {
+            Self::Metric => format!("{} mm", decimal(mm, 1)),
+            Self::Inch if mm.abs() < THIN => format!("{} in", decimal(mm / INCH, 3)),
+            Self::Inch => format!("{} in", fraction(mm / INCH)),
+        }
+    }
+
+    /// A length given in mm, fine enough for a sum.
+    #[must_use]
+    pub fn term(self, mm: f64) -> String {
+        match self {
+            Self::Metric => decimal(mm, 3),
+            Self::Inch => decimal(mm / INCH, 4),
+        }
+    }
+
+    /// An area given in square mm.
+    #[must_use]
+    pub fn area(self, mm2: f64) -> String {
+        match self {
+            Self::Metric => format!("{} m2", decimal(mm2 / 1e6, 3)),
+            Self::Inch => format!("{} sq ft", decimal(mm2 / SQUARE_FOOT, 2)),
+        }
+    }
+
+    /// A mass given in kg.
+    #[must_use]
+    pub fn mass(self, kg: f64) -> String {
+        match self {
+            Self::Metric => format!("{} kg", decimal(kg, 2)),
+            Self::Inch => format!("{} lb", decimal(kg / POUND, 2)),
+        }
+    }
+
+    /// The word for the unit of lengths.
+    #[must_use]
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Metric => "mm",
+            Self::Inch => "in",
+        }
+    }
+}
+
+/// A number with at most so many decimals, without zeros at the end and without a minus before 0.
+#[must_use]
+pub fn decimal(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let text = match text.split_once('.') {
+        Some(_) => text.trim_end_matches('0').trim_end_matches('.'),
+        None => &text,
+    };
+    if text == "-0" { "0" } else { text }.to_owned()
+}
+
+/// Inches as a whole number and a fraction in lowest terms: `1 1/2`, `23/32`, `4`.
+fn fraction(inches: f64) -> String {
+    let steps = (inches.abs() * f64::from(GRADUATIONS)).round();
+    if steps > 1e12 {
+        return decimal(inches, 3);
+    }
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "not negative, and checked to be small"
+    )]
+    let steps = steps as u64;
+    let each = u64::from(GRADUATIONS);
+    let (whole, rest) = (steps / each, steps % each);
+    let sign = if inches < 0.0 && steps > 0 { "-" } else { "" };
+    if rest == 0 {
+        return format!("{sign}{whole}");
+    }
+    let mut below = each;
+    let mut above = rest;
+    while above.is_multiple_of(2) {
+        above /= 2;
+        below /= 2;
+    }
+    if whole == 0 {
+        format!("{sign}{above}/{below}")
+    } else {
+        format!("{sign}{whole} {above}/{below}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn fractions_of_an_inch() {
+        // Nearest 32nds, computed by hand as n = round(32 x mm / 25.4), reduced.
+        for (mm, text) in [
+            (18.0, "23/32 in"),
+            (17.7, "11/16 in"),
+            (12.0, "15/32 in"),
+            (6.5, "1/4 in"),
+            (3.2, "1/8 in"),
+            (20.7846, "13/16 in"),
+            (38.1, "1 1/2 in"),
+            (-19.05, "-3/4 in"),
+            (609.6, "24 in"),
+            // A veneer is no number of 32nds.
+            (0.6, "0.024 in"),
+            (1.4, "0.055 in"),
+        ] {
+            assert_eq!(Units::Inch.length(mm), text, "{mm}");
+        }
+    }
+
+    #[test]
+    fn decimals_end_where_they_say_nothing() {
+        assert_eq!(Units::Metric.length(18.0), "18 mm");
+        assert_eq!(Units::Metric.length(20.784_6), "20.8 mm");
+        assert_eq!(Units::Metric.term(20.784_61), "20.785");
+        assert_eq!(decimal(-0.0001, 2), "0");
+        assert_eq!(decimal(100.0, 0), "100");
+        assert_eq!(Units::Inch.area(304.8 * 304.8 * 2.5), "2.5 sq ft");
+        assert_eq!(Units::Inch.mass(0.453_592_37), "1 lb");
+    }
+}
