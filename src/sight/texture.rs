@@ -37,9 +37,9 @@ struct Streak {
 
 /// A picture of a panel alone, `scale` pixels a millimetre, with grain.
 #[must_use]
-pub fn with_grain(panel: &Panel, picture: Pixels, scale: f64) -> Pixels {
+pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     let (width, height) = (picture.width(), picture.height());
-    let mut bytes = picture.into_bytes();
+    let bytes = picture.bytes_mut();
     let faces: Vec<Vec<Fibre>> = panel.faces.iter().map(fibres).collect();
     for tile in &panel.tiles {
         let face = tile.face as usize;
@@ -63,7 +63,7 @@ pub fn with_grain(panel: &Panel, picture: Pixels, scale: f64) -> Pixels {
             });
         }
     }
-    Pixels::new(width, height, bytes).expect("invariant: as many bytes as before")
+    picture
 }
 
 /// Each pixel whose middle lies in a region: its number, and where it lies from the tile's centre.
@@ -146,7 +146,7 @@ fn key(cell: Cell, region: u64) -> u64 {
     mix(mix(mix(part(cell.column)) ^ part(cell.course)) ^ region)
 }
 
-/// The finaliser of SplitMix64 (Steele, Lea and Flood, Fast splittable pseudorandom number
+/// The finaliser of `SplitMix64` (Steele, Lea and Flood, Fast splittable pseudorandom number
 /// generators, OOPSLA 2014; constants from memory). Any good mixing of bits would do.
 fn mix(n: u64) -> u64 {
     let n = n.wrapping_add(0x9e37_79b9_7f4a_7c15);
@@ -159,7 +159,7 @@ fn mix(n: u64) -> u64 {
 mod tests {
     use super::*;
 
-    /// The first output of SplitMix64 seeded with 0, as its users print it (from memory).
+    /// The first output of `SplitMix64` seeded with 0, as its users print it (from memory).
     #[test]
     fn mixes_as_published() {
         assert_eq!(mix(0), 0xe220_a839_7b1d_cdaf);
