@@ -178,7 +178,13 @@ proptest! {
 
 /// Every pattern of pieces along one stock length that leaves no room for one more.
 fn patterns(stock: u64, pieces: &[u64]) -> Vec<Vec<u64>> {
-    fn search(left: u64, pieces: &[u64], at: usize, so_far: &mut Vec<u64>, all: &mut Vec<Vec<u64>>) {
+    fn search(
+        left: u64,
+        pieces: &[u64],
+        at: usize,
+        so_far: &mut Vec<u64>,
+        all: &mut Vec<Vec<u64>>,
+    ) {
         if at == pieces.len() {
             let full = pieces.iter().all(|&p| p > left);
             if full {
@@ -241,11 +247,26 @@ fn pieces(choice: &Choice) -> u64 {
 #[test]
 fn the_published_instance_of_5600_takes_73() {
     let demand = [
-        (1380, 22), (1520, 25), (1560, 12), (1710, 14), (1820, 18), (1880, 18), (1930, 20),
-        (2000, 10), (2050, 12), (2100, 14), (2140, 16), (2150, 18), (2200, 20),
+        (1380, 22),
+        (1520, 25),
+        (1560, 12),
+        (1710, 14),
+        (1820, 18),
+        (1880, 18),
+        (1930, 20),
+        (2000, 10),
+        (2050, 12),
+        (2100, 14),
+        (2140, 16),
+        (2150, 18),
+        (2200, 20),
     ];
     let problem = cutting_stock(5600, &demand);
-    assert_eq!(problem.ways.len(), 213, "maximal patterns, counted independently");
+    assert_eq!(
+        problem.ways.len(),
+        213,
+        "maximal patterns, counted independently"
+    );
     let choice = choose(&problem).unwrap();
     assert!(problem.holds(&choice));
     assert_eq!((pieces(&choice), choice.proof), (73, Proof::Optimal));

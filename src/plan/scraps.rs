@@ -85,7 +85,8 @@ pub struct Use {
 }
 
 /// How good an answer is known to be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Proof {
     /// Nothing better exists.
     Optimal,

@@ -8,7 +8,10 @@ use microlp::{
     SolutionStatus, SolveOptions, SolveOutcome, Variable,
 };
 
-use super::scraps::{Choice, ChoiceError, Problem, Proof, Use, count_of, yielded};
+use super::{
+    scraps::{Choice, ChoiceError, Problem, Proof, Use, count_of, yielded},
+    scraps_greedy,
+};
 
 /// Nodes of one search, where there are few ways.
 const NODES: u64 = 20_000;
@@ -22,21 +25,25 @@ const MANY: usize = 600;
 /// # Errors
 /// When the solver fails, or stops at its limit before it has any answer.
 pub fn choose(problem: &Problem) -> Result<Choice, ChoiceError> {
-    let first = match solve(problem, Aim::Taken, None)? {
+    let greedy = scraps_greedy::first_answer(problem);
+    let first = match solve(problem, Aim::Taken, None, greedy.as_ref())? {
         Some(first) => first,
-        None => solve(problem, Aim::Short, None)?
-            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?,
+        None => {
+            let nothing = scraps_greedy::all_short(problem);
+            solve(problem, Aim::Short, None, Some(&nothing))?
+                .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
+        }
     };
     let short: u64 = total(&first.choice.short, &problem.parts);
     let mut proof = first.proof;
     let mut best = first.choice;
     if short > 0 {
         // With the same wood short, the least stock.
-        if let Some(less) = solve(problem, Aim::Taken, Some(&best))? {
+        if let Some(less) = solve(problem, Aim::Taken, Some(&best), Some(&best))? {
             best = less.choice;
         }
     }
-    let second = solve(problem, Aim::CutUp, Some(&best))?;
+    let second = solve(problem, Aim::CutUp, Some(&best), Some(&best))?;
     let second_proof = match second {
         Some(second) => {
             let many = problem.ways.len() > MANY;
@@ -93,9 +100,49 @@ struct Variables {
     short: Vec<Option<Variable>>,
 }
 
-/// One search; none where nothing is feasible. `from` is the answer to what came before: its aims
-/// must not get worse.
-fn solve(problem: &Problem, aim: Aim, from: Option<&Choice>) -> Result<Option<Found>, ChoiceError> {
+/// An answer as values for the variables.
+fn hint(lengths: &[u64], variables: &Variables, start: &Choice) -> Vec<(Variable, f64)> {
+    let mut hint = Vec::new();
+    for (way, (times, strips)) in variables.times.iter().zip(&variables.strips).enumerate() {
+        let used = start.uses.iter().find(|u| u.way == way);
+        if let Some(times) = times {
+            hint.push((*times, used.map_or(0, |u| u.times) as f64));
+        }
+        for (i, strips) in strips.iter().enumerate() {
+            if let Some(strips) = strips {
+                hint.push((*strips, used.map_or(0, |u| u.strips[i]) as f64));
+            }
+        }
+    }
+    for (bars, counts) in variables.bars.iter().zip(&start.bars) {
+        for (&bar, &length) in bars.iter().zip(lengths) {
+            hint.push((bar, count_at(counts, length) as f64));
+        }
+    }
+    for (short, &count) in variables.short.iter().zip(&start.short) {
+        if let Some(short) = short {
+            hint.push((*short, count as f64));
+        }
+    }
+    hint
+}
+
+fn count_at(counts: &[(u64, u64)], length: u64) -> u64 {
+    counts
+        .iter()
+        .filter(|(n, _)| *n == length)
+        .map(|(_, count)| count)
+        .sum()
+}
+
+/// One search from a first answer; none where nothing is feasible, or nothing was found. `from` is
+/// the answer to what came before: its aims must not get worse.
+fn solve(
+    problem: &Problem,
+    aim: Aim,
+    from: Option<&Choice>,
+    start: Option<&Choice>,
+) -> Result<Option<Found>, ChoiceError> {
     let mut programme = Programme::new(OptimizationDirection::Minimize);
     let lengths = problem.lengths();
     let variables = variables(&mut programme, problem, &lengths, aim, from);
@@ -107,14 +154,11 @@ fn solve(problem: &Problem, aim: Aim, from: Option<&Choice>) -> Result<Option<Fo
     let mut options = SolveOptions::default();
     let many = problem.ways.len() > MANY;
     options.node_limit = Some(if many { NODES_OF_MANY } else { NODES });
+    options.warm_start = start.map(|start| hint(&lengths, &variables, start));
     let solution = match programme.solve_with(options) {
         Ok(SolveOutcome::Solution(solution)) => solution,
-        Ok(SolveOutcome::Interrupted(_)) if from.is_some() => return Ok(None),
-        Ok(SolveOutcome::Interrupted(_)) => {
-            return Err(ChoiceError::Search(
-                "the search stopped at its limit".to_owned(),
-            ));
-        }
+        // What came before stays the answer; without any, more stock is asked for.
+        Ok(SolveOutcome::Interrupted(_)) => return Ok(None),
         Err(Error::Infeasible) => return Ok(None),
         Err(error) => return Err(ChoiceError::Search(error.to_string())),
     };
