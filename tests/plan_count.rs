@@ -12,8 +12,12 @@ use plyloom::{
     geom::{Point, Rect, TOLERANCE},
     layout::panel::{Cell, JointCount, Panel, PlacedFace, PlacedTile},
     plan::{
-        CountBack, PlanError, Shop, Units, count_back, count_cut::Useless, count_lay::Nesting,
-        scraps::Proof,
+        CountBack, PlanError, Shop, Units,
+        count::count_back_within,
+        count_back,
+        count_cut::Useless,
+        count_lay::Nesting,
+        scraps::{Effort, Proof},
     },
     stock::{
         Bar, Colour, Grain, Layer, LayerKind, Pose, Sheet, Strip, TileKind, hexagon::hexagon,
@@ -480,7 +484,7 @@ impl HalveAnyhow for Strip {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(1000))]
+    #![proptest_config(ProptestConfig::with_cases(2000))]
 
     /// Parts + kerf + waste + left-over = stock, whatever the shop.
     #[test]
@@ -489,7 +493,7 @@ proptest! {
         bars in proptest::collection::vec((0..12_u8, 1..80_u64), 1..4),
     ) {
         let bars: Vec<(Bar, u64)> = bars.into_iter().map(|(b, n)| (any_bar(b), n)).collect();
-        let count = count_back(&panel(&bars), &shop(&text)).unwrap();
+        let count = count_back_within(&panel(&bars), &shop(&text), Effort { nodes: 40 }).unwrap();
         let b = count.balance;
         prop_assert!(b.error() < 1e-6, "{} {b:?}\n{text}\n{count:#?}", b.error());
         for amount in [b.stock, b.parts, b.kerf, b.waste, b.left_over] {

@@ -14,7 +14,7 @@ use super::{
     count_lines,
     count_strips::Kinds,
     figure::Figure,
-    scraps::{self, ChoiceError, Need, Problem, Proof},
+    scraps::{self, ChoiceError, Effort, Need, Problem, Proof},
     shop::Shop,
 };
 use crate::layout::panel::Panel;
@@ -269,6 +269,18 @@ pub struct CountBack {
 /// # Errors
 /// When there is nothing to count, no bar gives a slice, or the search for boards fails.
 pub fn count_back(panel: &Panel, shop: &Shop) -> Result<CountBack, PlanError> {
+    count_back_within(panel, shop, Effort::default())
+}
+
+/// The same with a given effort for the choice of boards.
+///
+/// # Errors
+/// As [`count_back`].
+pub fn count_back_within(
+    panel: &Panel,
+    shop: &Shop,
+    effort: Effort,
+) -> Result<CountBack, PlanError> {
     let kinds = Kinds::of(panel, shop.table_saw.kerf);
     if kinds.tiles.is_empty() {
         return Err(PlanError::NoTiles);
@@ -308,7 +320,7 @@ pub fn count_back(panel: &Panel, shop: &Shop) -> Result<CountBack, PlanError> {
         lots,
         ways,
     };
-    let choice = scraps::choose(&problem)?;
+    let choice = scraps::choose(&problem, effort)?;
 
     let mut balance = Balance::default();
     let mut supply = Vec::new();

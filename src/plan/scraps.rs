@@ -115,6 +115,21 @@ pub struct Choice {
     pub second_proof: Proof,
 }
 
+/// How long to search for the best boards, in nodes of the search: not in seconds, so that the same
+/// stock gives the same plan on any machine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Effort {
+    /// Nodes of one search; fewer where the stock is very varied.
+    pub nodes: u64,
+}
+
+impl Default for Effort {
+    /// Enough to prove the optimum of usual stocks, within seconds for any.
+    fn default() -> Self {
+        Self { nodes: 4000 }
+    }
+}
+
 /// Why there is no answer.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ChoiceError {
