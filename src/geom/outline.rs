@@ -67,10 +67,18 @@ fn chain(
         }
     }
     while let Some((&(start, first), _)) = pieces.first_key_value() {
-        let mut owners = vec![take(&mut pieces, (start, first))];
         let mut way = vec![start];
+        let mut owners = vec![take(&mut pieces, (start, first))];
         let (mut from, mut at) = (start, first);
-        while at != start {
+        loop {
+            // A corner met again closes a loop: a rim that touches itself is split there.
+            if let Some(seen) = way.iter().position(|&i| i == at) {
+                let corners_of_loop = way.drain(seen..).map(|i| corners.points[i]).collect();
+                result.add(corners_of_loop, owners.drain(seen..).collect(), tolerance);
+            }
+            if way.is_empty() && at == start {
+                break;
+            }
             way.push(at);
             let Some(next) = rightmost(corners, &pieces, from, at) else {
                 break;
@@ -78,23 +86,25 @@ fn chain(
             owners.push(take(&mut pieces, (at, next)));
             (from, at) = (at, next);
         }
-        let points: Vec<Point> = way.iter().map(|&i| corners.points[i]).collect();
-        let area = signed_area(&points);
-        owners.sort_unstable();
-        owners.dedup();
-        let polygon = Polygon::clockwise(points).simplified(tolerance);
-        if polygon.area() <= tolerance * polygon.perimeter() / 2.0 {
-            continue;
-        }
-        let rim = Rim { polygon, owners };
-        let list = if area > 0.0 {
-            &mut result.rims
-        } else {
-            &mut result.holes
-        };
-        list.push(rim);
     }
     result
+}
+
+impl Outline {
+    fn add(&mut self, corners: Vec<Point>, mut owners: Vec<usize>, tolerance: f64) {
+        let area = signed_area(&corners);
+        owners.sort_unstable();
+        owners.dedup();
+        let polygon = Polygon::clockwise(corners).simplified(tolerance);
+        if polygon.area() > tolerance * polygon.perimeter() / 2.0 {
+            let list = if area > 0.0 {
+                &mut self.rims
+            } else {
+                &mut self.holes
+            };
+            list.push(Rim { polygon, owners });
+        }
+    }
 }
 
 fn take(pieces: &mut BTreeMap<(usize, usize), Vec<usize>>, key: (usize, usize)) -> usize {

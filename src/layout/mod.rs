@@ -1,6 +1,34 @@
 //! Layouts: which tile goes where, and the panel that comes of it.
 //!
+//! lattice -> cells (by size) -> filling (by rules, chance or one by one) -> resolved panel -> tally;
+//! or tiles placed freely -> resolved panel.
+//!
 //! Lives here: lattices, the choice of a tile for each cell, trimming, the tally, and the checks
 //! that nothing overlaps or is left open. Never here: how tiles are made, recipes, drawing, files.
 
+pub mod cells;
+pub mod edges;
+pub mod error;
+pub mod extent;
+mod faces;
+pub mod filling;
+pub mod free;
+pub mod lattice;
+mod lattice_joints;
 pub mod panel;
+pub mod random;
+pub mod resolve;
+pub mod ruled;
+pub mod rules;
+pub mod shape;
+pub mod tally;
+
+pub use cells::Cells;
+pub use error::LayoutError;
+pub use extent::Extent;
+pub use filling::{Filling, Order, Rule};
+pub use free::Placements;
+pub use lattice::Lattice;
+pub use panel::{Cell, Panel};
+pub use resolve::resolve;
+pub use tally::Tally;

@@ -15,7 +15,7 @@ use super::{
 use crate::{
     geom::{Point, Polygon},
     layout::panel::Panel,
-    stock::{Bar, Strip, TileKind, shapes, strip::Origin},
+    stock::{Bar, Strip, TileKind, shapes::Shape, strip::Origin},
 };
 
 /// Two sections nearer than this, in mm, are the same.
@@ -187,7 +187,7 @@ impl Kinds {
             plan.settle();
             self.rips.push(RipKind {
                 sheet,
-                shape: shapes::name(&chain[0]),
+                shape: Shape::of(&chain[0]).name(),
                 profile: profile(&chain[0], depth),
                 widened: 0.0,
                 pieces: plan,
@@ -196,7 +196,7 @@ impl Kinds {
         }
         self.parts.push(PartKind {
             sheet,
-            shape: shapes::name(&chain[chain.len() - 1]),
+            shape: Shape::of(&chain[chain.len() - 1]).name(),
             chain,
         });
         self.parts.len() - 1

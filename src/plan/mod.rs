@@ -1,10 +1,12 @@
-//! The shop plan: from a resolved panel back to tiles, slices, bars, strips, rips and sheets.
+//! The shop plan: from a resolved panel back to tiles, slices, bars, strips, rips and sheets, and
+//! to the saw that cuts them.
 //!
-//! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), which scraps to
-//! rip ([`scraps`]), what a stock of tiles can fill ([`parts`]), glue, mass and cost ([`cost`]).
-//! Never here: recipes, drawing, the terminal, files. A shop file comes in as text; whoever calls
-//! has read it.
+//! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), glue, mass
+//! and cost ([`cost`]), which scraps to rip ([`scraps`]), how the saw is set for each cut ([`saw`]), how errors of the saw come out
+//! ([`tolerance`]), what a trial bar tells ([`trial`]), and cautions. Never here: recipes, drawing,
+//! the terminal, files. A shop file comes in as text; whoever calls has read it.
 
+pub mod cautions;
 pub mod cost;
 pub mod count;
 pub mod count_balance;
@@ -14,7 +16,14 @@ mod count_lines;
 pub mod count_ripped;
 pub mod count_sheets;
 pub mod count_strips;
+pub mod cut_sequence;
 pub mod figure;
+pub mod saw;
+pub mod saw_again;
+pub mod saw_number;
+pub mod saw_rip;
+pub mod saw_settings;
+pub mod saw_words;
 pub mod scraps;
 mod scraps_greedy;
 mod scraps_solve;
@@ -22,6 +31,13 @@ pub mod shop;
 pub mod shop_error;
 mod shop_file;
 mod shop_value;
+pub mod tolerance;
+pub mod tolerance_measure;
+pub mod tolerance_words;
+pub mod trial;
+mod trial_judge;
+mod trial_solve;
+pub mod trial_words;
 pub mod units;
 
 pub use count::{CountBack, PlanError, count_back};

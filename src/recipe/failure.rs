@@ -9,7 +9,7 @@ use super::source::{Place, Source};
 pub struct Failure {
     /// A stable code in dotted form, for example `recipe::unknown_word`.
     pub code: &'static str,
-    /// What is wrong, in one sentence.
+    /// What is wrong, in one sentence without a full stop.
     pub message: String,
     /// The innermost place, where one is known.
     pub place: Option<Place>,
@@ -21,4 +21,30 @@ pub struct Failure {
     pub trace: Vec<(Place, String)>,
     /// Every source that was read before the failure, the recipe first.
     pub sources: Vec<Arc<Source>>,
+    /// Module names that were looked for in the recipe's own folder and are not there: were they
+    /// created, the recipe might work.
+    pub sought: Vec<String>,
 }
+
+impl std::fmt::Display for Failure {
+    /// Plain lines without colour: message, place with label, calls, help.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        writeln!(f, "{}: {}", self.code, self.message)?;
+        if let Some(place) = &self.place {
+            write!(f, "  at {place}")?;
+            if let Some(label) = &self.label {
+                write!(f, ": {label}")?;
+            }
+            writeln!(f)?;
+        }
+        for (place, called) in &self.trace {
+            writeln!(f, "  in {called}, from {place}")?;
+        }
+        if let Some(help) = &self.help {
+            writeln!(f, "  help: {help}")?;
+        }
+        Ok(())
+    }
+}
+
+impl std::error::Error for Failure {}

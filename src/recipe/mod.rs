@@ -1,7 +1,38 @@
 //! Recipes: from Rhai text to panels. Knows the engine; never touches files or the terminal.
+//!
+//! [`evaluate()`] takes a recipe's text, the settings of the run and a [`host::Host`], the one door
+//! to the world outside. It gives an [`Outcome`] with resolved panels or a [`Failure`] with the place.
+//!
+//! - [`source`], [`settings`], [`parameter`], [`host`], [`failure`], [`outcome`]: what goes in and out;
+//! - `engine`, [`limits`]: what the language of recipes has, and its bounds;
+//! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
+//! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
+//! - `modules`, [`library`]: rule modules;
+//! - `diagnostics`: from the engine's errors to messages for makers.
 
+pub mod args;
+pub mod call;
+mod declare;
+pub mod definitions;
+mod diagnostics;
+mod engine;
+pub mod evaluate;
 pub mod failure;
+pub mod fault;
 pub mod host;
+pub mod library;
+pub mod limits;
+pub mod memory_host;
+mod modules;
+pub mod outcome;
 pub mod parameter;
+pub mod run;
 pub mod settings;
 pub mod source;
+pub mod vocabulary;
+mod watch;
+pub mod words;
+
+pub use evaluate::evaluate;
+pub use failure::Failure;
+pub use outcome::Outcome;

@@ -2,24 +2,30 @@
 
 use std::time::Duration;
 
-/// The bounds of one run. All of them hold in debug and release alike.
+/// The bounds of one run that a maker can raise. All of them hold in debug and release alike.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Budget {
-    /// Script operations in the whole run, callbacks included.
+    /// Script operations in the whole run, callbacks included (`--max-operations`).
     pub operations: u64,
-    /// Time for the whole run.
+    /// Time for the whole run (`--max-seconds`).
     pub time: Duration,
-    /// Tiles in all panels of the recipe together.
+    /// Tiles in all panels of the recipe together (`--max-tiles`).
     pub tiles: usize,
+    /// Bytes by which the memory of this process may grow during the run (`--max-memory`, in MiB).
+    /// Where the system does not tell how much memory a process takes, this bound is not held. The
+    /// evaluating thread reserves three times as much for its stack; where the system refuses that,
+    /// the bound is halved until it does not.
+    pub memory: usize,
 }
 
 impl Default for Budget {
-    /// Enough for any panel that a person will glue; see `--max-operations`, `--max-seconds`, `--max-tiles`.
+    /// Enough for any panel that a person will glue.
     fn default() -> Self {
         Self {
-            operations: 50_000_000,
+            operations: 10_000_000,
             time: Duration::from_secs(20),
             tiles: 100_000,
+            memory: 256 * 1024 * 1024,
         }
     }
 }

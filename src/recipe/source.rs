@@ -48,3 +48,11 @@ impl Place {
         (line, column)
     }
 }
+
+impl std::fmt::Display for Place {
+    /// `name:line:column`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let (line, column) = self.line_column();
+        write!(f, "{}:{line}:{column}", self.source.name)
+    }
+}

@@ -5,7 +5,9 @@
 //! to close by itself (the last one of a hexagon) shows the error of all angles before it, and the
 //! checks report it.
 
-use super::{StockError, Strip};
+use std::sync::Arc;
+
+use super::{Sheet, StockError, Strip};
 use crate::geom::{
     Isometry, Point, Polygon, TOLERANCE, angle, clip,
     outline::{Outline, outline},
@@ -111,7 +113,11 @@ impl Bar {
         for (i, strip) in strips.into_iter().enumerate() {
             let place = match i.checked_sub(1).map(|m| mates[m]) {
                 None => first,
-                Some(mate) => mated(&parts, &strip, mate),
+                Some(mate) => mated(
+                    parts[mate.onto.part].outline_edge(mate.onto.edge),
+                    strip.section().edge(mate.edge),
+                    mate,
+                ),
             };
             parts.push(Part {
                 outline: strip.section().moved(place),
@@ -210,6 +216,69 @@ impl Bar {
         )
     }
 
+    /// Where the parts would come to lie if their sections were these instead, corner for corner
+    /// and edge for edge the same: the bar laid up again by its mates, dry, from strips that came
+    /// off the saw a little different. Nothing is checked: a joint that no mate closes is left as
+    /// open, or as deep in its neighbour, as it comes.
+    ///
+    /// # Panics
+    /// When there is not one section for each part, with as many edges as the part has.
+    #[must_use]
+    pub fn laid_up_from(&self, sections: &[Polygon]) -> Vec<Isometry> {
+        assert_eq!(
+            sections.len(),
+            self.parts.len(),
+            "invariant: a section for each part"
+        );
+        let mut places: Vec<Isometry> = Vec::with_capacity(sections.len());
+        for (i, section) in sections.iter().enumerate() {
+            places.push(match i.checked_sub(1).map(|m| self.mates[m]) {
+                None => self.parts[0].place,
+                Some(mate) => {
+                    let place = places[mate.onto.part];
+                    let (a, b) = sections[mate.onto.part].edge(mate.onto.edge);
+                    mated(
+                        (place.apply(a), place.apply(b)),
+                        section.edge(mate.edge),
+                        mate,
+                    )
+                }
+            });
+        }
+        places
+    }
+
+    /// The same bar glued from other sheets: each strip keeps its shape and grows with its sheet
+    /// (see [`Strip::on_sheet`]), each joint its place on the edges.
+    ///
+    /// # Errors
+    /// As [`Bar::glue`]; joints that fitted between sheets of one thickness may not fit between
+    /// sheets that now differ.
+    pub fn on_sheets(
+        &self,
+        other: impl Fn(&Arc<Sheet>) -> Arc<Sheet>,
+        tolerance: f64,
+    ) -> Result<Self, StockError> {
+        let strips: Vec<Strip> = self
+            .parts
+            .iter()
+            .map(|p| p.strip.on_sheet(&other(p.strip.sheet())))
+            .collect();
+        let first = &self.parts[0];
+        let by = strips[0].sheet().thickness() / first.strip.sheet().thickness();
+        let place = Isometry {
+            shift: first.place.shift * by,
+            ..first.place
+        };
+        Self::glue(
+            strips,
+            place,
+            self.mates.clone(),
+            self.closing.clone(),
+            tolerance,
+        )
+    }
+
     /// The parts in the order of gluing.
     #[must_use]
     pub fn parts(&self) -> &[Part] {
@@ -241,9 +310,9 @@ impl Bar {
     }
 }
 
-fn mated(parts: &[Part], strip: &Strip, mate: Mate) -> Isometry {
-    let (a, b) = parts[mate.onto.part].outline_edge(mate.onto.edge);
-    let (s, e) = strip.section().edge(mate.edge);
+/// Where a part goes: `there` is the edge that it is laid against, `own` its own edge as it lies.
+fn mated(there: (Point, Point), own: (Point, Point), mate: Mate) -> Isometry {
+    let ((a, b), (s, e)) = (there, own);
     let back = a - b;
     let way = e - s;
     let turn = Isometry::turn(angle::direction(back.x, back.y) - angle::direction(way.x, way.y));
@@ -325,8 +394,18 @@ fn joint(
     if !wanted && apart > JOINT_DEGREES {
         return Ok(None);
     }
+    let gap_of = |gap: f64| StockError::JointGap {
+        a: a.part + 1,
+        a_edge: a.edge + 1,
+        b: b.part + 1,
+        b_edge: b.edge + 1,
+        gap,
+    };
     let Some(f) = facing(ea, eb) else {
-        return Ok(None);
+        // A joint that should close and does not even face its partner is open by the way between
+        // the ends that should meet.
+        let way = ea.0.distance(eb.1).max(ea.1.distance(eb.0));
+        return if wanted { Err(gap_of(way)) } else { Ok(None) };
     };
     let open = f.farthest > tolerance;
     let pressed = f.nearest < -tolerance;
@@ -341,13 +420,7 @@ fn joint(
     }
     let near = f.farthest <= JOINT_REACH && f.nearest >= -tolerance && f.length >= JOINT_LEAST;
     if open && (wanted || near) {
-        return Err(StockError::JointGap {
-            a: a.part + 1,
-            a_edge: a.edge + 1,
-            b: b.part + 1,
-            b_edge: b.edge + 1,
-            gap: f.farthest,
-        });
+        return Err(gap_of(f.farthest));
     }
     Ok((!open && !pressed).then_some(Joint {
         a,

@@ -106,6 +106,16 @@ impl Face {
         }
     }
 
+    /// The same face with other colours, one for each region in their order, such as a light or a
+    /// finish gives them; regions beyond the list keep theirs.
+    #[must_use]
+    pub fn recoloured(mut self, colours: &[Colour]) -> Self {
+        for (region, colour) in self.regions.iter_mut().zip(colours) {
+            region.colour = *colour;
+        }
+        self
+    }
+
     /// Whether both show the same: the same outline, and no spot deeper than the tolerance where
     /// the colours differ.
     #[must_use]

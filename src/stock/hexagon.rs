@@ -3,6 +3,7 @@
 use super::{
     Bar, StockError, Strip,
     bar::{EdgeRef, Mate},
+    shapes::Shape,
 };
 use crate::geom::{Isometry, angle};
 
@@ -95,15 +96,15 @@ fn hub(strip: &Strip) -> Option<Hub> {
             sixths,
         }
     };
-    match strip.shape() {
-        "triangle" => {
+    match Shape::of(section) {
+        Shape::Triangle => {
             let level = section
                 .edges()
                 .position(|(a, b)| (a.y - b.y).abs() < 1e-6)?;
             Some(corner((level + 2) % 3, 1))
         }
-        "rhombus" => Some(corner((0..4).find(|&i| section.angle_at(i) > 90.0)?, 2)),
-        "trapezoid" => {
+        Shape::Rhombus => Some(corner((0..4).find(|&i| section.angle_at(i) > 90.0)?, 2)),
+        Shape::Trapezoid => {
             let length = |i: usize| {
                 let (a, b) = section.edge(i);
                 a.distance(b)

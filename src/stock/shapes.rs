@@ -68,28 +68,63 @@ pub fn triangle(sheet: &Arc<Sheet>, edge: f64) -> Result<Strip, StockError> {
     trapezoid(sheet, 2.0 * sheet.thickness() / angle::tan(edge), edge)
 }
 
-/// The plain name of a section's shape.
-#[must_use]
-pub fn name(section: &Polygon) -> &'static str {
-    let n = section.corners().len();
-    if n == 3 {
-        return "triangle";
+/// The shape of a section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Shape {
+    /// Three corners.
+    Triangle,
+    /// Four right angles, four equal sides.
+    Square,
+    /// Four right angles.
+    Rectangle,
+    /// Four equal sides.
+    Rhombus,
+    /// Two pairs of parallel sides.
+    Parallelogram,
+    /// One pair of parallel sides.
+    Trapezoid,
+    /// Four corners, no parallel sides.
+    FourSided,
+    /// More corners.
+    ManySided,
+}
+
+impl Shape {
+    /// The shape of a section, within the tolerance for lengths and a hundredth of a degree.
+    #[must_use]
+    pub fn of(section: &Polygon) -> Self {
+        match section.corners().len() {
+            3 => return Self::Triangle,
+            4 => {}
+            _ => return Self::ManySided,
+        }
+        let sides: Vec<f64> = section.edges().map(|(a, b)| a.distance(b)).collect();
+        let corners: Vec<f64> = (0..4).map(|i| section.angle_at(i)).collect();
+        let parallel = |i: usize| (corners[i] + corners[(i + 1) % 4] - 180.0).abs() < 0.01;
+        let equal = sides.iter().all(|&s| (s - sides[0]).abs() <= TOLERANCE);
+        let right = corners.iter().all(|&c| (c - 90.0).abs() < 0.01);
+        match (parallel(0), parallel(1)) {
+            (true, true) if right && equal => Self::Square,
+            (true, true) if right => Self::Rectangle,
+            (true, true) if equal => Self::Rhombus,
+            (true, true) => Self::Parallelogram,
+            (false, false) => Self::FourSided,
+            _ => Self::Trapezoid,
+        }
     }
-    if n != 4 {
-        return "many-sided strip";
-    }
-    let sides: Vec<f64> = section.edges().map(|(a, b)| a.distance(b)).collect();
-    let corners: Vec<f64> = (0..4).map(|i| section.angle_at(i)).collect();
-    let same = |a: f64, b: f64| (a - b).abs() <= TOLERANCE;
-    let parallel = |i: usize| (corners[i] + corners[(i + 1) % 4] - 180.0).abs() < 0.01;
-    let equal_sides = sides.iter().all(|&s| same(s, sides[0]));
-    let right = corners.iter().all(|&c| (c - 90.0).abs() < 0.01);
-    match (parallel(0) && parallel(1), right, equal_sides) {
-        (true, true, true) => "square",
-        (true, true, false) => "rectangle",
-        (true, false, true) => "rhombus",
-        (true, false, false) => "parallelogram",
-        (false, ..) if parallel(0) || parallel(1) => "trapezoid",
-        _ => "four-sided strip",
+
+    /// Its plain name.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Triangle => "triangle",
+            Self::Square => "square",
+            Self::Rectangle => "rectangle",
+            Self::Rhombus => "rhombus",
+            Self::Parallelogram => "parallelogram",
+            Self::Trapezoid => "trapezoid",
+            Self::FourSided => "four-sided strip",
+            Self::ManySided => "many-sided strip",
+        }
     }
 }

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Layer, Sheet, StockError, shapes};
+use super::{Layer, Sheet, StockError, shapes::Shape};
 use crate::geom::{
     Isometry, Point, Polygon, TOLERANCE, angle,
     clip::{self, HalfPlane},
@@ -163,7 +163,7 @@ impl Strip {
     /// The section's shape in plain words.
     #[must_use]
     pub fn shape(&self) -> &'static str {
-        shapes::name(&self.section)
+        Shape::of(&self.section).name()
     }
 
     /// Rolled over about its own length by half a turn: top and bottom change places, and so do
@@ -336,6 +336,31 @@ impl Strip {
             shape: self.shape(),
             known: known.join(", "),
         })
+    }
+
+    /// The same strip ripped from another sheet: the section grows with the sheet's thickness, so
+    /// that all angles and the shape stay; it lies as this one does.
+    #[must_use]
+    pub fn on_sheet(&self, sheet: &Arc<Sheet>) -> Self {
+        let by = sheet.thickness() / self.sheet.thickness();
+        let corners = self.section.corners().iter().map(|&p| p * by).collect();
+        let origin = match &self.origin {
+            Origin::Sheet => Origin::Sheet,
+            Origin::Strip { from, piece } => Origin::Strip {
+                from: Arc::new(from.on_sheet(sheet)),
+                piece: *piece,
+            },
+        };
+        Self {
+            sheet: Arc::clone(sheet),
+            section: Polygon::clockwise(corners),
+            sides: self.sides.clone(),
+            lie: Isometry {
+                shift: self.lie.shift * by,
+                ..self.lie
+            },
+            origin,
+        }
     }
 
     fn side_of(&self, (a, b): (Point, Point)) -> Side {

@@ -1,0 +1,208 @@
+//! One run of a recipe from its file to its pictures.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use super::output::{Output, Target};
+use super::picture::{PictureArgs, draw, note};
+use super::recipe_args::RecipeArgs;
+use super::tally::{PanelTally, Tally};
+use super::terminal::{print_bytes, tell};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use crate::files::{DiskHost, Witness, read_recipe, same_file, write_whole};
+use crate::recipe::evaluate;
+use crate::recipe::outcome::Outcome;
+
+/// What came of a run, and what it read.
+#[derive(Debug)]
+pub(super) struct Done {
+    /// What was made, or why not.
+    pub(super) result: Result<Tally, Trouble>,
+    /// Every file that the run read or looked for in vain.
+    pub(super) witnesses: Vec<Witness>,
+}
+
+/// Carries out the recipe and writes its pictures; none is written unless all can be drawn.
+pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Output) -> Done {
+    let (source, witness) = read_recipe(&args.recipe);
+    let mut witnesses = vec![witness];
+    let source = match source {
+        Ok(source) => source,
+        Err(error) => {
+            let result = Err(error.into());
+            return Done { result, witnesses };
+        }
+    };
+    // What a recipe prints is no part of the result: it must not end up between the lines of JSON.
+    let host = Arc::new(DiskHost::new(&args.recipe, |line| {
+        tell(&format!("{}\n", on_one_line(line)));
+    }));
+    let outcome = evaluate(&source, &args.settings(), Arc::clone(&host) as _);
+    witnesses.extend(host.witnesses());
+    let result = outcome
+        .map_err(Trouble::from)
+        .and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
+    Done { result, witnesses }
+}
+
+fn deliver(
+    recipe: &Path,
+    outcome: Outcome,
+    picture: &PictureArgs,
+    output: &Output,
+    read: &[Witness],
+) -> Result<Tally, Trouble> {
+    let panels = &outcome.panels;
+    let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
+    if names.is_empty() {
+        let recipe = recipe.display().to_string();
+        return Err(Trouble::NoPanel { recipe });
+    }
+    let targets = output.targets(&names)?;
+    spare_sources(&targets, read)?;
+    let note = note(outcome.seed, &outcome.parameters);
+    let pictures = panels
+        .iter()
+        .map(|panel| draw(panel, picture, output, &note))
+        .collect::<Result<Vec<_>, _>>()?;
+    let shown = recipe.display().to_string();
+    let mut tally = Tally::new(shown, outcome.seed, outcome.parameters);
+    for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
+        let file = match target {
+            Target::File(path) => {
+                write_whole(path, picture)?;
+                Some(path.display().to_string())
+            }
+            Target::Standard => {
+                print_bytes(picture)?;
+                None
+            }
+        };
+        tally.panels.push(PanelTally::of(panel, file));
+    }
+    Ok(tally)
+}
+
+/// Refuses to draw over what was read: a maker's text is never lost to a slip in `--out`.
+fn spare_sources(targets: &[Target], read: &[Witness]) -> Result<(), Trouble> {
+    for target in targets {
+        if let Target::File(path) = target
+            && let Some(lost) = read.iter().find(|w| same_file(path, &w.path))
+        {
+            return Err(Trouble::Usage {
+                message: format!("`{}` belongs to the recipe", lost.path.display()),
+                help: "choose another file for the picture with `--out`".to_owned(),
+            });
+        }
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cli::preview::PreviewArgs;
+    use crate::cli::sample::panel;
+    use crate::layout::panel::Panel;
+    use clap::Parser;
+    use std::fs;
+
+    #[derive(Parser)]
+    struct Line {
+        #[command(flatten)]
+        preview: PreviewArgs,
+    }
+
+    /// What `words` after `preview main.rhai` make of some panels, in a folder of its own.
+    fn delivered(panels: &[Panel], words: &[&str]) -> (tempfile::TempDir, Result<Tally, Trouble>) {
+        let folder = tempfile::tempdir().unwrap();
+        let recipe = folder.path().join("main.rhai");
+        fs::write(&recipe, "// here\n").unwrap();
+        let recipe = recipe.to_str().unwrap();
+        let words: Vec<String> = words
+            .iter()
+            .map(|w| w.replace("HERE", folder.path().to_str().unwrap()))
+            .collect();
+        let line = ["preview", recipe].into_iter().map(str::to_owned);
+        let args = Line::parse_from(line.chain(words)).preview;
+        let (_, witness) = read_recipe(&args.recipe.recipe);
+        let outcome = Outcome {
+            panels: panels.to_vec(),
+            parameters: Vec::new(),
+            seed: 7,
+            sources: Vec::new(),
+            sought: Vec::new(),
+            operations: 0,
+        };
+        let output = args.output.resolve(&args.recipe.recipe);
+        let tally = output.and_then(|output| {
+            deliver(
+                &args.recipe.recipe,
+                outcome,
+                &args.picture,
+                &output,
+                &[witness],
+            )
+        });
+        (folder, tally)
+    }
+
+    fn names(folder: &tempfile::TempDir) -> Vec<String> {
+        let entries = fs::read_dir(folder.path()).unwrap();
+        let mut names: Vec<String> = entries
+            .map(|e| e.unwrap().file_name().into_string().unwrap())
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn a_drawing_goes_beside_the_recipe() {
+        let (folder, tally) = delivered(&[panel()], &[]);
+        assert_eq!(tally.unwrap().panels.len(), 1);
+        assert_eq!(names(&folder), ["main.rhai", "main.svg"]);
+        let svg = fs::read_to_string(folder.path().join("main.svg")).unwrap();
+        assert!(svg.contains("seed 7"), "the note is missing");
+    }
+
+    #[test]
+    fn each_of_several_panels_has_its_file() {
+        let named = |name: &str| Panel {
+            name: name.to_owned(),
+            ..panel()
+        };
+        let (folder, tally) = delivered(&[named("Front"), named("Back")], &["--out", "HERE/x.png"]);
+        assert_eq!(tally.unwrap().panels.len(), 2);
+        assert_eq!(names(&folder), ["main.rhai", "x-back.png", "x-front.png"]);
+        let png = fs::read(folder.path().join("x-back.png")).unwrap();
+        assert!(png.starts_with(b"\x89PNG\r\n\x1a\n"));
+    }
+
+    #[test]
+    fn a_recipe_is_never_drawn_over() {
+        for out in ["HERE/main.rhai", "HERE/./main.rhai"] {
+            let (folder, tally) = delivered(&[panel()], &["--format", "svg", "--out", out]);
+            assert_eq!(tally.expect_err("refused").exit_code(), 2);
+            assert_eq!(
+                fs::read(folder.path().join("main.rhai")).unwrap(),
+                b"// here\n"
+            );
+        }
+    }
+
+    #[test]
+    fn a_recipe_without_a_panel_is_told_so() {
+        let (_, tally) = delivered(&[], &[]);
+        let trouble = tally.expect_err("nothing to draw");
+        assert!(trouble.to_string().contains("makes no panel"), "{trouble}");
+    }
+
+    #[test]
+    fn a_width_that_is_too_large_is_told_with_one_that_is_not() {
+        let (folder, tally) = delivered(&[panel()], &["--format", "png", "--width", "20000"]);
+        let trouble = tally.expect_err("too large");
+        assert!(trouble.help().unwrap().contains("--width "), "{trouble}");
+        assert_eq!(names(&folder), ["main.rhai"]);
+    }
+}

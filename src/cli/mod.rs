@@ -1,0 +1,117 @@
+//! The command line: one file a command. The only place that knows the terminal.
+//!
+//! What lives here: arguments, help, tables, progress, the wording of errors, exit codes.
+//! What never does: wood, recipes, drawings. Those are called, and their results are shown.
+//!
+//! Exit codes: 0 done, 1 the recipe or its data failed, 2 wrong usage. Output that nobody reads any
+//! more (`plyloom words | head`) is no failure.
+
+mod carry_out;
+mod completions;
+mod legible;
+mod legible_json;
+mod legible_page;
+mod legible_table;
+mod look;
+mod man;
+mod new;
+mod output;
+mod picture;
+mod preview;
+mod recipe_args;
+mod report;
+#[cfg(test)]
+mod sample;
+mod tally;
+mod terminal;
+mod trial;
+mod trouble;
+mod visible;
+mod watch;
+mod words;
+
+use std::ffi::OsString;
+use std::process::ExitCode;
+
+use clap::{CommandFactory as _, Parser, Subcommand};
+
+use terminal::Look;
+use trouble::Trouble;
+
+/// The whole command line.
+#[derive(Debug, Parser)]
+#[command(
+    name = "plyloom",
+    version,
+    about = "Design patterned plywood as short recipes",
+    long_about = "Design patterned plywood as short recipes: see the panel at true scale, count \
+                  the tiles, and share the pattern as text.",
+    after_help = "A first panel:\n  plyloom new my-panel\n  plyloom watch my-panel.rhai",
+    arg_required_else_help = true,
+    disable_help_subcommand = true,
+    max_term_width = 100
+)]
+struct CommandLine {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Preview(preview::PreviewArgs),
+    Watch(watch::WatchArgs),
+    Legible(legible::LegibleArgs),
+    New(new::NewArgs),
+    Trial(trial::TrialArgs),
+    Words(words::WordsArgs),
+    Completions(completions::CompletionsArgs),
+    Man(man::ManArgs),
+}
+
+impl Command {
+    fn run(self) -> Result<(), Trouble> {
+        match self {
+            Self::Preview(args) => preview::run(&args),
+            Self::Watch(args) => watch::run(args),
+            Self::Legible(args) => legible::run(&args),
+            Self::New(args) => new::run(&args),
+            Self::Trial(args) => trial::run(&args),
+            Self::Words(args) => words::run(&args),
+            Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
+            Self::Man(args) => man::run(&args, CommandLine::command()),
+        }
+    }
+}
+
+/// Carries out the command line `words`, the program's own name first.
+pub fn run<I, W>(words: I) -> ExitCode
+where
+    I: IntoIterator<Item = W>,
+    W: Into<OsString> + Clone,
+{
+    let trouble = match CommandLine::try_parse_from(words) {
+        Ok(line) => match line.command.run() {
+            Ok(()) => return ExitCode::SUCCESS,
+            Err(trouble) => trouble,
+        },
+        Err(error) => {
+            // Help and version come this way too, with code 0. Nobody to read them is no failure.
+            let _ = error.print();
+            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+        }
+    };
+    if !matches!(trouble, Trouble::Closed) {
+        terminal::tell(&report::render(&trouble, Look::of_errors()));
+    }
+    ExitCode::from(trouble.exit_code())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_definition_holds_together() {
+        CommandLine::command().debug_assert();
+    }
+}

@@ -1,0 +1,148 @@
+//! From a panel to the bytes of its picture.
+
+use clap::Args;
+
+use super::look::LookArgs;
+use super::output::{Format, Output};
+use super::trouble::Trouble;
+use crate::draw::{
+    DrawError, Form, Ground, PanelOptions, PreviewOptions, Shot, bitmap, panel_svg, preview_svg,
+    side_by_side_svg,
+};
+use crate::layout::panel::Panel;
+use crate::recipe::parameter::{Parameter, Value};
+
+/// Width of a png picture in pixels where none is asked for.
+pub(super) const USUAL_WIDTH: u32 = 1600;
+
+/// What is drawn, and how.
+#[derive(Debug, Clone, Args)]
+pub(super) struct PictureArgs {
+    /// Draw the panel alone, without its measures and tally
+    #[arg(long)]
+    bare: bool,
+
+    /// Write every tile out, for programs that do not follow the `use` of SVG
+    #[arg(long)]
+    flat: bool,
+
+    #[command(flatten)]
+    pub(super) look: LookArgs,
+}
+
+/// How many panels stand side by side in a sweep of the light.
+const IN_A_ROW: usize = 4;
+
+/// Draws a panel; `note` goes under its title.
+///
+/// # Errors
+/// When a png picture cannot be made: too large, or too long and thin.
+pub(super) fn draw(
+    panel: &Panel,
+    args: &PictureArgs,
+    output: &Output,
+    note: &str,
+) -> Result<Vec<u8>, Trouble> {
+    args.look.check(output.format == Format::Png)?;
+    let svg = match args.look.sweep(panel) {
+        Some(lights) => sweep(panel, lights, args.form()),
+        None => drawing(&args.look.on(panel), args, note),
+    };
+    match output.format {
+        Format::Svg => Ok(svg.into_bytes()),
+        Format::Png => {
+            let width = output.width.unwrap_or(USUAL_WIDTH);
+            bitmap(&svg, width, Ground::Paper)
+                .and_then(|picture| args.look.as_seen(picture).png())
+                .map_err(|error| trouble(panel, &error))
+        }
+    }
+}
+
+impl PictureArgs {
+    fn form(&self) -> Form {
+        if self.flat { Form::Flat } else { Form::Placed }
+    }
+}
+
+/// One panel. From afar nobody reads what stands beside it.
+fn drawing(panel: &Panel, args: &PictureArgs, note: &str) -> String {
+    let options = PanelOptions {
+        form: args.form(),
+        ..PanelOptions::default()
+    };
+    if args.bare || args.look.from.is_some() {
+        return panel_svg(panel, &options);
+    }
+    let note = match args.look.words() {
+        Some(words) => format!("{note}, {words}"),
+        None => note.to_owned(),
+    };
+    let note = Some(note);
+    preview_svg(
+        panel,
+        &PreviewOptions {
+            panel: options,
+            note,
+        },
+    )
+}
+
+/// The panel in light from all round.
+fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> String {
+    let shots: Vec<Shot> = lights
+        .into_iter()
+        .map(|(azimuth, panel)| Shot {
+            panel,
+            words: format!("{} ({azimuth}\u{b0})", from_where(azimuth)),
+            round: false,
+        })
+        .collect();
+    side_by_side_svg(&shots, IN_A_ROW, &panel.name, form)
+}
+
+/// Where light comes from, in words for the nearest eighth of a turn.
+fn from_where(azimuth: f64) -> &'static str {
+    const EIGHTHS: [&str; 8] = [
+        "light from the right",
+        "from below right",
+        "from below",
+        "from below left",
+        "from the left",
+        "from above left",
+        "from above",
+        "from above right",
+    ];
+    let near = |eighth: &usize| crate::geom::angle::between(azimuth, 45.0 * *eighth as f64);
+    (0..8)
+        .min_by(|a, b| near(a).total_cmp(&near(b)))
+        .map_or("", |eighth| EIGHTHS[eighth])
+}
+
+pub(super) fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
+    let help = match error {
+        DrawError::TooLarge { fits, .. } => format!("ask for less with `--width {fits}`"),
+        DrawError::Width { .. } => "choose another `--width`".to_owned(),
+        _ => "draw it as svg: `--format svg`".to_owned(),
+    };
+    Trouble::Drawing {
+        message: format!("the panel `{}` cannot be drawn as png: {error}", panel.name),
+        help,
+    }
+}
+
+/// What made a panel: `seed 7, courses = 12`.
+pub(super) fn note(seed: u64, parameters: &[Parameter]) -> String {
+    let mut parts = vec![format!("seed {seed}")];
+    parts.extend(parameters.iter().map(|parameter| {
+        let value = match &parameter.value {
+            Value::YesNo(true) => "yes".to_owned(),
+            Value::YesNo(false) => "no".to_owned(),
+            Value::Whole(number) => number.to_string(),
+            Value::Number(number) => number.to_string(),
+            Value::Text(text) => text.clone(),
+        };
+        format!("{} = {value}", parameter.name)
+    }));
+    parts.join(", ")
+}

@@ -1,0 +1,118 @@
+//! What every command that carries out a recipe takes.
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::Args;
+use clap::builder::ValueHint;
+
+use crate::recipe::settings::{Budget, Settings};
+
+const MIB: usize = 1024 * 1024;
+
+/// The recipe, its parameters and its bounds.
+#[derive(Debug, Clone, Args)]
+pub(super) struct RecipeArgs {
+    /// The recipe: a text file whose name ends in .rhai
+    #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath)]
+    pub(super) recipe: PathBuf,
+
+    /// Give a parameter of the recipe a value; may be repeated
+    ///
+    /// Lengths are in mm or inches: `--set width=300`, `--set width="11 3/4 in"`.
+    #[arg(long, value_name = "NAME=VALUE", value_parser = assignment)]
+    pub(super) set: Vec<(String, String)>,
+
+    /// Start the random choices from this number instead of the recipe's own
+    #[arg(long, value_name = "N")]
+    pub(super) seed: Option<u64>,
+
+    /// Stop a recipe that places more tiles than this
+    #[arg(long, value_name = "N", default_value_t = Budget::default().tiles,
+          value_parser = at_least_one::<usize>, help_heading = "Limits")]
+    max_tiles: usize,
+
+    /// Stop a recipe that computes more steps than this
+    #[arg(long, value_name = "N", default_value_t = Budget::default().operations,
+          value_parser = at_least_one::<u64>, help_heading = "Limits")]
+    max_operations: u64,
+
+    /// Stop a recipe that runs longer than this, in seconds
+    #[arg(long, value_name = "N", default_value_t = Budget::default().time.as_secs_f64(),
+          value_parser = seconds, help_heading = "Limits")]
+    max_seconds: f64,
+
+    /// Stop a recipe that takes more memory than this, in MiB
+    #[arg(long, value_name = "N", default_value_t = Budget::default().memory / MIB,
+          value_parser = at_least_one::<usize>, help_heading = "Limits")]
+    max_memory: usize,
+}
+
+impl RecipeArgs {
+    /// As the recipe engine takes it.
+    pub(super) fn settings(&self) -> Settings {
+        Settings {
+            seed: self.seed,
+            set: self.set.clone(),
+            budget: Budget {
+                operations: self.max_operations,
+                time: Duration::from_secs_f64(self.max_seconds),
+                tiles: self.max_tiles,
+                memory: self.max_memory.saturating_mul(MIB),
+            },
+        }
+    }
+}
+
+fn assignment(text: &str) -> Result<(String, String), String> {
+    let (name, value) = text
+        .split_once('=')
+        .ok_or("write it as NAME=VALUE, for example `courses=12`")?;
+    let name = name.trim();
+    if name.is_empty() {
+        return Err("the name before `=` is missing".to_owned());
+    }
+    Ok((name.to_owned(), value.to_owned()))
+}
+
+fn at_least_one<N>(text: &str) -> Result<N, String>
+where
+    N: std::str::FromStr + PartialOrd + From<u8>,
+{
+    text.replace('_', "")
+        .parse()
+        .ok()
+        .filter(|number| *number >= N::from(1))
+        .ok_or_else(|| "expected a whole number, 1 or more".to_owned())
+}
+
+fn seconds(text: &str) -> Result<f64, String> {
+    text.parse()
+        .ok()
+        .filter(|seconds: &f64| *seconds > 0.0 && *seconds <= 1e9)
+        .ok_or_else(|| "expected a number of seconds above 0".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_equals_sign_parts_name_and_value() {
+        let pair = |n: &str, v: &str| Ok((n.to_owned(), v.to_owned()));
+        assert_eq!(assignment("a=b=c"), pair("a", "b=c"));
+        assert_eq!(assignment("a="), pair("a", ""));
+        assert!(assignment("a").is_err());
+        assert!(assignment("=b").is_err());
+    }
+
+    #[test]
+    fn bounds_are_above_nothing() {
+        assert!(at_least_one::<u64>("0").is_err());
+        assert_eq!(at_least_one::<u64>("1_000"), Ok(1000));
+        assert!(seconds("0").is_err());
+        assert!(seconds("NaN").is_err());
+        assert!(seconds("-1").is_err());
+        assert_eq!(seconds("0.5"), Ok(0.5));
+    }
+}

@@ -1,0 +1,370 @@
+//! What a run made, counted: as tables for the maker and as JSON for other programs.
+//!
+//! The JSON form is documented in `docs/tally-json.md`. Its `version` grows when a field changes
+//! its meaning or goes; new fields may come at any time.
+
+use std::fmt::Write as _;
+
+use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
+use serde::Serialize;
+
+use super::visible::on_one_line;
+use crate::geom::clip;
+use crate::layout::panel::{Panel, PlacedFace, PlacedTile};
+use crate::recipe::parameter::Parameter;
+
+/// The version of the JSON form.
+pub(super) const VERSION: u32 = 1;
+/// Rows of a table; a panel of tiles placed freely can have as many poses as tiles.
+const MOST_ROWS: usize = 60;
+/// Millimetres in an inch, exact by definition (international inch of 1959).
+const INCH: f64 = crate::geom::length::INCH;
+
+/// What a run made.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct Tally {
+    /// Always `plyloom-tally`.
+    schema: &'static str,
+    /// The version of this form.
+    version: u32,
+    /// The recipe's path as typed.
+    recipe: String,
+    /// The seed of its random choices.
+    seed: u64,
+    /// Its parameters with the values of this run.
+    parameters: Vec<Parameter>,
+    /// Its panels, in the recipe's order.
+    pub(super) panels: Vec<PanelTally>,
+}
+
+/// One panel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub(super) struct PanelTally {
+    /// Its name.
+    name: String,
+    /// The file of its picture; none when that went to the standard output.
+    picture: Option<String>,
+    /// Width in mm.
+    width_mm: f64,
+    /// Height in mm.
+    height_mm: f64,
+    /// Whether it is trimmed to a rectangle.
+    trim: bool,
+    /// The area of wood that stays, in mm^2.
+    net_area_mm2: f64,
+    /// The joints between neighbours.
+    joints: Joints,
+    /// The tiles, all together.
+    tiles: Count,
+    /// The tiles by kind, in the order of first use.
+    kinds: Vec<KindTally>,
+}
+
+/// The joints of a panel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+struct Joints {
+    /// All of them.
+    all: u64,
+    /// Those through which lines run on.
+    matched: u64,
+    /// `matched / all`; none without joints.
+    share: Option<f64>,
+}
+
+/// Tiles of one kind.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+struct KindTally {
+    /// The kind's name.
+    name: String,
+    /// How many.
+    tiles: Count,
+    /// By pose: by turn, those that are not flipped first.
+    poses: Vec<PoseTally>,
+}
+
+/// Tiles of one kind in one pose.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+struct PoseTally {
+    /// Degrees clockwise.
+    turn: f64,
+    /// Whether the back of the slice shows.
+    flip: bool,
+    /// Poses of one kind that look alike have the same number, from 1.
+    look: usize,
+    /// How many.
+    tiles: Count,
+}
+
+/// A number of tiles.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+struct Count {
+    /// Whole and cut.
+    all: u64,
+    /// Those that stay whole.
+    whole: u64,
+    /// Those that the trim cuts.
+    trimmed: u64,
+}
+
+impl Tally {
+    /// The tally of a run of `recipe`, its panels to be added.
+    pub(super) fn new(recipe: String, seed: u64, parameters: Vec<Parameter>) -> Self {
+        Self {
+            schema: "plyloom-tally",
+            version: VERSION,
+            recipe,
+            seed,
+            parameters,
+            panels: Vec::new(),
+        }
+    }
+
+    /// As JSON over several lines, or on one.
+    pub(super) fn json(&self, on_one_line: bool) -> String {
+        let text = if on_one_line {
+            serde_json::to_string(self)
+        } else {
+            serde_json::to_string_pretty(self)
+        };
+        let mut text = text.expect("invariant: every field has a form in JSON");
+        text.push('\n');
+        text
+    }
+
+    /// As tables for the maker.
+    pub(super) fn table(&self, drawn_lines: bool) -> String {
+        let panels = self.panels.iter().map(|p| p.table(drawn_lines));
+        panels.collect::<Vec<_>>().join("\n")
+    }
+}
+
+impl PanelTally {
+    /// Counts a panel whose picture is in the file `picture`.
+    pub(super) fn of(panel: &Panel, picture: Option<String>) -> Self {
+        let mut per_face = vec![Count::default(); panel.faces.len()];
+        let mut tiles = Count::default();
+        let mut net_area = 0.0;
+        for tile in &panel.tiles {
+            let index = tile.face as usize;
+            per_face[index].add(tile);
+            tiles.add(tile);
+            net_area += area_left(panel, tile, &panel.faces[index]);
+        }
+        Self {
+            name: panel.name.clone(),
+            picture,
+            width_mm: tidy(panel.bounds.width()),
+            height_mm: tidy(panel.bounds.height()),
+            trim: panel.trim.is_some(),
+            net_area_mm2: tidy(net_area),
+            joints: Joints {
+                all: panel.joints.all,
+                matched: panel.joints.matched,
+                share: (panel.joints.all > 0)
+                    .then(|| tidy(panel.joints.matched as f64 / panel.joints.all as f64)),
+            },
+            tiles,
+            kinds: kinds(&panel.faces, &per_face),
+        }
+    }
+
+    /// The file of its picture.
+    pub(super) fn picture(&self) -> Option<&str> {
+        self.picture.as_deref()
+    }
+
+    /// How many tiles there are.
+    pub(super) fn tile_count(&self) -> u64 {
+        self.tiles.all
+    }
+
+    fn table(&self, drawn_lines: bool) -> String {
+        let mut text = format!("{}\n", on_one_line(&self.name));
+        let mut line = |label: &str, value: String| {
+            let _ = writeln!(text, "  {label:<10}{value}");
+        };
+        line(
+            "size",
+            format!(
+                "{:.1} x {:.1} mm ({:.2} x {:.2} in){}",
+                self.width_mm,
+                self.height_mm,
+                self.width_mm / INCH,
+                self.height_mm / INCH,
+                if self.trim { "" } else { ", rim not trimmed" },
+            ),
+        );
+        line("net area", format!("{:.4} m2", self.net_area_mm2 / 1e6));
+        line("tiles", self.tiles.words());
+        line("joints", self.joints.words());
+        if let Some(picture) = &self.picture {
+            line("picture", on_one_line(picture));
+        }
+        text.push_str(&self.rows(drawn_lines));
+        text
+    }
+
+    fn rows(&self, drawn_lines: bool) -> String {
+        let mut table = Table::new();
+        let rule = if drawn_lines { '─' } else { '-' };
+        let below_header = LineStyle::new(' ', rule, rule, ' ');
+        table.load_style(presets::NOTHING.header_separator(below_header));
+        table.set_header(["tile", "turn", "flip", "look", "whole", "trimmed", "all"]);
+        let poses = self
+            .kinds
+            .iter()
+            .flat_map(|kind| kind.poses.iter().map(move |pose| (kind, pose)));
+        let all = poses.clone().count();
+        for (kind, pose) in poses.take(MOST_ROWS) {
+            let number = |n: u64| Cell::new(n).set_alignment(CellAlignment::Right);
+            table.add_row([
+                Cell::new(on_one_line(&kind.name)),
+                Cell::new(format!("{}°", pose.turn)).set_alignment(CellAlignment::Right),
+                Cell::new(if pose.flip { "flipped" } else { "" }),
+                number(pose.look as u64),
+                number(pose.tiles.whole),
+                number(pose.tiles.trimmed),
+                number(pose.tiles.all),
+            ]);
+        }
+        let mut text = String::new();
+        for line in table.trim_fmt().lines() {
+            let _ = writeln!(text, " {line}");
+        }
+        if all > MOST_ROWS {
+            let _ = writeln!(text, "and {} more poses: see --json", all - MOST_ROWS);
+        }
+        text
+    }
+}
+
+impl Joints {
+    fn words(&self) -> String {
+        match self.share {
+            Some(share) => format!(
+                "{}, lines run on through {} ({:.1} %)",
+                self.all,
+                self.matched,
+                // 100 % is said only when it is so.
+                (share * 100.0).min(if self.matched == self.all {
+                    100.0
+                } else {
+                    99.9
+                }),
+            ),
+            None => "none".to_owned(),
+        }
+    }
+}
+
+impl Count {
+    fn add(&mut self, tile: &PlacedTile) {
+        self.all += 1;
+        if tile.whole {
+            self.whole += 1;
+        } else {
+            self.trimmed += 1;
+        }
+    }
+
+    fn words(self) -> String {
+        if self.trimmed == 0 {
+            format!("{}, all whole", self.all)
+        } else {
+            format!(
+                "{}: {} whole, {} trimmed",
+                self.all, self.whole, self.trimmed
+            )
+        }
+    }
+}
+
+/// The area of a tile that the trim leaves, in mm^2.
+fn area_left(panel: &Panel, tile: &PlacedTile, placed: &PlacedFace) -> f64 {
+    let outline = placed.face.outline();
+    match panel.trim {
+        Some(trim) if !tile.whole => {
+            clip::within(&outline.shifted(tile.at), trim).map_or(0.0, |left| left.area())
+        }
+        _ => outline.area(),
+    }
+}
+
+fn kinds(faces: &[PlacedFace], counts: &[Count]) -> Vec<KindTally> {
+    let mut kinds: Vec<(KindTally, Vec<&PlacedFace>)> = Vec::new();
+    let mut by_pose: Vec<(&PlacedFace, &Count)> = faces.iter().zip(counts).collect();
+    by_pose.sort_by(|(a, _), (b, _)| {
+        let order = a.pose.flip.cmp(&b.pose.flip);
+        order.then(a.pose.turn.total_cmp(&b.pose.turn))
+    });
+    // Kinds stay in the order of first use.
+    by_pose.sort_by_key(|(face, _)| faces.iter().position(|first| first.kind == face.kind));
+    for (placed, count) in by_pose {
+        let known = kinds
+            .iter()
+            .position(|(_, looks)| looks.first().is_some_and(|f| f.kind == placed.kind));
+        let index = known.unwrap_or_else(|| {
+            let name = placed.kind.name().to_owned();
+            let tiles = Count::default();
+            let poses = Vec::new();
+            kinds.push((KindTally { name, tiles, poses }, Vec::new()));
+            kinds.len() - 1
+        });
+        let (kind, looks) = &mut kinds[index];
+        let alike = looks.iter().position(|f| f.face.looks_like(&placed.face));
+        let look = alike.unwrap_or_else(|| {
+            looks.push(placed);
+            looks.len() - 1
+        }) + 1;
+        kind.tiles.all += count.all;
+        kind.tiles.whole += count.whole;
+        kind.tiles.trimmed += count.trimmed;
+        kind.poses.push(PoseTally {
+            turn: tidy(placed.pose.turn),
+            flip: placed.pose.flip,
+            look,
+            tiles: *count,
+        });
+    }
+    kinds.into_iter().map(|(kind, _)| kind).collect()
+}
+
+/// Rounded to a thousandth, and never `-0`.
+fn tidy(value: f64) -> f64 {
+    (value * 1000.0).round() / 1000.0 + 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::cli::sample::panel;
+
+    #[test]
+    fn tiles_area_and_joints_are_counted() {
+        let tally = PanelTally::of(&panel(), Some("row.svg".to_owned()));
+        let json = serde_json::to_value(&tally).unwrap();
+        assert_eq!(json["net_area_mm2"], 45.0 * 18.0);
+        assert_eq!(json["joints"]["share"], 0.667);
+        assert_eq!(json["tiles"]["all"], 3);
+        assert_eq!(json["tiles"]["trimmed"], 1);
+        assert_eq!(json["kinds"].as_array().map(Vec::len), Some(1));
+        // Half a turn of a square of plywood looks the same; a quarter does not.
+        let looks = json["kinds"][0]["poses"].as_array().unwrap();
+        let looks: Vec<_> = looks.iter().map(|p| p["look"].as_u64()).collect();
+        assert_eq!(looks, [Some(1), Some(2), Some(1)]);
+    }
+
+    #[test]
+    fn the_table_says_it_in_words_and_holds_no_codes() {
+        let text = PanelTally::of(&panel(), Some("row.svg".to_owned())).table(false);
+        for part in [
+            "45.0 x 18.0 mm (1.77 x 0.71 in)",
+            "3: 2 whole, 1 trimmed",
+            "3, lines run on through 2 (66.7 %)",
+            "picture   row.svg",
+        ] {
+            assert!(text.contains(part), "no `{part}` in {text}");
+        }
+        assert!(!text.contains('\u{1b}'), "{text:?}");
+    }
+}

@@ -1,0 +1,240 @@
+//! `plyloom trial`: what a trial bar says about the saw.
+
+use std::sync::Arc;
+
+use clap::{Args, ValueEnum};
+
+use super::recipe_args::RecipeArgs;
+use super::terminal::{print, tell};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use crate::files::{DiskHost, read_recipe};
+use crate::geom::length;
+use crate::plan::cautions;
+use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
+use crate::plan::trial_words::trial_lines;
+use crate::recipe::evaluate;
+use crate::recipe::outcome::Outcome;
+use crate::stock::Bar;
+
+/// Tell from a trial bar which setting of the saw is off, and by how much
+#[derive(Debug, Args)]
+#[command(
+    long_about = "Tell from a trial bar which setting of the saw is off, which way and by how much. \
+                  Rip a few short strips with the settings of the plan, not shorter than is safe \
+                  on your saw, lay the bar up dry with every joint tight but the last, and measure.",
+    after_help = "Examples:\n  plyloom trial blocks.rhai --gap-outside 0.4 --proud 0.2\n  \
+                  plyloom trial blocks.rhai --bar star --gap-centre \"1/64 in\"\n\n\
+                  Lengths are in mm or inches."
+)]
+pub(super) struct TrialArgs {
+    #[command(flatten)]
+    recipe: RecipeArgs,
+
+    /// The kind of tile whose bar was tried; needed where the recipe has several
+    #[arg(long, value_name = "NAME")]
+    bar: Option<String>,
+
+    /// Gap at the outer end of the last joint, its inner end tight
+    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    gap_outside: Option<f64>,
+
+    /// Gap at the inner end of the last joint, its outer end tight
+    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    gap_centre: Option<f64>,
+
+    /// How far a point stands proud at the outer end of a joint
+    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    proud: Option<f64>,
+
+    /// Which edge ends in the proud point; both are answered where this is left out
+    #[arg(
+        long,
+        value_name = "EDGE",
+        requires = "proud",
+        help_heading = "What was seen"
+    )]
+    proud_edge: Option<Edge>,
+
+    /// Width of a strip over the sharp corners of its wider face
+    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    width: Option<f64>,
+
+    /// Thickness of the sheet as measured; the recipe's where this is left out
+    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    thickness: Option<f64>,
+
+    /// How exactly you read all this
+    #[arg(long, value_name = "LENGTH", value_parser = mm, default_value_t = PRECISION,
+          help_heading = "What was seen")]
+    precision: f64,
+}
+
+/// The edge that ends in a proud point.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Edge {
+    /// The sheet's face or back: an outer ply runs along the joint
+    Face,
+    /// A sawn edge: the ends of all plies come out at the joint
+    Sawn,
+}
+
+fn mm(text: &str) -> Result<f64, String> {
+    match length::parse(text) {
+        Ok(mm) if mm >= 0.0 => Ok(mm),
+        Ok(_) => Err("expected a length of 0 or more".to_owned()),
+        Err(error) => Err(format!("{error}; write `0.4`, `0.4 mm` or `1/64 in`")),
+    }
+}
+
+impl TrialArgs {
+    fn reading(&self) -> Reading {
+        Reading {
+            gap_outside: self.gap_outside,
+            gap_centre: self.gap_centre,
+            proud: self.proud,
+            proud_edge: self.proud_edge.map(|edge| match edge {
+                Edge::Face => ProudEdge::Face,
+                Edge::Sawn => ProudEdge::Sawn,
+            }),
+            width: self.width,
+            thickness: self.thickness,
+            precision: self.precision,
+        }
+    }
+}
+
+pub(super) fn run(args: &TrialArgs) -> Result<(), Trouble> {
+    let (source, _) = read_recipe(&args.recipe.recipe);
+    let source = source?;
+    let host = Arc::new(DiskHost::new(&args.recipe.recipe, |line| {
+        tell(&format!("{}\n", on_one_line(line)));
+    }));
+    let outcome = evaluate(&source, &args.recipe.settings(), host)?;
+    print(&told(args, &outcome)?)
+}
+
+/// What is printed.
+fn told(args: &TrialArgs, outcome: &Outcome) -> Result<String, Trouble> {
+    let recipe = args.recipe.recipe.display().to_string();
+    let (name, bar) = chosen(&bars(outcome), args.bar.as_deref(), &recipe)?;
+    let reading = args.reading();
+    let diagnosis = trial(&bar, &reading).map_err(|error| Trouble::Usage {
+        message: format!("bar \"{}\": {error}", on_one_line(&name)),
+        help: "give what was seen: `--gap-outside`, `--gap-centre`, `--proud` or `--width`"
+            .to_owned(),
+    })?;
+    let in_mm = |mm: f64| format!("{mm:.2} mm");
+    let mut text = format!("Trial bar \"{}\"\n\n", on_one_line(&name));
+    for line in trial_lines(&bar, &reading, &diagnosis, &in_mm) {
+        text.push_str(&line);
+        text.push('\n');
+    }
+    text.push('\n');
+    text.push_str(cautions::ALWAYS);
+    text.push('\n');
+    Ok(text)
+}
+
+/// The bars of all panels with the names of their tiles, each once.
+fn bars(outcome: &Outcome) -> Vec<(String, Arc<Bar>)> {
+    let mut all: Vec<(String, Arc<Bar>)> = Vec::new();
+    for face in outcome.panels.iter().flat_map(|p| &p.faces) {
+        let kind = &face.kind;
+        let known = all
+            .iter()
+            .any(|(name, bar)| name == kind.name() && **bar == **kind.bar());
+        if !known {
+            all.push((kind.name().to_owned(), Arc::clone(kind.bar())));
+        }
+    }
+    all
+}
+
+fn chosen(
+    bars: &[(String, Arc<Bar>)],
+    wanted: Option<&str>,
+    recipe: &str,
+) -> Result<(String, Arc<Bar>), Trouble> {
+    let names = || {
+        let names: Vec<String> = bars
+            .iter()
+            .map(|(n, _)| format!("\"{}\"", on_one_line(n)))
+            .collect();
+        names.join(", ")
+    };
+    let fits: Vec<&(String, Arc<Bar>)> = bars
+        .iter()
+        .filter(|(name, _)| wanted.is_none_or(|w| w == name))
+        .collect();
+    match fits[..] {
+        [only] => Ok(only.clone()),
+        [] if bars.is_empty() => Err(Trouble::NoPanel {
+            recipe: recipe.to_owned(),
+        }),
+        [] => Err(Trouble::Usage {
+            message: format!(
+                "the recipe has no bar \"{}\"",
+                on_one_line(wanted.unwrap_or_default())
+            ),
+            help: format!("its bars are {}", names()),
+        }),
+        _ if wanted.is_none() => Err(Trouble::Usage {
+            message: format!("the recipe has {} bars", bars.len()),
+            help: format!("say which one with `--bar`: {}", names()),
+        }),
+        _ => Err(Trouble::Usage {
+            message: "several different bars of the recipe have this name".to_owned(),
+            help: "give them names of their own in the recipe".to_owned(),
+        }),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::Parser;
+
+    use super::*;
+    use crate::cli::sample::panel;
+
+    #[derive(Parser)]
+    struct Line {
+        #[command(flatten)]
+        trial: TrialArgs,
+    }
+
+    fn said(words: &[&str]) -> Result<String, Trouble> {
+        let line = ["trial", "a.rhai"].iter().chain(words);
+        let args = Line::parse_from(line).trial;
+        let outcome = Outcome {
+            panels: vec![panel()],
+            parameters: Vec::new(),
+            seed: 1,
+            sources: Vec::new(),
+            sought: Vec::new(),
+            operations: 0,
+        };
+        told(&args, &outcome)
+    }
+
+    #[test]
+    fn nothing_read_is_wrong_usage() {
+        let trouble = said(&[]).expect_err("nothing read");
+        assert_eq!(trouble.exit_code(), 2);
+        assert!(trouble.help().is_some_and(|h| h.contains("--gap-outside")));
+    }
+
+    #[test]
+    fn an_unknown_bar_is_told_with_those_there_are() {
+        let trouble = said(&["--bar", "moon", "--gap-outside", "0.4"]).expect_err("no such bar");
+        assert_eq!(trouble.exit_code(), 2);
+        assert!(trouble.help().is_some_and(|h| h.contains("its bars are")));
+    }
+
+    #[test]
+    fn lengths_are_read_in_either_unit() {
+        assert_eq!(mm("0.4"), Ok(0.4));
+        assert!((mm("1/64 in").unwrap() - 0.396_875).abs() < 1e-9);
+        assert!(mm("-0.4").is_err() && mm("wide").is_err());
+    }
+}

@@ -1,0 +1,111 @@
+//! Why a command ended without doing its work.
+
+use std::io;
+
+use crate::files::FileError;
+use crate::recipe::failure::Failure;
+
+/// Codes of failures that the command line is to blame for.
+const SET_WRONGLY: [&str; 2] = ["recipe::no_such_parameter", "recipe::parameter_value"];
+
+/// Why a command ended without doing its work.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum Trouble {
+    /// The command line asks for something that does not go together.
+    #[error("{message}")]
+    Usage {
+        /// What, in one sentence.
+        message: String,
+        /// What to try.
+        help: String,
+    },
+    /// The recipe failed.
+    #[error("{}", .0.message)]
+    Recipe(Box<Failure>),
+    /// A file could not be read or written.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// The recipe ended well and made nothing.
+    #[error("`{recipe}` makes no panel: there is nothing to draw")]
+    NoPanel {
+        /// The recipe as typed.
+        recipe: String,
+    },
+    /// The panel could not be drawn.
+    #[error("{message}")]
+    Drawing {
+        /// What, in one sentence.
+        message: String,
+        /// What to try.
+        help: String,
+    },
+    /// Whoever read our output has gone: there is nobody to work for.
+    #[error("the output was closed")]
+    Closed,
+    /// The output could not be written.
+    #[error("the output could not be written: {0}")]
+    Output(io::Error),
+}
+
+impl Trouble {
+    /// The exit code: 0 done, 1 the recipe or its data failed, 2 wrong usage.
+    #[must_use]
+    pub(super) fn exit_code(&self) -> u8 {
+        match self {
+            Self::Usage { .. } => 2,
+            // A value given with `--set` that the recipe does not take.
+            Self::Recipe(failure) if SET_WRONGLY.contains(&failure.code) => 2,
+            Self::Closed => 0,
+            Self::Recipe(_)
+            | Self::File(_)
+            | Self::NoPanel { .. }
+            | Self::Drawing { .. }
+            | Self::Output(_) => 1,
+        }
+    }
+
+    /// A stable code in dotted form.
+    #[must_use]
+    pub(super) fn code(&self) -> &'static str {
+        match self {
+            Self::Usage { .. } => "command::usage",
+            Self::Recipe(failure) => failure.code,
+            Self::File(error) => error.code(),
+            Self::NoPanel { .. } => "recipe::no_panel",
+            Self::Drawing { .. } => "drawing::failed",
+            Self::Closed => "output::closed",
+            Self::Output(_) => "output::failed",
+        }
+    }
+
+    /// What to try.
+    #[must_use]
+    pub(super) fn help(&self) -> Option<String> {
+        match self {
+            Self::Usage { help, .. } | Self::Drawing { help, .. } => Some(help.clone()),
+            Self::Recipe(failure) => failure.help.clone(),
+            Self::File(error) => Some(error.help()),
+            Self::NoPanel { .. } => Some(
+                "let the recipe fill a panel; `plyloom new NAME` writes one to start from"
+                    .to_owned(),
+            ),
+            Self::Closed | Self::Output(_) => None,
+        }
+    }
+}
+
+impl From<Failure> for Trouble {
+    fn from(failure: Failure) -> Self {
+        Self::Recipe(Box::new(failure))
+    }
+}
+
+impl From<io::Error> for Trouble {
+    /// An error of our own output.
+    fn from(error: io::Error) -> Self {
+        match error.kind() {
+            io::ErrorKind::BrokenPipe => Self::Closed,
+            _ => Self::Output(error),
+        }
+    }
+}

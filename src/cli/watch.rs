@@ -1,0 +1,150 @@
+//! `plyloom watch`: keep the picture in step with the recipe while it is edited.
+
+use std::path::Path;
+use std::sync::mpsc::{Receiver, channel};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use super::carry_out::{Done, carry_out};
+use super::preview::PreviewArgs;
+use super::report::render;
+use super::tally::{PanelTally, Tally};
+use super::terminal::{Look, print, tell};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use crate::live::watch::{Cause, Watch};
+
+/// How long a run in progress may take to end after Ctrl-C.
+const GRACE: Duration = Duration::from_secs(1);
+
+/// Draw again whenever the recipe or a module of it changes
+#[derive(Debug, clap::Args)]
+#[command(
+    long_about = "Draw the panels of a recipe, and draw them again whenever the recipe or a module \
+                  that it imports changes. While a recipe does not work the last good picture \
+                  stays. Ctrl-C ends it.",
+    after_help = "Examples:\n  plyloom watch blocks.rhai\n  \
+                  plyloom watch blocks.rhai --out /tmp/blocks.png --width 1200"
+)]
+pub(super) struct WatchArgs {
+    #[command(flatten)]
+    preview: PreviewArgs,
+}
+
+/// Why the watch is over.
+enum End {
+    /// Ctrl-C, or the system asks to end.
+    Interrupted,
+    /// The watch ended by itself.
+    Over(Result<(), Trouble>),
+}
+
+pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
+    let args = args.preview;
+    args.check()?;
+    if args.picture_on_output() {
+        return Err(Trouble::Usage {
+            message: "a watch draws time and again, and the standard output takes one picture"
+                .to_owned(),
+            help: "name a file for the picture with `--out`".to_owned(),
+        });
+    }
+    let output = args.output.resolve(&args.recipe.recipe)?;
+    let (watch, stop) = Watch::new();
+    if let Some(reason) = watch.slow_because() {
+        let reason = on_one_line(&reason);
+        tell(&format!("changes are seen with a delay: {reason}\n"));
+    }
+    let (sender, ends) = channel();
+    let interrupted = sender.clone();
+    ctrlc::set_handler(move || {
+        // When the watch is over there is nothing left to interrupt.
+        let _ = interrupted.send(End::Interrupted);
+    })
+    .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+    let own_stop = stop.clone();
+    thread::spawn(move || {
+        let (mut over, mut drawn) = (Ok(()), false);
+        watch.run(|cause| {
+            let started = Instant::now();
+            let done = carry_out(&args.recipe, &args.picture, &output);
+            let told = tell_run(args.json, &cause, &done, drawn, started.elapsed());
+            drawn |= done.result.is_ok();
+            if let Err(trouble) = told {
+                over = Err(trouble);
+                own_stop.stop();
+            }
+            done.witnesses
+        });
+        let _ = sender.send(End::Over(over));
+    });
+    let result = wait(&ends, || stop.stop());
+    if result.is_ok() {
+        tell("stopped\n");
+    }
+    result
+}
+
+/// Waits for the end; a run in progress gets a moment to come to its own.
+fn wait(ends: &Receiver<End>, stop: impl Fn()) -> Result<(), Trouble> {
+    match ends.recv() {
+        Ok(End::Over(result)) => result,
+        Ok(End::Interrupted) => {
+            stop();
+            // Files are written whole or not at all: what still runs then may be dropped.
+            let _ = ends.recv_timeout(GRACE);
+            Ok(())
+        }
+        Err(_) => Ok(()),
+    }
+}
+
+/// Tells what came of one run; whether a picture was `drawn` before.
+fn tell_run(
+    json: bool,
+    cause: &Cause,
+    done: &Done,
+    drawn: bool,
+    took: Duration,
+) -> Result<(), Trouble> {
+    let why = why(cause);
+    let took = took.as_millis();
+    match &done.result {
+        Ok(tally) if json => {
+            tell(&format!("{why}{} in {took} ms\n", summary(tally)));
+            print(&tally.json(true))
+        }
+        Ok(tally) => print(&format!("{why}{} in {took} ms\n", summary(tally))),
+        Err(Trouble::Closed) => Err(Trouble::Closed),
+        Err(trouble) => {
+            tell(&render(trouble, Look::of_errors()));
+            let kept = if drawn {
+                ": the last good picture stays"
+            } else {
+                ""
+            };
+            tell(&format!("{why}not drawn, after {took} ms{kept}\n"));
+            Ok(())
+        }
+    }
+}
+
+/// `rings.rhai changed: `; nothing at the start.
+fn why(cause: &Cause) -> String {
+    match cause {
+        Cause::Start => String::new(),
+        Cause::Changed(paths) => {
+            let name = |path: &Path| path.file_name().unwrap_or_default().display().to_string();
+            let names: Vec<String> = paths.iter().map(|p| on_one_line(&name(p))).collect();
+            format!("{} changed: ", names.join(", "))
+        }
+    }
+}
+
+/// `drew blocks.svg, 96 tiles`.
+fn summary(tally: &Tally) -> String {
+    let tiles: u64 = tally.panels.iter().map(PanelTally::tile_count).sum();
+    let files = tally.panels.iter().filter_map(PanelTally::picture);
+    let files: Vec<String> = files.map(on_one_line).collect();
+    format!("drew {}, {tiles} tiles,", files.join(" and "))
+}

@@ -1,0 +1,73 @@
+//! Drawings: a resolved panel as SVG at true scale, and as PNG.
+//!
+//! Lives here: pure functions from a [`Panel`](crate::layout::panel::Panel) to text and bytes, the
+//! same on any machine. Never here: choosing or counting what is placed, files, the terminal.
+//!
+//! A page is built from two things. The wood (`tiles`, `wood`) can be a million tiles: it is
+//! written straight into the document. The frame (`page`, `dimension`, `scale_bar`, `facts`,
+//! `tally`) is small: it is built as a tree of elements, which escapes whatever text it is given.
+
+mod about;
+mod dimension;
+mod error;
+mod facts;
+mod ink;
+mod number;
+mod page;
+mod png;
+pub mod saw_setup;
+mod scale_bar;
+mod side_by_side;
+mod svg;
+mod tally;
+mod tiles;
+mod wood;
+mod words;
+
+pub use self::{
+    error::DrawError,
+    png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
+    side_by_side::{Shot, side_by_side_svg},
+    svg::{panel_svg, preview_svg},
+};
+
+/// How tiles are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Form {
+    /// Each face once, placed by `use`: small, and what every viewer reads.
+    #[default]
+    Placed,
+    /// Each tile written out, one path a colour, filled and without strokes: for programs that do
+    /// not follow `use`. Joints between tiles can show as hairs in the mean of the panel's colours.
+    Flat,
+}
+
+/// What a drawing of a panel is to be like.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PanelOptions {
+    /// Its title; the panel's name, where there is none.
+    pub title: Option<String>,
+    /// How tiles are written.
+    pub form: Form,
+    /// The drawing's number among those that one document will hold: keeps their ids apart.
+    pub number: u32,
+}
+
+/// What a page with a panel is to be like.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub struct PreviewOptions {
+    /// The panel in it.
+    pub panel: PanelOptions,
+    /// A line under the title, such as the seed and parameters that made this panel.
+    pub note: Option<String>,
+}
+
+impl PanelOptions {
+    /// What every id in the drawing begins with.
+    fn ids(&self) -> String {
+        match self.number {
+            0 => String::new(),
+            n => format!("d{n}-"),
+        }
+    }
+}

@@ -1,0 +1,162 @@
+//! Numbers in a drawing: whole micrometres, printed as millimetres by integer arithmetic.
+//!
+//! Geometry is snapped once; from there on no float is formatted, so the text is the same on any
+//! machine, never `-0`, never in exponent form.
+
+use crate::geom::{Point, length::INCH};
+
+/// A place in whole micrometres, x to the right, y down.
+pub(crate) type Spot = (i64, i64);
+
+/// The nearest whole micrometre.
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "a cast from f64 saturates, and panels are far smaller than that"
+)]
+pub(crate) fn snapped(mm: f64) -> i64 {
+    (mm * 1000.0).round() as i64
+}
+
+/// A point in whole micrometres.
+pub(crate) fn spot(p: Point) -> Spot {
+    (snapped(p.x), snapped(p.y))
+}
+
+/// Adds a length in micrometres as a decimal in mm: `12`, `0.5`, `-3.125`.
+pub(crate) fn push(out: &mut String, micrometres: i64) {
+    if micrometres < 0 {
+        out.push('-');
+    }
+    let all = micrometres.unsigned_abs();
+    push_whole(out, all / 1000);
+    let rest = all % 1000;
+    if rest > 0 {
+        out.push('.');
+        for unit in [100, 10, 1] {
+            if rest.is_multiple_of(unit * 10) {
+                break;
+            }
+            out.push(digit(rest / unit % 10));
+        }
+    }
+}
+
+/// A length in mm as its text in a drawing.
+pub(crate) fn mm(length: f64) -> String {
+    let mut out = String::new();
+    push(&mut out, snapped(length));
+    out
+}
+
+fn push_whole(out: &mut String, mut value: u64) {
+    let mut digits = ['0'; 20];
+    let mut first = digits.len();
+    loop {
+        first -= 1;
+        digits[first] = digit(value % 10);
+        value /= 10;
+        if value == 0 {
+            break;
+        }
+    }
+    out.extend(&digits[first..]);
+}
+
+fn digit(value: u64) -> char {
+    char::from(b'0' + u8::try_from(value % 10).unwrap_or(0))
+}
+
+/// A count with its thousands apart: `12 345`, with spaces that do not break.
+pub(crate) fn count(value: u64) -> String {
+    let mut plain = String::new();
+    push_whole(&mut plain, value);
+    let mut out = String::with_capacity(plain.len() + plain.len() / 3);
+    for (i, c) in plain.chars().enumerate() {
+        if i > 0 && (plain.len() - i).is_multiple_of(3) {
+            out.push('\u{a0}');
+        }
+        out.push(c);
+    }
+    out
+}
+
+/// A value rounded to `places` decimals (at most 3), without zeros at its end.
+pub(crate) fn rounded(value: f64, places: u32) -> String {
+    let step = 10_i64.pow(3 - places.min(3));
+    let thousandths = snapped(value);
+    let half = if thousandths < 0 { -step / 2 } else { step / 2 };
+    let mut out = String::new();
+    push(&mut out, (thousandths + half) / step * step);
+    out
+}
+
+/// A length in inches to the nearest sixteenth, as makers read it from a tape: `12 5/16`.
+pub(crate) fn inches(length: f64) -> String {
+    let sixteenths = snapped(length / INCH * 16.0 / 1000.0).unsigned_abs();
+    let (whole, rest) = (sixteenths / 16, sixteenths % 16);
+    let shift = if rest == 0 { 0 } else { rest.trailing_zeros() };
+    match (whole, rest) {
+        (_, 0) => whole.to_string(),
+        (0, _) => format!("{}/{}", rest >> shift, 16 >> shift),
+        _ => format!("{whole} {}/{}", rest >> shift, 16 >> shift),
+    }
+}
+
+/// `part` of `all` in percent, rounded down to a tenth: 100 only where it is all of them.
+pub(crate) fn percent(part: u64, all: u64) -> String {
+    let tenths = u128::from(part) * 1000 / u128::from(all.max(1));
+    let mut out = String::new();
+    push(&mut out, i64::try_from(tenths * 100).unwrap_or(100_000));
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn millimetres() {
+        for (value, text) in [
+            (0.0, "0"),
+            (-0.0, "0"),
+            (-0.000_4, "0"),
+            (12.0, "12"),
+            (0.5, "0.5"),
+            (-3.125, "-3.125"),
+            (0.001, "0.001"),
+            (0.01, "0.01"),
+            (1000.1, "1000.1"),
+            (20.438_27, "20.438"),
+        ] {
+            assert_eq!(mm(value), text);
+        }
+    }
+
+    #[test]
+    fn agrees_with_the_standard_library() {
+        for n in -30_000..30_000_i64 {
+            let um = n * 37;
+            let mut ours = String::new();
+            push(&mut ours, um);
+            assert!((ours.parse::<f64>().unwrap() - um as f64 / 1000.0).abs() < 1e-12);
+            assert!(!ours.ends_with('.') && (!ours.contains('.') || !ours.ends_with('0')));
+        }
+    }
+
+    #[test]
+    fn what_people_read() {
+        assert_eq!(count(1_234_567), "1\u{a0}234\u{a0}567");
+        assert_eq!(count(999), "999");
+        assert_eq!(rounded(12.349, 1), "12.3");
+        assert_eq!(rounded(12.35, 1), "12.4");
+        assert_eq!(rounded(-0.04, 1), "0");
+        assert_eq!(rounded(49.6, 0), "50");
+        assert_eq!(inches(19.05), "3/4");
+        assert_eq!(inches(38.1), "1 1/2");
+        assert_eq!(inches(304.8), "12");
+        assert_eq!(inches(0.1), "0");
+        assert_eq!(percent(2, 3), "66.6");
+        assert_eq!(percent(9_999, 10_000), "99.9");
+        assert_eq!((percent(7, 7), percent(0, 0)), ("100".into(), "0".into()));
+    }
+}

@@ -1,0 +1,249 @@
+//! Pictures: an SVG document as PNG, with its physical size kept.
+//!
+//! Text is set in a typeface that the program carries, so a picture does not depend on what is
+//! installed. It has Latin, Greek and Cyrillic letters; what it lacks shows as an empty box.
+
+use std::sync::Arc;
+
+use ::png::{BitDepth, ColorType, Encoder, PixelDimensions, Unit};
+use resvg::{
+    render,
+    tiny_skia::{Color, Pixmap, Transform},
+    usvg::{
+        Error, FontResolver, Options, Tree,
+        fontdb::{Database, Source},
+        roxmltree,
+    },
+};
+
+use super::DrawError;
+use crate::geom::length::INCH;
+
+/// The narrowest picture, in pixels.
+pub const NARROWEST: u32 = 16;
+/// The widest picture, in pixels.
+pub const WIDEST: u32 = 20_000;
+/// The most pixels of a picture: 400 MB while it is made.
+pub const MOST_PIXELS: u64 = 100_000_000;
+
+/// CSS pixels in an inch, by definition (CSS Values and Units Level 3, section 5.2).
+const PER_INCH: f64 = 96.0;
+
+/// What lies behind the drawing.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Ground {
+    /// White paper.
+    #[default]
+    Paper,
+    /// Nothing: the picture is transparent where nothing is drawn.
+    None,
+}
+
+/// A picture as pixels, before it is written as PNG.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Bitmap {
+    /// Width in pixels.
+    pub width: u32,
+    /// Height in pixels.
+    pub height: u32,
+    /// Pixels in a millimetre of the drawing.
+    pub per_mm: f64,
+    /// Four bytes a pixel, row by row: red, green, blue in sRGB, and alpha, which is not multiplied
+    /// in. On paper nothing is transparent.
+    pub rgba: Vec<u8>,
+    ground: Ground,
+}
+
+/// A PNG of an SVG document, `width` pixels wide; its height follows, and it says how many pixels
+/// make a metre.
+///
+/// # Errors
+/// When the width is out of range, the picture would be too large, or the document cannot be read.
+pub fn png(svg: &str, width: u32, ground: Ground) -> Result<Vec<u8>, DrawError> {
+    bitmap(svg, width, ground)?.png()
+}
+
+/// The pixels of an SVG document, for those who change them before they are written.
+///
+/// # Errors
+/// As [`png`].
+pub fn bitmap(svg: &str, width: u32, ground: Ground) -> Result<Bitmap, DrawError> {
+    if !(NARROWEST..=WIDEST).contains(&width) {
+        return Err(DrawError::Width { width });
+    }
+    let tree = Tree::from_str(svg, &options()).map_err(reading)?;
+    let (w, h) = (
+        f64::from(tree.size().width()),
+        f64::from(tree.size().height()),
+    );
+    let height = height(width, w, h)?;
+    let mut pixels = Pixmap::new(width, height)
+        .ok_or_else(|| DrawError::Failed("no memory for the picture".to_owned()))?;
+    if ground == Ground::Paper {
+        pixels.fill(Color::WHITE);
+    }
+    #[allow(clippy::cast_possible_truncation, reason = "the renderer works in f32")]
+    let scale = Transform::from_scale(
+        (f64::from(width) / w) as f32,
+        (f64::from(height) / h) as f32,
+    );
+    render(&tree, scale, &mut pixels.as_mut());
+    let of = |p: &resvg::tiny_skia::PremultipliedColorU8| {
+        let c = p.demultiply();
+        [c.red(), c.green(), c.blue(), c.alpha()]
+    };
+    Ok(Bitmap {
+        width,
+        height,
+        per_mm: f64::from(width) / (w / PER_INCH * INCH),
+        rgba: pixels.pixels().iter().flat_map(of).collect(),
+        ground,
+    })
+}
+
+impl Bitmap {
+    /// As PNG; what lies on paper without alpha.
+    ///
+    /// # Errors
+    /// When the pixels were changed to a number that does not fit the size.
+    pub fn png(&self) -> Result<Vec<u8>, DrawError> {
+        encoded(self).map_err(|e| DrawError::Failed(e.to_string()))
+    }
+}
+
+/// The height that goes with a width, for a document of w by h.
+fn height(width: u32, w: f64, h: f64) -> Result<u32, DrawError> {
+    let exact = f64::from(width) * h / w;
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a cast from f64 saturates; the value is checked next"
+    )]
+    let (height, fits) = (
+        exact.round().max(1.0) as u64,
+        (MOST_PIXELS as f64 * w / h).sqrt() as u32,
+    );
+    let most = u64::from(WIDEST);
+    if height <= most && height * u64::from(width) <= MOST_PIXELS {
+        return u32::try_from(height).map_err(|_| DrawError::TooThin);
+    }
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "at most WIDEST / 1"
+    )]
+    let by_height = (f64::from(WIDEST) * w / h).min(f64::from(WIDEST)) as u32;
+    let fits = fits.min(by_height).min(WIDEST);
+    if fits < NARROWEST {
+        return Err(DrawError::TooThin);
+    }
+    Err(DrawError::TooLarge {
+        width,
+        height,
+        fits,
+    })
+}
+
+fn options() -> Options<'static> {
+    let mut fonts = Database::new();
+    for font in [
+        epaint_default_fonts::UBUNTU_LIGHT,
+        epaint_default_fonts::HACK_REGULAR,
+    ] {
+        fonts.load_font_source(Source::Binary(Arc::new(font)));
+    }
+    let first = fonts.faces().next().map(|f| f.id);
+    Options {
+        fontdb: Arc::new(fonts),
+        font_resolver: FontResolver {
+            // One typeface for everything, whatever the document names.
+            select_font: Box::new(move |_, _| first),
+            select_fallback: Box::new(|_, tried, fonts| {
+                let mut rest = fonts.faces().map(|f| f.id);
+                rest.find(|id| !tried.contains(id))
+            }),
+        },
+        ..Options::default()
+    }
+}
+
+fn reading(error: Error) -> DrawError {
+    match error {
+        Error::ElementsLimitReached | Error::ParsingFailed(roxmltree::Error::NodesLimitReached) => {
+            DrawError::TooManyShapes
+        }
+        other => DrawError::Unreadable(other.to_string()),
+    }
+}
+
+fn encoded(picture: &Bitmap) -> Result<Vec<u8>, ::png::EncodingError> {
+    let mut bytes = Vec::new();
+    let mut encoder = Encoder::new(&mut bytes, picture.width, picture.height);
+    encoder.set_depth(BitDepth::Eight);
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a cast from f64 saturates"
+    )]
+    let per_metre = (picture.per_mm * 1000.0).round() as u32;
+    encoder.set_pixel_dims(Some(PixelDimensions {
+        xppu: per_metre,
+        yppu: per_metre,
+        unit: Unit::Meter,
+    }));
+    encoder.set_source_srgb(::png::SrgbRenderingIntent::Perceptual);
+    match picture.ground {
+        Ground::Paper => {
+            encoder.set_color(ColorType::Rgb);
+            let (pixels, _) = picture.rgba.as_chunks::<4>();
+            let data: Vec<u8> = pixels
+                .iter()
+                .flat_map(|[r, g, b, _]| [*r, *g, *b])
+                .collect();
+            finished(encoder, &data)?;
+        }
+        Ground::None => {
+            encoder.set_color(ColorType::Rgba);
+            finished(encoder, &picture.rgba)?;
+        }
+    }
+    Ok(bytes)
+}
+
+fn finished(encoder: Encoder<'_, &mut Vec<u8>>, data: &[u8]) -> Result<(), ::png::EncodingError> {
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(data)?;
+    writer.finish()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sizes_out_of_range() {
+        assert_eq!(height(1000, 300.0, 150.0), Ok(500));
+        assert_eq!(height(1000, 3e6, 1.0), Ok(1));
+        let Err(DrawError::TooLarge { fits, .. }) = height(20_000, 100.0, 100.0) else {
+            panic!("400 million pixels")
+        };
+        assert_eq!(fits, 10_000);
+        let Err(DrawError::TooLarge {
+            fits, height: h, ..
+        }) = height(1000, 1.0, 25.0)
+        else {
+            panic!("25 000 pixels high")
+        };
+        assert_eq!((fits, h), (800, 25_000));
+        assert_eq!(height(16, 1.0, 1e9), Err(DrawError::TooThin));
+        let svg = "<svg xmlns='http://www.w3.org/2000/svg' width='10mm' height='5mm'/>";
+        assert_eq!(
+            png(svg, 3, Ground::Paper),
+            Err(DrawError::Width { width: 3 })
+        );
+        assert!(matches!(
+            png("<svg", 100, Ground::Paper),
+            Err(DrawError::Unreadable(_))
+        ));
+    }
+}

@@ -1,0 +1,101 @@
+//! Several panels on one page, each with a line of words under it: to compare.
+
+use std::fmt::Write as _;
+
+use super::{
+    Form, about,
+    ink::{Anchor, group, text},
+    number::{mm, snapped},
+    page::{INK, Page},
+    svg::open,
+    wood::Wood,
+    words,
+};
+use crate::layout::panel::Panel;
+
+/// A panel and what is said under it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Shot {
+    /// The panel.
+    pub panel: Panel,
+    /// One line of words.
+    pub words: String,
+    /// Whether only the circle within its bounds is shown.
+    pub round: bool,
+}
+
+/// A page of panels at true scale, so many in a row, with a title.
+#[must_use]
+pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form) -> String {
+    let columns = columns.clamp(1, shots.len().max(1));
+    let most = |size: fn(&Panel) -> f64| shots.iter().map(|s| size(&s.panel)).fold(0.0, f64::max);
+    let (wide, high) = (most(|p| p.bounds.width()), most(|p| p.bounds.height()));
+    let page = Page::of(wide * columns as f64, high);
+    let em = page.em;
+    let step = wide + 1.5 * em;
+    let mut top = page.margin + 4.0 * em;
+    let mut tops = Vec::new();
+    for row in shots.chunks(columns) {
+        tops.push(top);
+        let high = row.iter().map(|s| s.panel.bounds.height());
+        top += high.fold(0.0, f64::max) + 4.0 * em;
+    }
+    let size = (
+        2.0 * page.margin + step * columns as f64 - 1.5 * em,
+        top + page.margin - 1.5 * em,
+    );
+
+    let mut definitions = String::new();
+    let mut wood = String::new();
+    let mut said = group().add(text(
+        &words::fitted(
+            &words::clean(title),
+            (size.0 - 2.0 * page.margin) / (1.9 * em),
+        ),
+        (page.margin, page.margin + 1.5 * em),
+        1.9 * em,
+        INK,
+        Anchor::Start,
+    ));
+    for (i, shot) in shots.iter().enumerate() {
+        let ids = format!("d{}-", i + 1);
+        let x = page.margin + step * (i % columns) as f64;
+        let y = tops[i / columns];
+        let art = Wood::of(&shot.panel);
+        art.push_definitions(&mut definitions, form, &ids);
+        if shot.round {
+            let (w, h) = (shot.panel.bounds.width(), shot.panel.bounds.height());
+            let _ = writeln!(
+                definitions,
+                "<clipPath id=\"{ids}round\"><circle cx=\"{}\" cy=\"{}\" r=\"{}\"/></clipPath>",
+                mm(x + w / 2.0),
+                mm(y + h / 2.0),
+                mm(w.min(h) / 2.0)
+            );
+            let _ = writeln!(wood, "<g clip-path=\"url(#{ids}round)\">");
+        }
+        art.push_panel(&mut wood, form, &ids, (snapped(x), snapped(y)));
+        if shot.round {
+            wood += "</g>\n";
+        }
+        said = said.add(text(
+            &words::fitted(&words::clean(&shot.words), wide / em),
+            (x, y + shot.panel.bounds.height() + 1.4 * em),
+            em,
+            INK,
+            Anchor::Start,
+        ));
+    }
+    let mut out = String::new();
+    let about = shots
+        .first()
+        .map_or_else(String::new, |s| about::about(&s.panel, title));
+    open(&mut out, size, &about);
+    let _ = write!(
+        out,
+        "<defs>\n{definitions}</defs>\n<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>\n{wood}{said}\n</svg>\n",
+        mm(size.0),
+        mm(size.1)
+    );
+    out
+}

@@ -1,0 +1,117 @@
+//! SVG documents (SVG 1.1 with `xlink:href`, which every program reads) at true scale: user units
+//! are millimetres, and so are width and height.
+
+use super::{
+    PanelOptions, PreviewOptions, about, dimension, facts,
+    ink::{Anchor, group, text},
+    number::{mm, snapped},
+    page::{INK, Page, SOFT},
+    scale_bar,
+    tally::{self, Source},
+    wood::Wood,
+    words,
+};
+use crate::layout::panel::Panel;
+
+/// The panel alone: the page is as large as the panel.
+#[must_use]
+pub fn panel_svg(panel: &Panel, options: &PanelOptions) -> String {
+    let wood = Wood::of(panel);
+    let ids = options.ids();
+    let mut out = String::new();
+    let size = (panel.bounds.width(), panel.bounds.height());
+    let title = about::title(panel, options.title.as_deref());
+    open(&mut out, size, &about::about(panel, &title));
+    out += "<defs>\n";
+    wood.push_definitions(&mut out, options.form, &ids);
+    out += "</defs>\n";
+    wood.push_panel(&mut out, options.form, &ids, (0, 0));
+    out += "</svg>\n";
+    out
+}
+
+/// A page with the panel, its finished size, scale bars, facts and the tally.
+#[must_use]
+pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
+    let wood = Wood::of(panel);
+    let ids = options.panel.ids();
+    let ids = ids.as_str();
+    let page = Page::of(panel.bounds.width(), panel.bounds.height());
+    let em = page.em;
+    let title = about::title(panel, options.panel.title.as_deref());
+
+    let mut head = group().add(text(
+        &words::fitted(&title, page.content / (1.9 * em)),
+        (page.left, page.margin + 1.5 * em),
+        1.9 * em,
+        INK,
+        Anchor::Start,
+    ));
+    let mut y = page.margin + 1.5 * em;
+    if let Some(note) = options
+        .note
+        .as_deref()
+        .map(words::clean)
+        .filter(|n| !n.is_empty())
+    {
+        y += 1.7 * em;
+        let note = words::fitted(&note, page.content / (0.9 * em));
+        head = head.add(text(&note, (page.left, y), 0.9 * em, SOFT, Anchor::Start));
+    }
+    let panel_top = y + 4.2 * em;
+    let bars_top = panel_top + page.panel_height + 2.0 * em;
+    let facts_top = bars_top + (scale_bar::HEIGHT + 1.0) * em;
+    let tally_top = facts_top + (facts::HEIGHT + 0.6) * em;
+    let (cards, end) = tally::tally(
+        &page,
+        tally_top,
+        panel,
+        &Source {
+            wood: &wood,
+            form: options.panel.form,
+            ids,
+        },
+    );
+    let height = end + page.margin - em;
+
+    let mut out = String::new();
+    open(
+        &mut out,
+        (page.width(), height),
+        &about::about(panel, &title),
+    );
+    out += "<defs>\n";
+    wood.push_definitions(&mut out, options.panel.form, ids);
+    out += "</defs>\n";
+    let (right, bottom) = (mm(page.width()), mm(height));
+    out.extend([
+        "<path fill=\"#ffffff\" d=\"M0 0H",
+        &right,
+        "V",
+        &bottom,
+        "H0z\"/>\n",
+    ]);
+    let at = (snapped(page.left), snapped(panel_top));
+    wood.push_panel(&mut out, options.panel.form, ids, at);
+    for part in [
+        head,
+        dimension::dimensions(&page, panel_top),
+        scale_bar::scale_bar(&page, bars_top),
+        facts::facts(&page, facts_top, panel, wood.net_area),
+        cards,
+    ] {
+        out += &part.to_string();
+        out.push('\n');
+    }
+    out += "</svg>\n";
+    out
+}
+
+/// Begins a document of this size in mm.
+pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
+    let (width, height) = (mm(width), mm(height));
+    *out += "<svg xmlns=\"http://www.w3.org/2000/svg\" \
+             xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
+    out.extend([" width=\"", &width, "mm\" height=\"", &height, "mm\""]);
+    out.extend([" viewBox=\"0 0 ", &width, " ", &height, "\">\n", about]);
+}

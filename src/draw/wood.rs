@@ -1,0 +1,231 @@
+//! The panel's wood: every tile in its place, with nothing of the paper between them.
+//!
+//! Three things lie on top of each other. At the bottom the panel's own shape in the mean of its
+//! colours. Above it (on panels that are not huge) all tiles with each layer a little wider, so
+//! that what shines through a joint has the colours that meet there. On top the tiles as they are.
+//! All of it is cut to the panel's shape.
+
+use super::{
+    Form,
+    number::{Spot, push, spot},
+    tiles::{Rings, TileArt, areas, mean},
+};
+use crate::{
+    geom::{Polygon, TOLERANCE, clip, outline::outline},
+    layout::panel::Panel,
+};
+
+/// Up to this many tiles, joints are underlaid by tiles with wider layers: beyond, a joint is a
+/// hair that no picture of the whole panel shows.
+const UNDERLAID: usize = 5_000;
+
+/// How wide the layers of the underlay are stroked, in mm; half of it reaches across a joint.
+const STROKE: &str = "0.4";
+
+/// What is known of a panel before it is written.
+#[derive(Debug)]
+pub(crate) struct Wood<'a> {
+    panel: &'a Panel,
+    /// One for each of the panel's faces.
+    pub(crate) art: Vec<TileArt>,
+    /// Area of all tiles after trimming, in mm^2.
+    pub(crate) net_area: f64,
+    base: String,
+    shape: Shape,
+}
+
+#[derive(Debug)]
+enum Shape {
+    /// The tiles fill the panel's bounds.
+    Full,
+    /// Path data of what the tiles fill.
+    Rims(String),
+}
+
+impl<'a> Wood<'a> {
+    /// Looks at a panel.
+    pub(crate) fn of(panel: &'a Panel) -> Self {
+        let art: Vec<TileArt> = panel.faces.iter().map(|f| TileArt::of(&f.face)).collect();
+        let whole: Vec<f64> = panel
+            .faces
+            .iter()
+            .map(|f| f.face.outline().area())
+            .collect();
+        let mut counts = vec![0_u64; art.len()];
+        let mut net_area = 0.0;
+        for tile in &panel.tiles {
+            let face = tile.face as usize;
+            counts[face] += 1;
+            net_area += match panel.trim {
+                Some(trim) if !tile.whole => {
+                    let outline = panel.faces[face].face.outline().shifted(tile.at);
+                    clip::within(&outline, trim).map_or(0.0, |p| p.area())
+                }
+                _ => whole[face],
+            };
+        }
+        let weighted = panel.faces.iter().zip(&counts).flat_map(|(f, &n)| {
+            let all = areas(&f.face);
+            all.into_iter().map(move |(c, area)| (c, area * n as f64))
+        });
+        let base = mean(weighted).to_string();
+        let bounds = panel.bounds;
+        let slack = TOLERANCE * (bounds.width() + bounds.height());
+        let shape = if (net_area - bounds.area()).abs() <= slack {
+            Shape::Full
+        } else {
+            Shape::Rims(rims(panel, &art))
+        };
+        Self {
+            panel,
+            art,
+            net_area,
+            base,
+            shape,
+        }
+    }
+
+    /// The definitions: the panel's shape and, unless the form is flat, each face.
+    pub(crate) fn push_definitions(&self, out: &mut String, form: Form, ids: &str) {
+        if let Shape::Rims(data) = &self.shape {
+            out.extend([
+                "<path id=\"",
+                ids,
+                "rim\" fill-rule=\"evenodd\" clip-rule=\"evenodd\" d=\"",
+                data,
+                "\"/>\n<clipPath id=\"",
+                ids,
+                "shape\"><use xlink:href=\"#",
+                ids,
+                "rim\"/></clipPath>\n",
+            ]);
+        }
+        out.extend(["<clipPath id=\"", ids, "trim\"><path d=\""]);
+        self.push_bounds(out);
+        *out += "\"/></clipPath>\n";
+        if form == Form::Placed {
+            for (i, art) in self.art.iter().enumerate() {
+                let number = i.to_string();
+                out.extend([
+                    "<g id=\"",
+                    ids,
+                    "f",
+                    &number,
+                    "\" stroke-linejoin=\"bevel\">\n",
+                ]);
+                for (colour, rings) in &art.paths {
+                    let colour = colour.to_string();
+                    out.extend(["<path fill=\"", &colour, "\" stroke=\"", &colour, "\" d=\""]);
+                    rings.push_at(out, (0, 0));
+                    *out += "\"/>\n";
+                }
+                *out += "</g>\n";
+            }
+        }
+    }
+
+    /// The panel with its top left corner at a place in mm, by translation.
+    pub(crate) fn push_panel(&self, out: &mut String, form: Form, ids: &str, at: Spot) {
+        *out += "<g";
+        if at != (0, 0) {
+            *out += " transform=\"translate(";
+            push(out, at.0);
+            out.push(' ');
+            push(out, at.1);
+            *out += ")\"";
+        }
+        out.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
+        let base = self.base.as_str();
+        if let Shape::Rims(_) = self.shape {
+            out.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
+            out.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
+        } else {
+            out.extend(["<path fill=\"", base, "\" d=\""]);
+            self.push_bounds(out);
+            *out += "\"/>\n";
+        }
+        match form {
+            Form::Placed => self.push_placed(out, ids),
+            Form::Flat => self.push_flat(out),
+        }
+        if let Shape::Rims(_) = self.shape {
+            *out += "</g>\n";
+        }
+        *out += "</g>\n";
+    }
+
+    fn push_placed(&self, out: &mut String, ids: &str) {
+        let tiles = &self.panel.tiles;
+        if tiles.len() <= UNDERLAID {
+            out.extend([
+                "<use xlink:href=\"#",
+                ids,
+                "tiles\" stroke-width=\"",
+                STROKE,
+                "\"/>\n",
+            ]);
+        }
+        out.extend(["<g stroke-width=\"0\"><g id=\"", ids, "tiles\">\n"]);
+        let heads: Vec<String> = (0..self.art.len())
+            .map(|i| format!("<use xlink:href=\"#{ids}f{i}\" x=\""))
+            .collect();
+        out.reserve(tiles.len() * (heads.last().map_or(0, String::len) + 28));
+        for tile in tiles {
+            let (x, y) = spot(tile.at);
+            *out += &heads[tile.face as usize];
+            push(out, x);
+            *out += "\" y=\"";
+            push(out, y);
+            *out += "\"/>\n";
+        }
+        *out += "</g></g>\n";
+    }
+
+    fn push_flat(&self, out: &mut String) {
+        let heads: Vec<Vec<String>> = self
+            .art
+            .iter()
+            .map(|art| {
+                let head = |(c, _): &(_, _)| format!("<path fill=\"{c}\" d=\"");
+                art.paths.iter().map(head).collect()
+            })
+            .collect();
+        for tile in &self.panel.tiles {
+            let face = tile.face as usize;
+            *out += "<g>";
+            for (head, (_, rings)) in heads[face].iter().zip(&self.art[face].paths) {
+                *out += head;
+                rings.push_at(out, spot(tile.at));
+                *out += "\"/>";
+            }
+            *out += "</g>\n";
+        }
+    }
+
+    fn push_bounds(&self, out: &mut String) {
+        if let Some(rings) = Rings::of([&self.panel.bounds.polygon()]) {
+            rings.push_at(out, (0, 0));
+        }
+    }
+}
+
+/// What the tiles fill: their common outline, or on huge panels each of theirs.
+fn rims(panel: &Panel, art: &[TileArt]) -> String {
+    if panel.tiles.len() > UNDERLAID {
+        let mut out = String::new();
+        for tile in &panel.tiles {
+            art[tile.face as usize]
+                .outline
+                .push_at(&mut out, spot(tile.at));
+        }
+        return out;
+    }
+    let placed: Vec<Polygon> = panel
+        .tiles
+        .iter()
+        .map(|t| panel.faces[t.face as usize].face.outline().shifted(t.at))
+        .collect();
+    let all = outline(&placed, TOLERANCE);
+    let rings = all.rims.iter().chain(&all.holes).map(|r| &r.polygon);
+    Rings::of(rings).map_or_else(String::new, |r| r.data())
+}

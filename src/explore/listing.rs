@@ -1,0 +1,284 @@
+//! The different arrangements of a repeat, one by one.
+//!
+//! Of all arrangements that are the same, the one that comes first in the order of the cells and
+//! of the looks' numbers stands for all. They are found in that order by filling cell after cell;
+//! nothing but the arrangement in hand is kept.
+
+use super::{
+    matching::Matching,
+    moves::{Moves, Same},
+    repeat::{Arrangement, Repeat},
+};
+use crate::layout::random::ListDraws;
+
+/// The most complete fillings that a listing looks at before it gives up.
+pub const MOST_LOOKED_AT: u64 = 50_000_000;
+
+/// The most fillings that are drawn by chance for each that is asked for.
+const DRAWS_EACH: u64 = 50;
+
+/// The most steps in the search for one filling whose lines all run on.
+const MOST_STEPS: u64 = 200_000;
+
+/// Which arrangements are wanted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Wanted {
+    /// All.
+    All,
+    /// Those in which lines run on through every joint.
+    Matched,
+}
+
+/// Finds arrangements of a repeat.
+#[derive(Debug)]
+pub struct Arrangements<'a> {
+    repeat: &'a Repeat,
+    moves: Moves,
+    /// For each move and each shift after it: for each cell the one that comes to lie there.
+    images: Vec<Vec<Vec<u8>>>,
+    matching: Option<Matching>,
+}
+
+/// The different arrangements in order.
+#[derive(Debug)]
+pub struct Listing<'a> {
+    from: &'a Arrangements<'a>,
+    /// The option tried for each cell that is filled.
+    tried: Vec<usize>,
+    looked_at: u64,
+    state: State,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum State {
+    Going,
+    Done,
+    GaveUp,
+}
+
+impl<'a> Arrangements<'a> {
+    /// For a repeat, and what counts as the same.
+    #[must_use]
+    pub fn new(repeat: &'a Repeat, same: Same, wanted: Wanted) -> Self {
+        let moves = Moves::of(repeat, same);
+        #[allow(clippy::cast_possible_truncation, reason = "a repeat has few cells")]
+        let cell = |c: usize| c as u8;
+        let images = moves
+            .points
+            .iter()
+            .map(|m| {
+                moves
+                    .shifted
+                    .iter()
+                    .map(|s| s.iter().map(|&c| cell(m.source[c])).collect())
+                    .collect()
+            })
+            .collect();
+        Self {
+            repeat,
+            moves,
+            images,
+            matching: (wanted == Wanted::Matched).then(|| Matching::of(repeat)),
+        }
+    }
+
+    /// All of them, in order.
+    #[must_use]
+    pub fn list(&'a self) -> Listing<'a> {
+        Listing {
+            from: self,
+            tried: Vec::with_capacity(self.repeat.cells().len()),
+            looked_at: 0,
+            state: State::Going,
+        }
+    }
+
+    /// Up to `count` different ones found by chance, in the order in which they were found. Which
+    /// filling comes up is by chance, so an arrangement that can be turned to many others is as
+    /// many times as likely.
+    #[must_use]
+    pub fn sample(&self, seed: u64, count: usize) -> Vec<Arrangement> {
+        let mut found: Vec<Arrangement> = Vec::new();
+        let mut draws = ListDraws::new(seed, "arrangements");
+        let cells = self.repeat.cells().len() as u64;
+        for attempt in 0..DRAWS_EACH * count as u64 {
+            if found.len() == count {
+                break;
+            }
+            let filling = if self.matching.is_some() {
+                self.matched_filling(seed, attempt)
+            } else {
+                let options = self.repeat.options().iter().enumerate();
+                let pick = options.map(|(cell, options)| {
+                    let place = attempt * cells + cell as u64;
+                    let drawn = draws.below(place, options.len() as u64);
+                    options[usize::try_from(drawn).unwrap_or(0)]
+                });
+                Some(pick.collect())
+            };
+            let Some(filling) = filling else { continue };
+            let least = self.first_of_its_kind(&filling);
+            if !found.contains(&least) {
+                found.push(least);
+            }
+        }
+        found
+    }
+
+    /// The first, in order, of all arrangements that are the same as this one.
+    #[must_use]
+    pub fn first_of_its_kind(&self, arrangement: &[u16]) -> Arrangement {
+        let mut least = arrangement.to_vec();
+        for (m, images) in self.moves.points.iter().zip(&self.images) {
+            if !self.keeps_repeat(&m.needs, arrangement) {
+                continue;
+            }
+            for source in images {
+                let image = source
+                    .iter()
+                    .map(|&c| m.looks[usize::from(arrangement[usize::from(c)])]);
+                if image.clone().lt(least.iter().copied()) {
+                    least = image.collect();
+                }
+            }
+        }
+        least
+    }
+
+    /// In how many ways this arrangement can be laid: how many fillings of the repeat are the same.
+    #[must_use]
+    pub fn ways(&self, arrangement: &[u16]) -> usize {
+        let mut all = std::collections::BTreeSet::new();
+        for (m, images) in self.moves.points.iter().zip(&self.images) {
+            if self.keeps_repeat(&m.needs, arrangement) {
+                all.extend(images.iter().map(|source| {
+                    source
+                        .iter()
+                        .map(|&c| m.looks[usize::from(arrangement[usize::from(c)])])
+                        .collect::<Arrangement>()
+                }));
+            }
+        }
+        all.len()
+    }
+
+    fn is_first_of_its_kind(&self, arrangement: &[u16]) -> bool {
+        self.moves
+            .points
+            .iter()
+            .zip(&self.images)
+            .all(|(m, images)| {
+                !self.keeps_repeat(&m.needs, arrangement)
+                    || images.iter().all(|source| {
+                        source
+                            .iter()
+                            .map(|&c| m.looks[usize::from(arrangement[usize::from(c)])])
+                            .ge(arrangement.iter().copied())
+                    })
+            })
+    }
+
+    /// Whether shifts by these numbers change nothing.
+    fn keeps_repeat(&self, needs: &[usize], arrangement: &[u16]) -> bool {
+        needs.iter().all(|&n| {
+            self.moves.shifted[n]
+                .iter()
+                .zip(arrangement)
+                .all(|(&c, look)| arrangement[c] == *look)
+        })
+    }
+
+    /// Whether the last of the filled cells agrees with those before it.
+    fn agrees(&self, tried: &[usize]) -> bool {
+        let (Some(matching), Some(last)) = (&self.matching, tried.len().checked_sub(1)) else {
+            return true;
+        };
+        matching.pairs[last]
+            .iter()
+            .all(|p| p.matches(tried[p.earlier], tried[last]))
+    }
+
+    fn looks_of(&self, tried: &[usize]) -> Arrangement {
+        let options = self.repeat.options().iter();
+        options.zip(tried).map(|(o, &t)| o[t]).collect()
+    }
+
+    /// A filling whose lines all run on, each cell's looks tried in an order by chance; none where
+    /// there is none or the search takes too long.
+    fn matched_filling(&self, seed: u64, attempt: u64) -> Option<Arrangement> {
+        let orders: Vec<Vec<usize>> = (0..self.repeat.cells().len())
+            .map(|cell| {
+                let mut order: Vec<usize> = (0..self.repeat.options()[cell].len()).collect();
+                ListDraws::new(seed, &format!("matched {attempt} {cell}")).shuffle(&mut order);
+                order
+            })
+            .collect();
+        let mut places: Vec<usize> = Vec::new();
+        let mut next = 0;
+        for _ in 0..MOST_STEPS {
+            let cell = places.len();
+            if cell == orders.len() {
+                let tried: Vec<usize> = places.iter().zip(&orders).map(|(&p, o)| o[p]).collect();
+                return Some(self.looks_of(&tried));
+            }
+            if next < orders[cell].len() {
+                places.push(next);
+                let tried: Vec<usize> = places.iter().zip(&orders).map(|(&p, o)| o[p]).collect();
+                if self.agrees(&tried) {
+                    next = 0;
+                    continue;
+                }
+            }
+            next = places.pop()? + 1;
+        }
+        None
+    }
+}
+
+impl Listing<'_> {
+    /// Whether it ended before all were found, because there are too many fillings to look at.
+    #[must_use]
+    pub fn gave_up(&self) -> bool {
+        self.state == State::GaveUp
+    }
+
+    /// To the next option of the last cell that has one.
+    fn step_on(&mut self) {
+        while let Some(last) = self.tried.pop() {
+            if last + 1 < self.from.repeat.options()[self.tried.len()].len() {
+                self.tried.push(last + 1);
+                return;
+            }
+        }
+        self.state = State::Done;
+    }
+}
+
+impl Iterator for Listing<'_> {
+    type Item = Arrangement;
+
+    fn next(&mut self) -> Option<Arrangement> {
+        let cells = self.from.repeat.cells().len();
+        while self.state == State::Going {
+            if !self.from.agrees(&self.tried) {
+                self.step_on();
+                continue;
+            }
+            if self.tried.len() < cells {
+                self.tried.push(0);
+                continue;
+            }
+            self.looked_at += 1;
+            if self.looked_at > MOST_LOOKED_AT {
+                self.state = State::GaveUp;
+                return None;
+            }
+            let arrangement = self.from.looks_of(&self.tried);
+            self.step_on();
+            if self.from.is_first_of_its_kind(&arrangement) {
+                return Some(arrangement);
+            }
+        }
+        None
+    }
+}

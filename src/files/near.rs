@@ -1,0 +1,56 @@
+//! Names near a mistyped one.
+
+use std::fs;
+use std::path::Path;
+
+/// The recipes of a folder: names that end in `.rhai`, sorted; empty when it cannot be listed.
+pub(super) fn recipes_in(folder: &Path) -> Vec<String> {
+    let here = if folder.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        folder
+    };
+    let Ok(entries) = fs::read_dir(here) else {
+        return Vec::new();
+    };
+    let mut names: Vec<String> = entries
+        .flatten()
+        .filter(|entry| entry.path().is_file())
+        .filter_map(|entry| entry.file_name().into_string().ok())
+        .filter(|name| is_recipe_name(name))
+        .collect();
+    names.sort();
+    names
+}
+
+/// Whether a name ends in `.rhai`.
+pub(super) fn is_recipe_name(name: &str) -> bool {
+    Path::new(name).extension().is_some_and(|e| e == "rhai")
+}
+
+/// Those of `names` that `typed` could have been meant for, the likeliest first.
+pub(super) fn nearest(typed: &str, names: &[String]) -> Vec<String> {
+    let bare = |name: &str| name.strip_suffix(".rhai").unwrap_or(name).to_lowercase();
+    let wanted = bare(typed);
+    let allowed = (wanted.chars().count() / 3).max(1);
+    let mut found: Vec<(usize, &String)> = names
+        .iter()
+        .map(|name| (strsim::osa_distance(&wanted, &bare(name)), name))
+        .filter(|(distance, _)| *distance <= allowed)
+        .collect();
+    found.sort();
+    found.into_iter().map(|(_, name)| name.clone()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_slip_and_a_missing_ending_are_found() {
+        let names = ["basket.rhai", "chevron.rhai", "herringbone.rhai"].map(str::to_owned);
+        assert_eq!(nearest("hering-bone.rhai", &names), ["herringbone.rhai"]);
+        assert_eq!(nearest("Chevron", &names), ["chevron.rhai"]);
+        assert!(nearest("tumbling.rhai", &names).is_empty());
+    }
+}

@@ -1,0 +1,150 @@
+//! Reading a recipe or a rule module: a plain file of UTF-8 text of reasonable length.
+
+use std::ffi::OsStr;
+use std::fs::{self, File, Metadata};
+use std::io::{self, Read as _};
+use std::path::Path;
+use std::sync::Arc;
+
+use super::error::FileError;
+use super::near::{nearest, recipes_in};
+use super::seen::{Seen, Witness};
+use crate::recipe::source::Source;
+
+/// The longest recipe or rule module in bytes: some 20,000 lines.
+pub const MOST_BYTES: u64 = 1024 * 1024;
+
+/// Reads the recipe at `path`, under the name as typed, and tells what was seen there.
+///
+/// # Errors
+/// When there is no such file (with names near it), when it is a folder, a pipe or a device,
+/// longer than [`MOST_BYTES`], not UTF-8, or not readable.
+pub fn read_recipe(path: &Path) -> (Result<Arc<Source>, FileError>, Witness) {
+    let (text, seen) = read_text(path, path);
+    let source = text.map(|text| Arc::new(Source::new(path.display().to_string(), text)));
+    let path = path.to_owned();
+    (source, Witness { path, seen })
+}
+
+/// Reads the text at `path`; messages call it `shown`.
+pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, FileError>, Seen) {
+    // Asked before opening: opening a pipe would wait for somebody to write to it. Asked before
+    // anything else: a file that appears meanwhile must look different afterwards.
+    let marks = fs::metadata(path);
+    let before = Seen::marks(marks.as_ref().ok());
+    match marks
+        .map_err(|error| unread(shown, error))
+        .and_then(|m| read_bytes(path, shown, &m))
+    {
+        Ok((bytes, seen)) => (decode(bytes, shown), seen),
+        Err(error) => (Err(error), before),
+    }
+}
+
+fn unread(shown: &Path, source: io::Error) -> FileError {
+    match source.kind() {
+        io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => missing(shown),
+        _ => FileError::Unreadable {
+            path: shown.to_owned(),
+            source,
+        },
+    }
+}
+
+fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, Seen), FileError> {
+    if marks.is_dir() {
+        return Err(FileError::Folder {
+            path: shown.to_owned(),
+            recipes: recipes_in(path),
+        });
+    }
+    if !marks.is_file() {
+        return Err(FileError::NotPlain {
+            path: shown.to_owned(),
+        });
+    }
+    let too_large = || FileError::TooLarge {
+        path: shown.to_owned(),
+        most: MOST_BYTES,
+    };
+    let unread = |error| unread(shown, error);
+    let file = File::open(path).map_err(unread)?;
+    let marks = file.metadata().map_err(unread)?;
+    if marks.len() > MOST_BYTES {
+        return Err(too_large());
+    }
+    let mut bytes = Vec::new();
+    file.take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(unread)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(too_large());
+    }
+    let seen = Seen::file(&marks, &bytes);
+    Ok((bytes, seen))
+}
+
+fn missing(shown: &Path) -> FileError {
+    let folder = shown.parent().unwrap_or(Path::new(""));
+    let typed = shown
+        .file_name()
+        .map(OsStr::to_string_lossy)
+        .unwrap_or_default();
+    let near = nearest(&typed, &recipes_in(folder));
+    FileError::Missing {
+        path: shown.to_owned(),
+        near: near
+            .into_iter()
+            .map(|name| folder.join(name).display().to_string())
+            .collect(),
+    }
+}
+
+/// Text of `bytes`; a byte-order mark at the start is no part of it.
+fn decode(bytes: Vec<u8>, shown: &Path) -> Result<String, FileError> {
+    let utf16 = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
+    match String::from_utf8(bytes) {
+        Ok(text) => Ok(match text.strip_prefix('\u{feff}') {
+            Some(rest) => rest.to_owned(),
+            None => text,
+        }),
+        Err(error) => {
+            let offset = error.utf8_error().valid_up_to();
+            let before = String::from_utf8_lossy(&error.as_bytes()[..offset]);
+            let line = before.matches('\n').count() + 1;
+            let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
+            Err(FileError::NotUtf8 {
+                path: shown.to_owned(),
+                offset,
+                byte: error.as_bytes()[offset],
+                line,
+                column,
+                utf16,
+            })
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_bad_byte_is_found() {
+        let bytes = b"let a = 1;\nlet \xc3\xa9 = \xff;\n".to_vec();
+        let error = decode(bytes, Path::new("x.rhai")).expect_err("0xff is never UTF-8");
+        assert_eq!(
+            error.to_string(),
+            "`x.rhai` is not UTF-8 text: byte 21 (0xff) on line 2, column 9"
+        );
+    }
+
+    #[test]
+    fn a_byte_order_mark_is_dropped_and_utf16_is_named() {
+        let marked = b"\xef\xbb\xbflet a = 1;".to_vec();
+        assert_eq!(decode(marked, Path::new("x")).unwrap(), "let a = 1;");
+        let wide = b"\xff\xfel\0e\0t\0".to_vec();
+        let error = decode(wide, Path::new("x")).expect_err("UTF-16");
+        assert!(error.help().contains("UTF-16"), "{}", error.help());
+    }
+}

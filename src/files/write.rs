@@ -1,0 +1,154 @@
+//! Writing a file whole or not at all.
+//!
+//! The bytes go to a nameless neighbour in the same folder, are flushed to the disk, and take the
+//! file's name in one step: whoever looks sees the former file or the new one, never half of it.
+
+use std::fs::{self, File, OpenOptions};
+use std::io::{self, Write as _};
+use std::path::{Path, PathBuf};
+
+use tempfile::{Builder, NamedTempFile};
+
+use super::error::FileError;
+use super::seen::identity;
+
+/// How many links in a row are followed, as most systems do.
+const MOST_LINKS: usize = 40;
+
+/// Writes `bytes` to `path`, replacing a former file in one step.
+///
+/// A former file's permissions stay. Through a link the file it leads to is replaced and the link
+/// stays. A device or a pipe (`/dev/stdout`) is written to as it is.
+///
+/// # Errors
+/// When the folder is missing or protected, when a folder or a protected file is in the way, when
+/// the disk is full. The former file is whole in every case.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    let target = follow(path)?;
+    let former = match fs::metadata(&target) {
+        Ok(marks) if marks.is_dir() => {
+            return Err(FileError::InTheWay {
+                path: path.to_owned(),
+            });
+        }
+        Ok(marks) if !marks.is_file() => return write_through(path, &target, bytes),
+        Ok(marks) => {
+            // A protected file could be replaced all the same; its owner meant it to stay.
+            OpenOptions::new()
+                .write(true)
+                .open(&target)
+                .map_err(|error| FileError::writing(path, error))?;
+            Some(marks.permissions())
+        }
+        Err(_) => None,
+    };
+    let file = fill(path, &target, bytes, former)?;
+    file.persist(&target)
+        .map_err(|error| FileError::writing(path, error.error))?;
+    settle(folder_of(&target));
+    Ok(())
+}
+
+/// Writes `bytes` to a new file at `path`; whatever is there already stays as it is.
+///
+/// # Errors
+/// As [`write_whole`], and when anything of this name exists.
+pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    if fs::symlink_metadata(path).is_ok() {
+        return Err(FileError::Exists {
+            path: path.to_owned(),
+        });
+    }
+    let file = fill(path, path, bytes, None)?;
+    file.persist_noclobber(path)
+        .map_err(|error| FileError::writing(path, error.error))?;
+    settle(folder_of(path));
+    Ok(())
+}
+
+/// Whether two paths lead to one existing file.
+#[must_use]
+pub fn same_file(one: &Path, other: &Path) -> bool {
+    match (fs::canonicalize(one), fs::canonicalize(other)) {
+        (Ok(a), Ok(b)) if a == b => true,
+        (Ok(a), Ok(b)) => match (fs::metadata(a), fs::metadata(b)) {
+            (Ok(a), Ok(b)) => identity(&a).is_some() && identity(&a) == identity(&b),
+            _ => false,
+        },
+        _ => false,
+    }
+}
+
+/// The file that `path` means once links are followed, whether it exists or not.
+fn follow(path: &Path) -> Result<PathBuf, FileError> {
+    let mut target = path.to_owned();
+    for _ in 0..MOST_LINKS {
+        match fs::read_link(&target) {
+            Ok(next) => target = folder_of(&target).join(next),
+            Err(_) => return Ok(target),
+        }
+    }
+    Err(FileError::Unwritable {
+        path: path.to_owned(),
+        source: io::Error::other("its links lead in a circle"),
+    })
+}
+
+/// A neighbour of `target` that holds `bytes`, safe on the disk, gone again unless it is persisted.
+fn fill(
+    path: &Path,
+    target: &Path,
+    bytes: &[u8],
+    permissions: Option<fs::Permissions>,
+) -> Result<NamedTempFile, FileError> {
+    let folder = folder_of(target);
+    if !folder.is_dir() {
+        return Err(FileError::NoFolder {
+            path: path.to_owned(),
+            folder: folder.to_owned(),
+        });
+    }
+    let write = || -> io::Result<NamedTempFile> {
+        let mut builder = Builder::new();
+        builder.prefix(".plyloom-").suffix(".part");
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::PermissionsExt as _;
+            // What any new file gets: the user's own mask takes its share away.
+            builder.permissions(fs::Permissions::from_mode(0o666));
+        }
+        let mut file = builder.tempfile_in(folder)?;
+        file.write_all(bytes)?;
+        if let Some(permissions) = permissions {
+            file.as_file().set_permissions(permissions)?;
+        }
+        file.as_file().sync_all()?;
+        Ok(file)
+    };
+    write().map_err(|error| FileError::writing(path, error))
+}
+
+/// Writes straight to what is no plain file.
+fn write_through(path: &Path, target: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    OpenOptions::new()
+        .write(true)
+        .open(target)
+        .and_then(|mut file| file.write_all(bytes))
+        .map_err(|error| FileError::writing(path, error))
+}
+
+/// The folder of a path; `.` for a bare name.
+fn folder_of(path: &Path) -> &Path {
+    match path.parent() {
+        Some(folder) if folder.as_os_str().is_empty() => Path::new("."),
+        Some(folder) => folder,
+        None => path,
+    }
+}
+
+/// Makes the new name itself safe against a power cut, where the system can; the file's bytes are.
+fn settle(folder: &Path) {
+    if let Ok(folder) = File::open(folder) {
+        let _ = folder.sync_all();
+    }
+}

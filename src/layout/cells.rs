@@ -1,0 +1,255 @@
+//! The cells of a panel, and what rules may ask about each.
+
+use std::sync::{Arc, OnceLock};
+
+use super::{Extent, Lattice, LayoutError, panel::Cell};
+use crate::geom::{Point, Rect, TOLERANCE};
+
+/// The cells of a panel in reading order: course by course, each from left to right.
+#[derive(Debug)]
+pub struct Cells {
+    lattice: Arc<Lattice>,
+    list: Vec<Cell>,
+    index: Index,
+    origin: Point,
+    trim: Option<Rect>,
+    bounds: Rect,
+    first: Cell,
+    last: Cell,
+    rings: OnceLock<Vec<u32>>,
+    from_edge: OnceLock<Vec<u32>>,
+}
+
+impl Cells {
+    /// The cells that a panel of some size takes, at most `limit`.
+    ///
+    /// # Errors
+    /// When there is no size, when it takes too many cells, or when counted cells do not cover the
+    /// finished rectangle.
+    pub fn new(lattice: Arc<Lattice>, extent: &Extent, limit: usize) -> Result<Self, LayoutError> {
+        let covering = extent.cover(&lattice, limit)?;
+        let list = covering.cells;
+        let columns = list.iter().map(|c| c.column);
+        let courses = list.iter().map(|c| c.course);
+        let first = Cell {
+            column: columns.clone().min().unwrap_or(0),
+            course: courses.clone().min().unwrap_or(0),
+        };
+        let last = Cell {
+            column: columns.max().unwrap_or(0),
+            course: courses.max().unwrap_or(0),
+        };
+        if list.is_empty() {
+            return Err(LayoutError::NoTile { trimmed: true });
+        }
+        Ok(Self {
+            index: Index::of(&list),
+            lattice,
+            list,
+            origin: covering.origin,
+            trim: covering.trim,
+            bounds: covering.bounds,
+            first,
+            last,
+            rings: OnceLock::new(),
+            from_edge: OnceLock::new(),
+        })
+    }
+
+    /// The lattice.
+    #[must_use]
+    pub fn lattice(&self) -> &Arc<Lattice> {
+        &self.lattice
+    }
+
+    /// All cells in reading order.
+    #[must_use]
+    pub fn list(&self) -> &[Cell] {
+        &self.list
+    }
+
+    /// The finished rectangle, where there is one.
+    #[must_use]
+    pub fn trim(&self) -> Option<Rect> {
+        self.trim
+    }
+
+    /// The finished rectangle, or the bounds of all cells; begins at (0, 0).
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        self.bounds
+    }
+
+    /// How many columns there are from the leftmost cell to the rightmost.
+    #[must_use]
+    pub fn columns(&self) -> u32 {
+        self.last.column.abs_diff(self.first.column) + 1
+    }
+
+    /// How many courses there are.
+    #[must_use]
+    pub fn courses(&self) -> u32 {
+        self.last.course.abs_diff(self.first.course) + 1
+    }
+
+    /// The number of a cell in reading order, from 0; none outside the panel.
+    #[must_use]
+    pub fn number(&self, cell: Cell) -> Option<usize> {
+        self.index.number(cell)
+    }
+
+    /// Where the centre of a cell lies on the panel, in mm.
+    #[must_use]
+    pub fn centre(&self, cell: Cell) -> Point {
+        self.lattice.centre(cell) + self.origin
+    }
+
+    /// The bounds of a cell on the panel, in mm.
+    #[must_use]
+    pub fn cell_bounds(&self, cell: Cell) -> Rect {
+        self.lattice.classes()[self.lattice.class_of(cell)]
+            .bounds
+            .shifted(self.centre(cell))
+    }
+
+    /// How far the centre of a cell lies from the middle of the panel, in mm.
+    #[must_use]
+    pub fn distance(&self, cell: Cell) -> f64 {
+        self.centre(cell).distance(self.bounds.centre())
+    }
+
+    /// The ring of each cell, by number. Ring 0 is the cell nearest the middle of the panel (or
+    /// all that lie equally near); each next ring touches the one before in an edge or a corner.
+    #[must_use]
+    pub fn rings(&self) -> &[u32] {
+        self.rings.get_or_init(|| {
+            let least = self
+                .list
+                .iter()
+                .map(|&c| self.distance(c))
+                .fold(f64::INFINITY, f64::min);
+            self.spread(|cell| self.distance(cell) <= least + TOLERANCE)
+        })
+    }
+
+    /// How many cells each lies from the rim, by number: 0 for one with an open edge, or one that
+    /// reaches the finished rectangle's rim.
+    #[must_use]
+    pub fn from_edge(&self) -> &[u32] {
+        self.from_edge
+            .get_or_init(|| self.spread(|cell| self.on_rim(cell)))
+    }
+
+    fn on_rim(&self, cell: Cell) -> bool {
+        if let Some(trim) = self.trim {
+            return !trim.grown(-TOLERANCE).holds(self.cell_bounds(cell), 0.0);
+        }
+        let class = &self.lattice.classes()[self.lattice.class_of(cell)];
+        class
+            .neighbours
+            .iter()
+            .any(|n| self.beside(cell, n.columns, n.courses).is_none())
+    }
+
+    /// The number of the cell some columns to the right and courses down; none outside.
+    #[must_use]
+    pub fn beside(&self, cell: Cell, columns: i32, courses: i32) -> Option<usize> {
+        self.number(Cell {
+            column: cell.column.checked_add(columns)?,
+            course: cell.course.checked_add(courses)?,
+        })
+    }
+
+    /// Steps from the nearest of the cells that `start` names, over cells that touch.
+    fn spread(&self, start: impl Fn(Cell) -> bool) -> Vec<u32> {
+        const NOT_YET: u32 = u32::MAX;
+        let mut steps = vec![NOT_YET; self.list.len()];
+        let mut front: Vec<usize> = (0..self.list.len())
+            .filter(|&i| start(self.list[i]))
+            .collect();
+        let mut step = 0;
+        while !front.is_empty() {
+            for &i in &front {
+                steps[i] = step;
+            }
+            step += 1;
+            let mut next = Vec::new();
+            for &i in &front {
+                let cell = self.list[i];
+                let class = &self.lattice.classes()[self.lattice.class_of(cell)];
+                for &(columns, courses) in &class.touching {
+                    if let Some(j) = self.beside(cell, columns, courses)
+                        && steps[j] == NOT_YET
+                    {
+                        steps[j] = step;
+                        next.push(j);
+                    }
+                }
+            }
+            front = next;
+        }
+        steps
+    }
+}
+
+/// From a cell to its number.
+#[derive(Debug)]
+struct Index {
+    first_course: i32,
+    spans: Vec<Span>,
+    numbers: Vec<u32>,
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Span {
+    first_column: i32,
+    columns: u32,
+    start: usize,
+}
+
+const NO_CELL: u32 = u32::MAX;
+
+impl Index {
+    /// For cells in reading order.
+    fn of(list: &[Cell]) -> Self {
+        let mut index = Self {
+            first_course: list.first().map_or(0, |c| c.course),
+            spans: Vec::new(),
+            numbers: Vec::new(),
+        };
+        let mut number = 0_u32;
+        for course in list.chunk_by(|a, b| a.course == b.course) {
+            let (first, last) = (course[0], course[course.len() - 1]);
+            let skipped = first.course.abs_diff(index.first_course) as usize;
+            let span = Span {
+                first_column: first.column,
+                columns: last.column.abs_diff(first.column) + 1,
+                start: index.numbers.len(),
+            };
+            index.spans.resize(skipped, Span { columns: 0, ..span });
+            index.spans.push(span);
+            index
+                .numbers
+                .resize(span.start + span.columns as usize, NO_CELL);
+            for cell in course {
+                let at = span.start + cell.column.abs_diff(first.column) as usize;
+                index.numbers[at] = number;
+                number += 1;
+            }
+        }
+        index
+    }
+
+    fn number(&self, cell: Cell) -> Option<usize> {
+        let course = usize::try_from(i64::from(cell.course) - i64::from(self.first_course)).ok()?;
+        let span = self.spans.get(course)?;
+        let column = u32::try_from(i64::from(cell.column) - i64::from(span.first_column)).ok()?;
+        if column >= span.columns {
+            return None;
+        }
+        match self.numbers[span.start + column as usize] {
+            NO_CELL => None,
+            number => Some(number as usize),
+        }
+    }
+}

@@ -1,0 +1,163 @@
+//! From chosen tiles to a panel: that each fits its cell, and where it lies.
+
+use super::{
+    Filling, LayoutError,
+    error::NAMED,
+    faces::Faces,
+    lattice::CellClass,
+    lattice_joints,
+    panel::{Cell, Panel, PlacedTile},
+    shape::Shape,
+};
+use crate::{
+    geom::{Polygon, TOLERANCE},
+    stock::Tile,
+};
+
+/// How a tile of the palette sits in a class of cells.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Seat {
+    /// The face that it shows.
+    pub(super) face: u32,
+    /// Edge e of the cell's outline is edge `e + first`, counted round, of the face's outline.
+    pub(super) first: usize,
+}
+
+/// The panel that filled cells make.
+///
+/// # Errors
+/// When a cell has no tile, or one that does not fit it.
+pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
+    let cells = filling.cells();
+    let lattice = cells.lattice();
+    let empty: Vec<Cell> = filling
+        .picks()
+        .zip(cells.list())
+        .filter(|(pick, _)| pick.is_none())
+        .map(|(_, &cell)| cell)
+        .collect();
+    if !empty.is_empty() {
+        return Err(LayoutError::Empty {
+            missing: empty.len(),
+            all: cells.list().len(),
+            named: empty.into_iter().take(NAMED).collect(),
+        });
+    }
+    let classes = lattice.classes();
+    let mut faces = Faces::default();
+    let mut seats: Vec<Option<Seat>> = vec![None; filling.palette().len() * classes.len()];
+    let mut seated = Vec::with_capacity(cells.list().len());
+    let mut tiles = Vec::with_capacity(cells.list().len());
+    for (pick, &cell) in filling.picks().flatten().zip(cells.list()) {
+        let class = lattice.class_of(cell);
+        let slot = &mut seats[pick as usize * classes.len() + class];
+        let seat = if let Some(seat) = *slot {
+            seat
+        } else {
+            let tile = &filling.palette()[pick as usize];
+            let seat = seat(&mut faces, tile, &classes[class])
+                .ok_or_else(|| misfit(tile, cell, filling))?;
+            *slot = Some(seat);
+            seat
+        };
+        let at = cells.centre(cell);
+        let bounds = classes[class].bounds.shifted(at);
+        seated.push(seat);
+        tiles.push(PlacedTile {
+            face: seat.face,
+            at,
+            cell,
+            whole: cells.trim().is_none_or(|t| t.holds(bounds, TOLERANCE)),
+        });
+    }
+    let joints = lattice_joints::count(cells, &faces, &seated, &tiles);
+    Ok(Panel {
+        name: name.to_owned(),
+        faces: faces.into_list(),
+        tiles,
+        trim: cells.trim(),
+        bounds: cells.bounds(),
+        joints,
+    })
+}
+
+fn seat(faces: &mut Faces, tile: &Tile, class: &CellClass) -> Option<Seat> {
+    let outline = tile
+        .kind
+        .face()
+        .outline()
+        .moved(tile.isometry().then(class.turned).linear());
+    first_corner(&outline, &class.shape.outline)?;
+    let face = faces.number(tile, class.turned);
+    let first = first_corner(faces.face(face).outline(), &class.shape.outline)?;
+    Some(Seat { face, first })
+}
+
+/// Which corner of `outline` lies on the first corner of `cell`, when all corners coincide.
+fn first_corner(outline: &Polygon, cell: &Polygon) -> Option<usize> {
+    let (mine, theirs) = (outline.corners(), cell.corners());
+    let n = theirs.len();
+    (0..n).find(|first| {
+        mine.len() == n && (0..n).all(|i| mine[(i + first) % n].distance(theirs[i]) <= TOLERANCE)
+    })
+}
+
+/// What to say of a tile that does not fit.
+fn misfit(tile: &Tile, cell: Cell, filling: &Filling) -> LayoutError {
+    let lattice = filling.cells().lattice();
+    let class = &lattice.classes()[lattice.class_of(cell)];
+    let shape = Shape::of(tile).moved(class.turned);
+    let deepest = class
+        .touching
+        .iter()
+        .filter_map(|&(columns, courses)| {
+            let other = Cell {
+                column: cell.column + columns,
+                course: cell.course + courses,
+            };
+            let by = lattice.centre(other) - lattice.centre(cell);
+            let theirs = &lattice.classes()[lattice.class_of(other)].shape;
+            shape.overlap(&theirs.moved(crate::geom::Isometry::shift(by)))
+        })
+        .fold(0.0, f64::max);
+    let open = class.shape.outline.area() - shape.outline.area();
+    let how = if deepest > 0.0 {
+        format!("it runs {deepest:.3} mm into a neighbour")
+    } else if open > 0.0 {
+        format!("it leaves {open:.2} mm2 of the cell open")
+    } else {
+        "its outline does not follow the cell's".to_owned()
+    };
+    let same_size = shape.outline.corners().len() == class.shape.outline.corners().len()
+        && (shape.outline.perimeter() - class.shape.outline.perimeter()).abs() <= TOLERANCE
+        && open.abs() <= TOLERANCE * shape.outline.perimeter();
+    let takes = if same_size {
+        let step = format!("turns in steps of {} degrees", class.symmetry.step());
+        match class.symmetry.axis {
+            Some(_) => format!("this cell takes {step}, flipped or not"),
+            None => format!("this cell takes {step} and no flip"),
+        }
+    } else {
+        let size = |p: &Polygon| {
+            let b = p.bounds();
+            format!("{:.2} x {:.2} mm", b.width(), b.height())
+        };
+        format!(
+            "the tile's bounds are {}, the cell's {}",
+            size(&shape.outline),
+            size(&class.shape.outline)
+        )
+    };
+    LayoutError::Misfit {
+        kind: tile.kind.name().to_owned(),
+        pose: pose_in_words(tile),
+        cell,
+        how,
+        takes,
+    }
+}
+
+fn pose_in_words(tile: &Tile) -> String {
+    let flip = if tile.pose.flip { "flipped, " } else { "" };
+    format!("{flip}turned {} degrees", tile.pose.turn)
+}

@@ -1,0 +1,150 @@
+//! Solving by a solver for propositional logic (conflict-driven clause learning, in plain Rust).
+
+use rustsat::{
+    solvers::{Solve, SolveIncremental, SolverResult},
+    types::{Lit, TernaryVal},
+};
+use rustsat_batsat::Solver;
+
+use super::{CellLooks, Problem, encode::Encoding};
+use crate::layout::random::ListDraws;
+
+/// How it ended.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Outcome {
+    /// A look for each cell that keeps every rule.
+    Filled(CellLooks),
+    /// There is no filling: these rules, by number, contradict each other, and no one of them can
+    /// be left out of the contradiction. None where a cell has no look at all.
+    Contradiction(Vec<usize>),
+    /// Neither was found within the number of conflicts.
+    GaveUp {
+        /// The limit.
+        conflicts: u64,
+    },
+}
+
+/// Stops after a number of conflicts.
+#[derive(Debug, Default)]
+struct Budget {
+    learnt: u64,
+    most: u64,
+}
+
+impl batsat::Callbacks for Budget {
+    fn on_new_clause(&mut self, _: &[batsat::Lit], kind: batsat::ClauseKind) {
+        self.learnt += u64::from(kind == batsat::ClauseKind::Learnt);
+    }
+
+    fn stop(&self) -> bool {
+        self.learnt >= self.most
+    }
+}
+
+/// A filling of a problem by chance: the seed and the name choose which cells are decided first
+/// and which look each tries first.
+#[must_use]
+pub fn solve(problem: &Problem, seed: u64, name: &str, conflicts: u64) -> Outcome {
+    if problem.options.iter().any(Vec::is_empty) {
+        return Outcome::Contradiction(Vec::new());
+    }
+    let mut order: Vec<usize> = (0..problem.options.len()).collect();
+    ListDraws::new(seed, &format!("rules order {name}")).shuffle(&mut order);
+    let encoding = Encoding::of(problem, &order);
+    let mut solver = loaded(&encoding, problem, &order, seed, name, conflicts);
+    match run(&mut solver, &encoding.switches) {
+        SolverResult::Sat => Outcome::Filled(read(&solver, &encoding, problem)),
+        SolverResult::Interrupted => Outcome::GaveUp { conflicts },
+        SolverResult::Unsat => Outcome::Contradiction(fewest(&mut solver, &encoding, conflicts)),
+    }
+}
+
+/// A solver with all clauses, in which each cell likes one of its looks first.
+fn loaded(
+    encoding: &Encoding,
+    problem: &Problem,
+    order: &[usize],
+    seed: u64,
+    name: &str,
+    conflicts: u64,
+) -> Solver<Budget> {
+    use batsat::SolverInterface as _;
+    let mut solver: Solver<Budget> = Solver::default();
+    let inner = solver.batsat_mut();
+    inner.cb_mut().most = conflicts;
+    let mut draws = ListDraws::new(seed, &format!("rules looks {name}"));
+    for &cell in order {
+        let count = problem.options[cell].len() as u64;
+        let liked = draws.below(cell as u64, count);
+        for place in 0..count {
+            let like = if place == liked {
+                batsat::lbool::TRUE
+            } else {
+                batsat::lbool::FALSE
+            };
+            inner.new_var(like, true);
+        }
+    }
+    while inner.num_vars() < encoding.variables() {
+        inner.new_var_default();
+    }
+    for clause in encoding.clauses.iter() {
+        solver
+            .add_clause_ref(clause)
+            .expect("invariant: this solver takes every clause");
+    }
+    solver
+}
+
+fn run(solver: &mut Solver<Budget>, switches: &[Lit]) -> SolverResult {
+    solver
+        .solve_assumps(switches)
+        .expect("invariant: this solver answers every question")
+}
+
+fn read(solver: &Solver<Budget>, encoding: &Encoding, problem: &Problem) -> CellLooks {
+    let is_on = |lit: &Lit| {
+        let value = solver.lit_val(*lit);
+        value.is_ok_and(|v| v == TernaryVal::True)
+    };
+    encoding
+        .options
+        .iter()
+        .zip(&problem.options)
+        .map(|(lits, looks)| {
+            let place = lits.iter().position(is_on);
+            looks[place.expect("invariant: each cell has just one look")]
+        })
+        .collect()
+}
+
+/// Rules that contradict each other, of which none can be left out: each is switched off in turn,
+/// and stays off where the contradiction stays. One for which that takes too long stays in.
+fn fewest(solver: &mut Solver<Budget>, encoding: &Encoding, conflicts: u64) -> Vec<usize> {
+    let number = |lit: &Lit| encoding.switches.iter().position(|s| s.var() == lit.var());
+    let core = |solver: &mut Solver<Budget>| -> Vec<usize> {
+        let lits = solver.core().unwrap_or_default();
+        let mut core: Vec<usize> = lits.iter().filter_map(number).collect();
+        core.sort_unstable();
+        core.dedup();
+        core
+    };
+    let mut rules = core(solver);
+    let mut next = 0;
+    while next < rules.len() {
+        let mut fewer = rules.clone();
+        fewer.remove(next);
+        let switches: Vec<Lit> = fewer.iter().map(|&r| encoding.switches[r]).collect();
+        *solver.batsat_mut().cb_mut() = Budget {
+            learnt: 0,
+            most: conflicts,
+        };
+        if run(solver, &switches) == SolverResult::Unsat {
+            let found = core(solver);
+            rules.retain(|r| found.contains(r));
+        } else {
+            next += 1;
+        }
+    }
+    rules
+}

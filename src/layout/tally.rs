@@ -1,0 +1,137 @@
+//! How many tiles of each kind and pose a panel takes.
+
+use std::sync::Arc;
+
+use super::panel::{JointCount, Panel};
+use crate::{
+    geom::{Isometry, clip},
+    stock::{Pose, TileKind},
+};
+
+/// The tiles of one kind in one pose.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// Name of the kind.
+    pub kind: String,
+    /// How they stand on the panel.
+    pub pose: Pose,
+    /// How many stay whole.
+    pub whole: u64,
+    /// How many the trim cuts.
+    pub trimmed: u64,
+    /// The first pose of the kind that looks the same, where it is another one.
+    pub looks_like: Option<Pose>,
+}
+
+impl Row {
+    /// Whole and trimmed ones.
+    #[must_use]
+    pub fn total(&self) -> u64 {
+        self.whole + self.trimmed
+    }
+}
+
+/// What a panel takes, for one finished panel without spares.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Tally {
+    /// By kind (in the order of first use), then flip, then turn.
+    pub rows: Vec<Row>,
+    /// Whole tiles.
+    pub whole: u64,
+    /// Tiles that the trim cuts.
+    pub trimmed: u64,
+    /// Finished width in mm, or that of the bounds.
+    pub width: f64,
+    /// Finished height in mm, or that of the bounds.
+    pub height: f64,
+    /// Area in mm^2 of all tiles inside the finished outline.
+    pub net_area: f64,
+    /// Area in mm^2 that the trim cuts off.
+    pub offcut_area: f64,
+    /// The joints.
+    pub joints: JointCount,
+}
+
+impl Tally {
+    /// Counts a panel.
+    #[must_use]
+    pub fn of(panel: &Panel) -> Self {
+        let mut counts = vec![(0_u64, 0_u64); panel.faces.len()];
+        let mut offcut_area = 0.0;
+        for tile in &panel.tiles {
+            let count = &mut counts[tile.face as usize];
+            if tile.whole {
+                count.0 += 1;
+                continue;
+            }
+            count.1 += 1;
+            if let Some(trim) = panel.trim {
+                let outline = panel.faces[tile.face as usize].face.outline();
+                let left = clip::within(&outline.moved(Isometry::shift(tile.at)), trim);
+                offcut_area += outline.area() - left.map_or(0.0, |l| l.area());
+            }
+        }
+        let gross: f64 = (panel.faces.iter().zip(&counts))
+            .map(|(f, &(whole, trimmed))| f.face.outline().area() * (whole + trimmed) as f64)
+            .sum();
+        Self {
+            rows: rows(panel, &counts),
+            whole: counts.iter().map(|c| c.0).sum(),
+            trimmed: counts.iter().map(|c| c.1).sum(),
+            width: panel.bounds.width(),
+            height: panel.bounds.height(),
+            net_area: gross - offcut_area,
+            offcut_area,
+            joints: panel.joints,
+        }
+    }
+
+    /// Whole and trimmed tiles.
+    #[must_use]
+    pub fn total(&self) -> u64 {
+        self.whole + self.trimmed
+    }
+
+    /// Share of the joints through which lines run on; none without joints.
+    #[must_use]
+    pub fn matched_share(&self) -> Option<f64> {
+        (self.joints.all > 0).then(|| self.joints.matched as f64 / self.joints.all as f64)
+    }
+}
+
+fn rows(panel: &Panel, counts: &[(u64, u64)]) -> Vec<Row> {
+    let mut kinds: Vec<&Arc<TileKind>> = Vec::new();
+    let mut order: Vec<(usize, usize)> = Vec::new();
+    for (face, placed) in panel.faces.iter().enumerate() {
+        let known = kinds.iter().position(|k| Arc::ptr_eq(k, &placed.kind));
+        let kind = known.unwrap_or_else(|| {
+            kinds.push(&placed.kind);
+            kinds.len() - 1
+        });
+        order.push((kind, face));
+    }
+    let pose = |face: usize| panel.faces[face].pose;
+    order.sort_by(|&(k, a), &(l, b)| {
+        (k.cmp(&l))
+            .then(pose(a).flip.cmp(&pose(b).flip))
+            .then(pose(a).turn.total_cmp(&pose(b).turn))
+    });
+    let mut rows = Vec::with_capacity(order.len());
+    for (at, &(kind, face)) in order.iter().enumerate() {
+        let mine = &panel.faces[face];
+        let looks_like = order[..at]
+            .iter()
+            .filter(|(k, _)| *k == kind)
+            .map(|&(_, f)| &panel.faces[f])
+            .find(|other| other.face.looks_like(&mine.face))
+            .map(|other| other.pose);
+        rows.push(Row {
+            kind: mine.kind.name().to_owned(),
+            pose: mine.pose,
+            whole: counts[face].0,
+            trimmed: counts[face].1,
+            looks_like,
+        });
+    }
+    rows
+}

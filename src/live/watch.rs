@@ -1,0 +1,344 @@
+//! Runs a job again whenever a file that its last run read has changed.
+//!
+//! The system's notices about folders are only a bell: what counts is whether a file looks
+//! different from what the run saw. So a notice too many costs a glance, and a notice that never
+//! comes (a network drive, a full table of watches) costs half a second. Folders are watched, not
+//! files: an editor that saves by renaming replaces the file that a watch would hang on.
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
+use std::time::{Duration, Instant};
+
+use notify::event::{AccessKind, AccessMode, ModifyKind, RenameMode};
+use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher as _};
+
+use crate::files::{Identity, Witness, folders_to_watch};
+
+/// One save is over when nothing has happened for this long.
+const QUIET: Duration = Duration::from_millis(20);
+/// A folder that is never quiet is looked at all the same after this long.
+const PATIENCE: Duration = Duration::from_millis(200);
+/// How long a file may be gone in the middle of a save.
+const GONE_DURING_SAVE: Duration = Duration::from_millis(150);
+/// How often to look without having been told.
+const ROUND: Duration = Duration::from_millis(500);
+
+/// Why the job runs.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Cause {
+    /// The first run.
+    Start,
+    /// These files look different from what the last run saw.
+    Changed(Vec<PathBuf>),
+}
+
+/// Watches the files of one job.
+#[derive(Debug)]
+pub struct Watch {
+    signals: Receiver<Signal>,
+    stopped: Arc<AtomicBool>,
+    bell: Result<RecommendedWatcher, notify::Error>,
+    watched: BTreeMap<PathBuf, Identity>,
+}
+
+/// Ends a [`Watch`] from anywhere.
+#[derive(Debug, Clone)]
+pub struct Stop {
+    stopped: Arc<AtomicBool>,
+    signals: Sender<Signal>,
+}
+
+#[derive(Debug)]
+enum Signal {
+    /// Something happened in a watched folder.
+    Bell,
+    /// This path is gone: if it was watched, it no longer is.
+    Gone(PathBuf),
+    /// Look whether to stop.
+    Stop,
+}
+
+impl Stop {
+    /// Ends the watch as soon as a run in progress is over.
+    pub fn stop(&self) {
+        self.stopped.store(true, Ordering::SeqCst);
+        // Nobody listens any more when the watch is already over.
+        let _ = self.signals.send(Signal::Stop);
+    }
+}
+
+impl Watch {
+    /// A watch, and what ends it.
+    #[must_use]
+    pub fn new() -> (Self, Stop) {
+        let (sender, signals) = channel();
+        let stopped = Arc::new(AtomicBool::new(false));
+        let stop = Stop {
+            stopped: Arc::clone(&stopped),
+            signals: sender.clone(),
+        };
+        let bell = notify::recommended_watcher(move |event| {
+            for signal in heard(event) {
+                // As above.
+                let _ = sender.send(signal);
+            }
+        });
+        let watch = Self {
+            signals,
+            stopped,
+            bell,
+            watched: BTreeMap::new(),
+        };
+        (watch, stop)
+    }
+
+    /// Why the system gives no notices, when it does not: changes are then seen with a delay.
+    #[must_use]
+    pub fn slow_because(&self) -> Option<String> {
+        self.bell.as_ref().err().map(ToString::to_string)
+    }
+
+    /// Runs `job` now and after every change of the files that it says it read, until stopped.
+    pub fn run(mut self, mut job: impl FnMut(Cause) -> Vec<Witness>) {
+        let mut cause = Cause::Start;
+        loop {
+            let witnesses = job(cause);
+            // Watch first, then look: nothing can change unseen between the two.
+            self.watch_folders(&witnesses);
+            let mut changed = changed(&witnesses, |w| w.seen.differs(&w.path));
+            while changed.is_empty() {
+                if self.is_stopped() {
+                    return;
+                }
+                changed = self.next_change(&witnesses);
+                self.watch_folders(&witnesses);
+            }
+            if self.is_stopped() {
+                return;
+            }
+            cause = Cause::Changed(changed);
+        }
+    }
+
+    fn is_stopped(&self) -> bool {
+        self.stopped.load(Ordering::SeqCst)
+    }
+
+    /// Waits for a notice or for the next round, and tells what changed.
+    fn next_change(&mut self, witnesses: &[Witness]) -> Vec<PathBuf> {
+        if self.hear(ROUND) {
+            self.settle(QUIET);
+            if witnesses.iter().any(Witness::vanished) {
+                let back = Instant::now() + GONE_DURING_SAVE;
+                while Instant::now() < back && witnesses.iter().any(Witness::vanished) {
+                    self.hear(QUIET);
+                }
+            }
+            changed(witnesses, |w| w.seen.differs(&w.path))
+        } else {
+            changed(witnesses, |w| w.seen.marks_differ(&w.path))
+        }
+    }
+
+    /// Hears signals until none has come for `quiet`.
+    fn settle(&mut self, quiet: Duration) {
+        let end = Instant::now() + PATIENCE;
+        while !self.is_stopped() && Instant::now() < end && self.hear(quiet) {}
+    }
+
+    /// Whether a signal came within `limit`.
+    fn hear(&mut self, limit: Duration) -> bool {
+        match self.signals.recv_timeout(limit) {
+            Ok(Signal::Gone(path)) => {
+                self.watched.remove(&path);
+                true
+            }
+            Ok(Signal::Bell | Signal::Stop) => true,
+            Err(RecvTimeoutError::Timeout) => false,
+            // Neither a watcher nor a stop is left to speak: the rounds go on.
+            Err(RecvTimeoutError::Disconnected) => {
+                std::thread::sleep(limit);
+                false
+            }
+        }
+    }
+
+    /// Watches the folders of `witnesses` and no others.
+    fn watch_folders(&mut self, witnesses: &[Witness]) {
+        let Ok(bell) = &mut self.bell else {
+            return;
+        };
+        let wanted = folders_to_watch(witnesses);
+        self.watched.retain(|folder, identity| {
+            let keep = wanted.get(folder) == Some(identity);
+            if !keep {
+                // It may be gone already, and its watch with it.
+                let _ = bell.unwatch(folder);
+            }
+            keep
+        });
+        for (folder, identity) in wanted {
+            // Where a watch is refused, the rounds see the change.
+            if !self.watched.contains_key(&folder)
+                && bell.watch(&folder, RecursiveMode::NonRecursive).is_ok()
+            {
+                self.watched.insert(folder, identity);
+            }
+        }
+    }
+}
+
+fn changed(witnesses: &[Witness], differs: impl Fn(&Witness) -> bool) -> Vec<PathBuf> {
+    let changed = witnesses.iter().filter(|w| differs(w));
+    changed.map(|w| w.path.clone()).collect()
+}
+
+/// The signals that a notice is worth. Reading is none: looking at a file would ring the bell again.
+fn heard(event: notify::Result<Event>) -> Vec<Signal> {
+    let Ok(event) = event else {
+        return vec![Signal::Bell];
+    };
+    match event.kind {
+        EventKind::Access(AccessKind::Close(AccessMode::Write)) => vec![Signal::Bell],
+        EventKind::Access(_) => Vec::new(),
+        EventKind::Remove(_) | EventKind::Modify(ModifyKind::Name(RenameMode::From)) => {
+            event.paths.into_iter().map(Signal::Gone).collect()
+        }
+        _ => vec![Signal::Bell],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::files::read_recipe;
+    use std::fs;
+    use std::thread;
+
+    /// Longer than any machine needs; reached only when a change goes unseen.
+    const LIMIT: Duration = Duration::from_mins(1);
+
+    /// A watch on `main.rhai` in a folder of its own; what each run read comes out of `seen`.
+    struct Scene {
+        folder: tempfile::TempDir,
+        seen: Receiver<Option<String>>,
+        stop: Stop,
+        thread: Option<thread::JoinHandle<()>>,
+    }
+
+    impl Scene {
+        fn new(text: &str) -> Self {
+            let folder = tempfile::tempdir().unwrap();
+            let path = folder.path().join("main.rhai");
+            fs::write(&path, text).unwrap();
+            let (tell, seen) = channel();
+            let (watch, stop) = Watch::new();
+            let thread = thread::spawn(move || {
+                watch.run(|_| {
+                    let (source, witness) = read_recipe(&path);
+                    let _ = tell.send(source.ok().map(|s| s.text.clone()));
+                    vec![witness]
+                });
+            });
+            let scene = Self {
+                folder,
+                seen,
+                stop,
+                thread: Some(thread),
+            };
+            scene.until(Some(text));
+            scene
+        }
+
+        fn path(&self, name: &str) -> PathBuf {
+            self.folder.path().join(name)
+        }
+
+        /// Waits until a run has read `text`; runs in between may have seen anything.
+        fn until(&self, text: Option<&str>) {
+            while self
+                .seen
+                .recv_timeout(LIMIT)
+                .expect("a run after a change")
+                .as_deref()
+                != text
+            {}
+        }
+    }
+
+    impl Drop for Scene {
+        fn drop(&mut self) {
+            self.stop.stop();
+            if let Some(thread) = self.thread.take() {
+                thread.join().unwrap();
+            }
+        }
+    }
+
+    #[test]
+    fn a_write_in_place_is_seen() {
+        let scene = Scene::new("one");
+        fs::write(scene.path("main.rhai"), "two").unwrap();
+        scene.until(Some("two"));
+    }
+
+    #[test]
+    fn a_save_by_rename_is_seen_time_and_again() {
+        let scene = Scene::new("one");
+        for text in ["two", "three", "four", "five"] {
+            fs::write(scene.path("new~"), text).unwrap();
+            fs::rename(scene.path("new~"), scene.path("main.rhai")).unwrap();
+            scene.until(Some(text));
+        }
+    }
+
+    #[test]
+    fn deletion_and_return_are_seen() {
+        let scene = Scene::new("one");
+        fs::remove_file(scene.path("main.rhai")).unwrap();
+        scene.until(None);
+        fs::write(scene.path("main.rhai"), "one").unwrap();
+        scene.until(Some("one"));
+    }
+
+    #[test]
+    fn the_whole_folder_may_go_and_come_back() {
+        let scene = Scene::new("one");
+        fs::remove_dir_all(scene.folder.path()).unwrap();
+        scene.until(None);
+        fs::create_dir(scene.folder.path()).unwrap();
+        fs::write(scene.path("main.rhai"), "two").unwrap();
+        scene.until(Some("two"));
+        fs::write(scene.path("main.rhai"), "three").unwrap();
+        scene.until(Some("three"));
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn the_file_behind_a_link_is_seen() {
+        let scene = Scene::new("one");
+        let elsewhere = tempfile::tempdir().unwrap();
+        let real = elsewhere.path().join("real.rhai");
+        fs::write(&real, "two").unwrap();
+        fs::remove_file(scene.path("main.rhai")).unwrap();
+        std::os::unix::fs::symlink(&real, scene.path("main.rhai")).unwrap();
+        scene.until(Some("two"));
+        fs::write(&real, "three").unwrap();
+        scene.until(Some("three"));
+    }
+
+    #[test]
+    fn a_neighbour_is_no_change() {
+        let scene = Scene::new("one");
+        fs::write(scene.path("other.txt"), "x").unwrap();
+        fs::write(scene.path("new~"), "two").unwrap();
+        fs::rename(scene.path("new~"), scene.path("main.rhai")).unwrap();
+        assert_eq!(
+            scene.seen.recv_timeout(LIMIT).unwrap().as_deref(),
+            Some("two")
+        );
+    }
+}

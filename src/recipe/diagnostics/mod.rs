@@ -1,0 +1,179 @@
+//! From the engine's errors to a [`Failure`] in a maker's words.
+//!
+//! - `mod.rs`: walks to the innermost error and notes the calls on the way;
+//! - `parsing`, `running`, `calls`: words for what can be wrong with the text, with what it does, and
+//!   with calls in particular;
+//! - `places`, `tokens`, `loops`: where;
+//! - `names`, `types`, `nearest`: what a recipe could have meant.
+
+mod calls;
+mod loops;
+mod names;
+pub(super) mod nearest;
+mod parsing;
+pub(super) mod places;
+mod running;
+mod tokens;
+pub(super) mod types;
+
+use rhai::{Engine, EvalAltResult, ParseError, Position};
+
+use super::failure::Failure;
+use super::fault::Fault;
+use super::limits;
+use super::run::Run;
+use super::source::Place;
+
+/// The prefix of the names that Rhai gives to functions without a name.
+pub(super) const NAMELESS: &str = "anon$";
+
+/// What such a function is called in messages.
+const WITHOUT_NAME: &str = "a function without a name";
+
+/// The failure that a fault is, at `place` where the fault has none.
+pub(super) fn of_fault(
+    run: &Run,
+    fault: Fault,
+    place: Option<Place>,
+    trace: Vec<(Place, String)>,
+) -> Failure {
+    Failure {
+        code: fault.code,
+        message: fault.message,
+        place: fault.place.or(place),
+        label: fault.label,
+        help: fault.help,
+        trace,
+        sources: run.sources(),
+        sought: run.sought(),
+    }
+}
+
+/// The failure of a text that cannot be read; `key` is its source.
+pub(super) fn of_parse_error(
+    run: &Run,
+    engine: &Engine,
+    key: Option<&str>,
+    error: &ParseError,
+) -> Failure {
+    let place = run.place_at(key, error.position());
+    let fault = parsing::fault(engine, run, &place, error.err_type());
+    of_fault(run, fault, Some(place), Vec::new())
+}
+
+/// The failure of a recipe that was running.
+pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) -> Failure {
+    let mut trace: Vec<(Place, String)> = Vec::new();
+    let mut key: Option<String> = None;
+    let mut position = Position::NONE;
+    let mut error = error;
+    loop {
+        let here = error.position();
+        let known = if here.is_none() { position } else { here };
+        match *error {
+            EvalAltResult::ErrorInFunctionCall(name, source, inner, _) => {
+                trace.push((run.place_at(key.as_deref(), known), called(&name)));
+                if !source.is_empty() {
+                    if key.as_deref() != Some(source.as_str()) {
+                        position = Position::NONE;
+                    }
+                    key = Some(source);
+                }
+                error = inner;
+            }
+            EvalAltResult::ErrorInModule(module, inner, _) => {
+                let name = run.source(Some(&module)).name.clone();
+                trace.push((
+                    run.place_at(key.as_deref(), known),
+                    format!("the rule module {name}"),
+                ));
+                key = Some(module);
+                position = Position::NONE;
+                error = inner;
+            }
+            innermost => {
+                let place = run.place_at(key.as_deref(), known);
+                let bound = matches!(innermost, EvalAltResult::ErrorTerminated(..));
+                let fault = running::fault(engine, run, &place, innermost);
+                let (fault, place) = if bound {
+                    at_loop(fault, place)
+                } else {
+                    (fault, place)
+                };
+                // A few errors come without a position; the innermost call is the best there is.
+                let place = if known.is_none() {
+                    trace.last().map(|(place, _)| place.clone())
+                } else {
+                    Some(place)
+                };
+                return of_fault(run, fault, place, calls_of(trace));
+            }
+        }
+    }
+}
+
+/// A bound strikes anywhere in a loop: the loop's head is what is to be seen.
+fn at_loop(fault: Fault, place: Place) -> (Fault, Place) {
+    match loops::around(&place) {
+        Some(head)
+            if fault
+                .label
+                .as_deref()
+                .is_some_and(|label| label.starts_with("still")) =>
+        {
+            (fault.label("this loop was still running"), head)
+        }
+        None if tokens::next(&place.source.text, place.span.end)
+            .is_some_and(|token| matches!(&place.source.text[token.span], "(" | "::")) =>
+        {
+            (fault.label("this call was still running"), place)
+        }
+        _ => (fault, place),
+    }
+}
+
+/// The calls, innermost first. A function without a name is called by the word it was given to, at
+/// the same place: both are one line.
+fn calls_of(mut outermost_first: Vec<(Place, String)>) -> Vec<(Place, String)> {
+    outermost_first.reverse();
+    let mut calls: Vec<(Place, String)> = Vec::new();
+    for (place, called) in outermost_first {
+        if let Some((inner_place, inner)) = calls.last_mut()
+            && inner == WITHOUT_NAME
+            && *inner_place == place
+        {
+            *inner = format!("the function given to {called}");
+            continue;
+        }
+        calls.push((place, called));
+    }
+    for (place, called) in &mut calls {
+        let word = &place.source.text[place.span.clone()];
+        let is_name = word.starts_with(|c: char| c.is_alphabetic());
+        if called == WITHOUT_NAME && is_name && word != "call" {
+            *called = format!("the function given to `{word}`");
+        }
+    }
+    shortened(calls)
+}
+
+/// The first and the last calls of a long list.
+fn shortened(mut calls: Vec<(Place, String)>) -> Vec<(Place, String)> {
+    let left_out = calls.len().saturating_sub(limits::TRACE);
+    if left_out > 0 {
+        let half = limits::TRACE / 2;
+        calls.drain(half..half + left_out);
+        let (_, called) = &mut calls[half];
+        *called = format!("{left_out} more calls, and then in {called}");
+    }
+    calls
+}
+
+/// A called function for the list of calls.
+fn called(name: &str) -> String {
+    if name.starts_with(NAMELESS) {
+        WITHOUT_NAME.to_owned()
+    } else {
+        format!("`{name}`")
+    }
+}

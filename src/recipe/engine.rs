@@ -1,0 +1,131 @@
+//! The engine that evaluates recipes: what is in it, and what is not.
+//!
+//! It starts empty and takes only what recipes need. There is no file, network, clock, `eval`,
+//! `exit` or `sleep`, and no mathematics but our own (see [`super::vocabulary::maths`]), so that two
+//! machines agree to the last bit.
+
+use std::sync::Once;
+
+use rhai::packages::{
+    ArithmeticPackage, BasicArrayPackage, BasicFnPackage, BasicIteratorPackage, BasicMapPackage,
+    BasicStringPackage, LogicPackage, MoreStringPackage, Package,
+};
+use rhai::{Dynamic, Engine, OptimizationLevel};
+
+use super::fault::Fault;
+use super::modules::Resolver;
+use super::run::Run;
+use super::{limits, vocabulary};
+
+/// Words of the language that recipes do not get, and what to write instead.
+pub(super) const LEFT_OUT: [(&str, &str); 5] = [
+    (
+        "eval",
+        "recipes cannot run text as code: write the code itself, or a function",
+    ),
+    ("**", "write `pow(a, b)` for a to the power of b"),
+    ("**=", "write `a = pow(a, b)`"),
+    ("curry", "write a function in place: `|x| word(given, x)`"),
+    (
+        "is_shared",
+        "this word of the language is of no use in a recipe",
+    ),
+];
+
+/// The engine for one run.
+pub(super) fn for_run(run: &Run) -> Engine {
+    let mut engine = bare();
+    engine.set_default_tag(Dynamic::from(run.clone()));
+    engine.set_module_resolver(Resolver::new(run.clone()));
+    let counter = run.clone();
+    engine.on_progress(move |_| counter.operation().map(Dynamic::from));
+    let printer = run.clone();
+    engine.on_print(move |text| printer.print(text));
+    let printer = run.clone();
+    engine.on_debug(move |text, _, _| printer.print(text));
+    engine
+}
+
+/// The engine with all its words, without a run.
+fn bare() -> Engine {
+    let mut engine = empty();
+    add_language(&mut engine);
+    add_vocabulary(&mut engine);
+    engine
+}
+
+/// Only our own words: for the definitions of the vocabulary.
+pub(super) fn with_vocabulary_only() -> Engine {
+    let mut engine = empty();
+    add_vocabulary(&mut engine);
+    engine
+}
+
+/// Only what recipes have of Rhai's own library: for the definitions of the language.
+pub(super) fn with_language_only() -> Engine {
+    let mut engine = empty();
+    add_language(&mut engine);
+    engine
+}
+
+fn empty() -> Engine {
+    fix_hashing();
+    let mut engine = Engine::new_raw();
+    limits::set(&mut engine);
+    engine
+        .set_optimization_level(OptimizationLevel::None)
+        .set_strict_variables(true)
+        .set_fail_on_invalid_map_property(true)
+        .set_max_strings_interned(1024);
+    for (symbol, _) in LEFT_OUT {
+        engine.disable_symbol(symbol);
+    }
+    engine
+}
+
+fn add_language(engine: &mut Engine) {
+    for package in language() {
+        engine.register_global_module(package);
+    }
+}
+
+/// Later modules are asked first, so our words go before the language's.
+fn add_vocabulary(engine: &mut Engine) {
+    for group in vocabulary::groups() {
+        engine.register_global_module(group.module.into());
+    }
+    for (rust, word) in vocabulary::types() {
+        engine.register_type_with_name_raw(rust, word);
+    }
+    engine
+        .register_fn("to_string", |fault: &mut Fault| fault.message.clone())
+        .register_fn("to_debug", |fault: &mut Fault| fault.message.clone());
+}
+
+/// The parts of Rhai's own library that recipes get.
+fn language() -> [rhai::Shared<rhai::Module>; 8] {
+    [
+        ArithmeticPackage::new().as_shared_module(),
+        LogicPackage::new().as_shared_module(),
+        BasicStringPackage::new().as_shared_module(),
+        MoreStringPackage::new().as_shared_module(),
+        BasicArrayPackage::new().as_shared_module(),
+        BasicMapPackage::new().as_shared_module(),
+        BasicIteratorPackage::new().as_shared_module(),
+        BasicFnPackage::new().as_shared_module(),
+    ]
+}
+
+/// Rhai names functions without a name by a hash; with a fixed seed these names never vary.
+fn fix_hashing() {
+    static ONCE: Once = Once::new();
+    ONCE.call_once(|| {
+        // Somebody who set a seed before us keeps it: names would vary less, not more.
+        let _ = rhai::config::hashing::set_hashing_seed(Some([
+            0x504c_594c_4f4f_4d01,
+            0x504c_594c_4f4f_4d02,
+            0x504c_594c_4f4f_4d03,
+            0x504c_594c_4f4f_4d04,
+        ]));
+    });
+}

@@ -1,0 +1,113 @@
+//! From a recipe's text to its panels, or to what went wrong.
+
+use std::io;
+use std::sync::{Arc, mpsc};
+
+use super::diagnostics;
+use super::failure::Failure;
+use super::fault::Fault;
+use super::host::Host;
+use super::outcome::{self, Outcome};
+use super::run::{self, Run};
+use super::settings::Settings;
+use super::source::{Place, Source};
+use super::{declare, engine, limits, modules, watch};
+
+/// Evaluates a recipe.
+///
+/// The same text, modules, seed and parameter values give the same outcome on any machine. The
+/// recipe reaches nothing but `host`, and ends within the bounds of `settings`; it runs on a thread
+/// of its own, whose stack the bounds on nesting are measured against.
+///
+/// # Errors
+/// Whatever is wrong with the recipe, its modules or its parameters, with the place.
+pub fn evaluate(
+    source: &Arc<Source>,
+    settings: &Settings,
+    host: Arc<dyn Host>,
+) -> Result<Outcome, Failure> {
+    let mut settings = settings.clone();
+    loop {
+        let run = Run::new(Arc::clone(source), settings.clone(), Arc::clone(&host));
+        match on_own_thread(&run) {
+            Ok(result) => return result,
+            // No room for the stack: with less memory, less will do.
+            Err(_) if settings.budget.memory > LEAST_MEMORY => settings.budget.memory /= 2,
+            Err(error) => {
+                let fault = Fault::new(
+                    "recipe::no_thread",
+                    format!("no thread could be started: {error}"),
+                );
+                return Err(failure(
+                    &run,
+                    fault.help("close other programs and try again"),
+                    None,
+                ));
+            }
+        }
+    }
+}
+
+/// The least memory that is worth a try.
+const LEAST_MEMORY: usize = 16 * 1024 * 1024;
+
+/// Evaluates on a thread with the stack that the bounds need, and watches over it; an error when no
+/// such thread can be had.
+fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
+    let inside = run.clone();
+    let (done, ended) = mpsc::channel::<()>();
+    let thread = std::thread::Builder::new()
+        .name("recipe".to_owned())
+        .stack_size(limits::stack(run.settings().budget.memory))
+        .spawn(move || {
+            let result = on_this_thread(&inside);
+            drop(done);
+            result
+        })?;
+    watch::watch(run, &ended);
+    Ok(thread.join().unwrap_or_else(|_| {
+        let fault = Fault::new("recipe::broken", "the program broke down over this recipe").help(
+            "this is a fault of Plyloom, not of the recipe: please report it, with the recipe",
+        );
+        Err(failure(run, fault, None))
+    }))
+}
+
+fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
+    let source = run.source(None);
+    modules::check_size(&source).map_err(|fault| failure(run, fault, None))?;
+    let engine = engine::for_run(run);
+    let mut ast = engine
+        .compile(&source.text)
+        .map_err(|error| diagnostics::of_parse_error(run, &engine, None, &error))?;
+    ast.set_source(run::source_key(0));
+    run.add_functions(&ast);
+    engine
+        .run_ast(&ast)
+        .map_err(|error| diagnostics::of_error(run, &engine, error))?;
+    run.pulse().map_err(|fault| failure(run, fault, None))?;
+    let parameters = run.parameters();
+    if let Some((name, _)) = run
+        .settings()
+        .set
+        .iter()
+        .find(|(name, _)| parameters.iter().all(|known| known.name != *name))
+    {
+        return Err(failure(run, declare::unknown(name, &parameters), None));
+    }
+    let panels = outcome::finish(run, run.take_panels())
+        .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
+    Ok(Outcome {
+        panels,
+        parameters,
+        seed: run.seed(),
+        sources: run.sources(),
+        sought: run.sought(),
+        operations: run.operations(),
+    })
+}
+
+/// The failure that a fault is, at `place` where the fault has none.
+fn failure(run: &Run, fault: Fault, place: Option<Place>) -> Failure {
+    diagnostics::of_fault(run, fault, place, Vec::new())
+}

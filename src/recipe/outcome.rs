@@ -1,0 +1,53 @@
+//! What a recipe that succeeded leaves behind.
+
+use std::sync::Arc;
+
+use super::fault::Fault;
+use super::parameter::Parameter;
+use super::run::{Made, Run};
+use super::source::{Place, Source};
+use crate::layout::panel::Panel;
+
+/// A panel that the vocabulary holds while the recipe still adds to it.
+pub trait Draft: Send + Sync {
+    /// Its name.
+    fn name(&self) -> &str;
+
+    /// Resolves it, when the script has ended.
+    ///
+    /// # Errors
+    /// When it is not complete, or something in it does not fit.
+    fn resolve(&self, run: &Run) -> Result<Panel, Fault>;
+}
+
+/// A draft that the recipe and the run share.
+pub type Handle = Arc<dyn Draft>;
+
+/// What one run of a recipe gave.
+#[derive(Debug, Clone)]
+pub struct Outcome {
+    /// The panels, in the order in which the recipe began them.
+    pub panels: Vec<Panel>,
+    /// The parameters, in the order in which the recipe declared them.
+    pub parameters: Vec<Parameter>,
+    /// The seed that random choices started from.
+    pub seed: u64,
+    /// Every source that was read: the recipe first, then its modules in the order of loading.
+    pub sources: Vec<Arc<Source>>,
+    /// Module names that were looked for in the recipe's own folder and are not there: were they
+    /// created, the next run would read them.
+    pub sought: Vec<String>,
+    /// Script operations that the run took.
+    pub operations: u64,
+}
+
+/// Resolves what a recipe began, when its script has ended.
+///
+/// # Errors
+/// What the first panel that cannot be resolved objects to, and where it was begun.
+pub(super) fn finish(run: &Run, begun: Vec<Made<Handle>>) -> Result<Vec<Panel>, (Fault, Place)> {
+    begun
+        .into_iter()
+        .map(|made| made.thing.resolve(run).map_err(|fault| (fault, made.place)))
+        .collect()
+}

@@ -1,0 +1,510 @@
+//! The state of one run: what the words of the vocabulary share while a recipe is evaluated.
+//!
+//! Every word reaches it by `Run::of(&context)`. It holds the bounds of the whole run, as Rhai's own
+//! counter starts anew in every callback and does not see the loops of native code at all.
+
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use rhai::{NativeCallContext, Position};
+
+use super::diagnostics::places;
+use super::fault::Fault;
+use super::host::Host;
+use super::limits;
+use super::outcome::Handle;
+use super::parameter::Parameter;
+use super::settings::Settings;
+use super::source::{Place, Source};
+use crate::geom::TOLERANCE;
+use crate::stock::TileKind;
+
+/// The seed of a run where neither maker nor recipe gives one.
+pub const DEFAULT_SEED: u64 = 1;
+
+/// What ends a run from outside of its script.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Alarm {
+    /// It took too long.
+    Time = 1,
+    /// It took too much memory.
+    Memory = 2,
+    /// It printed too much.
+    Printing = 3,
+}
+
+/// A thing with the place in the recipe where it was made.
+#[derive(Debug, Clone)]
+pub struct Made<T> {
+    /// The thing.
+    pub thing: T,
+    /// Where it was made.
+    pub place: Place,
+}
+
+/// A function that the recipe or one of its modules defines, for messages.
+#[derive(Debug, Clone)]
+pub(super) struct ScriptFunction {
+    pub(super) name: String,
+    pub(super) params: Vec<String>,
+    /// Where it is defined.
+    pub(super) source: Arc<Source>,
+}
+
+/// The state of one run; clones share it.
+#[derive(Clone)]
+pub struct Run(Arc<Inner>);
+
+impl std::fmt::Debug for Run {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Run")
+            .field("settings", &self.0.settings)
+            .finish_non_exhaustive()
+    }
+}
+
+struct Inner {
+    settings: Settings,
+    host: Arc<dyn Host>,
+    /// 0, or the [`Alarm`] that the watch has raised.
+    alarm: AtomicU8,
+    operations: AtomicU64,
+    tiles: AtomicUsize,
+    state: Mutex<State>,
+}
+
+/// What grows while the recipe runs.
+struct State {
+    joint_tolerance: f64,
+    kinds: BTreeMap<String, Arc<TileKind>>,
+    sources: Vec<Arc<Source>>,
+    sought: Vec<String>,
+    parameters: Vec<Made<Parameter>>,
+    own_seed: Option<u64>,
+    seed_used: bool,
+    panels: Vec<Made<Handle>>,
+    functions: Vec<ScriptFunction>,
+    printed: usize,
+}
+
+impl Run {
+    /// The start of a run of `recipe`.
+    #[must_use]
+    pub fn new(recipe: Arc<Source>, settings: Settings, host: Arc<dyn Host>) -> Self {
+        Self(Arc::new(Inner {
+            settings,
+            host,
+            alarm: AtomicU8::new(0),
+            operations: AtomicU64::new(0),
+            tiles: AtomicUsize::new(0),
+            state: Mutex::new(State {
+                joint_tolerance: TOLERANCE,
+                kinds: BTreeMap::new(),
+                sources: vec![recipe],
+                sought: Vec::new(),
+                parameters: Vec::new(),
+                own_seed: None,
+                seed_used: false,
+                panels: Vec::new(),
+                functions: Vec::new(),
+                printed: 0,
+            }),
+        }))
+    }
+
+    /// The run that a word was called in.
+    ///
+    /// # Errors
+    /// When the engine was built without a run, which the library never does.
+    pub fn of(context: &NativeCallContext) -> Result<Self, Fault> {
+        context
+            .tag()
+            .and_then(|tag| tag.clone().try_cast::<Self>())
+            .ok_or_else(|| Fault::new("recipe::no_run", "this word only works inside a recipe"))
+    }
+
+    /// The place of the call that a word is carrying out.
+    #[must_use]
+    pub fn place(&self, context: &NativeCallContext) -> Place {
+        self.place_at(context.call_source(), context.call_position())
+    }
+
+    /// The place of a Rhai position in the source that Rhai knows by `key`.
+    pub(super) fn place_at(&self, key: Option<&str>, position: Position) -> Place {
+        places::place(self.source(key), position)
+    }
+
+    /// The source that Rhai knows by `key`; the recipe itself where there is none.
+    pub(super) fn source(&self, key: Option<&str>) -> Arc<Source> {
+        let state = self.state();
+        let index = key
+            .and_then(|key| key.strip_prefix('#'))
+            .and_then(|index| index.parse::<usize>().ok())
+            .unwrap_or(0);
+        let source = state.sources.get(index).or_else(|| state.sources.first());
+        Arc::clone(source.expect("invariant: a run starts with its recipe"))
+    }
+
+    /// Takes in a source that was read, and gives the key by which Rhai is to know it.
+    pub(super) fn add_source(&self, source: Source) -> String {
+        let mut state = self.state();
+        state.sources.push(Arc::new(source));
+        source_key(state.sources.len() - 1)
+    }
+
+    /// Every source read so far, the recipe first.
+    pub(super) fn sources(&self) -> Vec<Arc<Source>> {
+        self.state().sources.clone()
+    }
+
+    /// Notes that a module of this name is not in the recipe's own folder.
+    pub(super) fn sought_in_vain(&self, name: &str) {
+        let mut state = self.state();
+        if !state.sought.iter().any(|known| known == name) {
+            state.sought.push(name.to_owned());
+        }
+    }
+
+    /// The module names that were looked for in the recipe's own folder and are not there.
+    pub(super) fn sought(&self) -> Vec<String> {
+        self.state().sought.clone()
+    }
+
+    /// What the run was given.
+    #[must_use]
+    pub fn settings(&self) -> &Settings {
+        &self.0.settings
+    }
+
+    /// The door to the world.
+    #[must_use]
+    pub fn host(&self) -> &dyn Host {
+        &*self.0.host
+    }
+
+    /// Notes the functions of a source, for messages.
+    pub(super) fn add_functions(&self, ast: &rhai::AST) {
+        let source = self.source(ast.source());
+        let found = ast.iter_functions().map(|function| ScriptFunction {
+            source: Arc::clone(&source),
+            name: function.name.to_owned(),
+            params: function
+                .params
+                .iter()
+                .map(|&name| name.to_owned())
+                .collect(),
+        });
+        self.state().functions.extend(found);
+    }
+
+    /// The functions of all sources, sorted by name.
+    pub(super) fn functions(&self) -> Vec<ScriptFunction> {
+        let mut functions = self.state().functions.clone();
+        functions.sort_by(|a, b| {
+            a.name
+                .cmp(&b.name)
+                .then(a.params.len().cmp(&b.params.len()))
+        });
+        functions
+    }
+
+    // Bounds
+
+    /// Operations counted so far.
+    pub(super) fn operations(&self) -> u64 {
+        self.0.operations.load(Ordering::Relaxed)
+    }
+
+    /// Counts one operation of the script; the fault when a bound is reached.
+    pub(super) fn operation(&self) -> Option<Fault> {
+        let count = self.0.operations.fetch_add(1, Ordering::Relaxed) + 1;
+        let bound = self.0.settings.budget.operations;
+        if count > bound {
+            return Some(
+                Fault::bound(
+                    "recipe::too_many_operations",
+                    format!("the recipe took more than {} steps", grouped(bound)),
+                )
+                .label("still running here")
+                .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-operations"),
+            );
+        }
+        if self.0.alarm.load(Ordering::Relaxed) != 0 {
+            return self.pulse().err();
+        }
+        None
+    }
+
+    /// Raises an alarm: the next operation of the script or [`Run::pulse`] ends the run.
+    pub(super) fn raise(&self, alarm: Alarm) {
+        self.0.alarm.store(alarm as u8, Ordering::Relaxed);
+    }
+
+    /// Ends the run when it has taken too long or too much. Native code that loops for long calls
+    /// this now and then; it costs next to nothing.
+    ///
+    /// # Errors
+    /// When an alarm was raised.
+    pub fn pulse(&self) -> Result<(), Fault> {
+        let budget = &self.0.settings.budget;
+        let alarm = self.0.alarm.load(Ordering::Relaxed);
+        if alarm == Alarm::Time as u8 {
+            return Err(Fault::bound(
+                "recipe::too_long",
+                format!("the recipe ran for more than {} s", budget.time.as_secs_f64()),
+            )
+            .label("still running here")
+            .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-seconds"));
+        }
+        if alarm == Alarm::Memory as u8 {
+            return Err(Fault::bound(
+                "recipe::too_much_memory",
+                format!(
+                    "the recipe took more than {} MiB of memory",
+                    budget.memory / (1024 * 1024)
+                ),
+            )
+            .label("still growing here")
+            .help("look for a list or text that grows in a loop; if it is needed, raise the bound with --max-memory"));
+        }
+        if alarm == Alarm::Printing as u8 {
+            return Err(Fault::bound(
+                "recipe::too_many_lines",
+                format!(
+                    "the recipe printed more than {} lines",
+                    grouped(limits::PRINTED_LINES as u64)
+                ),
+            )
+            .label("still printing here")
+            .help("print less: this bound is fixed"));
+        }
+        Ok(())
+    }
+
+    /// Counts tiles that a word is about to place. Call it BEFORE the work, with all of them at once
+    /// or in portions of some thousand.
+    ///
+    /// # Errors
+    /// When all panels together have more tiles than the bound.
+    pub fn spend_tiles(&self, tiles: usize) -> Result<(), Fault> {
+        let bound = self.0.settings.budget.tiles;
+        let before = self.0.tiles.load(Ordering::Relaxed);
+        let Some(after) = before.checked_add(tiles).filter(|after| *after <= bound) else {
+            return Err(Fault::bound(
+                "recipe::too_many_tiles",
+                format!(
+                    "the recipe asks for more than {} tiles",
+                    grouped(bound as u64)
+                ),
+            )
+            .label("one too many here")
+            .help("make the panel smaller, or raise the bound with --max-tiles"));
+        };
+        self.0.tiles.store(after, Ordering::Relaxed);
+        self.pulse()
+    }
+
+    /// How many more tiles there may be in this run.
+    #[must_use]
+    pub fn tiles_left(&self) -> usize {
+        let spent = self.0.tiles.load(Ordering::Relaxed);
+        self.0.settings.budget.tiles.saturating_sub(spent)
+    }
+
+    /// Passes on what a recipe prints: line by line, without control characters.
+    pub(super) fn print(&self, text: &str) {
+        for line in text.split('\n') {
+            {
+                let mut state = self.state();
+                if state.printed >= limits::PRINTED_LINES {
+                    self.raise(Alarm::Printing);
+                    return;
+                }
+                state.printed += 1;
+            }
+            let line = printable(line);
+            self.0.host.printed(&line);
+        }
+    }
+
+    // Seed, parameters, panels
+
+    /// The seed that random choices start from: the maker's, else the recipe's, else 1.
+    #[must_use]
+    pub fn seed(&self) -> u64 {
+        let mut state = self.state();
+        state.seed_used = true;
+        self.0
+            .settings
+            .seed
+            .or(state.own_seed)
+            .unwrap_or(DEFAULT_SEED)
+    }
+
+    /// Sets the recipe's own seed.
+    ///
+    /// # Errors
+    /// When it was set before, or when a random choice was made already.
+    pub(super) fn set_own_seed(&self, seed: u64) -> Result<(), Fault> {
+        let mut state = self.state();
+        if state.own_seed.is_some() {
+            return Err(Fault::new("recipe::seed_twice", "the seed is set twice")
+                .help("keep one `seed(...)`, at the top of the recipe"));
+        }
+        if state.seed_used {
+            return Err(Fault::new(
+                "recipe::seed_too_late",
+                "the seed is set after a random choice was made with another",
+            )
+            .help("move `seed(...)` to the top of the recipe"));
+        }
+        state.own_seed = Some(seed);
+        Ok(())
+    }
+
+    /// Notes a declared parameter.
+    ///
+    /// # Errors
+    /// When there is one of this name already.
+    pub(super) fn declare(&self, parameter: Parameter, place: Place) -> Result<(), Fault> {
+        let mut state = self.state();
+        if let Some(first) = state
+            .parameters
+            .iter()
+            .find(|known| known.thing.name == parameter.name)
+        {
+            let (line, _) = first.place.line_column();
+            return Err(Fault::new(
+                "recipe::parameter_twice",
+                format!("the parameter `{}` is declared twice", parameter.name),
+            )
+            .label("here again")
+            .help(format!(
+                "the first one is in line {line} of {}",
+                first.place.source.name
+            )));
+        }
+        state.parameters.push(Made {
+            thing: parameter,
+            place,
+        });
+        Ok(())
+    }
+
+    /// The parameters declared so far, in order.
+    #[must_use]
+    pub fn parameters(&self) -> Vec<Parameter> {
+        let state = self.state();
+        state
+            .parameters
+            .iter()
+            .map(|made| made.thing.clone())
+            .collect()
+    }
+
+    /// Takes in a panel that a word began; it is resolved when the script has ended.
+    ///
+    /// # Errors
+    /// When there is one of this name already.
+    pub fn add_panel(&self, context: &NativeCallContext, panel: Handle) -> Result<(), Fault> {
+        let place = self.place(context);
+        let mut state = self.state();
+        if let Some(first) = (state.panels.iter()).find(|p| p.thing.name() == panel.name()) {
+            let (line, _) = first.place.line_column();
+            return Err(Fault::new(
+                "layout::panel_twice",
+                format!("there are two panels named {:?}", panel.name()),
+            )
+            .help(format!(
+                "give each a name of its own: the first one is in line {line} of {}",
+                first.place.source.name
+            )));
+        }
+        state.panels.push(Made {
+            thing: panel,
+            place,
+        });
+        Ok(())
+    }
+
+    /// The panels begun, in order.
+    pub(super) fn take_panels(&self) -> Vec<Made<Handle>> {
+        std::mem::take(&mut self.state().panels)
+    }
+
+    // Bars and tiles
+
+    /// How far joints of a bar may be open or pressed, in mm.
+    #[must_use]
+    pub fn joint_tolerance(&self) -> f64 {
+        self.state().joint_tolerance
+    }
+
+    /// Sets how far joints of the bars to come may be open or pressed, in mm.
+    pub fn set_joint_tolerance(&self, mm: f64) {
+        self.state().joint_tolerance = mm;
+    }
+
+    /// Takes in a kind of tile; the one that there is where both are the same.
+    ///
+    /// # Errors
+    /// When another kind has this name.
+    pub fn tile_kind(&self, kind: TileKind) -> Result<Arc<TileKind>, Fault> {
+        let mut state = self.state();
+        let name = kind.name().to_owned();
+        if let Some(known) = state.kinds.get(&name) {
+            if known.bar() == kind.bar() {
+                return Ok(Arc::clone(known));
+            }
+            return Err(Fault::new(
+                "wood::name_twice",
+                format!("two different bars are sliced to tiles named {name:?}"),
+            )
+            .help("give each kind of tile a name of its own: the tally and the plan go by it"));
+        }
+        let kind = Arc::new(kind);
+        state.kinds.insert(name, Arc::clone(&kind));
+        Ok(kind)
+    }
+
+    fn state(&self) -> MutexGuard<'_, State> {
+        lock(&self.0.state)
+    }
+}
+
+/// The key by which Rhai knows source number `index`. It never shows in a message.
+pub(super) fn source_key(index: usize) -> String {
+    format!("#{index}")
+}
+
+/// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// A line without control characters, so that a recipe cannot play with the terminal.
+pub(super) fn printable(line: &str) -> String {
+    line.chars()
+        .map(|c| if c == '\t' { ' ' } else { c })
+        .filter(|c| !c.is_control() && !changes_direction(*c))
+        .collect()
+}
+
+/// Characters that make a terminal show text in another order than it stands.
+fn changes_direction(c: char) -> bool {
+    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+/// `1234567` as `1 234 567`.
+pub(super) fn grouped(number: u64) -> String {
+    let digits = number.to_string();
+    let mut text = String::new();
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            text.push(' ');
+        }
+        text.push(digit);
+    }
+    text
+}

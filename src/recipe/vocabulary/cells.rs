@@ -1,0 +1,228 @@
+//! A cell as a recipe's function sees it: where it lies, and draws of its own.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use rhai::plugin::*;
+
+use super::Group;
+use crate::layout::{self, Cells, random::CellDraws};
+use crate::recipe::run::Run;
+
+/// What the cells of one panel share.
+#[derive(Debug)]
+struct Shared {
+    cells: Arc<Cells>,
+    draws: Mutex<BTreeMap<String, CellDraws>>,
+}
+
+/// A cell of a panel.
+#[derive(Debug, Clone)]
+pub struct Cell {
+    shared: Arc<Shared>,
+    number: usize,
+}
+
+impl Cell {
+    /// All cells of a panel in reading order.
+    pub(super) fn all(cells: &Arc<Cells>) -> impl Iterator<Item = Self> + use<> {
+        let shared = Arc::new(Shared {
+            cells: Arc::clone(cells),
+            draws: Mutex::default(),
+        });
+        (0..cells.list().len()).map(move |number| Self {
+            shared: Arc::clone(&shared),
+            number,
+        })
+    }
+
+    /// Its number in reading order.
+    pub(super) fn number(&self) -> usize {
+        self.number
+    }
+
+    /// Its column and course.
+    pub(super) fn place(&self) -> layout::Cell {
+        self.shared.cells.list()[self.number]
+    }
+
+    /// A draw of this cell under a name.
+    pub(super) fn draw<T>(
+        &self,
+        run: &Run,
+        name: &str,
+        draw: impl FnOnce(&mut CellDraws, layout::Cell) -> T,
+    ) -> T {
+        let mut draws = self
+            .shared
+            .draws
+            .lock()
+            .unwrap_or_else(PoisonError::into_inner);
+        if !draws.contains_key(name) {
+            draws.insert(name.to_owned(), CellDraws::new(run.seed(), name));
+        }
+        let named = draws.get_mut(name).expect("invariant: just put there");
+        draw(named, self.place())
+    }
+}
+
+/// The group.
+#[must_use]
+pub fn group() -> Group {
+    Group {
+        name: "cells",
+        about: "What a function given to `fill` or `fill_where` can ask about the cell.",
+        module: exported_module!(words),
+    }
+}
+
+#[export_module]
+mod words {
+    /// Which column a cell lies in, from 0 at the left. Where a finished size cuts the pattern,
+    /// there can be negative ones.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("columns", squares(block)).size(8, 5)
+    ///     .fill(|cell| if cell.column % 2 == 0 { block } else { block.rotate(90) });
+    /// ```
+    #[rhai_fn(get = "column", pure)]
+    pub fn column(cell: &mut Cell) -> i64 {
+        i64::from(cell.place().column)
+    }
+
+    /// Which course a cell lies in, from 0 at the top. Where a finished size cuts the pattern, there
+    /// can be negative ones.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("courses", squares(block)).size(8, 5)
+    ///     .fill(|cell| if cell.course < 2 { block } else { block.rotate(90) });
+    /// ```
+    #[rhai_fn(get = "course", pure)]
+    pub fn course(cell: &mut Cell) -> i64 {
+        i64::from(cell.place().course)
+    }
+
+    /// How many columns the panel has, from the leftmost cell to the rightmost.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("halves", squares(block)).size(8, 5)
+    ///     .fill(|cell| if cell.column < cell.columns / 2 { block } else { block.rotate(90) });
+    /// ```
+    #[rhai_fn(get = "columns", pure)]
+    pub fn columns(cell: &mut Cell) -> i64 {
+        i64::from(cell.shared.cells.columns())
+    }
+
+    /// How many courses the panel has.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("base", squares(block)).size(8, 5)
+    ///     .fill(|cell| if cell.course == cell.courses - 1 { block.rotate(90) } else { block });
+    /// ```
+    #[rhai_fn(get = "courses", pure)]
+    pub fn courses(cell: &mut Cell) -> i64 {
+        i64::from(cell.shared.cells.courses())
+    }
+
+    /// The number of a cell in reading order, from 0.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// let turns = [0, 90, 180];
+    /// panel("in turn", squares(block)).size(8, 5)
+    ///     .fill(|cell| block.rotate(turns[cell.number % 3]));
+    /// ```
+    #[rhai_fn(get = "number", pure)]
+    pub fn number(cell: &mut Cell) -> i64 {
+        i64::try_from(cell.number).expect("invariant: panels have a limit")
+    }
+
+    /// Which ring round the middle of the panel a cell lies in. Ring 0 is the cell nearest the
+    /// middle, or all that are equally near; each next ring touches the one before.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let block = hexagon([r, r, r]).slice("block");
+    /// panel("target", hexagons(block)).size(9, 9)
+    ///     .fill(|cell| block.rotate(60 * cell.ring));
+    /// ```
+    #[rhai_fn(get = "ring", pure)]
+    pub fn ring(cell: &mut Cell) -> i64 {
+        i64::from(cell.shared.cells.rings()[cell.number])
+    }
+
+    /// How far the centre of a cell lies from the middle of the panel, in mm.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("disc", squares(block)).finished(200, 200)
+    ///     .fill(|cell| if cell.distance < 60 { block } else { block.rotate(90) });
+    /// ```
+    #[rhai_fn(get = "distance", pure)]
+    pub fn distance(cell: &mut Cell) -> f64 {
+        cell.shared.cells.distance(cell.place())
+    }
+
+    /// How many cells lie between a cell and the rim: 0 on the rim itself.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("frames", squares(block)).size(9, 9)
+    ///     .fill(|cell| block.rotate(90 * cell.from_edge));
+    /// ```
+    #[rhai_fn(get = "from_edge", pure)]
+    pub fn from_edge(cell: &mut Cell) -> i64 {
+        i64::from(cell.shared.cells.from_edge()[cell.number])
+    }
+
+    /// Whether a cell lies on the rim: with an open edge, or reaching the rim of the finished size.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("border", squares(block)).size(9, 9)
+    ///     .fill(block).fill_where(|cell| cell.edge, block.rotate(90));
+    /// ```
+    #[rhai_fn(get = "edge", pure)]
+    pub fn edge(cell: &mut Cell) -> bool {
+        cell.shared.cells.from_edge()[cell.number] == 0
+    }
+
+    /// Where the centre of a cell lies, in mm from the panel's left end.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("left", squares(block)).finished(200, 100)
+    ///     .fill(|cell| if cell.x < 100 { block } else { block.rotate(90) });
+    /// ```
+    #[rhai_fn(get = "x", pure)]
+    pub fn x(cell: &mut Cell) -> f64 {
+        cell.shared.cells.centre(cell.place()).x
+    }
+
+    /// Where the centre of a cell lies, in mm from the panel's top.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("wave", squares(block)).finished(200, 100)
+    ///     .fill(|cell| if cell.y < 50 + 20 * sin(cell.x * 3) { block } else { block.rotate(90) });
+    /// ```
+    #[rhai_fn(get = "y", pure)]
+    pub fn y(cell: &mut Cell) -> f64 {
+        cell.shared.cells.centre(cell.place()).y
+    }
+}

@@ -1,0 +1,222 @@
+//! Words for lattices: the places that tiles go.
+
+use std::sync::Arc;
+
+use rhai::Dynamic;
+use rhai::plugin::*;
+
+use super::Group;
+use super::things::{Lattice, Tile};
+use crate::geom::Point;
+use crate::layout::{self, LayoutError};
+use crate::recipe::args;
+use crate::recipe::fault::Fault;
+
+/// The group.
+#[must_use]
+pub fn group() -> Group {
+    Group {
+        name: "lattices",
+        about: "The places that tiles go, made to the measure of a tile as it stands. Columns count to the right and courses down, both from 0.",
+        module: exported_module!(words),
+    }
+}
+
+fn lattice(made: Result<layout::Lattice, LayoutError>) -> Result<Lattice, Box<EvalAltResult>> {
+    Ok(Lattice(Arc::new(made.map_err(Fault::from)?)))
+}
+
+/// A step as a list of two lengths.
+fn step(value: &Dynamic, what: &str) -> Result<Point, Fault> {
+    match args::list(value, what, args::length)?.as_slice() {
+        &[x, y] => Ok(Point::new(x, y)),
+        other => Err(Fault::new(
+            "layout::step",
+            format!("{what} must be a list of 2 lengths, not of {}", other.len()),
+        )
+        .help("to the right and down, in mm: [40, 0]")),
+    }
+}
+
+#[export_module]
+mod words {
+    /// Rectangles in straight columns and courses.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).rip(24)).slice("block");
+    /// panel("straight", squares(block)).size(6, 8).fill(block);
+    /// ```
+    #[rhai_fn(name = "squares", return_raw)]
+    pub fn squares(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::squares(&tile.0))
+    }
+
+    /// Rectangles in courses that are each shifted to the right against the one above, by a share of
+    /// the tile's width: a half unless another is given.
+    ///
+    /// The share is a plain fraction from 0 to 1, such as `1.0/3`. Courses that would begin more
+    /// than a tile further right start over.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).rip(36)).slice("block");
+    /// panel("bricks", running_bond(block)).finished(300, 200).fill(block);
+    /// panel("raking", running_bond(block, 1.0/3)).finished(300, 200).fill(block);
+    /// ```
+    #[rhai_fn(name = "running_bond", return_raw)]
+    pub fn running_bond(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::running_bond(&tile.0, 0.5))
+    }
+
+    #[rhai_fn(name = "running_bond", return_raw)]
+    pub fn running_bond_by(tile: Tile, share: Dynamic) -> Result<Lattice, Box<EvalAltResult>> {
+        let share = args::number(&share, SHIFT)?;
+        lattice(layout::Lattice::running_bond(&tile.0, share))
+    }
+
+    /// Rectangles in courses of which every other one is shifted to the right, by a share of the
+    /// tile's width from 0 to 1.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).rip(48)).slice("block");
+    /// panel("quarters", to_and_fro(block, 0.25)).finished(300, 200).fill(block);
+    /// ```
+    #[rhai_fn(name = "to_and_fro", return_raw)]
+    pub fn to_and_fro(tile: Tile, share: Dynamic) -> Result<Lattice, Box<EvalAltResult>> {
+        let share = args::number(&share, SHIFT)?;
+        lattice(layout::Lattice::to_and_fro(&tile.0, share))
+    }
+
+    /// Rectangles in herringbone, lying and standing by turns.
+    ///
+    /// A course runs down to the right in steps: even columns take the tile as it stands, odd ones
+    /// turned clockwise by 90 degrees. The next course lies down to the left. A finished size cuts a
+    /// rectangle out of it.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let plank = bar(plywood(9, 12).rip(48)).slice("plank");
+    /// panel("herringbone", herringbone(plank)).finished(300, 200).fill(plank);
+    /// ```
+    #[rhai_fn(name = "herringbone", return_raw)]
+    pub fn herringbone(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::herringbone(&tile.0))
+    }
+
+    /// Rectangles in basket weave: squares of lying tiles and squares of standing ones by turns.
+    ///
+    /// The tile lies, and is as long as a whole number of its widths. A course is a row of squares;
+    /// each square takes as many columns as it has tiles.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let plank = bar(plywood(9, 12).rip(36)).slice("plank");
+    /// panel("basket", basket_weave(plank)).size(12, 6).fill(plank);
+    /// ```
+    #[rhai_fn(name = "basket_weave", return_raw)]
+    pub fn basket_weave(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::basket_weave(&tile.0))
+    }
+
+    /// Regular hexagons.
+    ///
+    /// Standing on a point, as `hexagon` makes them, every other course is shifted to the right by
+    /// half a tile; turned by 30 degrees, every other column is shifted down by half a tile.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let block = hexagon([r, r, r]).slice("block");
+    /// panel("honeycomb", hexagons(block)).size(7, 8).fill(block);
+    /// ```
+    #[rhai_fn(name = "hexagons", return_raw)]
+    pub fn hexagons(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::hexagons(&tile.0))
+    }
+
+    /// Rhombi and other parallelograms.
+    ///
+    /// A rhombus that stands on a point makes level courses, every other one shifted to the right by
+    /// half a tile. Any other tile makes courses along its more level edge, and columns along the
+    /// other.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let lozenge = bar(plywood(13, 17.7).rhombus(60)).slice("lozenge");
+    /// panel("slanting", rhombi(lozenge)).size(8, 6).fill(lozenge);
+    /// let upright = lozenge.rotate(30);
+    /// panel("harlequin", rhombi(upright)).finished(200, 300).fill(upright);
+    /// ```
+    #[rhai_fn(name = "rhombi", return_raw)]
+    pub fn rhombi(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::rhombi(&tile.0))
+    }
+
+    /// Parallelograms of which every other course leans the other way; where the tile has upright
+    /// instead of level edges, every other column.
+    ///
+    /// A rhombus is turned for that, any other tile turned over.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let plank = bar(plywood(9, 12).rip(60, 60)).slice("plank");
+    /// panel("zigzag", chevrons(plank)).size(4, 10).fill(plank);
+    /// ```
+    #[rhai_fn(name = "chevrons", return_raw)]
+    pub fn chevrons(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::chevrons(&tile.0))
+    }
+
+    /// Rhombi of 60 degrees in three directions, three to a hexagon: tumbling blocks.
+    ///
+    /// Of the three columns of a hexagon, the first takes the tile as it stands, the others turned
+    /// clockwise by 120 and 240 degrees. So `cell.column % 3` tells the direction.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let top = bar(plywood(13, 17.7).rhombus(60)).slice("rhombus").rotate(-30);
+    /// panel("blocks", tumbling(top)).size(12, 6).fill(top);
+    /// ```
+    #[rhai_fn(name = "tumbling", return_raw)]
+    pub fn tumbling(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::tumbling(&tile.0))
+    }
+
+    /// Triangles with a level edge, by turns as the tile stands and turned by half a turn.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let t = bar(plywood(13, 17.7).triangle(60)).slice("triangle");
+    /// panel("triangles", triangles(t)).size(15, 8).fill(t);
+    /// ```
+    #[rhai_fn(name = "triangles", return_raw)]
+    pub fn triangles(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+        lattice(layout::Lattice::triangles(&tile.0))
+    }
+
+    /// Tiles of any outline, each a step from the next: one step to the next column, one to the next
+    /// course. Each step is a list of two lengths, to the right and down.
+    ///
+    /// The steps must lay the tiles side by side, without overlap or hole.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let lath = plywood(9, 12).rip(36);
+    /// let step = bar(lath).mate("top", lath, "bottom", #{ slide: 12 }).slice("step");
+    /// panel("stairs", lattice(step, [36, 0], [-24, 24])).finished(300, 200).fill(step);
+    /// ```
+    #[rhai_fn(name = "lattice", return_raw)]
+    pub fn general(
+        tile: Tile,
+        across: Dynamic,
+        down: Dynamic,
+    ) -> Result<Lattice, Box<EvalAltResult>> {
+        let across = step(&across, "the step across")?;
+        let down = step(&down, "the step down")?;
+        lattice(layout::Lattice::steps(&tile.0, across, down))
+    }
+}
+
+const SHIFT: &str = "the shift of a course";

@@ -1,0 +1,206 @@
+//! Words for lists and texts that replace Rhai's own where those are not safe enough: its sorting
+//! drops errors of the comparing function and may panic on one that contradicts itself, and its
+//! `replace` can turn one step into gigabytes.
+
+use std::cmp::Ordering;
+
+use rhai::plugin::*;
+use rhai::{Array, Dynamic, FnPtr};
+
+use super::Group;
+use crate::recipe::args;
+use crate::recipe::call;
+use crate::recipe::fault::Fault;
+use crate::recipe::limits;
+use crate::recipe::run::grouped;
+
+/// The group.
+#[must_use]
+pub fn group() -> Group {
+    Group {
+        name: "lists and texts",
+        about: "Sorting lists by a rule and replacing parts of texts.",
+        module: exported_module!(words),
+    }
+}
+
+/// Sorts by merging: stable, and content with any answers that `before` may give.
+fn merge_sort(
+    mut list: Array,
+    order: &mut impl FnMut(&Dynamic, &Dynamic) -> Result<Ordering, Box<EvalAltResult>>,
+) -> Result<Array, Box<EvalAltResult>> {
+    if list.len() < 2 {
+        return Ok(list);
+    }
+    let right = list.split_off(list.len() / 2);
+    let mut left = merge_sort(list, order)?.into_iter().peekable();
+    let mut right = merge_sort(right, order)?.into_iter().peekable();
+    let mut sorted = Array::with_capacity(left.len() + right.len());
+    loop {
+        let from = match (left.peek(), right.peek()) {
+            (Some(a), Some(b)) if order(a, b)? == Ordering::Greater => &mut right,
+            (Some(_), _) => &mut left,
+            (None, Some(_)) => &mut right,
+            (None, None) => return Ok(sorted),
+        };
+        sorted.extend(from.next());
+    }
+}
+
+fn sorted_by(
+    context: &NativeCallContext,
+    list: Array,
+    rule: &FnPtr,
+) -> Result<Array, Box<EvalAltResult>> {
+    merge_sort(list, &mut |a, b| {
+        let answer = call::call(context, rule, [a.clone(), b.clone()])?;
+        match (answer.as_bool(), answer.as_int()) {
+            (Ok(true), _) => Ok(Ordering::Less),
+            (Ok(false), _) => Ok(Ordering::Greater),
+            (_, Ok(number)) => Ok(number.cmp(&0)),
+            _ => Err(args::unexpected(
+                "what the rule for sorting returns",
+                "yes or no (whether the first stands before the second), or a whole number",
+                &answer,
+            )
+            .into()),
+        }
+    })
+}
+
+/// Replaces, unless the result would be longer than a text may be.
+fn replaced(text: &str, part: &str, by: &str) -> Result<ImmutableString, Fault> {
+    let count = if part.is_empty() {
+        text.chars().count() + 1
+    } else {
+        text.matches(part).count()
+    };
+    let length = text.len() - count * part.len() + count.saturating_mul(by.len());
+    if length > limits::TEXT_BYTES {
+        return Err(Fault::bound(
+            "recipe::text_too_long",
+            format!(
+                "the bytes of a text, or of all texts in a list, are more than {}",
+                grouped(limits::TEXT_BYTES as u64)
+            ),
+        )
+        .help("replace by something shorter: this bound is fixed"));
+    }
+    Ok(text.replace(part, by).into())
+}
+
+#[export_module]
+mod words {
+    /// Sorts a list by a rule: a function of two entries that says whether the first stands before
+    /// the second (or gives a number below, at or above 0). Entries that are alike keep their order.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let widths = [30, 12, 45];
+    /// widths.sort(|a, b| a > b);      // now [45, 30, 12]
+    /// ```
+    #[rhai_fn(name = "sort", return_raw)]
+    pub fn sort(
+        context: NativeCallContext,
+        list: &mut Array,
+        rule: FnPtr,
+    ) -> Result<(), Box<EvalAltResult>> {
+        *list = sorted_by(&context, list.clone(), &rule)?;
+        Ok(())
+    }
+
+    /// A sorted copy of a list, by a rule as for `sort`.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let widths = [30, 12, 45];
+    /// let widest_first = widths.order(|a, b| a > b);
+    /// ```
+    #[rhai_fn(name = "order", return_raw)]
+    pub fn order(
+        context: NativeCallContext,
+        list: Array,
+        rule: FnPtr,
+    ) -> Result<Array, Box<EvalAltResult>> {
+        sorted_by(&context, list, &rule)
+    }
+
+    /// The same as `sort` with a rule.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let widths = [30, 12, 45];
+    /// widths.sort_by(|a, b| a < b);   // now [12, 30, 45]
+    /// ```
+    #[rhai_fn(name = "sort_by", return_raw)]
+    pub fn sort_by(
+        context: NativeCallContext,
+        list: &mut Array,
+        rule: FnPtr,
+    ) -> Result<(), Box<EvalAltResult>> {
+        sort(context, list, rule)
+    }
+
+    /// The same as `order` with a rule.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let narrowest_first = [30, 12, 45].order_by(|a, b| a < b);
+    /// ```
+    #[rhai_fn(name = "order_by", return_raw)]
+    pub fn order_by(
+        context: NativeCallContext,
+        list: Array,
+        rule: FnPtr,
+    ) -> Result<Array, Box<EvalAltResult>> {
+        sorted_by(&context, list, &rule)
+    }
+
+    /// Replaces every occurrence of a part of a text.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let row = "LDLD";
+    /// row.replace("LD", "DL");        // now "DLDL"
+    /// ```
+    #[rhai_fn(name = "replace", return_raw)]
+    pub fn replace(
+        text: &mut ImmutableString,
+        part: &str,
+        by: &str,
+    ) -> Result<(), Box<EvalAltResult>> {
+        *text = replaced(text, part, by)?;
+        Ok(())
+    }
+
+    #[rhai_fn(name = "replace", return_raw)]
+    pub fn replace_by_character(
+        text: &mut ImmutableString,
+        part: &str,
+        by: char,
+    ) -> Result<(), Box<EvalAltResult>> {
+        *text = replaced(text, part, by.encode_utf8(&mut [0; 4]))?;
+        Ok(())
+    }
+
+    #[rhai_fn(name = "replace", return_raw)]
+    pub fn replace_character(
+        text: &mut ImmutableString,
+        part: char,
+        by: &str,
+    ) -> Result<(), Box<EvalAltResult>> {
+        *text = replaced(text, part.encode_utf8(&mut [0; 4]), by)?;
+        Ok(())
+    }
+
+    #[rhai_fn(name = "replace", return_raw)]
+    pub fn replace_character_by_character(
+        text: &mut ImmutableString,
+        part: char,
+        by: char,
+    ) -> Result<(), Box<EvalAltResult>> {
+        let (mut a, mut b) = ([0; 4], [0; 4]);
+        *text = replaced(text, part.encode_utf8(&mut a), by.encode_utf8(&mut b))?;
+        Ok(())
+    }
+}

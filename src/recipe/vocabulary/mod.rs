@@ -1,0 +1,99 @@
+//! The words that a recipe may use, one group a file.
+//!
+//! # How to add a word
+//!
+//! 1. Write it in the plugin module of its group (or start a group: a file here, a line in
+//!    [`groups`]):
+//!
+//!    ```text
+//!    #[export_module]
+//!    mod words {
+//!        /// A sheet with veneers or other sheets glued to it, from face to face.
+//!        ///
+//!        /// # Example
+//!        /// ```rhai
+//!        /// let blue = laminate([veneer(0.6, "navy"), plywood(13, 17.7)]);
+//!        /// ```
+//!        #[rhai_fn(name = "laminate", return_raw)]
+//!        pub fn laminate(context: NativeCallContext, layers: Array) -> Result<Sheet, Box<EvalAltResult>> {
+//!            let run = Run::of(&context)?;
+//!            let layers = args::list(&layers.into(), "the layers", as_layer)?;
+//!            Sheet::laminate(&layers).map_err(|error| Fault::new("wood::laminate", error.to_string()).into())
+//!        }
+//!    }
+//!    ```
+//!
+//!    The first paragraph says what it is; then units, range, errors; then the example, which a test
+//!    runs on its own. Parameter names show in messages and in the reference: where a parameter is
+//!    `Dynamic`, its NAME is what a maker reads (`angle: Dynamic` shows as "an angle"). Several
+//!    functions of one `name` are forms of one word; one of them has the documentation.
+//! 2. A type of its own gets a line in [`types`]: its Rust name and its word. It must be cheap to
+//!    clone (an `Arc` inside), as Rhai clones at every turn.
+//! 3. Arguments are converted by [`super::args`], objections raised as [`super::fault::Fault`],
+//!    shared state reached by [`super::run::Run::of`]. Whoever places tiles calls `spend_tiles` first;
+//!    whoever loops for long calls `pulse`; whoever calls back calls [`super::call::call`].
+
+#![allow(
+    unreachable_pub,
+    clippy::needless_pass_by_value,
+    clippy::unnecessary_wraps,
+    clippy::wildcard_imports,
+    clippy::unwrap_used,
+    reason = "Rhai's plugin modules register only `pub` functions that take their arguments by value, need \
+              `rhai::plugin::*`, and expand to code that unwraps arguments whose kinds are checked"
+)]
+
+pub mod bars;
+pub mod cells;
+pub mod chance;
+pub mod draft;
+pub mod lattices;
+pub mod lists;
+pub mod maths;
+pub mod panels;
+pub mod parameters;
+mod refused;
+pub mod rules;
+pub mod sheets;
+pub mod strips;
+pub mod things;
+mod unfit;
+
+use rhai::Module;
+
+/// A group of words.
+#[derive(Debug)]
+pub struct Group {
+    /// Its name, as in the reference.
+    pub name: &'static str,
+    /// What its words are for, in one sentence.
+    pub about: &'static str,
+    /// Its words.
+    pub module: Module,
+}
+
+/// All groups, in the order of the reference.
+#[must_use]
+pub fn groups() -> Vec<Group> {
+    vec![
+        parameters::group(),
+        sheets::group(),
+        strips::group(),
+        bars::group(),
+        lattices::group(),
+        panels::group(),
+        rules::group(),
+        cells::group(),
+        chance::group(),
+        maths::group(),
+        lists::group(),
+    ]
+}
+
+/// The types that recipes handle beside numbers, texts, lists and the like: Rust name and word.
+#[must_use]
+pub fn types() -> Vec<(&'static str, &'static str)> {
+    let mut all = things::types();
+    all.push((std::any::type_name::<super::fault::Fault>(), "fault"));
+    all
+}

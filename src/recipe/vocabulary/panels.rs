@@ -1,0 +1,288 @@
+//! Words for panels: begin one, say how large it is, fill it.
+
+use rhai::plugin::*;
+use rhai::{Array, Dynamic, FnPtr};
+
+use super::Group;
+use super::cells::Cell;
+use super::draft::Panel;
+use super::things::{self, Lattice, Rule};
+use crate::layout;
+use crate::recipe::args;
+use crate::recipe::call;
+use crate::recipe::fault::Fault;
+use crate::recipe::run::Run;
+use crate::stock::Tile;
+
+/// The group.
+#[must_use]
+pub fn group() -> Group {
+    Group {
+        name: "panels",
+        about: "A panel: first its size, then its tiles. Words on a panel can be chained or written one after the other; a later fill replaces what was there.",
+        module: exported_module!(words),
+    }
+}
+
+/// Cells between two looks at the clock.
+const PULSE_EVERY: usize = 256;
+
+/// What fills cells.
+enum Fill {
+    Rule(layout::Rule),
+    Function(FnPtr),
+}
+
+impl Fill {
+    fn of(value: &Dynamic) -> Result<Self, Fault> {
+        if let Some(rule) = value.read_lock::<Rule>() {
+            return Ok(Self::Rule((*rule.0).clone()));
+        }
+        if value.is::<things::Tile>() {
+            return Ok(Self::Rule(layout::Rule::One(things::tile(value, FILL)?)));
+        }
+        if value.is_fnptr() {
+            return Ok(Self::Function(args::function(value, FILL)?));
+        }
+        if value.is::<Array>() {
+            return Err(args::unexpected(FILL, ONE_OF, value)
+                .help("say in which order: sequence(tiles, \"along courses\"), or random(\"name\", tiles)"));
+        }
+        if value.is::<things::Bar>() {
+            things::tile(value, FILL)?;
+        }
+        Err(args::unexpected(FILL, ONE_OF, value))
+    }
+}
+
+const FILL: &str = "what fills the cells";
+const ONE_OF: &str = "a tile, a rule or a function that gives a tile";
+
+fn fill(
+    context: &NativeCallContext,
+    panel: &Panel,
+    only: Option<&FnPtr>,
+    with: &Dynamic,
+) -> Result<Panel, Box<EvalAltResult>> {
+    let run = Run::of(context)?;
+    let with = Fill::of(with)?;
+    panel.with_filling(&run, |filling| {
+        let cells = filling.cells().clone();
+        let mut chosen = None;
+        if let Some(only) = only {
+            let mut yes = Vec::with_capacity(cells.list().len());
+            for cell in Cell::all(&cells) {
+                look_now_and_then(&run, cell.number())?;
+                let place = cell.place();
+                let answer = call::call(context, only, [Dynamic::from(cell)])?;
+                let what = || format!("what the condition of `fill_where` returns for {place}");
+                yes.push(answer.as_bool().map_err(|_| {
+                    args::unexpected(&what(), "yes or no (true or false)", &answer)
+                })?);
+            }
+            chosen = Some(yes);
+        }
+        match &with {
+            Fill::Rule(rule) => {
+                let seed = if rule.by_chance() { run.seed() } else { 0 };
+                filling
+                    .fill(rule, chosen.as_deref(), seed)
+                    .map_err(Fault::from)?;
+            }
+            Fill::Function(function) => {
+                for cell in Cell::all(&cells) {
+                    let number = cell.number();
+                    look_now_and_then(&run, number)?;
+                    if chosen.as_ref().is_some_and(|yes| !yes[number]) {
+                        continue;
+                    }
+                    let place = cell.place();
+                    let given = call::call(context, function, [Dynamic::from(cell)])?;
+                    if let Some(tile) = tile_or_nothing(&given, place)? {
+                        filling.put(number, &tile);
+                    }
+                }
+            }
+        }
+        Ok(())
+    })?;
+    Ok(panel.clone())
+}
+
+fn look_now_and_then(run: &Run, number: usize) -> Result<(), Fault> {
+    if number.is_multiple_of(PULSE_EVERY) {
+        run.pulse()?;
+    }
+    Ok(())
+}
+
+fn tile_or_nothing(given: &Dynamic, cell: layout::Cell) -> Result<Option<Tile>, Fault> {
+    if given.is_unit() {
+        return Ok(None);
+    }
+    if let Some(tile) = given.read_lock::<things::Tile>() {
+        return Ok(Some(tile.0.clone()));
+    }
+    let what = format!("what the function of `fill` returns for {cell}");
+    if given.is::<things::Bar>() {
+        things::tile(given, &what)?;
+    }
+    Err(args::unexpected(
+        &what,
+        "a tile, or nothing to leave the cell as it is",
+        given,
+    ))
+}
+
+#[export_module]
+mod words {
+    /// Begins a panel. With a lattice, it is filled by rules; without one, tiles are placed one by
+    /// one.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).rip(24)).slice("block");
+    /// let p = panel("trivet", squares(block));
+    /// p.size(6, 12);
+    /// p.fill(block);
+    /// ```
+    #[rhai_fn(name = "panel", volatile, return_raw)]
+    pub fn panel(
+        context: NativeCallContext,
+        name: &str,
+        lattice: Lattice,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        Ok(Panel::begin(&context, name, Some(lattice.0))?)
+    }
+
+    #[rhai_fn(name = "panel", volatile, return_raw)]
+    pub fn free_panel(context: NativeCallContext, name: &str) -> Result<Panel, Box<EvalAltResult>> {
+        Ok(Panel::begin(&context, name, None)?)
+    }
+
+    /// So many columns and courses; the rim stays as the tiles make it, unless the panel has a
+    /// finished size too.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).rip(24)).slice("block");
+    /// panel("trivet", squares(block)).size(6, 12).fill(block);
+    /// ```
+    #[rhai_fn(name = "size", pure, return_raw)]
+    pub fn size(
+        panel: &mut Panel,
+        columns: Dynamic,
+        courses: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let columns = args::any_whole(&columns, "the number of columns")?;
+        let courses = args::any_whole(&courses, "the number of courses")?;
+        Ok(panel.resize(|extent| extent.count(columns, courses))?)
+    }
+
+    /// The panel trimmed to a finished width and height.
+    ///
+    /// Its top left lies at the top left of cell (0, 0), and it takes as many tiles as cover it: a
+    /// larger one leaves the tiles where they are. With `size` too, it is cut from the middle of
+    /// those cells.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let block = hexagon([r, r, r]).slice("block");
+    /// panel("tray", hexagons(block)).finished(300, "8 in").fill(block);
+    /// ```
+    #[rhai_fn(name = "finished", pure, return_raw)]
+    pub fn finished(
+        panel: &mut Panel,
+        width: Dynamic,
+        height: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let width = args::length(&width, "the finished width")?;
+        let height = args::length(&height, "the finished height")?;
+        Ok(panel.resize(|extent| extent.finish(width, height))?)
+    }
+
+    /// Shifts the pattern under the finished size: so far to the right and down.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let block = hexagon([r, r, r]).slice("block");
+    /// panel("tray", hexagons(block)).finished(300, 200).shift(-10, 5).fill(block);
+    /// ```
+    #[rhai_fn(name = "shift", pure, return_raw)]
+    pub fn shift(
+        panel: &mut Panel,
+        right: Dynamic,
+        down: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let right = args::length(&right, "the shift to the right")?;
+        let down = args::length(&down, "the shift down")?;
+        Ok(panel.resize(|extent| extent.shift(right, down))?)
+    }
+
+    /// Fills all cells: with a tile, by a rule (`sequence`, `random`, `bag`), or by a function that
+    /// gets each cell and gives its tile. Where the function gives nothing, the cell stays as it is.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let light = bar(plywood(9, 12).square()).slice("light");
+    /// let dark = bar(laminate([ply(12, "walnut")]).square()).slice("dark");
+    /// panel("chequered", squares(light)).size(8, 8)
+    ///     .fill(|cell| if (cell.column + cell.course) % 2 == 0 { light } else { dark });
+    /// ```
+    #[rhai_fn(name = "fill", pure, return_raw)]
+    pub fn fill(
+        context: NativeCallContext,
+        panel: &mut Panel,
+        tile_or_rule: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        super::fill(&context, panel, None, &tile_or_rule)
+    }
+
+    /// Fills those cells for which a condition holds, like `fill`; the others stay as they are.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let light = bar(plywood(9, 12).square()).slice("light");
+    /// let dark = bar(laminate([ply(12, "walnut")]).square()).slice("dark");
+    /// panel("framed", squares(light)).size(8, 8)
+    ///     .fill(random("turns", light.looks()))
+    ///     .fill_where(|cell| cell.edge, dark);
+    /// ```
+    #[rhai_fn(name = "fill_where", pure, return_raw)]
+    pub fn fill_where(
+        context: NativeCallContext,
+        panel: &mut Panel,
+        condition: FnPtr,
+        tile_or_rule: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        super::fill(&context, panel, Some(&condition), &tile_or_rule)
+    }
+
+    /// Places a tile with the top left of its bounds so far to the right and down, on a panel
+    /// without a lattice.
+    ///
+    /// The tiles must lie side by side, without overlap or hole.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let plank = bar(plywood(9, 12).rip(36)).slice("plank");
+    /// let p = panel("wheel");
+    /// p.place(plank, 0, 0).place(plank.rotate(90), 36, 0);
+    /// p.place(plank, 12, 36).place(plank.rotate(90), 0, 12);
+    /// p.place(bar(plywood(9, 24).square()).slice("hub"), 12, 12);
+    /// ```
+    #[rhai_fn(name = "place", pure, return_raw)]
+    pub fn place(
+        context: NativeCallContext,
+        panel: &mut Panel,
+        tile: things::Tile,
+        right: Dynamic,
+        down: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let right = args::length(&right, "the place of a tile from the left")?;
+        let down = args::length(&down, "the place of a tile from the top")?;
+        Ok(panel.place(&Run::of(&context)?, tile.0, right, down)?)
+    }
+}

@@ -1,0 +1,74 @@
+//! What a layout refuses, worded for a recipe: the message of the error, and what to try.
+
+use crate::layout::LayoutError;
+use crate::recipe::fault::Fault;
+
+impl From<LayoutError> for Fault {
+    fn from(error: LayoutError) -> Self {
+        use LayoutError as E;
+        let message = error.to_string();
+        let (code, help): (&'static str, &str) = match &error {
+            E::TooManyTiles { .. } => {
+                return Self::bound("recipe::too_many_tiles", message)
+                    .help("make the panel smaller, or raise the bound with --max-tiles");
+            }
+            E::Unsuited { .. } => (
+                "layout::unsuited",
+                "rotate(angle) turns the tile, if it only stands askew",
+            ),
+            E::Step { .. } => (
+                "layout::step",
+                "a step is a list of two lengths, to the right and down: [40, 0]",
+            ),
+            E::Share { .. } => ("layout::share", "write 0.5, 0.25 or 1.0/3"),
+            E::LatticeOverlap { .. } | E::CellsOverlap { .. } => (
+                "layout::cells_overlap",
+                "make the steps longer: they lead from a tile to the same place on the next one",
+            ),
+            E::LatticeHole { .. } => (
+                "layout::lattice_hole",
+                "make the steps shorter: they lead from a tile to the same place on the next one",
+            ),
+            E::NoSize => (
+                "layout::no_size",
+                "write .size(8, 6), or .finished(300, 200) in mm, before the first fill",
+            ),
+            E::Count { .. } => ("layout::count", "write .size(columns, courses)"),
+            E::Size { .. } => (
+                "layout::size",
+                "write .finished(width, height) in mm, or texts such as \"12 in\"",
+            ),
+            E::Shift { .. } => ("layout::shift", "write .shift(right, down) in mm"),
+            E::NotCovered { .. } => (
+                "layout::not_covered",
+                "add columns or courses, make the finished size smaller, or leave size(...) out",
+            ),
+            E::Empty { .. } => (
+                "layout::empty",
+                "fill(tile) first, and let later fills replace some; a function that gives nothing leaves its cell as it was",
+            ),
+            E::Misfit { .. } => (
+                "layout::misfit",
+                "tile.orientations() lists all ways in which a tile fits its own outline",
+            ),
+            E::NoTiles => ("layout::no_tiles", "put tiles into the list"),
+            E::Weights { .. } => (
+                "layout::weights",
+                "[3, 1] gives three of the first to one of the second",
+            ),
+            E::Bag { .. } => ("layout::bag", "change the counts, or the size of the panel"),
+            E::NoTile { .. } => ("layout::no_tile", "place tiles inside the panel"),
+            E::Position { .. } => ("layout::position", "write place(tile, right, down) in mm"),
+            E::TilesOverlap { .. } => (
+                "layout::tiles_overlap",
+                "a tile is placed by the top left of its bounds; tile.width and tile.height say how far it reaches",
+            ),
+            E::Hole { .. } => (
+                "layout::hole",
+                "place a tile there, or move the others together",
+            ),
+            E::Apart { .. } => ("layout::apart", "let every tile share an edge with another"),
+        };
+        Self::new(code, message).help(help)
+    }
+}

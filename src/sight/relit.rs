@@ -1,0 +1,41 @@
+//! A panel with its colours changed by finish, light and eyes, for whoever draws it.
+
+use super::{
+    Finish, Light, View,
+    light::{finished_colours, lit_colours},
+};
+use crate::layout::Panel;
+
+/// What comes between the wood and the eye.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Look {
+    /// What the panel is finished with.
+    pub finish: Finish,
+    /// The light from one side; an even light from all sides, where there is none.
+    pub light: Option<Light>,
+    /// Whose eyes look at it.
+    pub view: View,
+}
+
+/// The panel as it looks: the same tiles in the same places, each region in its changed colour.
+///
+/// The result is for drawing. Count and plan with the panel as it was: two tiles that look the same
+/// by their wood may differ in this light.
+#[must_use]
+pub fn relit(panel: &Panel, look: Look) -> Panel {
+    let mut panel = panel.clone();
+    if look == Look::default() {
+        return panel;
+    }
+    for placed in &mut panel.faces {
+        let mut colours = match look.light {
+            Some(light) => lit_colours(placed, &light, look.finish),
+            None => finished_colours(placed, look.finish),
+        };
+        for colour in &mut colours {
+            *colour = look.view.colour(*colour);
+        }
+        placed.face = placed.face.clone().recoloured(&colours);
+    }
+    panel
+}
