@@ -300,7 +300,11 @@ fn drawn(repeat: &Repeat, report: &Report, png: bool) -> Result<Vec<u8>, Trouble
         .map(|(i, row)| {
             let words = format!("{}  {}", i + 1, row.group);
             let panel = laid(repeat, &row.arrangement, times, &words)?;
-            Ok(Shot { panel, words, round: false })
+            Ok(Shot {
+                panel,
+                words,
+                round: false,
+            })
         })
         .collect::<Result<Vec<_>, crate::layout::LayoutError>>()
         .map_err(|e| failed(e.to_string()))?;
