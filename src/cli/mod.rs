@@ -17,6 +17,9 @@ mod man;
 mod new;
 mod output;
 mod picture;
+mod plan;
+mod plan_json;
+mod plan_text;
 mod preview;
 mod recipe_args;
 mod report;
@@ -62,6 +65,7 @@ enum Command {
     Watch(watch::WatchArgs),
     Legible(legible::LegibleArgs),
     New(new::NewArgs),
+    Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
@@ -75,6 +79,7 @@ impl Command {
             Self::Watch(args) => watch::run(args),
             Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
