@@ -19,6 +19,9 @@ mod man;
 mod new;
 mod output;
 mod picture;
+mod plan;
+mod plan_json;
+mod plan_text;
 mod preview;
 mod recipe_args;
 mod report;
@@ -65,6 +68,7 @@ enum Command {
     Arrangements(arrangements::ArrangementsArgs),
     Legible(legible::LegibleArgs),
     New(new::NewArgs),
+    Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
@@ -79,6 +83,7 @@ impl Command {
             Self::Arrangements(args) => arrangements::run(&args),
             Self::Legible(args) => legible::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),

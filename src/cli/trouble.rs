@@ -31,6 +31,14 @@ pub(super) enum Trouble {
         /// The recipe as typed.
         recipe: String,
     },
+    /// There is no plan, or the stock does not suffice for it.
+    #[error("{message}")]
+    Plan {
+        /// What, in one sentence.
+        message: String,
+        /// What to try.
+        help: String,
+    },
     /// The panel could not be drawn.
     #[error("{message}")]
     Drawing {
@@ -59,6 +67,7 @@ impl Trouble {
             Self::Recipe(_)
             | Self::File(_)
             | Self::NoPanel { .. }
+            | Self::Plan { .. }
             | Self::Drawing { .. }
             | Self::Output(_) => 1,
         }
@@ -72,6 +81,7 @@ impl Trouble {
             Self::Recipe(failure) => failure.code,
             Self::File(error) => error.code(),
             Self::NoPanel { .. } => "recipe::no_panel",
+            Self::Plan { .. } => "plan::failed",
             Self::Drawing { .. } => "drawing::failed",
             Self::Closed => "output::closed",
             Self::Output(_) => "output::failed",
@@ -82,7 +92,9 @@ impl Trouble {
     #[must_use]
     pub(super) fn help(&self) -> Option<String> {
         match self {
-            Self::Usage { help, .. } | Self::Drawing { help, .. } => Some(help.clone()),
+            Self::Usage { help, .. } | Self::Plan { help, .. } | Self::Drawing { help, .. } => {
+                Some(help.clone())
+            }
             Self::Recipe(failure) => failure.help.clone(),
             Self::File(error) => Some(error.help()),
             Self::NoPanel { .. } => Some(

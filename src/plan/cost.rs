@@ -1,17 +1,19 @@
 //! Veneer, glue, mass and cost.
 //!
 //! Glue is spread on one face of each joint, by the shop's figure for a square metre. Veneers are
-//! glued to whole boards before they are cut, with the shop's overhang on every side. A price that
+//! glued to blanks that are cut across, and so wide as is ripped of them, with the shop's overhang
+//! on every side. A price that
 //! the shop file leaves out is named, and the cost is without it.
 
 use serde::Serialize;
 
 use super::{
+    count_balance::{spread, width_ripped},
     count_cut::{CutPlan, Cuts, floor, length_of},
     count_lines::colour_name,
     count_strips::Kinds,
     figure::{Figure, Sum, Unit},
-    scraps::Choice,
+    scraps::{Choice, Use},
     shop::{Leaf, Shop},
 };
 use crate::{
@@ -74,39 +76,50 @@ pub(super) fn veneers(cuts: &Cuts, choice: &Choice, shop: &Shop) -> Vec<VeneerLi
         .collect()
 }
 
+/// What is laminated of a way's boards: pieces, their width and length.
+fn pieces(plan: &CutPlan, used: &Use, shop: &Shop) -> Vec<(u64, f64, f64)> {
+    spread(plan, used)
+        .iter()
+        .filter(|blanks| blanks.is_ripped())
+        .map(|blanks| {
+            let width = width_ripped(plan, &blanks.strips, shop);
+            (blanks.count, width, plan.blank_length)
+        })
+        .collect()
+}
+
 fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLine {
     let over = 2.0 * shop.cutting.overhang;
     let mut why = Sum::new();
     let mut area = 0.0;
-    let mut pieces: Vec<(u64, f64, f64)> = Vec::new();
+    let mut cut: Vec<(u64, f64, f64)> = Vec::new();
     for used in &choice.uses {
         let plan = &cuts.plans[used.way];
         let layers = plan.veneers.iter().filter(|c| **c == colour).count() as u64;
         if layers == 0 {
             continue;
         }
-        let (width, length) = (plan.width + over, plan.length + over);
-        why = why
-            .text(if area > 0.0 { " + " } else { "" })
-            .count(used.times * layers)
-            .text(" x (")
-            .length(plan.width)
-            .text(" + ")
-            .length(over)
-            .text(") x (")
-            .length(plan.length)
-            .text(" + ")
-            .length(over)
-            .text(")");
-        area += (used.times * layers) as f64 * width * length;
-        pieces.push((
-            used.times * layers,
-            across(plan, width, length).0,
-            across(plan, width, length).1,
-        ));
+        for (count, width, length) in pieces(plan, used, shop) {
+            let count = count * layers;
+            why = why
+                .text(if area > 0.0 { " + " } else { "" })
+                .count(count)
+                .text(" x (")
+                .length(width)
+                .text(" + ")
+                .length(over)
+                .text(") x (")
+                .length(length)
+                .text(" + ")
+                .length(over)
+                .text(")");
+            area += count as f64 * (width + over) * (length + over);
+            let (width, length) = across(plan, width + over, length + over);
+            cut.push((count, width, length));
+        }
     }
     let known: Vec<&Leaf> = shop.veneers.iter().filter(|l| l.colour == colour).collect();
-    let (leaves, short, cost) = leaves(&pieces, &known);
+    let (leaves, short, cost) = leaves(&cut, &known);
     VeneerLine {
         colour: colour_name(colour, shop),
         area: Figure::new(area, Unit::Area, why.text(" = ").area(area)),
@@ -187,7 +200,7 @@ fn leaves(pieces: &[(u64, f64, f64)], known: &[&Leaf]) -> (Option<Figure>, u64, 
 
 /// Glue, mass and cost.
 pub(super) fn totals(
-    panel: &Panel,
+    panels: &[&Panel],
     kinds: &Kinds,
     cuts: &Cuts,
     choice: &Choice,
@@ -195,8 +208,8 @@ pub(super) fn totals(
     shop: &Shop,
 ) -> Totals {
     let bar_joints = bar_joints(kinds, choice, shop);
-    let panel_joints = panel_joints(panel, shop);
-    let laminations = laminations(kinds, cuts, choice);
+    let panel_joints = panel_joints(panels, shop);
+    let laminations = laminations(kinds, cuts, choice, shop);
     let area = bar_joints.value + panel_joints.value + laminations.value;
     let kilograms = area / 1e6 * shop.glue.spread / 1e3;
     let glue = Figure::new(
@@ -209,7 +222,7 @@ pub(super) fn totals(
             .text(" g for each m2 = ")
             .mass(kilograms),
     );
-    let panel_area = panel_area(panel);
+    let panel_area = panel_area(panels);
     let thickness = shop.finished_thickness();
     let mass = panel_area.value / 1e6 * thickness / 1e3 * shop.density;
     let panel_mass = Figure::new(
@@ -276,23 +289,26 @@ fn bar_joints(kinds: &Kinds, choice: &Choice, shop: &Shop) -> Figure {
 
 /// Joints between tiles, as they are glued: before the rim is trimmed. Every edge of a tile is half
 /// of a joint or part of the rim.
-fn panel_joints(panel: &Panel, shop: &Shop) -> Figure {
-    let placed: Vec<Polygon> = panel
-        .tiles
-        .iter()
-        .filter_map(|tile| {
-            let face = panel.faces.get(tile.face as usize)?;
-            Some(face.face.outline().shifted(tile.at))
-        })
-        .collect();
-    let edges: f64 = placed.iter().map(Polygon::perimeter).sum();
-    let around = outline(&placed, TOLERANCE);
-    let rim: f64 = around
-        .rims
-        .iter()
-        .chain(&around.holes)
-        .map(|r| r.polygon.perimeter())
-        .sum();
+fn panel_joints(panels: &[&Panel], shop: &Shop) -> Figure {
+    let (mut edges, mut rim) = (0.0, 0.0);
+    for panel in panels {
+        let placed: Vec<Polygon> = panel
+            .tiles
+            .iter()
+            .filter_map(|tile| {
+                let face = panel.faces.get(tile.face as usize)?;
+                Some(face.face.outline().shifted(tile.at))
+            })
+            .collect();
+        edges += placed.iter().map(Polygon::perimeter).sum::<f64>();
+        let around = outline(&placed, TOLERANCE);
+        rim += around
+            .rims
+            .iter()
+            .chain(&around.holes)
+            .map(|r| r.polygon.perimeter())
+            .sum::<f64>();
+    }
     let joints = ((edges - rim) / 2.0).max(0.0);
     let area = joints * shop.slicing.thickness;
     Figure::new(
@@ -310,7 +326,7 @@ fn panel_joints(panel: &Panel, shop: &Shop) -> Figure {
     )
 }
 
-fn laminations(kinds: &Kinds, cuts: &Cuts, choice: &Choice) -> Figure {
+fn laminations(kinds: &Kinds, cuts: &Cuts, choice: &Choice, shop: &Shop) -> Figure {
     let mut why = Sum::new();
     let mut area = 0.0;
     for used in &choice.uses {
@@ -319,14 +335,16 @@ fn laminations(kinds: &Kinds, cuts: &Cuts, choice: &Choice) -> Figure {
         if joints == 0 {
             continue;
         }
-        why = why
-            .text(if area > 0.0 { " + " } else { "" })
-            .count(used.times * joints)
-            .text(" x ")
-            .length(plan.width)
-            .text(" x ")
-            .length(plan.length);
-        area += (used.times * joints) as f64 * plan.width * plan.length;
+        for (count, width, length) in pieces(plan, used, shop) {
+            why = why
+                .text(if area > 0.0 { " + " } else { "" })
+                .count(count * joints)
+                .text(" x ")
+                .length(width)
+                .text(" x ")
+                .length(length);
+            area += (count * joints) as f64 * width * length;
+        }
     }
     let why = if area > 0.0 {
         why.text(" = ").area(area)
@@ -336,27 +354,26 @@ fn laminations(kinds: &Kinds, cuts: &Cuts, choice: &Choice) -> Figure {
     Figure::new(area, Unit::Area, why)
 }
 
-fn panel_area(panel: &Panel) -> Figure {
-    if let Some(trim) = panel.trim {
-        let why = Sum::new()
-            .length(trim.width())
-            .text(" x ")
-            .length(trim.height())
-            .text(" = ")
-            .area(trim.area());
-        return Figure::new(trim.area(), Unit::Area, why);
+fn panel_area(panels: &[&Panel]) -> Figure {
+    let mut why = Sum::new();
+    let mut total = 0.0;
+    for (i, panel) in panels.iter().enumerate() {
+        if i > 0 {
+            why = why.text(" + ");
+        }
+        if let Some(trim) = panel.trim {
+            total += trim.area();
+            why = why.length(trim.width()).text(" x ").length(trim.height());
+        } else {
+            let tiles = panel.tiles.iter();
+            total += tiles
+                .filter_map(|tile| panel.faces.get(tile.face as usize))
+                .map(|face| face.face.outline().area())
+                .sum::<f64>();
+            why = why.count(panel.tiles.len() as u64).text(" tiles");
+        }
     }
-    let area: f64 = panel
-        .tiles
-        .iter()
-        .filter_map(|tile| panel.faces.get(tile.face as usize))
-        .map(|face| face.face.outline().area())
-        .sum();
-    let why = Sum::new()
-        .count(panel.tiles.len() as u64)
-        .text(" tiles = ")
-        .area(area);
-    Figure::new(area, Unit::Area, why)
+    Figure::new(total, Unit::Area, why.text(" = ").area(total))
 }
 
 fn cost(

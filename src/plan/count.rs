@@ -1,7 +1,7 @@
-//! Counting back: from a resolved panel to tiles, bars, strips, rips and boards, every number with
+//! Counting back: from resolved panels to tiles, bars, strips, rips and boards, every number with
 //! the sum it came from.
 //!
-//! [`count_back`] is a pure function of a panel and a shop. Lengths in mm, areas in square mm,
+//! [`count_back`] is a pure function of panels and a shop; several panels share one stock. Lengths in mm, areas in square mm,
 //! volumes in cubic mm, masses in kg; labels (`A`, `S1`) name sheets and strips in the plan.
 
 use serde::Serialize;
@@ -23,7 +23,7 @@ use crate::layout::panel::Panel;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PlanError {
     /// Nothing to count.
-    #[error("the panel has no tiles, so there is nothing to count back")]
+    #[error("there are no tiles, so there is nothing to count back")]
     NoTiles,
     /// The longest bar gives no slice.
     #[error("a bar of {bar:.1} mm gives no slice of {slice:.1} mm after {trim:.1} mm for its ends")]
@@ -182,10 +182,12 @@ pub struct BoardLine {
     pub length: f64,
     /// Whether strips run along the length (else along the width).
     pub along_length: bool,
-    /// Veneers to glue on first.
+    /// Veneers to glue to the blanks that are ripped, before they are.
     pub veneers: Vec<String>,
     /// Blanks that each is cut across into.
     pub blanks: Figure,
+    /// How many blanks of all these boards are ripped; the others stay in one piece.
+    pub blanks_ripped: u64,
     /// Their length.
     pub blank_length: Figure,
     /// Slices that a bar of this length gives.
@@ -227,8 +229,8 @@ pub struct ShortLine {
 /// A shop plan's numbers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CountBack {
-    /// The panel's name.
-    pub panel: String,
+    /// The panels' names.
+    pub panels: Vec<String>,
     /// Tiles, in the order of first use; so are all lists.
     pub tiles: Vec<TileLine>,
     /// Bars.
@@ -261,15 +263,15 @@ pub struct CountBack {
     pub one_kind_only: bool,
 }
 
-/// Counts a panel back to what a shop has.
+/// Counts panels back to what a shop has.
 ///
 /// Where the stock does not suffice there is a plan all the same: it says what is missing, and the
 /// rest holds once that is there.
 ///
 /// # Errors
 /// When there is nothing to count, no bar gives a slice, or the search for boards fails.
-pub fn count_back(panel: &Panel, shop: &Shop) -> Result<CountBack, PlanError> {
-    count_back_within(panel, shop, Effort::default())
+pub fn count_back(panels: &[&Panel], shop: &Shop) -> Result<CountBack, PlanError> {
+    count_back_within(panels, shop, Effort::default())
 }
 
 /// The same with a given effort for the choice of boards.
@@ -277,11 +279,11 @@ pub fn count_back(panel: &Panel, shop: &Shop) -> Result<CountBack, PlanError> {
 /// # Errors
 /// As [`count_back`].
 pub fn count_back_within(
-    panel: &Panel,
+    panels: &[&Panel],
     shop: &Shop,
     effort: Effort,
 ) -> Result<CountBack, PlanError> {
-    let kinds = Kinds::of(panel, shop.table_saw.kerf);
+    let kinds = Kinds::of(panels, shop.table_saw.kerf);
     if kinds.tiles.is_empty() {
         return Err(PlanError::NoTiles);
     }
@@ -368,9 +370,9 @@ pub fn count_back_within(
         shop,
     ));
     let veneers = cost::veneers(&cuts, &choice, shop);
-    let totals = cost::totals(panel, &kinds, &cuts, &choice, &veneers, shop);
+    let totals = cost::totals(panels, &kinds, &cuts, &choice, &veneers, shop);
     Ok(CountBack {
-        panel: panel.name.clone(),
+        panels: panels.iter().map(|p| p.name.clone()).collect(),
         bars: count_lines::bars(&kinds, &choice, &needed, shop),
         strips: count_lines::strips(&kinds, &choice, &given),
         rips: count_lines::rips(&kinds, &ripped_all, shop),

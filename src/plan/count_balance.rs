@@ -67,6 +67,29 @@ pub(super) struct Blanks {
     pub(super) strips: Vec<u64>,
 }
 
+impl Blanks {
+    /// Whether any strip is ripped from them.
+    pub(super) fn is_ripped(&self) -> bool {
+        self.strips.iter().any(|&s| s > 0)
+    }
+}
+
+/// How many blanks are ripped.
+pub(super) fn blanks_ripped(blanks: &[Blanks]) -> u64 {
+    blanks
+        .iter()
+        .filter(|b| b.is_ripped())
+        .map(|b| b.count)
+        .sum()
+}
+
+/// The width of a blank that its strips take, the last cut included, in mm.
+pub(super) fn width_ripped(plan: &CutPlan, strips: &[u64], shop: &Shop) -> f64 {
+    // The account gives the rest; any thickness will do for its width.
+    let depth = plan.runs.first().map_or(1.0, |r| r.run.odd.depth);
+    (plan.width - of_blank(plan, strips, depth, shop).1).min(plan.width)
+}
+
 /// How the strips of a way are spread over its blanks: filled one after the other, so that what is
 /// not ripped stays whole.
 pub(super) fn spread(plan: &CutPlan, used: &Use) -> Vec<Blanks> {
@@ -156,27 +179,36 @@ pub(super) fn of_boards(
     shop: &Shop,
 ) -> (Balance, Vec<Rest>) {
     let kerf = shop.table_saw.kerf;
-    let times = used.times as f64;
     let mut account = Balance {
-        stock: times * plan.length * plan.width * depth,
+        stock: used.times as f64 * plan.length * plan.width * depth,
         ..Balance::default()
     };
     let mut rests = Vec::new();
-    // Across: cuts between the blanks, and one more where something is left at the end.
-    let in_blanks = plan.blanks as f64 * plan.blank_length;
-    let between = (plan.blanks - 1) as f64 * kerf;
-    let end = plan.length - in_blanks - between;
-    let end_kerf = end.clamp(0.0, kerf);
-    account.kerf += times * (between + end_kerf) * plan.width * depth;
-    account.left_over += times * (end - end_kerf).max(0.0) * plan.width * depth;
-    if end - end_kerf > 1.0 {
-        rests.push(Rest {
-            width: plan.width,
-            length: end - end_kerf,
-            count: used.times,
-        });
+    // Across: blanks that are not ripped stay in one piece with what is left at the end.
+    let ripped = blanks_ripped(blanks);
+    let (whole, more) = (ripped / plan.blanks, ripped % plan.blanks);
+    for (boards, used) in [
+        (whole, plan.blanks),
+        (u64::from(more > 0), more),
+        (used.times - whole - u64::from(more > 0), 0),
+    ] {
+        let end =
+            plan.length - used as f64 * plan.blank_length - used.saturating_sub(1) as f64 * kerf;
+        let end_kerf = if used > 0 { end.clamp(0.0, kerf) } else { 0.0 };
+        let cuts = used.saturating_sub(1) as f64 * kerf + end_kerf;
+        let left = (end - end_kerf).max(0.0);
+        let section = boards as f64 * plan.width * depth;
+        account.kerf += cuts * section;
+        account.left_over += left * section;
+        if boards > 0 && left > 1.0 {
+            rests.push(Rest {
+                width: plan.width,
+                length: left,
+                count: boards,
+            });
+        }
     }
-    for group in blanks {
+    for group in blanks.iter().filter(|b| b.is_ripped()) {
         let (section, rest) = of_blank(plan, &group.strips, depth, shop);
         let volume = group.count as f64 * plan.blank_length;
         account.parts += section.parts * volume;
@@ -198,10 +230,6 @@ pub(super) fn of_boards(
 fn of_blank(plan: &CutPlan, strips: &[u64], depth: f64, shop: &Shop) -> (Balance, f64) {
     let kerf = shop.table_saw.kerf;
     let mut section = Balance::default();
-    if strips.iter().all(|&s| s == 0) {
-        section.left_over = plan.width * depth;
-        return (section, plan.width);
-    }
     let trim = shop.cutting.edge_trim;
     section.waste += trim * depth;
     // Where the wood that is still there begins, at the face and at the back.

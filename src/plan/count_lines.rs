@@ -5,7 +5,7 @@ use super::{
         BarLength, BarLine, BoardLine, RipLine, RunLine, SheetLine, ShortLine, StripLine, TileLine,
         UselessLine,
     },
-    count_balance::{Blanks, Rest},
+    count_balance::{Blanks, Rest, blanks_ripped},
     count_cut::{BlankRun, CutPlan, Cuts, floor, length_of},
     count_lay::{Nesting, Run},
     count_strips::{Kinds, RipKind, TileCount},
@@ -40,9 +40,17 @@ pub(super) fn colour_name(colour: Colour, shop: &Shop) -> String {
     plain_name(colour)
 }
 
+/// The name of the wood, dye or CSS colour, where there is one, else `#rrggbb`. Of several CSS
+/// names, the shortest, then the first by the alphabet.
 fn plain_name(colour: Colour) -> String {
-    Colour::woods()
-        .find(|wood| Colour::parse(wood) == Ok(colour))
+    let css = || {
+        Colour::css_names()
+            .filter(|name| Colour::parse(name) == Ok(colour))
+            .min_by_key(|name| (name.len(), *name))
+    };
+    colour
+        .name()
+        .or_else(css)
         .map_or_else(|| colour.to_string(), str::to_owned)
 }
 
@@ -369,6 +377,7 @@ pub(super) fn board(
         length: example.length,
         along_length: plan.along_length,
         veneers: plan.veneers.iter().map(|&c| colour_name(c, shop)).collect(),
+        blanks_ripped: blanks_ripped(blanks),
         blanks: Figure::pieces(plan.blanks, blanks_why),
         blank_length: Figure::new(plan.blank_length, Unit::Length, length_why),
         slices: slices(shop, plan.blank_length, plan.slices),
