@@ -24,7 +24,7 @@ fn run(text: &str) -> Result<Outcome, Failure> {
 
 fn refused(text: &str) -> (String, String) {
     let failure = run(text).unwrap_err();
-    (failure.message, failure.help.unwrap())
+    (failure.message, failure.help.unwrap_or_default())
 }
 
 #[test]
