@@ -49,6 +49,10 @@ const SAMPLE_CELLS: u32 = 4;
                   plyloom arrangements blocks.rhai --repeat 3x3 --group p4g --most 12\n  \
                   plyloom arrangements blocks.rhai --repeat 4x4 --sample --seed 7 --json"
 )]
+#[allow(
+    clippy::struct_excessive_bools,
+    reason = "each is a switch of the command line"
+)]
 pub(super) struct ArrangementsArgs {
     #[command(flatten)]
     recipe: RecipeArgs,
@@ -298,7 +302,7 @@ fn drawn(repeat: &Repeat, report: &Report, png: bool) -> Result<Vec<u8>, Trouble
         .iter()
         .enumerate()
         .map(|(i, row)| {
-            let words = format!("{}  {}", i + 1, row.group);
+            let words = format!("{}: {}", i + 1, row.group);
             let panel = laid(repeat, &row.arrangement, times, &words)?;
             Ok(Shot {
                 panel,

@@ -94,11 +94,22 @@ pub(super) fn table(repeat: &Repeat, report: &Report, drawn_lines: bool) -> Stri
     text.push_str(&legend(repeat));
     text.push('\n');
     if report.rows.is_empty() {
-        text.push_str("None like that were found.\n");
+        text.push_str(&none(report));
         return text;
     }
     text.push_str(&rows(report, drawn_lines));
     text
+}
+
+fn none(report: &Report) -> String {
+    match (report.complete, report.seed) {
+        (true, _) => "There are none like that.\n".to_owned(),
+        (false, Some(_)) => "None like that were drawn; another --seed may find some.\n".to_owned(),
+        (false, None) => format!(
+            "None of the first {} are like that; --sample draws by lot from all.\n",
+            report.found
+        ),
+    }
 }
 
 fn legend(repeat: &Repeat) -> String {
@@ -163,7 +174,7 @@ fn grouped(number: &BigUint) -> String {
     let digits = number.to_string();
     let mut text = String::new();
     for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i) % 3 == 0 {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
             text.push(' ');
         }
         text.push(digit);

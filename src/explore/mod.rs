@@ -10,6 +10,7 @@ mod field;
 pub mod laid;
 pub mod listing;
 mod matching;
+pub mod measures;
 pub mod moves;
 pub mod pattern;
 pub mod periods;

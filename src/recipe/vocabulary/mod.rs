@@ -46,6 +46,7 @@
 pub mod bars;
 pub mod cells;
 pub mod chance;
+pub mod conditions;
 pub mod draft;
 pub mod lattices;
 pub mod lists;
@@ -84,6 +85,7 @@ pub fn groups() -> Vec<Group> {
         lattices::group(),
         panels::group(),
         rules::group(),
+        conditions::group(),
         cells::group(),
         chance::group(),
         maths::group(),
