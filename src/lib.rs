@@ -1,13 +1,26 @@
 //! Plyloom: patterned plywood from a short recipe.
+//!
+//! Data goes one way. A recipe (Rhai text) is evaluated within bounds; its words build the wood
+//! (layers are laminated to a sheet, a sheet is ripped to strips, strips are glued to a bar, a bar
+//! is sliced to tiles) and choose a tile for each place of a panel. The resolved panel, with
+//! everything in millimetres and nothing left to choose, is what drawings, measures and the shop
+//! plan are pure functions of. Only the last three modules reach files and the terminal.
+//!
+//! Lengths are in mm and angles in degrees; x runs right, y runs down, turns are clockwise as seen.
+//! The same recipe, seed and settings give the same bytes on any machine.
 
-pub mod draw;
-pub mod explore;
 pub mod geom;
+pub mod stock;
+
 pub mod layout;
+
 pub mod plan;
 pub mod recipe;
 pub mod sight;
-pub mod stock;
+
+pub mod draw;
+
+pub mod explore;
 
 pub mod files;
 pub mod live;

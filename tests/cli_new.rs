@@ -11,8 +11,18 @@ fn a_recipe_is_written_and_the_next_commands_are_named() {
     ran.ended(0)
         .out_has("plyloom preview first.rhai")
         .out_has("plyloom watch first.rhai");
-    assert!(bench.read("first.rhai").starts_with("//"));
+    assert!(bench.read("first.rhai").starts_with("// A first panel"));
     assert_eq!(bench.names("."), ["first.rhai"]);
+}
+
+#[test]
+fn the_recipe_draws_at_once() {
+    let bench = Bench::new();
+    bench.run(&["new", "first"]).ended(0);
+    let ran = bench.run(&["preview", "first.rhai"]);
+    ran.ended(0).out_has("420.0 x 300.0 mm");
+    assert_eq!(ran.err, "");
+    assert!(bench.read("first.svg").starts_with("<svg "));
 }
 
 #[test]

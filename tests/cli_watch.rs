@@ -61,6 +61,40 @@ fn a_broken_recipe_is_told_and_mended() {
 }
 
 #[test]
+fn the_last_good_drawing_stays_until_the_next() {
+    let tiles = |count: u32| {
+        format!(
+            "let tile = bar(plywood(13, 18).square()).slice(\"square\");\n\
+             panel(\"One\", squares(tile)).size({count}, 1).fill(tile);\n"
+        )
+    };
+    let bench = Bench::new().file("a.rhai", tiles(3));
+    let watch = bench.start(&["watch", "a.rhai"]);
+    watch.until("drew a.svg, 3 tiles, in ");
+    let good = bench.read("a.svg");
+    bench.save_by_rename("a.rhai", "let x = ;\n");
+    watch.until("the last good picture stays");
+    assert_eq!(bench.read("a.svg"), good);
+    bench.save_by_rename("a.rhai", tiles(5));
+    watch.until("a.rhai changed: drew a.svg, 5 tiles, in ");
+    assert_ne!(bench.read("a.svg"), good);
+    assert_eq!(watch.interrupt(), 0);
+}
+
+#[test]
+fn each_run_is_a_line_of_json_when_asked_for() {
+    let recipe = "let tile = bar(plywood(13, 18).square()).slice(\"square\");\n\
+                  panel(\"One\", squares(tile)).size(3, 1).fill(tile);\n";
+    let bench = Bench::new().file("a.rhai", recipe);
+    let watch = bench.start(&["watch", "a.rhai", "--json"]);
+    let lines = watch.until("\"schema\"");
+    let line = lines.last().expect("a line");
+    let tally: serde_json::Value = serde_json::from_str(line).expect("JSON on one line");
+    assert_eq!(tally["panels"][0]["tiles"]["all"], 3);
+    assert_eq!(watch.interrupt(), 0);
+}
+
+#[test]
 fn a_change_of_a_module_draws_again() {
     let bench = Bench::new()
         .file(

@@ -60,9 +60,11 @@ fn panel(report: &PanelReport, distances: &[f64], drawn_lines: bool) -> String {
 }
 
 fn indented(text: &str) -> String {
-    text.lines()
-        .map(|line| format!("  {}\n", line.trim_end()))
-        .collect()
+    let mut out = String::new();
+    for line in text.lines() {
+        let _ = writeln!(out, "  {}", line.trim_end());
+    }
+    out
 }
 
 fn lines(sheet: &Legibility, distances: &[f64], drawn_lines: bool) -> String {

@@ -113,7 +113,7 @@ impl LookArgs {
     }
 
     /// The picture as seen from the distance asked for.
-    pub(super) fn from_afar(&self, mut picture: Bitmap) -> Bitmap {
+    pub(super) fn as_seen(&self, mut picture: Bitmap) -> Bitmap {
         let Some(distance) = self.from else {
             return picture;
         };
@@ -168,7 +168,7 @@ mod tests {
     #[test]
     fn distances_need_a_unit_and_sense() {
         assert_eq!(distance("3m"), Ok(3000.0));
-        assert_eq!(distance("10 ft"), Ok(3048.0));
+        assert!(distance("10 ft").is_ok_and(|mm| (mm - 3048.0).abs() < 1e-9));
         assert!(distance("3").is_err_and(|e| e.contains("3 m")));
         for bad in ["-3 m", "0 m", "9 mm", "2000 m", "far"] {
             assert!(distance(bad).is_err(), "{bad}");

@@ -53,7 +53,7 @@ pub(super) fn draw(
         Format::Png => {
             let width = output.width.unwrap_or(USUAL_WIDTH);
             bitmap(&svg, width, Ground::Paper)
-                .and_then(|picture| args.look.from_afar(picture).png())
+                .and_then(|picture| args.look.as_seen(picture).png())
                 .map_err(|error| trouble(panel, &error))
         }
     }

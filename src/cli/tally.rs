@@ -78,7 +78,7 @@ struct KindTally {
     name: String,
     /// How many.
     tiles: Count,
-    /// By pose, in the order of first use.
+    /// By pose: by turn, those that are not flipped first.
     poses: Vec<PoseTally>,
 }
 
@@ -227,8 +227,10 @@ impl PanelTally {
                 number(pose.tiles.all),
             ]);
         }
-        let mut text = table.trim_fmt();
-        text.push('\n');
+        let mut text = String::new();
+        for line in table.trim_fmt().lines() {
+            let _ = writeln!(text, " {line}");
+        }
         if all > MOST_ROWS {
             let _ = writeln!(text, "and {} more poses: see --json", all - MOST_ROWS);
         }
@@ -240,14 +242,14 @@ impl Joints {
     fn words(&self) -> String {
         match self.share {
             Some(share) => format!(
-                "{}, lines run on through {} ({:.0} %)",
+                "{}, lines run on through {} ({:.1} %)",
                 self.all,
                 self.matched,
                 // 100 % is said only when it is so.
                 (share * 100.0).min(if self.matched == self.all {
                     100.0
                 } else {
-                    99.0
+                    99.9
                 }),
             ),
             None => "none".to_owned(),
@@ -290,7 +292,14 @@ fn area_left(panel: &Panel, tile: &PlacedTile, placed: &PlacedFace) -> f64 {
 
 fn kinds(faces: &[PlacedFace], counts: &[Count]) -> Vec<KindTally> {
     let mut kinds: Vec<(KindTally, Vec<&PlacedFace>)> = Vec::new();
-    for (placed, count) in faces.iter().zip(counts) {
+    let mut by_pose: Vec<(&PlacedFace, &Count)> = faces.iter().zip(counts).collect();
+    by_pose.sort_by(|(a, _), (b, _)| {
+        let order = a.pose.flip.cmp(&b.pose.flip);
+        order.then(a.pose.turn.total_cmp(&b.pose.turn))
+    });
+    // Kinds stay in the order of first use.
+    by_pose.sort_by_key(|(face, _)| faces.iter().position(|first| first.kind == face.kind));
+    for (placed, count) in by_pose {
         let known = kinds
             .iter()
             .position(|(_, looks)| looks.first().is_some_and(|f| f.kind == placed.kind));
@@ -351,7 +360,7 @@ mod tests {
         for part in [
             "45.0 x 18.0 mm (1.77 x 0.71 in)",
             "3: 2 whole, 1 trimmed",
-            "3, lines run on through 2 (67 %)",
+            "3, lines run on through 2 (66.7 %)",
             "picture   row.svg",
         ] {
             assert!(text.contains(part), "no `{part}` in {text}");

@@ -10,6 +10,7 @@ use svg::{
     node::element::{Group, Line, Path, Polygon as Shape, Polyline, Rectangle, Text, Title},
 };
 
+use super::words::clean;
 use crate::{
     geom::{Point, Polygon, angle},
     plan::{
@@ -82,7 +83,7 @@ pub fn saw_setup(cut: &Cut, kerf: f64, length: Length<'_>) -> String {
         .set("font-family", "sans-serif")
         .set("font-size", "13")
         .set("fill", INK)
-        .add(Title::new(saw_words::title(cut)))
+        .add(Title::new(clean(&saw_words::title(cut))))
         .add(
             Rectangle::new()
                 .set("width", "100%")

@@ -65,9 +65,9 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
         art.push_definitions(&mut definitions, form, &ids);
         if shot.round {
             let (w, h) = (shot.panel.bounds.width(), shot.panel.bounds.height());
-            let _ = write!(
+            let _ = writeln!(
                 definitions,
-                "<clipPath id=\"{ids}round\"><circle cx=\"{}\" cy=\"{}\" r=\"{}\"/></clipPath>\n",
+                "<clipPath id=\"{ids}round\"><circle cx=\"{}\" cy=\"{}\" r=\"{}\"/></clipPath>",
                 mm(x + w / 2.0),
                 mm(y + h / 2.0),
                 mm(w.min(h) / 2.0)

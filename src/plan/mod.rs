@@ -29,6 +29,7 @@ pub mod tolerance;
 pub mod tolerance_measure;
 pub mod tolerance_words;
 pub mod trial;
+mod trial_judge;
 mod trial_solve;
 pub mod trial_words;
 pub mod units;

@@ -109,6 +109,19 @@ impl Rip {
         rip
     }
 
+    /// Whether a sawn edge of the strip (by its number, as the strip lies) is the one that lay at
+    /// the fence when the strip was cut free.
+    ///
+    /// # Panics
+    /// When the strip has no such edge.
+    #[must_use]
+    pub fn is_first(&self, strip: &Strip, edge: usize) -> bool {
+        let (a, b) = strip.section().edge(edge);
+        let middle = strip.lie().inverse().apply(a.towards(b, 0.5));
+        let is_right = middle.x > strip.as_ripped().centroid().x;
+        is_right == self.first_is_right
+    }
+
     /// Sheet thickness in mm.
     #[must_use]
     pub fn depth(&self) -> f64 {

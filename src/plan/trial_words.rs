@@ -3,11 +3,15 @@
 
 use super::{
     saw_number::{Length, amount, degrees, setting_name},
+    saw_rip::Rip,
     saw_settings::Setting,
     tolerance_measure::Measure,
     trial::{Case, Diagnosis, Explanation, Finding, ProudEdge, Reading, Sight, Verdict},
 };
-use crate::stock::Bar;
+use crate::stock::{
+    Bar,
+    strip::{Origin, Side},
+};
 
 /// Below this many mm a gap or a point is not worth a word.
 const SEEN: f64 = 0.05;
@@ -57,17 +61,10 @@ fn sight(measure: &Measure<'_>, sight: Sight, length: Length<'_>) -> String {
         ),
         Sight::Corner { corner } => {
             let site = &measure.corners()[corner];
-            let mut parts: Vec<String> = Vec::new();
-            for (part, _) in &site.parts {
-                let name = format!("part {}", part + 1);
-                if !parts.contains(&name) {
-                    parts.push(name);
-                }
-            }
             format!(
                 "Gap: the joints of this bar always close; hold its corner at {} into a true \
                  corner of {}. Centre is the corner, outside the other end of its leg of {}.",
-                parts.join(" and "),
+                corner_name(measure, corner),
                 degrees(site.angle),
                 length(site.leg)
             )
@@ -82,6 +79,30 @@ fn sight(measure: &Measure<'_>, sight: Sight, length: Length<'_>) -> String {
             length(measure.width(part))
         ),
     }
+}
+
+/// Which corner of the bar: by the parts that meet there, or of one part by the edges that do.
+fn corner_name(measure: &Measure<'_>, corner: usize) -> String {
+    let site = &measure.corners()[corner];
+    let mut parts: Vec<usize> = site.parts.iter().map(|&(part, _)| part).collect();
+    parts.dedup();
+    let names: Vec<String> = parts.iter().map(|p| format!("part {}", p + 1)).collect();
+    let [(part, at)] = site.parts[..] else {
+        return names.join(" and ");
+    };
+    let strip = &measure.bar().parts()[part].strip;
+    let sides = strip.sides();
+    let edges = [(at + sides.len() - 1) % sides.len(), at];
+    let named = edges.map(|edge| match sides[edge] {
+        Side::Face => "the sheet's face",
+        Side::Back => "the sheet's back",
+        Side::Cut if *strip.origin() != Origin::Sheet => "a sawn edge",
+        Side::Cut if Rip::of(strip).is_first(strip, edge) => {
+            "the sawn edge that lay at the fence in the last pass"
+        }
+        Side::Cut => "the sawn edge that the last pass made",
+    });
+    format!("{} between {} and {}", names.join(""), named[0], named[1])
 }
 
 fn case_lines(case: &Case, several: bool, reading: &Reading, length: Length<'_>) -> Vec<String> {
@@ -153,7 +174,7 @@ fn finding(f: &Finding, length: Length<'_>) -> String {
             } else {
                 "leans towards the fence"
             },
-            "bring it upright, by a square",
+            "check it with a square and bring it upright",
         ),
         Setting::Tilt { .. } if more => (
             "the blade is tilted too far",

@@ -5,6 +5,9 @@
 
 use super::{View, eye, linear};
 
+/// Up to this standard deviation, in pixels, each pixel is blurred by itself.
+const EXACT: f64 = 16.0;
+
 /// Why pixels cannot be looked at.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum PixelError {
@@ -94,15 +97,15 @@ impl Pixels {
     }
 
     /// Blurred by a Gaussian of `sigma` pixels in linear light, weighted by alpha.
+    ///
+    /// Exact up to 16 pixels; beyond, the picture is first made smaller, which takes the place of a
+    /// small part of the blur.
     #[must_use]
     pub fn blurred(&self, sigma: f64) -> Self {
-        let kernel = kernel(sigma, self.width.max(self.height));
-        if kernel.len() == 1 {
-            return self.clone();
-        }
+        let blur = Blur::new(sigma, self.width, self.height);
         let light = Light::table();
         let alpha: Vec<f32> = self.channel(3).map(|a| f32::from(a) / 255.0).collect();
-        let soft = smooth(&alpha, self.width, self.height, &kernel);
+        let soft = blur.on(&alpha);
         let mut bytes = vec![0; self.bytes.len()];
         for channel in 0..3 {
             let plane: Vec<f32> = self
@@ -110,11 +113,7 @@ impl Pixels {
                 .zip(&alpha)
                 .map(|(c, a)| light.decoded[usize::from(c)] * a)
                 .collect();
-            for (i, (sum, a)) in smooth(&plane, self.width, self.height, &kernel)
-                .into_iter()
-                .zip(&soft)
-                .enumerate()
-            {
+            for (i, (sum, a)) in blur.on(&plane).into_iter().zip(&soft).enumerate() {
                 let mean = if *a > 0.0 { sum / a } else { 0.0 };
                 bytes[4 * i + channel] = light.byte(mean);
             }
@@ -207,6 +206,98 @@ impl Light {
     fn byte(&self, light: f32) -> u8 {
         u8::try_from(self.borders.partition_point(|b| *b <= light)).unwrap_or(u8::MAX)
     }
+}
+
+/// A blur of planes of one size.
+struct Blur {
+    width: usize,
+    height: usize,
+    /// Pixels, either way, that become one before the blur.
+    by: usize,
+    kernel: Vec<f32>,
+}
+
+impl Blur {
+    fn new(sigma: f64, width: usize, height: usize) -> Self {
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a cast from f64 saturates, and the size bounds it"
+        )]
+        let by = if sigma > EXACT {
+            ((2.0 * sigma / EXACT) as usize).min(width.max(height))
+        } else {
+            1
+        };
+        // The mean over n pixels has the variance (n^2 - 1) / 12 (a discrete uniform distribution),
+        // and variances add up.
+        let n = by as f64;
+        let rest = (sigma * sigma - (n * n - 1.0) / 12.0).max(0.0).sqrt() / n;
+        let size = width.max(height).div_ceil(by);
+        Self {
+            width,
+            height,
+            by,
+            kernel: kernel(rest, size),
+        }
+    }
+
+    fn on(&self, plane: &[f32]) -> Vec<f32> {
+        if self.by == 1 {
+            return smooth(plane, self.width, self.height, &self.kernel);
+        }
+        let (w, h) = (self.width.div_ceil(self.by), self.height.div_ceil(self.by));
+        let small = smooth(&self.smaller(plane, w, h), w, h, &self.kernel);
+        let across: Vec<Place> = (0..self.width).map(|x| self.place(x, w)).collect();
+        let mut all = Vec::with_capacity(plane.len());
+        for y in 0..self.height {
+            let down = self.place(y, h);
+            all.extend(across.iter().map(|a| {
+                let row = |y: usize| between(small[y * w + a.from], small[y * w + a.to], a.share);
+                between(row(down.from), row(down.to), down.share)
+            }));
+        }
+        all
+    }
+
+    fn smaller(&self, plane: &[f32], w: usize, h: usize) -> Vec<f32> {
+        let mut sums = vec![0.0_f32; w * h];
+        let mut counts = vec![0.0_f32; w * h];
+        for (y, row) in plane.chunks_exact(self.width).enumerate() {
+            for (x, v) in row.iter().enumerate() {
+                let i = y / self.by * w + x / self.by;
+                sums[i] += v;
+                counts[i] += 1.0;
+            }
+        }
+        sums.iter().zip(&counts).map(|(s, n)| s / n).collect()
+    }
+
+    /// Between which small pixels a pixel's middle lies.
+    fn place(&self, at: usize, size: usize) -> Place {
+        let exact = ((at as f64 + 0.5) / self.by as f64 - 0.5).clamp(0.0, size as f64 - 1.0);
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "held between 0 and the size"
+        )]
+        let (from, share) = (exact as usize, (exact - libm::floor(exact)) as f32);
+        Place {
+            from,
+            to: (from + 1).min(size - 1),
+            share,
+        }
+    }
+}
+
+struct Place {
+    from: usize,
+    to: usize,
+    share: f32,
+}
+
+fn between(a: f32, b: f32, share: f32) -> f32 {
+    a + (b - a) * share
 }
 
 /// Half a Gaussian from its middle on, of sum 1 over both halves: cut off at 4 sigma, or where it

@@ -112,15 +112,23 @@ fn the_blur_agrees_with_a_reference_library() {
 /// A sharp edge becomes (1 + erf(x / (s sqrt 2))) / 2 (any text on the normal distribution).
 #[test]
 fn an_edge_becomes_the_error_function() {
-    let row: Vec<u8> = (0..80)
-        .flat_map(|x| if x < 40 { [0, 0, 0, 255] } else { [255; 4] })
-        .collect();
-    let sigma = 6.0;
-    let soft = Pixels::new(80, 1, row).unwrap().blurred(sigma);
-    for (x, pixel) in soft.bytes().chunks_exact(4).enumerate() {
-        let from_edge = f64::from(u32::try_from(x).unwrap()) - 39.5;
-        let exact = f64::midpoint(1.0, libm::erf(from_edge / (sigma * 2.0_f64.sqrt())));
-        let got = plyloom::sight::linear::decode(f64::from(pixel[0]) / 255.0);
-        assert!((got - exact).abs() < 0.006, "{x}: {got} {exact}");
+    // Blurred as it is, and made smaller before.
+    for (sigma, size) in [(6.0, 80_u32), (40.0, 600)] {
+        let row: Vec<u8> = (0..size)
+            .flat_map(|x| {
+                if x < size / 2 {
+                    [0, 0, 0, 255]
+                } else {
+                    [255; 4]
+                }
+            })
+            .collect();
+        let soft = Pixels::new(size as usize, 1, row).unwrap().blurred(sigma);
+        for (x, pixel) in (0..size).zip(soft.bytes().chunks_exact(4)) {
+            let from_edge = f64::from(x) + 0.5 - f64::from(size / 2);
+            let exact = f64::midpoint(1.0, libm::erf(from_edge / (sigma * 2.0_f64.sqrt())));
+            let got = plyloom::sight::linear::decode(f64::from(pixel[0]) / 255.0);
+            assert!((got - exact).abs() < 0.006, "{sigma} {x}: {got} {exact}");
+        }
     }
 }
