@@ -7,6 +7,7 @@
 //! more (`plyloom words | head`) is no failure.
 
 mod carry_out;
+mod compare;
 mod completions;
 mod legible;
 mod legible_json;
@@ -14,10 +15,14 @@ mod legible_page;
 mod legible_table;
 mod look;
 mod man;
+mod named;
 mod new;
+mod object;
 mod output;
+mod pick;
 mod picture;
 mod preview;
+mod progress;
 mod recipe_args;
 mod report;
 #[cfg(test)]
@@ -26,6 +31,11 @@ mod tally;
 mod terminal;
 mod trial;
 mod trouble;
+mod vary;
+mod vary_folder;
+mod vary_join;
+mod vary_run;
+mod vary_sheets;
 mod visible;
 mod watch;
 mod words;
@@ -61,6 +71,9 @@ enum Command {
     Preview(preview::PreviewArgs),
     Watch(watch::WatchArgs),
     Legible(legible::LegibleArgs),
+    Vary(vary::VaryArgs),
+    Pick(pick::PickArgs),
+    Compare(compare::CompareArgs),
     New(new::NewArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
@@ -74,6 +87,9 @@ impl Command {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
             Self::Legible(args) => legible::run(&args),
+            Self::Vary(args) => vary::run(&args),
+            Self::Pick(args) => pick::run(&args),
+            Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),

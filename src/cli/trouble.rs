@@ -39,6 +39,24 @@ pub(super) enum Trouble {
         /// What to try.
         help: String,
     },
+    /// A file of ours is not what it should be.
+    #[error("{message}")]
+    Data {
+        /// A stable code in dotted form.
+        code: &'static str,
+        /// What is wrong with it, in one sentence.
+        message: String,
+        /// What to try.
+        help: String,
+    },
+    /// Ctrl-C.
+    #[error("stopped: {done} of {all} are done")]
+    Interrupted {
+        /// What is done.
+        done: usize,
+        /// What was to be done.
+        all: usize,
+    },
     /// Whoever read our output has gone: there is nobody to work for.
     #[error("the output was closed")]
     Closed,
@@ -60,6 +78,8 @@ impl Trouble {
             | Self::File(_)
             | Self::NoPanel { .. }
             | Self::Drawing { .. }
+            | Self::Data { .. }
+            | Self::Interrupted { .. }
             | Self::Output(_) => 1,
         }
     }
@@ -73,6 +93,8 @@ impl Trouble {
             Self::File(error) => error.code(),
             Self::NoPanel { .. } => "recipe::no_panel",
             Self::Drawing { .. } => "drawing::failed",
+            Self::Data { code, .. } => code,
+            Self::Interrupted { .. } => "command::interrupted",
             Self::Closed => "output::closed",
             Self::Output(_) => "output::failed",
         }
@@ -82,7 +104,12 @@ impl Trouble {
     #[must_use]
     pub(super) fn help(&self) -> Option<String> {
         match self {
-            Self::Usage { help, .. } | Self::Drawing { help, .. } => Some(help.clone()),
+            Self::Usage { help, .. } | Self::Drawing { help, .. } | Self::Data { help, .. } => {
+                Some(help.clone())
+            }
+            Self::Interrupted { .. } => {
+                Some("run the same command again to go on from here".to_owned())
+            }
             Self::Recipe(failure) => failure.help.clone(),
             Self::File(error) => Some(error.help()),
             Self::NoPanel { .. } => Some(

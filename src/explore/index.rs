@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::alike::Looks;
+use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
 use crate::recipe::parameter::{Parameter, Value};
 
@@ -57,6 +58,12 @@ pub struct SweepRef {
     pub parameters: Vec<Setting>,
     /// The seeds as typed, which turn fastest.
     pub seeds: Option<String>,
+    /// Parameters that a pinned choice sets, where the sweep is of one.
+    #[serde(default)]
+    pub fixed: Vec<Setting>,
+    /// The seed that a pinned choice sets.
+    #[serde(default)]
+    pub fixed_seed: Option<u64>,
     /// How many are made, all parts together.
     pub count: u64,
     /// Which of all combinations, when not all.
@@ -226,9 +233,14 @@ pub enum IndexError {
 }
 
 impl Head {
-    /// The head of a sweep's folder.
+    /// The head of a sweep's folder; of the recipe that a choice was pinned of, where it was one.
     #[must_use]
-    pub fn new(recipe: RecipeRef, sweep: &Sweep, shard: Option<Shard>) -> Self {
+    pub fn new(
+        recipe: RecipeRef,
+        sweep: &Sweep,
+        shard: Option<Shard>,
+        pinned: Option<&Pinned>,
+    ) -> Self {
         let setting = |name: &str, value: &str| Setting {
             name: name.to_owned(),
             value: value.to_owned(),
@@ -242,6 +254,10 @@ impl Head {
                     .map(|axis| setting(axis.name(), axis.typed()))
                     .collect(),
                 seeds: sweep.seeds().map(|s| s.typed().to_owned()),
+                fixed: (pinned.iter().flat_map(|p| &p.parameters))
+                    .map(|p| setting(&p.name, &p.value.to_string()))
+                    .collect(),
+                fixed_seed: pinned.map(|p| p.seed),
                 count: sweep.count(),
                 sample: sweep.sample(),
                 shard,

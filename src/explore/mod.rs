@@ -13,6 +13,7 @@ mod field;
 pub mod index;
 pub mod listing;
 mod matching;
+pub mod material;
 pub mod moves;
 pub mod panel_facts;
 pub mod pattern;
