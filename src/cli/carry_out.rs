@@ -35,7 +35,8 @@ pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Outpu
     let host = named.host();
     let outcome = named.carried_out(&named.settings(args), Arc::clone(&host) as _);
     witnesses.extend(host.witnesses());
-    let result = outcome.and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
+    let result =
+        outcome.and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
     Done { result, witnesses }
 }
 
@@ -95,9 +96,9 @@ fn spare_sources(targets: &[Target], read: &[Witness]) -> Result<(), Trouble> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::files::read_recipe;
     use crate::cli::preview::PreviewArgs;
     use crate::cli::sample::panel;
+    use crate::files::read_recipe;
     use crate::layout::panel::Panel;
     use clap::Parser;
     use std::fs;

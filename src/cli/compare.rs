@@ -136,10 +136,17 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
             rows: &rows,
         };
         let json = serde_json::to_string_pretty(&report);
-        return print(&format!("{}\n", json.expect("invariant: texts have a form in JSON")));
+        return print(&format!(
+            "{}\n",
+            json.expect("invariant: texts have a form in JSON")
+        ));
     }
     let on_errors = target == Target::Standard;
-    let look = if on_errors { Look::of_errors() } else { Look::of_output() };
+    let look = if on_errors {
+        Look::of_errors()
+    } else {
+        Look::of_output()
+    };
     let mut text = table(&subjects, &rows, args.all, look.terminal);
     if let Some(file) = file {
         text += &format!("\npicture  {file}\n");
@@ -198,7 +205,10 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
         shots.extend(subjects.iter().map(|s| match s.cuts[place] {
             Some(window) => Shot {
                 panel: cut(&s.panel, shape.bounds(window.centre)),
-                words: format!("{name}: {} tiles whole, {} in part", window.whole, window.part),
+                words: format!(
+                    "{name}: {} tiles whole, {} in part",
+                    window.whole, window.part
+                ),
                 round: matches!(shape, Shape::Circle(_)),
             },
             None => Shot {
@@ -230,9 +240,15 @@ fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
     };
     row("made with", &|s| s.note.clone());
     row("size, mm", &|s| {
-        format!("{:.1} x {:.1}", s.panel.bounds.width(), s.panel.bounds.height())
+        format!(
+            "{:.1} x {:.1}",
+            s.panel.bounds.width(),
+            s.panel.bounds.height()
+        )
     });
-    row("net area, m2", &|s| format!("{:.4}", s.tally.net_area / 1e6));
+    row("net area, m2", &|s| {
+        format!("{:.4}", s.tally.net_area / 1e6)
+    });
     row("tiles", &|s| s.tally.total().to_string());
     row("  whole", &|s| s.tally.whole.to_string());
     row("  trimmed", &|s| s.tally.trimmed.to_string());
@@ -246,7 +262,8 @@ fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
         row(&format!("tiles \"{kind}\""), &|s| {
             let of_kind = s.tally.rows.iter().filter(|r| r.kind == *kind);
             let (straight, flipped): (Vec<_>, Vec<_>) = of_kind.partition(|r| !r.pose.flip);
-            let sum = |rows: &[&crate::layout::tally::Row]| rows.iter().map(|r| r.total()).sum::<u64>();
+            let sum =
+                |rows: &[&crate::layout::tally::Row]| rows.iter().map(|r| r.total()).sum::<u64>();
             let all = sum(&straight) + sum(&flipped);
             format!("{all}, {} flipped", sum(&flipped))
         });

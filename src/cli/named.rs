@@ -32,7 +32,10 @@ pub(super) struct Named {
 impl Named {
     /// Reads the recipe or the choice at `path`, and tells what was looked at for it.
     pub(super) fn read(path: &Path) -> (Result<Self, Trouble>, Vec<Witness>) {
-        if !path.extension().is_some_and(|e| e.eq_ignore_ascii_case(ENDING)) {
+        if !path
+            .extension()
+            .is_some_and(|e| e.eq_ignore_ascii_case(ENDING))
+        {
             let (source, witness) = read_recipe(path);
             let named = source.map_err(Trouble::from).map(|source| Self {
                 path: path.to_owned(),

@@ -74,7 +74,10 @@ impl PickArgs {
             let recipe = name(&index.head.recipe.path);
             return PathBuf::from(format!("{recipe}-{}.{ENDING}", self.number));
         };
-        if out.extension().is_some_and(|e| e.eq_ignore_ascii_case(ENDING)) {
+        if out
+            .extension()
+            .is_some_and(|e| e.eq_ignore_ascii_case(ENDING))
+        {
             return out.clone();
         }
         let mut whole = out.clone().into_os_string();
@@ -90,7 +93,10 @@ fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, Trouble> {
         Some(Came::Made(made)) => Ok(made),
         Some(Came::Failed(failed)) => Err(Trouble::Data {
             code: "pick::failed",
-            message: format!("variation {} could not be made: {}", args.number, failed.message),
+            message: format!(
+                "variation {} could not be made: {}",
+                args.number, failed.message
+            ),
             help: "pick another one".to_owned(),
         }),
         None => {

@@ -24,7 +24,7 @@ use crate::explore::sweep::{Axis, Sample, Shard, Sweep, SweepError};
 use crate::files::from_folder;
 use crate::recipe::evaluate;
 
-/// How many failures are told one by one.
+/// How many reasons for failing are told.
 const TOLD: usize = 10;
 /// Failures that no other values would mend.
 const HOPELESS: [&str; 2] = ["recipe::no_such_parameter", "recipe::syntax"];
@@ -87,13 +87,17 @@ pub(super) struct VaryArgs {
     afresh: bool,
 
     /// When two variations count as the same and are shown once
-    #[arg(long, value_name = "WHEN", default_value = "turned", help_heading = "Showing")]
+    #[arg(
+        long,
+        value_name = "WHEN",
+        default_value = "turned",
+        help_heading = "Showing"
+    )]
     alike: AlikeArg,
 
     /// Sort by a measure, the largest first; MEASURE:up for the smallest first
-    ///
-    /// Measures: see `docs/measures.md`.
-    #[arg(long, value_name = "MEASURE", value_parser = sort, help_heading = "Showing")]
+    #[arg(long, value_name = "MEASURE", value_parser = sort, help_heading = "Showing",
+          long_help = sort_help())]
     sort: Option<Sort>,
 
     /// Show only those that meet a condition, such as `matched>=0.9`; may be repeated
@@ -131,6 +135,17 @@ fn known() -> Vec<&'static str> {
     MEASURES.iter().map(|(name, _)| *name).collect()
 }
 
+/// The measures, each with what it is.
+fn sort_help() -> String {
+    let mut text =
+        "Sort by a measure, the largest first; MEASURE:up for the smallest first\n\nMeasures:"
+            .to_owned();
+    for (name, what) in MEASURES {
+        let _ = write!(text, "\n  {name}: {what}");
+    }
+    text
+}
+
 fn sort(text: &str) -> Result<Sort, String> {
     Sort::read(text, &known())
 }
@@ -141,7 +156,10 @@ fn only(text: &str) -> Result<Only, String> {
 
 pub(super) fn run(args: &VaryArgs) -> Result<(), Trouble> {
     let (finished, out) = match (&args.recipe, &args.out) {
-        (None, Some(out)) => (join(&args.join, out, &args.choose(), args.afresh)?, out.clone()),
+        (None, Some(out)) => (
+            join(&args.join, out, &args.choose(), args.afresh)?,
+            out.clone(),
+        ),
         (Some(recipe), _) => args.sweep(recipe)?,
         (None, None) => {
             return Err(Trouble::Usage {
@@ -221,12 +239,19 @@ impl VaryArgs {
     }
 
     fn combinations(&self) -> Result<Sweep, SweepError> {
-        let axes = self.set.iter().map(|(name, values)| Axis::read(name, values));
+        let axes = self
+            .set
+            .iter()
+            .map(|(name, values)| Axis::read(name, values));
         let sample = self.sample.map(|size| Sample {
             size,
             seed: self.sample_seed,
         });
-        Sweep::new(axes.collect::<Result<_, _>>()?, self.seeds.as_deref(), sample)
+        Sweep::new(
+            axes.collect::<Result<_, _>>()?,
+            self.seeds.as_deref(),
+            sample,
+        )
     }
 }
 
@@ -250,7 +275,10 @@ fn all_failed(finished: &Finished) -> Result<(), Trouble> {
     match failures(all).next() {
         Some((first, why)) if failures(all).count() == all.len() => Err(Trouble::Data {
             code: "vary::all_failed",
-            message: format!("no variation could be made; variation {}: {why}", first.number),
+            message: format!(
+                "no variation could be made; variation {}: {why}",
+                first.number
+            ),
             help: "see that `plyloom preview` draws the recipe, then vary it".to_owned(),
         }),
         _ => Ok(()),
@@ -274,23 +302,20 @@ fn told(finished: &Finished, out: &Path) -> String {
         let _ = write!(text, "; {shown} shown");
     }
     text.push('\n');
-    for (variation, why) in failures(all).take(TOLD) {
-        let set: Vec<String> = variation
-            .set
-            .iter()
-            .map(|s| format!("{} = {}", s.name, s.value))
-            .chain(variation.seed.map(|s| format!("seed {s}")))
-            .collect();
-        let _ = writeln!(
-            text,
-            "  {} failed ({}): {}",
-            variation.number,
-            on_one_line(&set.join(", ")),
-            on_one_line(why)
-        );
+    // Many fail for one reason: each reason is told once.
+    let mut reasons: Vec<(&str, Vec<u64>)> = Vec::new();
+    for (variation, why) in failures(all) {
+        match reasons.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, numbers)) => numbers.push(variation.number),
+            None => reasons.push((why, vec![variation.number])),
+        }
     }
-    if failed > TOLD {
-        let _ = writeln!(text, "  and {} more: see index.json", failed - TOLD);
+    for (why, numbers) in reasons.iter().take(TOLD) {
+        let _ = writeln!(text, "  {} failed: {}", listed(numbers), on_one_line(why));
+    }
+    if reasons.len() > TOLD {
+        let more = reasons.len() - TOLD;
+        let _ = writeln!(text, "  and for {more} more reasons: see index.json");
     }
     if finished.left_out > 0 {
         let _ = writeln!(
@@ -310,4 +335,15 @@ fn told(finished: &Finished, out: &Path) -> String {
         let _ = writeln!(text, "keep one  plyloom pick {folder} {number}");
     }
     text
+}
+
+/// Numbers in words: `3, 7, 12` or, of many, the first and how many more.
+fn listed(numbers: &[u64]) -> String {
+    let few: Vec<String> = numbers.iter().take(6).map(u64::to_string).collect();
+    let more = numbers.len() - few.len();
+    if more > 0 {
+        format!("{} and {more} more", few.join(", "))
+    } else {
+        few.join(", ")
+    }
 }

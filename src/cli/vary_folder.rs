@@ -66,7 +66,10 @@ impl Folder {
     ///
     /// # Errors
     /// When the folder has another sweep, an index that cannot be read, or cannot be written to.
-    pub(super) fn resume(&self, head: &Head) -> Result<(BTreeMap<u64, Variation>, Journal), Trouble> {
+    pub(super) fn resume(
+        &self,
+        head: &Head,
+    ) -> Result<(BTreeMap<u64, Variation>, Journal), Trouble> {
         let mut known = BTreeMap::new();
         if exists(&self.file(INDEX)) {
             let index = read_index(&self.path)?;
@@ -92,7 +95,10 @@ impl Folder {
                 known.insert(variation.number, variation);
             }
         }
-        known.retain(|_, v| v.made().is_some_and(|m| m.panels.iter().all(|p| self.has(p))));
+        known.retain(|_, v| {
+            v.made()
+                .is_some_and(|m| m.panels.iter().all(|p| self.has(p)))
+        });
         Ok((known, journal))
     }
 
@@ -178,7 +184,10 @@ pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, Troub
     let path = folder.join(&panel.picture);
     let changed = || Trouble::Data {
         code: "vary::drawing",
-        message: format!("`{}` is not the drawing that the index tells of", path.display()),
+        message: format!(
+            "`{}` is not the drawing that the index tells of",
+            path.display()
+        ),
         help: "run its `plyloom vary` again".to_owned(),
     };
     let plain = panel.picture.strip_prefix("panels/").is_some_and(|name| {

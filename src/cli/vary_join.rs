@@ -122,7 +122,10 @@ fn whole(parts: &[(&PathBuf, Index)], out: &Path) -> Result<Head, Trouble> {
     let made: u64 = parts.iter().map(|(_, i)| i.variations.len() as u64).sum();
     if made != head.sweep.count {
         return Err(wrong(
-            format!("the parts have {made} variations and the sweep {}", head.sweep.count),
+            format!(
+                "the parts have {made} variations and the sweep {}",
+                head.sweep.count
+            ),
             "make the parts again",
         ));
     }

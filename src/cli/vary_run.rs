@@ -220,7 +220,9 @@ impl Work<'_> {
         }
         let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
         let slugs = slugs(&names).into_iter();
-        slugs.map(|slug| format!("{number:0wide$}-{slug}")).collect()
+        slugs
+            .map(|slug| format!("{number:0wide$}-{slug}"))
+            .collect()
     }
 }
 

@@ -91,7 +91,11 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
             .variations
             .binary_search_by_key(number, |v| v.number)
             .ok()
-            .and_then(|i| index.variations[i].made().map(|m| (&index.variations[i], m)))
+            .and_then(|i| {
+                index.variations[i]
+                    .made()
+                    .map(|m| (&index.variations[i], m))
+            })
         else {
             continue;
         };
@@ -149,9 +153,11 @@ pub(super) fn set_words(variation: &Variation, names: &BTreeSet<&str>) -> String
 
 /// The measure that they are sorted by; else how many tiles, and through how many joints lines run.
 fn figures(made: &Made, sort: Option<&str>) -> String {
-    let sorted = sort
-        .and_then(|s| s.split(':').next())
-        .and_then(|name| made.measures.get(name).map(|value| format!("{name} {value:.3}")));
+    let sorted = sort.and_then(|s| s.split(':').next()).and_then(|name| {
+        made.measures
+            .get(name)
+            .map(|value| format!("{name} {value:.3}"))
+    });
     sorted.unwrap_or_else(|| {
         let tiles: u64 = made.panels.iter().map(|p| p.whole + p.trimmed).sum();
         let all: u64 = made.panels.iter().map(|p| p.joints).sum();
@@ -165,12 +171,18 @@ fn figures(made: &Made, sort: Option<&str>) -> String {
 
 fn note(index: &Index, left_out: usize) -> String {
     let all = index.variations.len();
-    let mut parts = vec![format!("{} of {all} variations", index.shown.numbers.len() - left_out)];
+    let mut parts = vec![format!(
+        "{} of {all} variations",
+        index.shown.numbers.len() - left_out
+    )];
     if let Some(shard) = index.head.sweep.shard {
         parts.push(format!("part {} of {}", shard.part, shard.of));
     }
     if let Some(sort) = &index.shown.sort {
-        parts.push(format!("sorted by {}", sort.replace(":down", "").replace(":up", ", smallest first")));
+        parts.push(format!(
+            "sorted by {}",
+            sort.replace(":down", "").replace(":up", ", smallest first")
+        ));
     }
     parts.extend(index.shown.only.iter().cloned());
     if left_out > 0 {

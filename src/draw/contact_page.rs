@@ -91,7 +91,10 @@ pub fn contact_page_html(cards: &[Card], missing: &[Missing], title: &str, note:
         }
         out.push_str("</ul>\n");
     }
-    let _ = write!(out, "</main>\n<script>{SCRIPT}</script>\n</body>\n</html>\n");
+    let _ = write!(
+        out,
+        "</main>\n<script>{SCRIPT}</script>\n</body>\n</html>\n"
+    );
     out
 }
 
@@ -154,7 +157,7 @@ fn style() -> String {
          background:var(--ground);box-sizing:border-box}}\n\
          figure:target nav{{display:flex}}\n\
          figure:target .open{{justify-content:center}}\n\
-         figure:target img{{width:auto;height:min(74vh,74dvh);min-width:0;flex:0 1 auto}}\n\
+         figure:target img{{width:auto;height:min(74vh,74dvh);min-width:0;flex:0 1 auto;object-fit:contain}}\n\
          @media print{{nav{{display:none}}}}\n",
         colours(LIGHT),
         colours(DARK)
@@ -187,7 +190,6 @@ mod tests {
     use super::super::contact_sheet::Picture;
     use super::*;
     use crate::sight::contrast::ratio;
-    use crate::sight::Linear;
     use crate::stock::Colour;
 
     fn page(words: &str) -> String {
@@ -235,10 +237,10 @@ mod tests {
     /// WCAG 2.2, success criterion 1.4.3 (level AA): at least 4.5 : 1.
     #[test]
     fn words_stand_out_from_the_ground() {
-        let light = |hex: &str| Linear::from(Colour::parse(hex).unwrap());
+        let colour = |hex: &str| Colour::parse(hex).unwrap();
         for [words @ .., ground] in [LIGHT, DARK] {
             for ink in words {
-                let ratio = ratio(light(ink), light(ground));
+                let ratio = ratio(colour(ink), colour(ground));
                 assert!(ratio >= 4.5, "{ink} on {ground}: {ratio}");
             }
         }

@@ -65,7 +65,7 @@ struct Plan {
 /// What the captions take, in mm.
 const CAPTION: f64 = 5.4 * EM;
 /// What the head takes, in mm.
-const HEAD: f64 = 6.5 * EM;
+const HEAD: f64 = GAP + 6.0 * EM;
 
 /// The size of the largest card at true scale: panels side by side with a gap of a twentieth.
 pub(super) fn largest(cards: &[Card]) -> (f64, f64) {
@@ -224,7 +224,12 @@ mod tests {
         assert_eq!(nested.len(), 7);
         for picture in nested {
             let width: f64 = picture.attribute("width").unwrap().parse().unwrap();
-            let own = picture.attribute("viewBox").unwrap().split(' ').nth(2).unwrap();
+            let own = picture
+                .attribute("viewBox")
+                .unwrap()
+                .split(' ')
+                .nth(2)
+                .unwrap();
             let own: f64 = own.parse().unwrap();
             assert!((width / own - CARD / 700.0).abs() < 1e-4);
         }

@@ -202,14 +202,14 @@ mod tests {
     use super::*;
     use crate::geom::Rect;
     use crate::layout::panel::{Cell, JointCount, PlacedFace, PlacedTile};
-    use crate::stock::{Bar, Colour, Pose, Sheet, TileKind, hexagon::hexagon, shapes};
+    use crate::stock::{Bar, Colour, Pose, Sheet, Strip, TileKind, hexagon::hexagon, shapes};
     use std::sync::Arc;
 
     /// Two colours in a square tile, so that each quarter turn looks different.
     fn kind() -> Arc<TileKind> {
         let colour = |name| Colour::parse(name).unwrap();
         let sheet = |name| Arc::new(Sheet::plywood(3, 9.0, colour(name)).unwrap());
-        let strip = |name| shapes::rectangle(&sheet(name), 18.0).unwrap();
+        let strip = |name| Strip::rip(&sheet(name), 18.0, 90.0, 90.0).unwrap();
         let bar = Bar::stack(vec![strip("birch"), strip("walnut")], 0.01).unwrap();
         Arc::new(TileKind::new("two", Arc::new(bar)))
     }
@@ -228,7 +228,10 @@ mod tests {
             PlacedTile {
                 face: u32::try_from(i).unwrap(),
                 at: Point::new(9.0 + 18.0 * column as f64, 9.0 + 18.0 * course as f64),
-                cell: Cell { column: 0, course: 0 },
+                cell: Cell {
+                    column: 0,
+                    course: 0,
+                },
                 whole: true,
             }
         });

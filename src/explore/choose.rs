@@ -132,7 +132,10 @@ fn measured(name: &str, known: &[&str]) -> std::result::Result<String, String> {
     if known.contains(&name) {
         Ok(name.to_owned())
     } else {
-        Err(format!("there is no measure `{name}`; there are {}", known.join(", ")))
+        Err(format!(
+            "there is no measure `{name}`; there are {}",
+            known.join(", ")
+        ))
     }
 }
 
@@ -267,7 +270,11 @@ mod tests {
             keep: Some(2),
             ..Choose::default()
         };
-        assert_eq!(choose.apply(&mut four()).numbers, [1, 2], "0.5 and 0.9 or 0.1: as far");
+        assert_eq!(
+            choose.apply(&mut four()).numbers,
+            [1, 2],
+            "0.5 and 0.9 or 0.1: as far"
+        );
         assert!(Sort::read("shine", &known).unwrap_err().contains("matched"));
         assert!(Only::read("matched>0.3", &known).is_err());
     }

@@ -286,8 +286,8 @@ impl Index {
     /// As it is written.
     #[must_use]
     pub fn json(&self) -> String {
-        let mut text = serde_json::to_string_pretty(self)
-            .expect("invariant: every field has a form in JSON");
+        let mut text =
+            serde_json::to_string_pretty(self).expect("invariant: every field has a form in JSON");
         text.push('\n');
         text
     }
@@ -373,9 +373,15 @@ mod tests {
     #[test]
     fn a_later_form_and_other_files_are_told_apart() {
         let later = EMPTY.replace("\"version\":1", "\"version\":7");
-        assert!(matches!(Index::read(&later), Err(IndexError::Newer { found: 7 })));
+        assert!(matches!(
+            Index::read(&later),
+            Err(IndexError::Newer { found: 7 })
+        ));
         for other in ["", "[]", "{}", "{\"schema\":\"plyloom-variations\"}"] {
-            assert!(matches!(Index::read(other), Err(IndexError::NotOne(_))), "{other}");
+            assert!(
+                matches!(Index::read(other), Err(IndexError::NotOne(_))),
+                "{other}"
+            );
         }
     }
 }

@@ -8,14 +8,23 @@ use crate::layout::tally::Tally;
 
 /// The measures that variations are sorted by, each with what it is.
 pub const MEASURES: &[(&str, &str)] = &[
-    ("matched", "share of the joints through which lines run on, from 0 to 1"),
+    (
+        "matched",
+        "share of the joints through which lines run on, from 0 to 1",
+    ),
     ("kinds", "number of kinds of tile"),
-    ("looks", "number of tiles that look different, kinds, turns and flips together"),
+    (
+        "looks",
+        "number of tiles that look different, kinds, turns and flips together",
+    ),
     (
         "variety",
         "bits: - sum of p log2(p) over the looks, p being the share of tiles with that look; 0 when all are alike",
     ),
-    ("trimmed", "share of the tiles that the trim cuts, from 0 to 1"),
+    (
+        "trimmed",
+        "share of the tiles that the trim cuts, from 0 to 1",
+    ),
 ];
 
 /// The facts of a panel whose picture is in the file `picture` with that digest.
@@ -89,7 +98,10 @@ fn look_counts(tallies: &[Tally]) -> Vec<u64> {
     for row in tallies.iter().flat_map(|t| &t.rows) {
         let pose = row.looks_like.unwrap_or(row.pose);
         let look = (pose.turn.to_bits(), pose.flip);
-        match counts.iter_mut().find(|(k, l, _)| *k == row.kind && *l == look) {
+        match counts
+            .iter_mut()
+            .find(|(k, l, _)| *k == row.kind && *l == look)
+        {
             Some((.., count)) => *count += row.total(),
             None => counts.push((&row.kind, look, row.total())),
         }

@@ -85,12 +85,13 @@ impl Pinned {
     /// # Errors
     /// When it is no pinned choice, or one of a later form.
     pub fn read(text: &str) -> Result<Self, PinnedError> {
-        let form = |error: toml::de::Error| {
-            PinnedError::Form(error.to_string().trim_end().to_owned())
-        };
+        let form =
+            |error: toml::de::Error| PinnedError::Form(error.to_string().trim_end().to_owned());
         let table: Table = text.parse().map_err(form)?;
         if table.get("schema").and_then(toml::Value::as_str) != Some(SCHEMA) {
-            return Err(PinnedError::Form(format!("it does not say schema = \"{SCHEMA}\"")));
+            return Err(PinnedError::Form(format!(
+                "it does not say schema = \"{SCHEMA}\""
+            )));
         }
         match table.get("version").and_then(toml::Value::as_integer) {
             Some(found) if found > i64::from(VERSION) => return Err(PinnedError::Newer { found }),
@@ -121,10 +122,8 @@ impl Pinned {
     /// The text of a file.
     #[must_use]
     pub fn text(&self) -> String {
-        let seed = i64::try_from(self.seed).map_or_else(
-            |_| Seed::Text(self.seed.to_string()),
-            Seed::Number,
-        );
+        let seed = i64::try_from(self.seed)
+            .map_or_else(|_| Seed::Text(self.seed.to_string()), Seed::Number);
         let parameters = self
             .parameters
             .iter()
@@ -144,7 +143,8 @@ impl Pinned {
              #   plyloom preview THIS-FILE\n\
              # `recipe` is the way from this file to the recipe; lengths are in mm.\n"
         );
-        let body = toml::to_string(&file).expect("invariant: texts and numbers have a form in TOML");
+        let body =
+            toml::to_string(&file).expect("invariant: texts and numbers have a form in TOML");
         text.push_str(&body);
         text
     }

@@ -94,7 +94,9 @@ impl Axis {
                 Piece::One(text)
             });
         }
-        let count = pieces.iter().fold(0_u64, |sum, p| sum.saturating_add(p.count()));
+        let count = pieces
+            .iter()
+            .fold(0_u64, |sum, p| sum.saturating_add(p.count()));
         Ok(Self {
             name: name.to_owned(),
             typed: typed.trim().to_owned(),
@@ -199,7 +201,8 @@ impl Sweep {
                 }
             }
         }
-        let all = (axes.iter().chain(&seeds)).fold(1_u128, |n, axis| n.saturating_mul(u128::from(axis.count)));
+        let all = (axes.iter().chain(&seeds))
+            .fold(1_u128, |n, axis| n.saturating_mul(u128::from(axis.count)));
         let wanted = sample.map_or(all, |s| all.min(u128::from(s.size)));
         if wanted > u128::from(MOST) || sample.is_some() && wanted > u128::from(MOST_AT_ONCE) * 10 {
             return Err(SweepError::TooMany { count: wanted });
@@ -254,7 +257,10 @@ impl Sweep {
     /// When there are more than [`MOST_AT_ONCE`].
     pub fn numbers(&self, shard: Option<Shard>) -> Result<Vec<u64>, SweepError> {
         let shard = shard.unwrap_or(Shard { part: 1, of: 1 });
-        let mine = self.count().saturating_sub(shard.part - 1).div_ceil(shard.of);
+        let mine = self
+            .count()
+            .saturating_sub(shard.part - 1)
+            .div_ceil(shard.of);
         if mine > MOST_AT_ONCE {
             return Err(SweepError::TooMany {
                 count: u128::from(self.count()),
@@ -380,12 +386,22 @@ mod tests {
 
     #[test]
     fn every_combination_comes_once_the_seed_fastest() {
-        let sweep = sweep(&[("angle", "45,60"), ("rows", "8..10..2")], Some("1..2"), None);
+        let sweep = sweep(
+            &[("angle", "45,60"), ("rows", "8..10..2")],
+            Some("1..2"),
+            None,
+        );
         assert_eq!(
             shown(&sweep),
             [
-                "45 8 Some(1)", "45 8 Some(2)", "45 10 Some(1)", "45 10 Some(2)",
-                "60 8 Some(1)", "60 8 Some(2)", "60 10 Some(1)", "60 10 Some(2)"
+                "45 8 Some(1)",
+                "45 8 Some(2)",
+                "45 10 Some(1)",
+                "45 10 Some(2)",
+                "60 8 Some(1)",
+                "60 8 Some(2)",
+                "60 10 Some(1)",
+                "60 10 Some(2)"
             ]
         );
     }
@@ -419,14 +435,24 @@ mod tests {
             .collect();
         assert!(places.windows(2).all(|w| w[0] < w[1]), "{places:?}");
         let other = Some(Sample { size: 40, seed: 4 });
-        assert_ne!(some, shown(&sweep(&[("a", "1..20"), ("b", "1..5")], None, other)));
+        assert_ne!(
+            some,
+            shown(&sweep(&[("a", "1..20"), ("b", "1..5")], None, other))
+        );
         let more = Some(Sample { size: 400, seed: 4 });
-        assert_eq!(all, shown(&sweep(&[("a", "1..20"), ("b", "1..5")], None, more)));
+        assert_eq!(
+            all,
+            shown(&sweep(&[("a", "1..20"), ("b", "1..5")], None, more))
+        );
     }
 
     #[test]
     fn a_sample_of_a_huge_sweep_is_no_trouble() {
-        let huge = [("a", "1..999999999"), ("b", "1..999999999"), ("c", "1..999999999")];
+        let huge = [
+            ("a", "1..999999999"),
+            ("b", "1..999999999"),
+            ("c", "1..999999999"),
+        ];
         let sweep = sweep(&huge, None, Some(Sample { size: 5, seed: 1 }));
         assert_eq!(sweep.count(), 5);
         assert_eq!(shown(&sweep).len(), 5);
@@ -440,7 +466,12 @@ mod tests {
         assert_eq!(part(2), [2, 5, 8]);
         assert_eq!(part(3), [3, 6, 9]);
         assert!(Shard { part: 2, of: 3 }.has(5) && !Shard { part: 2, of: 3 }.has(6));
-        assert!(sweep.numbers(Some(Shard { part: 40, of: 50 })).unwrap().is_empty());
+        assert!(
+            sweep
+                .numbers(Some(Shard { part: 40, of: 50 }))
+                .unwrap()
+                .is_empty()
+        );
         for bad in ["0/3", "4/3", "1", "a/b", "1/0"] {
             assert!(Shard::read(bad).is_err(), "{bad}");
         }
@@ -453,7 +484,13 @@ mod tests {
         let error = sweep.numbers(None).unwrap_err();
         assert!(error.to_string().contains("10,000,000"), "{error}");
         assert!(error.help().contains("--sample") && error.help().contains("--shard 1/100"));
-        assert_eq!(sweep.numbers(Some(Shard { part: 7, of: 100 })).unwrap().len(), 100_000);
+        assert_eq!(
+            sweep
+                .numbers(Some(Shard { part: 7, of: 100 }))
+                .unwrap()
+                .len(),
+            100_000
+        );
         assert!(Sweep::new(axes(), Some("1..100"), None).is_err());
         for seeds in ["-1..3", "1.5", "0.5..2..0.5", "x"] {
             assert!(Sweep::new(axes(), Some(seeds), None).is_err(), "{seeds}");

@@ -78,7 +78,9 @@ impl SweepError {
                      to --shard {parts}/{parts}, then --join"
                 )
             }
-            Self::Shard { .. } => "write which part of how many: --shard 1/8 to --shard 8/8".to_owned(),
+            Self::Shard { .. } => {
+                "write which part of how many: --shard 1/8 to --shard 8/8".to_owned()
+            }
         }
     }
 }

@@ -65,7 +65,9 @@ impl Range {
             return Err(wrong("its step is 0".to_owned()));
         }
         if (to - from).signum() * by.signum() < 0 {
-            return Err(wrong("it is empty: its step leads away from its end".to_owned()));
+            return Err(wrong(
+                "it is empty: its step leads away from its end".to_owned(),
+            ));
         }
         let count = u64::try_from((to - from) / by + 1)
             .map_err(|_| wrong("it has too many numbers".to_owned()))?;
@@ -112,7 +114,10 @@ impl Typed {
             .map_or(0, |i| i + 1);
         let (number, unit) = text.split_at(end);
         let unit = unit.trim();
-        if unit.chars().any(|c| !(c.is_alphabetic() || "\u{b0}%".contains(c))) {
+        if unit
+            .chars()
+            .any(|c| !(c.is_alphabetic() || "\u{b0}%".contains(c)))
+        {
             return None;
         }
         let (negative, number) = match number.strip_prefix(['-', '\u{2212}']) {

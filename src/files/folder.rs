@@ -134,7 +134,10 @@ mod tests {
         fs::write(path("a/x.rhai"), "").unwrap();
         assert_eq!(from_folder(&path("a"), &path("a/x.rhai")), "x.rhai");
         assert_eq!(from_folder(&path("a/b"), &path("a/x.rhai")), "../x.rhai");
-        assert_eq!(from_folder(&path("c/d"), &path("a/b/../x.rhai")), "../../a/x.rhai");
+        assert_eq!(
+            from_folder(&path("c/d"), &path("a/b/../x.rhai")),
+            "../../a/x.rhai"
+        );
     }
 
     #[test]

@@ -107,6 +107,9 @@ mod tests {
         journal.add("three").unwrap();
         journal.settle();
         assert_eq!(fs::read_to_string(&path).unwrap(), "one\ntwo\nthree\n");
-        assert!(matches!(Journal::open(&path, 5), Err(FileError::TooLong { .. })));
+        assert!(matches!(
+            Journal::open(&path, 5),
+            Err(FileError::TooLong { .. })
+        ));
     }
 }
