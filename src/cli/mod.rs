@@ -9,6 +9,7 @@
 mod arrangements;
 mod arrangements_table;
 mod carry_out;
+mod compare;
 mod completions;
 mod legible;
 mod legible_json;
@@ -16,13 +17,17 @@ mod legible_page;
 mod legible_table;
 mod look;
 mod man;
+mod named;
 mod new;
+mod object;
 mod output;
+mod pick;
 mod picture;
 mod plan;
 mod plan_json;
 mod plan_text;
 mod preview;
+mod progress;
 mod recipe_args;
 mod report;
 #[cfg(test)]
@@ -31,6 +36,11 @@ mod tally;
 mod terminal;
 mod trial;
 mod trouble;
+mod vary;
+mod vary_folder;
+mod vary_join;
+mod vary_run;
+mod vary_sheets;
 mod visible;
 mod watch;
 mod words;
@@ -67,6 +77,9 @@ enum Command {
     Watch(watch::WatchArgs),
     Arrangements(arrangements::ArrangementsArgs),
     Legible(legible::LegibleArgs),
+    Vary(vary::VaryArgs),
+    Pick(pick::PickArgs),
+    Compare(compare::CompareArgs),
     New(new::NewArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
@@ -82,6 +95,9 @@ impl Command {
             Self::Watch(args) => watch::run(args),
             Self::Arrangements(args) => arrangements::run(&args),
             Self::Legible(args) => legible::run(&args),
+            Self::Vary(args) => vary::run(&args),
+            Self::Pick(args) => pick::run(&args),
+            Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
