@@ -110,7 +110,7 @@ fn json_has_a_schema_and_every_figure_its_sum() {
 #[test]
 fn what_does_not_go_together_is_wrong_usage() {
     let bench = Bench::new().file("a.rhai", BLOCKS);
-    bench.run(&["plan"]).ended(2).err_has("RECIPE");
+    bench.run(&["plan"]).ended(2).err_has("no recipe");
     bench
         .run(&["plan", "a.rhai", "--new-shop", "shop.toml"])
         .ended(2);

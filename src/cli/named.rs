@@ -73,9 +73,12 @@ impl Named {
     /// What is pinned, then what is typed.
     pub(super) fn settings(&self, args: &RecipeArgs) -> Settings {
         Settings {
-            seed: args.seed.or(self.pinned.as_ref().map(|p| p.seed)),
-            set: self.pinned_set().chain(args.set.iter().cloned()).collect(),
-            budget: args.limits.budget(),
+            seed: args.run.seed.or(self.pinned.as_ref().map(|p| p.seed)),
+            set: self
+                .pinned_set()
+                .chain(args.run.set.iter().cloned())
+                .collect(),
+            budget: args.run.limits.budget(),
         }
     }
 

@@ -9,7 +9,7 @@ use clap::builder::ValueHint;
 use super::named::Named;
 use super::plan_json;
 use super::plan_text;
-use super::recipe_args::RecipeArgs;
+use super::recipe_args::{RecipeArgs, RunArgs};
 use super::terminal::print;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
@@ -33,8 +33,12 @@ use crate::recipe::source::{Place, Source};
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
 pub(super) struct PlanArgs {
+    /// The recipe: a text file whose name ends in .rhai, or a choice pinned with `plyloom pick`
+    #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath)]
+    recipe: Option<PathBuf>,
+
     #[command(flatten)]
-    recipe: Option<RecipeArgs>,
+    run: RunArgs,
 
     /// What the shop has: saws, allowances, sheets, scraps, veneers, prices
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
@@ -79,13 +83,17 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
             help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
         });
     };
+    let recipe = RecipeArgs {
+        recipe: recipe.clone(),
+        run: args.run.clone(),
+    };
     let shop = match &args.shop {
         Some(path) => read_shop(path)?,
         None => Shop::common(),
     };
     let (named, _) = Named::read(&recipe.recipe);
     let named = named?;
-    let outcome = named.carried_out(&named.settings(recipe), named.host())?;
+    let outcome = named.carried_out(&named.settings(&recipe), named.host())?;
     let shown = recipe.recipe.display().to_string();
     let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
     let count = count_back(&panels, &shop).map_err(|error| Trouble::Plan {

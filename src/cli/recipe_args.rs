@@ -17,6 +17,13 @@ pub(super) struct RecipeArgs {
     #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath)]
     pub(super) recipe: PathBuf,
 
+    #[command(flatten)]
+    pub(super) run: RunArgs,
+}
+
+/// The parameters and bounds of one run.
+#[derive(Debug, Clone, Args)]
+pub(super) struct RunArgs {
     /// Give a parameter of the recipe a value; may be repeated
     ///
     /// Lengths are in mm or inches: `--set width=300`, `--set width="11 3/4 in"`.

@@ -7,7 +7,9 @@
 //! those with the same T up to turns are counted once, by the lemma of Cauchy, Frobenius and
 //! Burnside over the symmetries that keep T, up to T:
 //!
-//!     sum over T of  1 / |G(T)|  *  sum over g in G(T) of  exact(g, T)
+//! ```text
+//! sum over T of  1 / |G(T)|  *  sum over g in G(T) of  exact(g, T)
+//! ```
 //!
 //! exact(g, T) counts the patterns that g keeps and whose finest shifts are just T. It comes from
 //! the number kept(g, T') of patterns that g and T' keep by Moebius inversion over T' above T.
