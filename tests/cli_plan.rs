@@ -22,7 +22,7 @@ fn without_a_shop_common_values_are_taken_and_named() {
         "needed 3 = 1 bars x 3",
         // T = 18.9: (18.9 + 3.2) / sin 60 = 25.519.
         "each takes 25.5 mm = 21.824 + 3.2 / sin 60",
-        "glue on before ripping: teal, teal",
+        "1 blank(s) for sheet A; glue on before ripping: teal, teal",
         "table_saw.kerf = 3.2 mm",
         "Sawing can maim.",
         "blade tilted 30.0\u{b0} from vertical",

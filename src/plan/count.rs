@@ -167,6 +167,23 @@ pub struct RunLine {
     pub ripped: u64,
 }
 
+/// Blanks that are ripped alike.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BlankLine {
+    /// The sheet that they become.
+    pub sheet: String,
+    /// Veneers to glue on before ripping.
+    pub veneers: Vec<String>,
+    /// How many boards are laminated to one another in each.
+    pub plywoods: u64,
+    /// How many such blanks.
+    pub count: u64,
+    /// The strips.
+    pub runs: Vec<RunLine>,
+    /// What is left of them.
+    pub rest: Vec<Rest>,
+}
+
 /// Boards that are cut alike.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BoardLine {
@@ -174,16 +191,12 @@ pub struct BoardLine {
     pub boards: Vec<(String, u64)>,
     /// How many boards.
     pub count: u64,
-    /// The sheet that they become.
-    pub sheet: String,
     /// In mm, as the shop names it.
     pub width: f64,
     /// In mm, as the shop names it.
     pub length: f64,
     /// Whether strips run along the length (else along the width).
     pub along_length: bool,
-    /// Veneers to glue to the blanks that are ripped, before they are.
-    pub veneers: Vec<String>,
     /// Blanks that each is cut across into.
     pub blanks: Figure,
     /// How many blanks of all these boards are ripped; the others stay in one piece.
@@ -192,9 +205,9 @@ pub struct BoardLine {
     pub blank_length: Figure,
     /// Slices that a bar of this length gives.
     pub slices: Figure,
-    /// The strips.
-    pub runs: Vec<RunLine>,
-    /// What is left of them.
+    /// How the blanks are ripped.
+    pub rip: Vec<BlankLine>,
+    /// What is left of the boards beside the blanks.
     pub rest: Vec<Rest>,
 }
 
@@ -306,7 +319,7 @@ pub fn count_back_within(
         .map(|bar| bar.tiles.iter().map(|&t| tiles[t].needed.count()).sum())
         .collect();
     let cuts = Cuts::of(&kinds, shop);
-    let (lots, ways) = cuts.numbers(&kinds, shop);
+    let (lots, crosses, ways) = cuts.numbers(&kinds, shop);
     let problem = Problem {
         needs: kinds
             .bars
@@ -320,6 +333,7 @@ pub fn count_back_within(
         parts: count_lines::weights(&kinds, shop),
         full,
         lots,
+        crosses,
         ways,
     };
     let choice = scraps::choose(&problem, effort)?;
@@ -329,34 +343,52 @@ pub fn count_back_within(
     let mut boards = Vec::new();
     let mut ripped_all: Vec<u64> = vec![0; kinds.rips.len()];
     let mut taken_of_lot: Vec<u64> = vec![0; cuts.lots.len()];
-    for used in &choice.uses {
-        let plan = &cuts.plans[used.way];
-        let depth = kinds.sheets[plan.sheet].thickness;
-        let blanks = count_balance::spread(plan, used);
-        let ripped = count_balance::ripped(plan, &blanks);
-        let (mut account, rest) = count_balance::of_boards(plan, used, &blanks, depth, shop);
-        let (of_rips, given) = count_balance::of_rips(&kinds, &ripped, plan, shop);
-        // Strips become parts and what is lost on the way.
-        account.parts = 0.0;
-        balance.add(account);
-        balance.add(Balance {
-            parts: 0.0,
-            ..of_rips
-        });
-        supply.extend(given);
-        for &(rip, count) in &ripped {
-            ripped_all[rip] += count;
+    for (index, cross) in cuts.crosses.iter().enumerate() {
+        let mut rips = Vec::new();
+        let mut in_all = 0;
+        for used in &choice.uses {
+            let plan = &cuts.plans[used.way];
+            if plan.cross != index {
+                continue;
+            }
+            let sheet = &kinds.sheets[plan.sheet];
+            let blanks = count_balance::spread(plan, used);
+            let ripped = count_balance::ripped(plan, &blanks);
+            let boards_in_blank = sheet.plywood * sheet.plywoods as f64;
+            let (mut account, rest) = count_balance::of_blanks(
+                cross,
+                plan,
+                &blanks,
+                sheet.thickness,
+                boards_in_blank,
+                shop,
+            );
+            let (of_rips, given) = count_balance::of_rips(&kinds, &ripped, cross, shop);
+            // Strips become parts and what is lost on the way.
+            account.parts = 0.0;
+            balance.add(account);
+            balance.add(Balance {
+                parts: 0.0,
+                ..of_rips
+            });
+            supply.extend(given);
+            for &(rip, count) in &ripped {
+                ripped_all[rip] += count;
+            }
+            in_all += count_balance::blanks_ripped(&blanks) * sheet.plywoods;
+            if blanks.iter().any(count_balance::Blanks::is_ripped) {
+                rips.push(count_lines::blank(&kinds, shop, cross, plan, &blanks, rest));
+            }
         }
-        boards.push(count_lines::board(
-            &kinds,
-            shop,
-            &cuts,
-            plan,
-            used,
-            &blanks,
-            rest,
-            &mut taken_of_lot,
-        ));
+        if in_all == 0 {
+            continue;
+        }
+        let (account, rest) = count_balance::of_boards(cross, in_all, shop);
+        balance.add(account);
+        let from = &mut taken_of_lot[cross.lot];
+        let board = count_lines::board(shop, &cuts, cross, in_all, *from, rips, rest);
+        *from += board.count;
+        boards.push(board);
     }
     let mut given = vec![0; kinds.parts.len()];
     for s in &supply {
