@@ -19,6 +19,7 @@ mod output;
 mod picture;
 mod plan;
 mod plan_json;
+mod plan_parts;
 mod plan_text;
 mod preview;
 mod recipe_args;

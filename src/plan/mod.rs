@@ -18,6 +18,7 @@ pub mod count_sheets;
 pub mod count_strips;
 pub mod cut_sequence;
 pub mod figure;
+pub mod parts;
 pub mod saw;
 pub mod saw_again;
 pub mod saw_number;

@@ -16,7 +16,8 @@ use super::{
 /// More ways than these are many: each node costs more, so there are fewer of them, and the third
 /// aim is sought for the chosen boards alone.
 const MANY: usize = 600;
-/// How many times fewer nodes there are where there are many ways.
+/// How many times fewer nodes there are where there are just [`MANY`] ways; with more ways, fewer in
+/// proportion.
 const FEWER: u64 = 10;
 /// How many times fewer nodes the third aim gets: it matters less.
 const THIRD: u64 = 4;
@@ -124,7 +125,7 @@ struct Found {
 
 /// The variables of one programme.
 struct Variables {
-    /// Boards cut across in each manner.
+    /// Boards cut across in each manner; none where a board is one blank: then its ways count.
     boards: Vec<Option<Variable>>,
     /// How many times each way is used.
     times: Vec<Option<Variable>>,
@@ -195,7 +196,8 @@ fn solve(
     }
     let mut options = SolveOptions::default();
     let many = problem.ways.len() > MANY && aim != Aim::CutUpChosen;
-    let nodes = effort.nodes / if many { FEWER } else { 1 };
+    let fewer = FEWER as usize * problem.ways.len() / MANY;
+    let nodes = effort.nodes / if many { fewer as u64 } else { 1 };
     let third = if aim.counts_strips() { THIRD } else { 1 };
     options.node_limit = Some((nodes / third).max(1));
     options.warm_start = start.map(|start| hint(&lengths, &variables, start));
@@ -269,7 +271,13 @@ fn variables(
         } else {
             (0, bound(most))
         };
-        times.push(Some(programme.add_integer_var(0.0, range)));
+        let cross = &problem.crosses[way.cross];
+        let cost = if aim == Aim::Taken && cross.blanks == 1 {
+            (problem.lots[cross.lot].area * way.blanks) as f64
+        } else {
+            0.0
+        };
+        times.push(Some(programme.add_integer_var(cost, range)));
         let run = |run: &super::scraps::WayRun| {
             aim.counts_strips().then(|| {
                 programme
@@ -347,6 +355,10 @@ fn stock_rows(programme: &mut Programme, problem: &Problem, variables: &Variable
         }
     }
     for ((cross, boards), mut row) in problem.crosses.iter().zip(&variables.boards).zip(of_cross) {
+        if cross.blanks == 1 {
+            of_lot[cross.lot].append(&mut row);
+            continue;
+        }
         if let Some(boards) = boards {
             of_lot[cross.lot].push((*boards, 1.0));
             row.push((*boards, -(cross.blanks as f64)));
@@ -446,12 +458,16 @@ fn keep_rows(
         programme.add_constraint(short, ComparisonOp::Le, most as f64);
     }
     if aim.counts_strips() {
-        let taken: Vec<(Variable, f64)> = problem
-            .crosses
-            .iter()
-            .zip(&variables.boards)
-            .filter_map(|(cross, boards)| boards.map(|b| (b, problem.lots[cross.lot].area as f64)))
+        let area = |cross: usize| problem.lots[problem.crosses[cross].lot].area as f64;
+        let boards = variables.boards.iter().enumerate();
+        let mut taken: Vec<(Variable, f64)> = boards
+            .filter_map(|(cross, boards)| boards.map(|b| (b, area(cross))))
             .collect();
+        for (way, times) in problem.ways.iter().zip(&variables.times) {
+            if let Some(times) = times.filter(|_| problem.crosses[way.cross].blanks == 1) {
+                taken.push((times, area(way.cross) * way.blanks as f64));
+            }
+        }
         if !taken.is_empty() {
             programme.add_constraint(taken, ComparisonOp::Le, from.taken as f64);
         }
