@@ -39,6 +39,8 @@ const BORDER: &[(&str, &[&str])] = &[
     ("clap::", &["cli"]),
     ("miette::", &["cli"]),
     ("comfy_table::", &["cli"]),
+    ("indicatif::", &["cli"]),
+    ("rayon::", &["cli"]),
     ("notify::", &["live"]),
     ("tempfile::", &["files"]),
 ];

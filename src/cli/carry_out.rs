@@ -3,15 +3,14 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::named::Named;
 use super::output::{Output, Target};
 use super::picture::{PictureArgs, draw, note};
 use super::recipe_args::RecipeArgs;
 use super::tally::{PanelTally, Tally};
-use super::terminal::{print_bytes, tell};
+use super::terminal::print_bytes;
 use super::trouble::Trouble;
-use super::visible::on_one_line;
-use crate::files::{DiskHost, Witness, read_recipe, same_file, write_whole};
-use crate::recipe::evaluate;
+use crate::files::{Witness, same_file, write_whole};
 use crate::recipe::outcome::Outcome;
 
 /// What came of a run, and what it read.
@@ -25,24 +24,19 @@ pub(super) struct Done {
 
 /// Carries out the recipe and writes its pictures; none is written unless all can be drawn.
 pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Output) -> Done {
-    let (source, witness) = read_recipe(&args.recipe);
-    let mut witnesses = vec![witness];
-    let source = match source {
-        Ok(source) => source,
-        Err(error) => {
-            let result = Err(error.into());
+    let (named, mut witnesses) = Named::read(&args.recipe);
+    let named = match named {
+        Ok(named) => named,
+        Err(trouble) => {
+            let result = Err(trouble);
             return Done { result, witnesses };
         }
     };
-    // What a recipe prints is no part of the result: it must not end up between the lines of JSON.
-    let host = Arc::new(DiskHost::new(&args.recipe, |line| {
-        tell(&format!("{}\n", on_one_line(line)));
-    }));
-    let outcome = evaluate(&source, &args.settings(), Arc::clone(&host) as _);
+    let host = named.host();
+    let outcome = named.carried_out(&named.settings(args), Arc::clone(&host) as _);
     witnesses.extend(host.witnesses());
-    let result = outcome
-        .map_err(Trouble::from)
-        .and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
+    let result =
+        outcome.and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
     Done { result, witnesses }
 }
 
@@ -104,6 +98,7 @@ mod tests {
     use super::*;
     use crate::cli::preview::PreviewArgs;
     use crate::cli::sample::panel;
+    use crate::files::read_recipe;
     use crate::layout::panel::Panel;
     use clap::Parser;
     use std::fs;

@@ -8,15 +8,14 @@ use super::legible_json::json;
 use super::legible_page::page;
 use super::legible_table::table;
 use super::look::{distance, finish, view};
+use super::named;
+use super::object::object;
 use super::output::{OutputArgs, Target};
 use super::recipe_args::RecipeArgs;
-use super::terminal::{Look, print, print_bytes, tell};
+use super::terminal::{Look, print, print_bytes};
 use super::trouble::Trouble;
-use super::visible::on_one_line;
-use crate::files::{DiskHost, read_recipe, write_whole};
-use crate::geom::length;
+use crate::files::write_whole;
 use crate::layout::panel::Panel;
-use crate::recipe::evaluate;
 use crate::sight::apart::{Choice, suggest};
 use crate::sight::change::{Outcome, Tried, outcome, sheets, try_all};
 use crate::sight::legibility::{Legibility, Seeing};
@@ -68,7 +67,7 @@ pub(super) struct LegibleArgs {
     view: View,
 
     /// An object to be cut from the panel: `handle`, `coaster`, `round coaster`, `box lid`, `drawer
-    /// front`, `round table`, or a size such as `90x60` (mm); may be repeated
+    /// front`, `round table`, or a size in mm such as `90x60` or `round 90`; may be repeated
     #[arg(long, value_name = "OBJECT", value_parser = object)]
     object: Vec<(String, Shape)>,
 
@@ -114,11 +113,7 @@ pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
             help: "leave one of them out".to_owned(),
         });
     }
-    let source = read_recipe(&args.recipe.recipe).0?;
-    let host = Arc::new(DiskHost::new(&args.recipe.recipe, |line| {
-        tell(&format!("{}\n", on_one_line(line)));
-    }));
-    let outcome = evaluate(&source, &args.recipe.settings(), host as _)?;
+    let outcome = named::outcome(&args.recipe)?;
     if outcome.panels.is_empty() {
         let recipe = args.recipe.recipe.display().to_string();
         return Err(Trouble::NoPanel { recipe });
@@ -240,41 +235,4 @@ fn dyes(panel: &Panel, seeing: Seeing) -> Vec<Choice> {
         one => std::slice::from_ref(one),
     };
     suggest(&all, &colours, DYES, views)
-}
-
-/// A named object, or a size in mm.
-fn object(text: &str) -> Result<(String, Shape), String> {
-    if let Some(known) = OBJECTS.iter().find(|o| o.name == text) {
-        return Ok((text.to_owned(), known.shape));
-    }
-    let names = OBJECTS.map(|o| o.name).join(", ");
-    let hint = || format!("expected a size such as `90x60`, or one of {names}");
-    let (wide, high) = text.split_once('x').ok_or_else(hint)?;
-    let side = |text: &str| {
-        length::parse(text)
-            .ok()
-            .filter(|mm| (1.0..=10_000.0).contains(mm))
-            .ok_or_else(hint)
-    };
-    Ok((text.to_owned(), Shape::Rectangle(side(wide)?, side(high)?)))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn objects_by_name_or_size() {
-        assert_eq!(
-            object("handle").map(|(_, s)| s),
-            Ok(Shape::Rectangle(110.0, 25.0))
-        );
-        assert_eq!(
-            object("90x2 in").map(|(_, s)| s),
-            Ok(Shape::Rectangle(90.0, 50.8))
-        );
-        for bad in ["spoon", "90", "0x10", "10x"] {
-            assert!(object(bad).is_err_and(|e| e.contains("coaster")), "{bad}");
-        }
-    }
 }

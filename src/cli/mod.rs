@@ -6,7 +6,10 @@
 //! Exit codes: 0 done, 1 the recipe or its data failed, 2 wrong usage. Output that nobody reads any
 //! more (`plyloom words | head`) is no failure.
 
+mod arrangements;
+mod arrangements_table;
 mod carry_out;
+mod compare;
 mod completions;
 mod legible;
 mod legible_json;
@@ -14,14 +17,18 @@ mod legible_page;
 mod legible_table;
 mod look;
 mod man;
+mod named;
 mod new;
+mod object;
 mod output;
+mod pick;
 mod picture;
 mod plan;
 mod plan_json;
 mod plan_parts;
 mod plan_text;
 mod preview;
+mod progress;
 mod recipe_args;
 mod report;
 #[cfg(test)]
@@ -30,6 +37,11 @@ mod tally;
 mod terminal;
 mod trial;
 mod trouble;
+mod vary;
+mod vary_folder;
+mod vary_join;
+mod vary_run;
+mod vary_sheets;
 mod visible;
 mod watch;
 mod words;
@@ -64,7 +76,11 @@ struct CommandLine {
 enum Command {
     Preview(preview::PreviewArgs),
     Watch(watch::WatchArgs),
+    Arrangements(arrangements::ArrangementsArgs),
     Legible(legible::LegibleArgs),
+    Vary(vary::VaryArgs),
+    Pick(pick::PickArgs),
+    Compare(compare::CompareArgs),
     New(new::NewArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
@@ -78,7 +94,11 @@ impl Command {
         match self {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
+            Self::Arrangements(args) => arrangements::run(&args),
             Self::Legible(args) => legible::run(&args),
+            Self::Vary(args) => vary::run(&args),
+            Self::Pick(args) => pick::run(&args),
+            Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),

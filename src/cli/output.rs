@@ -215,7 +215,7 @@ fn with_slug(path: &Path, slug: &str) -> PathBuf {
 }
 
 /// For each name letters and digits with hyphens between them, no two alike.
-fn slugs(names: &[&str]) -> Vec<String> {
+pub(super) fn slugs(names: &[&str]) -> Vec<String> {
     let mut taken = BTreeSet::new();
     let mut slugs = Vec::new();
     for (index, name) in names.iter().enumerate() {

@@ -6,14 +6,14 @@ use std::time::Duration;
 use clap::Args;
 use clap::builder::ValueHint;
 
-use crate::recipe::settings::{Budget, Settings};
+use crate::recipe::settings::Budget;
 
 const MIB: usize = 1024 * 1024;
 
 /// The recipe, its parameters and its bounds.
 #[derive(Debug, Clone, Args)]
 pub(super) struct RecipeArgs {
-    /// The recipe: a text file whose name ends in .rhai
+    /// The recipe: a text file whose name ends in .rhai, or a choice pinned with `plyloom pick`
     #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath)]
     pub(super) recipe: PathBuf,
 
@@ -27,6 +27,13 @@ pub(super) struct RecipeArgs {
     #[arg(long, value_name = "N")]
     pub(super) seed: Option<u64>,
 
+    #[command(flatten)]
+    pub(super) limits: LimitArgs,
+}
+
+/// The bounds of a run.
+#[derive(Debug, Clone, Args)]
+pub(super) struct LimitArgs {
     /// Stop a recipe that places more tiles than this
     #[arg(long, value_name = "N", default_value_t = Budget::default().tiles,
           value_parser = at_least_one::<usize>, help_heading = "Limits")]
@@ -48,23 +55,19 @@ pub(super) struct RecipeArgs {
     max_memory: usize,
 }
 
-impl RecipeArgs {
-    /// As the recipe engine takes it.
-    pub(super) fn settings(&self) -> Settings {
-        Settings {
-            seed: self.seed,
-            set: self.set.clone(),
-            budget: Budget {
-                operations: self.max_operations,
-                time: Duration::from_secs_f64(self.max_seconds),
-                tiles: self.max_tiles,
-                memory: self.max_memory.saturating_mul(MIB),
-            },
+impl LimitArgs {
+    /// As the recipe engine takes them.
+    pub(super) fn budget(&self) -> Budget {
+        Budget {
+            operations: self.max_operations,
+            time: Duration::from_secs_f64(self.max_seconds),
+            tiles: self.max_tiles,
+            memory: self.max_memory.saturating_mul(MIB),
         }
     }
 }
 
-fn assignment(text: &str) -> Result<(String, String), String> {
+pub(super) fn assignment(text: &str) -> Result<(String, String), String> {
     let (name, value) = text
         .split_once('=')
         .ok_or("write it as NAME=VALUE, for example `courses=12`")?;
@@ -75,7 +78,7 @@ fn assignment(text: &str) -> Result<(String, String), String> {
     Ok((name.to_owned(), value.to_owned()))
 }
 
-fn at_least_one<N>(text: &str) -> Result<N, String>
+pub(super) fn at_least_one<N>(text: &str) -> Result<N, String>
 where
     N: std::str::FromStr + PartialOrd + From<u8>,
 {

@@ -4,16 +4,15 @@ use std::sync::Arc;
 
 use clap::{Args, ValueEnum};
 
+use super::named;
 use super::recipe_args::RecipeArgs;
-use super::terminal::{print, tell};
+use super::terminal::print;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
-use crate::files::{DiskHost, read_recipe};
 use crate::geom::length;
 use crate::plan::cautions;
 use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
 use crate::plan::trial_words::trial_lines;
-use crate::recipe::evaluate;
 use crate::recipe::outcome::Outcome;
 use crate::stock::Bar;
 
@@ -105,12 +104,7 @@ impl TrialArgs {
 }
 
 pub(super) fn run(args: &TrialArgs) -> Result<(), Trouble> {
-    let (source, _) = read_recipe(&args.recipe.recipe);
-    let source = source?;
-    let host = Arc::new(DiskHost::new(&args.recipe.recipe, |line| {
-        tell(&format!("{}\n", on_one_line(line)));
-    }));
-    let outcome = evaluate(&source, &args.recipe.settings(), host)?;
+    let outcome = named::outcome(&args.recipe)?;
     print(&told(args, &outcome)?)
 }
 

@@ -47,6 +47,24 @@ pub(super) enum Trouble {
         /// What to try.
         help: String,
     },
+    /// A file of ours is not what it should be.
+    #[error("{message}")]
+    Data {
+        /// A stable code in dotted form.
+        code: &'static str,
+        /// What is wrong with it, in one sentence.
+        message: String,
+        /// What to try.
+        help: String,
+    },
+    /// Ctrl-C.
+    #[error("stopped: {done} of {all} are done")]
+    Interrupted {
+        /// What is done.
+        done: usize,
+        /// What was to be done.
+        all: usize,
+    },
     /// Whoever read our output has gone: there is nobody to work for.
     #[error("the output was closed")]
     Closed,
@@ -69,6 +87,8 @@ impl Trouble {
             | Self::NoPanel { .. }
             | Self::Plan { .. }
             | Self::Drawing { .. }
+            | Self::Data { .. }
+            | Self::Interrupted { .. }
             | Self::Output(_) => 1,
         }
     }
@@ -83,6 +103,8 @@ impl Trouble {
             Self::NoPanel { .. } => "recipe::no_panel",
             Self::Plan { .. } => "plan::failed",
             Self::Drawing { .. } => "drawing::failed",
+            Self::Data { code, .. } => code,
+            Self::Interrupted { .. } => "command::interrupted",
             Self::Closed => "output::closed",
             Self::Output(_) => "output::failed",
         }
@@ -92,8 +114,12 @@ impl Trouble {
     #[must_use]
     pub(super) fn help(&self) -> Option<String> {
         match self {
-            Self::Usage { help, .. } | Self::Plan { help, .. } | Self::Drawing { help, .. } => {
-                Some(help.clone())
+            Self::Usage { help, .. }
+            | Self::Plan { help, .. }
+            | Self::Drawing { help, .. }
+            | Self::Data { help, .. } => Some(help.clone()),
+            Self::Interrupted { .. } => {
+                Some("run the same command again to go on from here".to_owned())
             }
             Self::Recipe(failure) => failure.help.clone(),
             Self::File(error) => Some(error.help()),

@@ -20,6 +20,11 @@ pub(crate) fn title(panel: &Panel, wanted: Option<&str>) -> String {
         .unwrap_or_else(|| "Panel".to_owned())
 }
 
+/// The title of a page that shows more than one panel.
+pub(crate) fn title_alone(title: &str) -> String {
+    format!("{}\n", Title::new(words::clean(title)))
+}
+
 /// The elements that come first in the document.
 pub(crate) fn about(panel: &Panel, title: &str) -> String {
     let size = panel.bounds;

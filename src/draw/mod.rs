@@ -8,9 +8,12 @@
 //! `tally`) is small: it is built as a tree of elements, which escapes whatever text it is given.
 
 mod about;
+mod contact_page;
+mod contact_sheet;
 mod dimension;
 mod error;
 mod facts;
+pub mod glue_map;
 mod ink;
 mod number;
 mod page;
@@ -25,6 +28,8 @@ mod wood;
 mod words;
 
 pub use self::{
+    contact_page::{Missing, contact_page_html},
+    contact_sheet::{Card, Picture, contact_sheet_svg},
     error::DrawError,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},

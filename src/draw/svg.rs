@@ -13,6 +13,10 @@ use super::{
 };
 use crate::layout::panel::Panel;
 
+/// How every document begins.
+const OPENING: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" \
+                       xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
+
 /// The panel alone: the page is as large as the panel.
 #[must_use]
 pub fn panel_svg(panel: &Panel, options: &PanelOptions) -> String {
@@ -110,8 +114,14 @@ pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
 /// Begins a document of this size in mm.
 pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
     let (width, height) = (mm(width), mm(height));
-    *out += "<svg xmlns=\"http://www.w3.org/2000/svg\" \
-             xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
+    *out += OPENING;
     out.extend([" width=\"", &width, "mm\" height=\"", &height, "mm\""]);
     out.extend([" viewBox=\"0 0 ", &width, " ", &height, "\">\n", about]);
+}
+
+/// What a document of this module holds; none where the text is no such document.
+pub(super) fn inside(svg: &str) -> Option<&str> {
+    let rest = svg.strip_prefix(OPENING)?;
+    let (_, rest) = rest.split_once(">\n")?;
+    rest.strip_suffix("</svg>\n")
 }

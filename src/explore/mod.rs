@@ -1,21 +1,34 @@
 //! Looking for patterns: what symmetry a pattern has, and in how many ways tiles can be turned.
 //!
 //! Lives here: symmetry groups of patterns, distinct arrangements of a small repeat, measures of a
-//! panel. Never here: how recipes run, drawing, files, the terminal.
+//! panel; sweeps over a recipe's parameters and seeds, which of them are alike, which to show, and
+//! the form of a pinned choice. Never here: how recipes run, drawing, files, the terminal.
 
+pub mod alike;
 pub mod bar_turns;
+pub mod choose;
 pub mod counting;
 pub mod error;
 mod field;
+pub mod index;
+pub mod laid;
 pub mod listing;
 mod matching;
+pub mod material;
+pub mod measures;
 pub mod moves;
+pub mod panel_facts;
 pub mod pattern;
 pub mod periods;
+pub mod pinned;
 pub mod plane_group;
 pub mod repeat;
 mod shifts;
+pub mod spread;
 mod star;
+pub mod sweep;
+mod sweep_error;
+mod sweep_range;
 pub mod symmetries;
 
 pub use error::ExploreError;

@@ -36,6 +36,20 @@ pub enum FileError {
         /// The limit in bytes.
         most: u64,
     },
+    /// Too long for what it should be.
+    #[error("`{}` is too long: more than {} MiB", path.display(), most / (1024 * 1024))]
+    TooLong {
+        /// As typed.
+        path: PathBuf,
+        /// The limit in bytes.
+        most: u64,
+    },
+    /// Another run has the folder to itself.
+    #[error("another run is at work in `{}`", folder.display())]
+    Busy {
+        /// The folder.
+        folder: PathBuf,
+    },
     /// Bytes that are no UTF-8 text.
     #[error(
         "`{}` is not UTF-8 text: byte {} ({byte:#04x}) on line {line}, column {column}",
@@ -78,6 +92,12 @@ pub enum FileError {
         /// The file that was to be written.
         path: PathBuf,
     },
+    /// The place of a folder is taken by a file.
+    #[error("`{}` is a file: a folder cannot be made in its place", path.display())]
+    FileInTheWay {
+        /// The folder that was to be made.
+        path: PathBuf,
+    },
     /// A file of this name is there already and must not be replaced.
     #[error("`{}` is there already and is left as it is", path.display())]
     Exists {
@@ -118,11 +138,13 @@ impl FileError {
             Self::Missing { .. } => "file::missing",
             Self::Folder { .. } => "file::is_a_folder",
             Self::NotPlain { .. } => "file::not_plain",
-            Self::TooLarge { .. } => "file::too_large",
+            Self::TooLarge { .. } | Self::TooLong { .. } => "file::too_large",
+            Self::Busy { .. } => "file::busy",
             Self::NotUtf8 { .. } => "file::not_utf8",
             Self::Unreadable { .. } => "file::unreadable",
             Self::NoFolder { .. } => "file::no_folder",
             Self::InTheWay { .. } => "file::folder_in_the_way",
+            Self::FileInTheWay { .. } => "file::file_in_the_way",
             Self::Exists { .. } => "file::exists",
             Self::Protected { .. } => "file::protected",
             Self::Full { .. } => "file::disk_full",
@@ -151,6 +173,10 @@ impl FileError {
                 "is it a recipe? If it is, move parts of it to rule modules and import them"
                     .to_owned()
             }
+            Self::TooLong { .. } => "was it written by this program?".to_owned(),
+            Self::Busy { .. } => {
+                "wait for it to end, or choose another folder with `--out`".to_owned()
+            }
             Self::NotUtf8 { utf16: true, .. } => {
                 "the file looks like UTF-16: save it as UTF-8 in the editor".to_owned()
             }
@@ -163,6 +189,7 @@ impl FileError {
                 folder.display()
             ),
             Self::InTheWay { .. } => "choose another name for the file".to_owned(),
+            Self::FileInTheWay { .. } => "choose another folder with `--out`".to_owned(),
             Self::Exists { .. } => {
                 "choose another name, or move the file away first: nothing is overwritten here"
                     .to_owned()

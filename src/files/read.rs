@@ -26,6 +26,42 @@ pub fn read_recipe(path: &Path) -> (Result<Arc<Source>, FileError>, Witness) {
     (source, Witness { path, seen })
 }
 
+/// Reads a text file that is no recipe but as short as one, and tells what was seen there.
+///
+/// # Errors
+/// As [`read_recipe`].
+pub fn read_text_file(path: &Path) -> (Result<String, FileError>, Witness) {
+    let (text, seen) = read_text(path, path);
+    let path = path.to_owned();
+    (text, Witness { path, seen })
+}
+
+/// Reads a file of up to `most` bytes, written by this program.
+///
+/// # Errors
+/// When it is not there, no plain file, longer, or not readable.
+pub fn read_bytes_up_to(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
+    let unread = |error| unread(path, error);
+    let marks = fs::metadata(path).map_err(unread)?;
+    if !marks.is_file() {
+        return Err(FileError::NotPlain {
+            path: path.to_owned(),
+        });
+    }
+    let mut bytes = Vec::new();
+    let file = File::open(path).map_err(unread)?;
+    file.take(most.saturating_add(1))
+        .read_to_end(&mut bytes)
+        .map_err(unread)?;
+    if bytes.len() as u64 > most {
+        return Err(FileError::TooLong {
+            path: path.to_owned(),
+            most,
+        });
+    }
+    Ok(bytes)
+}
+
 /// Reads the text at `path`; messages call it `shown`.
 pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, FileError>, Seen) {
     // Asked before opening: opening a pipe would wait for somebody to write to it. Asked before

@@ -14,6 +14,8 @@ use super::seen::identity;
 
 /// How many links in a row are followed, as most systems do.
 const MOST_LINKS: usize = 40;
+/// How the names of unfinished files begin and end.
+pub(super) const UNFINISHED: (&str, &str) = (".plyloom-", ".part");
 
 /// Writes `bytes` to `path`, replacing a former file in one step.
 ///
@@ -110,7 +112,7 @@ fn fill(
     }
     let write = || -> io::Result<NamedTempFile> {
         let mut builder = Builder::new();
-        builder.prefix(".plyloom-").suffix(".part");
+        builder.prefix(UNFINISHED.0).suffix(UNFINISHED.1);
         #[cfg(unix)]
         {
             use std::os::unix::fs::PermissionsExt as _;
@@ -138,7 +140,7 @@ fn write_through(path: &Path, target: &Path, bytes: &[u8]) -> Result<(), FileErr
 }
 
 /// The folder of a path; `.` for a bare name.
-fn folder_of(path: &Path) -> &Path {
+pub(super) fn folder_of(path: &Path) -> &Path {
     match path.parent() {
         Some(folder) if folder.as_os_str().is_empty() => Path::new("."),
         Some(folder) => folder,

@@ -18,6 +18,8 @@ pub mod count_sheets;
 pub mod count_strips;
 pub mod cut_sequence;
 pub mod figure;
+pub mod glue_up;
+pub mod glue_up_words;
 pub mod parts;
 pub mod saw;
 pub mod saw_again;

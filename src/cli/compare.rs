@@ -1,0 +1,341 @@
+//! `plyloom compare`: recipes or choices side by side, as a drawing and as a table of differences.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use clap::builder::ValueHint;
+use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
+use serde::Serialize;
+
+use super::named::Named;
+use super::object::object;
+use super::output::{Format, Output, OutputArgs, Target};
+use super::picture::{USUAL_WIDTH, note, trouble};
+use super::recipe_args::LimitArgs;
+use super::terminal::{Look, print, print_bytes, tell};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
+use crate::explore::material::materials;
+use crate::explore::panel_facts::measures;
+use crate::files::{same_file, write_whole};
+use crate::layout::panel::Panel;
+use crate::layout::tally::Tally;
+use crate::recipe::settings::Settings;
+use crate::sight::legibility::Seeing;
+use crate::sight::object::Shape;
+use crate::sight::window::{Window, best, cut};
+
+/// See recipes or pinned choices side by side, with what differs
+#[derive(Debug, Args)]
+#[command(
+    long_about = "Draw recipes or pinned choices side by side at one scale, and tell what differs: \
+                  size, tally, material, measures. With `--window` a piece of that size is cut from \
+                  each where it shows the most contrast, to see how much of the pattern a small \
+                  object shows.",
+    after_help = "Examples:\n  plyloom compare tray.pick drift.rhai\n  \
+                  plyloom compare a.pick b.pick c.pick --window handle --window \"round 90\"\n  \
+                  plyloom compare a.pick b.pick --out both.png --width 2000"
+)]
+pub(super) struct CompareArgs {
+    /// Recipes, or choices pinned with `plyloom pick`
+    #[arg(value_name = "RECIPE", required = true, num_args = 2.., value_hint = ValueHint::FilePath)]
+    recipes: Vec<PathBuf>,
+
+    /// Cut a piece of this size from each: `110x25` in mm, `round 90`, or an object such as
+    /// `handle`; may be repeated
+    #[arg(long, value_name = "SIZE", value_parser = object)]
+    window: Vec<(String, Shape)>,
+
+    /// Show the rows that are the same everywhere too
+    #[arg(long)]
+    all: bool,
+
+    /// Print JSON instead of a table
+    #[arg(long)]
+    json: bool,
+
+    #[command(flatten)]
+    output: OutputArgs,
+
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+/// One panel of those that are compared.
+struct Subject {
+    label: String,
+    panel: Panel,
+    tally: Tally,
+    note: String,
+    cuts: Vec<Option<Window>>,
+}
+
+/// One line of the table: a name, and what each subject has there.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+struct Row {
+    name: String,
+    values: Vec<String>,
+}
+
+impl Row {
+    fn differs(&self) -> bool {
+        self.values.windows(2).any(|w| w[0] != w[1])
+    }
+}
+
+/// What is compared, as JSON.
+#[derive(Debug, Serialize)]
+struct Report<'a> {
+    schema: &'static str,
+    version: u32,
+    subjects: Vec<&'a str>,
+    picture: Option<String>,
+    rows: &'a [Row],
+}
+
+pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
+    let output = args.output.resolve(Path::new("compare.rhai"))?;
+    let mut targets = output.targets(&["compare"])?;
+    let target = targets.remove(0);
+    if args.json && target == Target::Standard {
+        return Err(Trouble::Usage {
+            message: "`--json` and `--out -` both ask for the standard output".to_owned(),
+            help: "name a file for the picture with `--out`".to_owned(),
+        });
+    }
+    if let Target::File(path) = &target
+        && let Some(recipe) = args.recipes.iter().find(|r| same_file(r, path))
+    {
+        return Err(Trouble::Usage {
+            message: format!("`{}` is one of the recipes", recipe.display()),
+            help: "choose another file for the picture with `--out`".to_owned(),
+        });
+    }
+    let mut subjects = Vec::new();
+    for recipe in &args.recipes {
+        subjects.extend(read(recipe, args)?);
+    }
+    let picture = drawn(&subjects, args, &output)?;
+    match &target {
+        Target::File(path) => write_whole(path, &picture)?,
+        Target::Standard => print_bytes(&picture)?,
+    }
+    let file = match &target {
+        Target::File(path) => Some(on_one_line(&path.display().to_string())),
+        Target::Standard => None,
+    };
+    let rows = rows(&subjects, &args.window);
+    if args.json {
+        let report = Report {
+            schema: "plyloom-compare",
+            version: 1,
+            subjects: subjects.iter().map(|s| s.label.as_str()).collect(),
+            picture: file,
+            rows: &rows,
+        };
+        let json = serde_json::to_string_pretty(&report);
+        return print(&format!(
+            "{}\n",
+            json.expect("invariant: texts have a form in JSON")
+        ));
+    }
+    let on_errors = target == Target::Standard;
+    let look = if on_errors {
+        Look::of_errors()
+    } else {
+        Look::of_output()
+    };
+    let mut text = table(&subjects, &rows, args.all, look.terminal);
+    if let Some(file) = file {
+        text += &format!("\npicture  {file}\n");
+    }
+    if on_errors {
+        tell(&text);
+        return Ok(());
+    }
+    print(&text)
+}
+
+/// The panels of one recipe.
+fn read(recipe: &Path, args: &CompareArgs) -> Result<Vec<Subject>, Trouble> {
+    let named = Named::read(recipe).0?;
+    let settings = Settings {
+        seed: named.pinned.as_ref().map(|p| p.seed),
+        set: named.pinned_set().collect(),
+        budget: args.limits.budget(),
+    };
+    let outcome = named.carried_out(&settings, named.host())?;
+    let shown = recipe.display().to_string();
+    if outcome.panels.is_empty() {
+        return Err(Trouble::NoPanel { recipe: shown });
+    }
+    let several = outcome.panels.len() > 1;
+    let note = note(outcome.seed, &outcome.parameters);
+    let subject = |panel: Panel| Subject {
+        label: if several {
+            format!("{shown}: {}", panel.name)
+        } else {
+            shown.clone()
+        },
+        cuts: args
+            .window
+            .iter()
+            .map(|(_, shape)| best(&panel, *shape, Seeing::default()).map(|b| b.boldest))
+            .collect(),
+        tally: Tally::of(&panel),
+        panel,
+        note: note.clone(),
+    };
+    Ok(outcome.panels.into_iter().map(subject).collect())
+}
+
+/// Whole panels in the first row, the pieces of each size in a row below.
+fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Vec<u8>, Trouble> {
+    let mut shots: Vec<Shot> = subjects
+        .iter()
+        .map(|s| Shot {
+            panel: s.panel.clone(),
+            words: format!("{} \u{b7} {}", s.label, s.note),
+            round: false,
+        })
+        .collect();
+    for (place, (name, shape)) in args.window.iter().enumerate() {
+        shots.extend(subjects.iter().map(|s| match s.cuts[place] {
+            Some(window) => Shot {
+                panel: cut(&s.panel, shape.bounds(window.centre)),
+                words: format!(
+                    "{name}: {} tiles whole, {} in part",
+                    window.whole, window.part
+                ),
+                round: matches!(shape, Shape::Circle(_)),
+            },
+            None => Shot {
+                panel: Panel {
+                    tiles: Vec::new(),
+                    ..cut(&s.panel, shape.bounds(s.panel.bounds.centre()))
+                },
+                words: format!("{name}: finds no place"),
+                round: false,
+            },
+        }));
+    }
+    let svg = side_by_side_svg(&shots, subjects.len(), "Side by side", Form::Placed);
+    match output.format {
+        Format::Svg => Ok(svg.into_bytes()),
+        Format::Png => bitmap(&svg, output.width.unwrap_or(USUAL_WIDTH), Ground::Paper)
+            .and_then(|picture| picture.png())
+            .map_err(|error| trouble(&subjects[0].panel, &error)),
+    }
+}
+
+fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
+    let mut rows = Vec::new();
+    let mut row = |name: &str, of: &dyn Fn(&Subject) -> String| {
+        rows.push(Row {
+            name: name.to_owned(),
+            values: subjects.iter().map(of).collect(),
+        });
+    };
+    row("made with", &|s| s.note.clone());
+    row("size, mm", &|s| {
+        format!(
+            "{:.1} x {:.1}",
+            s.panel.bounds.width(),
+            s.panel.bounds.height()
+        )
+    });
+    row("net area, m2", &|s| {
+        format!("{:.4}", s.tally.net_area / 1e6)
+    });
+    row("tiles", &|s| s.tally.total().to_string());
+    row("  whole", &|s| s.tally.whole.to_string());
+    row("  trimmed", &|s| s.tally.trimmed.to_string());
+    row("joints", &|s| s.tally.joints.all.to_string());
+    row("  matched", &|s| s.tally.joints.matched.to_string());
+    let kinds: BTreeSet<String> = subjects
+        .iter()
+        .flat_map(|s| s.tally.rows.iter().map(|r| r.kind.clone()))
+        .collect();
+    for kind in &kinds {
+        row(&format!("tiles \"{kind}\""), &|s| {
+            let of_kind = s.tally.rows.iter().filter(|r| r.kind == *kind);
+            let (straight, flipped): (Vec<_>, Vec<_>) = of_kind.partition(|r| !r.pose.flip);
+            let sum =
+                |rows: &[&crate::layout::tally::Row]| rows.iter().map(|r| r.total()).sum::<u64>();
+            let all = sum(&straight) + sum(&flipped);
+            format!("{all}, {} flipped", sum(&flipped))
+        });
+    }
+    let all: Vec<_> = subjects.iter().map(|s| materials(&s.panel)).collect();
+    let known: BTreeSet<_> = all.iter().flat_map(|m| m.keys().copied()).collect();
+    for material in known {
+        let value = |areas: &std::collections::BTreeMap<_, f64>| match areas.get(&material) {
+            Some(area) => format!(
+                "{:.0} cm2, {:.1} %",
+                area / 100.0,
+                100.0 * area / areas.values().sum::<f64>()
+            ),
+            None => "none".to_owned(),
+        };
+        rows.push(Row {
+            name: material.words(),
+            values: all.iter().map(value).collect(),
+        });
+    }
+    let figures: Vec<_> = subjects
+        .iter()
+        .map(|s| measures(std::slice::from_ref(&s.panel)))
+        .collect();
+    let names: BTreeSet<&String> = figures.iter().flat_map(|m| m.keys()).collect();
+    for name in names {
+        let value = |m: &std::collections::BTreeMap<String, f64>| {
+            m.get(name).map_or("none".to_owned(), |v| format!("{v:.3}"))
+        };
+        rows.push(Row {
+            name: format!("measure {name}"),
+            values: figures.iter().map(value).collect(),
+        });
+    }
+    for (place, (name, _)) in windows.iter().enumerate() {
+        let value = |s: &Subject| match s.cuts[place] {
+            Some(w) => format!(
+                "{} tiles whole, {} in part, {:.1} lines in 100 mm",
+                w.whole, w.part, w.lines
+            ),
+            None => "finds no place".to_owned(),
+        };
+        rows.push(Row {
+            name: format!("window {name}"),
+            values: subjects.iter().map(value).collect(),
+        });
+    }
+    rows
+}
+
+fn table(subjects: &[Subject], rows: &[Row], all: bool, drawn_lines: bool) -> String {
+    let mut table = Table::new();
+    let rule = if drawn_lines { '─' } else { '-' };
+    table.load_style(presets::NOTHING.header_separator(LineStyle::new(' ', rule, rule, ' ')));
+    let head = subjects.iter().map(|s| on_one_line(&s.label));
+    table.set_header(std::iter::once(String::new()).chain(head));
+    for row in rows.iter().filter(|r| all || r.differs()) {
+        let values = row
+            .values
+            .iter()
+            .map(|v| Cell::new(on_one_line(v)).set_alignment(CellAlignment::Left));
+        table.add_row(std::iter::once(Cell::new(on_one_line(&row.name))).chain(values));
+    }
+    let mut text = table.trim_fmt();
+    text.push('\n');
+    let same: Vec<String> = rows
+        .iter()
+        .filter(|r| !all && !r.differs())
+        .map(|r| on_one_line(r.name.trim()))
+        .collect();
+    if !same.is_empty() {
+        text += &format!("\nthe same in all: {}\n", same.join("; "));
+    }
+    text
+}

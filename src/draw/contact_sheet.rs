@@ -1,0 +1,247 @@
+//! A contact sheet: many small pictures at one scale on a page, each with a number and a few words.
+//!
+//! It is put together from finished drawings of [`super::panel_svg`], whose ids must differ (see
+//! [`super::PanelOptions::number`]); nothing in them is changed. Lengths in mm.
+
+use std::fmt::Write as _;
+
+use super::{
+    about,
+    ink::{Anchor, group, text},
+    number::{mm, rounded},
+    page::{INK, SOFT},
+    svg::{inside, open},
+    words,
+};
+
+/// Width and height that the largest card is brought to, in mm.
+const CARD: f64 = 62.0;
+/// No card is narrower than this, in mm: words need room.
+const NARROWEST: f64 = 40.0;
+/// Size of the words in mm; numbers and the title are larger.
+const EM: f64 = 2.8;
+/// Blank rim, and between cards, in mm.
+const GAP: f64 = 8.0;
+/// How wide a sheet is for its height, as near as the number of cards allows.
+const WIDE: f64 = 1.4;
+/// Most cards in a row.
+const MOST_COLUMNS: usize = 16;
+
+/// A drawing of a panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// The document, as [`super::panel_svg`] makes it.
+    pub svg: String,
+    /// Width of the panel in mm.
+    pub width: f64,
+    /// Height of the panel in mm.
+    pub height: f64,
+}
+
+/// One place on a sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Card {
+    /// Its number.
+    pub number: u64,
+    /// What stands next to the number, such as how often it came.
+    pub times: String,
+    /// What made it.
+    pub made_with: String,
+    /// Its figures.
+    pub figures: String,
+    /// Its panels, side by side.
+    pub pictures: Vec<Picture>,
+}
+
+/// How cards lie on a sheet.
+struct Plan {
+    columns: usize,
+    /// How much smaller than true size.
+    scale: f64,
+    width: f64,
+    height: f64,
+}
+
+/// What the captions take, in mm.
+const CAPTION: f64 = 5.4 * EM;
+/// What the head takes, in mm.
+const HEAD: f64 = GAP + 6.0 * EM;
+
+/// The size of the largest card at true scale: panels side by side with a gap of a twentieth.
+pub(super) fn largest(cards: &[Card]) -> (f64, f64) {
+    let width = |c: &Card| {
+        let all: f64 = c.pictures.iter().map(|p| p.width).sum();
+        all * if c.pictures.len() > 1 { 1.05 } else { 1.0 }
+    };
+    let height = |c: &Card| c.pictures.iter().map(|p| p.height).fold(0.0, f64::max);
+    let most = |of: &dyn Fn(&Card) -> f64| cards.iter().map(of).fold(1.0, f64::max);
+    (most(&width), most(&height))
+}
+
+impl Plan {
+    fn of(cards: &[Card]) -> Self {
+        let (width, height) = largest(cards);
+        let scale = (CARD / width).min(CARD / height).min(1.0);
+        let (width, height) = ((width * scale).max(NARROWEST), height * scale);
+        let cell = (width + GAP, height + CAPTION + GAP);
+        let count = cards.len().max(1);
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "positive, and saturates"
+        )]
+        let ideal = (WIDE * count as f64 * cell.1 / cell.0).sqrt().round() as usize;
+        Self {
+            columns: ideal.clamp(1, MOST_COLUMNS.min(count)),
+            scale,
+            width,
+            height,
+        }
+    }
+}
+
+/// The sheet, under a title and a line of words.
+///
+/// A picture that is not a document of [`super::panel_svg`] leaves its place blank.
+#[must_use]
+pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
+    let plan = Plan::of(cards);
+    let rows = cards.len().div_ceil(plan.columns).max(1);
+    // The title needs some width even over a single card.
+    let width = (GAP + (plan.width + GAP) * plan.columns as f64).max(GAP * 2.0 + 40.0 * EM);
+    let height = HEAD + (plan.height + CAPTION + GAP) * rows as f64 + GAP;
+    let line = width - 2.0 * GAP;
+    let note = format!("{note} \u{b7} scale 1 : {}", rounded(1.0 / plan.scale, 1));
+    let mut said = group()
+        .add(text(
+            &words::fitted(&words::clean(title), line / (1.9 * EM)),
+            (GAP, GAP + 1.5 * EM),
+            1.9 * EM,
+            INK,
+            Anchor::Start,
+        ))
+        .add(text(
+            &words::fitted(&words::clean(&note), line / EM),
+            (GAP, GAP + 3.3 * EM),
+            EM,
+            SOFT,
+            Anchor::Start,
+        ));
+    let mut pictures = String::new();
+    for (i, card) in cards.iter().enumerate() {
+        let left = GAP + (plan.width + GAP) * (i % plan.columns) as f64;
+        let top = HEAD + (plan.height + CAPTION + GAP) * (i / plan.columns) as f64;
+        push_pictures(&mut pictures, card, &plan, (left, top));
+        // The number stands right under its picture, however low that is.
+        let tallest = card.pictures.iter().map(|p| p.height).fold(0.0, f64::max);
+        let base = top + tallest * plan.scale + 1.7 * EM;
+        let number = card.number.to_string();
+        let beside = left + (words::width(&number) * 1.4 + 0.7) * EM;
+        let room = plan.width / (0.9 * EM);
+        let small = |words: &str, down: f64| {
+            text(
+                &words::fitted(&words::clean(words), room),
+                (left, base + down * EM),
+                0.9 * EM,
+                SOFT,
+                Anchor::Start,
+            )
+        };
+        said = said
+            .add(text(&number, (left, base), 1.4 * EM, INK, Anchor::Start))
+            .add(text(
+                &words::fitted(&words::clean(&card.times), room / 2.0),
+                (beside, base),
+                0.9 * EM,
+                SOFT,
+                Anchor::Start,
+            ))
+            .add(small(&card.made_with, 1.4))
+            .add(small(&card.figures, 2.6));
+    }
+    let mut out = String::new();
+    open(&mut out, (width, height), &about::title_alone(title));
+    let _ = write!(
+        out,
+        "<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>\n{pictures}{said}\n</svg>\n",
+        mm(width),
+        mm(height)
+    );
+    out
+}
+
+fn push_pictures(out: &mut String, card: &Card, plan: &Plan, (left, top): (f64, f64)) {
+    let all: f64 = card.pictures.iter().map(|p| p.width).sum();
+    let gap = match card.pictures.len() {
+        0 | 1 => 0.0,
+        n => all * 0.05 / (n - 1) as f64,
+    };
+    let mut x = left;
+    for picture in &card.pictures {
+        if let Some(body) = inside(&picture.svg) {
+            let _ = write!(
+                out,
+                "<svg x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"0 0 {} {}\">\n{body}</svg>\n",
+                mm(x),
+                mm(top),
+                mm(picture.width * plan.scale),
+                mm(picture.height * plan.scale),
+                mm(picture.width),
+                mm(picture.height)
+            );
+        }
+        x += (picture.width + gap) * plan.scale;
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn card(number: u64, width: f64, height: f64) -> Card {
+        let mut svg = String::new();
+        open(&mut svg, (width, height), "<title>t</title>\n");
+        let _ = write!(svg, "<path id=\"d{number}-a\" d=\"M0 0\"/>\n</svg>\n");
+        Card {
+            number,
+            times: String::new(),
+            made_with: "a < b & \u{1}c".to_owned(),
+            figures: String::new(),
+            pictures: vec![Picture { svg, width, height }],
+        }
+    }
+
+    #[test]
+    fn every_picture_is_there_at_one_scale() {
+        let cards: Vec<Card> = (1..=7).map(|n| card(n, 100.0 * n as f64, 200.0)).collect();
+        let svg = contact_sheet_svg(&cards, "Title <1>", "note");
+        let tree = roxmltree::Document::parse(&svg).unwrap();
+        let nested: Vec<_> = tree
+            .root_element()
+            .children()
+            .filter(|n| n.has_tag_name("svg"))
+            .collect();
+        assert_eq!(nested.len(), 7);
+        for picture in nested {
+            let width: f64 = picture.attribute("width").unwrap().parse().unwrap();
+            let own = picture
+                .attribute("viewBox")
+                .unwrap()
+                .split(' ')
+                .nth(2)
+                .unwrap();
+            let own: f64 = own.parse().unwrap();
+            assert!((width / own - CARD / 700.0).abs() < 1e-4);
+        }
+        assert!(svg.contains("scale 1 : 11.3"));
+    }
+
+    #[test]
+    fn what_is_no_drawing_leaves_its_place_blank() {
+        let mut one = card(1, 100.0, 50.0);
+        one.pictures[0].svg = "<script>alert(1)</script>".to_owned();
+        let svg = contact_sheet_svg(&[one], "t", "n");
+        assert!(!svg.contains("script"));
+        assert!(roxmltree::Document::parse(&contact_sheet_svg(&[], "t", "n")).is_ok());
+    }
+}

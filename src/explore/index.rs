@@ -1,0 +1,387 @@
+//! The index of a folder of variations: what each was made with, and what came of it.
+//!
+//! The form is documented in `docs/variations-json.md`. Its `version` grows when a field changes its
+//! meaning or goes; new fields may come at any time. Lengths in mm, areas in mm^2, angles in degrees.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use super::alike::Looks;
+use super::pinned::Pinned;
+use super::sweep::{Sample, Shard, Sweep};
+use crate::recipe::parameter::{Parameter, Value};
+
+/// What `schema` says.
+pub const SCHEMA: &str = "plyloom-variations";
+/// The version that is written, and the newest that is read.
+pub const VERSION: u32 = 1;
+
+/// A folder of variations.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Index {
+    /// What the variations are of.
+    #[serde(flatten)]
+    pub head: Head,
+    /// What the contact sheet shows.
+    pub shown: Shown,
+    /// All of them, by number.
+    pub variations: Vec<Variation>,
+}
+
+/// What a folder of variations is of. Runs with the same head go on with each other's work.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Head {
+    /// Always [`SCHEMA`].
+    pub schema: String,
+    /// The version of this form.
+    pub version: u32,
+    /// The recipe.
+    pub recipe: RecipeRef,
+    /// The sweep.
+    pub sweep: SweepRef,
+}
+
+/// Which recipe.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RecipeRef {
+    /// Its path from the folder, with `/` between names.
+    pub path: String,
+    /// SHA-256 of its text and of the modules that the first variation read.
+    pub sha256: String,
+}
+
+/// A sweep, as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SweepRef {
+    /// The parameters with their values as typed, the slowest first.
+    pub parameters: Vec<Setting>,
+    /// The seeds as typed, which turn fastest.
+    pub seeds: Option<String>,
+    /// Parameters that a pinned choice sets, where the sweep is of one.
+    #[serde(default)]
+    pub fixed: Vec<Setting>,
+    /// The seed that a pinned choice sets.
+    #[serde(default)]
+    pub fixed_seed: Option<u64>,
+    /// How many are made, all parts together.
+    pub count: u64,
+    /// Which of all combinations, when not all.
+    pub sample: Option<Sample>,
+    /// Which part of them is here, when not all.
+    pub shard: Option<Shard>,
+}
+
+/// A parameter and a value, or values, as typed.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Setting {
+    /// The parameter.
+    pub name: String,
+    /// As typed after `--set NAME=`.
+    pub value: String,
+}
+
+/// What the contact sheet shows, and why.
+#[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
+pub struct Shown {
+    /// Which variations count as the same: `lying`, `turned` or `over`.
+    pub alike: String,
+    /// What they are sorted by, where that is not their number.
+    pub sort: Option<String>,
+    /// Conditions that they meet.
+    pub only: Vec<String>,
+    /// How many are kept, spread out over the measures.
+    pub keep: Option<usize>,
+    /// Their numbers, in the order of the sheet.
+    pub numbers: Vec<u64>,
+}
+
+/// One variation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Variation {
+    /// Its number, from 1.
+    pub number: u64,
+    /// The values that the sweep gave.
+    pub set: Vec<Setting>,
+    /// The seed that the sweep gave.
+    pub seed: Option<u64>,
+    /// What came of it.
+    pub result: Result,
+}
+
+/// What came of a variation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Result {
+    /// Panels.
+    Made(Box<Made>),
+    /// None.
+    Failed(Failed),
+}
+
+/// A variation that was made.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct Made {
+    /// The seed that its random choices started from.
+    pub seed: u64,
+    /// SHA-256 of the recipe's text and of the modules that this variation read.
+    pub recipe_sha256: String,
+    /// All parameters of the recipe with the values of this variation.
+    pub parameters: Vec<ParameterValue>,
+    /// Its panels, in the recipe's order.
+    pub panels: Vec<PanelFacts>,
+    /// Figures to sort and choose by, the panels taken together.
+    pub measures: BTreeMap<String, f64>,
+    /// The same for panels that are alike.
+    pub looks: Looks,
+    /// The first variation that is the same as this one, where that is another.
+    pub same_as: Option<u64>,
+    /// Of the first of those that are the same: how many they are. 0 for the others.
+    pub times: u64,
+}
+
+/// A parameter and its value.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct ParameterValue {
+    /// Its name.
+    pub name: String,
+    /// Its value; lengths in mm.
+    pub value: Scalar,
+}
+
+/// A value of a parameter.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(untagged)]
+pub enum Scalar {
+    /// Yes or no.
+    YesNo(bool),
+    /// A whole number.
+    Whole(i64),
+    /// A number.
+    Number(f64),
+    /// A text.
+    Text(String),
+}
+
+/// One panel of a variation.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct PanelFacts {
+    /// Its name.
+    pub name: String,
+    /// The file of its picture, from the folder.
+    pub picture: String,
+    /// SHA-256 of that file.
+    pub picture_sha256: String,
+    /// Finished width.
+    pub width_mm: f64,
+    /// Finished height.
+    pub height_mm: f64,
+    /// The wood that stays.
+    pub net_area_mm2: f64,
+    /// Joints between neighbours.
+    pub joints: u64,
+    /// Those through which lines run on.
+    pub joints_matched: u64,
+    /// Tiles that stay whole.
+    pub whole: u64,
+    /// Tiles that the trim cuts.
+    pub trimmed: u64,
+    /// By kind and pose.
+    pub tally: Vec<TallyRow>,
+}
+
+/// Tiles of one kind in one pose.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct TallyRow {
+    /// The kind's name.
+    pub kind: String,
+    /// Degrees clockwise, after the flip.
+    pub turn: f64,
+    /// Whether the back of the slice shows.
+    pub flip: bool,
+    /// How many stay whole.
+    pub whole: u64,
+    /// How many the trim cuts.
+    pub trimmed: u64,
+}
+
+/// Why a variation was not made.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Failed {
+    /// A stable code, such as `recipe::parameter_value`.
+    pub code: String,
+    /// One sentence.
+    pub message: String,
+    /// Line and column in the recipe or module, where one is to blame.
+    pub place: Option<String>,
+    /// What to try.
+    pub help: Option<String>,
+}
+
+/// Why a text is no index.
+#[derive(Debug, thiserror::Error)]
+pub enum IndexError {
+    /// Not of this form.
+    #[error("it is no index of variations: {0}")]
+    NotOne(String),
+    /// From a later program.
+    #[error("it has the form {found}; this program reads up to {VERSION}")]
+    Newer {
+        /// Its version.
+        found: u64,
+    },
+}
+
+impl Head {
+    /// The head of a sweep's folder; of the recipe that a choice was pinned of, where it was one.
+    #[must_use]
+    pub fn new(
+        recipe: RecipeRef,
+        sweep: &Sweep,
+        shard: Option<Shard>,
+        pinned: Option<&Pinned>,
+    ) -> Self {
+        let setting = |name: &str, value: &str| Setting {
+            name: name.to_owned(),
+            value: value.to_owned(),
+        };
+        Self {
+            schema: SCHEMA.to_owned(),
+            version: VERSION,
+            recipe,
+            sweep: SweepRef {
+                parameters: (sweep.axes().iter())
+                    .map(|axis| setting(axis.name(), axis.typed()))
+                    .collect(),
+                seeds: sweep.seeds().map(|s| s.typed().to_owned()),
+                fixed: (pinned.iter().flat_map(|p| &p.parameters))
+                    .map(|p| setting(&p.name, &p.value.to_string()))
+                    .collect(),
+                fixed_seed: pinned.map(|p| p.seed),
+                count: sweep.count(),
+                sample: sweep.sample(),
+                shard,
+            },
+        }
+    }
+
+    /// Reads a head alone, from whatever follows it.
+    ///
+    /// # Errors
+    /// When the text is no JSON of this form, or of a later one.
+    pub fn read(text: &str) -> std::result::Result<Self, IndexError> {
+        checked(text)
+    }
+}
+
+impl Index {
+    /// Reads an index.
+    ///
+    /// # Errors
+    /// When the text is no JSON of this form, or of a later one.
+    pub fn read(text: &str) -> std::result::Result<Self, IndexError> {
+        checked(text)
+    }
+
+    /// As it is written.
+    #[must_use]
+    pub fn json(&self) -> String {
+        let mut text =
+            serde_json::to_string_pretty(self).expect("invariant: every field has a form in JSON");
+        text.push('\n');
+        text
+    }
+
+    /// The variation of a number.
+    #[must_use]
+    pub fn variation(&self, number: u64) -> Option<&Variation> {
+        self.variations.iter().find(|v| v.number == number)
+    }
+}
+
+impl Variation {
+    /// What came of it, where panels did.
+    #[must_use]
+    pub fn made(&self) -> Option<&Made> {
+        match &self.result {
+            Result::Made(made) => Some(made),
+            Result::Failed(_) => None,
+        }
+    }
+}
+
+impl From<&Parameter> for ParameterValue {
+    fn from(parameter: &Parameter) -> Self {
+        Self {
+            name: parameter.name.clone(),
+            value: match &parameter.value {
+                Value::YesNo(value) => Scalar::YesNo(*value),
+                Value::Whole(value) => Scalar::Whole(*value),
+                Value::Number(value) => Scalar::Number(*value),
+                Value::Text(value) => Scalar::Text(value.clone()),
+            },
+        }
+    }
+}
+
+impl std::fmt::Display for Scalar {
+    /// As it is typed after `--set NAME=`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::YesNo(value) => f.write_str(if *value { "yes" } else { "no" }),
+            Self::Whole(value) => write!(f, "{value}"),
+            Self::Number(value) => write!(f, "{value}"),
+            Self::Text(value) => f.write_str(value),
+        }
+    }
+}
+
+/// The version first: what a later one means, this program cannot know.
+fn checked<T: serde::de::DeserializeOwned>(text: &str) -> std::result::Result<T, IndexError> {
+    let not_one = |error: serde_json::Error| IndexError::NotOne(error.to_string());
+    let value: serde_json::Value = serde_json::from_str(text).map_err(not_one)?;
+    if value.get("schema").and_then(|s| s.as_str()) != Some(SCHEMA) {
+        return Err(IndexError::NotOne(format!("it does not say `{SCHEMA}`")));
+    }
+    match value.get("version").and_then(serde_json::Value::as_u64) {
+        Some(found) if found > u64::from(VERSION) => Err(IndexError::Newer { found }),
+        Some(_) => serde_json::from_value(value).map_err(not_one),
+        None => Err(IndexError::NotOne("its version is missing".to_owned())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const EMPTY: &str = r#"{"schema":"plyloom-variations","version":1,
+        "recipe":{"path":"../a.rhai","sha256":"00"},
+        "sweep":{"parameters":[{"name":"a","value":"1..3"}],"seeds":null,"count":3,"sample":null,
+                 "shard":{"part":1,"of":2}},
+        "shown":{"alike":"turned","sort":null,"only":[],"keep":null,"numbers":[]},
+        "variations":[{"number":1,"set":[],"seed":7,
+            "result":{"failed":{"code":"c","message":"m","place":null,"help":null}}}]}"#;
+
+    #[test]
+    fn what_is_written_is_read() {
+        let index = Index::read(EMPTY).unwrap();
+        assert_eq!(index.head.sweep.shard, Some(Shard { part: 1, of: 2 }));
+        assert_eq!(Index::read(&index.json()).unwrap(), index);
+        assert_eq!(Head::read(EMPTY).unwrap(), index.head);
+    }
+
+    #[test]
+    fn a_later_form_and_other_files_are_told_apart() {
+        let later = EMPTY.replace("\"version\":1", "\"version\":7");
+        assert!(matches!(
+            Index::read(&later),
+            Err(IndexError::Newer { found: 7 })
+        ));
+        for other in ["", "[]", "{}", "{\"schema\":\"plyloom-variations\"}"] {
+            assert!(
+                matches!(Index::read(other), Err(IndexError::NotOne(_))),
+                "{other}"
+            );
+        }
+    }
+}
