@@ -400,10 +400,13 @@ fn ten_thousand_scraps_state_their_bound() {
     // Sizes spread by a fixed rule, all different.
     for i in 0..10_000_u32 {
         let (w, l) = (60 + (i * 7919) % 340, 250 + (i * 104_729) % 700);
-        text.push_str(&format!(
-            "[[scrap]]\nwidth = {w}.{:02}\nlength = {l}\ngrain = \"any\"\n",
-            i % 100
-        ));
+        let part = i % 100;
+        text += "[[scrap]]\ngrain = \"any\"\n";
+        text += &[
+            format!("width = {w}.{part:02}\n"),
+            format!("length = {l}\n"),
+        ]
+        .concat();
     }
     let count = plan(&[(rhombi(18.0), 2000)], &text);
     assert!(count.suffices());

@@ -1,5 +1,9 @@
 //! Choosing scraps: against brute force, and against published cutting-stock optima.
-#![allow(clippy::unwrap_used, reason = "a test may stop at once")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::items_after_statements,
+    reason = "a test may stop at once; a search stands beside what it is for"
+)]
 
 use plyloom::plan::scraps::{
     Choice, Cross, Effort, Lot, Need, Problem, Proof, Way, WayRun, choose,

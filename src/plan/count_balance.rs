@@ -6,10 +6,12 @@
 
 use super::{
     count_cut::{BlankRun, CrossPlan, CutPlan, length_of},
+    count_lay::Profile,
     count_strips::Kinds,
     scraps::{Choice, Use},
     shop::Shop,
 };
+use crate::geom::Polygon;
 
 /// An account of wood, in cubic mm.
 #[derive(Debug, Clone, Copy, PartialEq, Default, serde::Serialize)]
@@ -249,11 +251,11 @@ fn of_blank(
     for (run, &count) in plan.runs.iter().zip(strips) {
         for i in 0..count {
             let (strip, at) = run.run.strip(i);
-            if i == 0 {
-                if let Some((before, from)) = last {
-                    let before: super::count_lay::Profile = before;
-                    origin = from + before.pitch(strip, kerf);
-                }
+            if i == 0
+                && let Some((before, from)) = last
+            {
+                let before: Profile = before;
+                origin = from + before.pitch(strip, kerf);
             }
             let left = [origin + at + strip.left[0], origin + at + strip.left[1]];
             let gap = f64::midpoint(left[0] - edge[0], left[1] - edge[1]) * depth;
@@ -318,7 +320,7 @@ pub(super) fn of_rips(
         account.waste += (widening - dust) * volume;
         let mut parts = 0.0;
         for &(part, each) in &kind.yields {
-            let section = kinds.parts[part].chain.last().map_or(0.0, |p| p.area());
+            let section = kinds.parts[part].chain.last().map_or(0.0, Polygon::area);
             parts += section * each as f64;
             supply.push(Supply {
                 part,
@@ -332,7 +334,7 @@ pub(super) fn of_rips(
             .pieces
             .chains()
             .iter()
-            .map(|chain| chain.last().map_or(0.0, |p| p.area()))
+            .map(|chain| chain.last().map_or(0.0, Polygon::area))
             .sum();
         account.left_over += (all - parts) * volume;
     }
@@ -342,7 +344,7 @@ pub(super) fn of_rips(
 /// The account from parts to tiles. Longest bars first, each from the shortest parts that do.
 pub(super) fn of_bars(
     kinds: &Kinds,
-    supply: &mut Vec<Supply>,
+    supply: &mut [Supply],
     choice: &Choice,
     needed: &[u64],
     shop: &Shop,
@@ -364,7 +366,7 @@ pub(super) fn of_bars(
         let cut: u64 = choice.bars[bar].iter().map(|(n, c)| n * c).sum();
         let share = needed[bar].min(cut) as f64 / cut.max(1) as f64;
         for &(part, each) in &kinds.bars[bar].parts {
-            let section = kinds.parts[part].chain.last().map_or(0.0, |p| p.area());
+            let section = kinds.parts[part].chain.last().map_or(0.0, Polygon::area);
             let mut open = each * count;
             for have in supply
                 .iter_mut()
@@ -381,7 +383,7 @@ pub(super) fn of_bars(
         let section = kinds.parts[rest.part]
             .chain
             .last()
-            .map_or(0.0, |p| p.area());
+            .map_or(0.0, Polygon::area);
         account.left_over += section * rest.length * rest.count as f64;
     }
     account

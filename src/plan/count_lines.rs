@@ -13,7 +13,7 @@ use super::{
     scraps::Choice,
     shop::Shop,
 };
-use crate::stock::Colour;
+use crate::{geom::Polygon, stock::Colour};
 
 /// `A`, `B` to `Z`, then `A2` and so on.
 pub(super) fn sheet_label(index: usize) -> String {
@@ -92,7 +92,7 @@ pub(super) fn weights(kinds: &Kinds, shop: &Shop) -> Vec<u64> {
         .parts
         .iter()
         .map(|part| {
-            let area = part.chain.last().map_or(0.0, |p| p.area());
+            let area = part.chain.last().map_or(0.0, Polygon::area);
             let width = area / kinds.sheets[part.sheet].thickness + shop.table_saw.kerf;
             floor(width * shop.cutting.bar_length).max(1)
         })

@@ -18,7 +18,7 @@ use super::{
 const MANY: usize = 600;
 /// How many times fewer nodes there are where there are just [`MANY`] ways; with more ways, fewer in
 /// proportion.
-const FEWER: u64 = 10;
+const FEWER: usize = 10;
 /// How many times fewer nodes the third aim gets: it matters less.
 const THIRD: u64 = 4;
 
@@ -28,13 +28,12 @@ const THIRD: u64 = 4;
 /// When the solver fails, or stops at its limit before it has any answer.
 pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> {
     let greedy = scraps_greedy::first_answer(problem);
-    let first = match solve(problem, Aim::Taken, effort, None, greedy.as_ref())? {
-        Some(first) => first,
-        None => {
-            let nothing = scraps_greedy::all_short(problem);
-            solve(problem, Aim::Short, effort, None, Some(&nothing))?
-                .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
-        }
+    let first = if let Some(first) = solve(problem, Aim::Taken, effort, None, greedy.as_ref())? {
+        first
+    } else {
+        let nothing = scraps_greedy::all_short(problem);
+        solve(problem, Aim::Short, effort, None, Some(&nothing))?
+            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
     };
     let short: u64 = total(&first.choice.short, &problem.parts);
     let mut proof = first.proof;
@@ -196,7 +195,7 @@ fn solve(
     }
     let mut options = SolveOptions::default();
     let many = problem.ways.len() > MANY && aim != Aim::CutUpChosen;
-    let fewer = FEWER as usize * problem.ways.len() / MANY;
+    let fewer = FEWER * problem.ways.len() / MANY;
     let nodes = effort.nodes / if many { fewer as u64 } else { 1 };
     let third = if aim.counts_strips() { THIRD } else { 1 };
     options.node_limit = Some((nodes / third).max(1));
@@ -204,8 +203,7 @@ fn solve(
     let solution = match programme.solve_with(options) {
         Ok(SolveOutcome::Solution(solution)) => solution,
         // What came before stays the answer; without any, more stock is asked for.
-        Ok(SolveOutcome::Interrupted(_)) => return Ok(None),
-        Err(Error::Infeasible) => return Ok(None),
+        Ok(SolveOutcome::Interrupted(_)) | Err(Error::Infeasible) => return Ok(None),
         Err(error) => return Err(ChoiceError::Search(error.to_string())),
     };
     let proof = match solution.status() {
