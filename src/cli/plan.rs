@@ -10,7 +10,7 @@ use super::named::Named;
 use super::plan_json;
 use super::plan_parts;
 use super::plan_text;
-use super::recipe_args::RecipeArgs;
+use super::recipe_args::{LimitArgs, RecipeArgs, assignment};
 use super::terminal::print;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
@@ -36,8 +36,23 @@ use crate::recipe::source::{Place, Source};
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
 pub(super) struct PlanArgs {
+    /// The recipe: a text file whose name ends in .rhai, or a choice pinned with `plyloom pick`
+    #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath,
+          required_unless_present = "new_shop")]
+    recipe: Option<PathBuf>,
+
+    /// Give a parameter of the recipe a value; may be repeated
+    ///
+    /// Lengths are in mm or inches: `--set width=300`, `--set width="11 3/4 in"`.
+    #[arg(long, value_name = "NAME=VALUE", value_parser = assignment)]
+    set: Vec<(String, String)>,
+
+    /// Start the random choices from this number instead of the recipe's own
+    #[arg(long, value_name = "N")]
+    seed: Option<u64>,
+
     #[command(flatten)]
-    recipe: Option<RecipeArgs>,
+    limits: LimitArgs,
 
     /// What the shop has: saws, allowances, sheets, scraps, veneers, prices
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
@@ -96,16 +111,27 @@ pub(super) struct Planned<'a> {
     pub(super) count: &'a CountBack,
 }
 
+impl PlanArgs {
+    /// What every command takes that carries out a recipe; here `--new-shop` can stand in its place.
+    fn recipe_args(&self) -> Result<RecipeArgs, Trouble> {
+        let recipe = self.recipe.clone().ok_or_else(|| Trouble::Usage {
+            message: "there is no recipe to plan".to_owned(),
+            help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
+        })?;
+        Ok(RecipeArgs {
+            recipe,
+            set: self.set.clone(),
+            seed: self.seed,
+            limits: self.limits.clone(),
+        })
+    }
+}
+
 pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if let Some(path) = &args.new_shop {
         return new_shop(path);
     }
-    let Some(recipe) = &args.recipe else {
-        return Err(Trouble::Usage {
-            message: "there is no recipe to plan".to_owned(),
-            help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
-        });
-    };
+    let recipe = &args.recipe_args()?;
     let shop = match &args.shop {
         Some(path) => read_shop(path)?,
         None => Shop::common(),
