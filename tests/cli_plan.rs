@@ -22,7 +22,7 @@ fn without_a_shop_common_values_are_taken_and_named() {
         "needed 3 = 1 bars x 3",
         // T = 18.9: (18.9 + 3.2) / sin 60 = 25.519.
         "each takes 25.5 mm = 21.824 + 3.2 / sin 60",
-        "glue on before ripping: teal, teal",
+        "1 blank(s) for sheet A; glue on before ripping: teal, teal",
         "table_saw.kerf = 3.2 mm",
         "Sawing can maim.",
         "blade tilted 30.0\u{b0} from vertical",
@@ -110,7 +110,7 @@ fn json_has_a_schema_and_every_figure_its_sum() {
 #[test]
 fn what_does_not_go_together_is_wrong_usage() {
     let bench = Bench::new().file("a.rhai", BLOCKS);
-    bench.run(&["plan"]).ended(2).err_has("no recipe");
+    bench.run(&["plan"]).ended(2).err_has("RECIPE");
     bench
         .run(&["plan", "a.rhai", "--new-shop", "shop.toml"])
         .ended(2);
@@ -118,4 +118,31 @@ fn what_does_not_go_together_is_wrong_usage() {
         .run(&["plan", "a.rhai", "--panel", "moon"])
         .ended(2)
         .err_has("\"Blocks\"");
+}
+
+#[test]
+fn from_parts_tells_the_largest_panel_and_what_remains() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let ran = bench.run(&["plan", "a.rhai", "--from-parts", "block=14"]);
+    ran.ended(0);
+    // Of 6 x 4, with 14 tiles at most: 4 x 3 = 12, 3 x 4 = 12, 6 x 2 = 12; the first has least
+    // courses.
+    for part in [
+        "6 columns x 2 courses, 12 tiles",
+        "block: 12 used, 2 remain",
+    ] {
+        assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+    }
+    let json = bench.run(&["plan", "a.rhai", "--from-parts", "block=14", "--json"]);
+    json.ended(0);
+    let json: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    assert_eq!(json["from_parts"][0]["largest"]["tiles"], 12);
+    bench
+        .run(&["plan", "a.rhai", "--from-parts", "blok=14"])
+        .ended(2)
+        .err_has("did you mean \"block\"?");
+    bench
+        .run(&["plan", "a.rhai", "--from-parts", "14 blocks"])
+        .ended(2)
+        .err_has("name=count");
 }

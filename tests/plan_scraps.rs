@@ -1,7 +1,13 @@
 //! Choosing scraps: against brute force, and against published cutting-stock optima.
-#![allow(clippy::unwrap_used, reason = "a test may stop at once")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::items_after_statements,
+    reason = "a test may stop at once; a search stands beside what it is for"
+)]
 
-use plyloom::plan::scraps::{Choice, Effort, Lot, Need, Problem, Proof, Way, WayRun, choose};
+use plyloom::plan::scraps::{
+    Choice, Cross, Effort, Lot, Need, Problem, Proof, Way, WayRun, choose,
+};
 use proptest::prelude::*;
 
 fn run(most: u64, yields: &[(usize, u64)], area: u64) -> WayRun {
@@ -79,16 +85,17 @@ fn suffices(problem: &Problem, times: &[u64]) -> bool {
 /// The least area by trying every number of times for every way.
 fn brute_force(problem: &Problem) -> Option<u64> {
     fn search(problem: &Problem, times: &mut Vec<u64>, best: &mut Option<u64>) {
-        let taken = |times: &[u64]| -> (Vec<u64>, u64) {
-            let mut of_lot = vec![0; problem.lots.len()];
-            let mut area = 0;
-            for (way, t) in problem.ways.iter().zip(times) {
-                of_lot[way.lot] += way.boards * t;
-                area += problem.lots[way.lot].area * way.boards * t;
-            }
-            (of_lot, area)
-        };
-        let (of_lot, area) = taken(times);
+        let mut blanks = vec![0; problem.crosses.len()];
+        for (way, t) in problem.ways.iter().zip(times.iter()) {
+            blanks[way.cross] += way.blanks * t;
+        }
+        let mut of_lot = vec![0; problem.lots.len()];
+        let mut area = 0;
+        for (cross, blanks) in problem.crosses.iter().zip(&blanks) {
+            let boards = u64::div_ceil(*blanks, cross.blanks);
+            of_lot[cross.lot] += boards;
+            area += problem.lots[cross.lot].area * boards;
+        }
         let over = of_lot
             .iter()
             .zip(&problem.lots)
@@ -102,7 +109,8 @@ fn brute_force(problem: &Problem) -> Option<u64> {
             }
             return;
         }
-        let most = problem.lots[problem.ways[times.len()].lot].count.unwrap();
+        let cross = &problem.crosses[problem.ways[times.len()].cross];
+        let most = problem.lots[cross.lot].count.unwrap() * cross.blanks;
         for t in 0..=most {
             times.push(t);
             search(problem, times, best);
@@ -128,8 +136,13 @@ fn small_problem() -> impl Strategy<Value = Problem> {
         proptest::collection::vec(way, 1..5),
         proptest::collection::vec((1_u64..9, 0_u64..3, 0_u64..3), 1..3),
         1_u64..5,
+        proptest::collection::vec((0_usize..3, 1_u64..3), 3),
     )
-        .prop_map(|(lots, ways, needs, full)| Problem {
+        .prop_map(|(lots, ways, needs, full, crosses)| Problem {
+            crosses: crosses
+                .into_iter()
+                .map(|(lot, blanks)| Cross { lot, blanks })
+                .collect(),
             needs: needs
                 .into_iter()
                 .map(|(slices, a, b)| Need {
@@ -148,9 +161,9 @@ fn small_problem() -> impl Strategy<Value = Problem> {
                 .collect(),
             ways: ways
                 .into_iter()
-                .map(|(lot, slices, yields, most, boards)| Way {
-                    lot,
-                    boards,
+                .map(|(cross, slices, yields, most, blanks)| Way {
+                    cross,
+                    blanks,
                     slices,
                     runs: vec![run(most, &yields, 3)],
                 })
@@ -221,11 +234,12 @@ fn cutting_stock(stock: u64, demand: &[(u64, u64)]) -> Problem {
             count: None,
             area: 1,
         }],
+        crosses: vec![Cross { lot: 0, blanks: 1 }],
         ways: patterns(stock, &widths)
             .into_iter()
             .map(|pattern| Way {
-                lot: 0,
-                boards: 1,
+                cross: 0,
+                blanks: 1,
                 slices: 1,
                 runs: pattern
                     .iter()

@@ -25,6 +25,7 @@ mod pick;
 mod picture;
 mod plan;
 mod plan_json;
+mod plan_parts;
 mod plan_text;
 mod preview;
 mod progress;

@@ -3,11 +3,12 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use clap::Args;
 use clap::builder::ValueHint;
+use clap::{Args, ValueEnum};
 
 use super::named::Named;
 use super::plan_json;
+use super::plan_parts;
 use super::plan_text;
 use super::recipe_args::{RecipeArgs, RunArgs};
 use super::terminal::print;
@@ -15,6 +16,7 @@ use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::files::{FileError, read_recipe, write_new};
 use crate::layout::panel::Panel;
+use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{CountBack, Shop, ShopError, count_back};
 use crate::recipe::failure::Failure;
@@ -29,12 +31,14 @@ use crate::recipe::source::{Place, Source};
                   cut. Without a shop file common values apply; the plan says which.",
     after_help = "Examples:\n  plyloom plan blocks.rhai\n  plyloom plan --new-shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml\n  \
-                  plyloom plan blocks.rhai --shop shop.toml --json\n\n\
+                  plyloom plan blocks.rhai --shop shop.toml --json\n  \
+                  plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
 pub(super) struct PlanArgs {
     /// The recipe: a text file whose name ends in .rhai, or a choice pinned with `plyloom pick`
-    #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath)]
+    #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath,
+          required_unless_present = "new_shop")]
     recipe: Option<PathBuf>,
 
     #[command(flatten)]
@@ -52,9 +56,33 @@ pub(super) struct PlanArgs {
     #[arg(long, value_name = "NAME")]
     panel: Option<String>,
 
+    /// Tell instead the largest panel that tiles in hand can fill: `"block=14,star=9"`
+    #[arg(long, value_name = "TILES", help_heading = "From what I have")]
+    from_parts: Option<String>,
+
+    /// That panel is to mirror itself; tiles turned over give the mirror images
+    #[arg(
+        long,
+        value_name = "HOW",
+        requires = "from_parts",
+        help_heading = "From what I have"
+    )]
+    symmetric: Option<Symmetric>,
+
     /// Print JSON for other programs
     #[arg(long)]
     json: bool,
+}
+
+/// How a panel mirrors itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Symmetric {
+    /// Left for right
+    LeftRight,
+    /// Upside down
+    TopBottom,
+    /// Both
+    Both,
 }
 
 /// What a plan is printed from.
@@ -73,29 +101,37 @@ pub(super) struct Planned<'a> {
     pub(super) count: &'a CountBack,
 }
 
+impl PlanArgs {
+    /// What every command takes that carries out a recipe; here `--new-shop` can stand in its place.
+    fn recipe_args(&self) -> Result<RecipeArgs, Trouble> {
+        let recipe = self.recipe.clone().ok_or_else(|| Trouble::Usage {
+            message: "there is no recipe to plan".to_owned(),
+            help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
+        })?;
+        Ok(RecipeArgs {
+            recipe,
+            run: self.run.clone(),
+        })
+    }
+}
+
 pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if let Some(path) = &args.new_shop {
         return new_shop(path);
     }
-    let Some(recipe) = &args.recipe else {
-        return Err(Trouble::Usage {
-            message: "there is no recipe to plan".to_owned(),
-            help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
-        });
-    };
-    let recipe = RecipeArgs {
-        recipe: recipe.clone(),
-        run: args.run.clone(),
-    };
+    let recipe = &args.recipe_args()?;
     let shop = match &args.shop {
         Some(path) => read_shop(path)?,
         None => Shop::common(),
     };
     let (named, _) = Named::read(&recipe.recipe);
     let named = named?;
-    let outcome = named.carried_out(&named.settings(&recipe), named.host())?;
+    let outcome = named.carried_out(&named.settings(recipe), named.host())?;
     let shown = recipe.recipe.display().to_string();
     let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
+    if let Some(text) = &args.from_parts {
+        return from_parts(args, text, &panels, &shown);
+    }
     let count = count_back(&panels, &shop).map_err(|error| Trouble::Plan {
         message: error.to_string(),
         help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
@@ -121,6 +157,34 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
             help: "the plan says what is missing and what would close it".to_owned(),
         })
     }
+}
+
+/// The largest panel from tiles in hand, for each panel of the recipe.
+fn from_parts(args: &PlanArgs, text: &str, panels: &[&Panel], recipe: &str) -> Result<(), Trouble> {
+    let usage = |error: PartsError| Trouble::Usage {
+        message: on_one_line(&error.to_string()),
+        help: "write the names of tiles and how many there are: `--from-parts \"block=14,star=9\"`"
+            .to_owned(),
+    };
+    let parts = parts::parse(text).map_err(usage)?;
+    let mirrored = match args.symmetric {
+        None => Mirrored::default(),
+        Some(how) => Mirrored {
+            left_right: how != Symmetric::TopBottom,
+            top_bottom: how != Symmetric::LeftRight,
+        },
+    };
+    let mut answers = Vec::new();
+    for panel in panels {
+        let field = Field::of(panel).map_err(usage)?;
+        let filled = field.largest(&parts, mirrored).map_err(usage)?;
+        answers.push((panel.name.as_str(), filled));
+    }
+    print(&if args.json {
+        plan_json::from_parts(recipe, &answers)
+    } else {
+        plan_parts::text(&answers)
+    })
 }
 
 fn new_shop(path: &Path) -> Result<(), Trouble> {

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::plan::Planned;
-use crate::plan::{CountBack, shop::Assumed};
+use crate::plan::{CountBack, parts::Filled, shop::Assumed};
 use crate::recipe::parameter::Parameter;
 
 /// The version of the JSON form.
@@ -22,6 +22,37 @@ struct JsonPlan<'a> {
     currency: &'a str,
     suffices: bool,
     plan: &'a CountBack,
+}
+
+#[derive(Serialize)]
+struct JsonParts<'a> {
+    schema: &'static str,
+    version: u32,
+    recipe: &'a str,
+    from_parts: Vec<JsonFilled<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonFilled<'a> {
+    panel: &'a str,
+    largest: &'a Option<Filled>,
+}
+
+/// The largest panels from tiles in hand, over several lines.
+pub(super) fn from_parts(recipe: &str, answers: &[(&str, Option<Filled>)]) -> String {
+    let form = JsonParts {
+        schema: "plyloom-plan",
+        version: VERSION,
+        recipe,
+        from_parts: answers
+            .iter()
+            .map(|(panel, largest)| JsonFilled { panel, largest })
+            .collect(),
+    };
+    let mut text =
+        serde_json::to_string_pretty(&form).expect("invariant: every field has a form in JSON");
+    text.push('\n');
+    text
 }
 
 /// The plan, over several lines.

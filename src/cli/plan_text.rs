@@ -4,7 +4,8 @@ use super::plan::Planned;
 use super::visible::on_one_line;
 use crate::plan::{
     CountBack, Figure, Units, cautions,
-    count::{BoardLine, RipLine},
+    count::{BlankLine, BoardLine, RipLine},
+    count_balance::Rest,
     count_cut::Useless,
     count_lay::Nesting,
     cut_sequence::{NamedBar, Work, cut_sequence},
@@ -349,11 +350,10 @@ impl Page {
             ""
         };
         let text = format!(
-            "{}{more}, {} x {}: sheet {}, strips along the {}",
+            "{}{more}, {} x {}: strips along the {}",
             names.join(", "),
             self.length(board.width),
             self.length(board.length),
-            board.sheet,
             if board.along_length {
                 "length"
             } else {
@@ -374,27 +374,45 @@ impl Page {
             self.figure(&board.slices)
         );
         self.line(4, &text);
-        if !board.veneers.is_empty() {
-            let text = format!("glue on before ripping: {}", board.veneers.join(", "));
-            self.line(4, &text);
+        for blank in &board.rip {
+            self.blank(blank);
         }
-        for run in &board.runs {
+        self.rests(&board.rest);
+    }
+
+    fn blank(&mut self, blank: &BlankLine) {
+        let mut glue = blank.veneers.join(", ");
+        if blank.plywoods > 1 {
+            glue = format!("{} boards to one another, {glue}", blank.plywoods);
+        }
+        let glue = if glue.is_empty() {
+            String::new()
+        } else {
+            format!("; glue on before ripping: {}", glue.trim_end_matches(", "))
+        };
+        let text = format!("{} blank(s) for sheet {}{glue}", blank.count, blank.sheet);
+        self.line(4, &text);
+        for run in &blank.runs {
             let text = format!(
                 "{}: rip {}; a blank gives {}",
                 run.rips.join(" and "),
                 run.ripped,
                 self.figure(&run.most)
             );
-            self.line(4, &text);
+            self.line(6, &text);
         }
-        for rest in board.rest.iter().take(MOST_RESTS) {
+        self.rests(&blank.rest);
+    }
+
+    fn rests(&mut self, rests: &[Rest]) {
+        for rest in rests.iter().take(MOST_RESTS) {
             let text = format!(
                 "left over: {} x {} x {}",
                 rest.count,
                 self.length(rest.width),
                 self.length(rest.length)
             );
-            self.line(4, &text);
+            self.line(6, &text);
         }
     }
 

@@ -66,7 +66,7 @@ pub fn png(svg: &str, width: u32, ground: Ground) -> Result<Vec<u8>, DrawError> 
 /// The pixels of an SVG document, for those who change them before they are written.
 ///
 /// # Errors
-/// As [`png`].
+/// As [`png()`].
 pub fn bitmap(svg: &str, width: u32, ground: Ground) -> Result<Bitmap, DrawError> {
     if !(NARROWEST..=WIDEST).contains(&width) {
         return Err(DrawError::Width { width });

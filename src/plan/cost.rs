@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::{
     count_balance::{spread, width_ripped},
-    count_cut::{CutPlan, Cuts, floor, length_of},
+    count_cut::{CrossPlan, CutPlan, Cuts, floor, length_of},
     count_lines::colour_name,
     count_strips::Kinds,
     figure::{Figure, Sum, Unit},
@@ -77,13 +77,14 @@ pub(super) fn veneers(cuts: &Cuts, choice: &Choice, shop: &Shop) -> Vec<VeneerLi
 }
 
 /// What is laminated of a way's boards: pieces, their width and length.
-fn pieces(plan: &CutPlan, used: &Use, shop: &Shop) -> Vec<(u64, f64, f64)> {
+fn pieces(cuts: &Cuts, plan: &CutPlan, used: &Use, shop: &Shop) -> Vec<(u64, f64, f64)> {
+    let cross = &cuts.crosses[plan.cross];
     spread(plan, used)
         .iter()
         .filter(|blanks| blanks.is_ripped())
         .map(|blanks| {
-            let width = width_ripped(plan, &blanks.strips, shop);
-            (blanks.count, width, plan.blank_length)
+            let width = width_ripped(cross, plan, &blanks.strips, shop);
+            (blanks.count, width, cross.blank_length)
         })
         .collect()
 }
@@ -99,7 +100,7 @@ fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLi
         if layers == 0 {
             continue;
         }
-        for (count, width, length) in pieces(plan, used, shop) {
+        for (count, width, length) in pieces(cuts, plan, used, shop) {
             let count = count * layers;
             why = why
                 .text(if area > 0.0 { " + " } else { "" })
@@ -114,7 +115,7 @@ fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLi
                 .length(over)
                 .text(")");
             area += count as f64 * (width + over) * (length + over);
-            let (width, length) = across(plan, width + over, length + over);
+            let (width, length) = across(&cuts.crosses[plan.cross], width + over, length + over);
             cut.push((count, width, length));
         }
     }
@@ -130,7 +131,7 @@ fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLi
 }
 
 /// Width and length of a veneer as its leaf lies: the leaf's length along the board's.
-fn across(plan: &CutPlan, width: f64, length: f64) -> (f64, f64) {
+fn across(plan: &CrossPlan, width: f64, length: f64) -> (f64, f64) {
     if plan.along_length {
         (width, length)
     } else {
@@ -230,7 +231,7 @@ pub(super) fn totals(
         Unit::Mass,
         panel_area_sum(panel_area.value, thickness, shop.density, mass),
     );
-    let (cost, without_price) = cost(cuts, choice, veneers, kilograms, kinds, shop);
+    let (cost, without_price) = cost(cuts, choice, veneers, kilograms, shop);
     Totals {
         bar_joints,
         panel_joints,
@@ -335,7 +336,7 @@ fn laminations(kinds: &Kinds, cuts: &Cuts, choice: &Choice, shop: &Shop) -> Figu
         if joints == 0 {
             continue;
         }
-        for (count, width, length) in pieces(plan, used, shop) {
+        for (count, width, length) in pieces(cuts, plan, used, shop) {
             why = why
                 .text(if area > 0.0 { " + " } else { "" })
                 .count(count * joints)
@@ -381,7 +382,6 @@ fn cost(
     choice: &Choice,
     veneers: &[VeneerLine],
     glue: f64,
-    kinds: &Kinds,
     shop: &Shop,
 ) -> (Figure, Vec<String>) {
     let mut without = Vec::new();
@@ -398,11 +398,10 @@ fn cost(
             .number((price * 100.0).round() / 100.0);
         cost += price;
     };
-    for used in &choice.uses {
-        let plan = &cuts.plans[used.way];
-        let board = &shop.boards[cuts.lots[plan.lot].boards[0]];
-        let count = used.times * kinds.sheets[plan.sheet].plywoods;
+    for (cross, &count) in cuts.crosses.iter().zip(&choice.boards) {
+        let board = &shop.boards[cuts.lots[cross.lot].boards[0]];
         match board.price {
+            _ if count == 0 => {}
             Some(price) => add(format!("{count} x {}", board.name), price * count as f64),
             None if !without.contains(&board.name) => without.push(board.name.clone()),
             None => {}

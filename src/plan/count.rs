@@ -8,13 +8,13 @@ use serde::Serialize;
 
 use super::{
     cost::{self, Totals, VeneerLine},
-    count_balance::{self, Balance, Rest},
-    count_cut::{Cuts, Useless, length_of, slices_of},
+    count_balance::{self, Balance, Rest, Supply},
+    count_cut::{CrossPlan, CutPlan, Cuts, Useless, length_of, slices_of},
     count_lay::Nesting,
     count_lines,
     count_strips::Kinds,
     figure::Figure,
-    scraps::{self, ChoiceError, Effort, Need, Problem, Proof},
+    scraps::{self, Choice, ChoiceError, Effort, Need, Problem, Proof, Use},
     shop::Shop,
 };
 use crate::layout::panel::Panel;
@@ -167,6 +167,23 @@ pub struct RunLine {
     pub ripped: u64,
 }
 
+/// Blanks that are ripped alike.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BlankLine {
+    /// The sheet that they become.
+    pub sheet: String,
+    /// Veneers to glue on before ripping.
+    pub veneers: Vec<String>,
+    /// How many boards are laminated to one another in each.
+    pub plywoods: u64,
+    /// How many such blanks.
+    pub count: u64,
+    /// The strips.
+    pub runs: Vec<RunLine>,
+    /// What is left of them.
+    pub rest: Vec<Rest>,
+}
+
 /// Boards that are cut alike.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct BoardLine {
@@ -174,16 +191,12 @@ pub struct BoardLine {
     pub boards: Vec<(String, u64)>,
     /// How many boards.
     pub count: u64,
-    /// The sheet that they become.
-    pub sheet: String,
     /// In mm, as the shop names it.
     pub width: f64,
     /// In mm, as the shop names it.
     pub length: f64,
     /// Whether strips run along the length (else along the width).
     pub along_length: bool,
-    /// Veneers to glue to the blanks that are ripped, before they are.
-    pub veneers: Vec<String>,
     /// Blanks that each is cut across into.
     pub blanks: Figure,
     /// How many blanks of all these boards are ripped; the others stay in one piece.
@@ -192,9 +205,9 @@ pub struct BoardLine {
     pub blank_length: Figure,
     /// Slices that a bar of this length gives.
     pub slices: Figure,
-    /// The strips.
-    pub runs: Vec<RunLine>,
-    /// What is left of them.
+    /// How the blanks are ripped.
+    pub rip: Vec<BlankLine>,
+    /// What is left of the boards beside the blanks.
     pub rest: Vec<Rest>,
 }
 
@@ -306,7 +319,7 @@ pub fn count_back_within(
         .map(|bar| bar.tiles.iter().map(|&t| tiles[t].needed.count()).sum())
         .collect();
     let cuts = Cuts::of(&kinds, shop);
-    let (lots, ways) = cuts.numbers(&kinds, shop);
+    let (lots, crosses, ways) = cuts.numbers(&kinds, shop);
     let problem = Problem {
         needs: kinds
             .bars
@@ -320,62 +333,21 @@ pub fn count_back_within(
         parts: count_lines::weights(&kinds, shop),
         full,
         lots,
+        crosses,
         ways,
     };
     let choice = scraps::choose(&problem, effort)?;
 
-    let mut balance = Balance::default();
-    let mut supply = Vec::new();
-    let mut boards = Vec::new();
-    let mut ripped_all: Vec<u64> = vec![0; kinds.rips.len()];
-    let mut taken_of_lot: Vec<u64> = vec![0; cuts.lots.len()];
-    for used in &choice.uses {
-        let plan = &cuts.plans[used.way];
-        let depth = kinds.sheets[plan.sheet].thickness;
-        let blanks = count_balance::spread(plan, used);
-        let ripped = count_balance::ripped(plan, &blanks);
-        let (mut account, rest) = count_balance::of_boards(plan, used, &blanks, depth, shop);
-        let (of_rips, given) = count_balance::of_rips(&kinds, &ripped, plan, shop);
-        // Strips become parts and what is lost on the way.
-        account.parts = 0.0;
-        balance.add(account);
-        balance.add(Balance {
-            parts: 0.0,
-            ..of_rips
-        });
-        supply.extend(given);
-        for &(rip, count) in &ripped {
-            ripped_all[rip] += count;
-        }
-        boards.push(count_lines::board(
-            &kinds,
-            shop,
-            &cuts,
-            plan,
-            used,
-            &blanks,
-            rest,
-            &mut taken_of_lot,
-        ));
-    }
-    let mut given = vec![0; kinds.parts.len()];
-    for s in &supply {
-        given[s.part] += s.count;
-    }
-    balance.add(count_balance::of_bars(
-        &kinds,
-        &mut supply,
-        &choice,
-        &needed,
-        shop,
-    ));
+    let mut cut = CutUp::of(&kinds, &cuts, &choice, shop);
+    let of_bars = count_balance::of_bars(&kinds, &mut cut.supply, &choice, &needed, shop);
+    cut.balance.add(of_bars);
     let veneers = cost::veneers(&cuts, &choice, shop);
     let totals = cost::totals(panels, &kinds, &cuts, &choice, &veneers, shop);
     Ok(CountBack {
         panels: panels.iter().map(|p| p.name.clone()).collect(),
         bars: count_lines::bars(&kinds, &choice, &needed, shop),
-        strips: count_lines::strips(&kinds, &choice, &given),
-        rips: count_lines::rips(&kinds, &ripped_all, shop),
+        strips: count_lines::strips(&kinds, &choice, &cut.given),
+        rips: count_lines::rips(&kinds, &cut.ripped, shop),
         sheets: count_lines::sheets(&kinds),
         useless: count_lines::useless(&cuts, shop),
         short: count_lines::short(
@@ -384,16 +356,100 @@ pub fn count_back_within(
             length_of(shop, full).max(shop.cutting.bar_length),
             shop,
         ),
-        taken: count_lines::taken(&boards),
+        taken: count_lines::taken(&cut.boards),
         tiles,
-        boards,
+        boards: cut.boards,
         veneers,
         totals,
-        balance,
+        balance: cut.balance,
         proof: choice.proof,
         second_proof: choice.second_proof,
         one_kind_only: cuts.one_kind_only,
     })
+}
+
+/// What comes of cutting boards up: from boards to parts.
+struct CutUp {
+    boards: Vec<BoardLine>,
+    balance: Balance,
+    /// Parts of each kind and length.
+    supply: Vec<Supply>,
+    /// Parts of each kind.
+    given: Vec<u64>,
+    /// Strips ripped of each rip kind.
+    ripped: Vec<u64>,
+}
+
+impl CutUp {
+    fn of(kinds: &Kinds, cuts: &Cuts, choice: &Choice, shop: &Shop) -> Self {
+        let mut all = Self {
+            boards: Vec::new(),
+            balance: Balance::default(),
+            supply: Vec::new(),
+            given: vec![0; kinds.parts.len()],
+            ripped: vec![0; kinds.rips.len()],
+        };
+        let mut taken_of_lot: Vec<u64> = vec![0; cuts.lots.len()];
+        for (index, cross) in cuts.crosses.iter().enumerate() {
+            let mut lines = Vec::new();
+            let mut blanks = 0;
+            for used in &choice.uses {
+                let plan = &cuts.plans[used.way];
+                if plan.cross == index {
+                    blanks += all.rip(kinds, cross, plan, used, shop, &mut lines);
+                }
+            }
+            if blanks == 0 {
+                continue;
+            }
+            let (account, rest) = count_balance::of_boards(cross, blanks, shop);
+            all.balance.add(account);
+            let from = &mut taken_of_lot[cross.lot];
+            let board = count_lines::board(shop, cuts, cross, blanks, *from, lines, rest);
+            *from += board.count;
+            all.boards.push(board);
+        }
+        for supply in &all.supply {
+            all.given[supply.part] += supply.count;
+        }
+        all
+    }
+
+    /// Rips blanks in one way; how many blanks of boards that takes.
+    fn rip(
+        &mut self,
+        kinds: &Kinds,
+        cross: &CrossPlan,
+        plan: &CutPlan,
+        used: &Use,
+        shop: &Shop,
+        lines: &mut Vec<BlankLine>,
+    ) -> u64 {
+        let sheet = &kinds.sheets[plan.sheet];
+        let blanks = count_balance::spread(plan, used);
+        let count = count_balance::blanks_ripped(&blanks);
+        if count == 0 {
+            return 0;
+        }
+        let ripped = count_balance::ripped(plan, &blanks);
+        let boards = sheet.plywood * sheet.plywoods as f64;
+        let (of_blanks, rest) =
+            count_balance::of_blanks(cross, plan, &blanks, sheet.thickness, boards, shop);
+        let (of_rips, given) = count_balance::of_rips(kinds, &ripped, cross, shop);
+        // Strips and parts are on their way: only tiles count as parts in the end.
+        for account in [of_blanks, of_rips] {
+            self.balance.add(Balance {
+                parts: 0.0,
+                ..account
+            });
+        }
+        self.supply.extend(given);
+        for &(rip, strips) in &ripped {
+            self.ripped[rip] += strips;
+        }
+        lines.push(count_lines::blank(kinds, shop, cross, plan, &blanks, rest));
+        count * sheet.plywoods
+    }
 }
 
 impl CountBack {

@@ -5,16 +5,18 @@
 //! section, the cuts of further rips, the slices, cuts and ends of a bar.
 
 use super::{
-    count_cut::{BlankRun, CutPlan, length_of},
+    count_cut::{BlankRun, CrossPlan, CutPlan, length_of},
+    count_lay::Profile,
     count_strips::Kinds,
     scraps::{Choice, Use},
     shop::Shop,
 };
+use crate::geom::Polygon;
 
 /// An account of wood, in cubic mm.
 #[derive(Debug, Clone, Copy, PartialEq, Default, serde::Serialize)]
 pub struct Balance {
-    /// The boards taken, veneers included, overhang left out.
+    /// The boards taken, with the veneers of the blanks that are ripped, overhang left out.
     pub stock: f64,
     /// Slices that become tiles, spare ones included.
     pub parts: f64,
@@ -84,16 +86,16 @@ pub(super) fn blanks_ripped(blanks: &[Blanks]) -> u64 {
 }
 
 /// The width of a blank that its strips take, the last cut included, in mm.
-pub(super) fn width_ripped(plan: &CutPlan, strips: &[u64], shop: &Shop) -> f64 {
+pub(super) fn width_ripped(cross: &CrossPlan, plan: &CutPlan, strips: &[u64], shop: &Shop) -> f64 {
     // The account gives the rest; any thickness will do for its width.
     let depth = plan.runs.first().map_or(1.0, |r| r.run.odd.depth);
-    (plan.width - of_blank(plan, strips, depth, shop).1).min(plan.width)
+    (cross.width - of_blank(cross, plan, strips, depth, shop).1).min(cross.width)
 }
 
 /// How the strips of a way are spread over its blanks: filled one after the other, so that what is
 /// not ripped stays whole.
 pub(super) fn spread(plan: &CutPlan, used: &Use) -> Vec<Blanks> {
-    let blanks = used.times * plan.blanks;
+    let blanks = used.times;
     let totals = strips_of_runs(plan, used);
     // Where the strips of a blank change: after the full ones of each run, and one later.
     let mut borders = vec![0, blanks];
@@ -170,47 +172,50 @@ pub(super) fn ripped(plan: &CutPlan, blanks: &[Blanks]) -> Vec<(usize, u64)> {
     all
 }
 
-/// The account from boards to strips as they leave the sheet; `parts` are the strips here.
-pub(super) fn of_boards(
-    plan: &CutPlan,
-    used: &Use,
-    blanks: &[Blanks],
-    depth: f64,
-    shop: &Shop,
-) -> (Balance, Vec<Rest>) {
+/// The account of boards that are cut across, of which so many blanks are ripped; the blanks
+/// themselves are still in no other column.
+pub(super) fn of_boards(cross: &CrossPlan, ripped: u64, shop: &Shop) -> (Balance, Vec<Rest>) {
     let kerf = shop.table_saw.kerf;
-    let mut account = Balance {
-        stock: used.times as f64 * plan.length * plan.width * depth,
-        ..Balance::default()
-    };
+    let mut account = Balance::default();
     let mut rests = Vec::new();
-    // Across: blanks that are not ripped stay in one piece with what is left at the end.
-    let ripped = blanks_ripped(blanks);
-    let (whole, more) = (ripped / plan.blanks, ripped % plan.blanks);
-    for (boards, used) in [
-        (whole, plan.blanks),
-        (u64::from(more > 0), more),
-        (used.times - whole - u64::from(more > 0), 0),
-    ] {
-        let end =
-            plan.length - used as f64 * plan.blank_length - used.saturating_sub(1) as f64 * kerf;
-        let end_kerf = if used > 0 { end.clamp(0.0, kerf) } else { 0.0 };
-        let cuts = used.saturating_sub(1) as f64 * kerf + end_kerf;
+    // Blanks that are not ripped stay in one piece with what is left at the end.
+    let (whole, more) = (ripped / cross.blanks, ripped % cross.blanks);
+    for (boards, used) in [(whole, cross.blanks), (u64::from(more > 0), more)] {
+        let between = used.saturating_sub(1) as f64 * kerf;
+        let end = cross.length - used as f64 * cross.blank_length - between;
+        let end_kerf = end.clamp(0.0, kerf);
         let left = (end - end_kerf).max(0.0);
-        let section = boards as f64 * plan.width * depth;
-        account.kerf += cuts * section;
+        let section = boards as f64 * cross.width * cross.plywood;
+        account.stock += cross.length * section;
+        account.kerf += (between + end_kerf) * section;
         account.left_over += left * section;
         if boards > 0 && left > 1.0 {
             rests.push(Rest {
-                width: plan.width,
+                width: cross.width,
                 length: left,
                 count: boards,
             });
         }
     }
+    (account, rests)
+}
+
+/// The account of blanks ripped into strips; `parts` are the strips here, and `stock` what veneers
+/// add to the boards. `boards` is the plywood in one blank, in mm.
+pub(super) fn of_blanks(
+    cross: &CrossPlan,
+    plan: &CutPlan,
+    blanks: &[Blanks],
+    depth: f64,
+    boards: f64,
+    shop: &Shop,
+) -> (Balance, Vec<Rest>) {
+    let mut account = Balance::default();
+    let mut rests = Vec::new();
     for group in blanks.iter().filter(|b| b.is_ripped()) {
-        let (section, rest) = of_blank(plan, &group.strips, depth, shop);
-        let volume = group.count as f64 * plan.blank_length;
+        let (section, rest) = of_blank(cross, plan, &group.strips, depth, shop);
+        let volume = group.count as f64 * cross.blank_length;
+        account.stock += cross.width * (depth - boards) * volume;
         account.parts += section.parts * volume;
         account.kerf += section.kerf * volume;
         account.waste += section.waste * volume;
@@ -218,7 +223,7 @@ pub(super) fn of_boards(
         if rest > 1.0 {
             rests.push(Rest {
                 width: rest,
-                length: plan.blank_length,
+                length: cross.blank_length,
                 count: group.count,
             });
         }
@@ -227,7 +232,13 @@ pub(super) fn of_boards(
 }
 
 /// The account of one blank's section, in square mm, and the width that is left of it.
-fn of_blank(plan: &CutPlan, strips: &[u64], depth: f64, shop: &Shop) -> (Balance, f64) {
+fn of_blank(
+    cross: &CrossPlan,
+    plan: &CutPlan,
+    strips: &[u64],
+    depth: f64,
+    shop: &Shop,
+) -> (Balance, f64) {
     let kerf = shop.table_saw.kerf;
     let mut section = Balance::default();
     let trim = shop.cutting.edge_trim;
@@ -240,11 +251,11 @@ fn of_blank(plan: &CutPlan, strips: &[u64], depth: f64, shop: &Shop) -> (Balance
     for (run, &count) in plan.runs.iter().zip(strips) {
         for i in 0..count {
             let (strip, at) = run.run.strip(i);
-            if i == 0 {
-                if let Some((before, from)) = last {
-                    let before: super::count_lay::Profile = before;
-                    origin = from + before.pitch(strip, kerf);
-                }
+            if i == 0
+                && let Some((before, from)) = last
+            {
+                let before: Profile = before;
+                origin = from + before.pitch(strip, kerf);
             }
             let left = [origin + at + strip.left[0], origin + at + strip.left[1]];
             let gap = f64::midpoint(left[0] - edge[0], left[1] - edge[1]) * depth;
@@ -256,7 +267,7 @@ fn of_blank(plan: &CutPlan, strips: &[u64], depth: f64, shop: &Shop) -> (Balance
             last = Some((strip, origin + at));
         }
     }
-    let room = [plan.width - edge[0], plan.width - edge[1]];
+    let room = [cross.width - edge[0], cross.width - edge[1]];
     let dust = mean_of_least(room, kerf_before) * depth;
     section.kerf += dust;
     section.left_over += f64::midpoint(room[0], room[1]) * depth - dust;
@@ -294,7 +305,7 @@ pub(super) struct Supply {
 pub(super) fn of_rips(
     kinds: &Kinds,
     ripped: &[(usize, u64)],
-    plan: &CutPlan,
+    plan: &CrossPlan,
     shop: &Shop,
 ) -> (Balance, Vec<Supply>) {
     let mut account = Balance::default();
@@ -309,7 +320,7 @@ pub(super) fn of_rips(
         account.waste += (widening - dust) * volume;
         let mut parts = 0.0;
         for &(part, each) in &kind.yields {
-            let section = kinds.parts[part].chain.last().map_or(0.0, |p| p.area());
+            let section = kinds.parts[part].chain.last().map_or(0.0, Polygon::area);
             parts += section * each as f64;
             supply.push(Supply {
                 part,
@@ -323,7 +334,7 @@ pub(super) fn of_rips(
             .pieces
             .chains()
             .iter()
-            .map(|chain| chain.last().map_or(0.0, |p| p.area()))
+            .map(|chain| chain.last().map_or(0.0, Polygon::area))
             .sum();
         account.left_over += (all - parts) * volume;
     }
@@ -333,7 +344,7 @@ pub(super) fn of_rips(
 /// The account from parts to tiles. Longest bars first, each from the shortest parts that do.
 pub(super) fn of_bars(
     kinds: &Kinds,
-    supply: &mut Vec<Supply>,
+    supply: &mut [Supply],
     choice: &Choice,
     needed: &[u64],
     shop: &Shop,
@@ -355,7 +366,7 @@ pub(super) fn of_bars(
         let cut: u64 = choice.bars[bar].iter().map(|(n, c)| n * c).sum();
         let share = needed[bar].min(cut) as f64 / cut.max(1) as f64;
         for &(part, each) in &kinds.bars[bar].parts {
-            let section = kinds.parts[part].chain.last().map_or(0.0, |p| p.area());
+            let section = kinds.parts[part].chain.last().map_or(0.0, Polygon::area);
             let mut open = each * count;
             for have in supply
                 .iter_mut()
@@ -372,7 +383,7 @@ pub(super) fn of_bars(
         let section = kinds.parts[rest.part]
             .chain
             .last()
-            .map_or(0.0, |p| p.area());
+            .map_or(0.0, Polygon::area);
         account.left_over += section * rest.length * rest.count as f64;
     }
     account

@@ -2,8 +2,9 @@
 //! lie side by side in it.
 //!
 //! The rules of this model, so that its optimum can be read rightly: all blanks of one board have
-//! one length, the fewest equal ones that are no longer than the shop's longest bar; a board gives
-//! strips of one kind, or of two kinds in two runs.
+//! one length, the fewest equal ones that are no longer than the shop's longest bar; a blank gives
+//! strips of one kind, or of two kinds in two runs; each blank of a bare board can become another
+//! sheet, where they are of one plywood.
 
 use std::collections::BTreeMap;
 
@@ -11,7 +12,7 @@ use super::{
     count_lay::Run,
     count_sheets::SheetKind,
     count_strips::{Kinds, SAME},
-    scraps::{Lot, Way, WayRun},
+    scraps::{Cross, Lot, Way, WayRun},
     shop::{Board, BoardGrain, Shop},
 };
 use crate::stock::{Colour, Grain};
@@ -34,13 +35,17 @@ pub struct BlankRun {
     pub most: u64,
 }
 
-/// One manner of cutting up a board.
+/// One manner of cutting a board across.
 #[derive(Debug, Clone, PartialEq)]
-pub struct CutPlan {
+pub struct CrossPlan {
     /// Which lot of boards.
     pub lot: usize,
-    /// Which sheet it becomes.
-    pub sheet: usize,
+    /// The plywood's thickness, in mm.
+    pub plywood: f64,
+    /// Its wood.
+    pub wood: Colour,
+    /// Plies.
+    pub plies: usize,
     /// Whether strips run along the board's length (else along its width).
     pub along_length: bool,
     /// Side of the board along the strips, in mm.
@@ -53,6 +58,15 @@ pub struct CutPlan {
     pub blank_length: f64,
     /// Slices that a bar of this length gives.
     pub slices: u64,
+}
+
+/// One manner of ripping a blank.
+#[derive(Debug, Clone, PartialEq)]
+pub struct CutPlan {
+    /// Which manner of cutting across it comes from.
+    pub cross: usize,
+    /// Which sheet it becomes.
+    pub sheet: usize,
     /// The strips.
     pub runs: Vec<BlankRun>,
     /// Veneers that are still to be glued on.
@@ -85,7 +99,9 @@ pub enum Useless {
 pub struct Cuts {
     /// Boards, alike ones together.
     pub lots: Vec<BoardLot>,
-    /// The manners of cutting.
+    /// The manners of cutting boards across.
+    pub crosses: Vec<CrossPlan>,
+    /// The manners of ripping their blanks.
     pub plans: Vec<CutPlan>,
     /// Lots that are of no use, and why.
     pub useless: Vec<(usize, Useless)>,
@@ -131,21 +147,21 @@ impl Cuts {
                     continue;
                 };
                 for along_length in directions(board, kind, shop) {
-                    let frame = match frame(board, along_length, shop) {
+                    let frame = match frame(board, lot, kind, along_length, shop) {
                         Ok(frame) => frame,
                         Err(useless) => {
                             why = why.max(useless);
                             continue;
                         }
                     };
+                    let width = frame.width - shop.cutting.edge_trim;
+                    let cross = cuts.cross(frame);
                     let plan = |runs| CutPlan {
-                        lot,
+                        cross,
                         sheet,
                         runs,
                         veneers: veneers.clone(),
-                        ..frame.clone()
                     };
-                    let width = frame.width - shop.cutting.edge_trim;
                     for (run, rips) in &runs[sheet] {
                         let most = run.most(width);
                         if most > 0 {
@@ -176,9 +192,23 @@ impl Cuts {
         cuts
     }
 
-    /// The lots and ways as whole numbers.
+    /// The number of a manner of cutting across, new or known.
+    fn cross(&mut self, frame: CrossPlan) -> usize {
+        // Those of one lot lie together, at the end.
+        let known = self
+            .crosses
+            .iter()
+            .rposition(|c| *c == frame)
+            .filter(|&i| self.crosses[i].lot == frame.lot);
+        known.unwrap_or_else(|| {
+            self.crosses.push(frame);
+            self.crosses.len() - 1
+        })
+    }
+
+    /// The lots, crosses and ways as whole numbers.
     #[must_use]
-    pub fn numbers(&self, kinds: &Kinds, shop: &Shop) -> (Vec<Lot>, Vec<Way>) {
+    pub fn numbers(&self, kinds: &Kinds, shop: &Shop) -> (Vec<Lot>, Vec<Cross>, Vec<Way>) {
         let lots = self
             .lots
             .iter()
@@ -190,21 +220,32 @@ impl Cuts {
                 }
             })
             .collect();
+        let crosses = self
+            .crosses
+            .iter()
+            .map(|cross| Cross {
+                lot: cross.lot,
+                blanks: cross.blanks,
+            })
+            .collect();
         let ways = self
             .plans
             .iter()
-            .map(|plan| Way {
-                lot: plan.lot,
-                boards: kinds.sheets[plan.sheet].plywoods,
-                slices: plan.slices,
-                runs: plan
-                    .runs
-                    .iter()
-                    .flat_map(|r| way_runs(r, plan, kinds))
-                    .collect(),
+            .map(|plan| {
+                let cross = &self.crosses[plan.cross];
+                Way {
+                    cross: plan.cross,
+                    blanks: kinds.sheets[plan.sheet].plywoods,
+                    slices: cross.slices,
+                    runs: plan
+                        .runs
+                        .iter()
+                        .flat_map(|r| way_runs(r, cross, kinds))
+                        .collect(),
+                }
             })
             .collect();
-        (lots, ways)
+        (lots, crosses, ways)
     }
 }
 
@@ -217,11 +258,11 @@ impl BlankRun {
 }
 
 /// A run as whole numbers: two of them where odd and even strips are of two kinds.
-fn way_runs(blank: &BlankRun, plan: &CutPlan, kinds: &Kinds) -> Vec<WayRun> {
+fn way_runs(blank: &BlankRun, cross: &CrossPlan, kinds: &Kinds) -> Vec<WayRun> {
     let each = |rip: usize, strips: u64| WayRun {
-        most: strips * plan.blanks,
+        most: strips,
         yields: kinds.rips[rip].yields.clone(),
-        area: floor(blank.run.pitch() * plan.blank_length + 0.5),
+        area: floor(blank.run.pitch() * cross.blank_length + 0.5),
     };
     if blank.is_mixed() {
         vec![
@@ -320,8 +361,14 @@ fn directions(board: &Board, kind: &SheetKind, shop: &Shop) -> Vec<bool> {
     }
 }
 
-/// How a board is cut across; lot, sheet and strips are still to be filled in.
-fn frame(board: &Board, along_length: bool, shop: &Shop) -> Result<CutPlan, Useless> {
+/// How a board is cut across.
+fn frame(
+    board: &Board,
+    lot: usize,
+    kind: &SheetKind,
+    along_length: bool,
+    shop: &Shop,
+) -> Result<CrossPlan, Useless> {
     let (length, width) = if along_length {
         (board.length, board.width)
     } else {
@@ -341,17 +388,17 @@ fn frame(board: &Board, along_length: bool, shop: &Shop) -> Result<CutPlan, Usel
     if slices == 0 {
         return Err(Useless::TooSmall);
     }
-    Ok(CutPlan {
-        lot: 0,
-        sheet: 0,
+    Ok(CrossPlan {
+        lot,
+        plywood: kind.plywood,
+        wood: kind.wood,
+        plies: kind.plies,
         along_length,
         length,
         width,
         blanks,
         blank_length,
         slices,
-        runs: vec![],
-        veneers: vec![],
     })
 }
 

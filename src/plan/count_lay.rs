@@ -102,7 +102,7 @@ impl Profile {
     #[must_use]
     pub fn area(self) -> f64 {
         let [face, back] = self.faces();
-        (face + back) / 2.0 * self.depth
+        f64::midpoint(face, back) * self.depth
     }
 
     /// How much of the width a cut along the right face takes for each mm of kerf: 1 / sin of the
@@ -259,7 +259,7 @@ impl Run {
         // A millionth of a millimetre more, so that rounding loses no strip that fits just so.
         let width = width + 1e-6;
         let guess = ((width - self.odd.width()) / self.pitch()).floor();
-        if !(guess >= 0.0) {
+        if guess.is_nan() || guess < 0.0 {
             return u64::from(self.extent(1) <= width);
         }
         #[allow(

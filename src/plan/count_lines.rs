@@ -2,18 +2,18 @@
 
 use super::{
     count::{
-        BarLength, BarLine, BoardLine, RipLine, RunLine, SheetLine, ShortLine, StripLine, TileLine,
-        UselessLine,
+        BarLength, BarLine, BlankLine, BoardLine, RipLine, RunLine, SheetLine, ShortLine,
+        StripLine, TileLine, UselessLine,
     },
     count_balance::{Blanks, Rest, blanks_ripped},
-    count_cut::{BlankRun, CutPlan, Cuts, floor, length_of},
+    count_cut::{BlankRun, CrossPlan, CutPlan, Cuts, floor, length_of},
     count_lay::{Nesting, Run},
     count_strips::{Kinds, RipKind, TileCount},
     figure::{Figure, Sum, Unit},
-    scraps::{Choice, Use},
+    scraps::Choice,
     shop::Shop,
 };
-use crate::stock::Colour;
+use crate::{geom::Polygon, stock::Colour};
 
 /// `A`, `B` to `Z`, then `A2` and so on.
 pub(super) fn sheet_label(index: usize) -> String {
@@ -92,7 +92,7 @@ pub(super) fn weights(kinds: &Kinds, shop: &Shop) -> Vec<u64> {
         .parts
         .iter()
         .map(|part| {
-            let area = part.chain.last().map_or(0.0, |p| p.area());
+            let area = part.chain.last().map_or(0.0, Polygon::area);
             let width = area / kinds.sheets[part.sheet].thickness + shop.table_saw.kerf;
             floor(width * shop.cutting.bar_length).max(1)
         })
@@ -312,24 +312,49 @@ fn first(rip: &RipKind) -> Figure {
     Figure::new(width, Unit::Length, why)
 }
 
-#[allow(
-    clippy::too_many_arguments,
-    reason = "the facts of one board, gathered by its only caller"
-)]
-pub(super) fn board(
+pub(super) fn blank(
     kinds: &Kinds,
     shop: &Shop,
-    cuts: &Cuts,
+    cross: &CrossPlan,
     plan: &CutPlan,
-    used: &Use,
     blanks: &[Blanks],
     rest: Vec<Rest>,
-    taken: &mut [u64],
+) -> BlankLine {
+    BlankLine {
+        sheet: sheet_label(plan.sheet),
+        veneers: plan.veneers.iter().map(|&c| colour_name(c, shop)).collect(),
+        plywoods: kinds.sheets[plan.sheet].plywoods,
+        count: blanks_ripped(blanks),
+        runs: plan
+            .runs
+            .iter()
+            .enumerate()
+            .map(|(i, run)| RunLine {
+                rips: if run.is_mixed() {
+                    run.rips.iter().map(|&r| rip_label(r)).collect()
+                } else {
+                    vec![rip_label(run.rips[0])]
+                },
+                most: most(cross, plan, i, run, shop),
+                ripped: blanks.iter().map(|b| b.count * b.strips[i]).sum(),
+            })
+            .collect(),
+        rest,
+    }
+}
+
+pub(super) fn board(
+    shop: &Shop,
+    cuts: &Cuts,
+    plan: &CrossPlan,
+    ripped: u64,
+    from: u64,
+    rip: Vec<BlankLine>,
+    rest: Vec<Rest>,
 ) -> BoardLine {
-    let count = used.times * kinds.sheets[plan.sheet].plywoods;
+    let count = ripped.div_ceil(plan.blanks);
     let example = &shop.boards[cuts.lots[plan.lot].boards[0]];
-    let names = names_of(cuts, shop, plan.lot, taken[plan.lot], count);
-    taken[plan.lot] += count;
+    let names = names_of(cuts, shop, plan.lot, from, count);
     let (bar, kerf) = (shop.cutting.bar_length, shop.table_saw.kerf);
     let full = plan.blank_length >= bar - 1e-9 && plan.length > bar + 1e-9;
     let blanks_why = if plan.blanks == 1 && !full {
@@ -372,35 +397,20 @@ pub(super) fn board(
     BoardLine {
         boards: names,
         count,
-        sheet: sheet_label(plan.sheet),
         width: example.width,
         length: example.length,
         along_length: plan.along_length,
-        veneers: plan.veneers.iter().map(|&c| colour_name(c, shop)).collect(),
-        blanks_ripped: blanks_ripped(blanks),
+        blanks_ripped: ripped,
         blanks: Figure::pieces(plan.blanks, blanks_why),
         blank_length: Figure::new(plan.blank_length, Unit::Length, length_why),
         slices: slices(shop, plan.blank_length, plan.slices),
-        runs: plan
-            .runs
-            .iter()
-            .enumerate()
-            .map(|(i, run)| RunLine {
-                rips: if run.is_mixed() {
-                    run.rips.iter().map(|&r| rip_label(r)).collect()
-                } else {
-                    vec![rip_label(run.rips[0])]
-                },
-                most: most(plan, i, run, shop),
-                ripped: blanks.iter().map(|b| b.count * b.strips[i]).sum(),
-            })
-            .collect(),
+        rip,
         rest,
     }
 }
 
 /// How many strips lie in a blank, with the sum.
-fn most(plan: &CutPlan, index: usize, blank: &BlankRun, shop: &Shop) -> Figure {
+fn most(cross: &CrossPlan, plan: &CutPlan, index: usize, blank: &BlankRun, shop: &Shop) -> Figure {
     let run = &blank.run;
     let why = if index == 0 && plan.runs.len() > 1 {
         Sum::new()
@@ -408,11 +418,11 @@ fn most(plan: &CutPlan, index: usize, blank: &BlankRun, shop: &Shop) -> Figure {
             .text(" side by side take ")
             .length(run.extent(blank.most))
             .text(" of ")
-            .length(plan.width)
+            .length(cross.width)
     } else if index == 0 {
         Sum::new()
             .text("1 + floor((")
-            .length(plan.width)
+            .length(cross.width)
             .text(" - ")
             .length(shop.cutting.edge_trim)
             .text(" edge - ")

@@ -1,10 +1,11 @@
 //! The shop plan: from a resolved panel back to tiles, slices, bars, strips, rips and sheets, and
 //! to the saw that cuts them.
 //!
-//! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), glue, mass
-//! and cost ([`cost`]), which scraps to rip ([`scraps`]), how the saw is set for each cut ([`saw`]), how errors of the saw come out
-//! ([`tolerance`]), what a trial bar tells ([`trial`]), and cautions. Never here: recipes, drawing,
-//! the terminal, files. A shop file comes in as text; whoever calls has read it.
+//! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), glue, mass and
+//! cost ([`cost`]), which scraps to rip ([`scraps`]), what tiles in hand can fill ([`parts`]), how the
+//! saw is set for each cut ([`saw`]), how errors of the saw come out ([`tolerance`]), what a trial bar
+//! tells ([`trial`]), glue-up ([`glue_up`]), and cautions. Never here: recipes, drawing, the terminal,
+//! files. A shop file comes in as text; whoever calls has read it.
 
 pub mod cautions;
 pub mod cost;
@@ -20,6 +21,7 @@ pub mod cut_sequence;
 pub mod figure;
 pub mod glue_up;
 pub mod glue_up_words;
+pub mod parts;
 pub mod saw;
 pub mod saw_again;
 pub mod saw_number;

@@ -1,8 +1,8 @@
 //! Which boards to rip, and into what: the question as whole numbers, and its answer.
 //!
-//! A *way* is one manner of using one board of a lot: along which side it is ripped, into which
-//! strips, and how many slices a bar of its length gives. A bar of n slices needs every part from
-//! strips of n slices or more. The aims, one after the other:
+//! Boards of a *lot* are cut across into *blanks*; a *way* is one manner of ripping a blank: into
+//! which strips, and how many slices a bar of their length gives. A bar of n slices needs every part
+//! from strips of n slices or more. The aims, one after the other:
 //!
 //! 1. if the stock does not suffice, the least wood short;
 //! 2. the least stock taken (area of the boards that are ripped);
@@ -33,10 +33,19 @@ pub struct Lot {
     pub area: u64,
 }
 
-/// Strips ripped side by side from a board.
+/// One manner of cutting boards of a lot across.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Cross {
+    /// Which lot.
+    pub lot: usize,
+    /// How many blanks one board gives, at least 1.
+    pub blanks: u64,
+}
+
+/// Strips ripped side by side from a blank.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct WayRun {
-    /// The most strips that one board gives.
+    /// The most strips that one blank gives.
     pub most: u64,
     /// The parts of one strip, and how many of each.
     pub yields: Vec<(usize, u64)>,
@@ -44,13 +53,13 @@ pub struct WayRun {
     pub area: u64,
 }
 
-/// One manner of using a board.
+/// One manner of ripping a blank.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Way {
-    /// Which lot.
-    pub lot: usize,
-    /// How many boards of it at a time: more than one where they are laminated to one another.
-    pub boards: u64,
+    /// Which boards it comes from.
+    pub cross: usize,
+    /// How many blanks at a time: more than one where they are laminated to one another.
+    pub blanks: u64,
     /// Slices of a bar as long as its strips.
     pub slices: u64,
     /// The strips, one run beside the other.
@@ -69,7 +78,9 @@ pub struct Problem {
     pub full: u64,
     /// The stock.
     pub lots: Vec<Lot>,
-    /// What can be done with it.
+    /// How it can be cut across.
+    pub crosses: Vec<Cross>,
+    /// How the blanks can be ripped.
     pub ways: Vec<Way>,
 }
 
@@ -101,6 +112,8 @@ pub enum Proof {
 pub struct Choice {
     /// What is ripped, in the order of the ways.
     pub uses: Vec<Use>,
+    /// Boards that are cut across in each manner.
+    pub boards: Vec<u64>,
     /// For each need: bars by their number of slices, longest first, and how many of each.
     pub bars: Vec<Vec<(u64, u64)>>,
     /// For each part: how many are missing, counted at full length.
@@ -147,19 +160,43 @@ impl Problem {
     }
 
     fn stock_suffices(&self, choice: &Choice) -> bool {
-        let mut taken = vec![0; self.lots.len()];
         for used in &choice.uses {
             let way = &self.ways[used.way];
-            taken[way.lot] += way.boards * used.times;
             let fits = |(run, &strips): (&WayRun, &u64)| strips <= run.most * used.times;
             if !way.runs.iter().zip(&used.strips).all(fits) {
                 return false;
             }
         }
-        taken
-            .iter()
-            .zip(&self.lots)
-            .all(|(&taken, lot)| lot.count.is_none_or(|count| taken <= count))
+        let mut taken = vec![0; self.lots.len()];
+        for (cross, &boards) in self.crosses.iter().zip(&choice.boards) {
+            taken[cross.lot] += boards;
+        }
+        let blanks = self.blanks(&choice.uses);
+        let have = self.crosses.iter().zip(&choice.boards);
+        have.zip(&blanks)
+            .all(|((c, boards), blanks)| *blanks <= c.blanks * boards)
+            && taken
+                .iter()
+                .zip(&self.lots)
+                .all(|(&taken, lot)| lot.count.is_none_or(|count| taken <= count))
+    }
+
+    /// Blanks of each manner of cutting across that some uses take.
+    #[must_use]
+    pub fn blanks(&self, uses: &[Use]) -> Vec<u64> {
+        let mut blanks = vec![0; self.crosses.len()];
+        for used in uses {
+            let way = &self.ways[used.way];
+            blanks[way.cross] += way.blanks * used.times;
+        }
+        blanks
+    }
+
+    /// Area of some boards, in square mm.
+    #[must_use]
+    pub fn area(&self, boards: &[u64]) -> u64 {
+        let each = |(cross, boards): (&Cross, &u64)| self.lots[cross.lot].area * boards;
+        self.crosses.iter().zip(boards).map(each).sum()
     }
 
     fn bars_suffice(&self, choice: &Choice) -> bool {

@@ -34,6 +34,7 @@ pub(super) fn all_short(problem: &Problem) -> Choice {
         .collect();
     Choice {
         uses: vec![],
+        boards: vec![0; problem.crosses.len()],
         bars: bars
             .iter()
             .map(|&bars| vec![(problem.full, bars)])
@@ -51,6 +52,8 @@ struct State<'a> {
     lengths: Vec<u64>,
     /// How many times each way is used.
     times: Vec<u64>,
+    /// Blanks used of each manner of cutting across.
+    blanks: Vec<u64>,
     /// Boards left of each lot.
     left: Vec<u64>,
     /// For each part, slices that are still missing (a strip counts as many as its bar gives).
@@ -87,6 +90,7 @@ impl<'a> State<'a> {
         Self {
             made: vec![vec![0; lengths.len()]; parts],
             times: vec![0; problem.ways.len()],
+            blanks: vec![0; problem.crosses.len()],
             left: problem
                 .lots
                 .iter()
@@ -105,7 +109,9 @@ impl<'a> State<'a> {
         let enough = self.open.iter().all(|&open| open <= 0.0);
         let mut best: Option<(f64, usize)> = None;
         for (i, way) in self.problem.ways.iter().enumerate() {
-            if self.left[way.lot] < way.boards {
+            let cross = &self.problem.crosses[way.cross];
+            let more = self.boards_for(way.cross, way.blanks) - self.boards_for(way.cross, 0);
+            if self.left[cross.lot] < more {
                 continue;
             }
             let useful: f64 = self.gains[i]
@@ -119,13 +125,18 @@ impl<'a> State<'a> {
                     counted * self.problem.parts[part] as f64
                 })
                 .sum();
-            let area = (self.problem.lots[way.lot].area * way.boards).max(1);
-            let rate = useful / area as f64;
+            let share = way.blanks as f64 / cross.blanks as f64;
+            let rate = useful / (self.problem.lots[cross.lot].area.max(1) as f64 * share);
             if rate > 0.0 && best.is_none_or(|(b, _)| rate > b) {
                 best = Some((rate, i));
             }
         }
         best.map(|(_, way)| way)
+    }
+
+    /// Boards that give the blanks used and so many more.
+    fn boards_for(&self, cross: usize, more: u64) -> u64 {
+        (self.blanks[cross] + more).div_ceil(self.problem.crosses[cross].blanks)
     }
 
     fn take(&mut self, way: usize) {
@@ -139,13 +150,17 @@ impl<'a> State<'a> {
             self.open[part] -= sign * gain;
         }
         let at = self.lengths.iter().position(|&l| l == way.slices);
+        let before = self.boards_for(way.cross, 0);
         if take {
             self.times[i] += 1;
-            self.left[way.lot] = self.left[way.lot].saturating_sub(way.boards);
+            self.blanks[way.cross] += way.blanks;
         } else {
             self.times[i] -= 1;
-            self.left[way.lot] = self.left[way.lot].saturating_add(way.boards);
+            self.blanks[way.cross] -= way.blanks;
         }
+        let after = self.boards_for(way.cross, 0);
+        let left = &mut self.left[self.problem.crosses[way.cross].lot];
+        *left = left.saturating_add(before).saturating_sub(after);
         let Some(at) = at else { return };
         for part in 0..self.made.len() {
             let each: u64 = way.runs.iter().map(|r| r.most * yielded(r, part)).sum();
@@ -156,7 +171,10 @@ impl<'a> State<'a> {
 
     /// Puts back every board that is not needed, the largest first.
     fn put_back(&mut self) {
-        let area = |s: &Self, i: usize| s.problem.lots[s.problem.ways[i].lot].area;
+        let area = |s: &Self, i: usize| {
+            let cross = &s.problem.crosses[s.problem.ways[i].cross];
+            s.problem.lots[cross.lot].area / cross.blanks
+        };
         let mut used: Vec<usize> = (0..self.times.len())
             .filter(|&i| self.times[i] > 0)
             .collect();
@@ -244,15 +262,13 @@ impl<'a> State<'a> {
                     .collect(),
             })
             .collect();
-        let taken = uses
-            .iter()
-            .map(|u| {
-                let way = &self.problem.ways[u.way];
-                self.problem.lots[way.lot].area * way.boards * u.times
-            })
-            .sum();
+        let boards: Vec<u64> = (0..self.problem.crosses.len())
+            .map(|cross| self.boards_for(cross, 0))
+            .collect();
+        let taken = self.problem.area(&boards);
         Choice {
             uses,
+            boards,
             bars,
             short: vec![0; self.problem.parts.len()],
             taken,

@@ -16,8 +16,9 @@ use super::{
 /// More ways than these are many: each node costs more, so there are fewer of them, and the third
 /// aim is sought for the chosen boards alone.
 const MANY: usize = 600;
-/// How many times fewer nodes there are where there are many ways.
-const FEWER: u64 = 10;
+/// How many times fewer nodes there are where there are just [`MANY`] ways; with more ways, fewer in
+/// proportion.
+const FEWER: usize = 10;
 /// How many times fewer nodes the third aim gets: it matters less.
 const THIRD: u64 = 4;
 
@@ -27,13 +28,12 @@ const THIRD: u64 = 4;
 /// When the solver fails, or stops at its limit before it has any answer.
 pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> {
     let greedy = scraps_greedy::first_answer(problem);
-    let first = match solve(problem, Aim::Taken, effort, None, greedy.as_ref())? {
-        Some(first) => first,
-        None => {
-            let nothing = scraps_greedy::all_short(problem);
-            solve(problem, Aim::Short, effort, None, Some(&nothing))?
-                .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
-        }
+    let first = if let Some(first) = solve(problem, Aim::Taken, effort, None, greedy.as_ref())? {
+        first
+    } else {
+        let nothing = scraps_greedy::all_short(problem);
+        solve(problem, Aim::Short, effort, None, Some(&nothing))?
+            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
     };
     let short: u64 = total(&first.choice.short, &problem.parts);
     let mut proof = first.proof;
@@ -124,6 +124,8 @@ struct Found {
 
 /// The variables of one programme.
 struct Variables {
+    /// Boards cut across in each manner; none where a board is one blank: then its ways count.
+    boards: Vec<Option<Variable>>,
     /// How many times each way is used.
     times: Vec<Option<Variable>>,
     /// Strips of each run of each way, where they are free.
@@ -137,6 +139,11 @@ struct Variables {
 /// An answer as values for the variables.
 fn hint(lengths: &[u64], variables: &Variables, start: &Choice) -> Vec<(Variable, f64)> {
     let mut hint = Vec::new();
+    for (variable, &boards) in variables.boards.iter().zip(&start.boards) {
+        if let Some(variable) = variable {
+            hint.push((*variable, boards as f64));
+        }
+    }
     for (way, (times, strips)) in variables.times.iter().zip(&variables.strips).enumerate() {
         let used = start.uses.iter().find(|u| u.way == way);
         if let Some(times) = times {
@@ -188,15 +195,15 @@ fn solve(
     }
     let mut options = SolveOptions::default();
     let many = problem.ways.len() > MANY && aim != Aim::CutUpChosen;
-    let nodes = effort.nodes / if many { FEWER } else { 1 };
+    let fewer = FEWER * problem.ways.len() / MANY;
+    let nodes = effort.nodes / if many { fewer as u64 } else { 1 };
     let third = if aim.counts_strips() { THIRD } else { 1 };
     options.node_limit = Some((nodes / third).max(1));
     options.warm_start = start.map(|start| hint(&lengths, &variables, start));
     let solution = match programme.solve_with(options) {
         Ok(SolveOutcome::Solution(solution)) => solution,
         // What came before stays the answer; without any, more stock is asked for.
-        Ok(SolveOutcome::Interrupted(_)) => return Ok(None),
-        Err(Error::Infeasible) => return Ok(None),
+        Ok(SolveOutcome::Interrupted(_)) | Err(Error::Infeasible) => return Ok(None),
         Err(error) => return Err(ChoiceError::Search(error.to_string())),
     };
     let proof = match solution.status() {
@@ -221,14 +228,37 @@ fn variables(
             .map_or(0, |u| u.times)
     };
     let fixed = aim == Aim::CutUpChosen;
+    let most: Vec<u64> = (0..problem.ways.len())
+        .map(|way| most_times(problem, way))
+        .collect();
+    let mut blanks: Vec<u64> = vec![0; problem.crosses.len()];
+    for (way, &most) in problem.ways.iter().zip(&most) {
+        blanks[way.cross] = blanks[way.cross].saturating_add(most.saturating_mul(way.blanks));
+    }
+    let boards = problem
+        .crosses
+        .iter()
+        .zip(&blanks)
+        .enumerate()
+        .map(|(i, (cross, &blanks))| {
+            let lot = &problem.lots[cross.lot];
+            let most = blanks
+                .div_ceil(cross.blanks)
+                .min(lot.count.unwrap_or(u64::MAX));
+            let used = from.map_or(0, |c| c.boards[i]);
+            let cost = if aim == Aim::Taken {
+                lot.area as f64
+            } else {
+                0.0
+            };
+            let range = if fixed { (used, used) } else { (0, most) };
+            (range.1 > 0).then(|| programme.add_integer_var(cost, (bound(range.0), bound(range.1))))
+        })
+        .collect();
     let mut times = Vec::new();
     let mut strips = Vec::new();
     for (i, way) in problem.ways.iter().enumerate() {
-        let lot = &problem.lots[way.lot];
-        let most = lot
-            .count
-            .map_or(u64::MAX, |count| count / way.boards)
-            .min(enough(problem, i));
+        let most = most[i];
         if most == 0 || (fixed && used(i) == 0) {
             times.push(None);
             strips.push(vec![None; way.runs.len()]);
@@ -239,8 +269,9 @@ fn variables(
         } else {
             (0, bound(most))
         };
-        let cost = if aim == Aim::Taken {
-            (lot.area * way.boards) as f64
+        let cross = &problem.crosses[way.cross];
+        let cost = if aim == Aim::Taken && cross.blanks == 1 {
+            (problem.lots[cross.lot].area * way.blanks) as f64
         } else {
             0.0
         };
@@ -274,11 +305,20 @@ fn variables(
         })
         .collect();
     Variables {
+        boards,
         times,
         strips,
         bars,
         short,
     }
+}
+
+/// How many times a way can be used at most: there are no more boards, and no more use for it.
+fn most_times(problem: &Problem, way: usize) -> u64 {
+    let cross = &problem.crosses[problem.ways[way].cross];
+    let lot = &problem.lots[cross.lot];
+    let have = |count: u64| count.saturating_mul(cross.blanks) / problem.ways[way].blanks;
+    lot.count.map_or(u64::MAX, have).min(enough(problem, way))
 }
 
 /// How many times a way can be of use at most: all its strips of the kind that it gives least of
@@ -306,14 +346,28 @@ fn enough(problem: &Problem, way: usize) -> u64 {
 /// No more of a lot than there is; no more strips than its boards give.
 fn stock_rows(programme: &mut Programme, problem: &Problem, variables: &Variables) {
     let mut of_lot: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.lots.len()];
+    let mut of_cross: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.crosses.len()];
     for (way, times) in problem.ways.iter().zip(&variables.times) {
         if let Some(times) = times {
-            of_lot[way.lot].push((*times, way.boards as f64));
+            of_cross[way.cross].push((*times, way.blanks as f64));
+        }
+    }
+    for ((cross, boards), mut row) in problem.crosses.iter().zip(&variables.boards).zip(of_cross) {
+        if cross.blanks == 1 {
+            of_lot[cross.lot].append(&mut row);
+            continue;
+        }
+        if let Some(boards) = boards {
+            of_lot[cross.lot].push((*boards, 1.0));
+            row.push((*boards, -(cross.blanks as f64)));
+        }
+        if !row.is_empty() {
+            programme.add_constraint(row, ComparisonOp::Le, 0.0);
         }
     }
     for (lot, row) in problem.lots.iter().zip(of_lot) {
         let Some(count) = lot.count else { continue };
-        // A single way is bounded by its own range.
+        // A single manner is bounded by its own range.
         if row.len() > 1 {
             programme.add_constraint(row, ComparisonOp::Le, count as f64);
         }
@@ -402,14 +456,16 @@ fn keep_rows(
         programme.add_constraint(short, ComparisonOp::Le, most as f64);
     }
     if aim.counts_strips() {
-        let taken: Vec<(Variable, f64)> = problem
-            .ways
-            .iter()
-            .zip(&variables.times)
-            .filter_map(|(way, times)| {
-                times.map(|t| (t, (problem.lots[way.lot].area * way.boards) as f64))
-            })
+        let area = |cross: usize| problem.lots[problem.crosses[cross].lot].area as f64;
+        let boards = variables.boards.iter().enumerate();
+        let mut taken: Vec<(Variable, f64)> = boards
+            .filter_map(|(cross, boards)| boards.map(|b| (b, area(cross))))
             .collect();
+        for (way, times) in problem.ways.iter().zip(&variables.times) {
+            if let Some(times) = times.filter(|_| problem.crosses[way.cross].blanks == 1) {
+                taken.push((times, area(way.cross) * way.blanks as f64));
+            }
+        }
         if !taken.is_empty() {
             programme.add_constraint(taken, ComparisonOp::Le, from.taken as f64);
         }
@@ -433,7 +489,6 @@ fn summed(row: &[(Variable, f64)]) -> Vec<(Variable, f64)> {
 fn read(problem: &Problem, lengths: &[u64], variables: &Variables, solution: &Solution) -> Choice {
     let value = |v: Variable| whole(solution.var_value(v));
     let mut uses = Vec::new();
-    let mut taken = 0;
     let mut cut_up = 0;
     for (i, way) in problem.ways.iter().enumerate() {
         let times = variables.times[i].map_or(0, value);
@@ -446,7 +501,6 @@ fn read(problem: &Problem, lengths: &[u64], variables: &Variables, solution: &So
             .zip(&variables.strips[i])
             .map(|(run, strips)| strips.map_or(run.most * times, value))
             .collect();
-        taken += problem.lots[way.lot].area * way.boards * times;
         cut_up += way
             .runs
             .iter()
@@ -471,8 +525,17 @@ fn read(problem: &Problem, lengths: &[u64], variables: &Variables, solution: &So
         })
         .collect();
     let short = variables.short.iter().map(|s| s.map_or(0, value)).collect();
+    // What is ripped says how many boards that takes.
+    let boards: Vec<u64> = problem
+        .blanks(&uses)
+        .iter()
+        .zip(&problem.crosses)
+        .map(|(blanks, cross)| blanks.div_ceil(cross.blanks))
+        .collect();
+    let taken = problem.area(&boards);
     Choice {
         uses,
+        boards,
         bars,
         short,
         taken,

@@ -160,6 +160,9 @@ impl Shop {
     }
 
     /// A shop with the common values, and as many whole sheets as the panel needs.
+    ///
+    /// # Panics
+    /// Never: an empty text is a shop file.
     #[must_use]
     pub fn common() -> Self {
         Self::parse("").expect("invariant: an empty shop file is a shop file")

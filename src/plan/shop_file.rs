@@ -439,13 +439,11 @@ impl Reader {
         common: f64,
         range: RangeInclusive<f64>,
     ) -> Result<f64, ShopError> {
-        match given {
-            Some(given) => in_range(short(key), &given, &range),
-            None => {
-                self.assume(key, format!("{} mm", decimal(common, 3)));
-                Ok(common)
-            }
+        if let Some(given) = given {
+            return in_range(short(key), &given, &range);
         }
+        self.assume(key, format!("{} mm", decimal(common, 3)));
+        Ok(common)
     }
 
     fn number(

@@ -1,0 +1,421 @@
+//! From what I have: the largest block of a panel that given tiles can fill, and which remain.
+//!
+//! The recipe has filled a panel by its rule; any block of whole columns and courses of it follows
+//! that rule too. Of all blocks that the tiles in hand can fill, the one with the most tiles is
+//! found, and of these the one nearest the top, then nearest the left, then with the fewest courses.
+//!
+//! A symmetric panel is a block with its mirror image beside it: a slice shows its mirror image on
+//! its back, so each tile has a partner of its own kind, turned over. The mirror line runs along a
+//! straight seam between tiles, or through the middle of tiles that are their own mirror image.
+
+use super::shop_error::near_miss;
+use crate::{
+    geom::{Isometry, Polygon, TOLERANCE},
+    layout::panel::Panel,
+    stock::Face,
+};
+
+/// Tiles in hand: name of the kind, and how many.
+pub type Parts = Vec<(String, u64)>;
+
+/// What is wrong with a question about parts.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PartsError {
+    /// Not `name=count`.
+    #[error("`{0}` is no `name=count`")]
+    Form(String),
+    /// A name twice.
+    #[error("\"{0}\" is given twice")]
+    Twice(String),
+    /// A kind that the panel does not have.
+    #[error("the panel has no tiles \"{name}\"{}", near.as_ref().map_or_else(String::new, |n| format!("; did you mean \"{n}\"?")))]
+    Unknown {
+        /// What was given.
+        name: String,
+        /// The nearest name that there is.
+        near: Option<String>,
+    },
+    /// Tiles placed freely have no columns and courses.
+    #[error("the tiles of this panel are placed freely: it has no columns and courses to choose")]
+    NoGrid,
+}
+
+/// Which mirror images a panel is to have.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Mirrored {
+    /// The right half mirrors the left one.
+    pub left_right: bool,
+    /// The lower half mirrors the upper one.
+    pub top_bottom: bool,
+}
+
+/// Where a mirror line runs.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Seam {
+    /// There is none.
+    None,
+    /// Along a seam between tiles.
+    Between,
+    /// Through the middle of tiles.
+    Through,
+}
+
+/// The answer.
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+pub struct Filled {
+    /// Columns of the whole panel.
+    pub columns: usize,
+    /// Its courses.
+    pub courses: usize,
+    /// Its tiles.
+    pub tiles: u64,
+    /// First column of the block in the recipe's panel, from 1.
+    pub from_column: usize,
+    /// First course of the block, from 1.
+    pub from_course: usize,
+    /// Columns of the block: all, or those up to the mirror line.
+    pub block_columns: usize,
+    /// Courses of the block.
+    pub block_courses: usize,
+    /// Where the upright mirror line runs: to the right of the block.
+    pub upright: Seam,
+    /// Where the level mirror line runs: below the block.
+    pub level: Seam,
+    /// Tiles of each kind that it takes.
+    pub used: Parts,
+    /// Tiles that remain.
+    pub left: Parts,
+    /// Whether it is as wide or as high as the recipe's panel: a larger one could fill more.
+    pub reaches_rim: bool,
+}
+
+/// A cell of the recipe's panel.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Spot {
+    /// The kind of its tile.
+    pub kind: usize,
+    /// Where its right side lies, where that is one upright line.
+    pub right: Option<f64>,
+    /// Where its lower side lies, where that is one level line.
+    pub bottom: Option<f64>,
+    /// Where its middle lies across, where it is its own mirror image left for right.
+    pub middle_x: Option<f64>,
+    /// Where its middle lies down, where it is its own mirror image upside down.
+    pub middle_y: Option<f64>,
+}
+
+/// The recipe's panel as columns and courses.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Field {
+    /// Names of the kinds.
+    pub kinds: Vec<String>,
+    /// How many columns.
+    pub columns: usize,
+    /// How many courses.
+    pub courses: usize,
+    /// The cells, course by course; none where no tile lies.
+    pub spots: Vec<Option<Spot>>,
+}
+
+/// Reads `name=14,other=9`.
+///
+/// # Errors
+/// When a piece is no name with a whole number, or a name comes twice.
+pub fn parse(text: &str) -> Result<Parts, PartsError> {
+    let mut parts = Parts::new();
+    for piece in text.split(',') {
+        let form = || PartsError::Form(piece.trim().to_owned());
+        let (name, count) = piece.rsplit_once('=').ok_or_else(form)?;
+        let name = name.trim();
+        let count: u64 = count.trim().parse().map_err(|_| form())?;
+        if name.is_empty() || count > u64::from(u32::MAX) {
+            return Err(form());
+        }
+        if parts.iter().any(|(known, _)| known == name) {
+            return Err(PartsError::Twice(name.to_owned()));
+        }
+        parts.push((name.to_owned(), count));
+    }
+    Ok(parts)
+}
+
+impl Field {
+    /// The cells of a panel.
+    ///
+    /// # Errors
+    /// When its tiles are placed freely, one upon another's cell.
+    pub fn of(panel: &Panel) -> Result<Self, PartsError> {
+        let cells = || panel.tiles.iter().map(|t| t.cell);
+        let (Some(left), Some(top), Some(right), Some(bottom)) = (
+            cells().map(|c| c.column).min(),
+            cells().map(|c| c.course).min(),
+            cells().map(|c| c.column).max(),
+            cells().map(|c| c.course).max(),
+        ) else {
+            return Err(PartsError::NoGrid);
+        };
+        let span = |from: i32, to: i32| usize::try_from(i64::from(to) - i64::from(from) + 1);
+        let (Ok(columns), Ok(courses)) = (span(left, right), span(top, bottom)) else {
+            return Err(PartsError::NoGrid);
+        };
+        // A lattice leaves no more than its slanting ends empty.
+        if columns.saturating_mul(courses) > 4 * panel.tiles.len() + 10_000 {
+            return Err(PartsError::NoGrid);
+        }
+        let mut kinds: Vec<String> = Vec::new();
+        let sides: Vec<(usize, Sides)> = panel
+            .faces
+            .iter()
+            .map(|placed| {
+                let name = placed.kind.name();
+                let kind = kinds.iter().position(|k| k == name).unwrap_or_else(|| {
+                    kinds.push(name.to_owned());
+                    kinds.len() - 1
+                });
+                (kind, Sides::of(&placed.face))
+            })
+            .collect();
+        let mut spots = vec![None; columns * courses];
+        for tile in &panel.tiles {
+            let (kind, side) = &sides[tile.face as usize];
+            let column = usize::try_from(tile.cell.column - left).unwrap_or(0);
+            let course = usize::try_from(tile.cell.course - top).unwrap_or(0);
+            let spot = &mut spots[course * columns + column];
+            if spot.is_some() {
+                return Err(PartsError::NoGrid);
+            }
+            *spot = Some(Spot {
+                kind: *kind,
+                right: side.right.map(|x| x + tile.at.x),
+                bottom: side.bottom.map(|y| y + tile.at.y),
+                middle_x: side.mirror_x.then_some(tile.at.x),
+                middle_y: side.mirror_y.then_some(tile.at.y),
+            });
+        }
+        Ok(Self {
+            kinds,
+            columns,
+            courses,
+            spots,
+        })
+    }
+
+    /// The largest panel that parts can fill; none where they do not fill a single cell.
+    ///
+    /// # Errors
+    /// When a part is of a kind that the panel does not have.
+    pub fn largest(&self, parts: &Parts, mirrored: Mirrored) -> Result<Option<Filled>, PartsError> {
+        let mut have = vec![0; self.kinds.len()];
+        for (name, count) in parts {
+            let known: Vec<&str> = self.kinds.iter().map(String::as_str).collect();
+            let kind = known.iter().position(|k| k == name);
+            let kind = kind.ok_or_else(|| PartsError::Unknown {
+                name: name.clone(),
+                near: near_miss(name, &known).map(str::to_owned),
+            })?;
+            have[kind] = *count;
+        }
+        let seams = |wanted: bool| {
+            if wanted {
+                vec![Seam::Between, Seam::Through]
+            } else {
+                vec![Seam::None]
+            }
+        };
+        let mut best: Option<Block> = None;
+        for upright in seams(mirrored.left_right) {
+            for level in seams(mirrored.top_bottom) {
+                self.search(&have, upright, level, &mut best);
+            }
+        }
+        Ok(best.map(|block| self.filled(&block, parts)))
+    }
+
+    fn spot(&self, column: usize, course: usize) -> Option<&Spot> {
+        self.spots[course * self.columns + column].as_ref()
+    }
+
+    /// Goes through all blocks from each cell, growing them until a part runs out.
+    fn search(&self, have: &[u64], upright: Seam, level: Seam, best: &mut Option<Block>) {
+        for course in 0..self.courses {
+            for column in 0..self.columns {
+                let mut most_columns = self.columns - column;
+                for courses in 1..=self.courses - course {
+                    let mut block = Block {
+                        column,
+                        course,
+                        columns: 0,
+                        courses,
+                        upright,
+                        level,
+                        used: vec![0; have.len()],
+                    };
+                    let mut fits = 0;
+                    while block.columns < most_columns && self.widen(&mut block) {
+                        if block.used.iter().zip(have).any(|(u, h)| u > h) {
+                            break;
+                        }
+                        fits = block.columns;
+                        if self.seams_hold(&block) && best.as_ref().is_none_or(|b| block.beats(b)) {
+                            *best = Some(block.clone());
+                        }
+                    }
+                    // A higher block cannot be wider than this one.
+                    most_columns = fits;
+                    if most_columns == 0 {
+                        break;
+                    }
+                }
+            }
+        }
+    }
+
+    /// One column more; false where a cell of it is empty.
+    fn widen(&self, block: &mut Block) -> bool {
+        let add = |used: &mut [u64], column: usize, times: u64| -> bool {
+            (0..block.courses).all(|i| {
+                let last = i + 1 == block.courses;
+                let down = if block.level == Seam::None || last && block.level == Seam::Through {
+                    1
+                } else {
+                    2
+                };
+                match self.spot(column, block.course + i) {
+                    Some(spot) => {
+                        used[spot.kind] += times * down;
+                        true
+                    }
+                    None => false,
+                }
+            })
+        };
+        let next = block.column + block.columns;
+        let mut used = std::mem::take(&mut block.used);
+        let whole = match block.upright {
+            Seam::None => add(&mut used, next, 1),
+            Seam::Between => add(&mut used, next, 2),
+            // The column before was the middle one; now it has a partner.
+            Seam::Through => {
+                add(&mut used, next, 1) && (block.columns == 0 || add(&mut used, next - 1, 1))
+            }
+        };
+        block.used = used;
+        block.columns += 1;
+        whole
+    }
+
+    /// Whether the mirror lines of a block run along straight seams, or through tiles that are
+    /// their own mirror image, all on one line.
+    fn seams_hold(&self, block: &Block) -> bool {
+        let last_column = block.column + block.columns - 1;
+        let last_course = block.course + block.courses - 1;
+        let down = || (0..block.courses).map(|i| self.spot(last_column, block.course + i));
+        let across = || (0..block.columns).map(|i| self.spot(block.column + i, last_course));
+        let upright = match block.upright {
+            Seam::None => true,
+            Seam::Between => on_one_line(down().map(|s| s?.right)),
+            Seam::Through => on_one_line(down().map(|s| s?.middle_x)),
+        };
+        let level = match block.level {
+            Seam::None => true,
+            Seam::Between => on_one_line(across().map(|s| s?.bottom)),
+            Seam::Through => on_one_line(across().map(|s| s?.middle_y)),
+        };
+        upright && level
+    }
+
+    fn filled(&self, block: &Block, parts: &Parts) -> Filled {
+        let used_of = |name: &str| {
+            let kind = self.kinds.iter().position(|k| k == name);
+            kind.map_or(0, |k| block.used[k])
+        };
+        let whole = |count: usize, seam: Seam| match seam {
+            Seam::None => count,
+            Seam::Between => 2 * count,
+            Seam::Through => 2 * count - 1,
+        };
+        Filled {
+            columns: whole(block.columns, block.upright),
+            courses: whole(block.courses, block.level),
+            tiles: block.tiles(),
+            from_column: block.column + 1,
+            from_course: block.course + 1,
+            block_columns: block.columns,
+            block_courses: block.courses,
+            upright: block.upright,
+            level: block.level,
+            used: parts
+                .iter()
+                .map(|(name, _)| (name.clone(), used_of(name)))
+                .collect(),
+            left: parts
+                .iter()
+                .map(|(name, count)| (name.clone(), count - used_of(name)))
+                .collect(),
+            reaches_rim: block.columns == self.columns || block.courses == self.courses,
+        }
+    }
+}
+
+/// Whether all places are there and the same.
+fn on_one_line(mut places: impl Iterator<Item = Option<f64>>) -> bool {
+    let first = places.next().flatten();
+    first.is_some_and(|first| places.all(|p| p.is_some_and(|p| (p - first).abs() <= TOLERANCE)))
+}
+
+/// A block of cells.
+#[derive(Debug, Clone)]
+struct Block {
+    column: usize,
+    course: usize,
+    columns: usize,
+    courses: usize,
+    upright: Seam,
+    level: Seam,
+    /// Tiles of each kind, mirror images included.
+    used: Vec<u64>,
+}
+
+impl Block {
+    fn tiles(&self) -> u64 {
+        self.used.iter().sum()
+    }
+
+    fn beats(&self, other: &Self) -> bool {
+        let key = |b: &Self| (b.course, b.column, b.courses);
+        self.tiles() > other.tiles() || self.tiles() == other.tiles() && key(self) < key(other)
+    }
+}
+
+/// What a face offers a mirror line.
+struct Sides {
+    right: Option<f64>,
+    bottom: Option<f64>,
+    mirror_x: bool,
+    mirror_y: bool,
+}
+
+impl Sides {
+    fn of(face: &Face) -> Self {
+        let bounds = face.bounds();
+        let outline: &Polygon = face.outline();
+        let near = |a: f64, b: f64| (a - b).abs() <= TOLERANCE;
+        let right = outline.edges().any(|(a, b)| {
+            near(a.x, bounds.max.x)
+                && near(b.x, bounds.max.x)
+                && near((a.y - b.y).abs(), bounds.height())
+        });
+        let bottom = outline.edges().any(|(a, b)| {
+            near(a.y, bounds.max.y)
+                && near(b.y, bounds.max.y)
+                && near((a.x - b.x).abs(), bounds.width())
+        });
+        Self {
+            right: right.then_some(bounds.max.x),
+            bottom: bottom.then_some(bounds.max.y),
+            mirror_x: face.looks_like(&face.posed(Isometry::mirror(90.0))),
+            mirror_y: face.looks_like(&face.posed(Isometry::mirror(0.0))),
+        }
+    }
+}
