@@ -123,8 +123,12 @@ fn brute_force(m: i32, n: i32, looks: usize, turn: &[usize], mirror: &[usize]) -
         let mut least: [Option<Vec<Vec<usize>>>; 3] = [None, None, None];
         for step in 0..8 {
             if step == 4 {
-                grid.iter_mut().for_each(|row| row.reverse());
-                grid.iter_mut().flatten().for_each(|l| *l = mirror[*l]);
+                for row in &mut grid {
+                    row.reverse();
+                }
+                for look in grid.iter_mut().flatten() {
+                    *look = mirror[*look];
+                }
             }
             let shifted = (0..side)
                 .flat_map(|x| (0..side).map(move |y| (x, y)))
@@ -161,7 +165,7 @@ fn brute_force(m: i32, n: i32, looks: usize, turn: &[usize], mirror: &[usize]) -
 }
 
 fn lcm(m: i32, n: i32) -> i32 {
-    (1..).map(|k| k * m).find(|k| k % n == 0).unwrap()
+    (1..=n).map(|k| k * m).find(|k| k % n == 0).unwrap()
 }
 
 #[test]
@@ -312,4 +316,40 @@ fn three_rhombi_two_ways_each() {
     let rhombus = shapes::rhombus(&veneered, 60.0).unwrap();
     let found = bar_turns::ways(&vec![rhombus; 3], TOLERANCE).unwrap();
     assert_eq!(found.len(), 64);
+}
+
+/// Hexagons of three rhombi on a repeat that only some turns keep, against a repeat of 4 x 4 cells
+/// on the hexagons' own steps, which every turn keeps: each filling of the small repeat is laid on
+/// the large one and sorted there.
+#[test]
+fn hexagons_counted_on_a_repeat_that_every_turn_keeps() {
+    let block = tiles::hexagon_block();
+    let small = tiles::hexagons(&block, (2, 0), (-1, 2), Poses::TurnedAndFlipped);
+    let large = tiles::hexagons(&block, (4, 0), (0, 4), Poses::TurnedAndFlipped);
+    assert_eq!((small.cells().len(), large.cells().len()), (4, 16));
+    assert_eq!(small.looks().len(), 4);
+    for (same, expected) in [(Same::Turns, 0), (Same::TurnsAndMirrors, 23)] {
+        let sorted = Arrangements::new(&large, same, Wanted::All);
+        let mut kinds = BTreeSet::new();
+        for code in 0..256_u16 {
+            let filling: Vec<u16> = (0..4).map(|i| code >> (2 * i) & 3).collect();
+            let laid: Vec<u16> = large
+                .cells()
+                .iter()
+                .map(|c| {
+                    let look = &small.looks()[usize::from(filling[small.cell_at(c.at)])];
+                    let same = large
+                        .looks()
+                        .iter()
+                        .position(|l| l.face.looks_like(&look.face));
+                    u16::try_from(same.unwrap()).unwrap()
+                })
+                .collect();
+            kinds.insert(sorted.first_of_its_kind(&laid));
+        }
+        let counted = counting::different(&small, same);
+        assert_eq!(counted, BigUint::from(kinds.len()));
+        assert_eq!(listed(&small, same, Wanted::All).len(), kinds.len());
+        assert!(expected == 0 || kinds.len() == expected);
+    }
 }

@@ -164,3 +164,26 @@ fn objects_are_drawn_side_by_side_with_what_was_tried() {
         .ended(2)
         .err_has("--out");
 }
+
+#[test]
+fn grain_is_off_unless_asked_for_and_the_same_each_time() {
+    let bench = bench();
+    let draw = |words: &[&str], file: &str| {
+        let mut line = vec![
+            "preview",
+            "blocks.rhai",
+            "--bare",
+            "--width",
+            "300",
+            "--out",
+            file,
+        ];
+        line.extend(words);
+        bench.run(&line).ended(0);
+        std::fs::read(bench.path(file)).expect("a picture")
+    };
+    let smooth = draw(&[], "a.png");
+    let grained = draw(&["--grain"], "b.png");
+    assert_ne!(smooth, grained);
+    assert_eq!(grained, draw(&["--grain"], "c.png"));
+}

@@ -289,13 +289,14 @@ fn tiles_placed_one_by_one() {
 }
 
 #[test]
+#[allow(clippy::too_many_lines, reason = "a table")]
 fn messages_name_the_place_and_what_to_try() {
     let lines_before = WOOD.lines().count();
     for (text, line, says, tries) in [
         (
             "let p = panel(\"p\", squares(hex));",
             1,
-            "a lattice of squares takes a rectangle with level edges; this tile is a regular hexagon",
+            "`squares` takes a rectangle with level edges; this tile is a regular hexagon",
             "",
         ),
         (

@@ -1,7 +1,7 @@
 //! Choosing scraps: against brute force, and against published cutting-stock optima.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
-use plyloom::plan::scraps::{Choice, Lot, Need, Problem, Proof, Way, WayRun, choose};
+use plyloom::plan::scraps::{Choice, Effort, Lot, Need, Problem, Proof, Way, WayRun, choose};
 use proptest::prelude::*;
 
 fn run(most: u64, yields: &[(usize, u64)], area: u64) -> WayRun {
@@ -163,7 +163,7 @@ proptest! {
 
     #[test]
     fn no_choice_of_boards_is_better(problem in small_problem()) {
-        let choice = choose(&problem).unwrap();
+        let choice = choose(&problem, Effort::default()).unwrap();
         prop_assert!(problem.holds(&choice));
         match brute_force(&problem) {
             Some(least) => {
@@ -267,7 +267,7 @@ fn the_published_instance_of_5600_takes_73() {
         213,
         "maximal patterns, counted independently"
     );
-    let choice = choose(&problem).unwrap();
+    let choice = choose(&problem, Effort::default()).unwrap();
     assert!(problem.holds(&choice));
     assert_eq!((pieces(&choice), choice.proof), (73, Proof::Optimal));
 }
@@ -277,7 +277,7 @@ fn the_published_instance_of_5600_takes_73() {
 #[test]
 fn the_textbook_instance_of_100_takes_453() {
     let problem = cutting_stock(100, &[(45, 97), (36, 610), (31, 395), (14, 211)]);
-    let choice = choose(&problem).unwrap();
+    let choice = choose(&problem, Effort::default()).unwrap();
     assert!(problem.holds(&choice));
     assert_eq!((pieces(&choice), choice.proof), (453, Proof::Optimal));
 }

@@ -3,6 +3,11 @@
 //!
 //! `PLYLOOM_BLESS=1 cargo test --test recipes_diagnostics` writes the messages anew; look at the
 //! difference before it is kept.
+#![allow(
+    clippy::unwrap_used,
+    clippy::format_collect,
+    reason = "a test may stop at once, and need not be fast"
+)]
 
 mod in_memory;
 

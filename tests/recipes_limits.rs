@@ -1,5 +1,10 @@
 //! The bounds on what a recipe may do and hold: whatever it tries, it ends with a message that says
 //! which bound, its value, and how to raise it where that can be done.
+#![allow(
+    clippy::unwrap_used,
+    clippy::format_collect,
+    reason = "a test may stop at once, and need not be fast"
+)]
 
 mod in_memory;
 

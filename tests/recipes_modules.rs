@@ -1,4 +1,9 @@
 //! Rule modules: where names lead, where they never lead, and what is read.
+#![allow(
+    clippy::unwrap_used,
+    clippy::format_collect,
+    reason = "a test may stop at once, and need not be fast"
+)]
 
 mod in_memory;
 

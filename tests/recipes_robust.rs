@@ -113,7 +113,7 @@ fn holds(text: &str) {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: 400, failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn any_row_of_pieces(pieces in prop::collection::vec(prop::sample::select(&PIECES[..]), 1..40)) {

@@ -21,7 +21,8 @@ pub(super) fn table(reports: &[PanelReport], distances: &[f64], drawn_lines: boo
         "\nFor a good eye in daylight, looking squarely. A line is sharp as long as it is 1 arcminute\n\
          wide (ISO 8596) and has the contrast that the eye needs. Beyond, it goes soft and grey; the\n\
          pattern is seen on, fainter and fainter, until its repeat is lost. Plain means: it has ten\n\
-         times the contrast that is just seen.\n",
+         times the contrast that is just seen. All this is by light alone: two colours of one\n\
+         lightness may differ in hue from near by, and blend from afar.\n",
     );
     const { assert!(eye::RESERVE > 9.9 && eye::RESERVE < 10.1) };
     text
@@ -186,12 +187,12 @@ fn helps(bar: &BarReport) -> String {
         distances_of(&bar.now)
     );
     for tried in &bar.tried {
-        let _ = writeln!(text, "    {}", tried_words(tried));
+        let _ = writeln!(text, "    {}", tried_words(tried, &bar.now));
     }
     text
 }
 
-fn tried_words(tried: &Tried) -> String {
+fn tried_words(tried: &Tried, now: &Outcome) -> String {
     let change = words(tried.change);
     match &tried.outcome {
         Ok(outcome) => {
@@ -201,7 +202,12 @@ fn tried_words(tried: &Tried) -> String {
             } else {
                 format!("; tiles {grown:.0} % larger")
             };
-            format!("{change}: {}{size}", distances_of(outcome))
+            let help = if outcome.beats(now) {
+                ""
+            } else {
+                "; no better"
+            };
+            format!("{change}: {}{size}{help}", distances_of(outcome))
         }
         Err(error) => format!("{change}: the bar cannot be glued so ({error})"),
     }
@@ -214,11 +220,17 @@ fn distances_of(outcome: &Outcome) -> String {
     } else {
         "never plain".to_owned()
     };
-    format!(
-        "{plain}, lines sharp to {}, faint to {}",
-        metres(outcome.lines),
-        metres(outcome.repeat)
-    )
+    let lines = if outcome.lines > 0.0 {
+        format!("all lines sharp to {}", metres(outcome.lines))
+    } else {
+        "not all lines sharp".to_owned()
+    };
+    let faint = if outcome.repeat > 0.0 {
+        format!("faint to {}", metres(outcome.repeat))
+    } else {
+        "lost from afar".to_owned()
+    };
+    format!("{plain}, {lines}, {faint}")
 }
 
 /// A change in words.
@@ -270,9 +282,7 @@ fn window(window: &Window) -> String {
 
 /// A distance: `2.06 m`, `45 cm`.
 fn metres(mm: f64) -> String {
-    if mm < 1.0 {
-        "nowhere".to_owned()
-    } else if mm < 995.0 {
+    if mm < 995.0 {
         format!("{:.0} cm", mm / 10.0)
     } else if mm < 9950.0 {
         let text = format!("{:.2}", mm / 1000.0);
@@ -290,7 +300,6 @@ mod tests {
     #[test]
     fn distances_in_words() {
         for (mm, words) in [
-            (0.0, "nowhere"),
             (450.0, "45 cm"),
             (1000.0, "1 m"),
             (2062.65, "2.06 m"),

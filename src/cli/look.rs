@@ -8,6 +8,7 @@ use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::sight::blur::Pixels;
 use crate::sight::relit::{Look, relit};
+use crate::sight::texture::with_grain;
 use crate::sight::{Finish, Light, View};
 
 /// The farthest that anyone looks from, in mm.
@@ -39,6 +40,10 @@ pub(super) struct LookArgs {
     /// the panel alone
     #[arg(long, value_name = "DISTANCE", value_parser = distance, help_heading = "Looking")]
     pub(super) from: Option<f64>,
+
+    /// Draw faint grain, as an ornament: a png picture of the panel alone
+    #[arg(long, help_heading = "Looking")]
+    grain: bool,
 }
 
 /// Light from one direction or all round.
@@ -99,29 +104,41 @@ impl LookArgs {
                 help: help.to_owned(),
             })
         };
-        match (self.from, self.light) {
-            (Some(_), Some(Lights::Sweep)) => usage(
-                "`--from` shows one picture and `--light sweep` eight",
+        match (self.of_pixels(), self.light) {
+            (true, Some(Lights::Sweep)) => usage(
+                "`--from` and `--grain` show one picture and `--light sweep` eight",
                 "give one direction, such as `--light 225`",
             ),
-            (Some(_), _) if !pixels => usage(
-                "what is seen from a distance is a picture of pixels, not an svg drawing",
+            (true, _) if !pixels => usage(
+                "grain, and what is seen from a distance, are pictures of pixels, not svg drawings",
                 "add `--format png`, or end the name after `--out` in `.png`",
             ),
             _ => Ok(()),
         }
     }
 
-    /// The picture as seen from the distance asked for.
-    pub(super) fn as_seen(&self, mut picture: Bitmap) -> Bitmap {
-        let Some(distance) = self.from else {
+    /// Whether pixels are changed: the picture shows the panel alone.
+    pub(super) fn of_pixels(&self) -> bool {
+        self.grain || self.from.is_some()
+    }
+
+    /// The picture of a panel alone with its grain, and as seen from the distance asked for.
+    pub(super) fn as_seen(&self, panel: &Panel, mut picture: Bitmap) -> Bitmap {
+        if !self.of_pixels() {
             return picture;
-        };
+        }
         let size = (picture.width as usize, picture.height as usize);
-        let seen = Pixels::new(size.0, size.1, std::mem::take(&mut picture.rgba))
-            .and_then(|pixels| pixels.seen_from(distance, picture.per_mm))
-            .expect("invariant: a picture has its pixels, and a distance was checked");
-        picture.rgba = seen.into_bytes();
+        let mut pixels = Pixels::new(size.0, size.1, std::mem::take(&mut picture.rgba))
+            .expect("invariant: a picture has its pixels");
+        if self.grain {
+            pixels = with_grain(panel, pixels, picture.per_mm);
+        }
+        if let Some(distance) = self.from {
+            pixels = pixels
+                .seen_from(distance, picture.per_mm)
+                .expect("invariant: the distance was checked");
+        }
+        picture.rgba = pixels.into_bytes();
         picture
     }
 }

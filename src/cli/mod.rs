@@ -6,6 +6,8 @@
 //! Exit codes: 0 done, 1 the recipe or its data failed, 2 wrong usage. Output that nobody reads any
 //! more (`plyloom words | head`) is no failure.
 
+mod arrangements;
+mod arrangements_table;
 mod carry_out;
 mod compare;
 mod completions;
@@ -21,6 +23,9 @@ mod object;
 mod output;
 mod pick;
 mod picture;
+mod plan;
+mod plan_json;
+mod plan_text;
 mod preview;
 mod progress;
 mod recipe_args;
@@ -70,11 +75,13 @@ struct CommandLine {
 enum Command {
     Preview(preview::PreviewArgs),
     Watch(watch::WatchArgs),
+    Arrangements(arrangements::ArrangementsArgs),
     Legible(legible::LegibleArgs),
     Vary(vary::VaryArgs),
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
     New(new::NewArgs),
+    Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
@@ -86,11 +93,13 @@ impl Command {
         match self {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
+            Self::Arrangements(args) => arrangements::run(&args),
             Self::Legible(args) => legible::run(&args),
             Self::Vary(args) => vary::run(&args),
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),

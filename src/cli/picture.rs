@@ -53,7 +53,7 @@ pub(super) fn draw(
         Format::Png => {
             let width = output.width.unwrap_or(USUAL_WIDTH);
             bitmap(&svg, width, Ground::Paper)
-                .and_then(|picture| args.look.as_seen(picture).png())
+                .and_then(|picture| args.look.as_seen(panel, picture).png())
                 .map_err(|error| trouble(panel, &error))
         }
     }
@@ -71,7 +71,7 @@ fn drawing(panel: &Panel, args: &PictureArgs, note: &str) -> String {
         form: args.form(),
         ..PanelOptions::default()
     };
-    if args.bare || args.look.from.is_some() {
+    if args.bare || args.look.of_pixels() {
         return panel_svg(panel, &options);
     }
     let note = match args.look.words() {

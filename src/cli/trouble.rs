@@ -31,6 +31,14 @@ pub(super) enum Trouble {
         /// The recipe as typed.
         recipe: String,
     },
+    /// There is no plan, or the stock does not suffice for it.
+    #[error("{message}")]
+    Plan {
+        /// What, in one sentence.
+        message: String,
+        /// What to try.
+        help: String,
+    },
     /// The panel could not be drawn.
     #[error("{message}")]
     Drawing {
@@ -77,6 +85,7 @@ impl Trouble {
             Self::Recipe(_)
             | Self::File(_)
             | Self::NoPanel { .. }
+            | Self::Plan { .. }
             | Self::Drawing { .. }
             | Self::Data { .. }
             | Self::Interrupted { .. }
@@ -92,6 +101,7 @@ impl Trouble {
             Self::Recipe(failure) => failure.code,
             Self::File(error) => error.code(),
             Self::NoPanel { .. } => "recipe::no_panel",
+            Self::Plan { .. } => "plan::failed",
             Self::Drawing { .. } => "drawing::failed",
             Self::Data { code, .. } => code,
             Self::Interrupted { .. } => "command::interrupted",
@@ -104,9 +114,10 @@ impl Trouble {
     #[must_use]
     pub(super) fn help(&self) -> Option<String> {
         match self {
-            Self::Usage { help, .. } | Self::Drawing { help, .. } | Self::Data { help, .. } => {
-                Some(help.clone())
-            }
+            Self::Usage { help, .. }
+            | Self::Plan { help, .. }
+            | Self::Drawing { help, .. }
+            | Self::Data { help, .. } => Some(help.clone()),
             Self::Interrupted { .. } => {
                 Some("run the same command again to go on from here".to_owned())
             }

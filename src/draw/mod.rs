@@ -13,6 +13,7 @@ mod contact_sheet;
 mod dimension;
 mod error;
 mod facts;
+pub mod glue_map;
 mod ink;
 mod number;
 mod page;

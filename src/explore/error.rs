@@ -38,6 +38,14 @@ pub enum ExploreError {
         /// The next larger repeat that would do.
         instead: Option<(i32, i32)>,
     },
+    /// Tiles without courses.
+    #[error(
+        "the tiles of panel `{panel}` are placed one by one or lie in one course, so they have no lattice to tell"
+    )]
+    OneCourse {
+        /// The panel.
+        panel: String,
+    },
     /// A panel too small to show its lattice.
     #[error(
         "panel `{panel}` is too small to tell its lattice for a repeat of {columns}x{courses}: it needs one column and one course more than the repeat"

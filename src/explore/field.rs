@@ -42,6 +42,11 @@ impl<'a> Field<'a> {
             columns,
             courses,
         };
+        if self.cells.keys().all(|&(course, _)| course == 0) {
+            return Err(ExploreError::OneCourse {
+                panel: self.panel.name.clone(),
+            });
+        }
         let across = self.step(columns, 0);
         let down = self.step(0, courses);
         let (Step::Is(across), Step::Is(down)) = (across, down) else {

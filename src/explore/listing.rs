@@ -9,7 +9,7 @@ use super::{
     moves::{Moves, Same},
     repeat::{Arrangement, Repeat},
 };
-use crate::layout::random::ListDraws;
+use crate::layout::{panel::JointCount, random::ListDraws};
 
 /// The most complete fillings that a listing looks at before it gives up.
 pub const MOST_LOOKED_AT: u64 = 50_000_000;
@@ -36,7 +36,8 @@ pub struct Arrangements<'a> {
     moves: Moves,
     /// For each move and each shift after it: for each cell the one that comes to lie there.
     images: Vec<Vec<Vec<u8>>>,
-    matching: Option<Matching>,
+    matching: Matching,
+    wanted: Wanted,
 }
 
 /// The different arrangements in order.
@@ -78,7 +79,8 @@ impl<'a> Arrangements<'a> {
             repeat,
             moves,
             images,
-            matching: (wanted == Wanted::Matched).then(|| Matching::of(repeat)),
+            matching: Matching::of(repeat),
+            wanted,
         }
     }
 
@@ -105,7 +107,7 @@ impl<'a> Arrangements<'a> {
             if found.len() == count {
                 break;
             }
-            let filling = if self.matching.is_some() {
+            let filling = if self.wanted == Wanted::Matched {
                 self.matched_filling(seed, attempt)
             } else {
                 let options = self.repeat.options().iter().enumerate();
@@ -162,6 +164,14 @@ impl<'a> Arrangements<'a> {
         all.len()
     }
 
+    /// All joints of one repeat, and those through which lines run on.
+    #[must_use]
+    pub fn joints(&self, arrangement: &[u16]) -> JointCount {
+        let options = self.repeat.options().iter().zip(arrangement);
+        let places = options.map(|(all, look)| all.iter().position(|l| l == look).unwrap_or(0));
+        self.matching.count(&places.collect::<Vec<_>>())
+    }
+
     fn is_first_of_its_kind(&self, arrangement: &[u16]) -> bool {
         self.moves
             .points
@@ -190,12 +200,13 @@ impl<'a> Arrangements<'a> {
 
     /// Whether the last of the filled cells agrees with those before it.
     fn agrees(&self, tried: &[usize]) -> bool {
-        let (Some(matching), Some(last)) = (&self.matching, tried.len().checked_sub(1)) else {
+        let Some(last) = tried.len().checked_sub(1) else {
             return true;
         };
-        matching.pairs[last]
-            .iter()
-            .all(|p| p.matches(tried[p.earlier], tried[last]))
+        self.wanted == Wanted::All
+            || self.matching.pairs[last]
+                .iter()
+                .all(|p| p.matches(tried[p.earlier], tried[last]))
     }
 
     fn looks_of(&self, tried: &[usize]) -> Arrangement {

@@ -3,7 +3,10 @@
 use super::{pattern::repeats_into, repeat::Repeat};
 use crate::{
     geom::{Rect, TOLERANCE},
-    layout::edges::{Shared, profiles_along, shared},
+    layout::{
+        edges::{Shared, profiles_along, shared},
+        panel::JointCount,
+    },
     stock::face::Profile,
 };
 
@@ -12,8 +15,10 @@ use crate::{
 pub(crate) struct Pair {
     /// The cell with the lower number.
     pub(crate) earlier: usize,
-    /// By the option of the earlier cell, then by that of the later one.
-    matched: Vec<Vec<bool>>,
+    /// How many joints there are between them.
+    joints: usize,
+    /// How many of them match, by the option of the earlier cell and then that of the later one.
+    matched: Vec<Vec<usize>>,
 }
 
 /// All joints of a repeat.
@@ -26,7 +31,7 @@ pub(crate) struct Matching {
 impl Pair {
     /// Whether lines run on through all joints between the two, by the options of both.
     pub(crate) fn matches(&self, earlier: usize, later: usize) -> bool {
-        self.matched[earlier][later]
+        self.matched[earlier][later] == self.joints
     }
 }
 
@@ -48,6 +53,7 @@ impl Matching {
                         let joints = joints(repeat, earlier, later);
                         (!joints.is_empty()).then(|| Pair {
                             earlier,
+                            joints: joints.len(),
                             matched: table(&joints, &profiles[earlier], &profiles[later]),
                         })
                     })
@@ -57,14 +63,16 @@ impl Matching {
         Self { pairs }
     }
 
-    /// Whether all joints of an arrangement match, given by the options of the cells.
-    #[cfg(test)]
-    pub(crate) fn holds(&self, options: &[usize]) -> bool {
-        self.pairs.iter().enumerate().all(|(later, pairs)| {
-            pairs
-                .iter()
-                .all(|p| p.matches(options[p.earlier], options[later]))
-        })
+    /// All joints of the repeat, and those that match when the cells take these options.
+    pub(crate) fn count(&self, options: &[usize]) -> JointCount {
+        let pairs = self.pairs.iter().enumerate();
+        let pairs = pairs.flat_map(|(later, pairs)| pairs.iter().map(move |p| (later, p)));
+        let mut sum = JointCount::default();
+        for (later, pair) in pairs {
+            sum.all += pair.joints as u64;
+            sum.matched += pair.matched[options[pair.earlier]][options[later]] as u64;
+        }
+        sum
     }
 }
 
@@ -79,7 +87,8 @@ fn joints(repeat: &Repeat, earlier: usize, later: usize) -> Vec<Joint> {
     let [a, b] = repeat.periods().steps();
     let mut found = Vec::new();
     for (i, j) in repeats_into(repeat.periods(), theirs.bounds(), reach) {
-        if earlier == later && (i, j) == (0, 0) {
+        // A cell's joints with its own repeats come in pairs: one of each is enough.
+        if earlier == later && (i, j) <= (0, 0) {
             continue;
         }
         let there = theirs.shifted(a * f64::from(i) + b * f64::from(j));
@@ -92,7 +101,7 @@ fn joints(repeat: &Repeat, earlier: usize, later: usize) -> Vec<Joint> {
     found
 }
 
-fn table(joints: &[Joint], one: &[Vec<Profile>], other: &[Vec<Profile>]) -> Vec<Vec<bool>> {
+fn table(joints: &[Joint], one: &[Vec<Profile>], other: &[Vec<Profile>]) -> Vec<Vec<usize>> {
     one.iter()
         .map(|mine| {
             other
@@ -100,7 +109,8 @@ fn table(joints: &[Joint], one: &[Vec<Profile>], other: &[Vec<Profile>]) -> Vec<
                 .map(|theirs| {
                     joints
                         .iter()
-                        .all(|&(e, o, piece)| piece.matches(&mine[e], &theirs[o]))
+                        .filter(|&&(e, o, piece)| piece.matches(&mine[e], &theirs[o]))
+                        .count()
                 })
                 .collect()
         })

@@ -3,6 +3,7 @@
 //! With the tiling's finest steps a and b, the shift i a + j b has the number i + j k1, where k1 a
 //! is the first multiple of a that the repeat has, and i runs from 0 to below k1. Every lattice
 //! between the repeat's and the tiling's is a subgroup, kept as a set of numbers.
+#![allow(clippy::cast_possible_wrap, reason = "numbers of shifts are below 64")]
 
 use super::periods::Periods;
 use crate::geom::{Isometry, Point};

@@ -2,6 +2,8 @@
 
 /// Millimetres in an inch, exact by definition (international inch of 1959).
 pub const INCH: f64 = 25.4;
+/// Millimetres in a foot, exact by the same definition; 12 times the inch is a bit off in binary.
+const FOOT: f64 = 304.8;
 
 /// Why a text is no length.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -51,7 +53,7 @@ pub fn parse(text: &str) -> Result<f64, LengthError> {
         "cm" => 10.0,
         "m" => 1000.0,
         "in" | "in." | "inch" | "inches" | "\"" | "\u{2033}" | "\u{201d}" => INCH,
-        "ft" | "ft." | "foot" | "feet" | "'" | "\u{2032}" => 12.0 * INCH,
+        "ft" | "ft." | "foot" | "feet" | "'" | "\u{2032}" => FOOT,
         _ => return Err(LengthError::Unit(unit.trim().to_owned())),
     };
     let mm = value * scale * if negative { -1.0 } else { 1.0 };

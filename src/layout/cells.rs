@@ -5,6 +5,9 @@ use std::sync::{Arc, OnceLock};
 use super::{Extent, Lattice, LayoutError, panel::Cell};
 use crate::geom::{Point, Rect, TOLERANCE};
 
+/// The most cells that a panel can have, whatever the limit: they are numbered in 32 bits.
+pub const MOST_CELLS: usize = 1 << 30;
+
 /// The cells of a panel in reading order: course by course, each from left to right.
 #[derive(Debug)]
 pub struct Cells {
@@ -27,7 +30,7 @@ impl Cells {
     /// When there is no size, when it takes too many cells, or when counted cells do not cover the
     /// finished rectangle.
     pub fn new(lattice: Arc<Lattice>, extent: &Extent, limit: usize) -> Result<Self, LayoutError> {
-        let covering = extent.cover(&lattice, limit)?;
+        let covering = extent.cover(&lattice, limit.min(MOST_CELLS))?;
         let list = covering.cells;
         let columns = list.iter().map(|c| c.column);
         let courses = list.iter().map(|c| c.course);

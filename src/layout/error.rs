@@ -12,13 +12,13 @@ pub const NAMED: usize = 3;
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LayoutError {
     /// A lattice that needs another outline.
-    #[error("a lattice of {lattice} takes {wants}; this tile is a {found}, which suits {instead}")]
+    #[error("`{lattice}` takes {wants}; this tile is {found}, which suits {instead}")]
     Unsuited {
         /// The lattice.
         lattice: &'static str,
         /// What it takes.
         wants: &'static str,
-        /// What the tile is.
+        /// What the tile is, with its article.
         found: String,
         /// The lattice that would suit it.
         instead: &'static str,
@@ -264,6 +264,11 @@ impl fmt::Display for Cell {
 impl LayoutError {
     pub(super) fn unsuited(lattice: &'static str, wants: &'static str, outline: &Polygon) -> Self {
         let name = shape::name(outline);
+        let article = if name.starts_with(['e', 'i', 'o']) {
+            "an"
+        } else {
+            "a"
+        };
         let stands = if shape::is_level(outline) {
             ""
         } else if shape::is_upright(outline) {
@@ -274,7 +279,7 @@ impl LayoutError {
         Self::Unsuited {
             lattice,
             wants,
-            found: name + stands,
+            found: format!("{article} {name}{stands}"),
             instead: shape::suiting(outline),
         }
     }

@@ -16,7 +16,7 @@
 //! - a whole number below n: Lemire, Fast Random Integer Generation in an Interval, ACM TOMACS 29
 //!   (2019), algorithm 5, with 64-bit numbers; what it rejects goes to the next attempt;
 //! - weights: scaled to whole numbers (see [`Weights`]), then a whole number below their sum;
-//! - shuffle: Durstenfeld, Algorithm 235, CACM 7 (1964); the step for place i uses draw i.
+//! - shuffle: Durstenfeld, Algorithm 235, CACM 7 (1964), from the last place down; its step k, from 0, uses draw k.
 
 use chacha20::{
     ChaCha8Rng,
@@ -96,8 +96,8 @@ impl ListDraws {
 
     /// Puts a list in one of its orders, each as likely.
     pub fn shuffle<T>(&mut self, list: &mut [T]) {
-        for i in (1..list.len()).rev() {
-            let j = self.below(i as u64, i as u64 + 1);
+        for (step, i) in (1..list.len()).rev().enumerate() {
+            let j = self.below(step as u64, i as u64 + 1);
             list.swap(i, usize::try_from(j).unwrap_or(i));
         }
     }
@@ -182,7 +182,10 @@ impl Keyed {
 /// two that brings the largest from 2^52 to 2^53, and rounded; what is above 0 stays at least 1.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Weights {
+    /// Where each ends when they are laid end to end.
     ends: Vec<u64>,
+    /// Whether each of them is 1.
+    equal: bool,
 }
 
 const LARGEST_WEIGHT: f64 = 9_007_199_254_740_992.0;
@@ -194,9 +197,7 @@ impl Weights {
     /// Equal weights.
     #[must_use]
     pub fn equal(count: usize) -> Self {
-        Self {
-            ends: (1..=count as u64).collect(),
-        }
+        Self::laid((1..=count as u64).collect())
     }
 
     /// These weights.
@@ -205,8 +206,12 @@ impl Weights {
     /// When there are none or more than [`Weights::MOST`], one is no number of at least 0, or all are 0.
     pub fn new(weights: &[f64]) -> Result<Self, LayoutError> {
         let wrong = |problem: String| Err(LayoutError::Weights { problem });
-        if weights.is_empty() || weights.len() > Self::MOST {
-            return wrong(format!("there are {} of them", weights.len()));
+        if weights.is_empty() {
+            return wrong("there are none".to_owned());
+        }
+        if weights.len() > Self::MOST {
+            let most = Self::MOST;
+            return wrong(format!("{} are more than {most}", weights.len()));
         }
         if let Some(bad) = weights.iter().find(|w| !(w.is_finite() && **w >= 0.0)) {
             return wrong(format!("{bad} is not one"));
@@ -223,9 +228,12 @@ impl Weights {
             end += scaled(w, scale);
             end
         });
-        Ok(Self {
-            ends: ends.collect(),
-        })
+        Ok(Self::laid(ends.collect()))
+    }
+
+    fn laid(ends: Vec<u64>) -> Self {
+        let equal = ends.iter().zip(1..).all(|(&end, n)| end == n);
+        Self { ends, equal }
     }
 
     /// How many there are.
@@ -249,7 +257,11 @@ impl Weights {
     /// Which one a number below the sum chooses.
     #[must_use]
     pub fn chosen(&self, drawn: u64) -> usize {
-        self.ends.partition_point(|&end| end <= drawn)
+        if self.equal {
+            usize::try_from(drawn).unwrap_or(usize::MAX)
+        } else {
+            self.ends.partition_point(|&end| end <= drawn)
+        }
     }
 }
 

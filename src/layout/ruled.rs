@@ -10,12 +10,15 @@ use super::{
     edges::profiles_along,
     error::NAMED,
     panel::Cell,
-    rules::{CellRule, LookNumber, NamedRule, Outcome, PairRule, Problem, solve},
+    rules::{CellRule, Limits, LookNumber, NamedRule, Outcome, PairRule, Problem, solve},
 };
 use crate::{
     geom::{Isometry, TOLERANCE},
     stock::{Face, Tile, TileKind, face::Profile},
 };
+
+/// The most cells that are filled by rules: every two of them can depend on each other.
+pub const MOST_CELLS: usize = 2_500;
 
 /// What makes two tiles alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -69,6 +72,12 @@ pub enum LayoutRule {
 /// Why rules give no filling.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum RulesError {
+    /// A large panel.
+    #[error("at most {MOST_CELLS} cells can be filled by rules, not {cells}")]
+    TooLarge {
+        /// Its cells.
+        cells: usize,
+    },
     /// A cell that no tile fits.
     #[error("none of the tiles fits {}", named(.cells))]
     NoTile {
@@ -104,8 +113,11 @@ pub enum RulesError {
 }
 
 fn named(cells: &[Cell]) -> String {
-    let one = |c: &Cell| format!("column {}, course {}", c.column, c.course);
-    cells.iter().map(one).collect::<Vec<_>>().join("; ")
+    cells
+        .iter()
+        .map(Cell::to_string)
+        .collect::<Vec<_>>()
+        .join("; ")
 }
 
 impl PanelSymmetry {
@@ -162,25 +174,31 @@ impl LayoutRule {
     }
 }
 
-/// Fills cells with some tiles so that every rule holds. The seed and the name choose among the
-/// fillings; after `conflicts` dead ends it gives up.
+/// Fills all cells with some tiles so that every rule holds. The seed and the name choose among
+/// the fillings.
 ///
 /// # Errors
-/// When a cell takes none of the tiles, the rules contradict each other, or it gives up.
+/// When the panel is too large, a cell takes none of the tiles, the rules contradict each other,
+/// or a limit is reached.
 pub fn fill_by_rules(
     cells: &Arc<Cells>,
     tiles: &[Tile],
     rules: &[LayoutRule],
     seed: u64,
     name: &str,
-    conflicts: u64,
+    limits: Limits,
 ) -> Result<Filling, RulesError> {
+    if cells.list().len() > MOST_CELLS {
+        return Err(RulesError::TooLarge {
+            cells: cells.list().len(),
+        });
+    }
     if tiles.is_empty() {
         return Err(LayoutError::NoTiles.into());
     }
     let choices = Choices::of(cells, tiles)?;
     let problem = choices.problem(rules)?;
-    match solve(&problem, seed, name, conflicts) {
+    match solve(&problem, seed, name, limits) {
         Outcome::Filled(looks) => {
             debug_assert!(problem.broken(&looks).is_empty());
             let mut filling = Filling::new(Arc::clone(cells));

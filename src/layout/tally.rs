@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::panel::{JointCount, Panel};
 use crate::{
-    geom::{Isometry, clip},
+    geom::{Isometry, Rect, TOLERANCE, clip},
     stock::{Pose, TileKind},
 };
 
@@ -19,7 +19,7 @@ pub struct Row {
     pub whole: u64,
     /// How many the trim cuts.
     pub trimmed: u64,
-    /// The first pose of the kind that looks the same, where it is another one.
+    /// The pose of the first row of the kind that looks the same, where that is another row.
     pub looks_like: Option<Pose>,
 }
 
@@ -123,6 +123,7 @@ fn rows(panel: &Panel, counts: &[(u64, u64)]) -> Vec<Row> {
             .iter()
             .filter(|(k, _)| *k == kind)
             .map(|&(_, f)| &panel.faces[f])
+            .filter(|other| near(other.face.bounds(), mine.face.bounds()))
             .find(|other| other.face.looks_like(&mine.face))
             .map(|other| other.pose);
         rows.push(Row {
@@ -134,4 +135,9 @@ fn rows(panel: &Panel, counts: &[(u64, u64)]) -> Vec<Row> {
         });
     }
     rows
+}
+
+/// Whether two bounds are the same within the tolerance: a quick look before a thorough one.
+fn near(a: Rect, b: Rect) -> bool {
+    a.grown(TOLERANCE).holds(b, 0.0) && b.grown(TOLERANCE).holds(a, 0.0)
 }

@@ -18,7 +18,8 @@ pub struct Profile {
 }
 
 /// How strips of a run lie beside one another.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Nesting {
     /// All the same way up, cut faces parallel: one blade setting, no flip.
     Parallel,

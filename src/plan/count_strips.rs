@@ -71,7 +71,7 @@ pub struct TileCount {
     pub trimmed: u64,
 }
 
-/// Everything that the panel is made of, each kind once, in the order of first use.
+/// Everything that the panels are made of, each kind once, in the order of first use.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Kinds {
     /// Tiles.
@@ -87,11 +87,14 @@ pub struct Kinds {
 }
 
 impl Kinds {
-    /// The kinds of a panel; `kerf` is what further rips of a strip take, in mm.
+    /// The kinds of some panels; `kerf` is what further rips of a strip take, in mm.
     #[must_use]
-    pub fn of(panel: &Panel, kerf: f64) -> Self {
+    pub fn of(panels: &[&Panel], kerf: f64) -> Self {
         let mut kinds = Self::default();
-        kinds.count_tiles(panel);
+        for panel in panels {
+            kinds.count_tiles(panel);
+        }
+        kinds.tiles.retain(|t| t.whole + t.trimmed > 0);
         for tile in 0..kinds.tiles.len() {
             kinds.add_bar(tile);
         }
@@ -129,7 +132,6 @@ impl Kinds {
                 self.tiles[kind].trimmed += 1;
             }
         }
-        self.tiles.retain(|t| t.whole + t.trimmed > 0);
     }
 
     fn add_bar(&mut self, tile: usize) {

@@ -1,19 +1,26 @@
 //! Numbers that can be asked why: a value, its unit, and the sum it came from.
 
+use serde::{Serialize, Serializer};
+
 use super::units::{Units, decimal};
 
 /// What a figure counts or measures.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum Unit {
     /// Whole things: tiles, bars, strips, sheets.
+    #[serde(rename = "pieces")]
     Pieces,
     /// A length, in mm.
+    #[serde(rename = "mm")]
     Length,
     /// An area, in square mm.
+    #[serde(rename = "mm2")]
     Area,
     /// A mass, in kg.
+    #[serde(rename = "kg")]
     Mass,
     /// Money, in the shop's currency.
+    #[serde(rename = "money")]
     Money,
 }
 
@@ -39,14 +46,20 @@ pub struct Sum {
 }
 
 /// A value with its sum.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Figure {
     /// The value, in the unit's base (pieces, mm, square mm, kg, money).
     pub value: f64,
     /// What it measures.
     pub unit: Unit,
     /// How it was worked out.
+    #[serde(serialize_with = "in_metric")]
     pub why: Sum,
+}
+
+/// A sum as data for other programs: in metric units, like every value beside it.
+fn in_metric<S: Serializer>(why: &Sum, to: S) -> Result<S::Ok, S::Error> {
+    to.serialize_str(&why.shown(Units::Metric))
 }
 
 impl Sum {

@@ -1,18 +1,25 @@
 //! The shop plan: from a resolved panel back to tiles, slices, bars, strips, rips and sheets, and
 //! to the saw that cuts them.
 //!
-//! Lives here: what a shop has ([`shop`]), counting back and its sums, which scraps to rip
-//! ([`scraps`]), how the saw is set for each cut ([`saw`]), how errors of the saw come out
+//! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), glue, mass
+//! and cost ([`cost`]), which scraps to rip ([`scraps`]), how the saw is set for each cut ([`saw`]), how errors of the saw come out
 //! ([`tolerance`]), what a trial bar tells ([`trial`]), and cautions. Never here: recipes, drawing,
 //! the terminal, files. A shop file comes in as text; whoever calls has read it.
 
 pub mod cautions;
+pub mod cost;
+pub mod count;
+pub mod count_balance;
+pub mod count_cut;
 pub mod count_lay;
+mod count_lines;
 pub mod count_ripped;
 pub mod count_sheets;
 pub mod count_strips;
 pub mod cut_sequence;
 pub mod figure;
+pub mod glue_up;
+pub mod glue_up_words;
 pub mod saw;
 pub mod saw_again;
 pub mod saw_number;
@@ -20,6 +27,7 @@ pub mod saw_rip;
 pub mod saw_settings;
 pub mod saw_words;
 pub mod scraps;
+mod scraps_greedy;
 mod scraps_solve;
 pub mod shop;
 pub mod shop_error;
@@ -34,6 +42,7 @@ mod trial_solve;
 pub mod trial_words;
 pub mod units;
 
+pub use count::{CountBack, PlanError, count_back};
 pub use figure::{Figure, Unit};
 pub use shop::Shop;
 pub use shop_error::ShopError;

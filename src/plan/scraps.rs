@@ -85,7 +85,8 @@ pub struct Use {
 }
 
 /// How good an answer is known to be.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Proof {
     /// Nothing better exists.
     Optimal,
@@ -112,6 +113,21 @@ pub struct Choice {
     pub proof: Proof,
     /// Of what is cut up.
     pub second_proof: Proof,
+}
+
+/// How long to search for the best boards, in nodes of the search: not in seconds, so that the same
+/// stock gives the same plan on any machine.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Effort {
+    /// Nodes of one search; fewer where the stock is very varied.
+    pub nodes: u64,
+}
+
+impl Default for Effort {
+    /// Enough to prove the optimum of usual stocks, within seconds for any.
+    fn default() -> Self {
+        Self { nodes: 4000 }
+    }
 }
 
 /// Why there is no answer.

@@ -8,47 +8,43 @@ use microlp::{
     SolutionStatus, SolveOptions, SolveOutcome, Variable,
 };
 
-use super::scraps::{Choice, ChoiceError, Problem, Proof, Use, count_of, yielded};
+use super::{
+    scraps::{Choice, ChoiceError, Effort, Problem, Proof, Use, count_of, yielded},
+    scraps_greedy,
+};
 
-/// Nodes of one search, where there are few ways.
-const NODES: u64 = 20_000;
-/// Nodes of one search, where there are many: each costs more.
-const NODES_OF_MANY: u64 = 400;
-/// More ways than these are many: the third aim is then sought for the chosen boards alone.
+/// More ways than these are many: each node costs more, so there are fewer of them, and the third
+/// aim is sought for the chosen boards alone.
 const MANY: usize = 600;
+/// How many times fewer nodes there are where there are many ways.
+const FEWER: u64 = 10;
+/// How many times fewer nodes the third aim gets: it matters less.
+const THIRD: u64 = 4;
 
 /// Solves the question.
 ///
 /// # Errors
 /// When the solver fails, or stops at its limit before it has any answer.
-pub fn choose(problem: &Problem) -> Result<Choice, ChoiceError> {
-    let first = match solve(problem, Aim::Taken, None)? {
+pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> {
+    let greedy = scraps_greedy::first_answer(problem);
+    let first = match solve(problem, Aim::Taken, effort, None, greedy.as_ref())? {
         Some(first) => first,
-        None => solve(problem, Aim::Short, None)?
-            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?,
+        None => {
+            let nothing = scraps_greedy::all_short(problem);
+            solve(problem, Aim::Short, effort, None, Some(&nothing))?
+                .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
+        }
     };
     let short: u64 = total(&first.choice.short, &problem.parts);
     let mut proof = first.proof;
     let mut best = first.choice;
     if short > 0 {
         // With the same wood short, the least stock.
-        if let Some(less) = solve(problem, Aim::Taken, Some(&best))? {
+        if let Some(less) = solve(problem, Aim::Taken, effort, Some(&best), Some(&best))? {
             best = less.choice;
         }
     }
-    let second = solve(problem, Aim::CutUp, Some(&best))?;
-    let second_proof = match second {
-        Some(second) => {
-            let many = problem.ways.len() > MANY;
-            best = second.choice;
-            match second.proof {
-                Proof::Optimal if many => Proof::ForTheseBoards,
-                Proof::Optimal if !matches!(proof, Proof::Optimal) => Proof::ForTheseBoards,
-                other => other,
-            }
-        }
-        None => Proof::ForTheseBoards,
-    };
+    let second_proof = cut_up(problem, effort, &mut best, proof)?;
     if let Proof::AtLeast(bound) = proof {
         let reached = if short > 0 { short } else { best.taken };
         if bound >= reached {
@@ -66,6 +62,43 @@ pub fn choose(problem: &Problem) -> Result<Choice, ChoiceError> {
     }
 }
 
+/// The third aim, for all boards that take no more stock, then (where there are too many, or the
+/// search stopped) for the chosen ones alone; the better of the two.
+fn cut_up(
+    problem: &Problem,
+    effort: Effort,
+    best: &mut Choice,
+    proof: Proof,
+) -> Result<Proof, ChoiceError> {
+    let mut second = Proof::ForTheseBoards;
+    if problem.ways.len() <= MANY {
+        if let Some(found) = solve(problem, Aim::CutUp, effort, Some(best), Some(best))? {
+            second = found.proof;
+            *best = found.choice;
+        }
+        if second == Proof::Optimal {
+            // What is least for a stock that is not proven least is least for that stock.
+            return Ok(match proof {
+                Proof::Optimal => Proof::Optimal,
+                _ => Proof::ForTheseBoards,
+            });
+        }
+    }
+    if let Some(found) = solve(problem, Aim::CutUpChosen, effort, Some(best), Some(best))? {
+        let better = best.cut_up == 0 || found.choice.cut_up <= best.cut_up;
+        if better {
+            *best = found.choice;
+            if second == Proof::ForTheseBoards && found.proof != Proof::Optimal {
+                second = found.proof;
+            }
+        }
+    }
+    Ok(match second {
+        Proof::AtLeast(bound) if bound >= best.cut_up => Proof::Optimal,
+        other => other,
+    })
+}
+
 #[derive(Clone, Copy, PartialEq, Eq)]
 enum Aim {
     /// Least wood short; anything can be short.
@@ -74,6 +107,14 @@ enum Aim {
     Taken,
     /// Least cut up.
     CutUp,
+    /// Least cut up of the boards that are chosen.
+    CutUpChosen,
+}
+
+impl Aim {
+    fn counts_strips(self) -> bool {
+        matches!(self, Self::CutUp | Self::CutUpChosen)
+    }
 }
 
 struct Found {
@@ -93,9 +134,50 @@ struct Variables {
     short: Vec<Option<Variable>>,
 }
 
-/// One search; none where nothing is feasible. `from` is the answer to what came before: its aims
-/// must not get worse.
-fn solve(problem: &Problem, aim: Aim, from: Option<&Choice>) -> Result<Option<Found>, ChoiceError> {
+/// An answer as values for the variables.
+fn hint(lengths: &[u64], variables: &Variables, start: &Choice) -> Vec<(Variable, f64)> {
+    let mut hint = Vec::new();
+    for (way, (times, strips)) in variables.times.iter().zip(&variables.strips).enumerate() {
+        let used = start.uses.iter().find(|u| u.way == way);
+        if let Some(times) = times {
+            hint.push((*times, used.map_or(0, |u| u.times) as f64));
+        }
+        for (i, strips) in strips.iter().enumerate() {
+            if let Some(strips) = strips {
+                hint.push((*strips, used.map_or(0, |u| u.strips[i]) as f64));
+            }
+        }
+    }
+    for (bars, counts) in variables.bars.iter().zip(&start.bars) {
+        for (&bar, &length) in bars.iter().zip(lengths) {
+            hint.push((bar, count_at(counts, length) as f64));
+        }
+    }
+    for (short, &count) in variables.short.iter().zip(&start.short) {
+        if let Some(short) = short {
+            hint.push((*short, count as f64));
+        }
+    }
+    hint
+}
+
+fn count_at(counts: &[(u64, u64)], length: u64) -> u64 {
+    counts
+        .iter()
+        .filter(|(n, _)| *n == length)
+        .map(|(_, count)| count)
+        .sum()
+}
+
+/// One search from a first answer; none where nothing is feasible, or nothing was found. `from` is
+/// the answer to what came before: its aims must not get worse.
+fn solve(
+    problem: &Problem,
+    aim: Aim,
+    effort: Effort,
+    from: Option<&Choice>,
+    start: Option<&Choice>,
+) -> Result<Option<Found>, ChoiceError> {
     let mut programme = Programme::new(OptimizationDirection::Minimize);
     let lengths = problem.lengths();
     let variables = variables(&mut programme, problem, &lengths, aim, from);
@@ -105,16 +187,15 @@ fn solve(problem: &Problem, aim: Aim, from: Option<&Choice>) -> Result<Option<Fo
         keep_rows(&mut programme, problem, &variables, aim, from);
     }
     let mut options = SolveOptions::default();
-    let many = problem.ways.len() > MANY;
-    options.node_limit = Some(if many { NODES_OF_MANY } else { NODES });
+    let many = problem.ways.len() > MANY && aim != Aim::CutUpChosen;
+    let nodes = effort.nodes / if many { FEWER } else { 1 };
+    let third = if aim.counts_strips() { THIRD } else { 1 };
+    options.node_limit = Some((nodes / third).max(1));
+    options.warm_start = start.map(|start| hint(&lengths, &variables, start));
     let solution = match programme.solve_with(options) {
         Ok(SolveOutcome::Solution(solution)) => solution,
-        Ok(SolveOutcome::Interrupted(_)) if from.is_some() => return Ok(None),
-        Ok(SolveOutcome::Interrupted(_)) => {
-            return Err(ChoiceError::Search(
-                "the search stopped at its limit".to_owned(),
-            ));
-        }
+        // What came before stays the answer; without any, more stock is asked for.
+        Ok(SolveOutcome::Interrupted(_)) => return Ok(None),
         Err(Error::Infeasible) => return Ok(None),
         Err(error) => return Err(ChoiceError::Search(error.to_string())),
     };
@@ -139,7 +220,7 @@ fn variables(
         from.and_then(|c| c.uses.iter().find(|u| u.way == way))
             .map_or(0, |u| u.times)
     };
-    let fixed = aim == Aim::CutUp && problem.ways.len() > MANY;
+    let fixed = aim == Aim::CutUpChosen;
     let mut times = Vec::new();
     let mut strips = Vec::new();
     for (i, way) in problem.ways.iter().enumerate() {
@@ -165,7 +246,7 @@ fn variables(
         };
         times.push(Some(programme.add_integer_var(cost, range)));
         let run = |run: &super::scraps::WayRun| {
-            (aim == Aim::CutUp).then(|| {
+            aim.counts_strips().then(|| {
                 programme
                     .add_integer_var(run.area as f64, (0, bound(run.most.saturating_mul(most))))
             })
@@ -320,7 +401,7 @@ fn keep_rows(
         let most = total(&from.short, &problem.parts);
         programme.add_constraint(short, ComparisonOp::Le, most as f64);
     }
-    if aim == Aim::CutUp {
+    if aim.counts_strips() {
         let taken: Vec<(Variable, f64)> = problem
             .ways
             .iter()

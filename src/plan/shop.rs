@@ -114,7 +114,7 @@ pub struct Leaf {
 }
 
 /// A value that the shop file leaves out.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct Assumed {
     /// The key, with its table: `table_saw.kerf`.
     pub key: &'static str,

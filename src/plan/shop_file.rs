@@ -248,7 +248,7 @@ fn cutting(
         bar_length: reader.length(
             "cutting.bar_length",
             table.bar_length,
-            600.0,
+            610.0,
             20.0..=10_000.0,
         )?,
         overhang: reader.length("cutting.overhang", table.overhang, 10.0, 0.0..=500.0)?,

@@ -7,10 +7,10 @@
 use std::sync::Once;
 
 use rhai::packages::{
-    ArithmeticPackage, BasicArrayPackage, BasicFnPackage, BasicIteratorPackage, BasicMapPackage,
+    ArithmeticPackage, BasicArrayPackage, BasicIteratorPackage, BasicMapPackage,
     BasicStringPackage, LogicPackage, MoreStringPackage, Package,
 };
-use rhai::{Dynamic, Engine, OptimizationLevel};
+use rhai::{Dynamic, Engine, FnPtr, OptimizationLevel};
 
 use super::fault::Fault;
 use super::modules::Resolver;
@@ -38,7 +38,7 @@ pub(super) fn for_run(run: &Run) -> Engine {
     engine.set_default_tag(Dynamic::from(run.clone()));
     engine.set_module_resolver(Resolver::new(run.clone()));
     let counter = run.clone();
-    engine.on_progress(move |_| counter.operation().map(Dynamic::from));
+    engine.on_progress(move |_| counter.spending().operation().map(Dynamic::from));
     let printer = run.clone();
     engine.on_print(move |text| printer.print(text));
     let printer = run.clone();
@@ -100,10 +100,23 @@ fn add_vocabulary(engine: &mut Engine) {
     engine
         .register_fn("to_string", |fault: &mut Fault| fault.message.clone())
         .register_fn("to_debug", |fault: &mut Fault| fault.message.clone());
+    // Rhai would show the name that it gives to a function without one.
+    for name in ["print", "debug", "to_string", "to_debug"] {
+        engine.register_fn(name, shown_function);
+    }
+}
+
+/// What a recipe sees of a function that it prints.
+fn shown_function(function: &mut FnPtr) -> String {
+    if function.is_anonymous() {
+        "a function".to_owned()
+    } else {
+        format!("the function {}", function.fn_name())
+    }
 }
 
 /// The parts of Rhai's own library that recipes get.
-fn language() -> [rhai::Shared<rhai::Module>; 8] {
+fn language() -> [rhai::Shared<rhai::Module>; 7] {
     [
         ArithmeticPackage::new().as_shared_module(),
         LogicPackage::new().as_shared_module(),
@@ -112,12 +125,12 @@ fn language() -> [rhai::Shared<rhai::Module>; 8] {
         BasicArrayPackage::new().as_shared_module(),
         BasicMapPackage::new().as_shared_module(),
         BasicIteratorPackage::new().as_shared_module(),
-        BasicFnPackage::new().as_shared_module(),
     ]
 }
 
-/// Rhai names functions without a name by a hash; with a fixed seed these names never vary.
-fn fix_hashing() {
+/// Rhai names functions without a name by a hash; with a fixed seed these names never vary. To be
+/// called before anything else of Rhai, modules included.
+pub(super) fn fix_hashing() {
     static ONCE: Once = Once::new();
     ONCE.call_once(|| {
         // Somebody who set a seed before us keeps it: names would vary less, not more.

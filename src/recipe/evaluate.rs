@@ -21,6 +21,10 @@ use super::{declare, engine, limits, modules, watch};
 ///
 /// # Errors
 /// Whatever is wrong with the recipe, its modules or its parameters, with the place.
+#[allow(
+    clippy::needless_pass_by_value,
+    reason = "a shared host is handed over; that a second try may clone it is nobody's business"
+)]
 pub fn evaluate(
     source: &Arc<Source>,
     settings: &Settings,
@@ -103,7 +107,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         seed: run.seed(),
         sources: run.sources(),
         sought: run.sought(),
-        operations: run.operations(),
+        operations: run.spending().operations(),
     })
 }
 

@@ -4,7 +4,7 @@
 //! to the world outside. It gives an [`Outcome`] with resolved panels or a [`Failure`] with the place.
 //!
 //! - [`source`], [`settings`], [`parameter`], [`host`], [`failure`], [`outcome`]: what goes in and out;
-//! - `engine`, [`limits`]: what the language of recipes has, and its bounds;
+//! - `engine`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - `modules`, [`library`]: rule modules;
@@ -26,9 +26,11 @@ pub mod memory_host;
 mod modules;
 pub mod outcome;
 pub mod parameter;
+mod printing;
 pub mod run;
 pub mod settings;
 pub mod source;
+mod spending;
 pub mod vocabulary;
 mod watch;
 pub mod words;

@@ -22,7 +22,8 @@ use super::fault::Fault;
 use super::host::HostError;
 use super::library;
 use super::limits;
-use super::run::{Run, grouped};
+use super::printing::grouped;
+use super::run::Run;
 use super::source::Source;
 
 /// The prefix by which a recipe names a module of the library and no other.
@@ -291,7 +292,7 @@ fn check_name(written: &str, name: &str) -> Result<(), Fault> {
         Some("it is too long")
     } else if name.starts_with('/') || name.contains(['\\', ':']) {
         Some("a recipe reaches no files but those in its own folder")
-    } else if name.ends_with(".rhai") {
+    } else if name.to_lowercase().ends_with(".rhai") {
         Some("the ending `.rhai` is left out")
     } else {
         name.split('/').find_map(|segment| match segment {

@@ -1,10 +1,8 @@
 //! The state of one run: what the words of the vocabulary share while a recipe is evaluated.
 //!
-//! Every word reaches it by `Run::of(&context)`. It holds the bounds of the whole run, as Rhai's own
-//! counter starts anew in every callback and does not see the loops of native code at all.
+//! Every word reaches it by `Run::of(&context)`.
 
 use std::collections::BTreeMap;
-use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rhai::{NativeCallContext, Position};
@@ -12,27 +10,17 @@ use rhai::{NativeCallContext, Position};
 use super::diagnostics::places;
 use super::fault::Fault;
 use super::host::Host;
-use super::limits;
 use super::outcome::Handle;
 use super::parameter::Parameter;
+use super::printing;
 use super::settings::Settings;
 use super::source::{Place, Source};
+use super::spending::Spending;
 use crate::geom::TOLERANCE;
 use crate::stock::TileKind;
 
 /// The seed of a run where neither maker nor recipe gives one.
 pub const DEFAULT_SEED: u64 = 1;
-
-/// What ends a run from outside of its script.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Alarm {
-    /// It took too long.
-    Time = 1,
-    /// It took too much memory.
-    Memory = 2,
-    /// It printed too much.
-    Printing = 3,
-}
 
 /// A thing with the place in the recipe where it was made.
 #[derive(Debug, Clone)]
@@ -67,10 +55,7 @@ impl std::fmt::Debug for Run {
 struct Inner {
     settings: Settings,
     host: Arc<dyn Host>,
-    /// 0, or the [`Alarm`] that the watch has raised.
-    alarm: AtomicU8,
-    operations: AtomicU64,
-    tiles: AtomicUsize,
+    spending: Spending,
     state: Mutex<State>,
 }
 
@@ -85,7 +70,6 @@ struct State {
     seed_used: bool,
     panels: Vec<Made<Handle>>,
     functions: Vec<ScriptFunction>,
-    printed: usize,
 }
 
 impl Run {
@@ -93,11 +77,9 @@ impl Run {
     #[must_use]
     pub fn new(recipe: Arc<Source>, settings: Settings, host: Arc<dyn Host>) -> Self {
         Self(Arc::new(Inner {
+            spending: Spending::new(settings.budget.clone()),
             settings,
             host,
-            alarm: AtomicU8::new(0),
-            operations: AtomicU64::new(0),
-            tiles: AtomicUsize::new(0),
             state: Mutex::new(State {
                 joint_tolerance: TOLERANCE,
                 kinds: BTreeMap::new(),
@@ -108,7 +90,6 @@ impl Run {
                 seed_used: false,
                 panels: Vec::new(),
                 functions: Vec::new(),
-                printed: 0,
             }),
         }))
     }
@@ -211,75 +192,18 @@ impl Run {
 
     // Bounds
 
-    /// Operations counted so far.
-    pub(super) fn operations(&self) -> u64 {
-        self.0.operations.load(Ordering::Relaxed)
-    }
-
-    /// Counts one operation of the script; the fault when a bound is reached.
-    pub(super) fn operation(&self) -> Option<Fault> {
-        let count = self.0.operations.fetch_add(1, Ordering::Relaxed) + 1;
-        let bound = self.0.settings.budget.operations;
-        if count > bound {
-            return Some(
-                Fault::bound(
-                    "recipe::too_many_operations",
-                    format!("the recipe took more than {} steps", grouped(bound)),
-                )
-                .label("still running here")
-                .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-operations"),
-            );
-        }
-        if self.0.alarm.load(Ordering::Relaxed) != 0 {
-            return self.pulse().err();
-        }
-        None
-    }
-
-    /// Raises an alarm: the next operation of the script or [`Run::pulse`] ends the run.
-    pub(super) fn raise(&self, alarm: Alarm) {
-        self.0.alarm.store(alarm as u8, Ordering::Relaxed);
+    /// What the run has spent of its budget.
+    pub(super) fn spending(&self) -> &Spending {
+        &self.0.spending
     }
 
     /// Ends the run when it has taken too long or too much. Native code that loops for long calls
     /// this now and then; it costs next to nothing.
     ///
     /// # Errors
-    /// When an alarm was raised.
+    /// When a bound was passed.
     pub fn pulse(&self) -> Result<(), Fault> {
-        let budget = &self.0.settings.budget;
-        let alarm = self.0.alarm.load(Ordering::Relaxed);
-        if alarm == Alarm::Time as u8 {
-            return Err(Fault::bound(
-                "recipe::too_long",
-                format!("the recipe ran for more than {} s", budget.time.as_secs_f64()),
-            )
-            .label("still running here")
-            .help("look for a loop that never ends; if it only is a long way, raise the bound with --max-seconds"));
-        }
-        if alarm == Alarm::Memory as u8 {
-            return Err(Fault::bound(
-                "recipe::too_much_memory",
-                format!(
-                    "the recipe took more than {} MiB of memory",
-                    budget.memory / (1024 * 1024)
-                ),
-            )
-            .label("still growing here")
-            .help("look for a list or text that grows in a loop; if it is needed, raise the bound with --max-memory"));
-        }
-        if alarm == Alarm::Printing as u8 {
-            return Err(Fault::bound(
-                "recipe::too_many_lines",
-                format!(
-                    "the recipe printed more than {} lines",
-                    grouped(limits::PRINTED_LINES as u64)
-                ),
-            )
-            .label("still printing here")
-            .help("print less: this bound is fixed"));
-        }
-        Ok(())
+        self.0.spending.pulse()
     }
 
     /// Counts tiles that a word is about to place. Call it BEFORE the work, with all of them at once
@@ -288,43 +212,22 @@ impl Run {
     /// # Errors
     /// When all panels together have more tiles than the bound.
     pub fn spend_tiles(&self, tiles: usize) -> Result<(), Fault> {
-        let bound = self.0.settings.budget.tiles;
-        let before = self.0.tiles.load(Ordering::Relaxed);
-        let Some(after) = before.checked_add(tiles).filter(|after| *after <= bound) else {
-            return Err(Fault::bound(
-                "recipe::too_many_tiles",
-                format!(
-                    "the recipe asks for more than {} tiles",
-                    grouped(bound as u64)
-                ),
-            )
-            .label("one too many here")
-            .help("make the panel smaller, or raise the bound with --max-tiles"));
-        };
-        self.0.tiles.store(after, Ordering::Relaxed);
-        self.pulse()
+        self.0.spending.tiles(tiles)
     }
 
     /// How many more tiles there may be in this run.
     #[must_use]
     pub fn tiles_left(&self) -> usize {
-        let spent = self.0.tiles.load(Ordering::Relaxed);
-        self.0.settings.budget.tiles.saturating_sub(spent)
+        self.0.spending.tiles_left()
     }
 
     /// Passes on what a recipe prints: line by line, without control characters.
     pub(super) fn print(&self, text: &str) {
         for line in text.split('\n') {
-            {
-                let mut state = self.state();
-                if state.printed >= limits::PRINTED_LINES {
-                    self.raise(Alarm::Printing);
-                    return;
-                }
-                state.printed += 1;
+            if !self.0.spending.line() {
+                return;
             }
-            let line = printable(line);
-            self.0.host.printed(&line);
+            self.0.host.printed(&printing::printable(line));
         }
     }
 
@@ -481,30 +384,4 @@ pub(super) fn source_key(index: usize) -> String {
 /// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-/// A line without control characters, so that a recipe cannot play with the terminal.
-pub(super) fn printable(line: &str) -> String {
-    line.chars()
-        .map(|c| if c == '\t' { ' ' } else { c })
-        .filter(|c| !c.is_control() && !changes_direction(*c))
-        .collect()
-}
-
-/// Characters that make a terminal show text in another order than it stands.
-fn changes_direction(c: char) -> bool {
-    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
-}
-
-/// `1234567` as `1 234 567`.
-pub(super) fn grouped(number: u64) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            text.push(' ');
-        }
-        text.push(digit);
-    }
-    text
 }

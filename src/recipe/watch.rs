@@ -7,7 +7,8 @@
 use std::sync::mpsc::{Receiver, RecvTimeoutError};
 use std::time::{Duration, Instant};
 
-use super::run::{Alarm, Run};
+use super::run::Run;
+use super::spending::Alarm;
 
 /// Time between two looks.
 const EVERY: Duration = Duration::from_millis(2);
@@ -19,9 +20,9 @@ pub(super) fn watch(run: &Run, ended: &Receiver<()>) {
     let memory_at_start = memory();
     while ended.recv_timeout(EVERY) == Err(RecvTimeoutError::Timeout) {
         if started.elapsed() > budget.time {
-            run.raise(Alarm::Time);
+            run.spending().raise(Alarm::Time);
         } else if memory().saturating_sub(memory_at_start) > budget.memory {
-            run.raise(Alarm::Memory);
+            run.spending().raise(Alarm::Memory);
         }
     }
 }

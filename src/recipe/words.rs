@@ -125,7 +125,7 @@ pub(super) fn function(metadata: &FuncMetadata) -> (String, Form, String) {
         })
         .collect();
     let gives = types::word(result(&metadata.return_type));
-    let comments: Vec<&str> = metadata.comments.iter().map(|line| line.as_str()).collect();
+    let comments: Vec<&str> = metadata.comments.iter().map(AsRef::as_ref).collect();
     (
         name.to_owned(),
         Form {

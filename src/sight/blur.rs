@@ -77,6 +77,10 @@ impl Pixels {
         &self.bytes
     }
 
+    pub(super) fn bytes_mut(&mut self) -> &mut [u8] {
+        &mut self.bytes
+    }
+
     /// The bytes, given away.
     #[must_use]
     pub fn into_bytes(self) -> Vec<u8> {

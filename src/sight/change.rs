@@ -53,6 +53,24 @@ pub struct Outcome {
     pub size: f64,
 }
 
+impl Outcome {
+    /// Whether a pattern that reads so is better off than one that reads like `other`, by more than
+    /// a hundredth: by the distance to which the repeat reads with ease, else by its lines, else by
+    /// how far it is just seen.
+    #[must_use]
+    pub fn beats(&self, other: &Self) -> bool {
+        let pairs = [
+            (self.plain, other.plain),
+            (self.lines, other.lines),
+            (self.repeat, other.repeat),
+        ];
+        pairs
+            .into_iter()
+            .find(|(a, b)| (a - b).abs() > 0.01 * a.max(*b))
+            .is_some_and(|(a, b)| a > b)
+    }
+}
+
 /// The different sheets of a bar, in the order of its parts.
 #[must_use]
 pub fn sheets(bar: &Bar) -> Vec<Arc<Sheet>> {

@@ -21,6 +21,7 @@ pub mod light;
 pub mod linear;
 pub mod object;
 pub mod relit;
+pub mod texture;
 pub mod window;
 
 pub use blindness::View;

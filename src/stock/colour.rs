@@ -137,7 +137,7 @@ impl Colour {
             .map(|(name, [r, g, b])| (*name, Self::rgb(*r, *g, *b)))
     }
 
-    /// The name of the wood or dye with just this colour.
+    /// The name of the wood, the dye, or else the CSS colour that is just this one.
     #[must_use]
     pub fn name(self) -> Option<&'static str> {
         let [r, g, b] = [self.red, self.green, self.blue];
@@ -146,6 +146,7 @@ impl Colour {
             .chain(&DYES)
             .find(|(_, known)| *known == [r, g, b])
             .map(|(name, _)| *name)
+            .or_else(|| Self::css_names().find(|name| Self::parse(name) == Ok(self)))
     }
 
     /// The colour of the same wood seen on its end grain.
@@ -182,6 +183,8 @@ mod tests {
             assert_eq!(Colour::parse(name), Ok(colour));
             assert_eq!(colour.name(), Some(name));
         }
+        assert_eq!(Colour::rgb(0, 0, 128).name(), Some("navy"));
+        assert_eq!(Colour::rgb(1, 2, 3).name(), None);
         assert_eq!(Colour::parse("Walnut").unwrap().to_string(), "#684a36");
         assert_eq!(Colour::parse(" #ABC ").unwrap().to_string(), "#aabbcc");
         // CSS Color Module Level 4, section 6.1: rebeccapurple is #663399.

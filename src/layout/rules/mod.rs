@@ -12,7 +12,7 @@ mod check;
 mod encode;
 mod solve;
 
-pub use solve::{Outcome, solve};
+pub use solve::{Limits, Outcome, solve};
 
 /// A look, by a number that means the same in all cells.
 pub type LookNumber = u32;

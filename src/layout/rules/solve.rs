@@ -24,54 +24,84 @@ pub enum Outcome {
     },
 }
 
-/// Stops after a number of conflicts.
-#[derive(Debug, Default)]
-struct Budget {
-    learnt: u64,
-    most: u64,
+/// When to give up.
+#[derive(Clone, Copy)]
+pub struct Limits<'a> {
+    /// After so many conflicts: the same on every machine.
+    pub conflicts: u64,
+    /// When this says so, asked at every turn: for a caller whose own bounds end the whole run.
+    pub stop: &'a dyn Fn() -> bool,
 }
 
-impl batsat::Callbacks for Budget {
+impl Limits<'_> {
+    /// A number of conflicts and nothing else.
+    #[must_use]
+    pub fn conflicts(conflicts: u64) -> Self {
+        Self {
+            conflicts,
+            stop: &|| false,
+        }
+    }
+}
+
+impl std::fmt::Debug for Limits<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Limits")
+            .field("conflicts", &self.conflicts)
+            .finish_non_exhaustive()
+    }
+}
+
+/// What is left until the limits.
+#[derive(Default)]
+struct Budget<'a> {
+    learnt: u64,
+    limits: Option<Limits<'a>>,
+}
+
+impl batsat::Callbacks for Budget<'_> {
     fn on_new_clause(&mut self, _: &[batsat::Lit], kind: batsat::ClauseKind) {
         self.learnt += u64::from(kind == batsat::ClauseKind::Learnt);
     }
 
     fn stop(&self) -> bool {
-        self.learnt >= self.most
+        self.limits
+            .is_some_and(|l| self.learnt >= l.conflicts || (l.stop)())
     }
 }
 
 /// A filling of a problem by chance: the seed and the name choose which cells are decided first
 /// and which look each tries first.
 #[must_use]
-pub fn solve(problem: &Problem, seed: u64, name: &str, conflicts: u64) -> Outcome {
+pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> Outcome {
     if problem.options.iter().any(Vec::is_empty) {
         return Outcome::Contradiction(Vec::new());
     }
     let mut order: Vec<usize> = (0..problem.options.len()).collect();
     ListDraws::new(seed, &format!("rules order {name}")).shuffle(&mut order);
     let encoding = Encoding::of(problem, &order);
-    let mut solver = loaded(&encoding, problem, &order, seed, name, conflicts);
+    let mut solver = loaded(&encoding, problem, &order, seed, name);
+    solver.batsat_mut().cb_mut().limits = Some(limits);
     match run(&mut solver, &encoding.switches) {
         SolverResult::Sat => Outcome::Filled(read(&solver, &encoding, problem)),
-        SolverResult::Interrupted => Outcome::GaveUp { conflicts },
-        SolverResult::Unsat => Outcome::Contradiction(fewest(&mut solver, &encoding, conflicts)),
+        SolverResult::Interrupted => Outcome::GaveUp {
+            conflicts: limits.conflicts,
+        },
+        SolverResult::Unsat => Outcome::Contradiction(fewest(&mut solver, &encoding, limits)),
     }
 }
 
 /// A solver with all clauses, in which each cell likes one of its looks first.
-fn loaded(
+fn loaded<'a>(
     encoding: &Encoding,
     problem: &Problem,
     order: &[usize],
     seed: u64,
     name: &str,
-    conflicts: u64,
-) -> Solver<Budget> {
+) -> Solver<Budget<'a>> {
     use batsat::SolverInterface as _;
     let mut solver: Solver<Budget> = Solver::default();
     let inner = solver.batsat_mut();
-    inner.cb_mut().most = conflicts;
     let mut draws = ListDraws::new(seed, &format!("rules looks {name}"));
     for &cell in order {
         let count = problem.options[cell].len() as u64;
@@ -88,7 +118,7 @@ fn loaded(
     while inner.num_vars() < encoding.variables() {
         inner.new_var_default();
     }
-    for clause in encoding.clauses.iter() {
+    for clause in &encoding.clauses {
         solver
             .add_clause_ref(clause)
             .expect("invariant: this solver takes every clause");
@@ -120,9 +150,13 @@ fn read(solver: &Solver<Budget>, encoding: &Encoding, problem: &Problem) -> Cell
 
 /// Rules that contradict each other, of which none can be left out: each is switched off in turn,
 /// and stays off where the contradiction stays. One for which that takes too long stays in.
-fn fewest(solver: &mut Solver<Budget>, encoding: &Encoding, conflicts: u64) -> Vec<usize> {
+fn fewest<'a>(
+    solver: &mut Solver<Budget<'a>>,
+    encoding: &Encoding,
+    limits: Limits<'a>,
+) -> Vec<usize> {
     let number = |lit: &Lit| encoding.switches.iter().position(|s| s.var() == lit.var());
-    let core = |solver: &mut Solver<Budget>| -> Vec<usize> {
+    let core = |solver: &mut Solver<Budget<'a>>| -> Vec<usize> {
         let lits = solver.core().unwrap_or_default();
         let mut core: Vec<usize> = lits.iter().filter_map(number).collect();
         core.sort_unstable();
@@ -137,7 +171,7 @@ fn fewest(solver: &mut Solver<Budget>, encoding: &Encoding, conflicts: u64) -> V
         let switches: Vec<Lit> = fewer.iter().map(|&r| encoding.switches[r]).collect();
         *solver.batsat_mut().cb_mut() = Budget {
             learnt: 0,
-            most: conflicts,
+            limits: Some(limits),
         };
         if run(solver, &switches) == SolverResult::Unsat {
             let found = core(solver);

@@ -9,6 +9,7 @@ use super::{NAMELESS, tokens, types};
 use crate::recipe::fault::Fault;
 use crate::recipe::run::{Run, ScriptFunction};
 use crate::recipe::source::Place;
+use crate::recipe::vocabulary;
 
 /// The fault that no function fits `signature`, as Rhai writes it: `name (type, type)`.
 pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str) -> Fault {
@@ -224,10 +225,14 @@ fn unknown_word(
             .iter()
             .any(|known| known.name == word && known.form.property && takes_owner(&known))
     {
-        return fault.help(format!(
-            "`{word}` of {} is read without brackets",
-            types::with_article(owner)
-        ));
+        return Fault::new(
+            "recipe::unknown_word",
+            format!(
+                "`{word}` of {} is read without brackets",
+                types::with_article(owner)
+            ),
+        )
+        .help(format!("write `.{word}`"));
     }
     let words = known
         .iter()
@@ -237,7 +242,43 @@ fn unknown_word(
         let all = known.iter().map(|known| known.name.as_str());
         nearest(word, all.chain(functions.iter().map(|f| f.name.as_str())))
     });
-    fault.maybe_help(close.map(|close| format!("did you mean `{close}`?")))
+    match (close, &owner) {
+        (Some(close), _) => fault.help(format!("did you mean `{close}`?")),
+        (None, Some(owner)) => fault.maybe_help(offered(&known_of(known, owner), owner)),
+        (None, None) => fault,
+    }
+}
+
+/// The words of a kind of value.
+fn known_of<'a>(known: &'a [Known], owner: &str) -> Vec<&'a Known> {
+    known
+        .iter()
+        .filter(|known| {
+            known
+                .form
+                .params
+                .first()
+                .is_some_and(|param| param.kind == owner)
+        })
+        .collect()
+}
+
+/// What a thing of the vocabulary has, where nothing near is among it.
+fn offered(of_owner: &[&Known], owner: &str) -> Option<String> {
+    if !vocabulary::types().iter().any(|(_, word)| *word == owner) {
+        return None;
+    }
+    let mut names: Vec<String> = of_owner
+        .iter()
+        .map(|known| {
+            let brackets = if known.form.property { "" } else { "()" };
+            format!("`.{}{brackets}`", known.name)
+        })
+        .filter(|name| !name.starts_with("`.to_"))
+        .collect();
+    names.dedup();
+    let shown = types::with_article(owner);
+    (!names.is_empty()).then(|| format!("{shown} has {}", types::listed(&names, "and")))
 }
 
 /// A known word with values that it does not take.
@@ -283,16 +324,7 @@ pub(super) fn unknown_property(engine: &Engine, sentence: &str) -> Fault {
         );
     }
     let known = names::known(engine);
-    let of_owner: Vec<&Known> = known
-        .iter()
-        .filter(|known| {
-            known
-                .form
-                .params
-                .first()
-                .is_some_and(|param| param.kind == owner)
-        })
-        .collect();
+    let of_owner = known_of(&known, &owner);
     let fault = Fault::new(
         "recipe::unknown_property",
         format!("{shown} has no `{property}`"),
@@ -309,5 +341,8 @@ pub(super) fn unknown_property(engine: &Engine, sentence: &str) -> Fault {
         return fault.help("write `.len()`");
     }
     let close = nearest(property, of_owner.iter().map(|known| known.name.as_str()));
-    fault.maybe_help(close.map(|close| format!("did you mean `{close}`?")))
+    match close {
+        Some(close) => fault.help(format!("did you mean `{close}`?")),
+        None => fault.maybe_help(offered(&of_owner, &owner)),
+    }
 }

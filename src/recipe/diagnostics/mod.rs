@@ -1,13 +1,14 @@
 //! From the engine's errors to a [`Failure`] in a maker's words.
 //!
 //! - `mod.rs`: walks to the innermost error and notes the calls on the way;
-//! - `parsing`, `running`, `calls`: words for what can be wrong with the text, with what it does, and
-//!   with calls in particular;
+//! - `parsing`, `missing`, `running`, `calls`: words for what can be wrong with the text, signs that
+//!   are missing in particular, and with what it does, calls in particular;
 //! - `places`, `tokens`, `loops`: where;
 //! - `names`, `types`, `nearest`: what a recipe could have meant.
 
 mod calls;
 mod loops;
+mod missing;
 mod names;
 pub(super) mod nearest;
 mod parsing;

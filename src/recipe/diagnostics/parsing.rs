@@ -2,14 +2,16 @@
 
 use rhai::{Engine, LexError, ParseErrorType};
 
+use super::missing::{is_operator, missing, previous};
 use super::{names, tokens};
 use crate::recipe::engine::LEFT_OUT;
 use crate::recipe::fault::Fault;
 use crate::recipe::limits;
-use crate::recipe::run::{Run, grouped};
+use crate::recipe::printing::grouped;
+use crate::recipe::run::Run;
 use crate::recipe::source::Place;
 
-fn syntax(message: impl Into<String>) -> Fault {
+pub(super) fn syntax(message: impl Into<String>) -> Fault {
     Fault::new("recipe::syntax", message)
 }
 
@@ -23,7 +25,6 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
         E::MissingToken(token, _) => missing(place, token),
         E::MissingSymbol(what) => syntax(format!("something is missing here: {}", plain(what))),
         E::MalformedIndexExpr(what) => malformed_index(what),
-        E::MalformedCapture(what) => syntax(plain(what)),
         E::DuplicatedProperty(name) => {
             syntax(format!("`{name}` is given twice in this map")).label("the second one")
         }
@@ -79,7 +80,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
         E::AssignmentToInvalidLHS(what) if what.is_empty() => {
             syntax("what stands before `=` cannot be given a value")
         }
-        E::AssignmentToInvalidLHS(what) => syntax(plain(what)),
+        E::AssignmentToInvalidLHS(what) | E::MalformedCapture(what) => syntax(plain(what)),
         E::VariableExists(name) => syntax(format!("there is a `{name}` already")),
         E::VariableUndefined(name) => names::unknown_value(engine, run, place, name),
         E::ModuleUndefined(name) => names::unknown_module(place, name),
@@ -162,7 +163,7 @@ fn input(place: &Place, error: &LexError) -> Fault {
     }
 }
 
-fn unexpected(place: &Place, sign: &str) -> Fault {
+pub(super) fn unexpected(place: &Place, sign: &str) -> Fault {
     let fault = syntax(format!("`{sign}` does not fit here"));
     match sign {
         ")" | "]" | "}" => {
@@ -232,169 +233,6 @@ fn reserved(place: &Place, sign: &str) -> Fault {
 fn next_is_not(place: &Place, sign: &str) -> bool {
     let text = &place.source.text;
     tokens::next(text, place.span.end).is_none_or(|token| &text[token.span] != sign)
-}
-
-/// The token before a place, and its place.
-fn previous(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
-    let text = &place.source.text;
-    tokens::tokens(text)
-        .into_iter()
-        .take_while(|token| token.span.end <= place.span.start)
-        .last()
-        .map(|token| (&text[token.span.clone()], token.span))
-}
-
-fn is_operator(text: &str) -> bool {
-    matches!(
-        text,
-        "+" | "-"
-            | "*"
-            | "/"
-            | "%"
-            | "="
-            | "=="
-            | "!="
-            | "<"
-            | ">"
-            | "<="
-            | ">="
-            | "&&"
-            | "||"
-            | ".."
-            | "..="
-            | "+="
-            | "-="
-            | "*="
-            | "/="
-    )
-}
-
-/// A token that should stand at `place` and does not.
-fn missing(place: &Place, token: &str) -> Fault {
-    let text = &place.source.text;
-    let here = &text[place.span.clone()];
-    match token {
-        ";" => missing_semicolon(place, here),
-        ")" | "]" | "}" => missing_bracket(place, token, here),
-        "," => {
-            let fault = match open_bracket(place) {
-                Some((bracket, _)) => syntax(format!(
-                    "a `,` or the closing `{}` is missing",
-                    closing(bracket)
-                )),
-                None => syntax("a `,` is missing"),
-            };
-            with_opening(place, fault.label("expected here"))
-        }
-        "{" if names::foreign(here).is_some() => syntax(format!("there is no `{here}`"))
-            .maybe_help(names::foreign(here).map(str::to_owned)),
-        "{" => syntax("a `{` is missing")
-            .label("expected here")
-            .help("what belongs to `if`, `for`, `while` or `fn` stands in curly brackets"),
-        "in" => syntax("`in` is missing")
-            .label("expected here")
-            .help("write `for name in list { ... }`"),
-        ":" => syntax("a `:` is missing")
-            .label("expected here")
-            .help("entries of a map are written `name: value`"),
-        "=" => syntax("a `=` is missing").label("expected here"),
-        _ => syntax(format!("`{token}` is missing")).label("expected here"),
-    }
-}
-
-fn missing_semicolon(place: &Place, here: &str) -> Fault {
-    let text = &place.source.text;
-    let Some((before, span)) = previous(place) else {
-        return syntax("a `;` is missing");
-    };
-    if matches!(here, ")" | "]" | "}") {
-        return unexpected(place, here);
-    }
-    // The reader of tokens takes `3mm` for one token; Rhai ends the number at the letter.
-    let digits = text[..place.span.start]
-        .rsplit(|c: char| !c.is_ascii_digit() && c != '.')
-        .next()
-        .unwrap_or_default();
-    if !digits.is_empty() && here.starts_with(char::is_alphabetic) {
-        return syntax(format!("`{here}` is glued to a number")).help(format!(
-            "a number alone is in mm; with a unit it is a text: \"{digits} {here}\""
-        ));
-    }
-    let after = Place {
-        source: place.source.clone(),
-        span: span.clone(),
-    };
-    let two_back = previous(&after).map(|(word, _)| word);
-    if matches!(two_back, Some("let" | "const")) {
-        return syntax(format!("a `=` is missing after `{before}`")).label("expected here");
-    }
-    if before.starts_with('"') && two_back == Some("import") {
-        return syntax("`as` is missing").help(format!("write `import {before} as {here};`"));
-    }
-    let broken = text[span.end..place.span.start].contains('\n');
-    if broken || here.is_empty() {
-        return syntax("a `;` is missing at the end of this statement")
-            .label("missing after this")
-            .at(after.clone());
-    }
-    if here == "=" {
-        return syntax("what stands before `=` cannot be given a value")
-            .help("to compare, write `==`");
-    }
-    syntax(format!("a `;` or an operator is missing before `{here}`")).label("expected here")
-}
-
-fn missing_bracket(place: &Place, token: &str, here: &str) -> Fault {
-    let fault = if here.is_empty() {
-        syntax(format!("the recipe ends, and a `{token}` is missing"))
-    } else {
-        syntax(format!("a `{token}` is missing before `{here}`"))
-    };
-    with_opening(place, fault.label("expected here"))
-}
-
-/// Says where the bracket stands that is still open.
-fn with_opening(place: &Place, fault: Fault) -> Fault {
-    match open_bracket(place) {
-        Some((bracket, span)) => {
-            let opening = Place {
-                source: place.source.clone(),
-                span,
-            };
-            let (line, column) = opening.line_column();
-            fault.help(format!(
-                "the `{bracket}` in line {line}, column {column} is still open"
-            ))
-        }
-        None => fault,
-    }
-}
-
-fn closing(opening: &str) -> &'static str {
-    match opening {
-        "(" => ")",
-        "[" | "?[" => "]",
-        _ => "}",
-    }
-}
-
-/// The innermost bracket that is open at `place`.
-fn open_bracket(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
-    let text = &place.source.text;
-    let mut open = Vec::new();
-    for token in tokens::tokens(text) {
-        if token.span.start >= place.span.start {
-            break;
-        }
-        match &text[token.span.clone()] {
-            "(" | "[" | "{" | "#{" | "?[" => open.push(token.span),
-            ")" | "]" | "}" => {
-                open.pop();
-            }
-            _ => {}
-        }
-    }
-    open.pop().map(|span| (&text[span.clone()], span))
 }
 
 fn missing_property(place: &Place) -> Fault {

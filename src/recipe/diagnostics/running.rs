@@ -6,7 +6,8 @@ use super::names::kind;
 use super::{calls, names, parsing, types};
 use crate::recipe::fault::Fault;
 use crate::recipe::limits;
-use crate::recipe::run::{Run, grouped, printable};
+use crate::recipe::printing::{grouped, printable};
+use crate::recipe::run::Run;
 use crate::recipe::source::Place;
 
 /// The fault behind an error of the running engine at `place`.

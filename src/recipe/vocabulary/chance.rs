@@ -6,7 +6,7 @@ use rhai::{Array, Dynamic};
 use super::Group;
 use super::cells::Cell;
 use super::rules::weights;
-use crate::layout::random::{ListDraws, Weights};
+use crate::layout::random::{CellDraws, ListDraws, Weights};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
@@ -85,7 +85,7 @@ mod words {
     ) -> Result<bool, Box<EvalAltResult>> {
         let share = self::share(&share)?;
         let run = Run::of(&context)?;
-        Ok(cell.draw(&run, name, |draws, place| draws.share(place)) < share)
+        Ok(cell.draw(&run, name, CellDraws::share) < share)
     }
 
     #[rhai_fn(name = "chance", volatile, return_raw)]

@@ -12,7 +12,7 @@ use crate::recipe::args;
 use crate::recipe::call;
 use crate::recipe::fault::Fault;
 use crate::recipe::limits;
-use crate::recipe::run::grouped;
+use crate::recipe::printing::grouped;
 
 /// The group.
 #[must_use]

@@ -46,6 +46,7 @@
 pub mod bars;
 pub mod cells;
 pub mod chance;
+pub mod conditions;
 pub mod draft;
 pub mod lattices;
 pub mod lists;
@@ -75,6 +76,7 @@ pub struct Group {
 /// All groups, in the order of the reference.
 #[must_use]
 pub fn groups() -> Vec<Group> {
+    super::engine::fix_hashing();
     vec![
         parameters::group(),
         sheets::group(),
@@ -83,6 +85,7 @@ pub fn groups() -> Vec<Group> {
         lattices::group(),
         panels::group(),
         rules::group(),
+        conditions::group(),
         cells::group(),
         chance::group(),
         maths::group(),

@@ -1,12 +1,15 @@
 //! Words for panels: begin one, say how large it is, fill it.
 
+use std::sync::Arc;
+
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, FnPtr};
 
 use super::Group;
 use super::cells::Cell;
+use super::conditions::Kept;
 use super::draft::Panel;
-use super::things::{self, Lattice, Rule};
+use super::things::{self, Conditions, Lattice, Rule};
 use crate::layout;
 use crate::recipe::args;
 use crate::recipe::call;
@@ -30,6 +33,7 @@ const PULSE_EVERY: usize = 256;
 /// What fills cells.
 enum Fill {
     Rule(layout::Rule),
+    Kept(Arc<Kept>),
     Function(FnPtr),
 }
 
@@ -37,6 +41,9 @@ impl Fill {
     fn of(value: &Dynamic) -> Result<Self, Fault> {
         if let Some(rule) = value.read_lock::<Rule>() {
             return Ok(Self::Rule((*rule.0).clone()));
+        }
+        if let Some(kept) = value.read_lock::<Conditions>() {
+            return Ok(Self::Kept(Arc::clone(&kept.0)));
         }
         if value.is::<things::Tile>() {
             return Ok(Self::Rule(layout::Rule::One(things::tile(value, FILL)?)));
@@ -89,6 +96,7 @@ fn fill(
                     .fill(rule, chosen.as_deref(), seed)
                     .map_err(Fault::from)?;
             }
+            Fill::Kept(kept) => *filling = kept.fill(&run, &cells, chosen.is_some())?,
             Fill::Function(function) => {
                 for cell in Cell::all(&cells) {
                     let number = cell.number();
@@ -221,7 +229,7 @@ mod words {
         Ok(panel.resize(|extent| extent.shift(right, down))?)
     }
 
-    /// Fills all cells: with a tile, by a rule (`sequence`, `random`, `bag`), or by a function that
+    /// Fills all cells: with a tile, by a rule (`sequence`, `random`, `bag`, `keeping`), or by a function that
     /// gets each cell and gives its tile. Where the function gives nothing, the cell stays as it is.
     ///
     /// # Example

@@ -47,17 +47,13 @@ fn rule(rule: layout::Rule) -> Rule {
 /// A tile and how many there are of it.
 fn counted(entry: &Dynamic, what: &str) -> Result<(Tile, u64), Fault> {
     let pair = entry.read_lock::<Array>();
-    match pair.as_deref().map(Vec::as_slice) {
-        Some([tile, count]) => {
-            let tile = things::tile(tile, &format!("the tile in {what}"))?;
-            let count = args::count(count, &format!("the count in {what}"), 0)?;
-            Ok((tile, count as u64))
-        }
-        _ => {
-            let expected = "a list of a tile and a count";
-            Err(args::unexpected(what, expected, entry).help("[[light, 30], [dark, 12]]"))
-        }
-    }
+    let Some([tile, count]) = pair.as_deref().map(Vec::as_slice) else {
+        let expected = "a list of a tile and a count";
+        return Err(args::unexpected(what, expected, entry).help("[[light, 30], [dark, 12]]"));
+    };
+    let tile = things::tile(tile, &format!("the tile in {what}"))?;
+    let count = args::count(count, &format!("the count in {what}"), 0)?;
+    Ok((tile, count as u64))
 }
 
 #[export_module]

@@ -37,6 +37,14 @@ pub struct Lattice(pub Arc<layout::Lattice>);
 #[derive(Debug, Clone)]
 pub struct Rule(pub Arc<layout::Rule>);
 
+/// A condition that a whole panel is to keep.
+#[derive(Debug, Clone)]
+pub struct Condition(pub Arc<layout::ruled::LayoutRule>);
+
+/// Tiles and the conditions under which they fill a panel.
+#[derive(Debug, Clone)]
+pub struct Conditions(pub Arc<super::conditions::Kept>);
+
 impl From<stock::Sheet> for Sheet {
     fn from(sheet: stock::Sheet) -> Self {
         Self(Arc::new(sheet))
@@ -67,6 +75,8 @@ pub fn types() -> Vec<(&'static str, &'static str)> {
         (type_name::<Tile>(), "tile"),
         (type_name::<Lattice>(), "lattice"),
         (type_name::<Rule>(), "rule"),
+        (type_name::<Condition>(), "condition"),
+        (type_name::<Conditions>(), "rule with conditions"),
         (type_name::<super::draft::Panel>(), "panel"),
         (type_name::<super::cells::Cell>(), "cell"),
     ]

@@ -1,0 +1,191 @@
+//! `plyloom plan`: from a recipe and a shop to what to buy, cut and glue.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use clap::Args;
+use clap::builder::ValueHint;
+
+use super::plan_json;
+use super::plan_text;
+use super::recipe_args::RecipeArgs;
+use super::terminal::{print, tell};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use crate::files::{DiskHost, FileError, read_recipe, write_new};
+use crate::layout::panel::Panel;
+use crate::plan::shop::NEW_SHOP;
+use crate::plan::{CountBack, Shop, ShopError, count_back};
+use crate::recipe::evaluate;
+use crate::recipe::failure::Failure;
+use crate::recipe::outcome::Outcome;
+use crate::recipe::source::{Place, Source};
+
+/// Count a panel back to sheets and scraps, and tell how to cut them
+#[derive(Debug, Args)]
+#[command(
+    long_about = "Count a panel back to bars, strips, sheets and scraps with the saws of a shop, \
+                  every number with the sum it came from, and tell how the saw is set for each \
+                  cut. Without a shop file common values apply; the plan says which.",
+    after_help = "Examples:\n  plyloom plan blocks.rhai\n  plyloom plan --new-shop shop.toml\n  \
+                  plyloom plan blocks.rhai --shop shop.toml\n  \
+                  plyloom plan blocks.rhai --shop shop.toml --json\n\n\
+                  Exit code 1 when the stock does not suffice; the plan then says by how much."
+)]
+pub(super) struct PlanArgs {
+    #[command(flatten)]
+    recipe: Option<RecipeArgs>,
+
+    /// What the shop has: saws, allowances, sheets, scraps, veneers, prices
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    shop: Option<PathBuf>,
+
+    /// Write a shop file with every key and what it means; never overwrites
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, exclusive = true)]
+    new_shop: Option<PathBuf>,
+
+    /// Plan this panel alone; without it all panels of the recipe share the stock
+    #[arg(long, value_name = "NAME")]
+    panel: Option<String>,
+
+    /// Print JSON for other programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// What a plan is printed from.
+pub(super) struct Planned<'a> {
+    /// The recipe as typed.
+    pub(super) recipe: String,
+    /// The shop file as typed.
+    pub(super) shop_file: Option<String>,
+    /// What the recipe made.
+    pub(super) outcome: &'a Outcome,
+    /// The panels that are planned.
+    pub(super) panels: Vec<&'a Panel>,
+    /// The shop.
+    pub(super) shop: &'a Shop,
+    /// The numbers.
+    pub(super) count: &'a CountBack,
+}
+
+pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
+    if let Some(path) = &args.new_shop {
+        return new_shop(path);
+    }
+    let Some(recipe) = &args.recipe else {
+        return Err(Trouble::Usage {
+            message: "there is no recipe to plan".to_owned(),
+            help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
+        });
+    };
+    let shop = match &args.shop {
+        Some(path) => read_shop(path)?,
+        None => Shop::common(),
+    };
+    let (source, _) = read_recipe(&recipe.recipe);
+    let source = source?;
+    let host = Arc::new(DiskHost::new(&recipe.recipe, |line| {
+        tell(&format!("{}\n", on_one_line(line)));
+    }));
+    let outcome = evaluate(&source, &recipe.settings(), host)?;
+    let shown = recipe.recipe.display().to_string();
+    let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
+    let count = count_back(&panels, &shop).map_err(|error| Trouble::Plan {
+        message: error.to_string(),
+        help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
+    })?;
+    let planned = Planned {
+        recipe: shown,
+        shop_file: args.shop.as_ref().map(|p| p.display().to_string()),
+        outcome: &outcome,
+        panels,
+        shop: &shop,
+        count: &count,
+    };
+    print(&if args.json {
+        plan_json::json(&planned)
+    } else {
+        plan_text::text(&planned)
+    })?;
+    if count.suffices() {
+        Ok(())
+    } else {
+        Err(Trouble::Plan {
+            message: "the stock does not suffice for this panel".to_owned(),
+            help: "the plan says what is missing and what would close it".to_owned(),
+        })
+    }
+}
+
+fn new_shop(path: &Path) -> Result<(), Trouble> {
+    write_new(path, NEW_SHOP.as_bytes())?;
+    let shown = on_one_line(&path.display().to_string());
+    print(&format!(
+        "{shown} is written: enter what you have, then\n  plyloom plan RECIPE --shop {shown}\n"
+    ))
+}
+
+fn read_shop(path: &Path) -> Result<Shop, Trouble> {
+    let (source, _) = read_recipe(path);
+    let source = source.map_err(|error| match error {
+        FileError::Missing { .. } => Trouble::Plan {
+            message: format!("there is no shop file `{}`", path.display()),
+            help: format!(
+                "check the name, or write one with `plyloom plan --new-shop {}`",
+                path.display()
+            ),
+        },
+        other => other.into(),
+    })?;
+    Shop::parse(&source.text).map_err(|error| failure(error, source).into())
+}
+
+/// A mistake in a shop file, shown like one in a recipe.
+fn failure(error: ShopError, source: Arc<Source>) -> Failure {
+    Failure {
+        code: "shop::mistake",
+        message: error.message,
+        place: Some(Place {
+            source: Arc::clone(&source),
+            span: error.span,
+        }),
+        label: None,
+        help: error.help,
+        trace: Vec::new(),
+        sources: vec![source],
+        sought: Vec::new(),
+    }
+}
+
+fn chosen<'a>(
+    outcome: &'a Outcome,
+    wanted: Option<&str>,
+    recipe: &str,
+) -> Result<Vec<&'a Panel>, Trouble> {
+    if outcome.panels.is_empty() {
+        return Err(Trouble::NoPanel {
+            recipe: recipe.to_owned(),
+        });
+    }
+    let panels: Vec<&Panel> = outcome
+        .panels
+        .iter()
+        .filter(|p| wanted.is_none_or(|w| w == p.name))
+        .collect();
+    if panels.is_empty() {
+        let names: Vec<String> = outcome
+            .panels
+            .iter()
+            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
+            .collect();
+        return Err(Trouble::Usage {
+            message: format!(
+                "the recipe has no panel \"{}\"",
+                on_one_line(wanted.unwrap_or_default())
+            ),
+            help: format!("its panels are {}", names.join(", ")),
+        });
+    }
+    Ok(panels)
+}

@@ -1,0 +1,356 @@
+//! The map for gluing up: every tile as it stands, with its number, its kind and its pencil marks,
+//! large enough to be followed with glue on one's hands.
+//!
+//! A tile is found by its number (COURSE-TILE), stood by its marks (a red and a blue dot, where two
+//! pencil lines run along the bar), and checked by its pale picture. F stands for a tile that lies
+//! with its other side up. One map for the panel, or one for each sub-assembly. Units of the
+//! drawing: CSS pixels.
+
+use std::sync::Arc;
+
+use svg::{
+    Document, Node,
+    node::element::{
+        Circle, Definitions, Group, Path, Polygon as Shape, Rectangle, Text, Title, Use,
+    },
+};
+
+use super::{
+    number::{mm, rounded},
+    page::{INK, TYPEFACE},
+    tiles::TileArt,
+    words::{clean, fitted},
+};
+use crate::{
+    geom::{Point, Polygon, Rect, TOLERANCE, outline::outline},
+    layout::panel::{Panel, PlacedFace, PlacedTile},
+    plan::glue_up::{GlueUp, pencil_marks},
+    stock::TileKind,
+};
+
+/// Pixels that a tile measures across at least, so that its number can be read at arm's length.
+const TILE: f64 = 74.0;
+/// Pixels a millimetre, at most and at least.
+const SCALES: (f64, f64) = (1.0, 7.0);
+const MARGIN: f64 = 40.0;
+const HEAD: f64 = 66.0;
+const KEY: f64 = 150.0;
+/// How far a mark stands from the edges that meet there.
+const INSET: f64 = 9.0;
+const BOUND: &str = "#9a5b00";
+const FIRST: &str = "#d2001f";
+const SECOND: &str = "#0047c2";
+
+/// Draws the map of one sub-assembly (counted from 0), or of the whole panel.
+///
+/// # Panics
+/// When there is no such sub-assembly.
+#[must_use]
+pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>) -> String {
+    let whole = 0..plan.placements.len();
+    let range = assembly.map_or(whole, |i| plan.assemblies[i].placements.clone());
+    let tiles = plan.placements[range.clone()].iter();
+    let bounds = tiles
+        .map(|p| extent(panel, panel.tiles[p.tile]))
+        .reduce(|a, b| {
+            let corners = [a.min, a.max, b.min, b.max];
+            Rect::around(corners).expect("invariant: four corners")
+        })
+        .unwrap_or(Rect::sized(1.0, 1.0));
+    let scale = scale(panel);
+    let width = (bounds.width() * scale + 2.0 * MARGIN).max(760.0);
+    let height = bounds.height() * scale + HEAD + KEY + 2.0 * MARGIN;
+    let title = heading(panel, plan, assembly);
+    let mut document = Document::new()
+        .set("width", px(width))
+        .set("height", px(height))
+        .set("viewBox", format!("0 0 {} {}", px(width), px(height)))
+        .set("font-family", TYPEFACE)
+        .set("fill", INK)
+        .add(Title::new(title.clone()))
+        .add(
+            Rectangle::new()
+                .set("width", "100%")
+                .set("height", "100%")
+                .set("fill", "#fff"),
+        )
+        .add(definitions(panel))
+        .add(words(&title, Point::new(MARGIN, 38.0), 20.0, "start"));
+    let origin = Point::new(MARGIN, HEAD + MARGIN / 2.0) - bounds.min * scale;
+    let mut wood = Group::new().set(
+        "transform",
+        format!(
+            "translate({} {}) scale({})",
+            px(origin.x),
+            px(origin.y),
+            px(scale)
+        ),
+    );
+    let each = signs_of(panel, scale);
+    let mut signs = Group::new();
+    for p in &plan.placements[range] {
+        let tile = panel.tiles[p.tile];
+        wood.append(
+            Use::new()
+                .set("href", format!("#f{}", tile.face))
+                .set("x", mm(tile.at.x))
+                .set("y", mm(tile.at.y)),
+        );
+        let number = format!("{}-{}", p.course, p.number);
+        let sign = &each[tile.face as usize];
+        let centre = origin + tile.at * scale;
+        for (mark, colour) in sign.marks.into_iter().zip([FIRST, SECOND]) {
+            signs.append(dot(centre + mark, colour));
+        }
+        let (text, at) = if sign.flat {
+            let line = format!("{number} {}", sign.below);
+            (line, centre + Point::new(0.0, 6.0))
+        } else {
+            let at = centre + Point::new(0.0, 3.0);
+            signs.append(haloed(&sign.below, at + Point::new(0.0, 16.0), 14.0));
+            (number, at)
+        };
+        let size = if sign.flat { 15.0 } else { 18.0 };
+        signs.append(haloed(&text, at, size).set("font-weight", "bold"));
+    }
+    document.append(wood);
+    if assembly.is_none() && plan.assemblies.len() > 1 {
+        bounds_of_assemblies(&mut document, panel, plan, (origin, scale));
+    }
+    document.append(signs);
+    let key_top = HEAD + MARGIN + bounds.height() * scale + 20.0;
+    key(&mut document, panel, key_top);
+    document.to_string()
+}
+
+/// A heavy line round each sub-assembly, with its number in its first tile.
+fn bounds_of_assemblies(
+    to: &mut Document,
+    panel: &Panel,
+    plan: &GlueUp,
+    (origin, scale): (Point, f64),
+) {
+    for (i, assembly) in plan.assemblies.iter().enumerate() {
+        let placed = &plan.placements[assembly.placements.clone()];
+        let rims: Vec<Polygon> = placed
+            .iter()
+            .map(|p| {
+                let tile = panel.tiles[p.tile];
+                let face = &panel.faces[tile.face as usize].face;
+                face.outline().shifted(tile.at)
+            })
+            .collect();
+        for rim in outline(&rims, TOLERANCE).rims {
+            let corners = rim.polygon.corners().iter();
+            let corners = corners.map(|&c| origin + c * scale);
+            let places: Vec<String> = corners
+                .map(|c| format!("{},{}", px(c.x), px(c.y)))
+                .collect();
+            to.append(
+                Shape::new()
+                    .set("points", places.join(" "))
+                    .set("fill", "none")
+                    .set("stroke", BOUND)
+                    .set("stroke-width", "5")
+                    .set("stroke-linejoin", "round"),
+            );
+        }
+        let first = panel.tiles[placed[0].tile];
+        let at = origin + first.at * scale - Point::new(0.0, 15.0);
+        let flat = panel.faces[first.face as usize].face.bounds().height() * scale < 60.0;
+        let at = if flat { at + Point::new(0.0, 5.0) } else { at };
+        to.append(haloed(&format!("S{}", i + 1), at, 13.0).set("fill", BOUND));
+    }
+}
+
+fn heading(panel: &Panel, plan: &GlueUp, assembly: Option<usize>) -> String {
+    let name = fitted(&clean(&panel.name), 24.0);
+    match assembly {
+        Some(i) => format!(
+            "{name}: glue-up map, sub-assembly {} of {}",
+            i + 1,
+            plan.assemblies.len()
+        ),
+        None => format!("{name}: glue-up map"),
+    }
+}
+
+fn extent(panel: &Panel, tile: PlacedTile) -> Rect {
+    let face = &panel.faces[tile.face as usize].face;
+    face.outline().shifted(tile.at).bounds()
+}
+
+/// Pixels a millimetre at which the smallest tile is large enough.
+fn scale(panel: &Panel) -> f64 {
+    let smallest = panel
+        .faces
+        .iter()
+        .map(|f| f.face.outline().area().sqrt())
+        .fold(f64::INFINITY, f64::min);
+    let wanted = TILE / smallest.max(0.1);
+    wanted.clamp(SCALES.0, SCALES.1)
+}
+
+fn definitions(panel: &Panel) -> Definitions {
+    let mut all = Definitions::new();
+    for (i, placed) in panel.faces.iter().enumerate() {
+        let art = TileArt::of(&placed.face);
+        let mut pale = Group::new().set("opacity", "0.4");
+        for (colour, rings) in &art.paths {
+            pale.append(
+                Path::new()
+                    .set("fill", colour.to_string())
+                    .set("d", rings.data()),
+            );
+        }
+        let rim = Path::new()
+            .set("d", art.outline.data())
+            .set("fill", "none")
+            .set("stroke", INK)
+            .set("stroke-width", "1.2")
+            .set("stroke-linejoin", "round")
+            .set("vector-effect", "non-scaling-stroke");
+        all.append(Group::new().set("id", format!("f{i}")).add(pale).add(rim));
+    }
+    all
+}
+
+/// What stands on every tile of one face.
+struct Sign {
+    /// The two pencil marks from the tile's centre, in pixels.
+    marks: [Point; 2],
+    /// The kind's letter, and F where the other side is up.
+    below: String,
+    /// Whether there is no room for two lines.
+    flat: bool,
+}
+
+fn signs_of(panel: &Panel, scale: f64) -> Vec<Sign> {
+    let kinds = kinds(panel);
+    let each = panel.faces.iter().enumerate().map(|(i, placed)| {
+        let kind = kinds.iter().position(|&k| k == first_like(panel, i));
+        let turned = placed.kind.isometry(placed.pose);
+        let other = if placed.pose.flip { " F" } else { "" };
+        Sign {
+            marks: marks(&placed.kind, scale).map(|m| turned.apply(m)),
+            below: format!("{}{other}", letter(kind.unwrap_or(0))),
+            flat: placed.face.bounds().height() * scale < 60.0,
+        }
+    });
+    each.collect()
+}
+
+/// The pencil marks of a kind as its bar stands, from the face's centre in pixels: moved inside
+/// from their corners, so that neighbours' marks stay apart.
+fn marks(kind: &TileKind, scale: f64) -> [Point; 2] {
+    let corners = kind.face().outline().corners();
+    let n = corners.len();
+    pencil_marks(kind).map(|i| {
+        let here = corners[i] * scale;
+        let towards = |j: usize| {
+            let way = corners[j % n] * scale - here;
+            way * (1.0 / way.length())
+        };
+        let inward = towards(i + 1) + towards(i + n - 1);
+        let wide = inward.length().max(0.2);
+        // Half the corner's angle a has sin(a / 2) = sqrt(1 - (wide / 2)^2).
+        let half = (1.0 - wide * wide / 4.0).max(0.05).sqrt();
+        here + inward * (INSET / (half * wide))
+    })
+}
+
+fn dot(at: Point, colour: &str) -> Circle {
+    Circle::new()
+        .set("cx", px(at.x))
+        .set("cy", px(at.y))
+        .set("r", "5")
+        .set("fill", colour)
+        .set("stroke", "#fff")
+}
+
+/// The kinds in use, each by its first face, in the order of first use.
+fn kinds(panel: &Panel) -> Vec<usize> {
+    let mut all: Vec<usize> = Vec::new();
+    for i in 0..panel.faces.len() {
+        let first = first_like(panel, i);
+        if !all.contains(&first) {
+            all.push(first);
+        }
+    }
+    all
+}
+
+/// The first face of the same kind.
+fn first_like(panel: &Panel, face: usize) -> usize {
+    let kind = &panel.faces[face].kind;
+    let same = |f: &PlacedFace| Arc::ptr_eq(&f.kind, kind);
+    panel.faces.iter().position(same).unwrap_or(face)
+}
+
+/// A, B, ... Z, A1, B1, ...
+fn letter(index: usize) -> String {
+    let small = u8::try_from(index % 26).unwrap_or(0);
+    let letter = char::from(b'A' + small);
+    match index / 26 {
+        0 => letter.to_string(),
+        round => format!("{letter}{round}"),
+    }
+}
+
+/// The kinds as their bars stand, with their marks and names.
+fn key(to: &mut Document, panel: &Panel, top: f64) {
+    let line = "Red dot, blue dot: the two pencil lines along the bar. F: the other side up. \
+                Numbers are COURSE-TILE. S: sub-assembly.";
+    to.append(words(line, Point::new(MARGIN, top), 14.0, "start"));
+    let mut x = MARGIN;
+    for (index, &face) in kinds(panel).iter().take(6).enumerate() {
+        let kind = &panel.faces[face].kind;
+        let bounds = kind.face().bounds();
+        let scale = 84.0 / bounds.width().max(bounds.height()).max(0.1);
+        let centre = Point::new(x + 50.0, top + 64.0);
+        let art = TileArt::of(kind.face());
+        let place = format!(
+            "translate({} {}) scale({})",
+            px(centre.x),
+            px(centre.y),
+            px(scale)
+        );
+        let mut picture = Group::new().set("transform", place);
+        for (colour, rings) in &art.paths {
+            picture.append(
+                Path::new()
+                    .set("fill", colour.to_string())
+                    .set("d", rings.data()),
+            );
+        }
+        to.append(picture);
+        for (mark, colour) in marks(kind, scale).into_iter().zip([FIRST, SECOND]) {
+            to.append(dot(centre + mark, colour));
+        }
+        let name = format!("{} {}", letter(index), clean(kind.name()));
+        let at = Point::new(x + 104.0, top + 69.0);
+        to.append(words(&fitted(&name, 6.5), at, 16.0, "start"));
+        x += 215.0;
+    }
+}
+
+fn words(text: &str, at: Point, size: f64, anchor: &str) -> Text {
+    Text::new(text)
+        .set("x", px(at.x))
+        .set("y", px(at.y))
+        .set("font-size", px(size))
+        .set("text-anchor", anchor)
+}
+
+/// Dark letters with a light rim, to be read on any wood.
+fn haloed(text: &str, at: Point, size: f64) -> Text {
+    words(text, at, size, "middle")
+        .set("stroke", "#fff")
+        .set("stroke-width", "4")
+        .set("stroke-linejoin", "round")
+        .set("paint-order", "stroke")
+}
+
+fn px(value: f64) -> String {
+    rounded(value, 3)
+}

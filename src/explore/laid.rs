@@ -1,0 +1,37 @@
+//! An arrangement laid out as a panel, to be looked at.
+
+use super::repeat::Repeat;
+use crate::{
+    geom::Point,
+    layout::{Extent, LayoutError, Panel, free::Placements},
+    stock::Tile,
+};
+
+/// So many repeats of an arrangement to the right and down, as a panel.
+///
+/// # Errors
+/// When the tiles do not lie edge to edge, which those of a checked lattice do.
+pub fn laid(
+    repeat: &Repeat,
+    arrangement: &[u16],
+    (across, down): (u32, u32),
+    name: &str,
+) -> Result<Panel, LayoutError> {
+    let mut placements = Placements::default();
+    let [right, below] = repeat.steps();
+    for row in 0..down {
+        for column in 0..across {
+            let shift = right * f64::from(column) + below * f64::from(row);
+            for (cell, &look) in repeat.cells().iter().zip(arrangement) {
+                let look = &repeat.looks()[usize::from(look)];
+                let tile = Tile {
+                    kind: look.kind.clone(),
+                    pose: look.pose,
+                };
+                let corner: Point = cell.at + shift + look.face.bounds().min;
+                placements.place(tile, corner.x, corner.y)?;
+            }
+        }
+    }
+    placements.resolve(name, &Extent::default())
+}

@@ -1,0 +1,169 @@
+//! Words for signs that are missing in a recipe: where they belong, and which bracket is still open.
+
+use super::parsing::{syntax, unexpected};
+use super::{names, tokens};
+use crate::recipe::fault::Fault;
+use crate::recipe::source::Place;
+
+/// A token that should stand at `place` and does not.
+pub(super) fn missing(place: &Place, token: &str) -> Fault {
+    let text = &place.source.text;
+    let here = &text[place.span.clone()];
+    match token {
+        ";" => missing_semicolon(place, here),
+        ")" | "]" | "}" => missing_bracket(place, token, here),
+        "," => {
+            let fault = match open_bracket(place) {
+                Some((bracket, _)) => syntax(format!(
+                    "a `,` or the closing `{}` is missing",
+                    closing(bracket)
+                )),
+                None => syntax("a `,` is missing"),
+            };
+            with_opening(place, fault.label("expected here"))
+        }
+        "{" if names::foreign(here).is_some() => syntax(format!("there is no `{here}`"))
+            .maybe_help(names::foreign(here).map(str::to_owned)),
+        "{" => syntax("a `{` is missing")
+            .label("expected here")
+            .help("what belongs to `if`, `for`, `while` or `fn` stands in curly brackets"),
+        "in" => syntax("`in` is missing")
+            .label("expected here")
+            .help("write `for name in list { ... }`"),
+        ":" => syntax("a `:` is missing")
+            .label("expected here")
+            .help("entries of a map are written `name: value`"),
+        "=" => syntax("a `=` is missing").label("expected here"),
+        _ => syntax(format!("`{token}` is missing")).label("expected here"),
+    }
+}
+
+fn missing_semicolon(place: &Place, here: &str) -> Fault {
+    let text = &place.source.text;
+    let Some((before, span)) = previous(place) else {
+        return syntax("a `;` is missing");
+    };
+    if matches!(here, ")" | "]" | "}") {
+        return unexpected(place, here);
+    }
+    // The reader of tokens takes `3mm` for one token; Rhai ends the number at the letter.
+    let digits = text[..place.span.start]
+        .rsplit(|c: char| !c.is_ascii_digit() && c != '.')
+        .next()
+        .unwrap_or_default();
+    if !digits.is_empty() && here.starts_with(char::is_alphabetic) {
+        return syntax(format!("`{here}` is glued to a number")).help(format!(
+            "a number alone is in mm; with a unit it is a text: \"{digits} {here}\""
+        ));
+    }
+    let after = Place {
+        source: place.source.clone(),
+        span: span.clone(),
+    };
+    let two_back = previous(&after).map(|(word, _)| word);
+    if matches!(two_back, Some("let" | "const")) {
+        return syntax(format!("a `=` is missing after `{before}`")).label("expected here");
+    }
+    if before.starts_with('"') && two_back == Some("import") {
+        return syntax("`as` is missing").help(format!("write `import {before} as {here};`"));
+    }
+    let broken = text[span.end..place.span.start].contains('\n');
+    if broken || here.is_empty() {
+        return syntax("a `;` is missing at the end of this statement")
+            .label("missing after this")
+            .at(after.clone());
+    }
+    if here == "=" {
+        return syntax("what stands before `=` cannot be given a value")
+            .help("to compare, write `==`");
+    }
+    syntax(format!("a `;` or an operator is missing before `{here}`")).label("expected here")
+}
+
+fn missing_bracket(place: &Place, token: &str, here: &str) -> Fault {
+    let fault = if here.is_empty() {
+        syntax(format!("the recipe ends, and a `{token}` is missing"))
+    } else {
+        syntax(format!("a `{token}` is missing before `{here}`"))
+    };
+    with_opening(place, fault.label("expected here"))
+}
+
+/// Says where the bracket stands that is still open.
+fn with_opening(place: &Place, fault: Fault) -> Fault {
+    match open_bracket(place) {
+        Some((bracket, span)) => {
+            let opening = Place {
+                source: place.source.clone(),
+                span,
+            };
+            let (line, column) = opening.line_column();
+            fault.help(format!(
+                "the `{bracket}` in line {line}, column {column} is still open"
+            ))
+        }
+        None => fault,
+    }
+}
+
+fn closing(opening: &str) -> &'static str {
+    match opening {
+        "(" => ")",
+        "[" | "?[" => "]",
+        _ => "}",
+    }
+}
+
+/// The innermost bracket that is open at `place`.
+fn open_bracket(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
+    let text = &place.source.text;
+    let mut open = Vec::new();
+    for token in tokens::tokens(text) {
+        if token.span.start >= place.span.start {
+            break;
+        }
+        match &text[token.span.clone()] {
+            "(" | "[" | "{" | "#{" | "?[" => open.push(token.span),
+            ")" | "]" | "}" => {
+                open.pop();
+            }
+            _ => {}
+        }
+    }
+    open.pop().map(|span| (&text[span.clone()], span))
+}
+
+/// The token before a place, and its place.
+pub(super) fn previous(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
+    let text = &place.source.text;
+    tokens::tokens(text)
+        .into_iter()
+        .take_while(|token| token.span.end <= place.span.start)
+        .last()
+        .map(|token| (&text[token.span.clone()], token.span))
+}
+
+pub(super) fn is_operator(text: &str) -> bool {
+    matches!(
+        text,
+        "+" | "-"
+            | "*"
+            | "/"
+            | "%"
+            | "="
+            | "=="
+            | "!="
+            | "<"
+            | ">"
+            | "<="
+            | ">="
+            | "&&"
+            | "||"
+            | ".."
+            | "..="
+            | "+="
+            | "-="
+            | "*="
+            | "/="
+    )
+}

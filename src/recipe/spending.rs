@@ -1,0 +1,170 @@
+//! What a run has spent of its budget, and the faults when it spends too much.
+//!
+//! Rhai's own counter starts anew in every callback and does not see the loops of native code at
+//! all; this one counts for the whole run.
+
+use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
+
+use super::fault::Fault;
+use super::limits;
+use super::printing::grouped;
+use super::settings::Budget;
+
+/// What ends a run from outside of its script.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Alarm {
+    /// It took too long.
+    Time = 1,
+    /// It took too much memory.
+    Memory = 2,
+    /// It printed too much.
+    Printing = 3,
+}
+
+/// The counters of one run.
+#[derive(Debug)]
+pub(super) struct Spending {
+    budget: Budget,
+    /// 0, or the [`Alarm`] that was raised.
+    alarm: AtomicU8,
+    operations: AtomicU64,
+    tiles: AtomicUsize,
+    lines: AtomicUsize,
+}
+
+impl Spending {
+    pub(super) fn new(budget: Budget) -> Self {
+        Self {
+            budget,
+            alarm: AtomicU8::new(0),
+            operations: AtomicU64::new(0),
+            tiles: AtomicUsize::new(0),
+            lines: AtomicUsize::new(0),
+        }
+    }
+
+    /// Operations counted so far.
+    pub(super) fn operations(&self) -> u64 {
+        self.operations.load(Ordering::Relaxed)
+    }
+
+    /// Counts one operation of the script; the fault when a bound is passed.
+    pub(super) fn operation(&self) -> Option<Fault> {
+        let count = self.operations.fetch_add(1, Ordering::Relaxed) + 1;
+        let bound = self.budget.operations;
+        if count > bound {
+            return Some(
+                Fault::bound(
+                    "recipe::too_many_operations",
+                    format!("the recipe took more than {} steps", grouped(bound)),
+                )
+                .label("still running here")
+                .help(endless("--max-operations")),
+            );
+        }
+        if self.alarm.load(Ordering::Relaxed) != 0 {
+            return self.pulse().err();
+        }
+        None
+    }
+
+    /// Raises an alarm: the next operation of the script or [`Spending::pulse`] ends the run.
+    pub(super) fn raise(&self, alarm: Alarm) {
+        self.alarm.store(alarm as u8, Ordering::Relaxed);
+    }
+
+    /// The fault when an alarm was raised.
+    pub(super) fn pulse(&self) -> Result<(), Fault> {
+        let alarm = self.alarm.load(Ordering::Relaxed);
+        if alarm == Alarm::Time as u8 {
+            let seconds = self.budget.time.as_secs_f64();
+            return Err(Fault::bound(
+                "recipe::too_long",
+                format!("the recipe ran for more than {seconds} s"),
+            )
+            .label("still running here")
+            .help(endless("--max-seconds")));
+        }
+        if alarm == Alarm::Memory as u8 {
+            let mebibytes = self.budget.memory / (1024 * 1024);
+            return Err(Fault::bound(
+                "recipe::too_much_memory",
+                format!("the recipe took more than {mebibytes} MiB of memory"),
+            )
+            .label("still growing here")
+            .help(
+                "look for a list or text that grows in a loop; if it is needed, raise the bound \
+                 with --max-memory",
+            ));
+        }
+        if alarm == Alarm::Printing as u8 {
+            let lines = grouped(limits::PRINTED_LINES as u64);
+            return Err(Fault::bound(
+                "recipe::too_many_lines",
+                format!("the recipe printed more than {lines} lines"),
+            )
+            .label("still printing here")
+            .help("print less: this bound is fixed"));
+        }
+        Ok(())
+    }
+
+    /// Counts tiles; the fault when all panels together have too many.
+    pub(super) fn tiles(&self, tiles: usize) -> Result<(), Fault> {
+        if tiles > self.tiles_left() {
+            let bound = grouped(self.budget.tiles as u64);
+            return Err(Fault::bound(
+                "recipe::too_many_tiles",
+                format!("the recipe asks for more than {bound} tiles"),
+            )
+            .label("one too many here")
+            .help("make the panel smaller, or raise the bound with --max-tiles"));
+        }
+        self.tiles.fetch_add(tiles, Ordering::Relaxed);
+        self.pulse()
+    }
+
+    /// How many more tiles there may be.
+    pub(super) fn tiles_left(&self) -> usize {
+        let spent = self.tiles.load(Ordering::Relaxed);
+        self.budget.tiles.saturating_sub(spent)
+    }
+
+    /// Counts a printed line; whether it may still be printed. Printing cannot fail in the engine,
+    /// so an alarm ends the run at the next step.
+    pub(super) fn line(&self) -> bool {
+        let within = self.lines.fetch_add(1, Ordering::Relaxed) < limits::PRINTED_LINES;
+        if !within {
+            self.raise(Alarm::Printing);
+        }
+        within
+    }
+}
+
+fn endless(option: &str) -> String {
+    format!(
+        "look for a loop that never ends; if it only is a long way, raise the bound with {option}"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn tiles_are_counted_to_the_last_and_a_refusal_costs_none() {
+        let spending = Spending::new(Budget {
+            tiles: 10,
+            ..Budget::default()
+        });
+        assert!(spending.tiles(4).is_ok());
+        assert!(spending.tiles(usize::MAX).is_err());
+        assert!(spending.tiles(7).is_err());
+        assert!(spending.tiles(6).is_ok());
+        assert_eq!(spending.tiles_left(), 0);
+        assert_eq!(
+            spending.tiles(1).unwrap_err().code,
+            "recipe::too_many_tiles"
+        );
+    }
+}
