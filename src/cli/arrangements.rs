@@ -8,10 +8,10 @@ use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
 use super::arrangements_table::{Report, Row, json, table};
+use super::named::Named;
 use super::recipe_args::RecipeArgs;
-use super::terminal::{Look, print, tell};
+use super::terminal::{Look, print};
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
 use crate::explore::{
     counting,
@@ -22,9 +22,8 @@ use crate::explore::{
     plane_group::{PlaneGroup, Repeats},
     repeat::{Arrangement, MOST_CELLS, Poses, Repeat},
 };
-use crate::files::{DiskHost, read_recipe, same_file, write_whole};
+use crate::files::{same_file, write_whole};
 use crate::layout::Panel;
-use crate::recipe::evaluate;
 
 /// The most arrangements whose groups are told; a bound on the time that takes.
 const MOST_GROUPED: usize = 20_000;
@@ -152,15 +151,12 @@ fn size(text: &str) -> Result<(i32, i32), String> {
 
 pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
     let target = args.out.as_deref().map(Target::of).transpose()?;
-    let (source, witness) = read_recipe(&args.recipe.recipe);
-    let source = source?;
-    let host = Arc::new(DiskHost::new(&args.recipe.recipe, |line| {
-        tell(&format!("{}\n", on_one_line(line)));
-    }));
-    let outcome = evaluate(&source, &args.recipe.settings(), Arc::clone(&host) as _)?;
+    let (named, mut read) = Named::read(&args.recipe.recipe);
+    let named = named?;
+    let host = named.host();
+    let outcome = named.carried_out(&named.settings(&args.recipe), Arc::clone(&host) as _)?;
     if let Some(target) = &target {
-        let mut read = host.witnesses();
-        read.push(witness);
+        read.extend(host.witnesses());
         if read.iter().any(|w| same_file(&target.path, &w.path)) {
             return Err(Trouble::Usage {
                 message: format!("`{}` belongs to the recipe", target.path.display()),

@@ -6,17 +6,17 @@ use std::sync::Arc;
 use clap::Args;
 use clap::builder::ValueHint;
 
+use super::named::Named;
 use super::plan_json;
 use super::plan_text;
 use super::recipe_args::RecipeArgs;
-use super::terminal::{print, tell};
+use super::terminal::print;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
-use crate::files::{DiskHost, FileError, read_recipe, write_new};
+use crate::files::{FileError, read_recipe, write_new};
 use crate::layout::panel::Panel;
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{CountBack, Shop, ShopError, count_back};
-use crate::recipe::evaluate;
 use crate::recipe::failure::Failure;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::{Place, Source};
@@ -83,12 +83,9 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         Some(path) => read_shop(path)?,
         None => Shop::common(),
     };
-    let (source, _) = read_recipe(&recipe.recipe);
-    let source = source?;
-    let host = Arc::new(DiskHost::new(&recipe.recipe, |line| {
-        tell(&format!("{}\n", on_one_line(line)));
-    }));
-    let outcome = evaluate(&source, &recipe.settings(), host)?;
+    let (named, _) = Named::read(&recipe.recipe);
+    let named = named?;
+    let outcome = named.carried_out(&named.settings(recipe), named.host())?;
     let shown = recipe.recipe.display().to_string();
     let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
     let count = count_back(&panels, &shop).map_err(|error| Trouble::Plan {
