@@ -3,8 +3,13 @@
 use std::collections::BTreeMap;
 
 use super::index::{PanelFacts, TallyRow};
+use super::measures::{Echo, Lines, balance, echoes, lines, mirrored};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
+use crate::stock::LayerKind;
+
+/// Columns and courses by which a panel is shifted to see what repeats.
+const ECHO_REACH: i32 = 3;
 
 /// The measures that variations are sorted by, each with what it is.
 pub const MEASURES: &[(&str, &str)] = &[
@@ -87,9 +92,62 @@ pub fn measures(panels: &[Panel]) -> BTreeMap<String, f64> {
         counts.len() as f64,
         variety,
         share(sum(|t| t.trimmed), all),
+        most(panels, longest),
+        panels.iter().map(|p| drawn_lines(p).loops as f64).sum(),
+        mean(panels, mirror),
+        mean(panels, echo),
+        mean(panels, uneven),
     ];
     let names = MEASURES.iter().map(|(name, _)| (*name).to_owned());
     names.zip(values.map(tidy)).collect()
+}
+
+/// Of several panels the mean, weighted by their tiles.
+fn mean(panels: &[Panel], of: fn(&Panel) -> f64) -> f64 {
+    let all: usize = panels.iter().map(|p| p.tiles.len()).sum();
+    let sum: f64 = panels.iter().map(|p| of(p) * p.tiles.len() as f64).sum();
+    if all == 0 { 0.0 } else { sum / all as f64 }
+}
+
+/// Of several panels the largest.
+fn most(panels: &[Panel], of: fn(&Panel) -> f64) -> f64 {
+    panels.iter().map(of).fold(0.0, f64::max)
+}
+
+fn longest(panel: &Panel) -> f64 {
+    drawn_lines(panel).longest
+}
+
+/// The veneers; where there are none, all layers.
+fn drawn_lines(panel: &Panel) -> Lines {
+    let veneers = lines(panel, |layer| layer.kind == LayerKind::Veneer);
+    if veneers.count > 0 {
+        veneers
+    } else {
+        lines(panel, |_| true)
+    }
+}
+
+fn mirror(panel: &Panel) -> f64 {
+    let m = mirrored(panel);
+    let turns = m.half_turn.max(m.quarter_turn);
+    m.left_right.max(m.top_bottom).max(turns)
+}
+
+/// Shifts after which less than half of the tiles meet another say little.
+fn echo(panel: &Panel) -> f64 {
+    let enough = |e: &Echo| 2 * e.pairs as usize >= panel.tiles.len();
+    let all = echoes(panel, ECHO_REACH);
+    if all.is_empty() && !panel.tiles.is_empty() {
+        return 1.0;
+    }
+    all.iter()
+        .find(|e| enough(e))
+        .map_or(0.0, |e| e.above_chance)
+}
+
+fn uneven(panel: &Panel) -> f64 {
+    balance(panel).iter().map(|b| b.share * b.off).sum()
 }
 
 /// How many tiles have each look.
