@@ -91,7 +91,7 @@ fn every_combination_is_drawn_counted_and_shown() {
     let made = &eighth["result"]["made"];
     assert_eq!(made["panels"][0]["width_mm"], 40.0);
     assert_eq!(made["parameters"][0]["name"], "size");
-    assert!(made["measures"]["matched"].is_number());
+    assert!(made["measures"]["longest"].is_number());
     let tiles: u64 = made["panels"][0]["tally"]
         .as_array()
         .expect("rows")

@@ -270,3 +270,10 @@ fn the_seed_is_set_once_and_first() {
         u64::MAX
     );
 }
+
+#[test]
+fn a_colour_is_whatever_a_veneer_takes() {
+    recipe(r#"let dye = param("dye", "poppy", #{ kind: "colour" }); veneer(0.6, dye);"#).works();
+    recipe(r#"let wood = param("wood", "walnut", #{ kind: "colour" }); veneer(0.6, wood);"#)
+        .works();
+}

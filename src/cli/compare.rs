@@ -1,6 +1,7 @@
 //! `plyloom compare`: recipes or choices side by side, as a drawing and as a table of differences.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -149,7 +150,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     };
     let mut text = table(&subjects, &rows, args.all, look.terminal);
     if let Some(file) = file {
-        text += &format!("\npicture  {file}\n");
+        let _ = writeln!(text, "\npicture  {file}");
     }
     if on_errors {
         tell(&text);
@@ -271,7 +272,7 @@ fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
     let all: Vec<_> = subjects.iter().map(|s| materials(&s.panel)).collect();
     let known: BTreeSet<_> = all.iter().flat_map(|m| m.keys().copied()).collect();
     for material in known {
-        let value = |areas: &std::collections::BTreeMap<_, f64>| match areas.get(&material) {
+        let value = |areas: &BTreeMap<_, f64>| match areas.get(&material) {
             Some(area) => format!(
                 "{:.0} cm2, {:.1} %",
                 area / 100.0,
@@ -290,7 +291,7 @@ fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
         .collect();
     let names: BTreeSet<&String> = figures.iter().flat_map(|m| m.keys()).collect();
     for name in names {
-        let value = |m: &std::collections::BTreeMap<String, f64>| {
+        let value = |m: &BTreeMap<String, f64>| {
             m.get(name).map_or("none".to_owned(), |v| format!("{v:.3}"))
         };
         rows.push(Row {
@@ -335,7 +336,7 @@ fn table(subjects: &[Subject], rows: &[Row], all: bool, drawn_lines: bool) -> St
         .map(|r| on_one_line(r.name.trim()))
         .collect();
     if !same.is_empty() {
-        text += &format!("\nthe same in all: {}\n", same.join("; "));
+        let _ = writeln!(text, "\nthe same in all: {}", same.join("; "));
     }
     text
 }

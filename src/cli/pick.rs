@@ -1,5 +1,6 @@
 //! `plyloom pick`: pin the variation that pleases, in a small file of its own.
 
+use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -62,9 +63,9 @@ pub(super) fn run(args: &PickArgs) -> Result<(), Trouble> {
     let mut text = format!("pinned variation {} in {shown}\n", args.number);
     if let Some(how) = changed(&recipe, &pinned, &args.limits) {
         let recipe = on_one_line(&recipe.display().to_string());
-        text += &format!("`{recipe}` {how}\n");
+        let _ = writeln!(text, "`{recipe}` {how}");
     }
-    text += &format!("see it with  plyloom preview {shown}\n");
+    let _ = writeln!(text, "see it with  plyloom preview {shown}");
     print(&text)
 }
 

@@ -40,6 +40,10 @@ pub(super) struct RunArgs {
 
 /// The bounds of a run.
 #[derive(Debug, Clone, Args)]
+#[allow(
+    clippy::struct_field_names,
+    reason = "the options are called `--max-...`"
+)]
 pub(super) struct LimitArgs {
     /// Stop a recipe that places more tiles than this
     #[arg(long, value_name = "N", default_value_t = Budget::default().tiles,

@@ -132,7 +132,7 @@ enum AlikeArg {
 }
 
 fn known() -> Vec<&'static str> {
-    MEASURES.iter().map(|(name, _)| *name).collect()
+    MEASURES.iter().map(|m| m.name).collect()
 }
 
 /// The measures, each with what it is.
@@ -140,8 +140,8 @@ fn sort_help() -> String {
     let mut text =
         "Sort by a measure, the largest first; MEASURE:up for the smallest first\n\nMeasures:"
             .to_owned();
-    for (name, what) in MEASURES {
-        let _ = write!(text, "\n  {name}: {what}");
+    for measure in MEASURES {
+        let _ = write!(text, "\n  {}: {}", measure.name, measure.what);
     }
     text
 }

@@ -50,11 +50,18 @@ impl Folder {
         self.path.join(name)
     }
 
-    /// Forgets what earlier runs did.
+    /// Forgets what earlier runs did. Of their drawings those go that are still just as they were
+    /// written.
     ///
     /// # Errors
     /// When their files cannot be removed.
     pub(super) fn forget(&self) -> Result<(), Trouble> {
+        if let Ok(index) = read_index(&self.path) {
+            let made = index.variations.iter().filter_map(Variation::made);
+            for panel in made.flat_map(|m| &m.panels).filter(|p| self.has(p)) {
+                remove(&self.file(&panel.picture))?;
+            }
+        }
         remove(&self.file(INDEX))?;
         remove(&self.file(UNFINISHED))?;
         Ok(())
@@ -79,15 +86,12 @@ impl Folder {
         let path = self.file(UNFINISHED);
         let (mut journal, lines) = Journal::open(&path, MOST_BYTES)?;
         let mut lines = lines.into_iter();
-        match lines.next() {
-            Some(first) => {
-                let theirs = Head::read(&first).map_err(|error| unreadable(&path, &error))?;
-                self.same(&theirs, head)?;
-            }
-            None => {
-                let line = serde_json::to_string(head);
-                journal.add(&line.expect("invariant: every field has a form in JSON"))?;
-            }
+        if let Some(first) = lines.next() {
+            let theirs = Head::read(&first).map_err(|error| unreadable(&path, &error))?;
+            self.same(&theirs, head)?;
+        } else {
+            let line = serde_json::to_string(head);
+            journal.add(&line.expect("invariant: every field has a form in JSON"))?;
         }
         for line in lines {
             // A line that cannot be read stands for work that is done again.

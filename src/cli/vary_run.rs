@@ -18,17 +18,19 @@ use super::trouble::Trouble;
 use super::vary_folder::{Folder, sha256};
 use crate::draw::{Form, PanelOptions, panel_svg};
 use crate::explore::alike::looks_of_all;
-use crate::explore::index::{Failed, Made, PanelFacts, Result as Came, Setting, Variation};
+use crate::explore::index::{
+    Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
+};
 use crate::explore::panel_facts::{facts, measures};
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Combination, MOST, Sweep};
 use crate::files::{DiskHost, Journal, write_whole};
 use crate::layout::panel::Panel;
+use crate::recipe::evaluate;
 use crate::recipe::failure::Failure;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::{Budget, Settings};
-use crate::recipe::{evaluate, parameter::Parameter};
 
 /// Bounds that a busy machine reaches sooner.
 const FELT: [&str; 3] = [
@@ -102,7 +104,13 @@ impl Work<'_> {
         let shared = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
         shared.journal.settle();
         match shared.trouble {
-            Some(trouble) => Err(trouble),
+            Some(trouble) => {
+                let (done, all) = (shared.made.len(), numbers.len());
+                tell(&format!(
+                    "{done} of {all} are made and stay; the same command goes on from there\n"
+                ));
+                Err(trouble)
+            }
             None if shared.made.len() < numbers.len() => Err(Trouble::Interrupted {
                 done: shared.made.len(),
                 all: numbers.len(),
@@ -179,7 +187,11 @@ impl Work<'_> {
         Ok(Made {
             seed: outcome.seed,
             recipe_sha256: digest(outcome.sources.iter().map(AsRef::as_ref)),
-            parameters: outcome.parameters.iter().map(from_parameter).collect(),
+            parameters: outcome
+                .parameters
+                .iter()
+                .map(ParameterValue::from)
+                .collect(),
             panels,
             measures: measures(&outcome.panels),
             looks: looks_of_all(&outcome.panels),
@@ -237,10 +249,6 @@ pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget
             .collect(),
         budget: budget.clone(),
     }
-}
-
-fn from_parameter(parameter: &Parameter) -> crate::explore::index::ParameterValue {
-    parameter.into()
 }
 
 fn failed(failure: &Failure) -> Failed {

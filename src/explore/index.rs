@@ -285,6 +285,7 @@ impl Index {
 
     /// As it is written.
     #[must_use]
+    #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn json(&self) -> String {
         let mut text =
             serde_json::to_string_pretty(self).expect("invariant: every field has a form in JSON");

@@ -121,6 +121,7 @@ impl Pinned {
 
     /// The text of a file.
     #[must_use]
+    #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn text(&self) -> String {
         let seed = i64::try_from(self.seed)
             .map_or_else(|_| Seed::Text(self.seed.to_string()), Seed::Number);

@@ -243,6 +243,7 @@ impl Sweep {
 
     /// How many variations are made, all parts together.
     #[must_use]
+    #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn count(&self) -> u64 {
         let count = match &self.chosen {
             Some(chosen) => chosen.len() as u128,

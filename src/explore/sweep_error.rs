@@ -1,6 +1,6 @@
 //! Why a sweep cannot be made.
 
-use super::sweep::MOST_AT_ONCE;
+use super::sweep::{MOST, MOST_AT_ONCE};
 
 /// A sweep that makes no sense, or is too large.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -71,6 +71,10 @@ impl SweepError {
             Self::Seed { .. } => {
                 "seeds are whole numbers from 0 on: --seeds 1..60, --seeds 3,7,12".to_owned()
             }
+            Self::TooMany { count } if *count > u128::from(MOST) => format!(
+                "take some of them with --sample 1000; even in parts a sweep has {} at most",
+                grouped(u128::from(MOST))
+            ),
             Self::TooMany { count } => {
                 let parts = count.div_ceil(u128::from(MOST_AT_ONCE));
                 format!(

@@ -275,10 +275,12 @@ fn checked_text(domain: &Domain, text: &str, what: &str) -> Result<Value, Fault>
             let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
             Err(args::no_choice(text, what, &choices))
         }
-        Domain::Colour if csscolorparser::parse(text).is_err() => {
-            Err(wrong(format!("{what} must be a colour, not {text:?}"))
-                .help("write a CSS colour: \"navy\", \"#1e3a5f\", \"rgb(30 58 95)\""))
-        }
+        Domain::Colour if crate::stock::Colour::parse(text).is_err() => Err(wrong(format!(
+            "{what} must be a colour, not {text:?}"
+        ))
+        .help(
+            "write the name of a wood or dye, or a CSS colour: \"walnut\", \"poppy\", \"#1e3a5f\"",
+        )),
         _ => Ok(Value::Text(text.to_owned())),
     }
 }
