@@ -322,12 +322,20 @@ fn most_times(problem: &Problem, way: usize) -> u64 {
 }
 
 /// How many times a way can be of use at most: all its strips of the kind that it gives least of
-/// cannot be more than all bars together take.
+/// cannot be more than all bars together take. Its strips can end in shorter bars, where other parts
+/// are short, so the bars are counted at the shortest length of all.
 fn enough(problem: &Problem, way: usize) -> u64 {
+    let shortest = problem
+        .ways
+        .iter()
+        .map(|w| w.slices)
+        .min()
+        .unwrap_or(1)
+        .max(1);
     let way = &problem.ways[way];
     let all = |part: usize| -> u64 {
         let each = |need: &super::scraps::Need| {
-            count_of(&need.parts, part) * need.slices.div_ceil(way.slices.max(1))
+            count_of(&need.parts, part) * need.slices.div_ceil(shortest)
         };
         problem.needs.iter().map(each).sum()
     };
