@@ -121,7 +121,9 @@ impl OutputArgs {
             ),
             _ => OutputPlace::File(beside(recipe, format)),
         };
+        // A folder is told to be none when the recipe is read.
         if let OutputPlace::File(path) = &place
+            && !is_folder(recipe)
             && (path == recipe || same_file(path, recipe))
         {
             return Err(Trouble::Usage {

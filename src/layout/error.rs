@@ -103,7 +103,7 @@ pub enum LayoutError {
         y: f64,
     },
     /// More tiles than this run may have.
-    #[error("this panel takes {}{asked} tiles, more than the {limit} allowed; make it smaller, or raise the limit with --max-tiles", if *.at_least {"at least "} else {""})]
+    #[error("this panel takes {}{asked} tiles, more than the {limit} allowed", if *.at_least {"at least "} else {""})]
     TooManyTiles {
         /// How many it takes.
         asked: u64,

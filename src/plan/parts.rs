@@ -163,6 +163,13 @@ impl Field {
         if columns.saturating_mul(courses) > 4 * panel.tiles.len() + 10_000 {
             return Err(PartsError::NoGrid);
         }
+        // Tiles placed one by one are numbered along one course, wherever they lie.
+        let downs = || panel.tiles.iter().map(|t| t.at.y);
+        let reach = downs().fold(f64::MIN, f64::max) - downs().fold(f64::MAX, f64::min);
+        let heights = panel.faces.iter().map(|f| f.face.bounds().height());
+        if courses == 1 && reach > heights.fold(0.0, f64::max) {
+            return Err(PartsError::NoGrid);
+        }
         let mut kinds: Vec<String> = Vec::new();
         let sides: Vec<(usize, Sides)> = panel
             .faces

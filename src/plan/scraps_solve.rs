@@ -228,8 +228,10 @@ fn variables(
             .map_or(0, |u| u.times)
     };
     let fixed = aim == Aim::CutUpChosen;
+    let shortest = problem.ways.iter().map(|w| w.slices).min();
+    let shortest = shortest.unwrap_or(1).max(1);
     let most: Vec<u64> = (0..problem.ways.len())
-        .map(|way| most_times(problem, way))
+        .map(|way| most_times(problem, way, shortest))
         .collect();
     let mut blanks: Vec<u64> = vec![0; problem.crosses.len()];
     for (way, &most) in problem.ways.iter().zip(&most) {
@@ -314,24 +316,19 @@ fn variables(
 }
 
 /// How many times a way can be used at most: there are no more boards, and no more use for it.
-fn most_times(problem: &Problem, way: usize) -> u64 {
+fn most_times(problem: &Problem, way: usize, shortest: u64) -> u64 {
     let cross = &problem.crosses[problem.ways[way].cross];
     let lot = &problem.lots[cross.lot];
     let have = |count: u64| count.saturating_mul(cross.blanks) / problem.ways[way].blanks;
-    lot.count.map_or(u64::MAX, have).min(enough(problem, way))
+    lot.count
+        .map_or(u64::MAX, have)
+        .min(enough(problem, way, shortest))
 }
 
 /// How many times a way can be of use at most: all its strips of the kind that it gives least of
 /// cannot be more than all bars together take. Its strips can end in shorter bars, where other parts
 /// are short, so the bars are counted at the shortest length of all.
-fn enough(problem: &Problem, way: usize) -> u64 {
-    let shortest = problem
-        .ways
-        .iter()
-        .map(|w| w.slices)
-        .min()
-        .unwrap_or(1)
-        .max(1);
+fn enough(problem: &Problem, way: usize, shortest: u64) -> u64 {
     let way = &problem.ways[way];
     let all = |part: usize| -> u64 {
         let each = |need: &super::scraps::Need| {
