@@ -10,7 +10,7 @@ use crate::draw::{
     side_by_side_svg,
 };
 use crate::layout::panel::Panel;
-use crate::recipe::parameter::{Parameter, Value};
+use crate::recipe::parameter::Parameter;
 
 /// Width of a png picture in pixels where none is asked for.
 pub(super) const USUAL_WIDTH: u32 = 1600;
@@ -134,15 +134,7 @@ pub(super) fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
 /// What made a panel: `seed 7, courses = 12`.
 pub(super) fn note(seed: u64, parameters: &[Parameter]) -> String {
     let mut parts = vec![format!("seed {seed}")];
-    parts.extend(parameters.iter().map(|parameter| {
-        let value = match &parameter.value {
-            Value::YesNo(true) => "yes".to_owned(),
-            Value::YesNo(false) => "no".to_owned(),
-            Value::Whole(number) => number.to_string(),
-            Value::Number(number) => number.to_string(),
-            Value::Text(text) => text.clone(),
-        };
-        format!("{} = {value}", parameter.name)
-    }));
+    let named = |p: &Parameter| format!("{} = {}", p.name, p.shown());
+    parts.extend(parameters.iter().map(named));
     parts.join(", ")
 }

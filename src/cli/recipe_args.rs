@@ -31,7 +31,7 @@ pub(super) struct RunArgs {
     pub(super) set: Vec<(String, String)>,
 
     /// Start the random choices from this number instead of the recipe's own
-    #[arg(long, value_name = "N")]
+    #[arg(long, value_name = "N", value_parser = seed)]
     pub(super) seed: Option<u64>,
 
     #[command(flatten)]
@@ -98,6 +98,11 @@ where
         .ok()
         .filter(|number| *number >= N::from(1))
         .ok_or_else(|| "expected a whole number, 1 or more".to_owned())
+}
+
+fn seed(text: &str) -> Result<u64, String> {
+    text.parse()
+        .map_err(|_| "expected a whole number, 0 or more".to_owned())
 }
 
 fn seconds(text: &str) -> Result<f64, String> {

@@ -2,8 +2,18 @@
 
 /// Millimetres in an inch, exact by definition (international inch of 1959).
 pub const INCH: f64 = 25.4;
-/// Millimetres in a foot, exact by the same definition; 12 times the inch is a bit off in binary.
-const FOOT: f64 = 304.8;
+
+/// Inches in mm. An inch is 127 / 5 mm: reckoned so, 3/4 in is 19.05 mm to the last bit.
+#[must_use]
+pub fn from_inches(inches: f64) -> f64 {
+    inches * 127.0 / 5.0
+}
+
+/// Mm in inches, the same way back.
+#[must_use]
+pub fn to_inches(mm: f64) -> f64 {
+    mm * 5.0 / 127.0
+}
 
 /// Why a text is no length.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -46,17 +56,18 @@ pub fn parse(text: &str) -> Result<f64, LengthError> {
         .rfind(|c: char| c.is_ascii_digit() || c == '.')
         .map_or(0, |i| i + 1);
     let (number, unit) = body.split_at(digits_end);
-    let (value, is_fraction) = number_or_fraction(number)?;
-    let scale = match unit.trim().to_lowercase().as_str() {
-        "" if is_fraction => INCH,
-        "" | "mm" => 1.0,
-        "cm" => 10.0,
-        "m" => 1000.0,
-        "in" | "in." | "inch" | "inches" | "\"" | "\u{2033}" | "\u{201d}" => INCH,
-        "ft" | "ft." | "foot" | "feet" | "'" | "\u{2032}" => FOOT,
+    let (above, below) = number_or_fraction(number)?;
+    // A unit in mm, as a fraction of whole numbers too: one division at the end rounds once.
+    let (times, parts) = match unit.trim().to_lowercase().as_str() {
+        "" if below.is_some() => (127.0, 5.0),
+        "" | "mm" => (1.0, 1.0),
+        "cm" => (10.0, 1.0),
+        "m" => (1000.0, 1.0),
+        "in" | "in." | "inch" | "inches" | "\"" | "\u{2033}" | "\u{201d}" => (127.0, 5.0),
+        "ft" | "ft." | "foot" | "feet" | "'" | "\u{2032}" => (12.0 * 127.0, 5.0),
         _ => return Err(LengthError::Unit(unit.trim().to_owned())),
     };
-    let mm = value * scale * if negative { -1.0 } else { 1.0 };
+    let mm = above * times / (below.unwrap_or(1.0) * parts) * if negative { -1.0 } else { 1.0 };
     if mm.is_finite() {
         Ok(mm)
     } else {
@@ -64,11 +75,12 @@ pub fn parse(text: &str) -> Result<f64, LengthError> {
     }
 }
 
-/// `3`, `0.75`, `3/4`, `1 3/4` or `1-3/4`; and whether there was a fraction.
-fn number_or_fraction(text: &str) -> Result<(f64, bool), LengthError> {
+/// `3`, `0.75`, `3/4`, `1 3/4` or `1-3/4`: what stands above the line, and below it where there is
+/// one.
+fn number_or_fraction(text: &str) -> Result<(f64, Option<f64>), LengthError> {
     let text = text.trim();
     let Some((above, below)) = text.split_once('/') else {
-        return Ok((number(text)?, false));
+        return Ok((number(text)?, None));
     };
     let above = above.trim();
     let (whole, above) = match above.rsplit_once([' ', '-']) {
@@ -79,7 +91,7 @@ fn number_or_fraction(text: &str) -> Result<(f64, bool), LengthError> {
     if below == 0.0 {
         return Err(LengthError::ZeroDenominator);
     }
-    Ok((whole + above / below, true))
+    Ok((whole * below + above, Some(below)))
 }
 
 fn number(text: &str) -> Result<f64, LengthError> {
@@ -112,7 +124,7 @@ mod tests {
             ("2 ft", 609.6),
             ("-3 mm", -3.0),
         ] {
-            assert!((parse(text).unwrap() - mm).abs() < 1e-9, "{text}");
+            assert_eq!(parse(text).unwrap(), mm, "{text}");
         }
     }
 

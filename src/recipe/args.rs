@@ -87,25 +87,13 @@ pub fn length(value: &Dynamic, what: &str) -> Result<f64, Fault> {
 /// # Errors
 /// When the text is no length.
 pub fn length_text(text: &str, what: &str) -> Result<f64, Fault> {
-    length::parse(text).map(tidied).map_err(|error| {
+    length::parse(text).map_err(|error| {
         Fault::new(
             WRONG,
             format!("{what} must be a length, not {text:?}: {error}"),
         )
         .help("write \"18 mm\", \"3/4 in\", \"23/32\\\"\" or \"1 1/2 in\"")
     })
-}
-
-/// A length without the noise of its conversion, to a millionth of a micrometre: 3/4 in is 19.05 mm,
-/// not 19.049999999999997.
-pub(super) fn tidied(mm: f64) -> f64 {
-    let scaled = mm * 1e9;
-    // Where the scale leaves the whole numbers that f64 holds exactly, there is nothing to tidy.
-    if scaled.abs() < 9_007_199_254_740_992.0 {
-        libm::round(scaled) / 1e9
-    } else {
-        mm
-    }
 }
 
 /// A length in mm above 0.

@@ -8,6 +8,7 @@ use super::fault::Fault;
 use super::parameter::{Domain, Parameter, Value};
 use super::run::Run;
 use super::source::Place;
+use crate::geom::length;
 
 /// The keys of the options of `param`.
 const KEYS: [&str; 6] = ["from", "to", "unit", "choices", "kind", "help"];
@@ -209,13 +210,9 @@ fn number(value: &Dynamic, unit: Option<&str>, what: &str) -> Result<f64, Fault>
         .map(|text| text.to_string());
     match (text, unit) {
         (Some(text), _) => number_text(&text, unit, what),
-        (None, Some("in")) => Ok(from_inches(args::number(value, what)?)),
+        (None, Some("in")) => Ok(length::from_inches(args::number(value, what)?)),
         (None, _) => args::number(value, what),
     }
-}
-
-fn from_inches(inches: f64) -> f64 {
-    args::tidied(inches * crate::geom::length::INCH)
 }
 
 fn number_text(text: &str, unit: Option<&str>, what: &str) -> Result<f64, Fault> {
@@ -223,7 +220,7 @@ fn number_text(text: &str, unit: Option<&str>, what: &str) -> Result<f64, Fault>
         Some("mm") => args::length_text(text, what),
         // A bare number counts in inches here; a fraction does anyway.
         Some("in") => match text.trim().parse::<f64>() {
-            Ok(inches) if inches.is_finite() => Ok(from_inches(inches)),
+            Ok(inches) if inches.is_finite() => Ok(length::from_inches(inches)),
             _ => args::length_text(text, what),
         },
         Some("deg") => args::angle_text(text, what),
@@ -320,7 +317,7 @@ fn described(domain: &Domain) -> String {
         ),
         Domain::Number { least, most, unit } => {
             let shown = |mm: f64| match unit.as_deref() {
-                Some("in") => format!("{} in", mm / crate::geom::length::INCH),
+                Some("in") => format!("{} in", length::to_inches(mm)),
                 Some(unit) => format!("{mm} {unit}"),
                 None => mm.to_string(),
             };

@@ -2,6 +2,8 @@
 
 use serde::Serialize;
 
+use crate::geom::length;
+
 /// A parameter's value.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(untagged)]
@@ -63,4 +65,24 @@ pub struct Parameter {
     pub value: Value,
     /// A line of help, empty where the recipe gives none.
     pub help: String,
+}
+
+impl Parameter {
+    /// The value of this run as a maker reads it, with its unit: `yes`, `12`, `54 mm`, `0.25 in`.
+    #[must_use]
+    pub fn shown(&self) -> String {
+        let unit = match &self.domain {
+            Domain::Number { unit, .. } => unit.as_deref(),
+            _ => None,
+        };
+        match (&self.value, unit) {
+            (Value::YesNo(true), _) => "yes".to_owned(),
+            (Value::YesNo(false), _) => "no".to_owned(),
+            (Value::Whole(number), _) => number.to_string(),
+            (Value::Number(mm), Some("in")) => format!("{} in", length::to_inches(*mm)),
+            (Value::Number(number), Some(unit)) => format!("{number} {unit}"),
+            (Value::Number(number), None) => number.to_string(),
+            (Value::Text(text), _) => text.clone(),
+        }
+    }
 }
