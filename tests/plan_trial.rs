@@ -5,58 +5,19 @@
     reason = "a test may stop at once, and checks our trigonometry by another one"
 )]
 
-use std::sync::Arc;
+mod common;
 
+use common::bars::{halves, mitre, mix, rhombi, triangles};
 use plyloom::{
-    geom::TOLERANCE,
     plan::{
         saw_settings::Setting,
         tolerance::effect,
         tolerance_measure::Measure,
         trial::{Diagnosis, Explanation, ProudEdge, Reading, TrialError, Verdict, trial},
     },
-    stock::{Bar, Colour, Sheet, hexagon::hexagon, shapes},
+    stock::Bar,
 };
 use proptest::prelude::*;
-
-fn sheet() -> Arc<Sheet> {
-    Arc::new(Sheet::plywood(13, 18.0, Colour::rgb(230, 210, 170)).unwrap())
-}
-
-fn rhombi() -> Bar {
-    hexagon(vec![shapes::rhombus(&sheet(), 60.0).unwrap(); 3], TOLERANCE).unwrap()
-}
-
-fn halves() -> Bar {
-    hexagon(
-        vec![shapes::half_hexagon(&sheet(), 60.0).unwrap(); 2],
-        TOLERANCE,
-    )
-    .unwrap()
-}
-
-fn triangles() -> Bar {
-    hexagon(
-        vec![shapes::triangle(&sheet(), 60.0).unwrap(); 6],
-        TOLERANCE,
-    )
-    .unwrap()
-}
-
-fn mitre() -> Bar {
-    let (_, right) = shapes::triangle(&sheet(), 45.0).unwrap().halve().unwrap();
-    Bar::mitred_pair(&right, TOLERANCE).unwrap()
-}
-
-fn mix() -> Bar {
-    let s = sheet();
-    let parts = vec![
-        shapes::half_hexagon(&s, 60.0).unwrap(),
-        shapes::rhombus(&s, 60.0).unwrap(),
-        shapes::triangle(&s, 60.0).unwrap(),
-    ];
-    hexagon(parts, TOLERANCE).unwrap()
-}
 
 fn found(diagnosis: &Diagnosis) -> &Explanation {
     let [case] = &diagnosis.cases[..] else {

@@ -1,34 +1,21 @@
 //! What a maker reads of tolerances and trial bars.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
-use std::sync::Arc;
+mod common;
 
+use common::bars::{mitre, rhombi};
 use plyloom::{
-    geom::TOLERANCE,
     plan::{
         tolerance::{GAP_LIMIT, tolerance},
         tolerance_words::{assumption_lines, tolerance_lines},
         trial::{ProudEdge, Reading, trial},
         trial_words::trial_lines,
     },
-    stock::{Bar, Colour, Sheet, hexagon::hexagon, shapes},
+    stock::Bar,
 };
 
 fn mm(value: f64) -> String {
     format!("{value:.2} mm")
-}
-
-fn sheet() -> Arc<Sheet> {
-    Arc::new(Sheet::plywood(13, 18.0, Colour::rgb(230, 210, 170)).unwrap())
-}
-
-fn rhombi() -> Bar {
-    hexagon(vec![shapes::rhombus(&sheet(), 60.0).unwrap(); 3], TOLERANCE).unwrap()
-}
-
-fn mitre() -> Bar {
-    let (_, right) = shapes::triangle(&sheet(), 45.0).unwrap().halve().unwrap();
-    Bar::mitred_pair(&right, TOLERANCE).unwrap()
 }
 
 fn told(bar: &Bar, reading: &Reading) -> String {

@@ -12,6 +12,7 @@ use super::visible::on_one_line;
 use crate::explore::plane_group::{PlaneGroup, Repeats};
 use crate::explore::repeat::{Arrangement, Look, Repeat};
 use crate::layout::panel::JointCount;
+use crate::recipe::printing::grouped;
 
 /// The version of the JSON form.
 const VERSION: u32 = 1;
@@ -70,7 +71,7 @@ pub(super) fn table(repeat: &Repeat, report: &Report, drawn_lines: bool) -> Stri
     line("ways to fill", grouped(&report.all));
     line("different", grouped(&report.different));
     if report.matched && report.seed.is_none() {
-        let found = grouped(&BigUint::from(report.found));
+        let found = grouped(report.found);
         line(
             "lines run on",
             if report.complete {
@@ -167,19 +168,6 @@ fn letters(number: usize) -> String {
         Some(&letter) => char::from(letter).to_string(),
         None => format!("a{}", number - LETTERS.len() + 1),
     }
-}
-
-/// Thousands apart: `28 430 288 029 929 701 376`.
-fn grouped(number: &BigUint) -> String {
-    let digits = number.to_string();
-    let mut text = String::new();
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            text.push(' ');
-        }
-        text.push(digit);
-    }
-    text
 }
 
 #[derive(Serialize)]
@@ -284,7 +272,7 @@ mod tests {
 
     #[test]
     fn thousands_and_letters() {
-        let text = |n: u64| grouped(&BigUint::from(n));
+        let text = |n: u64| grouped(n);
         assert_eq!(text(0), "0");
         assert_eq!(text(999), "999");
         assert_eq!(text(262_144), "262 144");

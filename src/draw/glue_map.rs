@@ -134,11 +134,7 @@ fn bounds_of_assemblies(
         let placed = &plan.placements[assembly.placements.clone()];
         let rims: Vec<Polygon> = placed
             .iter()
-            .map(|p| {
-                let tile = panel.tiles[p.tile];
-                let face = &panel.faces[tile.face as usize].face;
-                face.outline().shifted(tile.at)
-            })
+            .map(|p| panel.rim(&panel.tiles[p.tile]))
             .collect();
         for rim in outline(&rims, TOLERANCE).rims {
             let corners = rim.polygon.corners().iter();
@@ -176,8 +172,7 @@ fn heading(panel: &Panel, plan: &GlueUp, assembly: Option<usize>) -> String {
 }
 
 fn extent(panel: &Panel, tile: PlacedTile) -> Rect {
-    let face = &panel.faces[tile.face as usize].face;
-    face.outline().shifted(tile.at).bounds()
+    panel.rim(&tile).bounds()
 }
 
 /// Pixels a millimetre at which the smallest tile is large enough.

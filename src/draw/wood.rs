@@ -58,8 +58,7 @@ impl<'a> Wood<'a> {
             counts[face] += 1;
             net_area += match panel.trim {
                 Some(trim) if !tile.whole => {
-                    let outline = panel.faces[face].face.outline().shifted(tile.at);
-                    clip::within(&outline, trim).map_or(0.0, |p| p.area())
+                    clip::within(&panel.rim(tile), trim).map_or(0.0, |p| p.area())
                 }
                 _ => whole[face],
             };
@@ -220,11 +219,7 @@ fn rims(panel: &Panel, art: &[TileArt]) -> String {
         }
         return out;
     }
-    let placed: Vec<Polygon> = panel
-        .tiles
-        .iter()
-        .map(|t| panel.faces[t.face as usize].face.outline().shifted(t.at))
-        .collect();
+    let placed: Vec<Polygon> = panel.tiles.iter().map(|t| panel.rim(t)).collect();
     let all = outline(&placed, TOLERANCE);
     let rings = all.rims.iter().chain(&all.holes).map(|r| &r.polygon);
     Rings::of(rings).map_or_else(String::new, |r| r.data())

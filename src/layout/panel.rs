@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use crate::{
-    geom::{Point, Rect},
+    geom::{Point, Polygon, Rect},
     stock::{Face, Pose, TileKind},
 };
 
@@ -68,4 +68,16 @@ pub struct Panel {
     pub bounds: Rect,
     /// The joints.
     pub joints: JointCount,
+}
+
+impl Panel {
+    /// The outline of one of its tiles, where it lies; the trim is left out of account.
+    ///
+    /// # Panics
+    /// When the tile is not one of this panel.
+    #[must_use]
+    pub fn rim(&self, tile: &PlacedTile) -> Polygon {
+        let face = &self.faces[tile.face as usize].face;
+        face.outline().shifted(tile.at)
+    }
 }

@@ -82,11 +82,7 @@ pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
     let most = whole_tiles(for_tiles / per_tile);
     let rims: Vec<Polygon> = placements
         .iter()
-        .map(|p| {
-            let tile = panel.tiles[p.tile];
-            let face = &panel.faces[tile.face as usize].face;
-            face.outline().shifted(tile.at)
-        })
+        .map(|p| panel.rim(&panel.tiles[p.tile]))
         .collect();
     let assemblies: Vec<Assembly> = groups(&placements, most.max(1))
         .into_iter()

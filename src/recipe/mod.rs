@@ -26,7 +26,7 @@ pub mod memory_host;
 mod modules;
 pub mod outcome;
 pub mod parameter;
-mod printing;
+pub(crate) mod printing;
 pub mod run;
 pub mod settings;
 pub mod source;

@@ -13,8 +13,8 @@ fn changes_direction(c: char) -> bool {
     matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
-/// `1234567` as `1 234 567`.
-pub(super) fn grouped(number: u64) -> String {
+/// `1234567` as `1 234 567`; for whole numbers of any size.
+pub(crate) fn grouped(number: impl std::fmt::Display) -> String {
     let digits = number.to_string();
     let mut text = String::new();
     for (i, digit) in digits.chars().enumerate() {

@@ -245,7 +245,7 @@ impl<'a> Looker<'a> {
         let (mut sums, mut whole, mut part) = (Sums::default(), 0, 0);
         for tile in self.near(shape.bounds(centre)) {
             let face = tile.face as usize;
-            let rim = self.panel.faces[face].face.outline().shifted(tile.at);
+            let rim = self.panel.rim(tile);
             if tile.whole && inside(&rim, &outline) {
                 sums.join(self.whole[face]);
                 whole += 1;

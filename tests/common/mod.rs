@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each test file takes what it needs of it")]
 
+pub(crate) mod bars;
 pub(crate) mod wood;
 
 use std::fs;
