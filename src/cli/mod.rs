@@ -27,6 +27,7 @@ mod plan;
 mod plan_json;
 mod plan_parts;
 mod plan_text;
+mod plan_text_saw;
 mod preview;
 mod progress;
 mod recipe_args;

@@ -1,16 +1,14 @@
 //! A shop plan for the terminal: what is short first, then from tiles to boards, then the saw.
 
 use super::plan::Planned;
+use super::plan_text_saw::set_ups;
 use super::visible::on_one_line;
 use crate::plan::{
-    CountBack, Figure, Units, cautions,
+    CountBack, Figure, Units,
     count::{BlankLine, BoardLine, RipLine},
     count_balance::Rest,
     count_cut::Useless,
     count_lay::Nesting,
-    cut_sequence::{NamedBar, Work, cut_sequence},
-    saw::SawLimits,
-    saw_words,
     scraps::Proof,
     units::decimal,
 };
@@ -36,23 +34,24 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
     page.totals(planned);
     page.wood(planned.count);
     page.assumed(planned);
-    page.saw(planned);
+    set_ups(&mut page, planned);
     page.text
 }
 
-struct Page {
-    units: Units,
+/// The page as it grows.
+pub(super) struct Page {
+    pub(super) units: Units,
     text: String,
 }
 
 impl Page {
-    fn line(&mut self, indent: usize, text: &str) {
+    pub(super) fn line(&mut self, indent: usize, text: &str) {
         self.text.push_str(&" ".repeat(indent));
         self.text.push_str(&on_one_line(text));
         self.text.push('\n');
     }
 
-    fn title(&mut self, text: &str) {
+    pub(super) fn title(&mut self, text: &str) {
         self.text.push('\n');
         self.line(0, text);
     }
@@ -499,65 +498,6 @@ impl Page {
         );
         for assumed in &planned.shop.assumed {
             self.line(2, &format!("{} = {}", assumed.key, assumed.value));
-        }
-    }
-
-    fn saw(&mut self, planned: &Planned<'_>) {
-        let shop = planned.shop;
-        let limits = SawLimits {
-            most_tilt: shop.table_saw.tilt_limit,
-            kerf: shop.table_saw.kerf,
-            shortest: shop.table_saw.shortest,
-            ..SawLimits::default()
-        };
-        let mut bars: Vec<NamedBar<'_>> = Vec::new();
-        for kind in planned
-            .panels
-            .iter()
-            .flat_map(|p| &p.faces)
-            .map(|f| &f.kind)
-        {
-            if !bars.iter().any(|b| *b.bar == **kind.bar()) {
-                bars.push(NamedBar {
-                    name: kind.name(),
-                    bar: kind.bar(),
-                });
-            }
-        }
-        let work = Work {
-            length: planned
-                .count
-                .boards
-                .iter()
-                .map(|b| b.blank_length.value)
-                .min_by(f64::total_cmp),
-            slice: Some(shop.slicing.thickness),
-        };
-        self.title("Saw set-ups, in the order of cutting");
-        self.line(2, cautions::FIRST);
-        let units = self.units;
-        let length = |mm: f64| units.length(mm);
-        for (i, cut) in cut_sequence(&bars, &limits, work).iter().enumerate() {
-            self.line(
-                2,
-                &format!(
-                    "{}. {} ({})",
-                    i + 1,
-                    saw_words::title(cut),
-                    saw_words::used_in(cut)
-                ),
-            );
-            for line in saw_words::settings(cut, &length) {
-                self.line(5, &line);
-            }
-            for warning in &cut.warnings {
-                let refusal = cautions::refusal(*warning, &length);
-                self.line(5, &format!("NOT SO: {}", refusal.says));
-                self.line(5, &format!("Instead: {}", refusal.instead));
-            }
-            for line in cautions::cautions(cut, &length) {
-                self.line(5, &format!("! {line}"));
-            }
         }
     }
 }

@@ -30,6 +30,7 @@ pub mod saw_settings;
 pub mod saw_words;
 pub mod scraps;
 mod scraps_greedy;
+mod scraps_programme;
 mod scraps_solve;
 pub mod shop;
 pub mod shop_error;

@@ -1,0 +1,70 @@
+//! The saw's part of a shop plan for the terminal.
+
+use super::plan::Planned;
+use super::plan_text::Page;
+use crate::plan::{
+    cautions,
+    cut_sequence::{NamedBar, Work, cut_sequence},
+    saw::SawLimits,
+    saw_words,
+};
+
+/// Adds how the saw is set for each cut, with its cautions.
+pub(super) fn set_ups(page: &mut Page, planned: &Planned<'_>) {
+    let shop = planned.shop;
+    let limits = SawLimits {
+        most_tilt: shop.table_saw.tilt_limit,
+        kerf: shop.table_saw.kerf,
+        shortest: shop.table_saw.shortest,
+        ..SawLimits::default()
+    };
+    let mut bars: Vec<NamedBar<'_>> = Vec::new();
+    for kind in planned
+        .panels
+        .iter()
+        .flat_map(|p| &p.faces)
+        .map(|f| &f.kind)
+    {
+        if !bars.iter().any(|b| *b.bar == **kind.bar()) {
+            bars.push(NamedBar {
+                name: kind.name(),
+                bar: kind.bar(),
+            });
+        }
+    }
+    let work = Work {
+        length: planned
+            .count
+            .boards
+            .iter()
+            .map(|b| b.blank_length.value)
+            .min_by(f64::total_cmp),
+        slice: Some(shop.slicing.thickness),
+    };
+    page.title("Saw set-ups, in the order of cutting");
+    page.line(2, cautions::FIRST);
+    let units = page.units;
+    let length = |mm: f64| units.length(mm);
+    for (i, cut) in cut_sequence(&bars, &limits, work).iter().enumerate() {
+        page.line(
+            2,
+            &format!(
+                "{}. {} ({})",
+                i + 1,
+                saw_words::title(cut),
+                saw_words::used_in(cut)
+            ),
+        );
+        for line in saw_words::settings(cut, &length) {
+            page.line(5, &line);
+        }
+        for warning in &cut.warnings {
+            let refusal = cautions::refusal(*warning, &length);
+            page.line(5, &format!("NOT SO: {}", refusal.says));
+            page.line(5, &format!("Instead: {}", refusal.instead));
+        }
+        for line in cautions::cautions(cut, &length) {
+            page.line(5, &format!("! {line}"));
+        }
+    }
+}
