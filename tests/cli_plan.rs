@@ -146,3 +146,26 @@ fn from_parts_tells_the_largest_panel_and_what_remains() {
         .ended(2)
         .err_has("name=count");
 }
+
+#[test]
+fn slices_that_the_clamp_should_hold_are_told() {
+    let shop = "[slicing]\nend_trim = 10\n";
+    let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", shop);
+    let ran = bench.run(&["plan", "a.rhai", "--shop", "shop.toml"]);
+    assert!(
+        ran.out.contains("stretch that must stay in the clamp"),
+        "{}",
+        ran.out
+    );
+    let common = bench.run(&["plan", "a.rhai"]);
+    assert!(
+        !common.out.contains("must stay in the clamp"),
+        "{}",
+        common.out
+    );
+    assert!(
+        common.out.contains("keep the last 150 mm"),
+        "{}",
+        common.out
+    );
+}

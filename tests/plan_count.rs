@@ -107,8 +107,9 @@ fn plan(bars: &[(Bar, u64)], text: &str) -> CountBack {
 #[test]
 fn hexagons_from_a_full_sheet() {
     // 100 tiles + 5 % = 105. A sheet of 2440 x 1220 with common values: four blanks of
-    // (2440 - 3 x 3.2) / 4 = 607.6 mm; each bar gives floor((607.6 - 10 + 0.8) / (13 + 0.8))
-    // = floor(43.362) = 43 slices; ceil(105 / 43) = 3 bars of 3 strips: 9 strips.
+    // (2440 - 3 x 3.2) / 4 = 607.6 mm; each bar gives floor((607.6 - 160 + 0.8) / (13 + 0.8))
+    // = floor(32.493) = 32 slices, as 150 mm stay in the clamp and 10 go for square ends;
+    // ceil(105 / 32) = 4 bars of 3 strips: 12 strips.
     // Pitch (18 + 3.2) / sin 60 = 24.4797; 1 + floor((1220 - 5 - 31.1769) / 24.4797) = 49 a blank.
     let count = plan(&[(rhombi(18.0), 100)], "");
     let tile = &count.tiles[0];
@@ -120,20 +121,20 @@ fn hexagons_from_a_full_sheet() {
     let board = &count.boards[0];
     assert_eq!((count.boards.len(), board.count), (1, 1));
     assert_eq!(board.boards, [("full sheet".to_owned(), 1)]);
-    assert_eq!((board.blanks.count(), board.slices.count()), (4, 43));
+    assert_eq!((board.blanks.count(), board.slices.count()), (4, 32));
     near(board.blank_length.value, 607.6, 1e-9);
     assert_eq!(
         board.slices.why.shown(Units::Metric),
-        "floor((607.6 - 10 ends + 0.8 kerf) / (13 slice + 0.8 kerf)) = 43"
+        "floor((607.6 - 160 ends + 0.8 kerf) / (13 slice + 0.8 kerf)) = 32"
     );
     assert_eq!(board.rip[0].runs[0].most.count(), 49);
     assert_eq!(
         board.rip[0].runs[0].most.why.shown(Units::Metric),
         "1 + floor((1220 - 5 edge - 31.177 first) / 24.48 pitch) = 49"
     );
-    assert_eq!(board.rip[0].runs[0].ripped, 9);
+    assert_eq!(board.rip[0].runs[0].ripped, 12);
     let bars = &count.bars[0];
-    assert_eq!((bars.bars.count(), bars.surplus), (3, 3 * 43 - 105));
+    assert_eq!((bars.bars.count(), bars.surplus), (4, 4 * 32 - 105));
     assert_eq!(bars.strips, [("S1".to_owned(), 3)]);
     let rip = &count.rips[0];
     assert_eq!(rip.nesting, Nesting::Parallel);
@@ -142,10 +143,10 @@ fn hexagons_from_a_full_sheet() {
         rip.pitch.why.shown(Units::Metric),
         "20.785 + 3.2 / sin 60 = 24.48"
     );
-    assert_eq!((rip.edges, rip.count), ([60.0, 120.0], 9));
+    assert_eq!((rip.edges, rip.count), ([60.0, 120.0], 12));
     assert_eq!(
         count.strips[0].needed.why.shown(Units::Metric),
-        "3 bars x 3 = 9"
+        "4 bars x 3 = 12"
     );
     assert!(count.suffices());
     assert_eq!(

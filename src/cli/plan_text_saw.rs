@@ -5,7 +5,7 @@ use super::plan_text::Page;
 use crate::plan::{
     cautions,
     cut_sequence::{NamedBar, Work, cut_sequence},
-    saw::SawLimits,
+    saw::{Job, SawLimits},
     saw_words,
 };
 
@@ -62,6 +62,15 @@ pub(super) fn set_ups(page: &mut Page, planned: &Planned<'_>) {
             let refusal = cautions::refusal(*warning, &length);
             page.line(5, &format!("NOT SO: {}", refusal.says));
             page.line(5, &format!("Instead: {}", refusal.instead));
+        }
+        if cut.job == Job::Slices && shop.slicing.end_trim < cautions::HELD_LAST {
+            let short = format!(
+                "NOT SO: the shop's end trim of {} counts slices from the stretch that must stay in \
+                 the clamp. Leave those uncut, and set slicing.end_trim to {} or more.",
+                length(shop.slicing.end_trim),
+                length(cautions::HELD_LAST)
+            );
+            page.line(5, &short);
         }
         for line in cautions::cautions(cut, &length) {
             page.line(5, &format!("! {line}"));

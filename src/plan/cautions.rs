@@ -21,6 +21,10 @@ pub const ALWAYS: &str = "Guard and riving knife in place; stop and unplug befor
     setting. Eyes and ears protected, dust extracted and a mask on: plywood dust carries its glue. \
     The saw's manual and local rules come before this sheet.";
 
+/// How much of a bar stays in the clamp to the last, in mm: about the distance from the blade within
+/// which hands must not come (152 mm, 6 in., in a table saw's manual; the rest is common practice).
+pub const HELD_LAST: f64 = 150.0;
+
 /// The cautions for one set-up, the most particular ones first.
 #[must_use]
 pub fn cautions(cut: &Cut, length: Length<'_>) -> Vec<String> {
@@ -39,7 +43,7 @@ pub fn cautions(cut: &Cut, length: Length<'_>) -> Vec<String> {
         );
         all.push(format!(
             "Stop in time: keep the last {} of the bar in the clamp.",
-            length(150.0)
+            length(HELD_LAST)
         ));
     } else {
         if tilted {

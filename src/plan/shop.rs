@@ -30,7 +30,8 @@ pub struct Slicing {
     pub thickness: f64,
     /// What flattening takes off the panel, both faces together, in mm.
     pub sanding: f64,
-    /// What is lost of each bar, both ends together, in mm.
+    /// What of each bar makes no slices, in mm: both ends trimmed, and the stretch that the clamp
+    /// holds to the last (see [`super::cautions::HELD_LAST`]).
     pub end_trim: f64,
 }
 

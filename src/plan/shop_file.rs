@@ -7,6 +7,7 @@ use toml::Spanned;
 
 use super::{
     ShopError,
+    cautions::HELD_LAST,
     shop::{Assumed, Board, BoardGrain, Cutting, Glue, Leaf, Shop, Slicing, TableSaw},
     shop_error::near_miss,
     shop_value::{Length, Names, Number, Share},
@@ -20,6 +21,9 @@ const LONGEST_SIDE: f64 = 20_000.0;
 const MOST_BOARDS: i64 = 1_000_000;
 /// The most entries of one list; a bound against mistakes.
 const MOST_ENTRIES: usize = 100_000;
+
+/// What square ends cost a bar where the file does not say, in mm, beside [`HELD_LAST`].
+const SQUARE_ENDS: f64 = 10.0;
 
 /// A whole sheet where the file names none: 8 x 4 ft in its usual metric form, in mm.
 const COMMON_SHEET: (f64, f64) = (1220.0, 2440.0);
@@ -154,7 +158,12 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
         kerf: reader.length("slicing.kerf", s.kerf, 0.8, 0.3..=12.0)?,
         thickness: reader.length("slicing.thickness", s.thickness, 13.0, 1.0..=500.0)?,
         sanding: reader.length("slicing.sanding", s.sanding, 1.0, 0.0..=50.0)?,
-        end_trim: reader.length("slicing.end_trim", s.end_trim, 10.0, 0.0..=1000.0)?,
+        end_trim: reader.length(
+            "slicing.end_trim",
+            s.end_trim,
+            HELD_LAST + SQUARE_ENDS,
+            0.0..=1000.0,
+        )?,
     };
     if slicing.sanding >= slicing.thickness {
         let span = sanding_span.or(thickness_span).unwrap_or(0..0);
