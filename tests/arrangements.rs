@@ -19,7 +19,7 @@ use plyloom::{
     geom::TOLERANCE,
     stock::shapes,
 };
-use tiles::{grid, plain_squares, striped, truchet};
+use tiles::{diagonal, grid, plain_squares, striped};
 
 fn counts(sizes: &[(i32, i32)], same: Same, make: impl Fn(i32, i32) -> Repeat) -> Vec<String> {
     sizes
@@ -33,7 +33,7 @@ fn two_colours(m: i32, n: i32) -> Repeat {
 }
 
 fn diagonals(m: i32, n: i32) -> Repeat {
-    grid(m, n, &[truchet()], Poses::TurnedAndFlipped)
+    grid(m, n, &[diagonal()], Poses::TurnedAndFlipped)
 }
 
 /// OEIS A184271, 2-coloured m x n tori up to shifts (Ethier 2013): rows 2 and 3; A179043, the
@@ -103,7 +103,7 @@ fn the_tile_has_four_looks() {
     let repeat = diagonals(3, 3);
     assert_eq!(repeat.looks().len(), 4);
     assert_eq!(counting::all(&repeat), BigUint::from(262_144_u32));
-    let turned = grid(2, 2, &[truchet()], Poses::Turned);
+    let turned = grid(2, 2, &[diagonal()], Poses::Turned);
     assert_eq!(turned.looks().len(), 4, "a flip gives no new look");
 }
 

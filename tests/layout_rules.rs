@@ -14,7 +14,7 @@ use plyloom::{
     },
     stock::{Bar, Colour, Tile, TileKind, shapes},
 };
-use tiles::{plain_squares, sheet, striped, truchet};
+use tiles::{diagonal, plain_squares, sheet, striped};
 
 fn enough() -> Limits<'static> {
     Limits::conflicts(200_000)
@@ -115,7 +115,7 @@ fn how_many_colours_lattices_need() {
 
 #[test]
 fn lines_run_on_and_the_panel_counts_them() {
-    let tile = Tile::new(truchet());
+    let tile = Tile::new(diagonal());
     let turned: Vec<Tile> = (0..4).map(|k| tile.rotate(90.0 * f64::from(k))).collect();
     let cells = cells(Lattice::squares(&tile).unwrap(), 7, 6);
     let rules = [LayoutRule::LinesRunOn];

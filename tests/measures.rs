@@ -12,7 +12,7 @@ use plyloom::{
     layout::{Extent, Panel, free::Placements},
     stock::{Tile, TileKind},
 };
-use tiles::{PAINTS, hexagon_block, plain_squares, striped, truchet};
+use tiles::{PAINTS, diagonal, hexagon_block, plain_squares, striped};
 
 /// Square tiles in courses; each letter says which tile of the list.
 fn laid(tiles: &[Tile], courses: &[&str]) -> Panel {
@@ -151,7 +151,7 @@ fn what_repeats() {
 #[test]
 fn symmetric_panels() {
     // `a` has its dark half at the top left, `b` at the top right and so on round.
-    let mut tiles = turned(&truchet());
+    let mut tiles = turned(&diagonal());
     let at = |t: &Tile, x, y| t.face().colour_at(Point::new(x, y));
     let dark = |t: &Tile| [at(t, -5.0, -2.0), at(t, -2.0, -5.0)] == [Some(PAINTS[1]); 2];
     let first = tiles.iter().position(dark).unwrap();

@@ -151,32 +151,7 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
             50.0..=3000.0,
         )?,
     };
-    let s = file.slicing;
-    let thickness_span = s.thickness.as_ref().map(Spanned::span);
-    let sanding_span = s.sanding.as_ref().map(Spanned::span);
-    let slicing = Slicing {
-        kerf: reader.length("slicing.kerf", s.kerf, 0.8, 0.3..=12.0)?,
-        thickness: reader.length("slicing.thickness", s.thickness, 13.0, 1.0..=500.0)?,
-        sanding: reader.length("slicing.sanding", s.sanding, 1.0, 0.0..=50.0)?,
-        end_trim: reader.length(
-            "slicing.end_trim",
-            s.end_trim,
-            HELD_LAST + SQUARE_ENDS,
-            0.0..=1000.0,
-        )?,
-    };
-    if slicing.sanding >= slicing.thickness {
-        let span = sanding_span.or(thickness_span).unwrap_or(0..0);
-        return Err(ShopError::at(
-            span,
-            format!(
-                "sanding takes {} mm off slices of {} mm: nothing is left",
-                decimal(slicing.sanding, 2),
-                decimal(slicing.thickness, 2)
-            ),
-        )
-        .help("make `slicing.thickness` larger or `slicing.sanding` smaller"));
-    }
+    let slicing = slicing(&mut reader, file.slicing)?;
     let cutting = cutting(&mut reader, file.cutting, slicing)?;
     let glue = Glue {
         spread: reader.number("glue.spread", file.glue.spread, 180.0, 1.0..=2000.0)?,
@@ -222,6 +197,35 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
         veneers,
         assumed: reader.assumed,
     })
+}
+
+fn slicing(reader: &mut Reader, s: SlicingTable) -> Result<Slicing, ShopError> {
+    let thickness_span = s.thickness.as_ref().map(Spanned::span);
+    let sanding_span = s.sanding.as_ref().map(Spanned::span);
+    let slicing = Slicing {
+        kerf: reader.length("slicing.kerf", s.kerf, 0.8, 0.3..=12.0)?,
+        thickness: reader.length("slicing.thickness", s.thickness, 13.0, 1.0..=500.0)?,
+        sanding: reader.length("slicing.sanding", s.sanding, 1.0, 0.0..=50.0)?,
+        end_trim: reader.length(
+            "slicing.end_trim",
+            s.end_trim,
+            HELD_LAST + SQUARE_ENDS,
+            0.0..=1000.0,
+        )?,
+    };
+    if slicing.sanding >= slicing.thickness {
+        let span = sanding_span.or(thickness_span).unwrap_or(0..0);
+        return Err(ShopError::at(
+            span,
+            format!(
+                "sanding takes {} mm off slices of {} mm: nothing is left",
+                decimal(slicing.sanding, 2),
+                decimal(slicing.thickness, 2)
+            ),
+        )
+        .help("make `slicing.thickness` larger or `slicing.sanding` smaller"));
+    }
+    Ok(slicing)
 }
 
 fn cutting(

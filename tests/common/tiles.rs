@@ -55,7 +55,7 @@ pub(crate) fn striped(name: &str, layers: &[(f64, usize)]) -> Arc<TileKind> {
 }
 
 /// A square of about 14 mm, halved by its diagonal: two right triangles of different colours.
-pub(crate) fn truchet() -> Arc<TileKind> {
+pub(crate) fn diagonal() -> Arc<TileKind> {
     let triangle = |paint| shapes::triangle(&sheet(&[(10.0, paint)]), 45.0).unwrap();
     let (light, dark) = (triangle(0), triangle(1));
     let base = longest(&light);
