@@ -1,0 +1,15 @@
+//! The commands, run as a maker runs them.
+
+mod arrangements;
+#[path = "../common/mod.rs"]
+mod common;
+mod compare;
+mod legible;
+mod new;
+mod pick;
+mod plan;
+mod preview;
+mod trial;
+mod vary;
+mod watch;
+mod words;

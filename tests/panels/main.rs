@@ -1,0 +1,18 @@
+//! From sheets to panels: wood, lattices, rules, measures, drawings.
+
+mod arrangements;
+#[path = "../common/mod.rs"]
+mod common;
+mod condition_words;
+mod draw_document;
+mod draw_pixels;
+#[path = "../draw_support/mod.rs"]
+mod draw_support;
+mod geometry_independent;
+mod lattices;
+mod layout_rules;
+mod layout_words;
+mod measures;
+mod sight_panels;
+mod stock_bars;
+mod wood_words;

@@ -1,0 +1,206 @@
+//! Gluing a panel up: numbers, sub-assemblies, joints, the map.
+#![allow(
+    clippy::unwrap_used,
+    clippy::cast_possible_truncation,
+    reason = "a test may stop at once, and its numbers are small"
+)]
+
+use std::sync::Arc;
+
+use crate::common::wood::{hexagon_tile, rectangle};
+use plyloom::{
+    draw::glue_map::glue_map,
+    layout::{Cells, Extent, Filling, Lattice, Panel, Rule, resolve},
+    plan::{
+        glue_up::{GlueTerms, GlueUp, clamp_force, flattened, glue_up, pencil_marks},
+        glue_up_words::glue_up_lines,
+    },
+    stock::Tile,
+};
+
+fn panel(tile: &Tile, lattice: Lattice, columns: i64, courses: i64) -> Panel {
+    let mut extent = Extent::default();
+    extent.count(columns, courses).unwrap();
+    let cells = Cells::new(Arc::new(lattice), &extent, 100_000).unwrap();
+    let mut filling = Filling::new(Arc::new(cells));
+    filling.fill(&Rule::One(tile.clone()), None, 1).unwrap();
+    resolve("trial", &filling).unwrap()
+}
+
+fn squares(columns: i64, courses: i64) -> Panel {
+    let tile = rectangle(20.0, 20.0);
+    panel(&tile, Lattice::squares(&tile).unwrap(), columns, courses)
+}
+
+const TERMS: GlueTerms = GlueTerms {
+    slice: 12.0,
+    open_time: 8.0,
+    tile_seconds: 20.0,
+};
+
+fn near(a: f64, b: f64) {
+    assert!((a - b).abs() < 1e-6 * b.abs().max(1.0), "{a} is not {b}");
+}
+
+/// Every tile is in just one sub-assembly, in order.
+fn sound(panel: &Panel, plan: &GlueUp) {
+    let mut seen: Vec<usize> = plan.placements.iter().map(|p| p.tile).collect();
+    seen.sort_unstable();
+    assert!(seen.iter().copied().eq(0..panel.tiles.len()));
+    let mut at = 0;
+    for a in &plan.assemblies {
+        assert_eq!(a.placements.start, at);
+        assert!(a.placements.end > at);
+        at = a.placements.end;
+    }
+    assert_eq!(at, panel.tiles.len());
+}
+
+#[test]
+fn joints_of_squares_by_hand() {
+    // 4 x 3 squares of 20 mm: 3 * 3 upright and 4 * 2 level joints, 17 * 20 mm.
+    let panel = squares(4, 3);
+    let plan = glue_up(&panel, TERMS);
+    near(plan.joints, 340.0);
+    near(plan.glue_area, 340.0 * 12.0);
+    sound(&panel, &plan);
+    // 12 tiles at 20 s are 4 minutes; 6 of the 8 are for tiles: all at once.
+    assert_eq!(plan.assemblies.len(), 1);
+    near(plan.assemblies[0].minutes, 4.0 + 2.0);
+    near(plan.seams, 0.0);
+    let last = plan.placements[11];
+    assert_eq!((last.course, last.number), (3, 4));
+}
+
+#[test]
+fn a_short_open_time_parts_the_panel_between_courses() {
+    // 6 minutes hold 18 tiles, so 10 x 10 tiles go course by course: 10 sub-assemblies of 10.
+    let panel = squares(10, 10);
+    let plan = glue_up(&panel, TERMS);
+    assert_eq!(plan.assemblies.len(), 10);
+    sound(&panel, &plan);
+    near(plan.joints, 2.0 * 90.0 * 20.0);
+    near(plan.seams, 90.0 * 20.0);
+    assert!(plan.assemblies.iter().all(|a| a.minutes <= TERMS.open_time));
+    // 6 x 7 tiles: three courses fit, 42 tiles are three groups, evenly 2 + 2 + 3 or the like.
+    let plan = glue_up(&squares(6, 7), TERMS);
+    let mut sizes: Vec<usize> = plan.assemblies.iter().map(|a| a.placements.len()).collect();
+    sizes.sort_unstable();
+    assert_eq!(sizes, [6, 18, 18]);
+    let plan = glue_up(&squares(6, 8), TERMS);
+    assert!(plan.assemblies.iter().all(|a| a.placements.len() % 6 == 0));
+}
+
+#[test]
+fn a_course_too_long_alone_is_parted_evenly() {
+    let panel = squares(40, 2);
+    let plan = glue_up(&panel, TERMS);
+    sound(&panel, &plan);
+    // 18 at most: 40 are 13 + 13 + 14 in each course.
+    assert_eq!(plan.assemblies.len(), 6);
+    assert!(
+        plan.assemblies
+            .iter()
+            .all(|a| (13..=14).contains(&a.placements.len()))
+    );
+    let hurried = GlueTerms {
+        tile_seconds: 1000.0,
+        ..TERMS
+    };
+    let plan = glue_up(&panel, hurried);
+    assert!(plan.hopeless && plan.assemblies.len() == 80);
+}
+
+#[test]
+fn hexagons_count_their_joints_too() {
+    let tile = hexagon_tile(18.0);
+    let panel = panel(&tile, Lattice::hexagons(&tile).unwrap(), 5, 4);
+    let plan = glue_up(&panel, TERMS);
+    sound(&panel, &plan);
+    // As the panel itself counts them, each as long as a side: 18 / sin 60.
+    near(plan.joints, panel.joints.all as f64 * 20.784_609_69);
+}
+
+#[test]
+fn clamps_and_thickness() {
+    // 300 mm by 12 mm at 0.7 and 1.7 N/mm2.
+    let (least, most) = clamp_force(300.0, 12.0);
+    near(least, 2.52);
+    near(most, 6.12);
+    // One side 0.7 mm thinner: that is what both faces come down to.
+    near(flattened(12.0, 0.7, 0.5).unwrap(), 10.8);
+    near(flattened(12.0, -0.7, 0.5).unwrap(), 10.8);
+    assert_eq!(flattened(1.0, 0.7, 0.5), None);
+}
+
+#[test]
+fn pencil_marks_tell_every_turn_and_flip_apart() {
+    for tile in [
+        hexagon_tile(18.0),
+        rectangle(20.0, 20.0),
+        rectangle(40.0, 20.0),
+    ] {
+        let kind = &tile.kind;
+        let mut all: Vec<[(i64, i64); 2]> = Vec::new();
+        for pose in kind.orientations() {
+            let turned = kind.isometry(pose);
+            let corners = kind.face().outline().corners();
+            let marks = pencil_marks(kind).map(|i| turned.apply(corners[i]));
+            let key = marks.map(|m| ((m.x * 100.0).round() as i64, (m.y * 100.0).round() as i64));
+            assert!(!all.contains(&key), "{pose:?}");
+            all.push(key);
+        }
+    }
+}
+
+#[test]
+fn the_words_say_what_to_do_in_order() {
+    let panel = squares(10, 10);
+    let plan = glue_up(&panel, TERMS);
+    let mm = |v: f64| format!("{v:.0} mm");
+    let text = glue_up_lines(&plan, TERMS, 200.0, &mm).join("\n");
+    for part in [
+        "two pencil lines",
+        "open time of 8 min is too short",
+        "glue 10 sub-assemblies",
+        "Seams 1800 mm in all",
+        "Sub-assembly 2: tiles 2-1 to 2-10 (10 tiles, joints 180 mm, about 6 min)",
+        "glued whole and trimmed",
+        "cauls",
+    ] {
+        assert!(text.contains(part), "{part}\n{text}");
+    }
+}
+
+#[test]
+fn the_map_shows_every_tile_once_with_its_number_and_marks() {
+    let panel = squares(10, 3);
+    let plan = glue_up(&panel, TERMS);
+    let drawn = |assembly| {
+        let text = glue_map(&panel, &plan, assembly);
+        assert!(!text.contains("NaN"));
+        let drawing = roxmltree::Document::parse(&text).unwrap();
+        let named = |name: &str| {
+            drawing
+                .descendants()
+                .filter(|n| n.has_tag_name(name))
+                .count()
+        };
+        let said: Vec<String> = drawing
+            .descendants()
+            .filter(|n| n.has_tag_name("text"))
+            .filter_map(|n| n.text().map(|t| t.trim().to_owned()))
+            .collect();
+        (named("use"), named("circle"), said)
+    };
+    let (tiles, dots, said) = drawn(None);
+    // Two marks a tile, and two in the key.
+    assert_eq!((tiles, dots), (30, 62));
+    for number in ["1-1", "3-10", "2-5"] {
+        assert_eq!(said.iter().filter(|s| *s == number).count(), 1, "{number}");
+    }
+    let (tiles, _, said) = drawn(Some(1));
+    assert_eq!(tiles, 10);
+    assert!(said.iter().any(|s| s.contains("sub-assembly 2 of 3")));
+    assert!(!said.contains(&"1-1".to_owned()));
+}

@@ -1,0 +1,8 @@
+//! The recipe language: parameters, modules, maths, and what a maker reads when something is wrong.
+
+mod diagnostics;
+#[path = "../in_memory/mod.rs"]
+mod in_memory;
+mod maths;
+mod modules;
+mod parameters;
