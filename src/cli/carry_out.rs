@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::look::Looking;
 use super::named::Named;
 use super::output::{Output, Target};
 use super::picture::{PictureArgs, draw, note};
@@ -35,16 +36,26 @@ pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Outpu
     let host = named.host();
     let outcome = named.carried_out(&named.settings(args), Arc::clone(&host) as _);
     witnesses.extend(host.witnesses());
-    let result =
-        outcome.and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
+    let drawn = Drawn {
+        picture,
+        looking: picture.look.over(named.pinned.as_ref()),
+        output,
+    };
+    let result = outcome.and_then(|outcome| deliver(&args.recipe, outcome, &drawn, &witnesses));
     Done { result, witnesses }
+}
+
+/// How and where to draw.
+struct Drawn<'a> {
+    picture: &'a PictureArgs,
+    looking: Looking,
+    output: &'a Output,
 }
 
 fn deliver(
     recipe: &Path,
     outcome: Outcome,
-    picture: &PictureArgs,
-    output: &Output,
+    drawn: &Drawn<'_>,
     read: &[Witness],
 ) -> Result<Tally, Trouble> {
     let panels = &outcome.panels;
@@ -53,12 +64,12 @@ fn deliver(
         let recipe = recipe.display().to_string();
         return Err(Trouble::NoPanel { recipe });
     }
-    let targets = output.targets(&names)?;
+    let targets = drawn.output.targets(&names)?;
     spare_sources(&targets, read)?;
     let note = note(outcome.seed, &outcome.parameters);
     let pictures = panels
         .iter()
-        .map(|panel| draw(panel, picture, output, &note))
+        .map(|panel| draw(panel, drawn.picture, &drawn.looking, drawn.output, &note))
         .collect::<Result<Vec<_>, _>>()?;
     let shown = recipe.display().to_string();
     let mut tally = Tally::new(shown, outcome.seed, outcome.parameters);
@@ -132,13 +143,12 @@ mod tests {
         };
         let output = args.output.resolve(&args.recipe.recipe);
         let tally = output.and_then(|output| {
-            deliver(
-                &args.recipe.recipe,
-                outcome,
-                &args.picture,
-                &output,
-                &[witness],
-            )
+            let drawn = Drawn {
+                picture: &args.picture,
+                looking: args.picture.look.over(None),
+                output: &output,
+            };
+            deliver(&args.recipe.recipe, outcome, &drawn, &[witness])
         });
         (folder, tally)
     }
