@@ -11,6 +11,7 @@ mod arrangements_table;
 mod carry_out;
 mod compare;
 mod completions;
+mod credit;
 mod legible;
 mod legible_json;
 mod legible_page;
