@@ -41,7 +41,7 @@ pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Outpu
         looking: picture.look.over(named.pinned.as_ref()),
         output,
     };
-    let result = outcome.and_then(|outcome| deliver(&args.recipe, outcome, &drawn, &witnesses));
+    let result = outcome.and_then(|outcome| deliver(&args.recipe, &outcome, &drawn, &witnesses));
     Done { result, witnesses }
 }
 
@@ -54,7 +54,7 @@ struct Drawn<'a> {
 
 fn deliver(
     recipe: &Path,
-    outcome: Outcome,
+    outcome: &Outcome,
     drawn: &Drawn<'_>,
     read: &[Witness],
 ) -> Result<Tally, Trouble> {
@@ -72,7 +72,7 @@ fn deliver(
         .map(|panel| draw(panel, drawn.picture, &drawn.looking, drawn.output, &note))
         .collect::<Result<Vec<_>, _>>()?;
     let shown = recipe.display().to_string();
-    let mut tally = Tally::new(shown, outcome.seed, outcome.parameters);
+    let mut tally = Tally::new(shown, outcome);
     for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
         let file = match target {
             Target::File(path) => {
@@ -134,6 +134,9 @@ mod tests {
         let args = Line::parse_from(line.chain(words)).preview;
         let (_, witness) = read_recipe(&args.recipe.recipe);
         let outcome = Outcome {
+            about: crate::recipe::about::About::default(),
+            credits: std::collections::BTreeMap::new(),
+            language: 1,
             panels: panels.to_vec(),
             parameters: Vec::new(),
             seed: 7,
@@ -148,7 +151,7 @@ mod tests {
                 looking: args.picture.look.over(None),
                 output: &output,
             };
-            deliver(&args.recipe.recipe, outcome, &drawn, &[witness])
+            deliver(&args.recipe.recipe, &outcome, &drawn, &[witness])
         });
         (folder, tally)
     }
