@@ -17,6 +17,9 @@ use crate::sight::{Finish, Light, View};
 /// The farthest that anyone looks from, in mm.
 const FARTHEST: f64 = 1_000_000.0;
 
+/// The most pixels in a millimetre where nobody asks for a size: twice what the finest grain needs.
+const FINEST: f64 = 8.0;
+
 /// What comes between the wood and the eye, as typed.
 #[derive(Debug, Clone, Default, Args)]
 pub(super) struct LookArgs {
@@ -205,8 +208,8 @@ impl Looking {
         picture
     }
 
-    /// A PNG of a panel that is [`Self::on`] already, its longer side so many pixels; none where it
-    /// is drawn as it is.
+    /// A PNG of a panel that is [`Self::on`] already, its longer side at most so many pixels; none
+    /// where it is drawn as it is.
     ///
     /// # Errors
     /// When the panel is too long and thin for a picture.
@@ -220,7 +223,10 @@ impl Looking {
             clippy::cast_sign_loss,
             reason = "a share of a whole number of pixels, and saturates"
         )]
-        let wide = (f64::from(side) * (width / height).min(1.0)).round() as u32;
+        let wide = {
+            let side = f64::from(side).min(FINEST * width.max(height));
+            (side * (width / height).min(1.0)).round() as u32
+        };
         let svg = panel_svg(seen, &PanelOptions::default());
         let picture = bitmap(&svg, wide.max(NARROWEST), Ground::Paper)?;
         self.as_seen(seen, picture).png().map(Some)
