@@ -43,6 +43,7 @@
               `rhai::plugin::*`, and expand to code that unwraps arguments whose kinds are checked"
 )]
 
+pub mod about;
 pub mod bars;
 pub mod cells;
 pub mod chance;
@@ -79,6 +80,7 @@ pub struct Group {
 pub fn groups() -> Vec<Group> {
     super::engine::fix_hashing();
     vec![
+        about::group(),
         parameters::group(),
         sheets::group(),
         strips::group(),
