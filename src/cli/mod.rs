@@ -8,6 +8,7 @@
 
 mod arrangements;
 mod arrangements_table;
+mod carried;
 mod carry_out;
 mod compare;
 mod completions;
@@ -22,6 +23,7 @@ mod named;
 mod new;
 mod object;
 mod output;
+mod pack;
 mod pick;
 mod picture;
 mod plan;
@@ -39,6 +41,7 @@ mod tally;
 mod terminal;
 mod trial;
 mod trouble;
+mod unpack;
 mod vary;
 mod vary_folder;
 mod vary_join;
@@ -84,6 +87,8 @@ enum Command {
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
     New(new::NewArgs),
+    Pack(pack::PackArgs),
+    Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
@@ -102,6 +107,8 @@ impl Command {
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Pack(args) => pack::run(&args),
+            Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),

@@ -12,7 +12,7 @@ use super::terminal::print;
 use super::trouble::Trouble;
 use super::vary_folder::{Folder, failures};
 use super::vary_join::join;
-use super::vary_run::{Work, quiet_host, settings};
+use super::vary_run::{Work, settings};
 use super::vary_sheets::{Finished, finish};
 use super::visible::on_one_line;
 use crate::draw::Form;
@@ -192,7 +192,8 @@ impl VaryArgs {
         let sweep = self.combinations().map_err(|e| usage(&e))?;
         let numbers = sweep.numbers(shard).map_err(|e| usage(&e))?;
         let named = Named::read(recipe).0?;
-        let host = quiet_host(&named.path);
+        // What a recipe prints a hundred times over is of no use.
+        let host = named.quiet_host();
         let budget = self.limits.budget();
         // The first variation, whatever part this is, tells of slips that would spoil them all.
         let first = settings(&named, &sweep.combination(1), &budget);
