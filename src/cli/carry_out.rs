@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::carried::Carried;
 use super::named::Named;
 use super::output::{Output, Target};
 use super::picture::{PictureArgs, draw, note};
@@ -33,10 +34,22 @@ pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Outpu
         }
     };
     let host = named.host();
-    let outcome = named.carried_out(&named.settings(args), Arc::clone(&host) as _);
+    let settings = named.settings(args);
+    let outcome = named.carried_out(&settings, Arc::clone(&host) as _);
     witnesses.extend(host.witnesses());
-    let result =
-        outcome.and_then(|outcome| deliver(&args.recipe, &outcome, picture, output, &witnesses));
+    let result = outcome.and_then(|outcome| {
+        let carried = (!picture.no_recipe)
+            .then(|| Carried::of(&named, &outcome, &settings, &*host))
+            .flatten();
+        deliver(
+            &args.recipe,
+            &outcome,
+            picture,
+            output,
+            &witnesses,
+            carried.as_ref(),
+        )
+    });
     Done { result, witnesses }
 }
 
@@ -46,6 +59,7 @@ fn deliver(
     picture: &PictureArgs,
     output: &Output,
     read: &[Witness],
+    carried: Option<&Carried>,
 ) -> Result<Tally, Trouble> {
     let panels = &outcome.panels;
     let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
@@ -58,7 +72,7 @@ fn deliver(
     let note = note(outcome.seed, &outcome.parameters);
     let pictures = panels
         .iter()
-        .map(|panel| draw(panel, picture, output, &note))
+        .map(|panel| draw(panel, picture, output, &note, carried))
         .collect::<Result<Vec<_>, _>>()?;
     let shown = recipe.display().to_string();
     let mut tally = Tally::new(shown, outcome);
@@ -130,6 +144,7 @@ mod tests {
             parameters: Vec::new(),
             seed: 7,
             sources: Vec::new(),
+            modules: Vec::new(),
             sought: Vec::new(),
             operations: 0,
         };
@@ -141,6 +156,7 @@ mod tests {
                 &args.picture,
                 &output,
                 &[witness],
+                None,
             )
         });
         (folder, tally)

@@ -17,7 +17,7 @@ use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, failures};
 use crate::cli::vary::join::join;
-use crate::cli::vary::run::{Work, quiet_host, settings};
+use crate::cli::vary::run::{Work, settings};
 use crate::cli::vary::sheets::{Finished, finish};
 use crate::cli::visible::on_one_line;
 use crate::draw::Form;
@@ -197,7 +197,8 @@ impl VaryArgs {
         let sweep = self.combinations().map_err(|e| usage(&e))?;
         let numbers = sweep.numbers(shard).map_err(|e| usage(&e))?;
         let named = Named::read(recipe).0?;
-        let host = quiet_host(&named.path);
+        // What a recipe prints a hundred times over is of no use.
+        let host = named.quiet_host();
         let budget = self.limits.budget();
         // The first variation, whatever part this is, tells of slips that would spoil them all.
         let first = settings(&named, &sweep.combination(1), &budget);
