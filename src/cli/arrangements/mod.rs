@@ -306,6 +306,7 @@ fn drawn(repeat: &Repeat, report: &Report, png: bool) -> Result<Vec<u8>, Trouble
                 panel,
                 words,
                 round: false,
+                pixels: None,
             })
         })
         .collect::<Result<Vec<_>, crate::layout::LayoutError>>()

@@ -197,7 +197,7 @@ fn new_shop(path: &Path) -> Result<(), Trouble> {
     ))
 }
 
-fn read_shop(path: &Path) -> Result<Shop, Trouble> {
+pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
     let (source, _) = read_recipe(path);
     let source = source.map_err(|error| match error {
         FileError::Missing { .. } => Trouble::Plan {
