@@ -3,6 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::carried::Carried;
 use super::look::Looking;
 use super::named::Named;
 use super::output::{Output, Target};
@@ -34,14 +35,20 @@ pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Outpu
         }
     };
     let host = named.host();
-    let outcome = named.carried_out(&named.settings(args), Arc::clone(&host) as _);
+    let settings = named.settings(args);
+    let outcome = named.carried_out(&settings, Arc::clone(&host) as _);
     witnesses.extend(host.witnesses());
-    let drawn = Drawn {
-        picture,
-        looking: picture.look.over(named.pinned.as_ref()),
-        output,
-    };
-    let result = outcome.and_then(|outcome| deliver(&args.recipe, &outcome, &drawn, &witnesses));
+    let result = outcome.and_then(|outcome| {
+        let drawn = Drawn {
+            picture,
+            looking: picture.look.over(named.pinned.as_ref()),
+            output,
+            carried: (!picture.no_recipe)
+                .then(|| Carried::of(&named, &outcome, &settings, &*host))
+                .flatten(),
+        };
+        deliver(&args.recipe, &outcome, &drawn, &witnesses)
+    });
     Done { result, witnesses }
 }
 
@@ -50,6 +57,7 @@ struct Drawn<'a> {
     picture: &'a PictureArgs,
     looking: Looking,
     output: &'a Output,
+    carried: Option<Carried<'a>>,
 }
 
 fn deliver(
@@ -69,7 +77,17 @@ fn deliver(
     let note = note(outcome.seed, &outcome.parameters);
     let pictures = panels
         .iter()
-        .map(|panel| draw(panel, drawn.picture, &drawn.looking, drawn.output, &note))
+        .map(|panel| {
+            let carried = drawn.carried.as_ref();
+            draw(
+                panel,
+                drawn.picture,
+                &drawn.looking,
+                drawn.output,
+                &note,
+                carried,
+            )
+        })
         .collect::<Result<Vec<_>, _>>()?;
     let shown = recipe.display().to_string();
     let mut tally = Tally::new(shown, outcome);
@@ -141,6 +159,7 @@ mod tests {
             parameters: Vec::new(),
             seed: 7,
             sources: Vec::new(),
+            modules: Vec::new(),
             sought: Vec::new(),
             operations: 0,
         };
@@ -150,6 +169,7 @@ mod tests {
                 picture: &args.picture,
                 looking: args.picture.look.over(None),
                 output: &output,
+                carried: None,
             };
             deliver(&args.recipe.recipe, &outcome, &drawn, &[witness])
         });

@@ -26,7 +26,6 @@ use crate::files::{same_file, write_whole};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::plan::{Shop, count_back};
-use crate::recipe::settings::Settings;
 use crate::sight::object::Shape;
 use crate::sight::window::{Window, best, cut};
 
@@ -182,11 +181,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
 /// The panels of one recipe.
 fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, Trouble> {
     let named = Named::read(recipe).0?;
-    let settings = Settings {
-        seed: named.pinned.as_ref().map(|p| p.seed),
-        set: named.pinned_set().collect(),
-        budget: args.limits.budget(),
-    };
+    let settings = named.own_settings(args.limits.budget());
     let outcome = named.carried_out(&settings, named.host())?;
     let shown = recipe.display().to_string();
     if outcome.panels.is_empty() {

@@ -7,6 +7,7 @@
 //! more (`plyloom words | head`) is no failure.
 
 mod arrangements;
+mod carried;
 mod carry_out;
 mod compare;
 mod completions;
@@ -18,6 +19,7 @@ mod named;
 mod new;
 mod object;
 mod output;
+mod pack;
 mod pick;
 mod picture;
 mod plan;
@@ -31,6 +33,7 @@ mod tally;
 mod terminal;
 mod trial;
 mod trouble;
+mod unpack;
 mod vary;
 mod visible;
 mod watch;
@@ -72,6 +75,8 @@ enum Command {
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
     New(new::NewArgs),
+    Pack(pack::PackArgs),
+    Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
@@ -90,6 +95,8 @@ impl Command {
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Pack(args) => pack::run(&args),
+            Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),

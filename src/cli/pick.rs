@@ -11,14 +11,12 @@ use super::recipe_args::LimitArgs;
 use super::terminal::print;
 use super::trouble::Trouble;
 use super::vary::folder::read_index;
-use super::vary::run::quiet_host;
 use super::vary::sheets::name;
 use super::visible::on_one_line;
 use crate::explore::index::{Index, Made, Result as Came};
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{from_folder, write_new};
 use crate::recipe::evaluate;
-use crate::recipe::settings::Settings;
 use crate::sight::relit::Look;
 
 /// Pin a variation: recipe, parameters and seed in a small file
@@ -130,16 +128,12 @@ fn changed(recipe: &Path, pinned: &Pinned, limits: &LimitArgs) -> Option<&'stati
     let Ok(named) = Named::read(recipe).0 else {
         return Some("cannot be read any more: the choice needs it");
     };
-    let settings = Settings {
-        seed: Some(pinned.seed),
-        set: pinned
-            .parameters
-            .iter()
-            .map(|p| (p.name.clone(), p.value.to_string()))
-            .collect(),
-        budget: limits.budget(),
+    let named = Named {
+        pinned: Some(pinned.clone()),
+        ..named
     };
-    match evaluate(&named.source, &settings, quiet_host(recipe)) {
+    let settings = named.own_settings(limits.budget());
+    match evaluate(&named.source, &settings, named.quiet_host()) {
         Ok(outcome) => (digest(outcome.sources.iter().map(AsRef::as_ref)) != pinned.recipe_sha256)
             .then_some("has changed since the variations were made"),
         Err(_) => Some("has changed since the variations were made, and fails now"),

@@ -2,6 +2,7 @@
 
 use clap::Args;
 
+use super::carried::Carried;
 use super::look::{LookArgs, Looking};
 use super::output::{Format, Output};
 use super::trouble::Trouble;
@@ -26,6 +27,10 @@ pub(super) struct PictureArgs {
     #[arg(long)]
     flat: bool,
 
+    /// Leave the recipe out of the picture; else `plyloom unpack` gets it back from there
+    #[arg(long)]
+    pub(super) no_recipe: bool,
+
     #[command(flatten)]
     pub(super) look: LookArgs,
 }
@@ -33,7 +38,7 @@ pub(super) struct PictureArgs {
 /// How many panels stand side by side in a sweep of the light.
 const IN_A_ROW: usize = 4;
 
-/// Draws a panel as it is looked at; `note` goes under its title.
+/// Draws a panel as it is looked at; `note` goes under its title, `carried` into the file.
 ///
 /// # Errors
 /// When a png picture cannot be made: too large, or too long and thin.
@@ -43,6 +48,7 @@ pub(super) fn draw(
     looking: &Looking,
     output: &Output,
     note: &str,
+    carried: Option<&Carried>,
 ) -> Result<Vec<u8>, Trouble> {
     args.look.check(output.format == Format::Png)?;
     let svg = match looking.sweep(panel) {
@@ -50,11 +56,18 @@ pub(super) fn draw(
         None => drawing(&looking.on(panel), args, looking, note),
     };
     match output.format {
-        Format::Svg => Ok(svg.into_bytes()),
+        Format::Svg => Ok(match carried {
+            Some(carried) => carried.in_svg(svg, &panel.name),
+            None => svg,
+        }
+        .into_bytes()),
         Format::Png => {
             let width = output.width.unwrap_or(USUAL_WIDTH);
             bitmap(&svg, width, Ground::Paper)
-                .and_then(|picture| looking.as_seen(panel, picture).png())
+                .and_then(|picture| {
+                    let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
+                    looking.as_seen(panel, picture).png_with(&texts)
+                })
                 .map_err(|error| trouble(panel, &error))
         }
     }

@@ -19,7 +19,7 @@ use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, failures, sha256};
 use crate::cli::vary::join::join;
-use crate::cli::vary::run::{Work, quiet_host, settings};
+use crate::cli::vary::run::{Work, settings};
 use crate::cli::vary::sheets::{Finished, finish};
 use crate::cli::visible::on_one_line;
 use crate::draw::Form;
@@ -223,7 +223,8 @@ impl VaryArgs {
             None => Shop::common(),
         };
         let looking = self.look.over(named.pinned.as_ref());
-        let host = quiet_host(&named.path);
+        // What a recipe prints a hundred times over is of no use.
+        let host = named.quiet_host();
         let budget = self.limits.budget();
         // The first variation, whatever part this is, tells of slips that would spoil them all.
         let first = settings(&named, &sweep.combination(1), &budget);

@@ -3,7 +3,6 @@
 //! What a variation gives does not depend on what is made beside it. Only the bounds on time and
 //! memory feel the neighbours: a variation that runs into one of them is tried again alone.
 
-use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -27,7 +26,7 @@ use crate::explore::measured::{Measured, measures};
 use crate::explore::panel_facts::facts;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Combination, MOST, Sweep};
-use crate::files::{DiskHost, Journal, write_whole};
+use crate::files::{Journal, write_whole};
 use crate::layout::panel::Panel;
 use crate::plan::{Shop, count_back};
 use crate::recipe::evaluate;
@@ -62,11 +61,6 @@ pub(super) struct Work<'a> {
     pub(super) jobs: usize,
     /// The recipe's folder: every variation reads the same modules, whatever is saved meanwhile.
     pub(super) host: Arc<dyn Host>,
-}
-
-/// A host that says nothing: what a recipe prints a hundred times over is of no use.
-pub(in crate::cli) fn quiet_host(recipe: &Path) -> Arc<dyn Host> {
-    Arc::new(DiskHost::new(recipe, |_| ()))
 }
 
 /// What is shared between threads.
@@ -263,14 +257,11 @@ impl Work<'_> {
 
 /// What a variation is carried out with.
 pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget) -> Settings {
-    let seed = combination.seed.or(named.pinned.as_ref().map(|p| p.seed));
+    let own = named.own_settings(budget.clone());
     Settings {
-        seed,
-        set: named
-            .pinned_set()
-            .chain(combination.set.iter().cloned())
-            .collect(),
-        budget: budget.clone(),
+        seed: combination.seed.or(own.seed),
+        set: combination.set.clone(),
+        ..own
     }
 }
 
