@@ -17,6 +17,7 @@ pub mod glue_map;
 mod ink;
 mod number;
 mod page;
+pub mod plan_page;
 mod png;
 pub mod saw_setup;
 mod scale_bar;
