@@ -36,13 +36,13 @@ pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Outpu
     let outcome = named.carried_out(&named.settings(args), Arc::clone(&host) as _);
     witnesses.extend(host.witnesses());
     let result =
-        outcome.and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
+        outcome.and_then(|outcome| deliver(&args.recipe, &outcome, picture, output, &witnesses));
     Done { result, witnesses }
 }
 
 fn deliver(
     recipe: &Path,
-    outcome: Outcome,
+    outcome: &Outcome,
     picture: &PictureArgs,
     output: &Output,
     read: &[Witness],
@@ -61,7 +61,7 @@ fn deliver(
         .map(|panel| draw(panel, picture, output, &note))
         .collect::<Result<Vec<_>, _>>()?;
     let shown = recipe.display().to_string();
-    let mut tally = Tally::new(shown, outcome.seed, outcome.parameters);
+    let mut tally = Tally::new(shown, outcome);
     for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
         let file = match target {
             Target::File(path) => {
@@ -123,6 +123,9 @@ mod tests {
         let args = Line::parse_from(line.chain(words)).preview;
         let (_, witness) = read_recipe(&args.recipe.recipe);
         let outcome = Outcome {
+            about: crate::recipe::about::About::default(),
+            credits: std::collections::BTreeMap::new(),
+            language: 1,
             panels: panels.to_vec(),
             parameters: Vec::new(),
             seed: 7,
@@ -134,7 +137,7 @@ mod tests {
         let tally = output.and_then(|output| {
             deliver(
                 &args.recipe.recipe,
-                outcome,
+                &outcome,
                 &args.picture,
                 &output,
                 &[witness],

@@ -10,6 +10,7 @@ mod arrangements;
 mod carry_out;
 mod compare;
 mod completions;
+mod credit;
 mod legible;
 mod look;
 mod man;

@@ -201,6 +201,9 @@ mod tests {
         let line = ["trial", "a.rhai"].iter().chain(words);
         let args = Line::parse_from(line).trial;
         let outcome = Outcome {
+            about: crate::recipe::about::About::default(),
+            credits: std::collections::BTreeMap::new(),
+            language: 1,
             panels: vec![panel()],
             parameters: Vec::new(),
             seed: 1,

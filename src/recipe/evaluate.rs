@@ -80,6 +80,8 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
 fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     let source = run.source(None);
     modules::check_size(&source).map_err(|fault| failure(run, fault, None))?;
+    run.read_language()
+        .map_err(|fault| failure(run, fault, None))?;
     let engine = engine::for_run(run);
     let mut ast = engine
         .compile(&source.text)
@@ -101,7 +103,12 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     }
     let panels = outcome::finish(run, run.take_panels())
         .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
+    let mut credits = run.abouts();
+    let about = credits.remove(&0).unwrap_or_default();
     Ok(Outcome {
+        about,
+        credits,
+        language: run.language_of(0),
         panels,
         parameters,
         seed: run.seed(),

@@ -174,7 +174,15 @@ impl Resolver {
         check_size(&source)?;
         self.begin(name, &source)?;
         let text = source.text.clone();
-        let key = self.run.add_source(source);
+        let key = match self.run.add_source(source) {
+            Ok(key) => key,
+            Err(fault) => {
+                self.state().loading.pop();
+                let mut error: Box<EvalAltResult> = fault.into();
+                error.set_position(position);
+                return Err(error);
+            }
+        };
         let in_module = |error| EvalAltResult::ErrorInModule(key.clone(), error, position);
         // A fresh state: a module sees neither variables nor functions of its importer.
         let mut inner = engine.new_global_runtime_state();

@@ -1,7 +1,9 @@
 //! What a recipe that succeeded leaves behind.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::about::About;
 use super::fault::Fault;
 use super::parameter::Parameter;
 use super::run::{Made, Run};
@@ -26,6 +28,12 @@ pub type Handle = Arc<dyn Draft>;
 /// What one run of a recipe gave.
 #[derive(Debug, Clone)]
 pub struct Outcome {
+    /// What its author says of it; empty where that is nothing.
+    pub about: About,
+    /// What the authors of its rule modules say of them, by their number in `sources`.
+    pub credits: BTreeMap<usize, About>,
+    /// The version of the language that it is written for.
+    pub language: u32,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
     /// The parameters, in the order in which the recipe declared them.
