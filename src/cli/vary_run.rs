@@ -9,6 +9,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rayon::ThreadPoolBuilder;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
+use super::carried::Carried;
 use super::named::Named;
 use super::output::slugs;
 use super::progress::Progress;
@@ -46,6 +47,8 @@ pub(super) struct Work<'a> {
     pub(super) sweep: &'a Sweep,
     pub(super) budget: Budget,
     pub(super) form: Form,
+    /// Whether each drawing carries the recipe.
+    pub(super) carry: bool,
     pub(super) folder: &'a Folder,
     /// How many are made at a time; 0 for as many as the machine has cores.
     pub(super) jobs: usize,
@@ -153,7 +156,7 @@ impl Work<'_> {
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome)?)),
+            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome, &settings)?)),
             Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
@@ -170,13 +173,18 @@ impl Work<'_> {
     }
 
     /// Writes the drawings.
-    fn keep(&self, number: u64, outcome: &Outcome) -> Result<Made, Trouble> {
+    fn keep(&self, number: u64, outcome: &Outcome, settings: &Settings) -> Result<Made, Trouble> {
+        let carried = (self.carry)
+            .then(|| Carried::of(self.named, outcome, settings, &*self.host))
+            .flatten();
         let panels = outcome
             .panels
             .iter()
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
-            .map(|((panel, name), place)| self.keep_panel(number, panel, &name, place))
+            .map(|((panel, name), place)| {
+                self.keep_panel(number, panel, &name, place, carried.as_ref())
+            })
             .collect::<Result<_, _>>()?;
         Ok(Made {
             seed: outcome.seed,
@@ -200,6 +208,7 @@ impl Work<'_> {
         panel: &Panel,
         name: &str,
         place: u64,
+        carried: Option<&Carried<'_>>,
     ) -> Result<PanelFacts, Trouble> {
         // No two drawings of a sweep share an id, so that one sheet can hold them all.
         let id = u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
@@ -212,7 +221,10 @@ impl Work<'_> {
             form: self.form,
             number: id,
         };
-        let svg = panel_svg(panel, &options);
+        let mut svg = panel_svg(panel, &options);
+        if let Some(carried) = carried {
+            svg = carried.in_svg(svg, &panel.name);
+        }
         let picture = format!("panels/{name}.svg");
         write_whole(&self.folder.file(&picture), svg.as_bytes())?;
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
