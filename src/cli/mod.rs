@@ -1,4 +1,4 @@
-//! The command line: one file a command. The only place that knows the terminal.
+//! The command line: one file or folder a command. The only place that knows the terminal.
 //!
 //! What lives here: arguments, help, tables, progress, the wording of errors, exit codes.
 //! What never does: wood, recipes, drawings. Those are called, and their results are shown.
@@ -7,16 +7,12 @@
 //! more (`plyloom words | head`) is no failure.
 
 mod arrangements;
-mod arrangements_table;
 mod carried;
 mod carry_out;
 mod compare;
 mod completions;
 mod credit;
 mod legible;
-mod legible_json;
-mod legible_page;
-mod legible_table;
 mod look;
 mod man;
 mod named;
@@ -27,10 +23,6 @@ mod pack;
 mod pick;
 mod picture;
 mod plan;
-mod plan_json;
-mod plan_parts;
-mod plan_text;
-mod plan_text_saw;
 mod preview;
 mod progress;
 mod recipe_args;
@@ -43,10 +35,6 @@ mod trial;
 mod trouble;
 mod unpack;
 mod vary;
-mod vary_folder;
-mod vary_join;
-mod vary_run;
-mod vary_sheets;
 mod visible;
 mod watch;
 mod words;

@@ -11,8 +11,8 @@ use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::geom::length;
 use crate::plan::cautions;
+use crate::plan::trial::words::trial_lines;
 use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
-use crate::plan::trial_words::trial_lines;
 use crate::recipe::outcome::Outcome;
 use crate::stock::Bar;
 

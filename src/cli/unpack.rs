@@ -19,6 +19,7 @@ use crate::recipe::library;
 use crate::recipe::parameter::Value;
 use crate::recipe::run::DEFAULT_SEED;
 use crate::recipe::source::Source;
+use crate::sight::relit::Look;
 
 /// The largest picture that is read, in bytes.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
@@ -162,6 +163,7 @@ fn pick(parcel: &Parcel) -> String {
                 value: value(set),
             })
             .collect(),
+        look: Look::default(),
     }
     .text()
 }

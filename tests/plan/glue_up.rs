@@ -12,8 +12,8 @@ use plyloom::{
     draw::glue_map::glue_map,
     layout::{Cells, Extent, Filling, Lattice, Panel, Rule, resolve},
     plan::{
+        glue_up::words::glue_up_lines,
         glue_up::{GlueTerms, GlueUp, clamp_force, flattened, glue_up, pencil_marks},
-        glue_up_words::glue_up_lines,
     },
     stock::Tile,
 };

@@ -55,6 +55,7 @@ pub mod maths;
 pub mod panels;
 pub mod parameters;
 mod refused;
+pub mod renamed;
 pub mod rules;
 pub mod sheets;
 pub mod strips;
