@@ -18,7 +18,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
     ),
     ("files", &["recipe"]),
-    ("live", &["files", "recipe", "draw", "layout"]),
+    (
+        "live",
+        &[
+            "files", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
+        ],
+    ),
     (
         "cli",
         &[
@@ -32,6 +37,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
 const BORDER: &[(&str, &[&str])] = &[
     ("std::fs", &["files"]),
     ("std::net", &["live"]),
+    ("axum::", &["live"]),
+    ("tokio::", &["live"]),
+    ("getrandom::", &["live"]),
+    ("open::", &["cli"]),
     ("std::env", &["cli"]),
     ("std::process", &["cli"]),
     ("std::time::SystemTime", &["files"]),

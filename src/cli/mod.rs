@@ -45,6 +45,7 @@ mod vary_run;
 mod vary_sheets;
 mod visible;
 mod watch;
+mod watch_page;
 mod words;
 
 use std::ffi::OsString;

@@ -16,6 +16,7 @@ use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::files::{FileError, read_recipe, write_new};
 use crate::layout::panel::Panel;
+use crate::live::page::{Paper, Papers, Sheet};
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{CountBack, Shop, ShopError, count_back};
@@ -185,6 +186,53 @@ fn from_parts(args: &PlanArgs, text: &str, panels: &[&Panel], recipe: &str) -> R
     } else {
         plan_parts::text(&answers)
     })
+}
+
+/// Plans for the live page, with one shop.
+pub(super) struct PagePlans {
+    recipe: String,
+    shop_file: Option<String>,
+    shop: Shop,
+}
+
+impl PagePlans {
+    /// Plans with a shop file, which is read once; common values where there is none.
+    ///
+    /// # Errors
+    /// When the file cannot be read, or has a mistake.
+    pub(super) fn new(recipe: &Path, shop: Option<&Path>) -> Result<Self, Trouble> {
+        Ok(Self {
+            recipe: recipe.display().to_string(),
+            shop_file: shop.map(|p| p.display().to_string()),
+            shop: match shop {
+                Some(path) => read_shop(path)?,
+                None => Shop::common(),
+            },
+        })
+    }
+}
+
+impl Papers for PagePlans {
+    fn text(&self, outcome: &Outcome, panel: usize) -> Result<String, String> {
+        let panels: Vec<&Panel> = outcome.panels.iter().skip(panel).take(1).collect();
+        let count = count_back(&panels, &self.shop).map_err(|error| error.to_string())?;
+        Ok(plan_text::text(&Planned {
+            recipe: self.recipe.clone(),
+            shop_file: self.shop_file.clone(),
+            outcome,
+            panels,
+            shop: &self.shop,
+            count: &count,
+        }))
+    }
+
+    fn paper(&self, _: &Outcome, _: usize, _: Sheet) -> Result<Option<Paper>, String> {
+        Ok(None)
+    }
+
+    fn sheets(&self) -> &'static [Sheet] {
+        &[]
+    }
 }
 
 fn new_shop(path: &Path) -> Result<(), Trouble> {

@@ -12,11 +12,13 @@ mod contact_page;
 mod contact_sheet;
 mod dimension;
 mod error;
+mod face_art;
 mod facts;
 pub mod glue_map;
 mod ink;
 mod number;
 mod page;
+mod plain;
 mod png;
 pub mod saw_setup;
 mod scale_bar;
@@ -31,6 +33,8 @@ pub use self::{
     contact_page::{Missing, contact_page_html},
     contact_sheet::{Card, Picture, contact_sheet_svg},
     error::DrawError,
+    face_art::{FaceArt, corners, micrometres},
+    plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg},

@@ -8,6 +8,7 @@
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - `modules`, [`library`]: rule modules;
+//! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
 pub mod args;
@@ -27,6 +28,7 @@ mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
+pub mod rewrite;
 pub mod run;
 pub mod settings;
 pub mod source;
