@@ -37,6 +37,7 @@ mod unpack;
 mod vary;
 mod visible;
 mod watch;
+mod watch_page;
 mod words;
 
 use std::ffi::OsString;
