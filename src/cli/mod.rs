@@ -11,6 +11,7 @@ mod carry_out;
 mod compare;
 mod completions;
 mod credit;
+mod gallery;
 mod legible;
 mod look;
 mod man;
@@ -71,6 +72,7 @@ enum Command {
     Vary(vary::VaryArgs),
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
+    Gallery(gallery::GalleryArgs),
     New(new::NewArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
@@ -89,6 +91,7 @@ impl Command {
             Self::Vary(args) => vary::run(&args),
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
+            Self::Gallery(args) => gallery::run(&args),
             Self::New(args) => new::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),

@@ -12,7 +12,7 @@ use super::visible::on_one_line;
 use crate::files::write_whole;
 use crate::recipe::definitions::definitions;
 use crate::recipe::library;
-use crate::recipe::vocabulary::groups;
+use crate::recipe::vocabulary::{groups, renamed};
 use crate::recipe::words::{Word, words};
 
 /// Print the words that recipes are written with, or one of them in full
@@ -79,6 +79,12 @@ fn write_definitions(folder: &Path) -> Result<(), Trouble> {
 }
 
 fn unknown(name: &str, known: &[Word]) -> Trouble {
+    if let Some(now) = renamed::now(name) {
+        return Trouble::Usage {
+            message: format!("`{name}` is now called `{now}`"),
+            help: format!("`plyloom words {now}` tells about it"),
+        };
+    }
     let wanted = name.to_lowercase();
     let allowed = (wanted.chars().count() / 3).max(1);
     let near = known

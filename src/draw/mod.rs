@@ -13,7 +13,9 @@ mod contact_sheet;
 mod dimension;
 mod error;
 mod facts;
+mod gallery_page;
 pub mod glue_map;
+pub mod html;
 mod ink;
 mod number;
 mod page;
@@ -31,6 +33,7 @@ pub use self::{
     contact_page::{Missing, contact_page_html},
     contact_sheet::{Card, Picture, contact_sheet_svg},
     error::DrawError,
+    gallery_page::{Exhibit, Hung, gallery_page_html},
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg},
