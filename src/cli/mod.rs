@@ -36,6 +36,7 @@ mod vary;
 mod visible;
 mod watch;
 mod words;
+mod words_pages;
 
 use std::ffi::OsString;
 use std::process::ExitCode;

@@ -52,7 +52,7 @@ pub fn gallery_page_html(title: &str, note: &str, exhibits: &[Exhibit]) -> Strin
          <title>{title}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n\
          <p class=\"soft\">{}</p>\n<ol>\n",
         hashed(&style),
-        escaped(note)
+        with_code(note)
     );
     for exhibit in exhibits {
         push_exhibit(&mut out, exhibit);
@@ -76,7 +76,7 @@ fn push_exhibit(out: &mut String, exhibit: &Exhibit) {
     }
     let _ = writeln!(out, "<h2>{title}</h2>");
     if !exhibit.purpose.is_empty() {
-        let _ = writeln!(out, "<p>{}</p>", escaped(&exhibit.purpose));
+        let _ = writeln!(out, "<p>{}</p>", with_code(&exhibit.purpose));
     }
     for picture in &exhibit.pictures {
         let _ = writeln!(out, "<p class=\"soft\">{}</p>", escaped(&picture.facts));
@@ -84,7 +84,7 @@ fn push_exhibit(out: &mut String, exhibit: &Exhibit) {
     if !exhibit.try_next.is_empty() {
         out.push_str("<p class=\"soft\">Try next:</p>\n<ul>\n");
         for one in &exhibit.try_next {
-            let _ = writeln!(out, "<li>{}</li>", escaped(one));
+            let _ = writeln!(out, "<li>{}</li>", with_code(one));
         }
         out.push_str("</ul>\n");
     }
@@ -97,6 +97,27 @@ fn push_exhibit(out: &mut String, exhibit: &Exhibit) {
         let _ = writeln!(out, "<p class=\"soft\">{}</p>", escaped(&exhibit.credit));
     }
     out.push_str("</li>\n");
+}
+
+/// Words as text of a page, what stands between backticks as code.
+fn with_code(text: &str) -> String {
+    let parts: Vec<String> = text.split('`').map(escaped).collect();
+    // Without its other half a backtick is a letter like any other.
+    if parts.len().is_multiple_of(2) {
+        return parts.join("`");
+    }
+    let mut out = String::new();
+    for (i, part) in parts.iter().enumerate() {
+        out.push_str(part);
+        if i + 1 < parts.len() {
+            out.push_str(if i.is_multiple_of(2) {
+                "<code>"
+            } else {
+                "</code>"
+            });
+        }
+    }
+    out
 }
 
 fn stem(file: &str) -> &str {
@@ -168,6 +189,12 @@ mod tests {
         assert!(!html.contains("href=\"http") && !html.contains("src=\"http"));
         let policy = html.find("Content-Security-Policy").unwrap();
         assert!(policy < html.find("<style>").unwrap());
+    }
+
+    #[test]
+    fn backticks_in_pairs_make_code() {
+        assert_eq!(with_code("a `<b>` c"), "a <code>&lt;b&gt;</code> c");
+        assert_eq!(with_code("5 ` wide"), "5 ` wide");
     }
 
     #[test]

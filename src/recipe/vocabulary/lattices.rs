@@ -54,7 +54,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(24)).slice("block");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let block = bar(sheet.rip(24)).slice("block");
     /// panel("straight", squares(block)).size(6, 8).fill(block);
     /// ```
     #[rhai_fn(name = "squares", return_raw)]
@@ -70,7 +71,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(36)).slice("block");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let block = bar(sheet.rip(36)).slice("block");
     /// panel("bricks", running_bond(block)).finished(300, 200).fill(block);
     /// panel("raking", running_bond(block, 1.0/3)).finished(300, 200).fill(block);
     /// ```
@@ -90,7 +92,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(48)).slice("block");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let block = bar(sheet.rip(48)).slice("block");
     /// panel("quarters", to_and_fro(block, 0.25)).finished(300, 200).fill(block);
     /// ```
     #[rhai_fn(name = "to_and_fro", return_raw)]
@@ -107,7 +110,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let plank = bar(plywood(9, 12).rip(48)).slice("plank");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let plank = bar(sheet.rip(48)).slice("plank");
     /// panel("herringbone", herringbone(plank)).finished(300, 200).fill(plank);
     /// ```
     #[rhai_fn(name = "herringbone", return_raw)]
@@ -122,7 +126,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let plank = bar(plywood(9, 12).rip(36)).slice("plank");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let plank = bar(sheet.rip(36)).slice("plank");
     /// panel("basket", basket_weave(plank)).size(12, 6).fill(plank);
     /// ```
     #[rhai_fn(name = "basket_weave", return_raw)]
@@ -137,7 +142,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let r = sheet.rhombus(60);
     /// let block = hexagon([r, r, r]).slice("block");
     /// panel("honeycomb", hexagons(block)).size(7, 8).fill(block);
     /// ```
@@ -154,7 +160,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let lozenge = bar(plywood(13, 17.7).rhombus(60)).slice("lozenge");
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let lozenge = bar(sheet.rhombus(60)).slice("lozenge");
     /// panel("slanting", rhombi(lozenge)).size(8, 6).fill(lozenge);
     /// let upright = lozenge.turn(30);
     /// panel("harlequin", rhombi(upright)).finished(200, 300).fill(upright);
@@ -171,7 +178,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let plank = bar(plywood(9, 12).rip(60, 60)).slice("plank");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let plank = bar(sheet.rip(60, 60)).slice("plank");
     /// panel("zigzag", chevrons(plank)).size(4, 10).fill(plank);
     /// ```
     #[rhai_fn(name = "chevrons", return_raw)]
@@ -186,7 +194,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let top = bar(plywood(13, 17.7).rhombus(60)).slice("rhombus").turn(-30);
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let top = bar(sheet.rhombus(60)).slice("rhombus").turn(-30);
     /// panel("blocks", tumbling_blocks(top)).size(12, 6).fill(top);
     /// ```
     #[rhai_fn(name = "tumbling_blocks", return_raw)]
@@ -198,7 +207,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let t = bar(plywood(13, 17.7).triangle(60)).slice("triangle");
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let t = bar(sheet.triangle(60)).slice("triangle");
     /// panel("triangles", triangles(t)).size(15, 8).fill(t);
     /// ```
     #[rhai_fn(name = "triangles", return_raw)]
@@ -215,7 +225,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let lath = plywood(9, 12).rip(36);
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let lath = sheet.rip(36);
     /// let step = bar(lath).mate("top", lath, "bottom", #{ slide: 12 }).slice("step");
     /// let stairs = lattice(step, #{ column: 36, course: [-24, 24] });
     /// panel("stairs", stairs).finished(300, 200).fill(step);
