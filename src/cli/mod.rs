@@ -7,6 +7,7 @@
 //! more (`plyloom words | head`) is no failure.
 
 mod arrangements;
+mod carried;
 mod carry_out;
 mod compare;
 mod completions;
@@ -19,6 +20,7 @@ mod named;
 mod new;
 mod object;
 mod output;
+mod pack;
 mod pick;
 mod picture;
 mod plan;
@@ -32,6 +34,7 @@ mod tally;
 mod terminal;
 mod trial;
 mod trouble;
+mod unpack;
 mod vary;
 mod visible;
 mod watch;
@@ -75,6 +78,8 @@ enum Command {
     Compare(compare::CompareArgs),
     Gallery(gallery::GalleryArgs),
     New(new::NewArgs),
+    Pack(pack::PackArgs),
+    Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
@@ -94,6 +99,8 @@ impl Command {
             Self::Compare(args) => compare::run(&args),
             Self::Gallery(args) => gallery::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Pack(args) => pack::run(&args),
+            Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),

@@ -208,6 +208,7 @@ mod tests {
             parameters: Vec::new(),
             seed: 1,
             sources: Vec::new(),
+            modules: Vec::new(),
             sought: Vec::new(),
             operations: 0,
         };

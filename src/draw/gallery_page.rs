@@ -88,9 +88,9 @@ fn push_exhibit(out: &mut String, exhibit: &Exhibit) {
         }
         out.push_str("</ul>\n");
     }
-    let _ = write!(
+    let _ = writeln!(
         out,
-        "<p><a href=\"{recipe}\">{}</a></p>\n",
+        "<p><a href=\"{recipe}\">{}</a></p>",
         escaped(&exhibit.file)
     );
     if !exhibit.credit.is_empty() {

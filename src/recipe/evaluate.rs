@@ -93,13 +93,11 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         .map_err(|error| diagnostics::of_error(run, &engine, error))?;
     run.pulse().map_err(|fault| failure(run, fault, None))?;
     let parameters = run.parameters();
-    if let Some((name, _)) = run
-        .settings()
-        .set
-        .iter()
-        .find(|(name, _)| parameters.iter().all(|known| known.name != *name))
-    {
-        return Err(failure(run, declare::unknown(name, &parameters), None));
+    let given = run.settings().names_set();
+    for name in given {
+        if parameters.iter().all(|known| known.name != name) {
+            return Err(failure(run, declare::unknown(name, &parameters), None));
+        }
     }
     let panels = outcome::finish(run, run.take_panels())
         .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
@@ -113,6 +111,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         parameters,
         seed: run.seed(),
         sources: run.sources(),
+        modules: run.modules(),
         sought: run.sought(),
         operations: run.spending().operations(),
     })

@@ -27,7 +27,7 @@ pub mod library;
 pub mod library_words;
 pub mod limits;
 pub mod memory_host;
-mod modules;
+pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;

@@ -42,6 +42,9 @@ pub struct Outcome {
     pub seed: u64,
     /// Every source that was read: the recipe first, then its modules in the order of loading.
     pub sources: Vec<Arc<Source>>,
+    /// What each of these sources is: `./rings` of the recipe's own folder or `plyloom/rings` of the
+    /// library; an empty text for the recipe.
+    pub modules: Vec<String>,
     /// Module names that were looked for in the recipe's own folder and are not there: were they
     /// created, the next run would read them.
     pub sought: Vec<String>,

@@ -153,11 +153,12 @@ pub(super) fn set_words(variation: &Variation, names: &BTreeSet<&str>) -> String
 
 /// The measure that they are sorted by; else how many tiles, and through how many joints lines run.
 fn figures(made: &Made, sort: Option<&str>) -> String {
-    let sorted = sort.and_then(|s| s.split(':').next()).and_then(|name| {
-        made.measures
-            .get(name)
-            .map(|value| format!("{name} {value:.3}"))
-    });
+    let sorted = sort
+        .and_then(|s| s.split(':').next())
+        .map(|name| match made.measure(name) {
+            Some(value) => format!("{name} {value:.3}"),
+            None => format!("{name} not defined"),
+        });
     sorted.unwrap_or_else(|| {
         let tiles: u64 = made.panels.iter().map(|p| p.whole + p.trimmed).sum();
         let all: u64 = made.panels.iter().map(|p| p.joints).sum();
@@ -185,6 +186,7 @@ fn note(index: &Index, left_out: usize) -> String {
         ));
     }
     parts.extend(index.shown.only.iter().cloned());
+    parts.extend(index.head.look.words());
     if left_out > 0 {
         parts.push(format!("{left_out} more are left out: see the index"));
     }
