@@ -40,6 +40,7 @@ mod visible;
 mod watch;
 mod words;
 mod words_pages;
+mod working;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -88,6 +89,11 @@ enum Command {
 }
 
 impl Command {
+    /// Whether it shows in its own way how far it is, or goes on until it is stopped.
+    fn shows_its_progress(&self) -> bool {
+        matches!(self, Self::Watch(_) | Self::Vary(_) | Self::Gallery(_))
+    }
+
     fn run(self) -> Result<(), Trouble> {
         match self {
             Self::Preview(args) => preview::run(&args),
@@ -117,10 +123,17 @@ where
     W: Into<OsString> + Clone,
 {
     let trouble = match CommandLine::try_parse_from(words) {
-        Ok(line) => match line.command.run() {
-            Ok(()) => return ExitCode::SUCCESS,
-            Err(trouble) => trouble,
-        },
+        Ok(line) => {
+            if !line.command.shows_its_progress() {
+                working::begin();
+            }
+            let result = line.command.run();
+            working::end();
+            match result {
+                Ok(()) => return ExitCode::SUCCESS,
+                Err(trouble) => trouble,
+            }
+        }
         Err(error) => {
             // Help and version come this way too, with code 0. Nobody to read them is no failure.
             let _ = error.print();

@@ -101,7 +101,8 @@ fn push_exhibit(out: &mut String, exhibit: &Exhibit) {
 
 /// Words as text of a page, what stands between backticks as code.
 fn with_code(text: &str) -> String {
-    let parts: Vec<String> = text.split('`').map(escaped).collect();
+    let text = escaped(text);
+    let parts: Vec<&str> = text.split('`').collect();
     // Without its other half a backtick is a letter like any other.
     if parts.len().is_multiple_of(2) {
         return parts.join("`");

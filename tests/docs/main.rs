@@ -4,5 +4,6 @@ mod book;
 #[path = "../common/mod.rs"]
 mod common;
 mod cookbook;
+mod editors;
 mod getting_started;
 mod reference;
