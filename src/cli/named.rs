@@ -11,6 +11,7 @@ use super::recipe_args::RecipeArgs;
 use super::terminal::tell;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
+use super::working;
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{DiskHost, Witness, read_recipe, read_text_file};
 use crate::parcel::{PackedHost, Parcel, ParcelError, Verdict, is_pack};
@@ -187,6 +188,7 @@ impl Named {
         settings: &Settings,
         host: Arc<dyn Host>,
     ) -> Result<Outcome, Trouble> {
+        working::at("carrying out the recipe");
         let result = evaluate(&self.source, settings, host);
         let sources = match &result {
             Ok(outcome) => &outcome.sources,

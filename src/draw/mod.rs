@@ -14,7 +14,9 @@ mod dimension;
 mod error;
 mod face_art;
 mod facts;
+mod gallery_page;
 pub mod glue_map;
+pub mod html;
 mod ink;
 mod number;
 mod page;
@@ -36,6 +38,7 @@ pub use self::{
     contact_sheet::{Card, Picture, contact_sheet_svg},
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},
+    gallery_page::{Exhibit, Hung, gallery_page_html},
     pixels::pixels_svg,
     plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},

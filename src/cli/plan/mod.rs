@@ -17,6 +17,7 @@ use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::visible::on_one_line;
+use crate::cli::working;
 use crate::files::{FileError, read_recipe, write_new};
 use crate::layout::panel::Panel;
 use crate::live::page::{Paper, Papers, Sheet};
@@ -158,6 +159,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &panels, &shown);
     }
+    working::at("counting back to the shop");
     let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
         message: error.to_string(),
         help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
