@@ -16,6 +16,7 @@ mod facts;
 pub mod glue_map;
 mod ink;
 mod number;
+pub mod object_map;
 mod page;
 mod pixels;
 pub mod plan_page;
