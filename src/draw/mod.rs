@@ -37,7 +37,7 @@ pub use self::{
     pixels::pixels_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
-    svg::{panel_svg, preview_svg, with_metadata},
+    svg::{panel_svg, preview_svg, with_metadata, without_metadata},
 };
 
 /// How tiles are written.

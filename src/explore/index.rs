@@ -11,6 +11,7 @@ use super::alike::Looks;
 use super::kept_look::LookRef;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
+use crate::recipe::about::About;
 use crate::recipe::parameter::{Parameter, Value};
 
 /// What `schema` says.
@@ -56,6 +57,9 @@ pub struct RecipeRef {
     pub path: String,
     /// SHA-256 of its text and of the modules that the first variation read.
     pub sha256: String,
+    /// What its author says of it.
+    #[serde(default)]
+    pub about: About,
 }
 
 /// A sweep, as typed.

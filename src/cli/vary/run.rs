@@ -9,6 +9,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rayon::ThreadPoolBuilder;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
+use crate::cli::carried::Carried;
 use crate::cli::look::Looking;
 use crate::cli::named::Named;
 use crate::cli::output::slugs;
@@ -56,6 +57,8 @@ pub(super) struct Work<'a> {
     /// How the panels are looked at.
     pub(super) looking: Looking,
     pub(super) form: Form,
+    /// Whether each drawing carries the recipe.
+    pub(super) carry: bool,
     pub(super) folder: &'a Folder,
     /// How many are made at a time; 0 for as many as the machine has cores.
     pub(super) jobs: usize,
@@ -163,7 +166,7 @@ impl Work<'_> {
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome)?)),
+            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome, &settings)?)),
             Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
@@ -180,7 +183,10 @@ impl Work<'_> {
     }
 
     /// Writes the drawings.
-    fn keep(&self, number: u64, outcome: &Outcome) -> Result<Made, Trouble> {
+    fn keep(&self, number: u64, outcome: &Outcome, settings: &Settings) -> Result<Made, Trouble> {
+        let carried = (self.carry)
+            .then(|| Carried::of(self.named, outcome, settings, &*self.host))
+            .flatten();
         let seen: Vec<Panel> = outcome.panels.iter().map(|p| self.looking.on(p)).collect();
         let all: Vec<&Panel> = outcome.panels.iter().collect();
         let plan = count_back(&all, self.shop);
@@ -195,7 +201,9 @@ impl Work<'_> {
             .zip(&outcome.panels)
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
-            .map(|((panels, name), place)| self.keep_panel(number, panels, &name, place))
+            .map(|((panels, name), place)| {
+                self.keep_panel(number, panels, &name, place, carried.as_ref())
+            })
             .collect::<Result<_, _>>()?;
         Ok(Made {
             seed: outcome.seed,
@@ -219,6 +227,7 @@ impl Work<'_> {
         (seen, panel): (&Panel, &Panel),
         name: &str,
         place: u64,
+        carried: Option<&Carried<'_>>,
     ) -> Result<PanelFacts, Trouble> {
         // No two drawings of a sweep share an id, so that one sheet can hold them all.
         let id = u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
@@ -232,10 +241,13 @@ impl Work<'_> {
             number: id,
         };
         let pixels = self.looking.pixels(seen, SIDE);
-        let svg = match pixels.map_err(|error| trouble(panel, &error))? {
+        let mut svg = match pixels.map_err(|error| trouble(panel, &error))? {
             Some(png) => pixels_svg(seen, &png),
             None => panel_svg(seen, &options),
         };
+        if let Some(carried) = carried {
+            svg = carried.in_svg(svg, &panel.name);
+        }
         let picture = format!("panels/{name}.svg");
         write_whole(&self.folder.file(&picture), svg.as_bytes())?;
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
