@@ -19,6 +19,7 @@ pub mod glue_map;
 pub mod html;
 mod ink;
 mod number;
+pub mod object_map;
 mod page;
 mod pixels;
 mod plain;

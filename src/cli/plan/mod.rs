@@ -3,6 +3,7 @@
 mod in_hand;
 mod json;
 mod json_shop;
+mod objects;
 mod text;
 mod written;
 
@@ -13,6 +14,7 @@ use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
 use crate::cli::named::Named;
+use crate::cli::object::object;
 use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
@@ -27,6 +29,7 @@ use crate::plan::{Plan, Shop, ShopError};
 use crate::recipe::failure::Failure;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::{Place, Source};
+use crate::sight::object::Shape;
 
 /// Count a panel back to sheets and scraps, and tell how to cut them
 #[derive(Debug, Args)]
@@ -38,6 +41,7 @@ use crate::recipe::source::{Place, Source};
                   plyloom plan blocks.rhai --shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
                   plyloom plan blocks.rhai --shop shop.toml --json\n  \
+                  plyloom plan blocks.rhai --object \"round 90\" --object handle\n  \
                   plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
@@ -85,6 +89,12 @@ pub(super) struct PlanArgs {
           conflicts_with = "from_parts")]
     drawings: Option<PathBuf>,
 
+    /// Tell also where on the panel a small object is cut out best: `handle`, `coaster`, `round
+    /// coaster`, `box lid`, `drawer front`, `round table`, or a size in mm such as `90x60` or
+    /// `round 90`; may be repeated
+    #[arg(long, value_name = "OBJECT", value_parser = object, conflicts_with = "from_parts")]
+    object: Vec<(String, Shape)>,
+
     /// Print JSON for other programs
     #[arg(long)]
     json: bool,
@@ -115,6 +125,8 @@ pub(super) struct Planned<'a> {
     pub(super) shop: &'a Shop,
     /// The plan.
     pub(super) plan: &'a Plan,
+    /// Small objects with their places.
+    pub(super) cutouts: Vec<objects::Cutout>,
 }
 
 impl PlanArgs {
@@ -168,6 +180,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         recipe: shown,
         shop_file: args.shop.as_ref().map(|p| p.display().to_string()),
         outcome: &outcome,
+        cutouts: objects::cutouts(&panels, &args.object),
         panels,
         shop: &shop,
         plan: &plan,
@@ -275,6 +288,7 @@ impl PagePlans {
             panels,
             shop: &self.shop,
             plan: &plan,
+            cutouts: Vec::new(),
         }))
     }
 }
