@@ -28,6 +28,7 @@ mod report;
 #[cfg(test)]
 mod sample;
 mod tally;
+mod template;
 mod terminal;
 mod trial;
 mod trouble;
@@ -74,6 +75,7 @@ enum Command {
     New(new::NewArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
+    Template(template::TemplateArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -92,6 +94,7 @@ impl Command {
             Self::New(args) => new::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
+            Self::Template(args) => template::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),

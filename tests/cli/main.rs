@@ -9,6 +9,7 @@ mod new;
 mod pick;
 mod plan;
 mod preview;
+mod template;
 mod trial;
 mod vary;
 mod watch;
