@@ -13,7 +13,7 @@ use std::sync::Arc;
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use crate::cli::named::Named;
+use crate::cli::named;
 use crate::cli::object::object;
 use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::terminal::print;
@@ -163,11 +163,9 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         Some(path) => read_shop(path)?,
         None => Shop::common(),
     };
-    let (named, _) = Named::read(&recipe.recipe);
-    let named = named?;
-    let outcome = named.carried_out(&named.settings(recipe), named.host())?;
+    let outcome = named::outcome(recipe)?;
     let shown = recipe.recipe.display().to_string();
-    let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
+    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &panels, &shown);
     }
@@ -359,36 +357,4 @@ fn failure(error: ShopError, source: Arc<Source>) -> Failure {
         sources: vec![source],
         sought: Vec::new(),
     }
-}
-
-fn chosen<'a>(
-    outcome: &'a Outcome,
-    wanted: Option<&str>,
-    recipe: &str,
-) -> Result<Vec<&'a Panel>, Trouble> {
-    if outcome.panels.is_empty() {
-        return Err(Trouble::NoPanel {
-            recipe: recipe.to_owned(),
-        });
-    }
-    let panels: Vec<&Panel> = outcome
-        .panels
-        .iter()
-        .filter(|p| wanted.is_none_or(|w| w == p.name))
-        .collect();
-    if panels.is_empty() {
-        let names: Vec<String> = outcome
-            .panels
-            .iter()
-            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
-            .collect();
-        return Err(Trouble::Usage {
-            message: format!(
-                "the recipe has no panel \"{}\"",
-                on_one_line(wanted.unwrap_or_default())
-            ),
-            help: format!("its panels are {}", names.join(", ")),
-        });
-    }
-    Ok(panels)
 }
