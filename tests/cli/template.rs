@@ -1,5 +1,7 @@
 //! `plyloom template`: where the PDF goes, and what goes with what.
 
+use std::path::Path;
+
 use crate::common::Bench;
 
 const BLOCKS: &str = "let courses = int(\"courses\", 3, 1..=40);\n\
@@ -74,7 +76,7 @@ fn a_pinned_choice_is_taken_like_a_recipe() {
         .expect("a folder")
         .flatten()
         .map(|entry| entry.file_name().to_string_lossy().into_owned())
-        .find(|name| name.ends_with(".pick"))
+        .find(|name| Path::new(name).extension().is_some_and(|e| e == "pick"))
         .expect("a pinned choice");
     let ran = bench.run(&["template", &pick, "--out", "p.pdf"]);
     ran.ended(0);
