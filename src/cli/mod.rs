@@ -7,6 +7,7 @@
 //! more (`plyloom words | head`) is no failure.
 
 mod arrangements;
+mod carried;
 mod carry_out;
 mod compare;
 mod completions;
@@ -18,6 +19,7 @@ mod named;
 mod new;
 mod object;
 mod output;
+mod pack;
 mod pick;
 mod picture;
 mod plan;
@@ -27,11 +29,13 @@ mod recipe_args;
 mod report;
 #[cfg(test)]
 mod sample;
+mod shop;
 mod tally;
 mod template;
 mod terminal;
 mod trial;
 mod trouble;
+mod unpack;
 mod vary;
 mod visible;
 mod watch;
@@ -73,6 +77,8 @@ enum Command {
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
     New(new::NewArgs),
+    Pack(pack::PackArgs),
+    Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Template(template::TemplateArgs),
@@ -92,6 +98,8 @@ impl Command {
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Pack(args) => pack::run(&args),
+            Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Template(args) => template::run(&args),

@@ -93,16 +93,15 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         .map_err(|error| diagnostics::of_error(run, &engine, error))?;
     run.pulse().map_err(|fault| failure(run, fault, None))?;
     let parameters = run.parameters();
-    if let Some((name, _)) = run
-        .settings()
-        .set
-        .iter()
-        .find(|(name, _)| parameters.iter().all(|known| known.name != *name))
-    {
-        return Err(failure(run, declare::unknown(name, &parameters), None));
+    let given = run.settings().names_set();
+    for name in given {
+        if parameters.iter().all(|known| known.name != name) {
+            return Err(failure(run, declare::unknown(name, &parameters), None));
+        }
     }
-    let panels = outcome::finish(run, run.take_panels())
-        .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
+    let begun = run.take_panels();
+    let panels =
+        outcome::finish(run, &begun).map_err(|(fault, place)| failure(run, fault, Some(place)))?;
     let mut credits = run.abouts();
     let about = credits.remove(&0).unwrap_or_default();
     Ok(Outcome {
@@ -110,9 +109,11 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         credits,
         language: run.language_of(0),
         panels,
+        bags: begun.iter().map(|made| made.thing.bag()).collect(),
         parameters,
         seed: run.seed(),
         sources: run.sources(),
+        modules: run.modules(),
         sought: run.sought(),
         operations: run.spending().operations(),
     })

@@ -26,7 +26,7 @@ pub mod language;
 pub mod library;
 pub mod limits;
 pub mod memory_host;
-mod modules;
+pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;

@@ -20,6 +20,9 @@ pub trait Draft: Send + Sync {
     /// # Errors
     /// When it is not complete, or something in it does not fit.
     fn resolve(&self, run: &Run) -> Result<Panel, Fault>;
+
+    /// What the bags held that it was filled from: names of kinds, and how many tiles of each.
+    fn bag(&self) -> Vec<(String, u64)>;
 }
 
 /// A draft that the recipe and the run share.
@@ -36,12 +39,18 @@ pub struct Outcome {
     pub language: u32,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
+    /// For each panel what the bags held that it was filled from: names of kinds, and how many tiles
+    /// of each; empty where it was filled from none.
+    pub bags: Vec<Vec<(String, u64)>>,
     /// The parameters, in the order in which the recipe declared them.
     pub parameters: Vec<Parameter>,
     /// The seed that random choices started from.
     pub seed: u64,
     /// Every source that was read: the recipe first, then its modules in the order of loading.
     pub sources: Vec<Arc<Source>>,
+    /// What each of these sources is: `./rings` of the recipe's own folder or `plyloom/rings` of the
+    /// library; an empty text for the recipe.
+    pub modules: Vec<String>,
     /// Module names that were looked for in the recipe's own folder and are not there: were they
     /// created, the next run would read them.
     pub sought: Vec<String>,
@@ -53,9 +62,12 @@ pub struct Outcome {
 ///
 /// # Errors
 /// What the first panel that cannot be resolved objects to, and where it was begun.
-pub(super) fn finish(run: &Run, begun: Vec<Made<Handle>>) -> Result<Vec<Panel>, (Fault, Place)> {
+pub(super) fn finish(run: &Run, begun: &[Made<Handle>]) -> Result<Vec<Panel>, (Fault, Place)> {
     begun
-        .into_iter()
-        .map(|made| made.thing.resolve(run).map_err(|fault| (fault, made.place)))
+        .iter()
+        .map(|made| {
+            let panel = made.thing.resolve(run);
+            panel.map_err(|fault| (fault, made.place.clone()))
+        })
         .collect()
 }

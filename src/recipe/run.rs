@@ -66,6 +66,8 @@ struct State {
     joint_tolerance: f64,
     kinds: BTreeMap<String, Arc<TileKind>>,
     sources: Vec<Arc<Source>>,
+    /// What each source really is: `./rings` or `plyloom/rings`; nothing for the recipe.
+    modules: Vec<String>,
     /// The language version that each source says it is written for.
     languages: Vec<Option<u32>>,
     abouts: BTreeMap<usize, Made<About>>,
@@ -89,6 +91,7 @@ impl Run {
                 joint_tolerance: TOLERANCE,
                 kinds: BTreeMap::new(),
                 sources: vec![recipe],
+                modules: vec![String::new()],
                 languages: vec![None],
                 abouts: BTreeMap::new(),
                 sought: Vec::new(),
@@ -133,15 +136,17 @@ impl Run {
         Arc::clone(source.expect("invariant: a run starts with its recipe"))
     }
 
-    /// Takes in a source that was read, and gives the key by which Rhai is to know it.
+    /// Takes in a source that was read for the module `name` (`./rings`), and gives the key by which
+    /// Rhai is to know it.
     ///
     /// # Errors
     /// When it is written for a later language or program than this one.
-    pub(super) fn add_source(&self, source: Source) -> Result<String, Fault> {
+    pub(super) fn add_source(&self, source: Source, name: &str) -> Result<String, Fault> {
         let source = Arc::new(source);
         let language = language::of_source(&source, "this rule module");
         let mut state = self.state();
         state.sources.push(source);
+        state.modules.push(name.to_owned());
         state.languages.push(language?);
         Ok(source_key(state.sources.len() - 1))
     }
@@ -172,6 +177,11 @@ impl Run {
     /// Every source read so far, the recipe first.
     pub(super) fn sources(&self) -> Vec<Arc<Source>> {
         self.state().sources.clone()
+    }
+
+    /// What each of these sources really is: `./rings` or `plyloom/rings`; nothing for the recipe.
+    pub(super) fn modules(&self) -> Vec<String> {
+        self.state().modules.clone()
     }
 
     /// Notes that a module of this name is not in the recipe's own folder.

@@ -257,3 +257,48 @@ fn limits_and_pace_of_the_shop_are_kept() {
             .err_has(word);
     }
 }
+
+const BAG: &str = "let light = bar(plywood(9, 12).square()).slice(\"light\");\n\
+    let dark = bar(laminate([ply(12, \"walnut\")]).square()).slice(\"dark\");\n\
+    panel(\"From stock\", squares(light)).size(8, 5)\
+    .fill(bag(\"shuffle\", [[light, 28], [dark, 12]]));\n";
+
+#[test]
+fn a_recipes_bag_is_what_is_in_hand() {
+    let bench = Bench::new().file("a.rhai", BAG).file("b.rhai", BLOCKS);
+    for ask in [
+        &["plan", "a.rhai", "--from-parts"][..],
+        &["plan", "a.rhai", "--from-parts", "bag"],
+    ] {
+        let ran = bench.run(ask);
+        ran.ended(0);
+        for part in [
+            "8 columns x 5 courses, 40 tiles",
+            "light: 28 used, 0 remain",
+            "dark: 12 used, 0 remain",
+        ] {
+            assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+        }
+    }
+    // A panel that mirrors itself takes no more than there is of each.
+    let json = bench.run(&[
+        "plan",
+        "a.rhai",
+        "--from-parts",
+        "--symmetric",
+        "both",
+        "--json",
+    ]);
+    json.ended(0);
+    let json: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    let largest = &json["from_parts"][0]["largest"];
+    assert_eq!(largest["upright"].as_str().map(|s| s != "none"), Some(true));
+    for (i, held) in [(0, 28), (1, 12)] {
+        let of = |list: &str| largest[list][i][1].as_u64().expect("a number");
+        assert_eq!(of("used") + of("left"), held);
+    }
+    bench
+        .run(&["plan", "b.rhai", "--from-parts"])
+        .ended(2)
+        .err_has("not filled from a bag");
+}

@@ -84,5 +84,6 @@ fn shot(panel: &Panel, window: &Window, seeing: Seeing, words: String) -> Shot {
         panel: relit(&cut, look),
         words,
         round: matches!(window.shape, Shape::Circle(_)),
+        pixels: None,
     }
 }

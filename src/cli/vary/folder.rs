@@ -114,8 +114,12 @@ impl Folder {
         if theirs == ours {
             return Ok(());
         }
-        let what = if theirs.recipe == ours.recipe {
+        let what = if theirs.recipe == ours.recipe && theirs.sweep != ours.sweep {
             "with other values, seeds or parts"
+        } else if theirs.recipe == ours.recipe && theirs.look != ours.look {
+            "in another light, finish, view or distance"
+        } else if theirs.recipe == ours.recipe {
+            "counted with another shop file"
         } else if theirs.recipe.path == ours.recipe.path {
             "of the recipe as it was before it changed"
         } else {

@@ -11,22 +11,26 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
+use crate::cli::look::LookArgs;
 use crate::cli::named::Named;
 use crate::cli::recipe_args::{LimitArgs, assignment, at_least_one};
+use crate::cli::shop::read_shop;
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
-use crate::cli::vary::folder::{Folder, failures};
+use crate::cli::vary::folder::{Folder, failures, sha256};
 use crate::cli::vary::join::join;
-use crate::cli::vary::run::{Work, quiet_host, settings};
+use crate::cli::vary::run::{Work, settings};
 use crate::cli::vary::sheets::{Finished, finish};
 use crate::cli::visible::on_one_line;
 use crate::draw::Form;
 use crate::explore::choose::{Alike, Choose, Only, Sort};
 use crate::explore::index::{Head, RecipeRef};
-use crate::explore::panel_facts::MEASURES;
+use crate::explore::measured::MEASURES;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Axis, Sample, Shard, Sweep, SweepError};
-use crate::files::from_folder;
+use crate::files::{from_folder, read_text_file};
+use crate::plan::Shop;
+use crate::recipe::about::About;
 use crate::recipe::evaluate;
 
 /// How many reasons for failing are told.
@@ -48,6 +52,8 @@ const HOPELESS: [&str; 2] = ["recipe::no_such_parameter", "recipe::syntax"];
                   plyloom vary blocks.rhai --set angle=45,60 --set rows=8..14..2 --out rows\n  \
                   plyloom vary blocks.rhai --set wide=\"12..18..1/2 in\" --seeds 1..1000 --sample 50\n  \
                   plyloom vary blocks.rhai --seeds 1..9000 --shard 3/8 --out part-3\n  \
+                  plyloom vary blocks.rhai --set dye=soot,ink --light 225 --finish oil --sort contrast\n  \
+                  plyloom vary blocks.rhai --set rows=8..14 --shop shop.toml --sort cost:up\n  \
                   plyloom vary --join part-1 part-2 part-3 --out all"
 )]
 pub(super) struct VaryArgs {
@@ -117,9 +123,21 @@ pub(super) struct VaryArgs {
     #[arg(long)]
     flat: bool,
 
+    /// Leave the recipe out of the drawings; else `plyloom unpack` gets it back from each
+    #[arg(long)]
+    no_recipe: bool,
+
     /// Make so many at a time; as many as there are cores when left out
     #[arg(long, value_name = "N", value_parser = at_least_one::<u16>)]
     jobs: Option<u16>,
+
+    /// What the shop has and what it costs, for the measures `wood` and `cost`; common values when
+    /// left out
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with = "join")]
+    shop: Option<PathBuf>,
+
+    #[command(flatten)]
+    look: LookArgs,
 
     #[command(flatten)]
     limits: LimitArgs,
@@ -160,6 +178,14 @@ fn only(text: &str) -> Result<Only, String> {
 }
 
 pub(super) fn run(args: &VaryArgs) -> Result<(), Trouble> {
+    args.look.check(true)?;
+    args.look.check_single("of each variation there is one")?;
+    if !args.join.is_empty() && args.look.is_given() {
+        return Err(Trouble::Usage {
+            message: "the drawings of the parts are joined as they are".to_owned(),
+            help: "give `--light`, `--finish` and the like when the parts are made".to_owned(),
+        });
+    }
     let (finished, out) = match (&args.recipe, &args.out) {
         (None, Some(out)) => (
             join(&args.join, out, &args.choose(), args.afresh)?,
@@ -197,24 +223,32 @@ impl VaryArgs {
         let sweep = self.combinations().map_err(|e| usage(&e))?;
         let numbers = sweep.numbers(shard).map_err(|e| usage(&e))?;
         let named = Named::read(recipe).0?;
-        let host = quiet_host(&named.path);
+        let shop = match &self.shop {
+            Some(path) => read_shop(path)?,
+            None => Shop::common(),
+        };
+        let looking = self.look.over(named.pinned.as_ref());
+        // What a recipe prints a hundred times over is of no use.
+        let host = named.quiet_host();
         let budget = self.limits.budget();
         // The first variation, whatever part this is, tells of slips that would spoil them all.
         let first = settings(&named, &sweep.combination(1), &budget);
-        let sources = match evaluate(&named.source, &first, host.clone()) {
-            Ok(outcome) => outcome.sources,
+        let (sources, about) = match evaluate(&named.source, &first, host.clone()) {
+            Ok(outcome) => (outcome.sources, outcome.about),
             Err(failure) if HOPELESS.contains(&failure.code) => return Err(failure.into()),
-            Err(failure) => failure.sources,
+            Err(failure) => (failure.sources, About::default()),
         };
         let out = self.out.clone().unwrap_or_else(|| beside(recipe));
         let head = Head::new(
             RecipeRef {
                 path: from_folder(&out, &named.path),
                 sha256: digest(sources.iter().map(AsRef::as_ref)),
+                about,
             },
             &sweep,
             shard,
             named.pinned.as_ref(),
+            (looking.kept(), self.shop_digest()?),
         );
         let folder = Folder::take(&out)?;
         if self.afresh {
@@ -230,7 +264,10 @@ impl VaryArgs {
             named: &named,
             sweep: &sweep,
             budget,
+            shop: &shop,
+            looking,
             form: if self.flat { Form::Flat } else { Form::Placed },
+            carry: !self.no_recipe,
             folder: &folder,
             jobs: self.jobs.map_or(0, usize::from),
             host,
@@ -241,6 +278,14 @@ impl VaryArgs {
         let variations = known.into_values().collect();
         let finished = finish(&folder, &out, head, variations, &self.choose())?;
         Ok((finished, out))
+    }
+
+    fn shop_digest(&self) -> Result<Option<String>, Trouble> {
+        let Some(path) = &self.shop else {
+            return Ok(None);
+        };
+        let text = read_text_file(path).0?;
+        Ok(Some(sha256(text.as_bytes())))
     }
 
     fn combinations(&self) -> Result<Sweep, SweepError> {

@@ -3,29 +3,33 @@
 //! What a variation gives does not depend on what is made beside it. Only the bounds on time and
 //! memory feel the neighbours: a variation that runs into one of them is tried again alone.
 
-use std::path::Path;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::ThreadPoolBuilder;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
+use crate::cli::carried::Carried;
+use crate::cli::look::Looking;
 use crate::cli::named::Named;
 use crate::cli::output::slugs;
+use crate::cli::picture::trouble;
 use crate::cli::progress::Progress;
 use crate::cli::terminal::tell;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, sha256};
-use crate::draw::{Form, PanelOptions, panel_svg};
+use crate::draw::{Form, PanelOptions, panel_svg, pixels_svg};
 use crate::explore::alike::looks_of_all;
 use crate::explore::index::{
     Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
 };
-use crate::explore::panel_facts::{facts, measures};
+use crate::explore::measured::{Measured, measures};
+use crate::explore::panel_facts::facts;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Combination, MOST, Sweep};
-use crate::files::{DiskHost, Journal, write_whole};
+use crate::files::{Journal, write_whole};
 use crate::layout::panel::Panel;
+use crate::plan::{Shop, count_back};
 use crate::recipe::evaluate;
 use crate::recipe::failure::Failure;
 use crate::recipe::host::Host;
@@ -38,6 +42,8 @@ const FELT: [&str; 3] = [
     "recipe::too_much_memory",
     "recipe::no_thread",
 ];
+/// Pixels along the longer side of a drawing that is none of lines.
+const SIDE: u32 = 700;
 /// Stack of a drawing thread in bytes.
 const STACK: usize = 16 * 1024 * 1024;
 
@@ -46,17 +52,18 @@ pub(super) struct Work<'a> {
     pub(super) named: &'a Named,
     pub(super) sweep: &'a Sweep,
     pub(super) budget: Budget,
+    /// What wood and cost are counted with.
+    pub(super) shop: &'a Shop,
+    /// How the panels are looked at.
+    pub(super) looking: Looking,
     pub(super) form: Form,
+    /// Whether each drawing carries the recipe.
+    pub(super) carry: bool,
     pub(super) folder: &'a Folder,
     /// How many are made at a time; 0 for as many as the machine has cores.
     pub(super) jobs: usize,
     /// The recipe's folder: every variation reads the same modules, whatever is saved meanwhile.
     pub(super) host: Arc<dyn Host>,
-}
-
-/// A host that says nothing: what a recipe prints a hundred times over is of no use.
-pub(in crate::cli) fn quiet_host(recipe: &Path) -> Arc<dyn Host> {
-    Arc::new(DiskHost::new(recipe, |_| ()))
 }
 
 /// What is shared between threads.
@@ -159,7 +166,7 @@ impl Work<'_> {
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome)?)),
+            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome, &settings)?)),
             Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
@@ -176,13 +183,27 @@ impl Work<'_> {
     }
 
     /// Writes the drawings.
-    fn keep(&self, number: u64, outcome: &Outcome) -> Result<Made, Trouble> {
-        let panels = outcome
-            .panels
+    fn keep(&self, number: u64, outcome: &Outcome, settings: &Settings) -> Result<Made, Trouble> {
+        let carried = (self.carry)
+            .then(|| Carried::of(self.named, outcome, settings, &*self.host))
+            .flatten();
+        let seen: Vec<Panel> = outcome.panels.iter().map(|p| self.looking.on(p)).collect();
+        let all: Vec<&Panel> = outcome.panels.iter().collect();
+        let plan = count_back(&all, self.shop);
+        let measured = Measured {
+            panels: &outcome.panels,
+            seen: &seen,
+            seeing: self.looking.seeing(),
+            plan: plan.as_ref().ok(),
+        };
+        let panels = seen
             .iter()
+            .zip(&outcome.panels)
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
-            .map(|((panel, name), place)| self.keep_panel(number, panel, &name, place))
+            .map(|((panels, name), place)| {
+                self.keep_panel(number, panels, &name, place, carried.as_ref())
+            })
             .collect::<Result<_, _>>()?;
         Ok(Made {
             seed: outcome.seed,
@@ -193,7 +214,7 @@ impl Work<'_> {
                 .map(ParameterValue::from)
                 .collect(),
             panels,
-            measures: measures(&outcome.panels),
+            measures: measures(&measured),
             looks: looks_of_all(&outcome.panels),
             same_as: None,
             times: 0,
@@ -203,9 +224,10 @@ impl Work<'_> {
     fn keep_panel(
         &self,
         number: u64,
-        panel: &Panel,
+        (seen, panel): (&Panel, &Panel),
         name: &str,
         place: u64,
+        carried: Option<&Carried<'_>>,
     ) -> Result<PanelFacts, Trouble> {
         // No two drawings of a sweep share an id, so that one sheet can hold them all.
         let id = u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
@@ -218,7 +240,14 @@ impl Work<'_> {
             form: self.form,
             number: id,
         };
-        let svg = panel_svg(panel, &options);
+        let pixels = self.looking.pixels(seen, SIDE);
+        let mut svg = match pixels.map_err(|error| trouble(panel, &error))? {
+            Some(png) => pixels_svg(seen, &png),
+            None => panel_svg(seen, &options),
+        };
+        if let Some(carried) = carried {
+            svg = carried.in_svg(svg, &panel.name);
+        }
         let picture = format!("panels/{name}.svg");
         write_whole(&self.folder.file(&picture), svg.as_bytes())?;
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
@@ -240,14 +269,11 @@ impl Work<'_> {
 
 /// What a variation is carried out with.
 pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget) -> Settings {
-    let seed = combination.seed.or(named.pinned.as_ref().map(|p| p.seed));
+    let own = named.own_settings(budget.clone());
     Settings {
-        seed,
-        set: named
-            .pinned_set()
-            .chain(combination.set.iter().cloned())
-            .collect(),
-        budget: budget.clone(),
+        seed: combination.seed.or(own.seed),
+        set: combination.set.clone(),
+        ..own
     }
 }
 

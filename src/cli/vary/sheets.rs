@@ -3,14 +3,17 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use crate::cli::credit;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, drawing, failures};
 use crate::draw::{
     Card, DrawError, Ground, Missing, Picture, contact_page_html, contact_sheet_svg, png,
+    without_metadata,
 };
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index, Made, Variation};
 use crate::files::{remove, write_whole};
+use crate::recipe::about::About;
 
 /// The most pictures of a sheet: beyond, nobody looks.
 pub(super) const MOST_CARDS: usize = 400;
@@ -57,7 +60,13 @@ pub(super) fn finish(
             why: why.to_owned(),
         })
         .collect();
-    let page = contact_page_html(&cards, &missing, &title, &note);
+    let page = contact_page_html(
+        &cards,
+        &missing,
+        &title,
+        &note,
+        &credit(&index.head.recipe.about),
+    );
     let pixels = match png(&sheet, PIXELS, Ground::Paper) {
         Err(DrawError::TooLarge { fits, .. }) => png(&sheet, fits, Ground::Paper),
         other => other,
@@ -83,6 +92,11 @@ pub(super) fn finish(
     })
 }
 
+/// Who made the recipe and what for, on one line; empty where nothing is said.
+fn credit(about: &About) -> String {
+    credit::before(about).trim_end().replace('\n', ". ")
+}
+
 fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
     let names = varying(&index.variations);
     let mut cards = Vec::new();
@@ -101,7 +115,7 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
         };
         let pictures = made.panels.iter().map(|panel| {
             Ok(Picture {
-                svg: drawing(from, panel)?,
+                svg: without_metadata(&drawing(from, panel)?).into_owned(),
                 width: panel.width_mm,
                 height: panel.height_mm,
             })
@@ -153,11 +167,12 @@ pub(super) fn set_words(variation: &Variation, names: &BTreeSet<&str>) -> String
 
 /// The measure that they are sorted by; else how many tiles, and through how many joints lines run.
 fn figures(made: &Made, sort: Option<&str>) -> String {
-    let sorted = sort.and_then(|s| s.split(':').next()).and_then(|name| {
-        made.measures
-            .get(name)
-            .map(|value| format!("{name} {value:.3}"))
-    });
+    let sorted = sort
+        .and_then(|s| s.split(':').next())
+        .map(|name| match made.measure(name) {
+            Some(value) => format!("{name} {value:.3}"),
+            None => format!("{name} not defined"),
+        });
     sorted.unwrap_or_else(|| {
         let tiles: u64 = made.panels.iter().map(|p| p.whole + p.trimmed).sum();
         let all: u64 = made.panels.iter().map(|p| p.joints).sum();
@@ -185,6 +200,7 @@ fn note(index: &Index, left_out: usize) -> String {
         ));
     }
     parts.extend(index.shown.only.iter().cloned());
+    parts.extend(index.head.look.words());
     if left_out > 0 {
         parts.push(format!("{left_out} more are left out: see the index"));
     }
