@@ -302,3 +302,58 @@ fn a_recipes_bag_is_what_is_in_hand() {
         .ended(2)
         .err_has("not filled from a bag");
 }
+
+#[test]
+fn what_no_shop_has_is_refused_where_it_stands() {
+    for (shop, line, words) in [
+        ("[table_saw]\nkerf = 0\n", 2, "`kerf` must lie between"),
+        (
+            "[table_saw]\nkerf = \"4 in\"\n",
+            2,
+            "`kerf` must lie between",
+        ),
+        ("[slicing]\nkerf = -1\n", 2, "`kerf` must lie between"),
+        (
+            "[[scrap]]\nwidth = 90\nlength = 400\ncount = -3\n",
+            4,
+            "`count` must lie",
+        ),
+        (
+            "[[scrap]]\nwidth = -90\nlength = 400\n",
+            2,
+            "`width` must lie",
+        ),
+        (
+            "[[sheet]]\nwidth = 900\nlength = 0\n",
+            3,
+            "`length` must lie",
+        ),
+        (
+            "[[sheet]]\nwidth = 900\nlength = 900\nprice = -4\n",
+            4,
+            "`price` must not be",
+        ),
+    ] {
+        let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", shop);
+        bench
+            .run(&["plan", "a.rhai", "--shop", "shop.toml"])
+            .ended(1)
+            .err_has(words)
+            .err_has(&format!("shop.toml:{line}:"));
+    }
+}
+
+#[test]
+fn scraps_smaller_than_a_strip_and_missing_prices_are_told() {
+    let shop = "[[sheet]]\nwidth = 1220\nlength = 2440\n\
+                [[scrap]]\nname = \"sliver\"\nwidth = 20\nlength = 500\n";
+    let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", shop);
+    let ran = bench.run(&["plan", "a.rhai", "--shop", "shop.toml"]);
+    ran.ended(0);
+    for part in [
+        "not used: sliver is too small for one strip",
+        "no prices are given; without a price: sheet 1, teal veneer, glue",
+    ] {
+        assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+    }
+}
