@@ -30,6 +30,7 @@ mod recipe_args;
 mod report;
 #[cfg(test)]
 mod sample;
+mod shop;
 mod tally;
 mod template;
 mod terminal;
