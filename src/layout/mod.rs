@@ -22,6 +22,7 @@ pub mod ruled;
 pub mod rules;
 pub mod shape;
 pub mod tally;
+pub mod trim;
 
 pub use cells::Cells;
 pub use error::LayoutError;
@@ -32,3 +33,4 @@ pub use lattice::Lattice;
 pub use panel::{Cell, Panel};
 pub use resolve::resolve;
 pub use tally::Tally;
+pub use trim::Trim;
