@@ -69,7 +69,7 @@ impl<'a> Wood<'a> {
         let base = mean(weighted).to_string();
         let bounds = panel.bounds;
         let slack = TOLERANCE * (bounds.width() + bounds.height());
-        let finished = (panel.trim.as_ref()).map_or(bounds.area(), |trim| trim.area());
+        let finished = (panel.trim.as_ref()).map_or(bounds.area(), Trim::area);
         let shape = if (net_area - finished).abs() <= slack {
             Shape::Full
         } else {

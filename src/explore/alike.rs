@@ -118,16 +118,13 @@ fn digest(panel: &Panel, by: Isometry) -> Digest {
         .map(|tile| {
             let face = tile.face as usize;
             let from_middle = tile.at - middle;
-            match panel.trim_at(tile) {
-                // A tile that the trim cuts is what is left of it, wherever its middle was.
-                Some(trim) => {
-                    let left = |p: &Polygon| trim.of(p).map(|p| p.shifted(from_middle));
-                    (0, 0, pieces(&panel.faces[face].face, by, left))
-                }
-                None => {
-                    let at = by.apply(from_middle);
-                    (stepped(at.x), stepped(at.y), whole[face])
-                }
+            // A tile that the trim cuts is what is left of it, wherever its middle was.
+            if let Some(trim) = panel.trim_at(tile) {
+                let left = |p: &Polygon| trim.of(p).map(|p| p.shifted(from_middle));
+                (0, 0, pieces(&panel.faces[face].face, by, left))
+            } else {
+                let at = by.apply(from_middle);
+                (stepped(at.x), stepped(at.y), whole[face])
             }
         })
         .collect();

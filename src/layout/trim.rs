@@ -189,6 +189,20 @@ impl Trim {
         }
     }
 
+    /// What of it lies in an upright rectangle, which becomes its bounds; none where nothing does.
+    #[must_use]
+    pub fn cut(&self, rect: Rect) -> Option<Self> {
+        let Some(outline) = &self.outline else {
+            return Some(rect.into());
+        };
+        let left = clip::within(outline, rect)?;
+        Some(Self {
+            bounds: rect,
+            shape: TrimShape::Corners(left.corners().len()),
+            outline: Some(Arc::new(left)),
+        })
+    }
+
     /// What it leaves of a convex polygon; none where nothing with area is left.
     #[must_use]
     pub fn of(&self, polygon: &Polygon) -> Option<Polygon> {

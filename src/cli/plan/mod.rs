@@ -19,8 +19,10 @@ use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::visible::on_one_line;
+use crate::cli::working;
 use crate::files::{FileError, read_recipe, write_new};
 use crate::layout::panel::Panel;
+use crate::live::page::{Paper, Papers, Sheet};
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{Plan, Shop, ShopError};
@@ -169,6 +171,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &panels, &shown);
     }
+    working::at("counting back to the shop");
     let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
         message: error.to_string(),
         help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
@@ -241,6 +244,81 @@ fn from_parts(args: &PlanArgs, text: &str, panels: &[&Panel], recipe: &str) -> R
     } else {
         in_hand::text(&answers)
     })
+}
+
+/// Plans for the live page, with one shop.
+pub(super) struct PagePlans {
+    recipe: String,
+    shop_file: Option<String>,
+    shop: Shop,
+}
+
+impl PagePlans {
+    /// Plans with a shop file, which is read once; common values where there is none.
+    ///
+    /// # Errors
+    /// When the file cannot be read, or has a mistake.
+    pub(super) fn new(recipe: &Path, shop: Option<&Path>) -> Result<Self, Trouble> {
+        Ok(Self {
+            recipe: recipe.display().to_string(),
+            shop_file: shop.map(|p| p.display().to_string()),
+            shop: match shop {
+                Some(path) => read_shop(path)?,
+                None => Shop::common(),
+            },
+        })
+    }
+
+    /// The plan of one panel, as `worded`.
+    ///
+    /// # Errors
+    /// Why the panel cannot be counted back, in a sentence.
+    fn worded<T>(
+        &self,
+        outcome: &Outcome,
+        panel: usize,
+        worded: impl FnOnce(&Planned<'_>) -> T,
+    ) -> Result<T, String> {
+        let panels: Vec<&Panel> = outcome.panels.iter().skip(panel).take(1).collect();
+        let plan = Plan::of(&panels, &self.shop).map_err(|error| error.to_string())?;
+        Ok(worded(&Planned {
+            recipe: self.recipe.clone(),
+            shop_file: self.shop_file.clone(),
+            outcome,
+            panels,
+            shop: &self.shop,
+            plan: &plan,
+            cutouts: Vec::new(),
+        }))
+    }
+}
+
+impl Papers for PagePlans {
+    fn text(&self, outcome: &Outcome, panel: usize) -> Result<String, String> {
+        self.worded(outcome, panel, text::text)
+    }
+
+    fn paper(
+        &self,
+        outcome: &Outcome,
+        panel: usize,
+        sheet: Sheet,
+    ) -> Result<Option<Paper>, String> {
+        match sheet {
+            Sheet::Plan => {
+                let html = self.worded(outcome, panel, written::html)?;
+                Ok(Some(Paper {
+                    kind: "text/html; charset=utf-8",
+                    bytes: html.into_bytes(),
+                }))
+            }
+            Sheet::Template => Ok(None),
+        }
+    }
+
+    fn sheets(&self) -> &'static [Sheet] {
+        &[Sheet::Plan]
+    }
 }
 
 fn new_shop(path: &Path) -> Result<(), Trouble> {

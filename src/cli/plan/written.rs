@@ -57,22 +57,27 @@ pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
     Ok(())
 }
 
-/// Writes the page.
-pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
+/// The plan as a page.
+pub(super) fn html(planned: &Planned<'_>) -> String {
     let made_with = note(planned.outcome.seed, &planned.outcome.parameters);
     let made_from = format!("Recipe {}: {made_with}", planned.recipe);
     let shop_name = match &planned.shop_file {
         Some(file) => format!("Shop file {file}"),
         None => "No shop file: common values, listed at the end".to_owned(),
     };
-    let html = plan_page_html(&PlanPage {
+    plan_page_html(&PlanPage {
         panels: &planned.panels,
         plan: planned.plan,
         shop: planned.shop,
         made_from: &made_from,
         shop_name: &shop_name,
         objects: objects(planned).as_ref(),
-    });
+    })
+}
+
+/// Writes the page.
+pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
+    let html = html(planned);
     if to_standard(Some(out)) {
         print_bytes(html.as_bytes())
     } else {
