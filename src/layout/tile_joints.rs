@@ -41,7 +41,7 @@ pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
                 .entry(key)
                 .or_insert_with(|| touches(panel, &profiles, tile, their));
             for &((edge, other_edge, piece), matched) in touches.iter() {
-                let matched = match panel.trim {
+                let matched = match &panel.trim {
                     Some(trim) if !(tile.whole && their.whole) => {
                         let (a, b) = panel.faces[tile.face as usize].face.outline().edge(edge);
                         let Some(piece) = piece.within((a + tile.at, b + tile.at), trim) else {
