@@ -145,7 +145,8 @@ pub struct Made {
 pub struct ParameterValue {
     /// Its name.
     pub name: String,
-    /// Its value; lengths in mm.
+    /// Its value, as it can be typed: lengths in mm, those that the recipe counts in inches as a
+    /// text with its unit (`19.05 mm`).
     pub value: Scalar,
 }
 
@@ -316,6 +317,8 @@ impl From<&Parameter> for ParameterValue {
         Self {
             name: parameter.name.clone(),
             value: match &parameter.value {
+                // A bare number would count in inches when it is typed.
+                Value::Number(mm) if parameter.is_in_inches() => Scalar::Text(format!("{mm} mm")),
                 Value::YesNo(value) => Scalar::YesNo(*value),
                 Value::Whole(value) => Scalar::Whole(*value),
                 Value::Number(value) => Scalar::Number(*value),

@@ -74,8 +74,6 @@ export class Bench {
         disabled: true,
       })),
     );
-    this.scaleWords = make("span", { class: "quiet", id: "scale" });
-    home.append(this.scaleWords);
   }
 
   toggle(name, where) {
@@ -138,7 +136,6 @@ export class Bench {
 
   draw() {
     for (const view of [this.now, this.before]) if (!view.element.hidden) view.draw();
-    this.scaleWords.textContent = `${this.camera.scale.toFixed(this.camera.scale < 10 ? 2 : 0)} px/mm`;
     this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
   }
 
