@@ -18,7 +18,8 @@ fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
     browser.until("document.querySelectorAll('.shortlist .card').length === 1");
     browser.click(".wall .card:nth-child(5) .star");
     browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 2");
-    browser.until("document.querySelector('.wall .card:nth-child(3) .star').ariaPressed === 'true'");
+    browser
+        .until("document.querySelector('.wall .card:nth-child(3) .star').ariaPressed === 'true'");
     // Seeds go on from the recipe's own, 3.
     browser.until_text("[data-star='1']", "seed 5");
     browser.until_text("[data-star='2']", "seed 7");

@@ -27,7 +27,8 @@ fn a_knob_changes_picture_and_tally_without_a_save() {
     browser.choose("#knob-edge", "walnut");
     browser.until("document.querySelector('#knob-edge').value === 'walnut'");
     browser.fill("#knob-dye", "poppy");
-    browser.until("document.querySelector('[data-knob=dye] input[type=color]').value === '#ce3626'");
+    browser
+        .until("document.querySelector('[data-knob=dye] input[type=color]').value === '#ce3626'");
     assert_eq!(scene.bench.read("tray.rhai"), RECIPE, "nothing was saved");
     assert_eq!(scene.bench.names("."), ["tray.rhai"]);
     // A slider by keyboard alone.
@@ -71,9 +72,12 @@ fn the_seed_steps_and_locks() {
     browser.click("#seed-lock");
     browser.until("document.querySelector('#seed').disabled");
     // A saved recipe with another seed leaves the locked one.
-    scene
-        .bench
-        .save_by_rename("tray.rhai", RECIPE.replace("seed(3)", "seed(8)").replace("\"rows\", 4", "\"rows\", 5"));
+    scene.bench.save_by_rename(
+        "tray.rhai",
+        RECIPE
+            .replace("seed(3)", "seed(8)")
+            .replace("\"rows\", 4", "\"rows\", 5"),
+    );
     browser.until_text("#view-now figcaption", "60 mm");
     browser.until(&seed("18446744073709551615"));
     browser.click("#seed-lock");
