@@ -21,14 +21,15 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "live",
         &[
-            "files", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
+            "files", "parcel", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
         ],
     ),
+    ("parcel", &["recipe", "layout", "stock", "geom"]),
     (
         "cli",
         &[
-            "live", "files", "explore", "draw", "sight", "recipe", "plan", "layout", "stock",
-            "geom",
+            "live", "files", "parcel", "explore", "draw", "sight", "recipe", "plan", "layout",
+            "stock", "geom",
         ],
     ),
 ];

@@ -52,20 +52,32 @@ pub struct Missing {
     pub why: String,
 }
 
-/// The page, under a title and a line of words.
+/// The page, under a title, a line of words, and one about who made the recipe, where it says so.
 #[must_use]
-pub fn contact_page_html(cards: &[Card], missing: &[Missing], title: &str, note: &str) -> String {
+pub fn contact_page_html(
+    cards: &[Card],
+    missing: &[Missing],
+    title: &str,
+    note: &str,
+    credit: &str,
+) -> String {
     let style = style();
     let mut out = String::new();
     let title = escaped(title);
+    let (mut told, mut described) = (String::new(), String::new());
+    if !credit.is_empty() {
+        let credit = escaped(credit);
+        told = format!("<p>{credit}</p>\n");
+        described = format!("<meta name=\"description\" content=\"{credit}\">\n");
+    }
     let _ = write!(
         out,
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; \
          style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'\">\n\
-         <title>{title}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n\
-         <p class=\"soft\">{}</p>\n<ol>\n",
+         {described}<title>{title}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n\
+         {told}<p class=\"soft\">{}</p>\n<ol>\n",
         hashed(&style),
         hashed(SCRIPT),
         escaped(note)
@@ -209,7 +221,7 @@ mod tests {
             made_with: words.to_owned(),
             why: words.to_owned(),
         };
-        contact_page_html(&[card(3), card(5)], &[missing], words, words)
+        contact_page_html(&[card(3), card(5)], &[missing], words, words, words)
     }
 
     #[test]

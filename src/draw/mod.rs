@@ -18,7 +18,9 @@ pub mod glue_map;
 mod ink;
 mod number;
 mod page;
+mod pixels;
 mod plain;
+pub mod plan_page;
 mod png;
 pub mod saw_setup;
 mod scale_bar;
@@ -34,10 +36,11 @@ pub use self::{
     contact_sheet::{Card, Picture, contact_sheet_svg},
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},
+    pixels::pixels_svg,
     plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
-    svg::{panel_svg, preview_svg},
+    svg::{panel_svg, preview_svg, with_metadata, without_metadata},
 };
 
 /// How tiles are written.

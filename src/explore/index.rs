@@ -8,8 +8,10 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::alike::Looks;
+use super::kept_look::LookRef;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
+use crate::recipe::about::About;
 use crate::recipe::parameter::{Parameter, Value};
 
 /// What `schema` says.
@@ -40,6 +42,12 @@ pub struct Head {
     pub recipe: RecipeRef,
     /// The sweep.
     pub sweep: SweepRef,
+    /// How the pictures are looked at.
+    #[serde(default)]
+    pub look: LookRef,
+    /// SHA-256 of the shop file that costs are counted with; none for common values.
+    #[serde(default)]
+    pub shop_sha256: Option<String>,
 }
 
 /// Which recipe.
@@ -49,6 +57,9 @@ pub struct RecipeRef {
     pub path: String,
     /// SHA-256 of its text and of the modules that the first variation read.
     pub sha256: String,
+    /// What its author says of it.
+    #[serde(default)]
+    pub about: About,
 }
 
 /// A sweep, as typed.
@@ -130,8 +141,8 @@ pub struct Made {
     pub parameters: Vec<ParameterValue>,
     /// Its panels, in the recipe's order.
     pub panels: Vec<PanelFacts>,
-    /// Figures to sort and choose by, the panels taken together.
-    pub measures: BTreeMap<String, f64>,
+    /// Figures to sort and choose by, the panels taken together; none where one is not defined.
+    pub measures: BTreeMap<String, Option<f64>>,
     /// The same for panels that are alike.
     pub looks: Looks,
     /// The first variation that is the same as this one, where that is another.
@@ -145,8 +156,7 @@ pub struct Made {
 pub struct ParameterValue {
     /// Its name.
     pub name: String,
-    /// Its value, as it can be typed: lengths in mm, those that the recipe counts in inches as a
-    /// text with its unit (`19.05 mm`).
+    /// Its value; lengths in mm.
     pub value: Scalar,
 }
 
@@ -241,6 +251,7 @@ impl Head {
         sweep: &Sweep,
         shard: Option<Shard>,
         pinned: Option<&Pinned>,
+        (look, shop_sha256): (LookRef, Option<String>),
     ) -> Self {
         let setting = |name: &str, value: &str| Setting {
             name: name.to_owned(),
@@ -263,6 +274,8 @@ impl Head {
                 sample: sweep.sample(),
                 shard,
             },
+            look,
+            shop_sha256,
         }
     }
 
@@ -312,13 +325,19 @@ impl Variation {
     }
 }
 
+impl Made {
+    /// A measure; none where it is not defined.
+    #[must_use]
+    pub fn measure(&self, name: &str) -> Option<f64> {
+        self.measures.get(name).copied().flatten()
+    }
+}
+
 impl From<&Parameter> for ParameterValue {
     fn from(parameter: &Parameter) -> Self {
         Self {
             name: parameter.name.clone(),
             value: match &parameter.value {
-                // A bare number would count in inches when it is typed.
-                Value::Number(mm) if parameter.is_in_inches() => Scalar::Text(format!("{mm} mm")),
                 Value::YesNo(value) => Scalar::YesNo(*value),
                 Value::Whole(value) => Scalar::Whole(*value),
                 Value::Number(value) => Scalar::Number(*value),

@@ -12,6 +12,7 @@ use rhai::packages::{
 };
 use rhai::{Dynamic, Engine, FnPtr, OptimizationLevel};
 
+use super::diagnostics::types;
 use super::fault::Fault;
 use super::modules::Resolver;
 use super::run::Run;
@@ -23,8 +24,8 @@ pub(super) const LEFT_OUT: [(&str, &str); 5] = [
         "eval",
         "recipes cannot run text as code: write the code itself, or a function",
     ),
-    ("**", "write `pow(a, b)` for a to the power of b"),
-    ("**=", "write `a = pow(a, b)`"),
+    ("**", "write `power(a, b)` for a to the power of b"),
+    ("**=", "write `a = power(a, b)`"),
     ("curry", "write a function in place: `|x| word(given, x)`"),
     (
         "is_shared",
@@ -35,6 +36,10 @@ pub(super) const LEFT_OUT: [(&str, &str); 5] = [
 /// The engine for one run.
 pub(super) fn for_run(run: &Run) -> Engine {
     let mut engine = bare();
+    // What `type_of` tells, in the words of messages.
+    for (name, word) in types::of_the_language() {
+        engine.register_type_with_name_raw(name, word);
+    }
     engine.set_default_tag(Dynamic::from(run.clone()));
     engine.set_module_resolver(Resolver::new(run.clone()));
     let counter = run.clone();
@@ -97,6 +102,7 @@ fn add_vocabulary(engine: &mut Engine) {
     for (rust, word) in vocabulary::types() {
         engine.register_type_with_name_raw(rust, word);
     }
+    vocabulary::renamed::hide(engine);
     engine
         .register_fn("to_string", |fault: &mut Fault| fault.message.clone())
         .register_fn("to_debug", |fault: &mut Fault| fault.message.clone());

@@ -7,10 +7,12 @@
 //! - `engine`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
+//! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
 //! - `modules`, [`library`]: rule modules;
 //! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
+pub mod about;
 pub mod args;
 pub mod call;
 mod declare;
@@ -21,10 +23,11 @@ pub mod evaluate;
 pub mod failure;
 pub mod fault;
 pub mod host;
+pub mod language;
 pub mod library;
 pub mod limits;
 pub mod memory_host;
-mod modules;
+pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;

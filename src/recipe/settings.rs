@@ -2,6 +2,8 @@
 
 use std::time::Duration;
 
+use super::parameter::Value;
+
 /// The bounds of one run that a maker can raise. All of them hold in debug and release alike.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Budget {
@@ -31,12 +33,23 @@ impl Default for Budget {
 }
 
 /// Seed, parameter values and bounds of one run.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct Settings {
     /// The seed, where the maker gives one; else the recipe's own, else 1.
     pub seed: Option<u64>,
+    /// Parameter values that are known exactly, lengths in mm: those of a former run. What is typed
+    /// goes before them.
+    pub values: Vec<(String, Value)>,
     /// Parameter values as typed after `--set`: name and text.
     pub set: Vec<(String, String)>,
     /// The bounds.
     pub budget: Budget,
+}
+
+impl Settings {
+    /// The names of all parameters that are given a value.
+    pub(crate) fn names_set(&self) -> impl Iterator<Item = &str> {
+        let known = self.values.iter().map(|(name, _)| name.as_str());
+        known.chain(self.set.iter().map(|(name, _)| name.as_str()))
+    }
 }

@@ -278,6 +278,35 @@ impl Browser {
     }
 }
 
+impl Browser {
+    /// In the tab that was opened last, and then back to the first.
+    pub(crate) fn in_last_tab(&self, work: impl FnOnce(&Self)) {
+        let first = self
+            .runtime
+            .block_on(self.client.window())
+            .expect("a window");
+        let start = Instant::now();
+        let last = loop {
+            let all = self
+                .runtime
+                .block_on(self.client.windows())
+                .expect("windows");
+            if all.len() > 1 {
+                break all.last().expect("two windows").clone();
+            }
+            assert!(start.elapsed() < LIMIT, "no tab was opened");
+            std::thread::sleep(Duration::from_millis(40));
+        };
+        self.runtime
+            .block_on(self.client.switch_to_window(last))
+            .expect("the tab");
+        work(self);
+        self.runtime
+            .block_on(self.client.switch_to_window(first))
+            .expect("the first tab");
+    }
+}
+
 impl Drop for Browser {
     fn drop(&mut self) {
         let client = self.client.clone();

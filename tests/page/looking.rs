@@ -85,8 +85,27 @@ fn the_plan_is_worded_as_the_command_words_it() {
     browser.click("[data-room=plan]");
     browser.until_text(".plan", "Shop plan: Tray");
     let plan = browser.value("document.querySelector('.plan').textContent");
-    let command = scene.bench.run(&["plan", "tray.rhai"]);
-    assert_eq!(plan.as_str().expect("a text").trim(), command.out.trim());
+    let plan = plan.as_str().expect("a text").trim();
+    let command = scene
+        .bench
+        .run(&["plan", "tray.rhai", "--out", "plan.html"]);
+    assert!(command.out.starts_with(plan), "{plan}\n--\n{}", command.out);
+    // The whole plan is the page that the command writes, and runs nothing.
+    let shown = browser.awaited(
+        "fetch(document.querySelector('.papers a').href).then(async (r) => done({ \
+         policy: r.headers.get('content-security-policy'), text: await r.text() }));",
+    );
+    assert_eq!(shown["text"], Value::from(scene.bench.read("plan.html")));
+    let policy = shown["policy"].as_str().expect("a policy");
+    assert!(
+        policy.contains("default-src 'none'") && !policy.contains("script-src"),
+        "{policy}"
+    );
+    browser.click(".papers a");
+    browser.in_last_tab(|paper| {
+        paper
+            .until("document.title.includes('Shop plan: Tray') && document.styleSheets.length > 0");
+    });
 }
 
 #[test]
@@ -114,6 +133,7 @@ fn names_that_are_markup_show_as_text() {
     }
     browser.click("[data-room=plan]");
     browser.until_text(".plan", "<img");
+    browser.until("document.querySelectorAll('.papers a').length > 0");
     browser.click("[data-room=variations]");
     browser.until("document.querySelectorAll('.wall .card img[src]').length >= 12");
     browser.choose("#wall-axis", "set:edge");

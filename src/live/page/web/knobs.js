@@ -4,7 +4,8 @@ import { button, byId, make, note, trying } from "./make.js";
 import { send } from "./server.js";
 
 export class Knobs {
-  constructor() {
+  constructor(look) {
+    this.look = look;
     this.home = byId("knobs");
     this.list = make("div", { class: "knob-list" });
     this.seedHome = make("div", { class: "knob seed" });
@@ -203,7 +204,7 @@ export class Knobs {
   keepChoice() {
     return trying(async () => {
       const name = this.nameBox.value.trim() || null;
-      const kept = await send("/api/keep", { as: "choice", picture: this.state.shown, name });
+      const kept = await send("/api/keep", { as: "choice", picture: this.state.shown, name, look: this.look() });
       this.nameBox.value = "";
       note(`Kept in ${kept.file}. See it with: plyloom preview ${kept.file}`);
     });

@@ -1,4 +1,4 @@
-// The plan of the panel that is shown, worded as `plyloom plan` words it, and its papers.
+// The plan of the panel that is shown, in short as `plyloom plan` words it, and its papers.
 
 import { byId, make } from "./make.js";
 import { read } from "./server.js";
