@@ -1,4 +1,4 @@
-//! A browser for the tests: Debian's Chromium, driven through WebDriver.
+//! A browser for the tests: Debian's Chromium, driven by the W3C's protocol for that.
 //!
 //! Tests wait for what comes, never for a time. Without a browser they say that they are skipped;
 //! with `PLYLOOM_PAGE_TESTS=required` a missing browser is a failure.
@@ -181,9 +181,8 @@ impl Browser {
             }
             assert!(
                 start.elapsed() < LIMIT,
-                "`{expression}` never came true but is {value:?}; the page says:\n{}\nand logs {}",
-                self.value("document.body.innerText"),
-                self.value("'(see the console)'")
+                "`{expression}` never came true but is {value:?}; the page says:\n{}",
+                self.value("document.body.innerText")
             );
             std::thread::sleep(Duration::from_millis(40));
         }

@@ -42,9 +42,9 @@ fn connect(port: u16) -> TcpStream {
 /// A request with these lines after the host's.
 fn get(scene: &Scene, path: &str, lines: &[&str]) -> Answer {
     let port = scene.port();
-    let lines: String = lines.iter().map(|l| format!("{l}\r\n")).collect();
+    let lines = lines.join("\r\n");
     let request = format!(
-        "GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n{lines}\r\n"
+        "GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\nAccept: */*\r\n{lines}\r\n\r\n"
     );
     raw(port, &request)
 }
@@ -62,11 +62,11 @@ fn post(scene: &Scene, path: &str, body: &Value) -> Answer {
 
 fn post_as(scene: &Scene, path: &str, body: &str, lines: &[&str]) -> Answer {
     let port = scene.port();
-    let lines: String = lines.iter().map(|l| format!("{l}\r\n")).collect();
+    let lines = lines.join("\r\n");
     let length = body.len();
     let request = format!(
         "POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\
-         Content-Type: application/json\r\nContent-Length: {length}\r\n{lines}\r\n{body}"
+         Content-Type: application/json\r\nContent-Length: {length}\r\n{lines}\r\n\r\n{body}"
     );
     raw(port, &request)
 }
@@ -81,7 +81,7 @@ fn state(scene: &Scene, good: impl Fn(&Value) -> bool) -> Value {
     );
     stream.write_all(request.as_bytes()).expect("a request");
     let mut text = String::new();
-    let mut buffer = [0; 65536];
+    let mut buffer = vec![0; 65536];
     loop {
         let read = stream.read(&mut buffer).expect("events in time");
         assert!(read > 0, "the stream ended: {text}");

@@ -98,22 +98,20 @@ impl Opened {
 
     /// Where its modules come from; what the recipe prints goes to `print`.
     pub(super) fn home(&self, print: impl Fn(&str) + Send + Sync + 'static) -> Home {
-        match &self.parcel {
-            Some(parcel) => Home {
+        if let Some(parcel) = &self.parcel {
+            return Home {
                 door: Arc::new(PackedHost::new(
                     Arc::clone(parcel),
                     &self.source.name,
                     print,
                 )),
                 folder: None,
-            },
-            None => {
-                let folder = Arc::new(DiskHost::new(&self.path, print));
-                Home {
-                    door: Arc::clone(&folder) as _,
-                    folder: Some(folder),
-                }
-            }
+            };
+        }
+        let folder = Arc::new(DiskHost::new(&self.path, print));
+        Home {
+            door: Arc::clone(&folder) as _,
+            folder: Some(folder),
         }
     }
 
