@@ -55,8 +55,8 @@ export class Bench {
       this.panels,
       group(
         "Zoom",
-        button("Closer", () => this.zoom(1.4), { title: "Zoom in (+)" }),
-        button("Farther", () => this.zoom(1 / 1.4), { title: "Zoom out (\u2212)" }),
+        button("+", () => this.zoom(1.4), { "aria-label": "Closer", title: "Closer (+)" }),
+        button("\u2212", () => this.zoom(1 / 1.4), { "aria-label": "Farther", title: "Farther (\u2212)" }),
         button("Fit", () => this.fit(), { title: "Show all of it (0)", id: "fit" }),
       ),
       group(
@@ -68,7 +68,7 @@ export class Bench {
           }),
         ),
       ),
-      (this.compare = button("Beside the one before", () => this.setBeside(!this.beside), {
+      (this.compare = button("Before and now", () => this.setBeside(!this.beside), {
         "aria-pressed": "false",
         id: "beside",
         disabled: true,
@@ -256,6 +256,7 @@ export class Bench {
     const from = view.chosen >= 0 ? view.chosen : found.at(this.camera.x, this.camera.y);
     if (from < 0) return;
     const to = found.beside(from, dx, dy);
+    if (to === view.chosen) return;
     const seen = view.seen();
     const [x, y] = [found.x[to], found.y[to]];
     if (x < seen.x || y < seen.y || x > seen.x + seen.w || y > seen.y + seen.h) {

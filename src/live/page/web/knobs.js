@@ -16,6 +16,8 @@ export class Knobs {
     this.knobs = new Map();
     this.makeSeed();
     this.makeKeep();
+    // Nothing can be turned before there is a picture.
+    for (const field of this.home.querySelectorAll("button, input")) field.disabled = true;
   }
 
   /** Takes the parameters of the picture that is shown, and the knobs as they stand. */
@@ -35,6 +37,7 @@ export class Knobs {
     this.seedBox.disabled = state.knobs.locked;
     this.back.disabled = state.knobs.locked || picture.seed === "0";
     this.next.disabled = state.knobs.locked;
+    this.lock.disabled = this.nameBox.disabled = false;
     this.lock.setAttribute("aria-pressed", String(state.knobs.locked));
     this.lock.textContent = state.knobs.locked ? "Unlock" : "Lock";
     this.own.hidden = state.knobs.seed === null;

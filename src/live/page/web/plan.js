@@ -10,7 +10,7 @@ export class Plan {
     this.bench = bench;
     this.home = byId("room-plan");
     this.links = make("p", { class: "papers" });
-    this.text = make("pre", { class: "plan", tabindex: "0", role: "region", "aria-label": "Plan" });
+    this.text = make("pre", { class: "plan", tabindex: "0", role: "region", "aria-label": "The plan in short" });
     this.home.append(make("h2", {}, "Plan"), this.links, this.text);
   }
 
