@@ -10,7 +10,7 @@ use super::recipe_args::RecipeArgs;
 use super::tally::{PanelTally, Tally};
 use super::terminal::print_bytes;
 use super::trouble::Trouble;
-use crate::files::{Witness, same_file, write_whole};
+use crate::files::{Witness, same_file, write_picture};
 use crate::recipe::outcome::Outcome;
 
 /// What came of a run, and what it read.
@@ -65,7 +65,7 @@ fn deliver(
     for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
         let file = match target {
             Target::File(path) => {
-                write_whole(path, picture)?;
+                write_picture(path, picture)?;
                 Some(path.display().to_string())
             }
             Target::Standard => {

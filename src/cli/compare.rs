@@ -20,7 +20,7 @@ use super::visible::on_one_line;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
 use crate::explore::material::materials;
 use crate::explore::panel_facts::measures;
-use crate::files::{same_file, write_whole};
+use crate::files::{same_file, write_picture};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::recipe::settings::Settings;
@@ -120,7 +120,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     }
     let picture = drawn(&subjects, args, &output)?;
     match &target {
-        Target::File(path) => write_whole(path, &picture)?,
+        Target::File(path) => write_picture(path, &picture)?,
         Target::Standard => print_bytes(&picture)?,
     }
     let file = match &target {
@@ -166,6 +166,7 @@ fn read(recipe: &Path, args: &CompareArgs) -> Result<Vec<Subject>, Trouble> {
         seed: named.pinned.as_ref().map(|p| p.seed),
         set: named.pinned_set().collect(),
         budget: args.limits.budget(),
+        ..Settings::default()
     };
     let outcome = named.carried_out(&settings, named.host())?;
     let shown = recipe.display().to_string();

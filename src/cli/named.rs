@@ -3,6 +3,7 @@
 //! A pinned choice (`NAME.pick`) stands for a recipe with a seed and parameters. What is typed with
 //! `--set` and `--seed` goes before what is pinned.
 
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -79,6 +80,7 @@ impl Named {
                 .chain(args.run.set.iter().cloned())
                 .collect(),
             budget: args.run.limits.budget(),
+            threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
         }
     }
 

@@ -127,6 +127,7 @@ fn changed(recipe: &Path, pinned: &Pinned, limits: &LimitArgs) -> Option<&'stati
             .map(|p| (p.name.clone(), p.value.to_string()))
             .collect(),
         budget: limits.budget(),
+        ..Settings::default()
     };
     match evaluate(&named.source, &settings, quiet_host(recipe)) {
         Ok(outcome) => (digest(outcome.sources.iter().map(AsRef::as_ref)) != pinned.recipe_sha256)

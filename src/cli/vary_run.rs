@@ -24,7 +24,7 @@ use crate::explore::index::{
 use crate::explore::panel_facts::{facts, measures};
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Combination, MOST, Sweep};
-use crate::files::{DiskHost, Journal, write_whole};
+use crate::files::{DiskHost, Journal, write_picture};
 use crate::layout::panel::Panel;
 use crate::recipe::evaluate;
 use crate::recipe::failure::Failure;
@@ -220,7 +220,7 @@ impl Work<'_> {
         };
         let svg = panel_svg(panel, &options);
         let picture = format!("panels/{name}.svg");
-        write_whole(&self.folder.file(&picture), svg.as_bytes())?;
+        write_picture(&self.folder.file(&picture), svg.as_bytes())?;
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
     }
 
@@ -248,6 +248,8 @@ pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget
             .chain(combination.set.iter().cloned())
             .collect(),
         budget: budget.clone(),
+        // The variations themselves are made side by side.
+        ..Settings::default()
     }
 }
 

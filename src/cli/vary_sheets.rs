@@ -10,7 +10,7 @@ use crate::draw::{
 };
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index, Made, Variation};
-use crate::files::{remove, write_whole};
+use crate::files::{remove, write_picture, write_whole};
 
 /// The most pictures of a sheet: beyond, nobody looks.
 pub(super) const MOST_CARDS: usize = 400;
@@ -62,11 +62,11 @@ pub(super) fn finish(
         Err(DrawError::TooLarge { fits, .. }) => png(&sheet, fits, Ground::Paper),
         other => other,
     };
-    write_whole(&folder.file("sheet.svg"), sheet.as_bytes())?;
-    write_whole(&folder.file("sheet.html"), page.as_bytes())?;
+    write_picture(&folder.file("sheet.svg"), sheet.as_bytes())?;
+    write_picture(&folder.file("sheet.html"), page.as_bytes())?;
     let no_png = match pixels {
         Ok(bytes) => {
-            write_whole(&folder.file("sheet.png"), &bytes)?;
+            write_picture(&folder.file("sheet.png"), &bytes)?;
             None
         }
         Err(error) => {

@@ -87,6 +87,15 @@ pub fn within(polygon: &Polygon, rect: Rect) -> Option<Polygon> {
     Some(rest)
 }
 
+/// Whether a convex polygon holds a point and all that lies within `reach` mm of it.
+#[must_use]
+pub fn amid(polygon: &Polygon, p: Point, reach: f64) -> bool {
+    polygon.edges().all(|(a, b)| {
+        let side = HalfPlane::right_of(a, b);
+        side.depth(p) >= reach * side.along.length()
+    })
+}
+
 /// The smallest width of a convex polygon over the directions of its edges, in mm: how deep two
 /// parts run into each other.
 #[must_use]
@@ -127,6 +136,14 @@ mod tests {
         assert!((both.area() - 0.5).abs() < 1e-12);
         assert!((depth(&both) - 0.5).abs() < 1e-12);
         assert!(common(&a, &a.shifted(Point::new(2.0, 0.0))).is_none());
+    }
+
+    #[test]
+    fn amid_is_inside_with_room_to_spare() {
+        let a = Rect::sized(2.0, 2.0).polygon();
+        assert!(amid(&a, Point::new(0.5, 1.0), 0.4));
+        assert!(!amid(&a, Point::new(0.5, 1.0), 0.6));
+        assert!(!amid(&a, Point::new(-0.5, 1.0), 0.4));
     }
 
     #[test]

@@ -7,6 +7,7 @@
 //! - `engine`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
+//! - `pure`, `lanes`: functions that can be called on several threads, and calling them there;
 //! - `modules`, [`library`]: rule modules;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
@@ -20,6 +21,7 @@ pub mod evaluate;
 pub mod failure;
 pub mod fault;
 pub mod host;
+mod lanes;
 pub mod library;
 pub mod limits;
 pub mod memory_host;
@@ -27,6 +29,7 @@ mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
+mod pure;
 pub mod run;
 pub mod settings;
 pub mod source;
