@@ -21,6 +21,7 @@ pub mod sight;
 pub mod draw;
 
 pub mod explore;
+pub mod parcel;
 
 pub mod files;
 pub mod live;

@@ -18,12 +18,13 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
     ),
     ("files", &["recipe"]),
+    ("parcel", &["recipe", "layout", "stock", "geom"]),
     ("live", &["files", "recipe", "draw", "layout"]),
     (
         "cli",
         &[
-            "live", "files", "explore", "draw", "sight", "recipe", "plan", "layout", "stock",
-            "geom",
+            "live", "files", "parcel", "explore", "draw", "sight", "recipe", "plan", "layout",
+            "stock", "geom",
         ],
     ),
 ];

@@ -3,6 +3,8 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use super::carried::Carried;
+use super::look::Looking;
 use super::named::Named;
 use super::output::{Output, Target};
 use super::picture::{PictureArgs, draw, note};
@@ -33,18 +35,35 @@ pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Outpu
         }
     };
     let host = named.host();
-    let outcome = named.carried_out(&named.settings(args), Arc::clone(&host) as _);
+    let settings = named.settings(args);
+    let outcome = named.carried_out(&settings, Arc::clone(&host) as _);
     witnesses.extend(host.witnesses());
-    let result =
-        outcome.and_then(|outcome| deliver(&args.recipe, outcome, picture, output, &witnesses));
+    let result = outcome.and_then(|outcome| {
+        let drawn = Drawn {
+            picture,
+            looking: picture.look.over(named.pinned.as_ref()),
+            output,
+            carried: (!picture.no_recipe)
+                .then(|| Carried::of(&named, &outcome, &settings, &*host))
+                .flatten(),
+        };
+        deliver(&args.recipe, &outcome, &drawn, &witnesses)
+    });
     Done { result, witnesses }
+}
+
+/// How and where to draw.
+struct Drawn<'a> {
+    picture: &'a PictureArgs,
+    looking: Looking,
+    output: &'a Output,
+    carried: Option<Carried<'a>>,
 }
 
 fn deliver(
     recipe: &Path,
-    outcome: Outcome,
-    picture: &PictureArgs,
-    output: &Output,
+    outcome: &Outcome,
+    drawn: &Drawn<'_>,
     read: &[Witness],
 ) -> Result<Tally, Trouble> {
     let panels = &outcome.panels;
@@ -53,15 +72,25 @@ fn deliver(
         let recipe = recipe.display().to_string();
         return Err(Trouble::NoPanel { recipe });
     }
-    let targets = output.targets(&names)?;
+    let targets = drawn.output.targets(&names)?;
     spare_sources(&targets, read)?;
     let note = note(outcome.seed, &outcome.parameters);
     let pictures = panels
         .iter()
-        .map(|panel| draw(panel, picture, output, &note))
+        .map(|panel| {
+            let carried = drawn.carried.as_ref();
+            draw(
+                panel,
+                drawn.picture,
+                &drawn.looking,
+                drawn.output,
+                &note,
+                carried,
+            )
+        })
         .collect::<Result<Vec<_>, _>>()?;
     let shown = recipe.display().to_string();
-    let mut tally = Tally::new(shown, outcome.seed, outcome.parameters);
+    let mut tally = Tally::new(shown, outcome);
     for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
         let file = match target {
             Target::File(path) => {
@@ -123,22 +152,26 @@ mod tests {
         let args = Line::parse_from(line.chain(words)).preview;
         let (_, witness) = read_recipe(&args.recipe.recipe);
         let outcome = Outcome {
+            about: crate::recipe::about::About::default(),
+            credits: std::collections::BTreeMap::new(),
+            language: 1,
             panels: panels.to_vec(),
             parameters: Vec::new(),
             seed: 7,
             sources: Vec::new(),
+            modules: Vec::new(),
             sought: Vec::new(),
             operations: 0,
         };
         let output = args.output.resolve(&args.recipe.recipe);
         let tally = output.and_then(|output| {
-            deliver(
-                &args.recipe.recipe,
-                outcome,
-                &args.picture,
-                &output,
-                &[witness],
-            )
+            let drawn = Drawn {
+                picture: &args.picture,
+                looking: args.picture.look.over(None),
+                output: &output,
+                carried: None,
+            };
+            deliver(&args.recipe.recipe, &outcome, &drawn, &[witness])
         });
         (folder, tally)
     }

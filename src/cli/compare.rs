@@ -9,22 +9,23 @@ use clap::builder::ValueHint;
 use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
+use super::look::{LookArgs, Looking};
 use super::named::Named;
 use super::object::object;
 use super::output::{Format, Output, OutputArgs, Target};
-use super::picture::{USUAL_WIDTH, note, trouble};
+use super::picture::{USUAL_WIDTH, from_where, note, trouble};
+use super::plan::read_shop;
 use super::recipe_args::LimitArgs;
 use super::terminal::{Look, print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
 use crate::explore::material::materials;
-use crate::explore::panel_facts::measures;
+use crate::explore::measured::{Measured, measures};
 use crate::files::{same_file, write_picture};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
-use crate::recipe::settings::Settings;
-use crate::sight::legibility::Seeing;
+use crate::plan::{Shop, count_back};
 use crate::sight::object::Shape;
 use crate::sight::window::{Window, best, cut};
 
@@ -57,6 +58,13 @@ pub(super) struct CompareArgs {
     #[arg(long)]
     json: bool,
 
+    /// What the shop has and what it costs, for the measures `wood` and `cost`
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    shop: Option<PathBuf>,
+
+    #[command(flatten)]
+    look: LookArgs,
+
     #[command(flatten)]
     output: OutputArgs,
 
@@ -64,12 +72,17 @@ pub(super) struct CompareArgs {
     limits: LimitArgs,
 }
 
+/// Pixels along the longer side of each picture that is none of lines.
+const SIDE: u32 = 1200;
+
 /// One panel of those that are compared.
 struct Subject {
     label: String,
     panel: Panel,
     tally: Tally,
     note: String,
+    looking: Looking,
+    measures: BTreeMap<String, Option<f64>>,
     cuts: Vec<Option<Window>>,
 }
 
@@ -97,6 +110,8 @@ struct Report<'a> {
 }
 
 pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
+    // What has pixels stands in the page as a picture, so any form of page will do.
+    args.look.check(true)?;
     let output = args.output.resolve(Path::new("compare.rhai"))?;
     let mut targets = output.targets(&["compare"])?;
     let target = targets.remove(0);
@@ -114,9 +129,13 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
             help: "choose another file for the picture with `--out`".to_owned(),
         });
     }
+    let shop = match &args.shop {
+        Some(path) => read_shop(path)?,
+        None => Shop::common(),
+    };
     let mut subjects = Vec::new();
     for recipe in &args.recipes {
-        subjects.extend(read(recipe, args)?);
+        subjects.extend(read(recipe, args, &shop)?);
     }
     let picture = drawn(&subjects, args, &output)?;
     match &target {
@@ -160,21 +179,22 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
 }
 
 /// The panels of one recipe.
-fn read(recipe: &Path, args: &CompareArgs) -> Result<Vec<Subject>, Trouble> {
+fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, Trouble> {
     let named = Named::read(recipe).0?;
-    let settings = Settings {
-        seed: named.pinned.as_ref().map(|p| p.seed),
-        set: named.pinned_set().collect(),
-        budget: args.limits.budget(),
-        ..Settings::default()
-    };
+    let settings = named.own_settings(args.limits.budget());
     let outcome = named.carried_out(&settings, named.host())?;
     let shown = recipe.display().to_string();
     if outcome.panels.is_empty() {
         return Err(Trouble::NoPanel { recipe: shown });
     }
     let several = outcome.panels.len() > 1;
-    let note = note(outcome.seed, &outcome.parameters);
+    // All are looked at alike, whatever a choice was seen in.
+    let looking = args.look.over(None);
+    let made_with = note(outcome.seed, &outcome.parameters);
+    let note = match looking.words() {
+        Some(words) => format!("{made_with}, {words}"),
+        None => made_with,
+    };
     let subject = |panel: Panel| Subject {
         label: if several {
             format!("{shown}: {}", panel.name)
@@ -184,44 +204,82 @@ fn read(recipe: &Path, args: &CompareArgs) -> Result<Vec<Subject>, Trouble> {
         cuts: args
             .window
             .iter()
-            .map(|(_, shape)| best(&panel, *shape, Seeing::default()).map(|b| b.boldest))
+            .map(|(_, shape)| best(&panel, *shape, looking.seeing()).map(|b| b.boldest))
             .collect(),
         tally: Tally::of(&panel),
+        measures: measured(&panel, &looking, shop),
         panel,
         note: note.clone(),
+        looking,
     };
     Ok(outcome.panels.into_iter().map(subject).collect())
 }
 
-/// Whole panels in the first row, the pieces of each size in a row below.
+fn measured(panel: &Panel, looking: &Looking, shop: &Shop) -> BTreeMap<String, Option<f64>> {
+    let plan = count_back(&[panel], shop).ok();
+    measures(&Measured {
+        panels: std::slice::from_ref(panel),
+        seen: &[looking.on(panel)],
+        seeing: looking.seeing(),
+        plan: plan.as_ref(),
+    })
+}
+
+/// Whole panels in the first row, or in eight rows in light from all round; the pieces of each size in
+/// a row below.
 fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Vec<u8>, Trouble> {
-    let mut shots: Vec<Shot> = subjects
+    let whole: Vec<(String, &Subject)> = subjects
         .iter()
-        .map(|s| Shot {
-            panel: s.panel.clone(),
-            words: format!("{} \u{b7} {}", s.label, s.note),
-            round: false,
-        })
+        .map(|s| (format!("{} \u{b7} {}", s.label, s.note), s))
         .collect();
+    let mut shots = Vec::new();
+    let lit: Option<Vec<Vec<(f64, Panel)>>> =
+        subjects.iter().map(|s| s.looking.sweep(&s.panel)).collect();
+    match lit {
+        Some(lit) => {
+            let directions = lit.first().map_or(0, Vec::len);
+            for direction in 0..directions {
+                for (lights, (words, _)) in lit.iter().zip(&whole) {
+                    let (azimuth, panel) = &lights[direction];
+                    let from = from_where(*azimuth);
+                    shots.push(Shot {
+                        panel: panel.clone(),
+                        words: format!("{from} ({azimuth}\u{b0}) \u{b7} {words}"),
+                        round: false,
+                        pixels: None,
+                    });
+                }
+            }
+        }
+        None => {
+            for (words, subject) in whole {
+                shots.push(shot(subject, subject.panel.clone(), words, false)?);
+            }
+        }
+    }
     for (place, (name, shape)) in args.window.iter().enumerate() {
-        shots.extend(subjects.iter().map(|s| match s.cuts[place] {
-            Some(window) => Shot {
-                panel: cut(&s.panel, shape.bounds(window.centre)),
-                words: format!(
-                    "{name}: {} tiles whole, {} in part",
-                    window.whole, window.part
-                ),
-                round: matches!(shape, Shape::Circle(_)),
-            },
-            None => Shot {
-                panel: Panel {
-                    tiles: Vec::new(),
-                    ..cut(&s.panel, shape.bounds(s.panel.bounds.centre()))
+        for s in subjects {
+            let around = |centre| cut(&s.panel, shape.bounds(centre));
+            let round = matches!(shape, Shape::Circle(_));
+            shots.push(match s.cuts[place] {
+                Some(window) => {
+                    let words = format!(
+                        "{name}: {} tiles whole, {} in part",
+                        window.whole, window.part
+                    );
+                    shot(s, around(window.centre), words, round)?
+                }
+                None => Shot {
+                    panel: Panel {
+                        tiles: Vec::new(),
+                        ..around(s.panel.bounds.centre())
+                    },
+                    words: format!("{name}: finds no place"),
+                    round: false,
+                    pixels: None,
                 },
-                words: format!("{name}: finds no place"),
-                round: false,
-            },
-        }));
+            });
+        }
     }
     let svg = side_by_side_svg(&shots, subjects.len(), "Side by side", Form::Placed);
     match output.format {
@@ -230,6 +288,18 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
             .and_then(|picture| picture.png())
             .map_err(|error| trouble(&subjects[0].panel, &error)),
     }
+}
+
+/// A panel of a subject, as it is looked at.
+fn shot(subject: &Subject, panel: Panel, words: String, round: bool) -> Result<Shot, Trouble> {
+    let seen = subject.looking.on(&panel);
+    let pixels = subject.looking.pixels(&seen, SIDE);
+    Ok(Shot {
+        pixels: pixels.map_err(|error| trouble(&panel, &error))?,
+        panel: seen,
+        words,
+        round,
+    })
 }
 
 fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
@@ -286,18 +356,15 @@ fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
             values: all.iter().map(value).collect(),
         });
     }
-    let figures: Vec<_> = subjects
-        .iter()
-        .map(|s| measures(std::slice::from_ref(&s.panel)))
-        .collect();
-    let names: BTreeSet<&String> = figures.iter().flat_map(|m| m.keys()).collect();
+    let names: BTreeSet<&String> = subjects.iter().flat_map(|s| s.measures.keys()).collect();
     for name in names {
-        let value = |m: &BTreeMap<String, f64>| {
-            m.get(name).map_or("none".to_owned(), |v| format!("{v:.3}"))
+        let value = |s: &Subject| match s.measures.get(name).copied().flatten() {
+            Some(value) => format!("{value:.3}"),
+            None => "not defined".to_owned(),
         };
         rows.push(Row {
             name: format!("measure {name}"),
-            values: figures.iter().map(value).collect(),
+            values: subjects.iter().map(value).collect(),
         });
     }
     for (place, (name, _)) in windows.iter().enumerate() {

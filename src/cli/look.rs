@@ -3,10 +3,13 @@
 use clap::Args;
 
 use super::trouble::Trouble;
-use crate::draw::Bitmap;
+use crate::draw::{Bitmap, DrawError, Ground, NARROWEST, PanelOptions, bitmap, panel_svg};
+use crate::explore::kept_look::{KeptLook, LookRef};
+use crate::explore::pinned::Pinned;
 use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::sight::blur::Pixels;
+use crate::sight::legibility::Seeing;
 use crate::sight::relit::{Look, relit};
 use crate::sight::texture::with_grain;
 use crate::sight::{Finish, Light, View};
@@ -14,11 +17,14 @@ use crate::sight::{Finish, Light, View};
 /// The farthest that anyone looks from, in mm.
 const FARTHEST: f64 = 1_000_000.0;
 
-/// What comes between the wood and the eye.
+/// The most pixels in a millimetre where nobody asks for a size: twice what the finest grain needs.
+const FINEST: f64 = 8.0;
+
+/// What comes between the wood and the eye, as typed.
 #[derive(Debug, Clone, Default, Args)]
 pub(super) struct LookArgs {
-    /// Light from this direction in degrees (0 from the right, 90 from below, 270 from above), or
-    /// `sweep` for eight directions side by side
+    /// Light from this direction in degrees (0 from the right, 90 from below, 270 from above),
+    /// `sweep` for eight directions side by side, or `even` for none in particular
     ///
     /// Long grain shines when the light comes from beside its fibres; end grain does not. So turned
     /// and flipped tiles differ.
@@ -26,94 +32,154 @@ pub(super) struct LookArgs {
           help_heading = "Looking")]
     light: Option<Lights>,
 
-    /// What the panel is finished with: `raw`, `oil` or `clear`
-    #[arg(long, value_name = "FINISH", value_parser = finish, default_value = "raw",
-          help_heading = "Looking")]
-    pub(super) finish: Finish,
+    /// What the panel is finished with: `raw`, `oil` or `clear`; raw when left out
+    #[arg(long, value_name = "FINISH", value_parser = finish, help_heading = "Looking")]
+    finish: Option<Finish>,
 
-    /// Whose eyes look: `usual`, `protanopia`, `deuteranopia`, `tritanopia` or `grey`
-    #[arg(long, value_name = "EYES", value_parser = view, default_value = "usual",
-          help_heading = "Looking")]
-    pub(super) view: View,
+    /// Whose eyes look: `usual`, `protanopia`, `deuteranopia`, `tritanopia` or `grey`; usual when
+    /// left out
+    #[arg(long, value_name = "EYES", value_parser = view, help_heading = "Looking")]
+    view: Option<View>,
 
-    /// What an eye sees of the panel from this distance, such as `3m` or `10 ft`: a png picture of
-    /// the panel alone
+    /// What an eye sees of the panel from this distance, such as `3m` or `10 ft`: a picture of pixels
+    /// of the panel alone
     #[arg(long, value_name = "DISTANCE", value_parser = distance, help_heading = "Looking")]
-    pub(super) from: Option<f64>,
+    from: Option<f64>,
 
-    /// Draw faint grain, as an ornament: a png picture of the panel alone
+    /// Draw faint grain, as an ornament: a picture of pixels of the panel alone
     #[arg(long, help_heading = "Looking")]
     grain: bool,
 }
 
-/// Light from one direction or all round.
+/// Light from one direction, all round, or even.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Lights {
+    Even,
     One(Light),
     Sweep,
 }
 
+/// What comes between the wood and the eye: what is typed, over what a choice pins.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub(super) struct Looking {
+    look: Look,
+    sweep: bool,
+    from: Option<f64>,
+    grain: bool,
+}
+
 impl LookArgs {
-    /// The panel as it looks, where one picture of it is asked for.
-    pub(super) fn on(&self, panel: &Panel) -> Panel {
-        let light = match self.light {
-            Some(Lights::One(light)) => Some(light),
-            Some(Lights::Sweep) | None => None,
-        };
-        relit(panel, self.look(light))
-    }
-
-    /// The panel in light from all round, each with the direction in degrees; none where one
-    /// picture of it is asked for.
-    pub(super) fn sweep(&self, panel: &Panel) -> Option<Vec<(f64, Panel)>> {
-        let one = |light: Light| (light.azimuth(), relit(panel, self.look(Some(light))));
-        (self.light == Some(Lights::Sweep)).then(|| Light::sweep().map(one).to_vec())
-    }
-
-    /// How it is looked at, for a note on the picture; none for a plain look.
-    pub(super) fn words(&self) -> Option<String> {
-        let mut parts = Vec::new();
-        if let Some(Lights::One(light)) = self.light {
-            parts.push(format!("light from {}\u{b0}", light.azimuth()));
-        }
-        if self.finish != Finish::Raw {
-            parts.push(format!("finish {}", self.finish.word()));
-        }
-        if self.view != View::Usual {
-            parts.push(format!("eyes {}", self.view.word()));
-        }
-        (!parts.is_empty()).then(|| parts.join(", "))
-    }
-
-    fn look(&self, light: Option<Light>) -> Look {
-        Look {
-            finish: self.finish,
-            light,
-            view: self.view,
+    /// With what a choice pins where nothing is typed.
+    pub(super) fn over(&self, pinned: Option<&Pinned>) -> Looking {
+        let pinned = pinned.map(|p| p.look).unwrap_or_default();
+        Looking {
+            look: Look {
+                finish: self.finish.unwrap_or(pinned.finish),
+                light: match self.light {
+                    None => pinned.light,
+                    Some(Lights::One(light)) => Some(light),
+                    Some(Lights::Even | Lights::Sweep) => None,
+                },
+                view: self.view.unwrap_or(pinned.view),
+            },
+            sweep: self.light == Some(Lights::Sweep),
+            from: self.from,
+            grain: self.grain,
         }
     }
 
-    /// What does not go together.
+    /// What does not go together, before anything is made: `pixels` says whether the picture is one
+    /// of pixels.
     ///
     /// # Errors
-    /// When a distance is asked for together with what it cannot show.
+    /// When a distance or grain is asked for together with what cannot show it.
     pub(super) fn check(&self, pixels: bool) -> Result<(), Trouble> {
-        let usage = |message: &str, help: &str| {
-            Err(Trouble::Usage {
-                message: message.to_owned(),
-                help: help.to_owned(),
-            })
-        };
-        match (self.of_pixels(), self.light) {
+        let of_pixels = self.from.is_some() || self.grain;
+        match (of_pixels, self.light) {
             (true, Some(Lights::Sweep)) => usage(
                 "`--from` and `--grain` show one picture and `--light sweep` eight",
-                "give one direction, such as `--light 225`",
+                ONE_DIRECTION,
             ),
             (true, _) if !pixels => usage(
                 "grain, and what is seen from a distance, are pictures of pixels, not svg drawings",
                 "add `--format png`, or end the name after `--out` in `.png`",
             ),
             _ => Ok(()),
+        }
+    }
+
+    /// Whether anything is asked for.
+    pub(super) fn is_given(&self) -> bool {
+        self.light.is_some()
+            || self.finish.is_some()
+            || self.view.is_some()
+            || self.from.is_some()
+            || self.grain
+    }
+
+    /// Refuses eight pictures where there is place for one.
+    ///
+    /// # Errors
+    /// At `--light sweep`.
+    pub(super) fn check_single(&self, what: &str) -> Result<(), Trouble> {
+        if self.light == Some(Lights::Sweep) {
+            return usage(
+                &format!("`--light sweep` shows eight pictures, and {what}"),
+                ONE_DIRECTION,
+            );
+        }
+        Ok(())
+    }
+}
+
+const ONE_DIRECTION: &str = "give one direction, such as `--light 225`";
+
+fn usage(message: &str, help: &str) -> Result<(), Trouble> {
+    Err(Trouble::Usage {
+        message: message.to_owned(),
+        help: help.to_owned(),
+    })
+}
+
+impl Looking {
+    /// The panel as it looks, where one picture of it is asked for.
+    pub(super) fn on(&self, panel: &Panel) -> Panel {
+        relit(panel, self.look)
+    }
+
+    /// The panel in light from all round, each with the direction in degrees; none where one
+    /// picture of it is asked for.
+    pub(super) fn sweep(&self, panel: &Panel) -> Option<Vec<(f64, Panel)>> {
+        let one = |light: Light| {
+            let look = Look {
+                light: Some(light),
+                ..self.look
+            };
+            (light.azimuth(), relit(panel, look))
+        };
+        self.sweep.then(|| Light::sweep().map(one).to_vec())
+    }
+
+    /// How it is looked at, for a note on the picture; none for a plain look.
+    pub(super) fn words(&self) -> Option<String> {
+        let parts = self.kept().words();
+        (!parts.is_empty()).then(|| parts.join(", "))
+    }
+
+    /// Finish and eyes, for figures.
+    pub(super) fn seeing(&self) -> Seeing {
+        Seeing {
+            finish: self.look.finish,
+            view: self.look.view,
+        }
+    }
+
+    /// For an index.
+    pub(super) fn kept(&self) -> LookRef {
+        LookRef {
+            kept: KeptLook::of(self.look),
+            from_mm: self.from,
+            grain: self.grain,
         }
     }
 
@@ -141,15 +207,41 @@ impl LookArgs {
         picture.rgba = pixels.into_bytes();
         picture
     }
+
+    /// A PNG of a panel that is [`Self::on`] already, its longer side at most so many pixels; none
+    /// where it is drawn as it is.
+    ///
+    /// # Errors
+    /// When the panel is too long and thin for a picture.
+    pub(super) fn pixels(&self, seen: &Panel, side: u32) -> Result<Option<Vec<u8>>, DrawError> {
+        if !self.of_pixels() {
+            return Ok(None);
+        }
+        let (width, height) = (seen.bounds.width(), seen.bounds.height());
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a share of a whole number of pixels, and saturates"
+        )]
+        let wide = {
+            let side = f64::from(side).min(FINEST * width.max(height));
+            (side * (width / height).min(1.0)).round() as u32
+        };
+        let svg = panel_svg(seen, &PanelOptions::default());
+        let picture = bitmap(&svg, wide.max(NARROWEST), Ground::Paper)?;
+        self.as_seen(seen, picture).png().map(Some)
+    }
 }
 
 fn light(text: &str) -> Result<Lights, String> {
-    if text == "sweep" {
-        return Ok(Lights::Sweep);
+    match text {
+        "sweep" => return Ok(Lights::Sweep),
+        "even" => return Ok(Lights::Even),
+        _ => {}
     }
-    let hint = "expected a number of degrees, or `sweep`";
+    let hint = "expected a number of degrees, `sweep` or `even`";
     let azimuth: f64 = text.parse().map_err(|_| hint.to_owned())?;
-    Light::new(azimuth, Light::HALF_WAY)
+    Light::new(thousandths(azimuth), Light::HALF_WAY)
         .map(Lights::One)
         .map_err(|e| e.to_string())
 }
@@ -172,10 +264,15 @@ pub(super) fn distance(text: &str) -> Result<f64, String> {
     }
     let mm = length::parse(text).map_err(|e| e.to_string())?;
     if (100.0..=FARTHEST).contains(&mm) {
-        Ok(mm)
+        Ok(thousandths(mm))
     } else {
         Err("expected a distance from 10 cm to 1 km".to_owned())
     }
+}
+
+/// As files keep it: a number with few digits is read as it was written.
+fn thousandths(value: f64) -> f64 {
+    libm::round(value * 1000.0) / 1000.0
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! The command line: one file a command. The only place that knows the terminal.
+//! The command line: one file or folder a command. The only place that knows the terminal.
 //!
 //! What lives here: arguments, help, tables, progress, the wording of errors, exit codes.
 //! What never does: wood, recipes, drawings. Those are called, and their results are shown.
@@ -7,27 +7,22 @@
 //! more (`plyloom words | head`) is no failure.
 
 mod arrangements;
-mod arrangements_table;
+mod carried;
 mod carry_out;
 mod compare;
 mod completions;
+mod credit;
 mod legible;
-mod legible_json;
-mod legible_page;
-mod legible_table;
 mod look;
 mod man;
 mod named;
 mod new;
 mod object;
 mod output;
+mod pack;
 mod pick;
 mod picture;
 mod plan;
-mod plan_json;
-mod plan_parts;
-mod plan_text;
-mod plan_text_saw;
 mod preview;
 mod progress;
 mod recipe_args;
@@ -38,11 +33,8 @@ mod tally;
 mod terminal;
 mod trial;
 mod trouble;
+mod unpack;
 mod vary;
-mod vary_folder;
-mod vary_join;
-mod vary_run;
-mod vary_sheets;
 mod visible;
 mod watch;
 mod words;
@@ -83,6 +75,8 @@ enum Command {
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
     New(new::NewArgs),
+    Pack(pack::PackArgs),
+    Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
     Words(words::WordsArgs),
@@ -101,6 +95,8 @@ impl Command {
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Pack(args) => pack::run(&args),
+            Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Words(args) => words::run(&args),

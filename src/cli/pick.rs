@@ -10,15 +10,14 @@ use super::named::Named;
 use super::recipe_args::LimitArgs;
 use super::terminal::print;
 use super::trouble::Trouble;
-use super::vary_folder::read_index;
-use super::vary_run::quiet_host;
-use super::vary_sheets::name;
+use super::vary::folder::read_index;
+use super::vary::sheets::name;
 use super::visible::on_one_line;
 use crate::explore::index::{Index, Made, Result as Came};
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{from_folder, write_new};
 use crate::recipe::evaluate;
-use crate::recipe::settings::Settings;
+use crate::sight::relit::Look;
 
 /// Pin a variation: recipe, parameters and seed in a small file
 #[derive(Debug, Args)]
@@ -57,6 +56,7 @@ pub(super) fn run(args: &PickArgs) -> Result<(), Trouble> {
         recipe_sha256: made.recipe_sha256.clone(),
         seed: made.seed,
         parameters: made.parameters.clone(),
+        look: look(&index)?,
     };
     write_new(&out, pinned.text().as_bytes())?;
     let shown = on_one_line(&out.display().to_string());
@@ -114,22 +114,26 @@ fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, Trouble> {
     }
 }
 
+/// How the variations were looked at, without distance and grain.
+fn look(index: &Index) -> Result<Look, Trouble> {
+    index.head.look.kept.look().map_err(|why| Trouble::Data {
+        code: "pick::look",
+        message: format!("the index cannot be used: {why}"),
+        help: "run its `plyloom vary` again with `--afresh`".to_owned(),
+    })
+}
+
 /// How the recipe differs from what the variation was made with; none where it is the same.
 fn changed(recipe: &Path, pinned: &Pinned, limits: &LimitArgs) -> Option<&'static str> {
     let Ok(named) = Named::read(recipe).0 else {
         return Some("cannot be read any more: the choice needs it");
     };
-    let settings = Settings {
-        seed: Some(pinned.seed),
-        set: pinned
-            .parameters
-            .iter()
-            .map(|p| (p.name.clone(), p.value.to_string()))
-            .collect(),
-        budget: limits.budget(),
-        ..Settings::default()
+    let named = Named {
+        pinned: Some(pinned.clone()),
+        ..named
     };
-    match evaluate(&named.source, &settings, quiet_host(recipe)) {
+    let settings = named.own_settings(limits.budget());
+    match evaluate(&named.source, &settings, named.quiet_host()) {
         Ok(outcome) => (digest(outcome.sources.iter().map(AsRef::as_ref)) != pinned.recipe_sha256)
             .then_some("has changed since the variations were made"),
         Err(_) => Some("has changed since the variations were made, and fails now"),

@@ -2,7 +2,8 @@
 
 use clap::Args;
 
-use super::look::LookArgs;
+use super::carried::Carried;
+use super::look::{LookArgs, Looking};
 use super::output::{Format, Output};
 use super::trouble::Trouble;
 use crate::draw::{
@@ -26,6 +27,10 @@ pub(super) struct PictureArgs {
     #[arg(long)]
     flat: bool,
 
+    /// Leave the recipe out of the picture; else `plyloom unpack` gets it back from there
+    #[arg(long)]
+    pub(super) no_recipe: bool,
+
     #[command(flatten)]
     pub(super) look: LookArgs,
 }
@@ -33,27 +38,36 @@ pub(super) struct PictureArgs {
 /// How many panels stand side by side in a sweep of the light.
 const IN_A_ROW: usize = 4;
 
-/// Draws a panel; `note` goes under its title.
+/// Draws a panel as it is looked at; `note` goes under its title, `carried` into the file.
 ///
 /// # Errors
 /// When a png picture cannot be made: too large, or too long and thin.
 pub(super) fn draw(
     panel: &Panel,
     args: &PictureArgs,
+    looking: &Looking,
     output: &Output,
     note: &str,
+    carried: Option<&Carried>,
 ) -> Result<Vec<u8>, Trouble> {
     args.look.check(output.format == Format::Png)?;
-    let svg = match args.look.sweep(panel) {
+    let svg = match looking.sweep(panel) {
         Some(lights) => sweep(panel, lights, args.form()),
-        None => drawing(&args.look.on(panel), args, note),
+        None => drawing(&looking.on(panel), args, looking, note),
     };
     match output.format {
-        Format::Svg => Ok(svg.into_bytes()),
+        Format::Svg => Ok(match carried {
+            Some(carried) => carried.in_svg(svg, &panel.name),
+            None => svg,
+        }
+        .into_bytes()),
         Format::Png => {
             let width = output.width.unwrap_or(USUAL_WIDTH);
             bitmap(&svg, width, Ground::Paper)
-                .and_then(|picture| args.look.as_seen(panel, picture).png())
+                .and_then(|picture| {
+                    let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
+                    looking.as_seen(panel, picture).png_with(&texts)
+                })
                 .map_err(|error| trouble(panel, &error))
         }
     }
@@ -66,15 +80,15 @@ impl PictureArgs {
 }
 
 /// One panel. From afar nobody reads what stands beside it.
-fn drawing(panel: &Panel, args: &PictureArgs, note: &str) -> String {
+fn drawing(panel: &Panel, args: &PictureArgs, looking: &Looking, note: &str) -> String {
     let options = PanelOptions {
         form: args.form(),
         ..PanelOptions::default()
     };
-    if args.bare || args.look.of_pixels() {
+    if args.bare || looking.of_pixels() {
         return panel_svg(panel, &options);
     }
-    let note = match args.look.words() {
+    let note = match looking.words() {
         Some(words) => format!("{note}, {words}"),
         None => note.to_owned(),
     };
@@ -96,13 +110,14 @@ fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> String {
             panel,
             words: format!("{} ({azimuth}\u{b0})", from_where(azimuth)),
             round: false,
+            pixels: None,
         })
         .collect();
     side_by_side_svg(&shots, IN_A_ROW, &panel.name, form)
 }
 
 /// Where light comes from, in words for the nearest eighth of a turn.
-fn from_where(azimuth: f64) -> &'static str {
+pub(super) fn from_where(azimuth: f64) -> &'static str {
     const EIGHTHS: [&str; 8] = [
         "light from the right",
         "from below right",

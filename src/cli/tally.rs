@@ -8,9 +8,12 @@ use std::fmt::Write as _;
 use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
+use super::credit;
 use super::visible::on_one_line;
 use crate::geom::clip;
 use crate::layout::panel::{Panel, PlacedFace, PlacedTile};
+use crate::recipe::about::About;
+use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Parameter;
 
 /// The version of the JSON form.
@@ -29,6 +32,10 @@ pub(super) struct Tally {
     version: u32,
     /// The recipe's path as typed.
     recipe: String,
+    /// What its author says of it.
+    about: About,
+    /// The version of the language that it is written for.
+    language: u32,
     /// The seed of its random choices.
     seed: u64,
     /// Its parameters with the values of this run.
@@ -108,13 +115,15 @@ struct Count {
 
 impl Tally {
     /// The tally of a run of `recipe`, its panels to be added.
-    pub(super) fn new(recipe: String, seed: u64, parameters: Vec<Parameter>) -> Self {
+    pub(super) fn new(recipe: String, outcome: &Outcome) -> Self {
         Self {
             schema: "plyloom-tally",
             version: VERSION,
             recipe,
-            seed,
-            parameters,
+            about: outcome.about.clone(),
+            language: outcome.language,
+            seed: outcome.seed,
+            parameters: outcome.parameters.clone(),
             panels: Vec::new(),
         }
     }
@@ -134,7 +143,14 @@ impl Tally {
     /// As tables for the maker.
     pub(super) fn table(&self, drawn_lines: bool) -> String {
         let panels = self.panels.iter().map(|p| p.table(drawn_lines));
-        panels.collect::<Vec<_>>().join("\n")
+        let said = [credit::before(&self.about), credit::after(&self.about)];
+        let [before, after] = said.map(|text| (!text.is_empty()).then_some(text));
+        before
+            .into_iter()
+            .chain(panels)
+            .chain(after)
+            .collect::<Vec<_>>()
+            .join("\n")
     }
 }
 

@@ -11,8 +11,8 @@ use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::geom::length;
 use crate::plan::cautions;
+use crate::plan::trial::words::trial_lines;
 use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
-use crate::plan::trial_words::trial_lines;
 use crate::recipe::outcome::Outcome;
 use crate::stock::Bar;
 
@@ -201,10 +201,14 @@ mod tests {
         let line = ["trial", "a.rhai"].iter().chain(words);
         let args = Line::parse_from(line).trial;
         let outcome = Outcome {
+            about: crate::recipe::about::About::default(),
+            credits: std::collections::BTreeMap::new(),
+            language: 1,
             panels: vec![panel()],
             parameters: Vec::new(),
             seed: 1,
             sources: Vec::new(),
+            modules: Vec::new(),
             sought: Vec::new(),
             operations: 0,
         };

@@ -136,7 +136,7 @@ fn in_full(word: &Word) -> String {
             "" | "nothing" => String::new(),
             gives => format!(" -> {gives}"),
         };
-        let _ = writeln!(text, "  {}{gives}", form.written(&word.name));
+        let _ = writeln!(text, "  {}{gives}", form.named(&word.name));
     }
     if !word.doc.is_empty() {
         let _ = write!(text, "\n{}\n", word.doc);

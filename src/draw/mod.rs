@@ -17,6 +17,8 @@ pub mod glue_map;
 mod ink;
 mod number;
 mod page;
+mod pixels;
+pub mod plan_page;
 mod png;
 pub mod saw_setup;
 mod scale_bar;
@@ -31,9 +33,10 @@ pub use self::{
     contact_page::{Missing, contact_page_html},
     contact_sheet::{Card, Picture, contact_sheet_svg},
     error::DrawError,
+    pixels::pixels_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
-    svg::{panel_svg, preview_svg},
+    svg::{panel_svg, preview_svg, with_metadata},
 };
 
 /// How tiles are written.

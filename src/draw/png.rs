@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+use ::png::text_metadata::ITXtChunk;
 use ::png::{BitDepth, ColorType, Encoder, PixelDimensions, Unit};
 use resvg::{
     render,
@@ -25,6 +26,9 @@ pub const NARROWEST: u32 = 16;
 pub const WIDEST: u32 = 20_000;
 /// The most pixels of a picture: 400 MB while it is made.
 pub const MOST_PIXELS: u64 = 100_000_000;
+
+/// Texts longer than this, in bytes, are compressed.
+const LONG_TEXT: usize = 1024;
 
 /// CSS pixels in an inch, by definition (CSS Values and Units Level 3, section 5.2).
 const PER_INCH: f64 = 96.0;
@@ -107,7 +111,15 @@ impl Bitmap {
     /// # Errors
     /// When the pixels were changed to a number that does not fit the size.
     pub fn png(&self) -> Result<Vec<u8>, DrawError> {
-        encoded(self).map_err(|e| DrawError::Failed(e.to_string()))
+        self.png_with(&[])
+    }
+
+    /// The same with texts in it, each under its keyword; long ones are compressed.
+    ///
+    /// # Errors
+    /// As [`png`](Self::png()), and when a keyword is not one of the PNG specification.
+    pub fn png_with(&self, texts: &[(&str, &str)]) -> Result<Vec<u8>, DrawError> {
+        encoded(self, texts).map_err(|e| DrawError::Failed(e.to_string()))
     }
 }
 
@@ -176,7 +188,7 @@ fn reading(error: Error) -> DrawError {
     }
 }
 
-fn encoded(picture: &Bitmap) -> Result<Vec<u8>, ::png::EncodingError> {
+fn encoded(picture: &Bitmap, texts: &[(&str, &str)]) -> Result<Vec<u8>, ::png::EncodingError> {
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, picture.width, picture.height);
     encoder.set_depth(BitDepth::Eight);
@@ -200,18 +212,29 @@ fn encoded(picture: &Bitmap) -> Result<Vec<u8>, ::png::EncodingError> {
                 .iter()
                 .flat_map(|[r, g, b, _]| [*r, *g, *b])
                 .collect();
-            finished(encoder, &data)?;
+            finished(encoder, &data, texts)?;
         }
         Ground::None => {
             encoder.set_color(ColorType::Rgba);
-            finished(encoder, &picture.rgba)?;
+            finished(encoder, &picture.rgba, texts)?;
         }
     }
     Ok(bytes)
 }
 
-fn finished(encoder: Encoder<'_, &mut Vec<u8>>, data: &[u8]) -> Result<(), ::png::EncodingError> {
+fn finished(
+    encoder: Encoder<'_, &mut Vec<u8>>,
+    data: &[u8],
+    texts: &[(&str, &str)],
+) -> Result<(), ::png::EncodingError> {
     let mut writer = encoder.write_header()?;
+    for (keyword, text) in texts {
+        let mut chunk = ITXtChunk::new(*keyword, *text);
+        if text.len() > LONG_TEXT {
+            chunk.compress_text()?;
+        }
+        writer.write_text_chunk(&chunk)?;
+    }
     writer.write_image_data(data)?;
     writer.finish()
 }

@@ -14,10 +14,10 @@ use super::words::clean;
 use crate::{
     geom::{Point, Polygon, angle},
     plan::{
+        saw::number::{Length, degrees},
+        saw::rip::Up,
+        saw::words as saw_words,
         saw::{Cut, Job, Warning},
-        saw_number::{Length, degrees},
-        saw_rip::Up,
-        saw_words,
     },
 };
 

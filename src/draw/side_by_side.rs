@@ -7,6 +7,7 @@ use super::{
     ink::{Anchor, group, text},
     number::{mm, snapped},
     page::{INK, Page},
+    pixels::push_image,
     svg::open,
     wood::Wood,
     words,
@@ -22,6 +23,8 @@ pub struct Shot {
     pub words: String,
     /// Whether only the circle within its bounds is shown.
     pub round: bool,
+    /// A PNG of the panel to show instead of drawing it.
+    pub pixels: Option<Vec<u8>>,
 }
 
 /// A page of panels at true scale, so many in a row, with a title.
@@ -61,8 +64,10 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
         let ids = format!("d{}-", i + 1);
         let x = page.margin + step * (i % columns) as f64;
         let y = tops[i / columns];
-        let art = Wood::of(&shot.panel);
-        art.push_definitions(&mut definitions, form, &ids);
+        let art = shot.pixels.is_none().then(|| Wood::of(&shot.panel));
+        if let Some(art) = &art {
+            art.push_definitions(&mut definitions, form, &ids);
+        }
         if shot.round {
             let (w, h) = (shot.panel.bounds.width(), shot.panel.bounds.height());
             let _ = writeln!(
@@ -74,7 +79,14 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
             );
             let _ = writeln!(wood, "<g clip-path=\"url(#{ids}round)\">");
         }
-        art.push_panel(&mut wood, form, &ids, (snapped(x), snapped(y)));
+        let bounds = shot.panel.bounds;
+        match (&art, &shot.pixels) {
+            (Some(art), _) => art.push_panel(&mut wood, form, &ids, (snapped(x), snapped(y))),
+            (None, Some(png)) => {
+                push_image(&mut wood, (x, y), (bounds.width(), bounds.height()), png);
+            }
+            (None, None) => {}
+        }
         if shot.round {
             wood += "</g>\n";
         }

@@ -17,6 +17,11 @@ use crate::layout::panel::Panel;
 const OPENING: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" \
                        xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
 
+/// How title and description end.
+const ABOUT_ENDS: &str = "</desc>\n";
+/// How metadata end.
+const METADATA_ENDS: &str = "</metadata>\n";
+
 /// The panel alone: the page is as large as the panel.
 #[must_use]
 pub fn panel_svg(panel: &Panel, options: &PanelOptions) -> String {
@@ -119,9 +124,23 @@ pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
     out.extend([" viewBox=\"0 0 ", &width, " ", &height, "\">\n", about]);
 }
 
-/// What a document of this module holds; none where the text is no such document.
+/// A document of this module with a `metadata` element in it, after its title and description.
+#[must_use]
+pub fn with_metadata(mut svg: String, metadata: &str) -> String {
+    if let Some(at) = svg.find(ABOUT_ENDS) {
+        svg.insert_str(at + ABOUT_ENDS.len(), metadata);
+    }
+    svg
+}
+
+/// What a document of this module holds, without its metadata; none where the text is no such document.
 pub(super) fn inside(svg: &str) -> Option<&str> {
     let rest = svg.strip_prefix(OPENING)?;
     let (_, rest) = rest.split_once(">\n")?;
-    rest.strip_suffix("</svg>\n")
+    let body = rest.strip_suffix("</svg>\n")?;
+    // Text is escaped everywhere, so this is the element's end and no part of a text.
+    Some(match body.split_once(METADATA_ENDS) {
+        Some((_, after)) => after,
+        None => body,
+    })
 }

@@ -114,9 +114,9 @@ impl Only {
     }
 
     fn met(&self, made: &Made) -> bool {
-        made.measures.get(&self.measure).is_some_and(|value| {
-            self.least.is_none_or(|least| *value >= least)
-                && self.most.is_none_or(|most| *value <= most)
+        made.measure(&self.measure).is_some_and(|value| {
+            self.least.is_none_or(|least| value >= least)
+                && self.most.is_none_or(|most| value <= most)
         })
     }
 
@@ -151,17 +151,24 @@ impl Choose {
             .filter(|(_, made)| self.only.iter().all(|only| only.met(made)))
             .collect();
         if let Some(sort) = &self.sort {
-            let value = |made: &Made| made.measures.get(&sort.measure).copied().unwrap_or(0.0);
+            // Those for which it is not defined come last, whichever way.
             list.sort_by(|(m, a), (n, b)| {
-                let order = value(a).total_cmp(&value(b));
-                let order = if sort.up { order } else { order.reverse() };
+                let (a, b) = (a.measure(&sort.measure), b.measure(&sort.measure));
+                let order = match (a, b) {
+                    (Some(a), Some(b)) if sort.up => a.total_cmp(&b),
+                    (Some(a), Some(b)) => b.total_cmp(&a),
+                    _ => a.is_none().cmp(&b.is_none()),
+                };
                 order.then(m.cmp(n))
             });
         }
         if let Some(keep) = self.keep {
             let points: Vec<Vec<f64>> = list
                 .iter()
-                .map(|(_, made)| made.measures.values().copied().collect())
+                .map(|(_, made)| {
+                    let values = made.measures.values();
+                    values.map(|v| v.unwrap_or(f64::NAN)).collect()
+                })
                 .collect();
             list = spread(&points, keep).into_iter().map(|i| list[i]).collect();
         }
@@ -215,7 +222,7 @@ mod tests {
                 recipe_sha256: String::new(),
                 parameters: Vec::new(),
                 panels: Vec::new(),
-                measures: [("matched".to_owned(), matched)].into(),
+                measures: [("matched".to_owned(), (matched >= 0.0).then_some(matched))].into(),
                 looks,
                 same_as: None,
                 times: 0,
@@ -275,6 +282,25 @@ mod tests {
             [1, 2],
             "0.5 and 0.9 or 0.1: as far"
         );
+        // Not defined comes last either way, and meets no condition.
+        let with_none = || {
+            let mut list = four();
+            list.push(variation(5, "d", -1.0));
+            list
+        };
+        for (sort, order) in [("matched", [2, 1, 4, 5]), ("matched:up", [4, 1, 2, 5])] {
+            let sort = Some(Sort::read(sort, &known).unwrap());
+            let choose = Choose {
+                sort,
+                ..Choose::default()
+            };
+            assert_eq!(choose.apply(&mut with_none()).numbers, order);
+        }
+        let choose = Choose {
+            only: vec![Only::read("matched<=9", &known).unwrap()],
+            ..Choose::default()
+        };
+        assert_eq!(choose.apply(&mut with_none()).numbers, [1, 2, 4]);
         assert!(Sort::read("shine", &known).unwrap_err().contains("matched"));
         assert!(Only::read("matched>0.3", &known).is_err());
     }

@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::alike::Looks;
+use super::kept_look::LookRef;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
 use crate::recipe::parameter::{Parameter, Value};
@@ -40,6 +41,12 @@ pub struct Head {
     pub recipe: RecipeRef,
     /// The sweep.
     pub sweep: SweepRef,
+    /// How the pictures are looked at.
+    #[serde(default)]
+    pub look: LookRef,
+    /// SHA-256 of the shop file that costs are counted with; none for common values.
+    #[serde(default)]
+    pub shop_sha256: Option<String>,
 }
 
 /// Which recipe.
@@ -130,8 +137,8 @@ pub struct Made {
     pub parameters: Vec<ParameterValue>,
     /// Its panels, in the recipe's order.
     pub panels: Vec<PanelFacts>,
-    /// Figures to sort and choose by, the panels taken together.
-    pub measures: BTreeMap<String, f64>,
+    /// Figures to sort and choose by, the panels taken together; none where one is not defined.
+    pub measures: BTreeMap<String, Option<f64>>,
     /// The same for panels that are alike.
     pub looks: Looks,
     /// The first variation that is the same as this one, where that is another.
@@ -240,6 +247,7 @@ impl Head {
         sweep: &Sweep,
         shard: Option<Shard>,
         pinned: Option<&Pinned>,
+        (look, shop_sha256): (LookRef, Option<String>),
     ) -> Self {
         let setting = |name: &str, value: &str| Setting {
             name: name.to_owned(),
@@ -262,6 +270,8 @@ impl Head {
                 sample: sweep.sample(),
                 shard,
             },
+            look,
+            shop_sha256,
         }
     }
 
@@ -308,6 +318,14 @@ impl Variation {
             Result::Made(made) => Some(made),
             Result::Failed(_) => None,
         }
+    }
+}
+
+impl Made {
+    /// A measure; none where it is not defined.
+    #[must_use]
+    pub fn measure(&self, name: &str) -> Option<f64> {
+        self.measures.get(name).copied().flatten()
     }
 }
 

@@ -12,7 +12,9 @@ use toml::Table;
 
 use super::alike::hex;
 use super::index::{ParameterValue, Scalar};
+use super::kept_look::KeptLook;
 use crate::recipe::source::Source;
+use crate::sight::relit::Look;
 
 /// What `schema` says.
 pub const SCHEMA: &str = "plyloom-pick";
@@ -32,6 +34,8 @@ pub struct Pinned {
     pub seed: u64,
     /// The parameters; a file holds them sorted by name.
     pub parameters: Vec<ParameterValue>,
+    /// The finish, light and eyes with which it was seen.
+    pub look: Look,
 }
 
 /// Why a text is no pinned choice.
@@ -57,6 +61,8 @@ struct File {
     seed: Seed,
     #[serde(default)]
     parameters: Table,
+    #[serde(default, skip_serializing_if = "KeptLook::is_plain")]
+    look: KeptLook,
 }
 
 /// TOML has no whole numbers above 2^63: larger seeds are texts.
@@ -116,6 +122,7 @@ impl Pinned {
             recipe_sha256: file.recipe_sha256,
             seed,
             parameters,
+            look: file.look.look().map_err(PinnedError::Form)?,
         })
     }
 
@@ -136,6 +143,7 @@ impl Pinned {
             recipe_sha256: self.recipe_sha256.clone(),
             seed,
             parameters: parameters.collect(),
+            look: KeptLook::of(self.look),
         };
         let mut text = String::new();
         let _ = writeln!(
@@ -194,6 +202,10 @@ mod tests {
                 one("plain", Scalar::YesNo(true)),
                 one("rows", Scalar::Whole(12)),
             ],
+            look: Look {
+                finish: crate::sight::Finish::Oil,
+                ..Look::default()
+            },
         }
     }
 
@@ -216,6 +228,7 @@ mod tests {
             (text.replace("seed = 1", "seed = -1"), "seed"),
             (text.replace("rows = 12", "rows = [12]"), "rows"),
             (text.replace("recipe =", "recipes ="), "recipe"),
+            (text.replace("\"oil\"", "\"gold\""), "gold"),
         ] {
             let error = Pinned::read(&bad).unwrap_err().to_string();
             assert!(error.contains(why), "{error}");

@@ -98,6 +98,14 @@ pub enum FileError {
         /// The folder that was to be made.
         path: PathBuf,
     },
+    /// The way to the file leads out of its folder.
+    #[error("`{}` would be written outside `{}`", path.display(), shown(folder))]
+    Outside {
+        /// The file that was to be written.
+        path: PathBuf,
+        /// The folder that it belongs in.
+        folder: PathBuf,
+    },
     /// A file of this name is there already and must not be replaced.
     #[error("`{}` is there already and is left as it is", path.display())]
     Exists {
@@ -145,6 +153,7 @@ impl FileError {
             Self::NoFolder { .. } => "file::no_folder",
             Self::InTheWay { .. } => "file::folder_in_the_way",
             Self::FileInTheWay { .. } => "file::file_in_the_way",
+            Self::Outside { .. } => "file::outside",
             Self::Exists { .. } => "file::exists",
             Self::Protected { .. } => "file::protected",
             Self::Full { .. } => "file::disk_full",
@@ -190,6 +199,9 @@ impl FileError {
             ),
             Self::InTheWay { .. } => "choose another name for the file".to_owned(),
             Self::FileInTheWay { .. } => "choose another folder with `--out`".to_owned(),
+            Self::Outside { .. } => {
+                "a link leads out of the folder: choose a new folder".to_owned()
+            }
             Self::Exists { .. } => {
                 "choose another name, or move the file away first: nothing is overwritten here"
                     .to_owned()

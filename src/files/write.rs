@@ -6,11 +6,12 @@
 
 use std::fs::{self, File, OpenOptions};
 use std::io::{self, Write as _};
-use std::path::{Path, PathBuf};
+use std::path::{Component, Path, PathBuf};
 
 use tempfile::{Builder, NamedTempFile};
 
 use super::error::FileError;
+use super::folder::make_folder;
 use super::seen::identity;
 
 /// How many links in a row are followed, as most systems do.
@@ -92,6 +93,49 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
         .map_err(|error| FileError::writing(path, error.error))?;
     settle(folder_of(path));
     Ok(())
+}
+
+/// Writes `bytes` to `name` in a folder, whatever names lead to it, and never outside: names of
+/// strangers go through here. Folders on the way are made.
+///
+/// # Errors
+/// As [`write_new`] and [`write_whole`]; when the name is no way down, or a link on the way leads out
+/// of the folder.
+pub fn write_inside(
+    folder: &Path,
+    name: &Path,
+    bytes: &[u8],
+    overwrite: bool,
+) -> Result<(), FileError> {
+    let path = folder.join(name);
+    let outside = || FileError::Outside {
+        path: path.clone(),
+        folder: folder.to_owned(),
+    };
+    let plain = name
+        .components()
+        .all(|part| matches!(part, Component::Normal(_)));
+    if !plain || name.as_os_str().is_empty() {
+        return Err(outside());
+    }
+    let home = fs::canonicalize(folder).map_err(|error| FileError::writing(folder, error))?;
+    // The nearest folder that there is must be inside before another is made in it.
+    let mut near = folder_of(&path);
+    while fs::symlink_metadata(near).is_err() && near != folder {
+        near = folder_of(near);
+    }
+    let real = fs::canonicalize(near).map_err(|error| FileError::writing(near, error))?;
+    if !real.starts_with(&home) {
+        return Err(outside());
+    }
+    make_folder(folder_of(&path))?;
+    if !overwrite {
+        return write_new(&path, bytes);
+    }
+    if fs::symlink_metadata(&path).is_ok_and(|marks| marks.is_symlink()) {
+        return Err(outside());
+    }
+    write_whole(&path, bytes)
 }
 
 /// Whether two paths lead to one existing file.

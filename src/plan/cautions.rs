@@ -6,9 +6,9 @@
 //! and jigs where a guard cannot serve), which are named as examples of what to look up.
 
 use super::{
+    saw::number::{Length, degrees},
+    saw::rip::Touch,
     saw::{Cut, Job, PUSH_BLOCK_BELOW, Warning},
-    saw_number::{Length, degrees},
-    saw_rip::Touch,
 };
 
 /// What stands at the head of every plan that tells how to cut.

@@ -8,7 +8,7 @@
 //! its back, so each tile has a partner of its own kind, turned over. The mirror line runs along a
 //! straight seam between tiles, or through the middle of tiles that are their own mirror image.
 
-use super::shop_error::near_miss;
+use super::shop::error::near_miss;
 use crate::{
     geom::{Isometry, Polygon, TOLERANCE},
     layout::panel::Panel,

@@ -30,17 +30,27 @@ pub(super) fn declare(
     let domain = domain(name, default, &mut options)?;
     let default = from_recipe(&domain, default, &format!("the default of `{name}`"))?;
     check_range(&domain, &default, &format!("the default of `{name}`"))?;
-    let typed = run.settings().set.iter().rev().find(|(set, _)| set == name);
-    let value = match typed {
-        Some((_, text)) => {
+    let settings = run.settings();
+    let typed = settings.set.iter().rev().find(|(set, _)| set == name);
+    let known = settings.values.iter().rev().find(|(set, _)| set == name);
+    let set = match (typed, known) {
+        (Some((_, text)), _) => {
             let what = format!("`{name}`, set to {text:?},");
-            let value = from_maker(&domain, text, &what)
-                .and_then(|value| check_range(&domain, &value, &what).map(|()| value));
-            value.map_err(|mut fault| {
+            Some((from_maker(&domain, text, &what), what))
+        }
+        (None, Some((_, value))) => {
+            let what = format!("`{name}`, set to {},", shown(value));
+            Some((from_former(&domain, value, &what), what))
+        }
+        (None, None) => None,
+    };
+    let value = match set {
+        Some((value, what)) => value
+            .and_then(|value| check_range(&domain, &value, &what).map(|()| value))
+            .map_err(|mut fault| {
                 fault.code = "recipe::parameter_value";
                 fault.label("declared here")
-            })?
-        }
+            })?,
         None => default.clone(),
     };
     let given = to_recipe(&value);
@@ -264,6 +274,27 @@ fn from_maker(domain: &Domain, text: &str, what: &str) -> Result<Value, Fault> {
         }
         Domain::Choice { .. } | Domain::Colour | Domain::Text => checked_text(domain, text, what)?,
     })
+}
+
+/// A value of a former run, lengths in mm. The recipe may have changed since.
+fn from_former(domain: &Domain, value: &Value, what: &str) -> Result<Value, Fault> {
+    match (domain, value) {
+        (Domain::YesNo, Value::YesNo(_))
+        | (Domain::Whole { .. }, Value::Whole(_))
+        | (Domain::Number { .. }, Value::Number(_)) => Ok(value.clone()),
+        (Domain::Number { .. }, Value::Whole(whole)) => Ok(Value::Number(*whole as f64)),
+        (_, Value::Text(text)) => from_maker(domain, text, what),
+        _ => Err(wrong(format!("{what} must be {}", described(domain)))),
+    }
+}
+
+fn shown(value: &Value) -> String {
+    match value {
+        Value::YesNo(value) => value.to_string(),
+        Value::Whole(value) => value.to_string(),
+        Value::Number(value) => value.to_string(),
+        Value::Text(value) => format!("{value:?}"),
+    }
 }
 
 fn checked_text(domain: &Domain, text: &str, what: &str) -> Result<Value, Fault> {

@@ -3,7 +3,7 @@
 use rhai::Engine;
 
 use super::engine;
-use super::vocabulary;
+use super::vocabulary::{self, renamed};
 
 /// File names and texts: the vocabulary, and what recipes have of Rhai's own library.
 #[must_use]
@@ -49,6 +49,10 @@ fn is_reachable(entry: &str) -> bool {
             bits.is_some_and(|bits| matches!(bits, "8" | "16" | "32" | "64" | "128"))
         })
         && !declaration.contains(": fault")
+        && !declaration
+            .split_once("fn ")
+            .and_then(|(_, after)| after.split_once('('))
+            .is_some_and(|(name, _)| renamed::is_hidden(name))
 }
 
 /// An entry without the names of the program's own language.

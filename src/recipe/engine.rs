@@ -12,6 +12,7 @@ use rhai::packages::{
 };
 use rhai::{Dynamic, Engine, FnPtr, Module, OptimizationLevel, Shared};
 
+use super::diagnostics::types;
 use super::fault::Fault;
 use super::modules::Resolver;
 use super::run::Run;
@@ -23,8 +24,8 @@ pub(super) const LEFT_OUT: [(&str, &str); 5] = [
         "eval",
         "recipes cannot run text as code: write the code itself, or a function",
     ),
-    ("**", "write `pow(a, b)` for a to the power of b"),
-    ("**=", "write `a = pow(a, b)`"),
+    ("**", "write `power(a, b)` for a to the power of b"),
+    ("**=", "write `a = power(a, b)`"),
     ("curry", "write a function in place: `|x| word(given, x)`"),
     (
         "is_shared",
@@ -59,6 +60,10 @@ fn count(engine: &mut Engine, run: &Run) {
 /// The engine for one run without any bounds.
 pub(super) fn unbounded(run: &Run) -> Engine {
     let mut engine = bare();
+    // What `type_of` tells, in the words of messages.
+    for (name, word) in types::of_the_language() {
+        engine.register_type_with_name_raw(name, word);
+    }
     engine.set_default_tag(Dynamic::from(run.clone()));
     engine.set_module_resolver(Resolver::new(run.clone()));
     let printer = run.clone();
@@ -141,6 +146,7 @@ fn name_things(engine: &mut Engine) {
     for (rust, word) in vocabulary::types() {
         engine.register_type_with_name_raw(rust, word);
     }
+    vocabulary::renamed::hide(engine);
     engine
         .register_fn("to_string", |fault: &mut Fault| fault.message.clone())
         .register_fn("to_debug", |fault: &mut Fault| fault.message.clone());

@@ -112,6 +112,8 @@ fn on_own_thread(engine: MakeEngine, run: &Run) -> io::Result<Result<Outcome, Fa
 fn on_this_thread(engine: MakeEngine, run: &Run) -> Result<Outcome, Failure> {
     let source = run.source(None);
     modules::check_size(&source).map_err(|fault| failure(run, fault, None))?;
+    run.read_language()
+        .map_err(|fault| failure(run, fault, None))?;
     let engine = engine(run);
     let mut ast = engine
         .compile(&source.text)
@@ -124,21 +126,25 @@ fn on_this_thread(engine: MakeEngine, run: &Run) -> Result<Outcome, Failure> {
         .map_err(|error| diagnostics::of_error(run, &engine, error))?;
     run.pulse().map_err(|fault| failure(run, fault, None))?;
     let parameters = run.parameters();
-    if let Some((name, _)) = run
-        .settings()
-        .set
-        .iter()
-        .find(|(name, _)| parameters.iter().all(|known| known.name != *name))
-    {
-        return Err(failure(run, declare::unknown(name, &parameters), None));
+    let given = run.settings().names_set();
+    for name in given {
+        if parameters.iter().all(|known| known.name != name) {
+            return Err(failure(run, declare::unknown(name, &parameters), None));
+        }
     }
     let panels = outcome::finish(run, run.take_panels())
         .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
+    let mut credits = run.abouts();
+    let about = credits.remove(&0).unwrap_or_default();
     Ok(Outcome {
+        about,
+        credits,
+        language: run.language_of(0),
         panels,
         parameters,
         seed: run.seed(),
         sources: run.sources(),
+        modules: run.modules(),
         sought: run.sought(),
         operations: run.spending().operations(),
     })

@@ -34,6 +34,12 @@ pub trait Host: Send + Sync {
     /// When there is none, when the name leads out of the folder, when it cannot be read.
     fn module(&self, name: &str) -> Result<super::source::Source, HostError>;
 
+    /// The text of the library's module `name` as it was when the recipe was packed, where the recipe
+    /// brings it along. By default the library that comes with the program is used.
+    fn library(&self, _name: &str) -> Option<super::source::Source> {
+        None
+    }
+
     /// One line that a recipe printed. Control characters are already gone.
     fn printed(&self, line: &str);
 }

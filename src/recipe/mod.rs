@@ -7,10 +7,12 @@
 //! - `engine`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
+//! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
 //! - `pure`, `lanes`: functions that can be called on several threads, and calling them there;
 //! - `modules`, [`library`]: rule modules;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
+pub mod about;
 pub mod args;
 pub mod call;
 mod declare;
@@ -22,10 +24,11 @@ pub mod failure;
 pub mod fault;
 pub mod host;
 mod lanes;
+pub mod language;
 pub mod library;
 pub mod limits;
 pub mod memory_host;
-mod modules;
+pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;

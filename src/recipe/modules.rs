@@ -17,6 +17,7 @@ use rhai::{
     Scope, Shared,
 };
 
+use super::diagnostics::tokens::{Kind, Token, tokens};
 use super::diagnostics::{NAMELESS, nearest};
 use super::fault::Fault;
 use super::host::HostError;
@@ -27,9 +28,9 @@ use super::run::Run;
 use super::source::Source;
 
 /// The prefix by which a recipe names a module of the library and no other.
-pub(super) const LIBRARY_PREFIX: &str = "plyloom/";
+pub(crate) const LIBRARY_PREFIX: &str = "plyloom/";
 /// The prefix by which a recipe names a module of its own folder and no other.
-pub(super) const OWN_PREFIX: &str = "./";
+pub(crate) const OWN_PREFIX: &str = "./";
 
 /// Resolves the imports of one run.
 pub(super) struct Resolver {
@@ -70,7 +71,8 @@ impl Resolver {
             .is_some_and(|name| name.starts_with(LIBRARY_PREFIX));
         if let Some(name) = written.strip_prefix(LIBRARY_PREFIX) {
             check_name(written, name)?;
-            return from_library(name)
+            return self
+                .in_library(name)
                 .ok_or_else(|| not_found(written, library::names().map(str::to_owned).collect()));
         }
         let (name, own_only) = match written.strip_prefix(OWN_PREFIX) {
@@ -79,7 +81,8 @@ impl Resolver {
         };
         check_name(written, name)?;
         if in_library {
-            return from_library(name)
+            return self
+                .in_library(name)
                 .ok_or_else(|| not_found(written, library::names().map(str::to_owned).collect()));
         }
         let own = format!("{OWN_PREFIX}{name}");
@@ -87,7 +90,7 @@ impl Resolver {
             return Ok((own, None));
         }
         if self.run.sought().iter().any(|sought| sought == name)
-            && let Some(found) = from_library(name)
+            && let Some(found) = self.in_library(name)
             && !own_only
         {
             return Ok(found);
@@ -100,13 +103,20 @@ impl Resolver {
                     return Err(not_found(written, known));
                 }
                 known.extend(library::names().map(str::to_owned));
-                from_library(name).ok_or_else(|| not_found(written, known))
+                self.in_library(name)
+                    .ok_or_else(|| not_found(written, known))
             }
             Err(error) => Err(Fault::new(
                 "recipe::module_unreadable",
                 format!("the rule module `{written}` cannot be used: {error}"),
             )),
         }
+    }
+
+    fn in_library(&self, name: &str) -> Option<(String, Option<Source>)> {
+        let own = || library::text(name).map(|text| Source::new(format!("scripts/{name}"), text));
+        let source = self.run.host().library(name).or_else(own)?;
+        Some((format!("{LIBRARY_PREFIX}{name}"), Some(source)))
     }
 
     fn is_loading(&self, name: &str) -> bool {
@@ -174,7 +184,15 @@ impl Resolver {
         check_size(&source)?;
         self.begin(name, &source)?;
         let text = source.text.clone();
-        let key = self.run.add_source(source);
+        let key = match self.run.add_source(source, name) {
+            Ok(key) => key,
+            Err(fault) => {
+                self.state().loading.pop();
+                let mut error: Box<EvalAltResult> = fault.into();
+                error.set_position(position);
+                return Err(error);
+            }
+        };
         let in_module = |error| EvalAltResult::ErrorInModule(key.clone(), error, position);
         // A fresh state: a module sees neither variables nor functions of its importer.
         let mut inner = engine.new_global_runtime_state();
@@ -250,12 +268,15 @@ impl ModuleResolver for Resolver {
     }
 }
 
-fn from_library(name: &str) -> Option<(String, Option<Source>)> {
-    let text = library::text(name)?;
-    Some((
-        format!("{LIBRARY_PREFIX}{name}"),
-        Some(Source::new(format!("scripts/{name}"), text)),
-    ))
+/// What a text imports by names that it writes out, in their order.
+pub(crate) fn imports(text: &str) -> Vec<String> {
+    let all = tokens(text);
+    let word = |token: &Token| &text[token.span.clone()];
+    all.windows(2)
+        .filter(|two| word(&two[0]) == "import" && two[1].kind == Kind::Text)
+        .filter_map(|two| word(&two[1]).strip_prefix('"')?.strip_suffix('"'))
+        .map(str::to_owned)
+        .collect()
 }
 
 /// Refuses a source that is too large to be read at all.
@@ -277,16 +298,20 @@ pub(super) fn check_size(source: &Source) -> Result<(), Fault> {
 
 /// Refuses names that are no plain segments.
 fn check_name(written: &str, name: &str) -> Result<(), Fault> {
-    let refuse = |reason: &str| {
-        Fault::new(
+    name_fault(name).map_or(Ok(()), |reason| {
+        Err(Fault::new(
             "recipe::module_name",
             format!("{written:?} is no name of a rule module: {reason}"),
         )
         .help(
             "write names like \"rings\" or \"borders/greek\", counted from the recipe's own folder",
-        )
-    };
-    let reason = if name.is_empty() {
+        ))
+    })
+}
+
+/// Why `name` cannot be the name of a rule module; none where it can.
+pub(crate) fn name_fault(name: &str) -> Option<&'static str> {
+    if name.is_empty() {
         Some("it is empty")
     } else if name.len() > 200 {
         Some("it is too long")
@@ -307,8 +332,7 @@ fn check_name(written: &str, name: &str) -> Result<(), Fault> {
             _ if segment.chars().any(char::is_control) => Some("it has control characters"),
             _ => None,
         })
-    };
-    reason.map_or(Ok(()), |reason| Err(refuse(reason)))
+    }
 }
 
 fn not_found(written: &str, mut known: Vec<String>) -> Fault {

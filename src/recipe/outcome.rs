@@ -1,7 +1,9 @@
 //! What a recipe that succeeded leaves behind.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use super::about::About;
 use super::fault::Fault;
 use super::parameter::Parameter;
 use super::run::{Made, Run};
@@ -26,6 +28,12 @@ pub type Handle = Arc<dyn Draft>;
 /// What one run of a recipe gave.
 #[derive(Debug, Clone)]
 pub struct Outcome {
+    /// What its author says of it; empty where that is nothing.
+    pub about: About,
+    /// What the authors of its rule modules say of them, by their number in `sources`.
+    pub credits: BTreeMap<usize, About>,
+    /// The version of the language that it is written for.
+    pub language: u32,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
     /// The parameters, in the order in which the recipe declared them.
@@ -34,6 +42,9 @@ pub struct Outcome {
     pub seed: u64,
     /// Every source that was read: the recipe first, then its modules in the order of loading.
     pub sources: Vec<Arc<Source>>,
+    /// What each of these sources is: `./rings` of the recipe's own folder or `plyloom/rings` of the
+    /// library; an empty text for the recipe.
+    pub modules: Vec<String>,
     /// Module names that were looked for in the recipe's own folder and are not there: were they
     /// created, the next run would read them.
     pub sought: Vec<String>,

@@ -1,11 +1,11 @@
 //! What a recipe declares that a maker may change.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::geom::length;
 
 /// A parameter's value.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(untagged)]
 pub enum Value {
     /// Yes or no.

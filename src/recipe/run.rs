@@ -7,9 +7,11 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rhai::{AST, NativeCallContext, Position};
 
+use super::about::About;
 use super::diagnostics::places;
 use super::fault::Fault;
 use super::host::Host;
+use super::language;
 use super::outcome::Handle;
 use super::parameter::Parameter;
 use super::printing;
@@ -64,6 +66,11 @@ struct State {
     joint_tolerance: f64,
     kinds: BTreeMap<String, Arc<TileKind>>,
     sources: Vec<Arc<Source>>,
+    /// What each source really is: `./rings` or `plyloom/rings`; nothing for the recipe.
+    modules: Vec<String>,
+    /// The language version that each source says it is written for.
+    languages: Vec<Option<u32>>,
+    abouts: BTreeMap<usize, Made<About>>,
     sought: Vec<String>,
     parameters: Vec<Made<Parameter>>,
     own_seed: Option<u64>,
@@ -81,6 +88,9 @@ impl State {
             joint_tolerance: TOLERANCE,
             kinds: BTreeMap::new(),
             sources: vec![recipe],
+            modules: vec![String::new()],
+            languages: vec![None],
+            abouts: BTreeMap::new(),
             sought: Vec::new(),
             parameters: Vec::new(),
             own_seed: None,
@@ -108,6 +118,7 @@ impl Run {
     pub(super) fn lane(&self) -> Self {
         let mut state = State::of(self.source(None));
         state.own_seed = self.state().own_seed;
+        state.languages[0] = self.state().languages[0];
         Self(Arc::new(Inner {
             spending: self.0.spending.lane(),
             settings: self.0.settings.clone(),
@@ -157,24 +168,59 @@ impl Run {
     /// The source that Rhai knows by `key`; the recipe itself where there is none.
     pub(super) fn source(&self, key: Option<&str>) -> Arc<Source> {
         let state = self.state();
-        let index = key
-            .and_then(|key| key.strip_prefix('#'))
-            .and_then(|index| index.parse::<usize>().ok())
-            .unwrap_or(0);
-        let source = state.sources.get(index).or_else(|| state.sources.first());
+        let source = state
+            .sources
+            .get(source_index(key))
+            .or_else(|| state.sources.first());
         Arc::clone(source.expect("invariant: a run starts with its recipe"))
     }
 
-    /// Takes in a source that was read, and gives the key by which Rhai is to know it.
-    pub(super) fn add_source(&self, source: Source) -> String {
+    /// Takes in a source that was read for the module `name` (`./rings`), and gives the key by which
+    /// Rhai is to know it.
+    ///
+    /// # Errors
+    /// When it is written for a later language or program than this one.
+    pub(super) fn add_source(&self, source: Source, name: &str) -> Result<String, Fault> {
+        let source = Arc::new(source);
+        let language = language::of_source(&source, "this rule module");
         let mut state = self.state();
-        state.sources.push(Arc::new(source));
-        source_key(state.sources.len() - 1)
+        state.sources.push(source);
+        state.modules.push(name.to_owned());
+        state.languages.push(language?);
+        Ok(source_key(state.sources.len() - 1))
+    }
+
+    /// Takes in the language version of the recipe itself.
+    ///
+    /// # Errors
+    /// When it is written for a later language or program than this one.
+    pub(super) fn read_language(&self) -> Result<(), Fault> {
+        let language = language::of_source(&self.source(None), language::RECIPE)?;
+        self.state().languages[0] = language;
+        Ok(())
+    }
+
+    /// The language version that the text is written for in which a word is called.
+    #[must_use]
+    pub fn language(&self, context: &NativeCallContext) -> u32 {
+        self.language_of(source_index(context.call_source()))
+    }
+
+    /// The language version of source number `index`.
+    pub(super) fn language_of(&self, index: usize) -> u32 {
+        let state = self.state();
+        let said = state.languages.get(index).copied().flatten();
+        said.unwrap_or(language::FIRST)
     }
 
     /// Every source read so far, the recipe first.
     pub(super) fn sources(&self) -> Vec<Arc<Source>> {
         self.state().sources.clone()
+    }
+
+    /// What each of these sources really is: `./rings` or `plyloom/rings`; nothing for the recipe.
+    pub(super) fn modules(&self) -> Vec<String> {
+        self.state().modules.clone()
     }
 
     /// Notes that a module of this name is not in the recipe's own folder.
@@ -267,6 +313,49 @@ impl Run {
             }
             self.0.host.printed(&printing::printable(line));
         }
+    }
+
+    // What is said of the recipe
+
+    /// Notes what the text says of itself in which `about` is called.
+    ///
+    /// # Errors
+    /// When it was said before, or the language version is not written plainly.
+    pub(super) fn set_about(&self, context: &NativeCallContext, about: About) -> Result<(), Fault> {
+        let index = source_index(context.call_source());
+        let place = self.place(context);
+        if about
+            .language
+            .is_some_and(|_| self.state().languages.get(index) != Some(&about.language))
+        {
+            return Err(Fault::new(
+                "recipe::language_not_plain",
+                "the version of the language is not written plainly",
+            )
+            .help("write it as a number in the first `about` of the text: `language: 1`"));
+        }
+        let mut state = self.state();
+        if let Some(first) = state.abouts.get(&index) {
+            let (line, _) = first.place.line_column();
+            return Err(
+                Fault::new("recipe::about_twice", "`about` stands twice in this text")
+                    .label("here again")
+                    .help(format!(
+                        "put both together: the first one is in line {line}"
+                    )),
+            );
+        }
+        let thing = about;
+        state.abouts.insert(index, Made { thing, place });
+        Ok(())
+    }
+
+    /// What each source says of itself, by its number; those that say nothing are left out.
+    pub(super) fn abouts(&self) -> BTreeMap<usize, About> {
+        let state = self.state();
+        let said = state.abouts.iter();
+        said.map(|(index, made)| (*index, made.thing.clone()))
+            .collect()
     }
 
     // Seed, parameters, panels
@@ -417,6 +506,13 @@ impl Run {
 /// The key by which Rhai knows source number `index`. It never shows in a message.
 pub(super) fn source_key(index: usize) -> String {
     format!("#{index}")
+}
+
+/// The number of the source that Rhai knows by `key`; that of the recipe where there is none.
+fn source_index(key: Option<&str>) -> usize {
+    key.and_then(|key| key.strip_prefix('#'))
+        .and_then(|index| index.parse().ok())
+        .unwrap_or(0)
 }
 
 /// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.

@@ -3,6 +3,8 @@
 use std::num::NonZeroUsize;
 use std::time::Duration;
 
+use super::parameter::Value;
+
 /// The bounds of one run that a maker can raise. All of them hold in debug and release alike.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Budget {
@@ -32,10 +34,13 @@ impl Default for Budget {
 }
 
 /// Seed, parameter values and bounds of one run.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
     /// The seed, where the maker gives one; else the recipe's own, else 1.
     pub seed: Option<u64>,
+    /// Parameter values that are known exactly, lengths in mm: those of a former run. What is typed
+    /// goes before them.
+    pub values: Vec<(String, Value)>,
     /// Parameter values as typed after `--set`: name and text.
     pub set: Vec<(String, String)>,
     /// The bounds.
@@ -50,9 +55,18 @@ impl Default for Settings {
     fn default() -> Self {
         Self {
             seed: None,
+            values: Vec::new(),
             set: Vec::new(),
             budget: Budget::default(),
             threads: NonZeroUsize::MIN,
         }
+    }
+}
+
+impl Settings {
+    /// The names of all parameters that are given a value.
+    pub(crate) fn names_set(&self) -> impl Iterator<Item = &str> {
+        let known = self.values.iter().map(|(name, _)| name.as_str());
+        known.chain(self.set.iter().map(|(name, _)| name.as_str()))
     }
 }

@@ -31,6 +31,8 @@ pub struct Form {
     pub gives: String,
     /// Whether it is a property: read without brackets.
     pub property: bool,
+    /// Whether it stands after a point behind its first value: `sheet.rip(40)`.
+    pub method: bool,
 }
 
 /// One value that a word takes.
@@ -46,20 +48,23 @@ impl Form {
     /// The form as a recipe writes it, with kinds in the place of values.
     #[must_use]
     pub fn written(&self, word: &str) -> String {
-        let kinds: Vec<&str> = self.params.iter().map(|p| p.kind.as_str()).collect();
-        match (self.property, kinds.as_slice()) {
-            (true, [owner, ..]) => format!("{owner}.{word}"),
-            (false, [owner, rest @ ..]) if is_thing(owner) => {
-                format!("{owner}.{word}({})", rest.join(", "))
-            }
-            _ => format!("{word}({})", kinds.join(", ")),
+        self.with(word, |param| &param.kind)
+    }
+
+    /// The form as a recipe writes it, with names in the place of values.
+    #[must_use]
+    pub fn named(&self, word: &str) -> String {
+        self.with(word, |param| &param.name)
+    }
+
+    fn with<'a>(&'a self, word: &str, shown: impl Fn(&'a Param) -> &'a str) -> String {
+        let list = |params: &'a [Param]| params.iter().map(&shown).collect::<Vec<_>>().join(", ");
+        match self.params.as_slice() {
+            [owner, ..] if self.property => format!("{}.{word}", owner.kind),
+            [owner, rest @ ..] if self.method => format!("{}.{word}({})", owner.kind, list(rest)),
+            all => format!("{word}({})", list(all)),
         }
     }
-}
-
-/// Whether a kind is one of the vocabulary's own, whose words are written as methods.
-fn is_thing(kind: &str) -> bool {
-    vocabulary::types().iter().any(|(_, word)| *word == kind)
 }
 
 /// All words, by group in the groups' order, then by name.
@@ -111,7 +116,11 @@ pub(super) fn function(metadata: &FuncMetadata) -> (String, Form, String) {
         Some(name) => (name, true),
         None => (metadata.name.as_str(), false),
     };
-    let params = metadata
+    let method = metadata
+        .params_info
+        .first()
+        .is_some_and(|first| first.contains(": &mut "));
+    let params: Vec<Param> = metadata
         .params_info
         .iter()
         .map(|info| {
@@ -132,6 +141,7 @@ pub(super) fn function(metadata: &FuncMetadata) -> (String, Form, String) {
             params,
             gives,
             property,
+            method: method && !property,
         },
         comments.join("\n"),
     )
@@ -218,6 +228,30 @@ mod tests {
         );
         assert_eq!(written("seed"), ["seed()", "seed(whole number)"]);
         assert_eq!(written("sin"), ["sin(angle)"]);
+        assert_eq!(written("mitred_pair"), ["mitred_pair(strip)"]);
+        assert_eq!(written("flip"), ["tile.flip()"]);
+        assert_eq!(written("ring"), ["cell.ring"]);
+    }
+
+    #[test]
+    fn forms_name_what_a_word_takes() {
+        let words = words();
+        let named = |name: &str| -> Vec<String> {
+            let word = words.iter().find(|word| word.name == name).unwrap();
+            word.forms
+                .iter()
+                .map(|form| form.named(&word.name))
+                .collect()
+        };
+        assert_eq!(named("size"), ["panel.size(columns, courses)"]);
+        assert_eq!(
+            named("plywood"),
+            [
+                "plywood(plies, thickness)",
+                "plywood(plies, thickness, colour)"
+            ]
+        );
+        assert_eq!(named("sorted"), ["list.sorted()", "list.sorted(rule)"]);
     }
 
     #[test]

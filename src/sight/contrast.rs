@@ -1,6 +1,7 @@
-//! Contrast of two colours, by light alone.
+//! Contrast of two colours, or of all that a panel shows, by light alone.
 
 use super::{Linear, difference};
+use crate::layout::Panel;
 use crate::stock::Colour;
 
 /// Contrast ratio (WCAG 2.2, success criterion 1.4.3): from 1 to 21, whichever comes first.
@@ -25,4 +26,30 @@ pub fn michelson(a: f64, b: f64) -> f64 {
 #[must_use]
 pub fn lightness_gap(a: Colour, b: Colour) -> f64 {
     (difference::lab(a).lightness - difference::lab(b).lightness).abs()
+}
+
+/// How much the luminance of a panel varies: standard deviation over mean, each colour weighted by
+/// its area on the tiles, those that the trim cuts taken whole. 0 is one even tone; half black and
+/// half white is 1. (For gratings this is root-mean-square contrast.) None without light.
+#[must_use]
+pub fn of_panel(panel: &Panel) -> Option<f64> {
+    let mut count = vec![0_u64; panel.faces.len()];
+    for tile in &panel.tiles {
+        count[tile.face as usize] += 1;
+    }
+    let (mut area, mut light, mut squares) = (0.0, 0.0, 0.0);
+    for (placed, count) in panel.faces.iter().zip(count) {
+        for region in placed.face.regions() {
+            let own = region.polygon.area() * count as f64;
+            let y = Linear::from(region.colour).luminance();
+            area += own;
+            light += own * y;
+            squares += own * y * y;
+        }
+    }
+    if light <= 0.0 {
+        return None;
+    }
+    let mean = light / area;
+    Some((squares / area - mean * mean).max(0.0).sqrt() / mean)
 }

@@ -92,3 +92,66 @@ fn slips_are_told() {
         ])
         .ended(2);
 }
+
+#[test]
+fn all_are_looked_at_alike() {
+    let bench = bench();
+    let page = |words: &[&str]| {
+        let line = [
+            "compare", "a.rhai", "b.rhai", "--window", "round 90", "--out", "x.svg",
+        ];
+        let line: Vec<&str> = line.iter().chain(words).copied().collect();
+        bench.run(&line).ended(0);
+        bench.read("x.svg")
+    };
+    let plain = page(&[]);
+    let lit = page(&["--light", "225", "--view", "grey"]);
+    assert_ne!(plain, lit);
+    assert_eq!(lit.matches("light from 225").count(), 2);
+    // Light from all round: eight rows of two, and the pieces.
+    let swept = page(&["--light", "sweep"]);
+    assert_eq!(swept.matches("<text").count(), 1 + 8 * 2 + 2);
+    bench
+        .run(&["compare", "a.rhai", "b.rhai", "--light", "sweep", "--grain"])
+        .ended(2)
+        .err_has("one direction");
+}
+
+/// From afar two panels and two pieces are pictures, the pieces still round.
+#[test]
+fn from_afar_they_are_pictures_of_pixels() {
+    let bench = Bench::new()
+        .file("a.rhai", recipe("soot", 60).replace("120)", "50)"))
+        .file("b.rhai", recipe("poppy", 60).replace("120)", "50)"));
+    let line = [
+        "compare", "a.rhai", "b.rhai", "--window", "round 30", "--out", "x.svg", "--from", "4m",
+        "--grain",
+    ];
+    bench.run(&line).ended(0);
+    let far = bench.read("x.svg");
+    assert_eq!(far.matches("<image ").count(), 4);
+    assert_eq!(far.matches("clip-path=").count(), 2);
+}
+
+#[test]
+fn a_shop_file_prices_what_is_compared() {
+    let bench = bench().file(
+        "shop.toml",
+        "[[sheet]]\nname = \"s\"\nwidth = 600\nlength = 1200\nprice = 40\n",
+    );
+    bench
+        .run(&["compare", "a.rhai", "b.rhai", "--all"])
+        .ended(0)
+        .out_has("not defined");
+    bench
+        .run(&[
+            "compare",
+            "a.rhai",
+            "b.rhai",
+            "--all",
+            "--shop",
+            "shop.toml",
+        ])
+        .ended(0)
+        .out_has("40.000");
+}

@@ -385,3 +385,167 @@ fn strangers_write_no_markup() {
         assert!(!html.contains(request), "{request}");
     }
 }
+
+/// What changes a picture is in the index, and in the choice that is pinned of it; a distance is a
+/// way to look, and not pinned.
+#[test]
+fn a_look_is_kept_with_the_pictures() {
+    let bench = bench();
+    let run = |out: &str, words: &[&str]| {
+        let line = ["vary", "pair.rhai", "--seeds", "1..3", "--out", out];
+        bench.run(&line.iter().chain(words).copied().collect::<Vec<_>>())
+    };
+    run("plain", &[]).ended(0);
+    run("lit", &["--light", "225", "--finish", "oil"]).ended(0);
+    run("lit-again", &["--finish", "oil", "--light", "-135"]).ended(0);
+    same(&bench, "lit", "lit-again");
+    assert_ne!(
+        bench.read("plain/panels/1.svg"),
+        bench.read("lit/panels/1.svg")
+    );
+    let lit = index(&bench, "lit");
+    assert_eq!(lit["look"]["light"], 225.0);
+    assert_eq!(lit["look"]["finish"], "oil");
+    assert!(bench.read("lit/sheet.svg").contains("finish oil"));
+    let contrast = |out: &str| {
+        let index = index(&bench, out);
+        index["variations"][0]["result"]["made"]["measures"]["contrast"].clone()
+    };
+    assert_ne!(contrast("plain"), contrast("lit"));
+    // The same folder in another light would mix two looks.
+    run("lit", &["--light", "90", "--finish", "oil"])
+        .ended(1)
+        .err_has("another light");
+    bench.run(&["pick", "lit", "1", "--out", "oiled"]).ended(0);
+    assert!(bench.read("oiled.pick").contains("light = 225"));
+    let drawn = |words: &[&str]| {
+        let line = ["preview", "oiled.pick", "--bare", "--out", "x.svg"];
+        let line: Vec<&str> = line.iter().chain(words).copied().collect();
+        bench.run(&line).ended(0);
+        bench.read("x.svg")
+    };
+    let oiled = drawn(&[]);
+    assert_ne!(
+        oiled,
+        drawn(&["--light", "even", "--finish", "raw"]),
+        "what is typed goes first"
+    );
+    // Parts keep the look when they are joined.
+    run(
+        "1",
+        &["--light", "225", "--finish", "oil", "--shard", "1/2"],
+    )
+    .ended(0);
+    run(
+        "2",
+        &["--light", "225", "--finish", "oil", "--shard", "2/2"],
+    )
+    .ended(0);
+    bench
+        .run(&["vary", "--join", "1", "2", "--out", "whole"])
+        .ended(0);
+    same(&bench, "lit", "whole");
+    bench
+        .run(&["vary", "--join", "1", "2", "--out", "x", "--grain"])
+        .ended(2)
+        .err_has("when the parts are made");
+}
+
+#[test]
+fn variations_from_afar_are_pictures_of_pixels_in_every_sheet() {
+    let bench = bench();
+    let run = |out: &str, jobs: &str| {
+        bench.run(&[
+            "vary",
+            "pair.rhai",
+            "--seeds",
+            "1..2",
+            "--from",
+            "3m",
+            "--grain",
+            "--out",
+            out,
+            "--jobs",
+            jobs,
+        ])
+    };
+    run("far", "1").ended(0);
+    run("far-too", "3").ended(0);
+    same(&bench, "far", "far-too");
+    let drawing = bench.read("far/panels/1.svg");
+    assert!(drawing.contains("<image ") && drawing.contains("data:image/png;base64,"));
+    assert!(drawing.contains("width=\"36mm\""), "true size");
+    assert!(bench.read("far/sheet.svg").contains("seen from 3 m"));
+    assert_eq!(index(&bench, "far")["look"]["from_mm"], 3000.0);
+    // The page of pixels shows them too: its middle is wood, not paper.
+    let sheet = fs::read(bench.path("far/sheet.png")).expect("a picture");
+    let mut reader = png::Decoder::new(std::io::Cursor::new(sheet))
+        .read_info()
+        .expect("PNG");
+    let mut pixels = vec![0; reader.output_buffer_size().expect("a size")];
+    let info = reader.next_frame(&mut pixels).expect("pixels");
+    let wood = pixels[..info.buffer_size()]
+        .chunks_exact(3)
+        .filter(|p| p[0] > p[2].saturating_add(30))
+        .count();
+    assert!(wood > pixels.len() / 3 / 20, "{wood} brown pixels");
+    bench
+        .run(&["vary", "pair.rhai", "--light", "sweep"])
+        .ended(2)
+        .err_has("eight pictures");
+}
+
+/// 600 x 1200 mm for 40 each hold every pair; the price is what tells them apart.
+#[test]
+fn a_shop_file_gives_variations_a_cost() {
+    let shop = |price: u32| {
+        format!(
+            "[glue]\nprice = 0\n[[sheet]]\nname = \"s\"\nwidth = 600\nlength = 1200\nprice = {price}\n"
+        )
+    };
+    let bench = bench()
+        .file("shop.toml", shop(40))
+        .file("dear.toml", shop(60));
+    let run = |words: &[&str]| {
+        let line = ["vary", "pair.rhai", "--seeds", "1..40", "--out", "out"];
+        bench.run(&line.iter().chain(words).copied().collect::<Vec<_>>())
+    };
+    run(&["--sort", "cost"]).ended(0);
+    assert!(bench.read("out/sheet.svg").contains("cost not defined"));
+    let costs = |index: &Value| -> Vec<Value> {
+        let all = index["variations"].as_array().expect("a list").iter();
+        all.map(|v| v["result"]["made"]["measures"]["cost"].clone())
+            .collect()
+    };
+    let without = index(&bench, "out");
+    assert!(costs(&without).iter().all(Value::is_null));
+    assert_eq!(without["shop_sha256"], Value::Null);
+    run(&["--shop", "shop.toml"])
+        .ended(1)
+        .err_has("another shop file");
+    run(&[
+        "--shop",
+        "shop.toml",
+        "--sort",
+        "cost:up",
+        "--only",
+        "cost<=60",
+        "--afresh",
+    ])
+    .ended(0);
+    let with = index(&bench, "out");
+    // Pairs of one wood need one board, mixed pairs one of each.
+    let found: std::collections::BTreeSet<String> =
+        costs(&with).iter().map(ToString::to_string).collect();
+    assert_eq!(found.into_iter().collect::<Vec<_>>(), ["40.0", "80.0"]);
+    let first = with["shown"]["numbers"][0].as_u64().expect("a number");
+    let first = usize::try_from(first).expect("small") - 1;
+    assert_eq!(costs(&with)[first], 40.0);
+    assert_eq!(with["shown"]["numbers"].as_array().map(Vec::len), Some(2));
+    run(&["--shop", "dear.toml"])
+        .ended(1)
+        .err_has("another shop file");
+    run(&["--shop", "none.toml"])
+        .ended(1)
+        .err_has("no shop file");
+}

@@ -1,5 +1,9 @@
 //! Tiles and repeats for the tests of `explore`.
 #![allow(dead_code, reason = "each test takes what it needs")]
+#![allow(
+    clippy::unwrap_used,
+    reason = "only tests call it; fixed wood that cannot be made fails them"
+)]
 
 use std::sync::Arc;
 

@@ -46,7 +46,7 @@ fn conditions_hold_together() {
 #[test]
 fn later_fills_replace_some() {
     let made = run(r#"panel("p", squares(light)).size(4, 4)
-            .fill(keeping("p", both, [differ("kind")])).fill_where(|c| c.edge, dark);"#);
+            .fill(keeping("p", both, [neighbours_differ("kind")])).fill_where(|c| c.edge, dark);"#);
     assert_eq!(made.unwrap().panels[0].tiles.len(), 16);
 }
 
@@ -54,7 +54,7 @@ fn later_fills_replace_some() {
 fn contradictions_are_told_with_what_to_try() {
     let (message, help) = refused(
         r#"panel("p", squares(light)).size(3, 3)
-            .fill(keeping("p", both, [symmetric("half turn"), differ("kind"), of_kind(dark, 6)]));"#,
+            .fill(keeping("p", both, [symmetric("half turn"), neighbours_differ("kind"), of_kind(dark, 6)]));"#,
     );
     assert_eq!(
         message,
@@ -72,12 +72,12 @@ fn slips_are_told() {
     ));
     assert!(message.contains("a condition"), "{message}");
     let (message, help) = refused(&format!(
-        r#"{panel}.size(3, 3).fill(keeping("p", both, [differ("looks")]));"#
+        r#"{panel}.size(3, 3).fill(keeping("p", both, [neighbours_differ("looks")]));"#
     ));
     assert!(message.contains("what makes tiles alike"), "{message}");
     assert!(help.contains("\"look\""), "{help}");
     let (message, _) = refused(&format!(
-        r#"{panel}.size(60, 60).fill(keeping("p", both, [differ("kind")]));"#
+        r#"{panel}.size(60, 60).fill(keeping("p", both, [neighbours_differ("kind")]));"#
     ));
     assert!(message.contains("at most 2500 cells"), "{message}");
     let (message, _) = refused(&format!(

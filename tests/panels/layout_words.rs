@@ -110,7 +110,7 @@ fn cells_tell_where_they_lie() {
             if c.from_edge != rim || c.edge != (rim == 0) { throw "rim"; }
             let ring = max(abs(c.column - 2), abs(2 * c.course - 3) / 2);
             if c.ring != ring { throw `ring of ${c.column} ${c.course}`; }
-            if abs(c.distance - sqrt(pow(c.x - 30, 2) + pow(c.y - 24, 2))) > 1e-9 { throw "distance"; }
+            if abs(c.distance - sqrt(power(c.x - 30, 2) + power(c.y - 24, 2))) > 1e-9 { throw "distance"; }
             light
         });
         // A hexagon and its six neighbours, then twelve more.
@@ -175,16 +175,16 @@ fn chance_stays_as_it_was() {
         };
         let outcome = run_with(
             r#"
-            let ways = [light, dark, light.flip(), dark.flip(), light.rotate(90)];
+            let ways = [light, dark, light.flip(), dark.flip(), light.turn(90)];
             panel("random", squares(light)).size(24, 6).fill(random("wood", ways));
             panel("cut", hexagons(hex)).finished(300, 150).fill(random("wood", [hex, hex.flip()]));
             panel("weighted", squares(light)).size(24, 6).fill(random("wood", [light, dark], [0.9, 0.1]));
             panel("bag", squares(light)).size(24, 3).fill(bag("wood", [[light, 60], [dark, 12]]));
             print(shuffle("list", [1, 2, 3, 4, 5, 6, 7, 8]));
             panel("drawn", squares(light)).size(24, 3).fill(|c| {
-                if c.whole("number", -3, 3) < 0 && !c.chance("share", 0.25) { dark } else { light }
+                if c.pick("number", -3..=3) < 0 && !c.chance("share", 0.25) { dark } else { light }
             });
-            let one = [whole("one", 1, 1000000), pick("two", ["a", "b", "c", "d"]), chance("three", 0.5)];
+            let one = [pick("one", 1..=1000000), pick("two", ["a", "b", "c", "d"]), chance("three", 0.5)];
             panel(`${one}`, squares(light)).size(1, 1).fill(light);
             "#,
             &settings,
@@ -260,7 +260,7 @@ fn lines_run_on_where_plies_meet_plies() {
     // grain outside.
     assert!((share("panel(\"p\", squares(light)).size(5, 4).fill(light);") - 1.0).abs() < 1e-12);
     let chequered = "panel(\"p\", squares(light)).size(5, 4)
-        .fill(|c| if (c.column + c.course) % 2 == 0 { light } else { light.rotate(90) });";
+        .fill(|c| if (c.column + c.course) % 2 == 0 { light } else { light.turn(90) });";
     assert!(share(chequered) < 1e-12);
 }
 
@@ -270,8 +270,8 @@ fn tiles_placed_one_by_one() {
         let plank = bar(plywood(9, 12).rip(36)).slice("plank");
         let hub = bar(plywood(9, 24).square()).slice("hub");
         let p = panel("wheel");
-        p.place(plank, -5, 3).place(plank.rotate(90), 31, 3);
-        p.place(plank, 7, 39).place(plank.rotate(90), -5, 15);
+        p.place(plank, -5, 3).place(plank.turn(90), 31, 3);
+        p.place(plank, 7, 39).place(plank.turn(90), -5, 15);
         p.place(hub, 7, 15);
         panel("tee").place(plank, 0, 0).place(light, 0, 12).place(light, 12, 12).place(light, 24, 12);
         panel("cut").place(plank, 0, 0).place(plank, 36, 0).place(plank, 72, 0).finished(50, 10).shift(-2, -1);
@@ -342,7 +342,7 @@ fn messages_name_the_place_and_what_to_try() {
             "",
         ),
         (
-            "panel(\"p\", hexagons(hex)).size(3, 3).fill(|c| hex.rotate(90));",
+            "panel(\"p\", hexagons(hex)).size(3, 3).fill(|c| hex.turn(90));",
             1,
             "the tile `hex` (turned 90 degrees) does not fit the cell at column 0, course 0: it runs",
             "orientations",
@@ -397,15 +397,15 @@ fn messages_name_the_place_and_what_to_try() {
             "line 6 of trial.rhai",
         ),
         (
-            "panel(\"p\", lattice(light, [13, 0], [0, 12]));",
+            "panel(\"p\", lattice(light, #{ column: [13, 0], course: 12 }));",
             1,
             "leave holes between the tiles: 12.00 mm2",
             "shorter",
         ),
         (
-            "panel(\"p\", lattice(light, [13], [0, 12]));",
+            "panel(\"p\", lattice(light, #{ column: [13], course: [0, 12] }));",
             1,
-            "the step across must be a list of 2 lengths, not of 1",
+            "`column` in the steps of `lattice` must be a list of 2 lengths, not of 1",
             "[40, 0]",
         ),
         (
@@ -471,10 +471,10 @@ fn messages_name_the_place_and_what_to_try() {
             "",
         ),
         (
-            "whole(\"a\", 3, 1);",
+            "pick(\"a\", 3..=1);",
             1,
-            "from 3 to 1 cannot be drawn",
-            "smaller one first",
+            "there is nothing to pick from: the range from 3 to 1 is empty",
+            "the smaller number first",
         ),
         (
             "let p = panel(\"p\", squares(light)).size(2, 2); let q = p;\np.fill(|c| { q.fill(dark); light });",
@@ -508,16 +508,16 @@ fn hostile_sizes_and_draws_end_in_messages() {
         "panel(\"p\", squares(light)).finished(0.0/0.0, 5).fill(light);",
         "panel(\"p\", squares(light)).finished(99999, 99999).fill(light);",
         "panel(\"p\", squares(light)).finished(100, 100).shift(1e300, 0).fill(light);",
-        "panel(\"p\", lattice(light, [1e-9, 0], [0, 1e9])).finished(10, 10).fill(light);",
-        "panel(\"p\", lattice(light, [12, 0], [24, 0])).finished(10, 10).fill(light);",
+        "panel(\"p\", lattice(light, #{ column: 1e-9, course: 1e9 })).finished(10, 10).fill(light);",
+        "panel(\"p\", lattice(light, #{ column: 12, course: [24, 0] })).finished(10, 10).fill(light);",
         "panel(\"p\").place(light, 1e308, -1e308);",
-        "whole(\"a\", -9223372036854775808, 9223372036854775807);",
+        "pick(\"a\", -9223372036854775808..=9223372036854775807);",
         "random(\"a\", [light], [1.0/0.0]);",
         "panel(\"\", squares(light));",
     ] {
         let failure = refused(text);
         assert!(failure.code != "recipe::broken", "{text}: {failure}");
     }
-    run("print(whole(\"a\", -9223372036854775807, 9223372036854775807));");
+    run("print(pick(\"a\", -9223372036854775807..=9223372036854775807));");
     run("random(\"a\", [light, dark], [1e-300, 1e300]);");
 }

@@ -134,16 +134,44 @@ fn colours_and_where_they_lie() {
 #[test]
 fn what_repeats() {
     let tiles: Vec<Tile> = plain_squares(2).into_iter().map(Tile::new).collect();
-    let found = echoes(&laid(&tiles, &["abab", "baba"]), 2);
-    let of = |columns, courses| {
+    let side = tiles[0].face().bounds().width();
+    let panel = laid(&tiles, &["abab", "baba"]);
+    let found = echoes(&panel, 2.9 * side);
+    let of = |columns: f64, courses: f64| {
+        let shift = Point::new(columns, courses) * side;
         let mut all = found.iter();
-        let echo = all.find(|e| (e.columns, e.courses) == (columns, courses));
+        let echo = all.find(|e| e.shift.distance(shift) < 1e-6);
         echo.unwrap().above_chance
     };
     // Half of the tiles are of each sort: chance is a half.
-    assert!(close(of(1, 0), -1.0) && close(of(2, 0), 1.0) && close(of(1, 1), 1.0));
-    assert!(close(found[0].above_chance, 1.0));
-    assert!(echoes(&laid(&tiles, &["aa", "aa"]), 2).is_empty());
+    assert!(close(of(1.0, 0.0), -1.0) && close(of(2.0, 0.0), 1.0) && close(of(1.0, 1.0), 1.0));
+    assert!(close(found[0].above_chance, 1.0) && close(of(1.0, -1.0), 1.0));
+    // Each shift once: 2 to the right, and 2 x 5 of the next courses without those too far off.
+    assert_eq!(found.len(), 2 + 2 + 2 + 1);
+    let alike = echoes(&laid(&tiles, &["aa", "aa"]), side);
+    assert!(alike.iter().all(|e| close(e.above_chance, 1.0)) && alike.len() == 2);
+}
+
+/// Tiles placed one by one are measured by where they lie, in whatever order they were placed.
+#[test]
+fn what_repeats_does_not_hang_on_numbers() {
+    let tiles: Vec<Tile> = plain_squares(2).into_iter().map(Tile::new).collect();
+    let side = tiles[0].face().bounds().width();
+    let panel = laid(&tiles, &["abab", "baab", "abba"]);
+    let mut shuffled = panel.clone();
+    shuffled.tiles.reverse();
+    for (tile, number) in shuffled.tiles.iter_mut().zip(0..) {
+        (tile.cell.column, tile.cell.course) = (number, 0);
+    }
+    let strengths = |p: &Panel| {
+        let mut all: Vec<_> = echoes(p, 2.9 * side)
+            .into_iter()
+            .map(|e| (e.pairs, (e.above_chance * 1e9).round()))
+            .collect();
+        all.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.total_cmp(&b.1)));
+        all
+    };
+    assert_eq!(strengths(&panel), strengths(&shuffled));
 }
 
 #[test]
@@ -196,7 +224,7 @@ fn nothing_changes_when_the_panel_is_turned() {
         assert!(a.colour == b.colour && close(a.share, b.share) && close(a.off, b.off));
     }
     let strongest = |p: &Panel| {
-        let mut all: Vec<f64> = echoes(p, 2).iter().map(|e| e.above_chance).collect();
+        let mut all: Vec<f64> = echoes(p, 29.0).iter().map(|e| e.above_chance).collect();
         all.sort_by(f64::total_cmp);
         all
     };

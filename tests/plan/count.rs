@@ -14,9 +14,9 @@ use plyloom::{
     plan::{
         CountBack, PlanError, Shop, Units,
         count::count_back_within,
+        count::cut::Useless,
+        count::lay::Nesting,
         count_back,
-        count_cut::Useless,
-        count_lay::Nesting,
         scraps::{Effort, Proof},
     },
     stock::{

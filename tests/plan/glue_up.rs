@@ -12,8 +12,8 @@ use plyloom::{
     draw::glue_map::glue_map,
     layout::{Cells, Extent, Filling, Lattice, Panel, Rule, resolve},
     plan::{
+        glue_up::words::glue_up_lines,
         glue_up::{GlueTerms, GlueUp, clamp_force, flattened, glue_up, pencil_marks},
-        glue_up_words::glue_up_lines,
     },
     stock::Tile,
 };
@@ -177,7 +177,7 @@ fn the_map_shows_every_tile_once_with_its_number_and_marks() {
     let panel = squares(10, 3);
     let plan = glue_up(&panel, TERMS);
     let drawn = |assembly| {
-        let text = glue_map(&panel, &plan, assembly);
+        let text = glue_map(&panel, &plan, assembly, "");
         assert!(!text.contains("NaN"));
         let drawing = roxmltree::Document::parse(&text).unwrap();
         let named = |name: &str| {

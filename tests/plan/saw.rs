@@ -12,10 +12,10 @@ use plyloom::{
     geom::TOLERANCE,
     plan::{
         cautions::{FIRST, cautions, refusal},
-        cut_sequence::{NamedBar, Work, cut_sequence},
+        saw::rip::{Touch, Up},
+        saw::sequence::{NamedBar, Work, cut_sequence},
+        saw::words as saw_words,
         saw::{Cut, Job, SawLimits, Warning},
-        saw_rip::{Touch, Up},
-        saw_words,
     },
     stock::{Bar, Colour, Grain, Layer, LayerKind, Sheet, Strip, hexagon::hexagon, shapes},
 };

@@ -9,9 +9,9 @@ use crate::common::bars::{halves, mitre, mix, rhombi, sheet, triangles};
 use plyloom::{
     geom::{Isometry, TOLERANCE},
     plan::{
-        saw_settings::Setting,
+        saw::settings::Setting,
+        tolerance::measure::Measure,
         tolerance::{GAP_LIMIT, Tolerance, effect, tolerance},
-        tolerance_measure::Measure,
     },
     stock::{
         Bar, Strip,
@@ -235,7 +235,7 @@ proptest! {
         let measure = Measure::of(&bar);
         let one = measure.with(&off(&bar, tilt, fence, thickness));
         let two = measure.with(&off(&bar, 2.0 * tilt, 2.0 * fence, 2.0 * thickness));
-        let flat = |s: &plyloom::plan::tolerance_measure::Seen| {
+        let flat = |s: &plyloom::plan::tolerance::measure::Seen| {
             let pairs = s.openings.iter().chain(&s.steps).flatten();
             pairs.chain(&s.corners).copied().collect::<Vec<f64>>()
         };

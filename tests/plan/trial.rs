@@ -8,9 +8,9 @@
 use crate::common::bars::{halves, mitre, mix, rhombi, triangles};
 use plyloom::{
     plan::{
-        saw_settings::Setting,
+        saw::settings::Setting,
         tolerance::effect,
-        tolerance_measure::Measure,
+        tolerance::measure::Measure,
         trial::{Diagnosis, Explanation, ProudEdge, Reading, TrialError, Verdict, trial},
     },
     stock::Bar,

@@ -4,10 +4,10 @@
 use crate::common::bars::{mitre, rhombi};
 use plyloom::{
     plan::{
+        tolerance::words::{assumption_lines, tolerance_lines},
         tolerance::{GAP_LIMIT, tolerance},
-        tolerance_words::{assumption_lines, tolerance_lines},
+        trial::words::trial_lines,
         trial::{ProudEdge, Reading, trial},
-        trial_words::trial_lines,
     },
     stock::Bar,
 };

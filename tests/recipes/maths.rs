@@ -21,10 +21,10 @@ fn angles_are_in_degrees_and_exact_where_they_can_be() {
 #[test]
 fn numbers_round_to_whole_numbers_that_count() {
     let lines = recipe(
-        "print(floor(2.9)); print(ceil(2.1)); print(round(2.5)); print(round(-2.5)); \
-         print(round(17.6661, 2)); print(7 / 2); print(number(7) / 2); print(pow(2, 10)); \
-         print(pow(2, -1)); print(pow(2.0, 0.5)); print(around(-1, 6)); print(common_divisor(12, 18)); \
-         print(hypot(3, 4)); print(sqrt(16)); print(length(\"3/4 in\")); for i in 0..floor(2.9) { print(i); }",
+        "print(round_down(2.9)); print(round_up(2.1)); print(round(2.5)); print(round(-2.5)); \
+         print(round(17.6661, 2)); print(7 / 2); print(number(7) / 2); print(power(2, 10)); \
+         print(power(2, -1)); print(power(2.0, 0.5)); print(around(-1, 6)); print(common_divisor(12, 18)); \
+         print(diagonal(3, 4)); print(sqrt(16)); print(length(\"3/4 in\")); for i in 0..round_down(2.9) { print(i); }",
     )
     .prints();
     assert_eq!(
@@ -58,10 +58,13 @@ fn what_has_no_answer_says_so() {
         ("asin(1.5)", "no angle has the sine 1.5"),
         ("tan(90)", "an angle of 90 degrees has no tangent"),
         (
-            "pow(10, 30)",
+            "power(10, 30)",
             "10 to the power of 30 is too large for a whole number",
         ),
-        ("floor(1.0e300)", "1e300 is too large for a whole number"),
+        (
+            "round_down(1.0e300)",
+            "1e300 is too large for a whole number",
+        ),
         ("sin(1.0 / 0.0)", "the angle of `sin` is infinite"),
         ("around(1, 0)", "a circle of 0 cannot be counted around"),
         ("number(\"x\")", "\"x\" is no number"),
@@ -74,19 +77,57 @@ fn what_has_no_answer_says_so() {
 #[test]
 fn sorting_by_a_rule_keeps_its_errors_and_survives_nonsense() {
     let lines = recipe(
-        "let a = [3, 1, 2]; a.sort(|x, y| x < y); print(a); print([3, 1, 2].order(|x, y| y - x)); \
-         let b = []; for i in 0..3000 { b.push(i * 7919 % 3001); } b.sort(|x, y| (x + y) % 3 == 0); print(b.len());",
+        "let a = [3, 1, 2]; print(a.sorted(|x, y| x < y)); print([3, 1, 2].sorted(|x, y| y - x)); \
+         let b = []; for i in 0..3000 { b.push(i * 7919 % 3001); } b = b.sorted(|x, y| (x + y) % 3 == 0); print(b.len());",
     )
     .prints();
     assert_eq!(lines, ["[1, 2, 3]", "[3, 2, 1]", "3000"]);
-    let failure = recipe("let a = [3, 1];\na.sort(|x, y| foo(x));").fails();
+    let failure = recipe("let a = [3, 1];\na.sorted(|x, y| foo(x));").fails();
     assert_eq!(failure.message, "there is no word `foo`");
-    let failure = recipe("let a = [3, 1];\na.sort(|x, y| \"x\");").fails();
+    let failure = recipe("let a = [3, 1];\na.sorted(|x, y| \"x\");").fails();
     assert!(
         failure
             .message
             .starts_with("what the rule for sorting returns must be"),
         "{failure}"
+    );
+}
+
+#[test]
+fn sorting_without_a_rule_takes_numbers_or_texts() {
+    let lines = recipe(
+        "print([3, 1.5, 2].sorted()); print([\"b\", \"a\"].sorted()); print([].sorted()); \
+         let kept = [2, 1]; kept.sorted(); print(kept);",
+    )
+    .prints();
+    assert_eq!(lines, ["[1.5, 2, 3]", "[\"a\", \"b\"]", "[]", "[2, 1]"]);
+}
+
+#[test]
+fn what_a_value_is_is_told_in_the_words_of_messages() {
+    let lines = recipe(
+        "let tile = bar(plywood(9, 12).square()).slice(\"t\"); \
+         for thing in [1, 1.5, \"a\", [], #{}, true, (), || 1, 0..3, 0..=3, 'c', plywood(9, 12), tile] { \
+         print(type_of(thing)); }",
+    )
+    .prints();
+    assert_eq!(
+        lines,
+        [
+            "whole number",
+            "number",
+            "text",
+            "list",
+            "map",
+            "yes-or-no",
+            "nothing",
+            "function",
+            "range",
+            "range",
+            "character",
+            "sheet",
+            "tile"
+        ]
     );
 }
 

@@ -9,7 +9,7 @@ use super::{NAMELESS, tokens, types};
 use crate::recipe::fault::Fault;
 use crate::recipe::run::{Run, ScriptFunction};
 use crate::recipe::source::Place;
-use crate::recipe::vocabulary;
+use crate::recipe::vocabulary::{self, renamed};
 
 /// The fault that no function fits `signature`, as Rhai writes it: `name (type, type)`.
 pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str) -> Fault {
@@ -143,7 +143,7 @@ fn operator(sign: &str, given: &[&str]) -> Fault {
                 given.get(1).map_or_else(String::new, |g| kind(g))
             ),
         )
-        .help("write `0..5`; `round(x)` and `floor(x)` make whole numbers"),
+        .help("write `0..5`; `round(x)` and `round_down(x)` make whole numbers"),
         ("!", [only]) => Fault::new(
             code,
             format!("`!` turns yes into no; it does not fit {}", kind(only)),
@@ -196,6 +196,9 @@ fn unknown_word(
     functions: &[ScriptFunction],
 ) -> Fault {
     let text = &place.source.text;
+    if let Some(fault) = renamed::fault(word) {
+        return fault;
+    }
     let method = is_method(place, word);
     if !method && names::declared(text).iter().any(|(name, _)| name == word) {
         return Fault::new(
@@ -330,6 +333,9 @@ pub(super) fn unknown_property(engine: &Engine, sentence: &str) -> Fault {
         format!("{shown} has no `{property}`"),
     )
     .label("not known");
+    if (owner.as_str(), property) == ("tile", "turn") {
+        return fault.help("how far it is turned is `.turned`; `.turn(90)` turns it");
+    }
     if of_owner.iter().any(|known| known.name == property) {
         return fault.help(format!(
             "`{property}` is used with brackets: `.{property}(...)`"

@@ -14,7 +14,7 @@ pub(super) mod nearest;
 mod parsing;
 pub(super) mod places;
 mod running;
-mod tokens;
+pub(crate) mod tokens;
 pub(super) mod types;
 
 use rhai::{Engine, EvalAltResult, ParseError, Position};

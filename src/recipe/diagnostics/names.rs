@@ -8,6 +8,7 @@ use super::types;
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
+use crate::recipe::vocabulary::renamed;
 use crate::recipe::words::Form;
 
 /// A function of the engine: a word of the vocabulary or of the language.
@@ -25,7 +26,8 @@ pub(super) fn known(engine: &Engine) -> Vec<Known> {
             let (name, form, _) = crate::recipe::words::function(info.metadata);
             let writable = name.starts_with(|c: char| c.is_alphabetic());
             let reachable = form.params.iter().all(|param| !is_unreachable(&param.kind));
-            (writable && reachable && !name.contains('$')).then_some(Known { name, form })
+            (writable && reachable && !renamed::is_hidden(&name) && !name.contains('$'))
+                .then_some(Known { name, form })
         },
         true,
     );
@@ -100,6 +102,9 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
     let mut functions = run.functions();
     functions.retain(|function| function.source == place.source);
     let known = known(engine);
+    if let Some(fault) = renamed::fault(name) {
+        return fault;
+    }
     if let Some(instead) = foreign(name) {
         return fault.help(instead);
     }

@@ -49,6 +49,24 @@ pub(crate) fn word(name: &str) -> String {
     .to_owned()
 }
 
+/// Rust names and words of the kinds that are Rhai's own.
+pub(crate) fn of_the_language() -> Vec<(&'static str, &'static str)> {
+    use std::any::type_name;
+    vec![
+        (type_name::<i64>(), "whole number"),
+        (type_name::<f64>(), "number"),
+        (type_name::<bool>(), "yes-or-no"),
+        (type_name::<char>(), "character"),
+        ("string", "text"),
+        ("array", "list"),
+        ("map", "map"),
+        ("Fn", "function"),
+        (type_name::<()>(), "nothing"),
+        (type_name::<std::ops::Range<i64>>(), "range"),
+        (type_name::<std::ops::RangeInclusive<i64>>(), "range"),
+    ]
+}
+
 /// `a` or `an` before a kind; `nothing` stands alone.
 pub(crate) fn with_article(kind: &str) -> String {
     match kind {

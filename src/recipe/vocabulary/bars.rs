@@ -32,17 +32,24 @@ fn strips(list: Array) -> Result<Vec<stock::Strip>, Fault> {
     args::list(&Dynamic::from(list), "the strips", things::strip)
 }
 
-/// Glues a strip onto part `part` (from 0) of a bar; options `align` and `slide`.
+/// Glues a strip onto a bar; options `part`, `align` and `slide`.
 fn mate_onto(
     run: &Run,
     bar: &Bar,
-    part: usize,
     onto: &Dynamic,
     strip: &Strip,
     edge: &Dynamic,
     options: Map,
 ) -> Result<Bar, Box<EvalAltResult>> {
-    let mut options = Options::read(options, "the options of `mate`", &["align", "slide"])?;
+    let mut options = Options::read(
+        options,
+        "the options of `mate`",
+        &["part", "align", "slide"],
+    )?;
+    let last = bar.0.parts().len() - 1;
+    let part = options
+        .with("part", |v, what| part_index(bar, args::any_whole(v, what)?))?
+        .unwrap_or(last);
     let aligned = ["left", "middle", "right"];
     let align = options
         .with("align", |v, what| args::choice(v, what, &aligned))?
@@ -157,18 +164,21 @@ mod words {
 
     /// The bar with one more strip glued on: an edge of its last part against an edge of the strip.
     ///
-    /// A number in front names another part, counted from 1 in the order of gluing. Edges are
-    /// `"top"`, `"right"`, `"bottom"`, `"left"` of each strip as it lay before gluing, or numbers
-    /// from 1 clockwise from its top left corner. Edges of unlike length are flush on the left,
-    /// looking out over the joint; options say otherwise: `align` (`"left"`, `"middle"`, `"right"`)
-    /// and `slide` (so many mm further to the right).
+    /// Edges are `"top"`, `"right"`, `"bottom"`, `"left"` of each strip as it lay before gluing, or
+    /// numbers from 1 clockwise from its top left corner. Edges of unlike length are flush on the
+    /// left, looking out over the joint. Options say otherwise:
+    ///
+    /// - `part`: onto which part of the bar, counted from 1 in the order of gluing;
+    /// - `align`: `"left"`, `"middle"` or `"right"`;
+    /// - `slide`: so many mm further to the right.
     ///
     /// # Example
     /// ```rhai
     /// let lath = plywood(9, 12).rip(36);
     /// let corner = bar(lath).mate("top", lath, "left");
     /// let tee = bar(lath).mate("bottom", lath, "left", #{ align: "middle" });
-    /// let zed = bar(lath).mate("top", lath, "bottom", #{ slide: 12 }).mate(1, "left", lath, "right");
+    /// let zed = bar(lath).mate("top", lath, "bottom", #{ slide: 12 })
+    ///     .mate("left", lath, "right", #{ part: 1 });
     /// ```
     #[rhai_fn(name = "mate", pure, return_raw)]
     pub fn mate(
@@ -178,16 +188,7 @@ mod words {
         strip: Strip,
         edge: Dynamic,
     ) -> Result<Bar, Box<EvalAltResult>> {
-        let last = bar.0.parts().len() - 1;
-        mate_onto(
-            &Run::of(&context)?,
-            bar,
-            last,
-            &onto_edge,
-            &strip,
-            &edge,
-            Map::new(),
-        )
+        mate_with_options(context, bar, onto_edge, strip, edge, Map::new())
     }
 
     #[rhai_fn(name = "mate", pure, return_raw)]
@@ -199,59 +200,7 @@ mod words {
         edge: Dynamic,
         options: Map,
     ) -> Result<Bar, Box<EvalAltResult>> {
-        let last = bar.0.parts().len() - 1;
-        mate_onto(
-            &Run::of(&context)?,
-            bar,
-            last,
-            &onto_edge,
-            &strip,
-            &edge,
-            options,
-        )
-    }
-
-    #[rhai_fn(name = "mate", pure, return_raw)]
-    pub fn mate_to_part(
-        context: NativeCallContext,
-        bar: &mut Bar,
-        part: i64,
-        onto_edge: Dynamic,
-        strip: Strip,
-        edge: Dynamic,
-    ) -> Result<Bar, Box<EvalAltResult>> {
-        let part = part_index(bar, part)?;
-        mate_onto(
-            &Run::of(&context)?,
-            bar,
-            part,
-            &onto_edge,
-            &strip,
-            &edge,
-            Map::new(),
-        )
-    }
-
-    #[rhai_fn(name = "mate", pure, return_raw)]
-    pub fn mate_to_part_with_options(
-        context: NativeCallContext,
-        bar: &mut Bar,
-        part: i64,
-        onto_edge: Dynamic,
-        strip: Strip,
-        edge: Dynamic,
-        options: Map,
-    ) -> Result<Bar, Box<EvalAltResult>> {
-        let part = part_index(bar, part)?;
-        mate_onto(
-            &Run::of(&context)?,
-            bar,
-            part,
-            &onto_edge,
-            &strip,
-            &edge,
-            options,
-        )
+        mate_onto(&Run::of(&context)?, bar, &onto_edge, &strip, &edge, options)
     }
 
     /// Allows joints of the bars that are glued from here on to be open, or pressed, by so many mm.
@@ -313,10 +262,10 @@ mod words {
     /// ```rhai
     /// let r = plywood(13, 17.7).rhombus(60);
     /// let block = hexagon([r, r, r.end_for_end()]).slice("block");
-    /// let turned = block.rotate(120);
+    /// let turned = block.turn(120);
     /// ```
-    #[rhai_fn(name = "rotate", pure, return_raw)]
-    pub fn rotate(tile: &mut Tile, angle: Dynamic) -> Result<Tile, Box<EvalAltResult>> {
+    #[rhai_fn(name = "turn", pure, return_raw)]
+    pub fn turn(tile: &mut Tile, angle: Dynamic) -> Result<Tile, Box<EvalAltResult>> {
         Ok(Tile(
             tile.0.rotate(args::angle(&angle, "the turn of a tile")?),
         ))
@@ -377,10 +326,10 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// print(bar(plywood(9, 12).square()).slice("stick").rotate(90).turn);
+    /// print(bar(plywood(9, 12).square()).slice("stick").turn(90).turned);
     /// ```
-    #[rhai_fn(get = "turn", pure)]
-    pub fn turn(tile: &mut Tile) -> f64 {
+    #[rhai_fn(get = "turned", pure)]
+    pub fn turned(tile: &mut Tile) -> f64 {
         tile.0.pose.turn
     }
 
@@ -412,7 +361,7 @@ mod words {
     /// # Example
     /// ```rhai
     /// let half = plywood(13, 17.7).half_hexagon();
-    /// print(hexagon([half, half]).slice("halves").rotate(30).height);
+    /// print(hexagon([half, half]).slice("halves").turn(30).height);
     /// ```
     #[rhai_fn(get = "height", pure)]
     pub fn bar_height(bar: &mut Bar) -> f64 {

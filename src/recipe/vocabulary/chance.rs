@@ -1,11 +1,12 @@
 //! Words for single draws by chance, of a cell or of the whole recipe.
 
+use std::ops::{Range, RangeInclusive};
+
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
 use super::Group;
 use super::cells::Cell;
-use super::rules::weights;
 use crate::layout::random::{CellDraws, ListDraws, Weights};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
@@ -21,24 +22,6 @@ pub fn group() -> Group {
     }
 }
 
-/// From `from` to `to`: how many whole numbers these are.
-fn span(from: i64, to: i64) -> Result<u64, Fault> {
-    if from > to {
-        return Err(Fault::new(
-            "layout::range",
-            format!("a whole number from {from} to {to} cannot be drawn"),
-        )
-        .help("write the smaller one first"));
-    }
-    to.abs_diff(from)
-        .checked_add(1)
-        .ok_or_else(|| Fault::new("layout::range", "there are too many numbers to draw from"))
-}
-
-fn drawn(from: i64, by: u64) -> i64 {
-    from.wrapping_add_unsigned(by)
-}
-
 fn share(share: &Dynamic) -> Result<f64, Fault> {
     let share = args::number(share, "a chance")?;
     if (0.0..=1.0).contains(&share) {
@@ -50,19 +33,76 @@ fn share(share: &Dynamic) -> Result<f64, Fault> {
     ))
 }
 
-fn some(list: &Array) -> Result<(), Fault> {
-    if list.is_empty() {
-        return Err(Fault::new(
-            "layout::pick",
-            "there is nothing to pick from: the list is empty",
-        ));
-    }
-    Ok(())
+/// What a draw chooses from: the entries of a list, or the whole numbers of a range.
+enum Choices {
+    List(Array),
+    Numbers { from: i64, count: u64 },
 }
 
-fn entry(list: &Array, index: u64) -> Dynamic {
-    let index = usize::try_from(index).expect("invariant: below the length of the list");
-    list[index].clone()
+impl Choices {
+    fn of(value: Dynamic) -> Result<Self, Fault> {
+        let what = "what to pick from";
+        if let Some(range) = value.read_lock::<Range<i64>>() {
+            return Self::numbers(range.start, range.end, 0);
+        }
+        if let Some(range) = value.read_lock::<RangeInclusive<i64>>() {
+            return Self::numbers(*range.start(), *range.end(), 1);
+        }
+        let list = value
+            .read_lock::<Array>()
+            .ok_or_else(|| args::unexpected(what, "a list or a range such as 0..=5", &value))?;
+        if list.is_empty() {
+            return Err(Fault::new(
+                "layout::pick",
+                "there is nothing to pick from: the list is empty",
+            ));
+        }
+        Ok(Self::List(list.clone()))
+    }
+
+    /// The numbers from `from` up to `to`; `more` is 1 where `to` is one of them, else 0.
+    fn numbers(from: i64, to: i64, more: u64) -> Result<Self, Fault> {
+        let count = if from > to {
+            Some(0)
+        } else {
+            to.abs_diff(from).checked_add(more)
+        };
+        match count {
+            Some(0) => Err(Fault::new(
+                "layout::range",
+                format!("there is nothing to pick from: the range from {from} to {to} is empty"),
+            )
+            .help("write the smaller number first; with `..=` the last one is among them")),
+            Some(count) => Ok(Self::Numbers { from, count }),
+            None => Err(Fault::new(
+                "layout::range",
+                "there are too many numbers to pick from",
+            )),
+        }
+    }
+
+    fn len(&self) -> u64 {
+        match self {
+            Self::List(list) => list.len() as u64,
+            Self::Numbers { count, .. } => *count,
+        }
+    }
+
+    fn entry(&self, index: u64) -> Dynamic {
+        match self {
+            Self::List(list) => {
+                let index =
+                    usize::try_from(index).expect("invariant: below the length of the list");
+                list[index].clone()
+            }
+            Self::Numbers { from, .. } => Dynamic::from(from.wrapping_add_unsigned(index)),
+        }
+    }
+
+    fn weights(&self, weights: Array) -> Result<Weights, Fault> {
+        let count = usize::try_from(self.len()).unwrap_or(usize::MAX);
+        super::rules::weights(weights, count)
+    }
 }
 
 #[export_module]
@@ -73,7 +113,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("speckled", squares(block)).size(12, 8)
-    ///     .fill(|cell| if cell.chance("speck", 0.2) { block.rotate(90) } else { block });
+    ///     .fill(|cell| if cell.chance("speck", 0.2) { block.turn(90) } else { block });
     /// let flipped = chance("flip all", 0.5);
     /// ```
     #[rhai_fn(name = "chance", pure, return_raw)]
@@ -98,30 +138,30 @@ mod words {
         Ok(ListDraws::new(Run::of(&context)?.seed(), name).share(0) < share)
     }
 
-    /// An entry of a list by chance, each as likely unless weights are given. Of a cell, or once for
-    /// the recipe.
+    /// An entry of a list, or a whole number of a range, by chance: each as likely unless weights are
+    /// given. Of a cell, or once for the recipe.
+    ///
+    /// A range with `..=` has its last number too: `1..=6` is a die.
     ///
     /// # Example
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// let dye = pick("dye", ["navy", "darkred", "seagreen"]);
-    /// panel("turned", squares(block)).size(12, 8)
-    ///     .fill(|cell| block.rotate(cell.pick("turn", [0, 90], [3, 1])));
+    /// let columns = pick("columns", 8..=12);
+    /// panel("turned", squares(block)).size(columns, 8)
+    ///     .fill(|cell| block.turn(cell.pick("turn", [0, 90], [3, 1])));
     /// ```
     #[rhai_fn(name = "pick", pure, return_raw)]
     pub fn cell_pick(
         context: NativeCallContext,
         cell: &mut Cell,
         name: &str,
-        list: Array,
+        choices: Dynamic,
     ) -> Result<Dynamic, Box<EvalAltResult>> {
-        some(&list)?;
+        let choices = Choices::of(choices)?;
         let run = Run::of(&context)?;
-        let n = list.len() as u64;
-        Ok(entry(
-            &list,
-            cell.draw(&run, name, |draws, place| draws.below(place, n)),
-        ))
+        let draw = cell.draw(&run, name, |draws, place| draws.below(place, choices.len()));
+        Ok(choices.entry(draw))
     }
 
     #[rhai_fn(name = "pick", pure, return_raw)]
@@ -129,77 +169,38 @@ mod words {
         context: NativeCallContext,
         cell: &mut Cell,
         name: &str,
-        list: Array,
+        choices: Dynamic,
         weights: Array,
     ) -> Result<Dynamic, Box<EvalAltResult>> {
-        some(&list)?;
+        let choices = Choices::of(choices)?;
         let run = Run::of(&context)?;
-        let weights = self::weights(weights, list.len())?;
+        let weights = choices.weights(weights)?;
         let draw = cell.draw(&run, name, |draws, place| draws.below(place, weights.sum()));
-        Ok(list[weights.chosen(draw)].clone())
+        Ok(choices.entry(weights.chosen(draw) as u64))
     }
 
     #[rhai_fn(name = "pick", volatile, return_raw)]
     pub fn pick(
         context: NativeCallContext,
         name: &str,
-        list: Array,
+        choices: Dynamic,
     ) -> Result<Dynamic, Box<EvalAltResult>> {
-        some(&list)?;
+        let choices = Choices::of(choices)?;
         let mut draws = ListDraws::new(Run::of(&context)?.seed(), name);
-        Ok(entry(&list, draws.below(0, list.len() as u64)))
+        Ok(choices.entry(draws.below(0, choices.len())))
     }
 
     #[rhai_fn(name = "pick", volatile, return_raw)]
     pub fn pick_weighted(
         context: NativeCallContext,
         name: &str,
-        list: Array,
+        choices: Dynamic,
         weights: Array,
     ) -> Result<Dynamic, Box<EvalAltResult>> {
-        some(&list)?;
-        let weights: Weights = self::weights(weights, list.len())?;
+        let choices = Choices::of(choices)?;
+        let weights = choices.weights(weights)?;
         let mut draws = ListDraws::new(Run::of(&context)?.seed(), name);
-        Ok(list[weights.chosen(draws.below(0, weights.sum()))].clone())
-    }
-
-    /// A whole number by chance from one number to another, both included. Of a cell, or once for
-    /// the recipe.
-    ///
-    /// # Example
-    /// ```rhai
-    /// let r = plywood(13, 17.7).rhombus(60);
-    /// let block = hexagon([r, r, r]).slice("block");
-    /// panel("turned", hexagons(block)).size(9, 8)
-    ///     .fill(|cell| block.rotate(60 * cell.whole("turn", 0, 5)));
-    /// let columns = whole("columns", 8, 12);
-    /// ```
-    #[rhai_fn(name = "whole", pure, return_raw)]
-    pub fn cell_whole(
-        context: NativeCallContext,
-        cell: &mut Cell,
-        name: &str,
-        from: i64,
-        to: i64,
-    ) -> Result<i64, Box<EvalAltResult>> {
-        let n = span(from, to)?;
-        let run = Run::of(&context)?;
-        Ok(drawn(
-            from,
-            cell.draw(&run, name, |draws, place| draws.below(place, n)),
-        ))
-    }
-
-    #[rhai_fn(name = "whole", volatile, return_raw)]
-    pub fn whole(
-        context: NativeCallContext,
-        name: &str,
-        from: i64,
-        to: i64,
-    ) -> Result<i64, Box<EvalAltResult>> {
-        let n = span(from, to)?;
-        let mut draws = ListDraws::new(Run::of(&context)?.seed(), name);
-        Ok(drawn(from, draws.below(0, n)))
+        Ok(choices.entry(weights.chosen(draws.below(0, weights.sum())) as u64))
     }
 
     /// A list in an order by chance, each order as likely.

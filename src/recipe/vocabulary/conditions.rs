@@ -131,7 +131,7 @@ mod words {
     /// ```rhai
     /// let line = veneer(2, "black");
     /// let block = bar(laminate([line, plywood(5, 12), line]).square()).slice("block");
-    /// let ways = [block, block.rotate(90)];
+    /// let ways = [block, block.turn(90)];
     /// panel("woven", squares(block)).size(8, 8)
     ///     .fill(keeping("woven", ways, [in_a_row(2, "look"), symmetric("half turn")]));
     /// ```
@@ -163,8 +163,8 @@ mod words {
     /// ```rhai
     /// let light = plywood(9, 12).triangle(45);
     /// let dark = laminate([ply(12, "walnut")]).triangle(45);
-    /// let block = stack([light.roll(), dark]).slice("halved").rotate(45);
-    /// let ways = [block, block.rotate(90), block.rotate(180), block.rotate(270)];
+    /// let block = stack([light.roll(), dark]).slice("halved").turn(45);
+    /// let ways = [block, block.turn(90), block.turn(180), block.turn(270)];
     /// panel("diamonds", squares(block)).size(8, 6)
     ///     .fill(keeping("diamonds", ways, [lines_run_on()]));
     /// ```
@@ -180,11 +180,11 @@ mod words {
     /// ```rhai
     /// let wood = |name| bar(laminate([ply(18, name)]).rhombus(60)).slice(name);
     /// let three = [wood.call("birch"), wood.call("cherry"), wood.call("walnut")];
-    /// panel("blocks", tumbling(three[0])).size(9, 6)
-    ///     .fill(keeping("woods", three, [differ("kind")]));
+    /// panel("blocks", tumbling_blocks(three[0])).size(9, 6)
+    ///     .fill(keeping("woods", three, [neighbours_differ("kind")]));
     /// ```
-    #[rhai_fn(name = "differ", return_raw)]
-    pub fn differ(alike: Dynamic) -> Result<Condition, Box<EvalAltResult>> {
+    #[rhai_fn(name = "neighbours_differ", return_raw)]
+    pub fn neighbours_differ(alike: Dynamic) -> Result<Condition, Box<EvalAltResult>> {
         Ok(condition(LayoutRule::NoLikeNeighbours(likeness(&alike)?)))
     }
 

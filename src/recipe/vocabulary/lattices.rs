@@ -2,14 +2,14 @@
 
 use std::sync::Arc;
 
-use rhai::Dynamic;
 use rhai::plugin::*;
+use rhai::{Array, Dynamic, Map};
 
 use super::Group;
 use super::things::{Lattice, Tile};
 use crate::geom::Point;
 use crate::layout::{self, LayoutError};
-use crate::recipe::args;
+use crate::recipe::args::{self, Options};
 use crate::recipe::fault::Fault;
 
 /// The group.
@@ -26,8 +26,18 @@ fn lattice(made: Result<layout::Lattice, LayoutError>) -> Result<Lattice, Box<Ev
     Ok(Lattice(Arc::new(made.map_err(Fault::from)?)))
 }
 
-/// A step as a list of two lengths.
-fn step(value: &Dynamic, what: &str) -> Result<Point, Fault> {
+/// A step as a list of two lengths; `alone` makes one of a single length.
+fn step(value: &Dynamic, what: &str, alone: impl Fn(f64) -> Point) -> Result<Point, Fault> {
+    if value.read_lock::<Array>().is_none() {
+        let expected = "a length, or a list of two: to the right and down";
+        return args::length(value, what).map(alone).map_err(|fault| {
+            if value.is_string() {
+                fault
+            } else {
+                args::unexpected(what, expected, value)
+            }
+        });
+    }
     match args::list(value, what, args::length)?.as_slice() {
         &[x, y] => Ok(Point::new(x, y)),
         other => Err(Fault::new(
@@ -146,7 +156,7 @@ mod words {
     /// ```rhai
     /// let lozenge = bar(plywood(13, 17.7).rhombus(60)).slice("lozenge");
     /// panel("slanting", rhombi(lozenge)).size(8, 6).fill(lozenge);
-    /// let upright = lozenge.rotate(30);
+    /// let upright = lozenge.turn(30);
     /// panel("harlequin", rhombi(upright)).finished(200, 300).fill(upright);
     /// ```
     #[rhai_fn(name = "rhombi", return_raw)]
@@ -176,11 +186,11 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let top = bar(plywood(13, 17.7).rhombus(60)).slice("rhombus").rotate(-30);
-    /// panel("blocks", tumbling(top)).size(12, 6).fill(top);
+    /// let top = bar(plywood(13, 17.7).rhombus(60)).slice("rhombus").turn(-30);
+    /// panel("blocks", tumbling_blocks(top)).size(12, 6).fill(top);
     /// ```
-    #[rhai_fn(name = "tumbling", return_raw)]
-    pub fn tumbling(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
+    #[rhai_fn(name = "tumbling_blocks", return_raw)]
+    pub fn tumbling_blocks(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
         lattice(layout::Lattice::tumbling(&tile.0))
     }
 
@@ -196,25 +206,33 @@ mod words {
         lattice(layout::Lattice::triangles(&tile.0))
     }
 
-    /// Tiles of any outline, each a step from the next: one step to the next column, one to the next
-    /// course. Each step is a list of two lengths, to the right and down.
+    /// Tiles of any outline, each a step from the next: `column` is the step to the next column,
+    /// `course` the step to the next course.
     ///
-    /// The steps must lay the tiles side by side, without overlap or hole.
+    /// A step is a list of two lengths, to the right and down. A single length is a step straight to
+    /// the right for `column`, straight down for `course`. The steps must lay the tiles side by side,
+    /// without overlap or hole.
     ///
     /// # Example
     /// ```rhai
     /// let lath = plywood(9, 12).rip(36);
     /// let step = bar(lath).mate("top", lath, "bottom", #{ slide: 12 }).slice("step");
-    /// panel("stairs", lattice(step, [36, 0], [-24, 24])).finished(300, 200).fill(step);
+    /// let stairs = lattice(step, #{ column: 36, course: [-24, 24] });
+    /// panel("stairs", stairs).finished(300, 200).fill(step);
     /// ```
     #[rhai_fn(name = "lattice", return_raw)]
-    pub fn general(
-        tile: Tile,
-        across: Dynamic,
-        down: Dynamic,
-    ) -> Result<Lattice, Box<EvalAltResult>> {
-        let across = step(&across, "the step across")?;
-        let down = step(&down, "the step down")?;
+    pub fn general(tile: Tile, steps: Map) -> Result<Lattice, Box<EvalAltResult>> {
+        let mut steps = Options::read(steps, "the steps of `lattice`", &["column", "course"])?;
+        let missing = |key| {
+            Fault::new("layout::step", format!("`lattice` needs the step `{key}`"))
+                .help("lattice(tile, #{ column: 36, course: [-24, 24] })")
+        };
+        let across = steps
+            .with("column", |v, what| step(v, what, |x| Point::new(x, 0.0)))?
+            .ok_or_else(|| missing("column"))?;
+        let down = steps
+            .with("course", |v, what| step(v, what, |y| Point::new(0.0, y)))?
+            .ok_or_else(|| missing("course"))?;
         lattice(layout::Lattice::steps(&tile.0, across, down))
     }
 }

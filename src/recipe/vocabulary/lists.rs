@@ -19,7 +19,7 @@ use crate::recipe::printing::grouped;
 pub fn group() -> Group {
     Group {
         name: "lists and texts",
-        about: "Sorting lists by a rule and replacing parts of texts.",
+        about: "Sorting lists and replacing parts of texts.",
         module: exported_module!(words),
     }
 }
@@ -68,6 +68,28 @@ fn sorted_by(
     })
 }
 
+/// The order of two numbers or two texts.
+fn natural(a: &Dynamic, b: &Dynamic) -> Result<Ordering, Fault> {
+    if let (Ok(a), Ok(b)) = (a.as_int(), b.as_int()) {
+        return Ok(a.cmp(&b));
+    }
+    if let (Ok(a), Ok(b)) = (a.as_immutable_string_ref(), b.as_immutable_string_ref()) {
+        return Ok(a.as_str().cmp(b.as_str()));
+    }
+    let both = args::number(a, "an entry").and_then(|a| Ok((a, args::number(b, "an entry")?)));
+    both.map(|(a, b)| a.total_cmp(&b)).map_err(|_| {
+        Fault::new(
+            "recipe::wrong_kind",
+            format!(
+                "a list is sorted without a rule only where all entries are numbers, or all are texts; {} and {} are there",
+                args::described(a),
+                args::described(b)
+            ),
+        )
+        .help("give a rule: list.sorted(|a, b| a.width > b.width)")
+    })
+}
+
 /// Replaces, unless the result would be longer than a text may be.
 fn replaced(text: &str, part: &str, by: &str) -> Result<ImmutableString, Fault> {
     let count = if part.is_empty() {
@@ -91,69 +113,29 @@ fn replaced(text: &str, part: &str, by: &str) -> Result<ImmutableString, Fault> 
 
 #[export_module]
 mod words {
-    /// Sorts a list by a rule: a function of two entries that says whether the first stands before
-    /// the second (or gives a number below, at or above 0). Entries that are alike keep their order.
+    /// A sorted copy of a list: numbers from the smallest, texts by the alphabet. A rule says
+    /// otherwise: a function of two entries that tells whether the first stands before the second (or
+    /// gives a number below, at or above 0).
+    ///
+    /// Entries that are alike keep their order.
     ///
     /// # Example
     /// ```rhai
-    /// let widths = [30, 12, 45];
-    /// widths.sort(|a, b| a > b);      // now [45, 30, 12]
+    /// let narrowest_first = [30, 12, 45].sorted();
+    /// let widest_first = [30, 12, 45].sorted(|a, b| a > b);
     /// ```
-    #[rhai_fn(name = "sort", return_raw)]
-    pub fn sort(
+    #[rhai_fn(name = "sorted", pure, return_raw)]
+    pub fn sorted(list: &mut Array) -> Result<Array, Box<EvalAltResult>> {
+        merge_sort(list.clone(), &mut |a, b| Ok(natural(a, b)?))
+    }
+
+    #[rhai_fn(name = "sorted", pure, return_raw)]
+    pub fn sorted_by_rule(
         context: NativeCallContext,
         list: &mut Array,
         rule: FnPtr,
-    ) -> Result<(), Box<EvalAltResult>> {
-        *list = sorted_by(&context, list.clone(), &rule)?;
-        Ok(())
-    }
-
-    /// A sorted copy of a list, by a rule as for `sort`.
-    ///
-    /// # Example
-    /// ```rhai
-    /// let widths = [30, 12, 45];
-    /// let widest_first = widths.order(|a, b| a > b);
-    /// ```
-    #[rhai_fn(name = "order", return_raw)]
-    pub fn order(
-        context: NativeCallContext,
-        list: Array,
-        rule: FnPtr,
     ) -> Result<Array, Box<EvalAltResult>> {
-        sorted_by(&context, list, &rule)
-    }
-
-    /// The same as `sort` with a rule.
-    ///
-    /// # Example
-    /// ```rhai
-    /// let widths = [30, 12, 45];
-    /// widths.sort_by(|a, b| a < b);   // now [12, 30, 45]
-    /// ```
-    #[rhai_fn(name = "sort_by", return_raw)]
-    pub fn sort_by(
-        context: NativeCallContext,
-        list: &mut Array,
-        rule: FnPtr,
-    ) -> Result<(), Box<EvalAltResult>> {
-        sort(context, list, rule)
-    }
-
-    /// The same as `order` with a rule.
-    ///
-    /// # Example
-    /// ```rhai
-    /// let narrowest_first = [30, 12, 45].order_by(|a, b| a < b);
-    /// ```
-    #[rhai_fn(name = "order_by", return_raw)]
-    pub fn order_by(
-        context: NativeCallContext,
-        list: Array,
-        rule: FnPtr,
-    ) -> Result<Array, Box<EvalAltResult>> {
-        sorted_by(&context, list, &rule)
+        sorted_by(&context, list.clone(), &rule)
     }
 
     /// Replaces every occurrence of a part of a text.

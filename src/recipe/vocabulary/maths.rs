@@ -147,28 +147,31 @@ mod words {
         Ok(libm::sqrt(number))
     }
 
-    /// The long side of a right-angled triangle with these short sides: the distance of the point
-    /// (x, y) from the origin.
+    /// The diagonal of a rectangle of this width and height, which is also the distance of the point
+    /// (width, height) from the origin.
     ///
     /// # Example
     /// ```rhai
-    /// let diagonal = hypot(300, 400);     // 500
+    /// let across = diagonal(300, 400);     // 500
     /// ```
     #[rhai_fn(return_raw)]
-    pub fn hypot(x: Dynamic, y: Dynamic) -> Result<f64, Box<EvalAltResult>> {
-        Ok(libm::hypot(args::number(&x, "x")?, args::number(&y, "y")?))
+    pub fn diagonal(width: Dynamic, height: Dynamic) -> Result<f64, Box<EvalAltResult>> {
+        Ok(libm::hypot(
+            args::number(&width, "the width")?,
+            args::number(&height, "the height")?,
+        ))
     }
 
     /// A number to the power of another: whole where both are whole and the power is not negative.
     ///
     /// # Example
     /// ```rhai
-    /// let eight = pow(2, 3);
-    /// let third = pow(27, 1.0 / 3);
+    /// let eight = power(2, 3);
+    /// let third = power(27, 1.0 / 3);
     /// ```
     #[rhai_fn(return_raw)]
-    pub fn pow(number: Dynamic, power: Dynamic) -> Result<Dynamic, Box<EvalAltResult>> {
-        if let (Ok(base), Ok(exponent @ 0..)) = (number.as_int(), power.as_int()) {
+    pub fn power(number: Dynamic, exponent: Dynamic) -> Result<Dynamic, Box<EvalAltResult>> {
+        if let (Ok(base), Ok(exponent @ 0..)) = (number.as_int(), exponent.as_int()) {
             return u32::try_from(exponent)
                 .ok()
                 .and_then(|exponent| base.checked_pow(exponent))
@@ -182,7 +185,7 @@ mod words {
         }
         let (base, exponent) = (
             args::number(&number, "the number")?,
-            args::number(&power, "the power")?,
+            args::number(&exponent, "the power")?,
         );
         let result = libm::pow(base, exponent);
         if result.is_finite() {
@@ -196,10 +199,10 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let whole_tiles = floor(610 / 47.5);    // 12
+    /// let tiles_that_fit = round_down(610 / 47.5);    // 12
     /// ```
     #[rhai_fn(return_raw)]
-    pub fn floor(number: Dynamic) -> Result<i64, Box<EvalAltResult>> {
+    pub fn round_down(number: Dynamic) -> Result<i64, Box<EvalAltResult>> {
         Ok(to_whole(libm::floor(args::number(&number, "the number")?))?)
     }
 
@@ -207,10 +210,10 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let tiles_to_cover = ceil(610 / 47.5);  // 13
+    /// let tiles_to_cover = round_up(610 / 47.5);  // 13
     /// ```
     #[rhai_fn(return_raw)]
-    pub fn ceil(number: Dynamic) -> Result<i64, Box<EvalAltResult>> {
+    pub fn round_up(number: Dynamic) -> Result<i64, Box<EvalAltResult>> {
         Ok(to_whole(libm::ceil(args::number(&number, "the number")?))?)
     }
 

@@ -43,6 +43,7 @@
               `rhai::plugin::*`, and expand to code that unwraps arguments whose kinds are checked"
 )]
 
+pub mod about;
 pub mod bars;
 pub mod cells;
 pub mod chance;
@@ -54,6 +55,7 @@ pub mod maths;
 pub mod panels;
 pub mod parameters;
 mod refused;
+pub mod renamed;
 pub mod rules;
 pub mod sheets;
 pub mod strips;
@@ -78,6 +80,7 @@ pub struct Group {
 pub fn groups() -> Vec<Group> {
     super::engine::fix_hashing();
     vec![
+        about::group(),
         parameters::group(),
         sheets::group(),
         strips::group(),

@@ -1,0 +1,83 @@
+//! A shop plan as JSON for other programs. The form is documented in `docs/plan-json.md`. Its
+//! `version` grows when a field changes its meaning or goes; new fields may come at any time.
+
+use serde::Serialize;
+
+use super::Planned;
+use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
+use crate::plan::{CountBack, parts::Filled, shop::Assumed};
+use crate::recipe::parameter::Parameter;
+
+/// The version of the JSON form.
+pub(super) const VERSION: u32 = 1;
+
+#[derive(Serialize)]
+struct JsonPlan<'a> {
+    schema: &'static str,
+    version: u32,
+    recipe: &'a str,
+    seed: u64,
+    parameters: &'a [Parameter],
+    shop_file: Option<&'a str>,
+    assumed: &'a [Assumed],
+    currency: &'a str,
+    suffices: bool,
+    plan: &'a CountBack,
+    set_ups: Vec<JsonSetUp>,
+    tolerances: Vec<JsonTolerance>,
+    gluing: Vec<JsonGluing>,
+}
+
+#[derive(Serialize)]
+struct JsonParts<'a> {
+    schema: &'static str,
+    version: u32,
+    recipe: &'a str,
+    from_parts: Vec<JsonFilled<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonFilled<'a> {
+    panel: &'a str,
+    largest: &'a Option<Filled>,
+}
+
+/// The largest panels from tiles in hand, over several lines.
+pub(super) fn from_parts(recipe: &str, answers: &[(&str, Option<Filled>)]) -> String {
+    lines(&JsonParts {
+        schema: "plyloom-plan",
+        version: VERSION,
+        recipe,
+        from_parts: answers
+            .iter()
+            .map(|(panel, largest)| JsonFilled { panel, largest })
+            .collect(),
+    })
+}
+
+/// The plan, over several lines.
+pub(super) fn json(planned: &Planned<'_>) -> String {
+    let count = &planned.plan.count;
+    lines(&JsonPlan {
+        schema: "plyloom-plan",
+        version: VERSION,
+        recipe: &planned.recipe,
+        seed: planned.outcome.seed,
+        parameters: &planned.outcome.parameters,
+        shop_file: planned.shop_file.as_deref(),
+        assumed: &planned.shop.assumed,
+        currency: &planned.shop.currency,
+        suffices: count.suffices(),
+        plan: count,
+        set_ups: set_ups(planned),
+        tolerances: tolerances(planned),
+        gluing: gluing(planned),
+    })
+}
+
+fn lines(form: &impl Serialize) -> String {
+    let mut text =
+        serde_json::to_string_pretty(form).expect("invariant: every field has a form in JSON");
+    text.push('\n');
+    text
+}

@@ -1,0 +1,303 @@
+//! `plyloom plan`: from a recipe and a shop to what to buy, cut and glue.
+
+mod in_hand;
+mod json;
+mod json_shop;
+mod text;
+mod written;
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use clap::builder::ValueHint;
+use clap::{Args, ValueEnum};
+
+use crate::cli::named::Named;
+use crate::cli::recipe_args::{RecipeArgs, RunArgs};
+use crate::cli::terminal::print;
+use crate::cli::trouble::Trouble;
+use crate::cli::visible::on_one_line;
+use crate::files::{FileError, read_recipe, write_new};
+use crate::layout::panel::Panel;
+use crate::plan::parts::{self, Field, Mirrored, PartsError};
+use crate::plan::shop::NEW_SHOP;
+use crate::plan::{Plan, Shop, ShopError};
+use crate::recipe::failure::Failure;
+use crate::recipe::outcome::Outcome;
+use crate::recipe::source::{Place, Source};
+
+/// Count a panel back to sheets and scraps, and tell how to cut them
+#[derive(Debug, Args)]
+#[command(
+    long_about = "Count a panel back to bars, strips, sheets and scraps with the saws of a shop, \
+                  every number with the sum it came from, and tell how the saw is set for each \
+                  cut. Without a shop file common values apply; the plan says which.",
+    after_help = "Examples:\n  plyloom plan blocks.rhai\n  plyloom plan --new-shop shop.toml\n  \
+                  plyloom plan blocks.rhai --shop shop.toml\n  \
+                  plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
+                  plyloom plan blocks.rhai --shop shop.toml --json\n  \
+                  plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both\n\n\
+                  Exit code 1 when the stock does not suffice; the plan then says by how much."
+)]
+pub(super) struct PlanArgs {
+    /// The recipe: a text file whose name ends in .rhai, or a choice pinned with `plyloom pick`
+    #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath,
+          required_unless_present = "new_shop")]
+    recipe: Option<PathBuf>,
+
+    #[command(flatten)]
+    run: RunArgs,
+
+    /// What the shop has: saws, allowances, sheets, scraps, veneers, prices
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    shop: Option<PathBuf>,
+
+    /// Write a shop file with every key and what it means; never overwrites
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, exclusive = true)]
+    new_shop: Option<PathBuf>,
+
+    /// Plan this panel alone; without it all panels of the recipe share the stock
+    #[arg(long, value_name = "NAME")]
+    panel: Option<String>,
+
+    /// Tell instead the largest panel that tiles in hand can fill: `"block=14,star=9"`
+    #[arg(long, value_name = "TILES", help_heading = "From what I have")]
+    from_parts: Option<String>,
+
+    /// That panel is to mirror itself; tiles turned over give the mirror images
+    #[arg(
+        long,
+        value_name = "HOW",
+        requires = "from_parts",
+        help_heading = "From what I have"
+    )]
+    symmetric: Option<Symmetric>,
+
+    /// Write the whole plan as one page to print; its name ends in .html, `-` is the standard output
+    #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath,
+          conflicts_with = "from_parts")]
+    out: Option<PathBuf>,
+
+    /// Write the drawings of the set-ups and the maps for gluing up into a folder, as SVG
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath,
+          conflicts_with = "from_parts")]
+    drawings: Option<PathBuf>,
+
+    /// Print JSON for other programs
+    #[arg(long)]
+    json: bool,
+}
+
+/// How a panel mirrors itself.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Symmetric {
+    /// Left for right
+    LeftRight,
+    /// Upside down
+    TopBottom,
+    /// Both
+    Both,
+}
+
+/// What a plan is printed from.
+pub(super) struct Planned<'a> {
+    /// The recipe as typed.
+    pub(super) recipe: String,
+    /// The shop file as typed.
+    pub(super) shop_file: Option<String>,
+    /// What the recipe made.
+    pub(super) outcome: &'a Outcome,
+    /// The panels that are planned.
+    pub(super) panels: Vec<&'a Panel>,
+    /// The shop.
+    pub(super) shop: &'a Shop,
+    /// The plan.
+    pub(super) plan: &'a Plan,
+}
+
+impl PlanArgs {
+    /// What every command takes that carries out a recipe; here `--new-shop` can stand in its place.
+    fn recipe_args(&self) -> Result<RecipeArgs, Trouble> {
+        let recipe = self.recipe.clone().ok_or_else(|| Trouble::Usage {
+            message: "there is no recipe to plan".to_owned(),
+            help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
+        })?;
+        Ok(RecipeArgs {
+            recipe,
+            run: self.run.clone(),
+        })
+    }
+}
+
+pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
+    if let Some(path) = &args.new_shop {
+        return new_shop(path);
+    }
+    let recipe = &args.recipe_args()?;
+    if let Some(out) = &args.out {
+        let shop = args.shop.as_deref();
+        let sources: Vec<&Path> = shop.into_iter().chain([recipe.recipe.as_path()]).collect();
+        written::check(out, &sources)?;
+        if args.json && written::to_standard(Some(out)) {
+            return Err(Trouble::Usage {
+                message: "the standard output takes the page or the JSON, not both".to_owned(),
+                help: "write the page to a file: `--out plan.html`".to_owned(),
+            });
+        }
+    }
+    let shop = match &args.shop {
+        Some(path) => read_shop(path)?,
+        None => Shop::common(),
+    };
+    let (named, _) = Named::read(&recipe.recipe);
+    let named = named?;
+    let outcome = named.carried_out(&named.settings(recipe), named.host())?;
+    let shown = recipe.recipe.display().to_string();
+    let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
+    if let Some(text) = &args.from_parts {
+        return from_parts(args, text, &panels, &shown);
+    }
+    let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
+        message: error.to_string(),
+        help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
+    })?;
+    let planned = Planned {
+        recipe: shown,
+        shop_file: args.shop.as_ref().map(|p| p.display().to_string()),
+        outcome: &outcome,
+        panels,
+        shop: &shop,
+        plan: &plan,
+    };
+    show(args, &planned)?;
+    if plan.count.suffices() {
+        Ok(())
+    } else {
+        Err(Trouble::Plan {
+            message: "the stock does not suffice for this panel".to_owned(),
+            help: "the plan says what is missing and what would close it".to_owned(),
+        })
+    }
+}
+
+/// Writes what is to be written, and prints the plan, or only the plan in short where it is written.
+fn show(args: &PlanArgs, planned: &Planned<'_>) -> Result<(), Trouble> {
+    if let Some(out) = &args.out {
+        written::page(planned, out)?;
+    }
+    let drawn = match &args.drawings {
+        Some(folder) => Some((folder, written::drawings(planned, folder)?)),
+        None => None,
+    };
+    if written::to_standard(args.out.as_deref()) {
+        return Ok(());
+    }
+    if args.json {
+        return print(&json::json(planned));
+    }
+    if args.out.is_none() && drawn.is_none() {
+        return print(&text::text(planned));
+    }
+    let told = written::told(args.out.as_ref(), drawn);
+    print(&format!("{}\n{told}", text::in_short(planned)))
+}
+
+/// The largest panel from tiles in hand, for each panel of the recipe.
+fn from_parts(args: &PlanArgs, text: &str, panels: &[&Panel], recipe: &str) -> Result<(), Trouble> {
+    let usage = |error: PartsError| Trouble::Usage {
+        message: on_one_line(&error.to_string()),
+        help: "write the names of tiles and how many there are: `--from-parts \"block=14,star=9\"`"
+            .to_owned(),
+    };
+    let parts = parts::parse(text).map_err(usage)?;
+    let mirrored = match args.symmetric {
+        None => Mirrored::default(),
+        Some(how) => Mirrored {
+            left_right: how != Symmetric::TopBottom,
+            top_bottom: how != Symmetric::LeftRight,
+        },
+    };
+    let mut answers = Vec::new();
+    for panel in panels {
+        let field = Field::of(panel).map_err(usage)?;
+        let filled = field.largest(&parts, mirrored).map_err(usage)?;
+        answers.push((panel.name.as_str(), filled));
+    }
+    print(&if args.json {
+        json::from_parts(recipe, &answers)
+    } else {
+        in_hand::text(&answers)
+    })
+}
+
+fn new_shop(path: &Path) -> Result<(), Trouble> {
+    write_new(path, NEW_SHOP.as_bytes())?;
+    let shown = on_one_line(&path.display().to_string());
+    print(&format!(
+        "{shown} is written: enter what you have, then\n  plyloom plan RECIPE --shop {shown}\n"
+    ))
+}
+
+pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
+    let (source, _) = read_recipe(path);
+    let source = source.map_err(|error| match error {
+        FileError::Missing { .. } => Trouble::Plan {
+            message: format!("there is no shop file `{}`", path.display()),
+            help: format!(
+                "check the name, or write one with `plyloom plan --new-shop {}`",
+                path.display()
+            ),
+        },
+        other => other.into(),
+    })?;
+    Shop::parse(&source.text).map_err(|error| failure(error, source).into())
+}
+
+/// A mistake in a shop file, shown like one in a recipe.
+fn failure(error: ShopError, source: Arc<Source>) -> Failure {
+    Failure {
+        code: "shop::mistake",
+        message: error.message,
+        place: Some(Place {
+            source: Arc::clone(&source),
+            span: error.span,
+        }),
+        label: None,
+        help: error.help,
+        trace: Vec::new(),
+        sources: vec![source],
+        sought: Vec::new(),
+    }
+}
+
+fn chosen<'a>(
+    outcome: &'a Outcome,
+    wanted: Option<&str>,
+    recipe: &str,
+) -> Result<Vec<&'a Panel>, Trouble> {
+    if outcome.panels.is_empty() {
+        return Err(Trouble::NoPanel {
+            recipe: recipe.to_owned(),
+        });
+    }
+    let panels: Vec<&Panel> = outcome
+        .panels
+        .iter()
+        .filter(|p| wanted.is_none_or(|w| w == p.name))
+        .collect();
+    if panels.is_empty() {
+        let names: Vec<String> = outcome
+            .panels
+            .iter()
+            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
+            .collect();
+        return Err(Trouble::Usage {
+            message: format!(
+                "the recipe has no panel \"{}\"",
+                on_one_line(wanted.unwrap_or_default())
+            ),
+            help: format!("its panels are {}", names.join(", ")),
+        });
+    }
+    Ok(panels)
+}

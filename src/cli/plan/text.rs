@@ -1,0 +1,133 @@
+//! A shop plan for the terminal: what is short first, the plan in short, then from tiles to boards,
+//! the saw, how exactly it must be set, and gluing up.
+
+use crate::cli::plan::Planned;
+use crate::cli::visible::on_one_line;
+use crate::plan::{
+    cautions,
+    told::{self, Entry, Section},
+};
+
+/// The plan, each line ended.
+pub(super) fn text(planned: &Planned<'_>) -> String {
+    let mut page = Page::default();
+    let (plan, shop) = (planned.plan, planned.shop);
+    let (count, units) = (&plan.count, shop.units);
+    page.head(planned);
+    page.sections(told::short(count, units));
+    page.sections([
+        told::brief(&planned.panels, plan, shop),
+        told::to_buy(count, shop),
+        told::tiles(count, units),
+        told::bars(count, units),
+        told::strips(count, units),
+        told::rips(count, units),
+        told::sheets(count, units),
+        told::boards(count, units),
+        told::totals(count, units),
+        told::wood(count),
+    ]);
+    page.set_ups(planned);
+    page.tolerances(planned);
+    for (panel, gluing) in planned.panels.iter().zip(&plan.gluing) {
+        page.sections([told::gluing(panel, gluing, shop)]);
+    }
+    page.sections([told::after_gluing(shop)]);
+    page.sections(told::assumed(shop));
+    page.text
+}
+
+/// What is short, and the plan in a few lines.
+pub(super) fn in_short(planned: &Planned<'_>) -> String {
+    let mut page = Page::default();
+    let (plan, shop) = (planned.plan, planned.shop);
+    page.head(planned);
+    page.sections(told::short(&plan.count, shop.units));
+    page.sections([
+        told::brief(&planned.panels, plan, shop),
+        told::to_buy(&plan.count, shop),
+    ]);
+    page.text
+}
+
+/// The page as it grows.
+#[derive(Default)]
+struct Page {
+    text: String,
+}
+
+impl Page {
+    fn line(&mut self, indent: usize, text: &str) {
+        self.text.push_str(&" ".repeat(indent));
+        self.text.push_str(&on_one_line(text));
+        self.text.push('\n');
+    }
+
+    fn title(&mut self, text: &str) {
+        self.text.push('\n');
+        self.line(0, text);
+    }
+
+    fn sections(&mut self, sections: impl IntoIterator<Item = Section>) {
+        for section in sections {
+            self.title(&section.title);
+            self.entries(2, &section.entries);
+        }
+    }
+
+    fn entries(&mut self, indent: usize, entries: &[Entry]) {
+        for entry in entries {
+            self.line(indent, &entry.line());
+            self.entries(indent + 2, &entry.below);
+        }
+    }
+
+    fn head(&mut self, planned: &Planned<'_>) {
+        let count = &planned.plan.count;
+        self.line(0, &format!("Shop plan: {}", count.panels.join(", ")));
+        let shop = match &planned.shop_file {
+            Some(file) => format!("shop {file}"),
+            None => "no shop file: common values, listed below".to_owned(),
+        };
+        let seed = planned.outcome.seed;
+        self.line(
+            0,
+            &format!("Recipe {}, seed {seed}; {shop}", planned.recipe),
+        );
+        let word = planned.shop.units.word();
+        self.line(0, &format!("Sums are in {word}."));
+    }
+
+    fn set_ups(&mut self, planned: &Planned<'_>) {
+        self.title("Saw set-ups, in the order of cutting");
+        self.line(2, cautions::FIRST);
+        let set_ups = told::set_ups(planned.plan, planned.shop);
+        for (i, set_up) in set_ups.iter().enumerate() {
+            self.line(2, &format!("{}. {}", i + 1, set_up.title));
+            for line in &set_up.settings {
+                self.line(5, line);
+            }
+            for refusal in &set_up.refused {
+                self.line(5, &format!("NOT SO: {}", refusal.says));
+                self.line(5, &format!("Instead: {}", refusal.instead));
+            }
+            for line in &set_up.cautions {
+                self.line(5, &format!("! {line}"));
+            }
+        }
+    }
+
+    fn tolerances(&mut self, planned: &Planned<'_>) {
+        for bar in told::bars_told(planned.plan, planned.shop.units) {
+            self.title(&format!(
+                "How exactly bar \"{}\" wants the saw set",
+                bar.name
+            ));
+            for line in bar.lines.iter().chain(&bar.assumed) {
+                self.line(2, line);
+            }
+            self.line(2, told::TRIAL_BAR);
+            self.entries(4, &bar.guide);
+        }
+    }
+}

@@ -1,0 +1,214 @@
+//! `plyloom unpack`: the recipe back from a picture or a pack.
+
+use std::collections::BTreeSet;
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use clap::builder::ValueHint;
+
+use super::named::unread;
+use super::terminal::{print, tell};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use crate::explore::index::{ParameterValue, Scalar};
+use crate::explore::pinned::{Pinned, digest};
+use crate::files::{FileError, exists, make_folder, read_bytes_up_to, write_inside};
+use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
+use crate::recipe::library;
+use crate::recipe::parameter::Value;
+use crate::recipe::run::DEFAULT_SEED;
+use crate::recipe::source::Source;
+use crate::sight::relit::Look;
+
+/// The largest picture that is read, in bytes.
+const MOST_BYTES: u64 = 512 * 1024 * 1024;
+
+/// Get the recipe back from a picture or a packed recipe
+#[derive(Debug, Args)]
+#[command(
+    long_about = "Get the recipe back that an svg drawing or a png picture carries, or that \
+                  `plyloom pack` packed, with its rule modules. What was set for it comes as a \
+                  pinned choice, NAME.pick. The hash is checked, nothing is written outside the \
+                  folder, and no file is replaced unless told so.",
+    after_help = "Examples:\n  plyloom unpack tray.svg --out theirs\n  \
+                  plyloom unpack tray.png --list\n  plyloom unpack tray.packed.rhai --overwrite"
+)]
+pub(super) struct UnpackArgs {
+    /// An svg drawing, a png picture, or a packed recipe
+    #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
+    file: PathBuf,
+
+    /// Write to this folder instead of the one we stand in; it is made where it is missing
+    #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    out: Option<PathBuf>,
+
+    /// Replace files that are there already
+    #[arg(long)]
+    overwrite: bool,
+
+    /// Unpack it even if its texts were changed since it was packed
+    #[arg(long)]
+    changed: bool,
+
+    /// Tell what is in it, and write nothing
+    #[arg(long)]
+    list: bool,
+}
+
+pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
+    let bytes = read_bytes_up_to(&args.file, MOST_BYTES)?;
+    let read = match std::str::from_utf8(&bytes) {
+        Ok(text) if is_pack(text) && !text.trim_start().starts_with('<') => {
+            Parcel::read(text.strip_prefix('\u{feff}').unwrap_or(text))
+        }
+        _ if args.file.extension().is_some_and(|e| e == "rhai") => {
+            Err(crate::parcel::ParcelError::NoPack)
+        }
+        _ => from_picture(&bytes),
+    };
+    let Read { parcel, verdict } = read.map_err(|error| unread(&args.file, &error))?;
+    let files = files(&parcel);
+    if args.list {
+        return print(&listed(&parcel, verdict, &files));
+    }
+    match verdict {
+        Verdict::Exact => {}
+        Verdict::Respaced => tell("its line ends were changed on the way, and nothing else\n"),
+        Verdict::Changed if args.changed => {
+            tell("its texts were changed since it was packed\n");
+        }
+        Verdict::Changed => {
+            return Err(Trouble::Data {
+                code: "parcel::changed",
+                message: format!(
+                    "the recipe in `{}` was changed since it was packed: its hash does not agree",
+                    args.file.display()
+                ),
+                help: "ask for it again, or take it as it is with `--changed`".to_owned(),
+            });
+        }
+    }
+    let folder = args.out.clone().unwrap_or_else(|| PathBuf::from("."));
+    if let Some(there) = files
+        .iter()
+        .map(|(name, _)| folder.join(name))
+        .find(|path| exists(path) && !args.overwrite)
+    {
+        return Err(FileError::Exists { path: there }.into())
+            .map_err(|trouble: Trouble| told_how(&trouble));
+    }
+    make_folder(&folder)?;
+    for (name, text) in &files {
+        write_inside(&folder, Path::new(name), text.as_bytes(), args.overwrite)?;
+    }
+    print(&told(&parcel, &folder, &files))
+}
+
+/// A file in the way, with the ways out that this command has.
+fn told_how(trouble: &Trouble) -> Trouble {
+    Trouble::Data {
+        code: "file::exists",
+        message: trouble.to_string(),
+        help: "choose another folder with `--out`, or replace it with `--overwrite`".to_owned(),
+    }
+}
+
+/// The files of a parcel, by their names from the folder: the recipe first, modules of the library
+/// left out where this program has the same, and what was set last.
+fn files(parcel: &Parcel) -> Vec<(String, String)> {
+    let mut files = vec![(format!("{}.rhai", parcel.name), parcel.recipe.clone())];
+    let mut taken: BTreeSet<String> = files.iter().map(|(name, _)| name.to_lowercase()).collect();
+    let modules = parcel
+        .modules
+        .iter()
+        .filter(|m| !m.library || library::text(&m.name) != Some(m.text.as_str()));
+    // A module of the recipe's own folder goes before one of the library, here as in a run.
+    for own in [true, false] {
+        for module in modules.clone().filter(|m| m.library != own) {
+            let name = format!("{}.rhai", module.name);
+            if taken.insert(name.to_lowercase()) {
+                files.push((name, module.text.clone()));
+            }
+        }
+    }
+    if parcel.seed.is_some() || !parcel.values.is_empty() {
+        files.push((format!("{}.pick", parcel.name), pick(parcel)));
+    }
+    files
+}
+
+/// What was set, as a pinned choice.
+fn pick(parcel: &Parcel) -> String {
+    let recipe = Source::new("recipe", parcel.recipe.as_str());
+    let modules = parcel.modules.iter().filter(|m| m.used);
+    let modules: Vec<Source> = modules
+        .map(|m| Source::new(m.name.as_str(), m.text.as_str()))
+        .collect();
+    let value = |value: &Value| match value {
+        Value::YesNo(value) => Scalar::YesNo(*value),
+        Value::Whole(value) => Scalar::Whole(*value),
+        Value::Number(value) => Scalar::Number(*value),
+        Value::Text(value) => Scalar::Text(value.clone()),
+    };
+    Pinned {
+        recipe: format!("{}.rhai", parcel.name),
+        recipe_sha256: digest(std::iter::once(&recipe).chain(&modules)),
+        seed: parcel.seed.unwrap_or(DEFAULT_SEED),
+        parameters: parcel
+            .values
+            .iter()
+            .map(|(name, set)| ParameterValue {
+                name: name.clone(),
+                value: value(set),
+            })
+            .collect(),
+        look: Look::default(),
+    }
+    .text()
+}
+
+fn told(parcel: &Parcel, folder: &Path, files: &[(String, String)]) -> String {
+    let shown = |name: &str| on_one_line(&folder.join(name).display().to_string());
+    let mut text = String::new();
+    for (name, _) in files {
+        let _ = writeln!(text, "written   {}", shown(name));
+    }
+    let _ = writeln!(text, "sha256    {}", parcel.sha256());
+    let last = files.last().map_or("", |(name, _)| name);
+    let start = if Path::new(last).extension().is_some_and(|e| e == "pick") {
+        last
+    } else {
+        files.first().map_or("", |(name, _)| name)
+    };
+    let _ = writeln!(text, "see it with  plyloom preview {}", shown(start));
+    text
+}
+
+fn listed(parcel: &Parcel, verdict: Verdict, files: &[(String, String)]) -> String {
+    let mut text = String::new();
+    for (name, content) in files {
+        let lines = content.lines().count();
+        let _ = writeln!(text, "holds     {} ({lines} lines)", on_one_line(name));
+    }
+    if let Some(seed) = parcel.seed {
+        let _ = writeln!(text, "seed      {seed}");
+    }
+    for (name, value) in &parcel.values {
+        let value = serde_json::to_string(value).unwrap_or_default();
+        let _ = writeln!(
+            text,
+            "set       {} = {}",
+            on_one_line(name),
+            on_one_line(&value)
+        );
+    }
+    let _ = writeln!(text, "made by   Plyloom {}", on_one_line(&parcel.program));
+    let agrees = match verdict {
+        Verdict::Exact => "as it was packed",
+        Verdict::Respaced => "as it was packed, but for line ends",
+        Verdict::Changed => "changed since it was packed",
+    };
+    let _ = writeln!(text, "sha256    {} ({agrees})", parcel.sha256());
+    text
+}

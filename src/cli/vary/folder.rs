@@ -1,0 +1,225 @@
+//! The folder of a sweep: its files, and what an earlier run left in it.
+//!
+//! `panels/` has a drawing for each panel; `index.json` says what they are; `sheet.svg`, `sheet.png`
+//! and `sheet.html` show them. While a sweep is at work, `unfinished.jsonl` has a line for each
+//! variation that is done: its head first, then one variation a line.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest as _, Sha256};
+
+use crate::cli::trouble::Trouble;
+use crate::explore::alike::hex;
+use crate::explore::index::{Head, Index, IndexError, PanelFacts, Result as Made, Variation};
+use crate::files::{
+    FileError, Hold, Journal, clear_unfinished, exists, make_folder, read_bytes_up_to, remove,
+};
+
+/// The longest index or journal that is read: far more than the most variations of one run take.
+const MOST_BYTES: u64 = 4 << 30;
+/// The longest drawing that is read.
+const MOST_DRAWING: u64 = 1 << 30;
+
+/// A folder that this run has to itself.
+#[derive(Debug)]
+pub(super) struct Folder {
+    path: PathBuf,
+    _hold: Hold,
+}
+
+impl Folder {
+    /// Makes the folder where it is missing, and takes it.
+    ///
+    /// # Errors
+    /// When it cannot be made or written to, or another run has it.
+    pub(super) fn take(path: &Path) -> Result<Self, Trouble> {
+        make_folder(path)?;
+        let hold = Hold::take(path)?;
+        make_folder(&path.join("panels"))?;
+        clear_unfinished(path);
+        clear_unfinished(&path.join("panels"));
+        Ok(Self {
+            path: path.to_owned(),
+            _hold: hold,
+        })
+    }
+
+    /// A file in it.
+    pub(super) fn file(&self, name: &str) -> PathBuf {
+        self.path.join(name)
+    }
+
+    /// Forgets what earlier runs did. Of their drawings those go that are still just as they were
+    /// written.
+    ///
+    /// # Errors
+    /// When their files cannot be removed.
+    pub(super) fn forget(&self) -> Result<(), Trouble> {
+        if let Ok(index) = read_index(&self.path) {
+            let made = index.variations.iter().filter_map(Variation::made);
+            for panel in made.flat_map(|m| &m.panels).filter(|p| self.has(p)) {
+                remove(&self.file(&panel.picture))?;
+            }
+        }
+        remove(&self.file(INDEX))?;
+        remove(&self.file(UNFINISHED))?;
+        Ok(())
+    }
+
+    /// What earlier runs of the same sweep made, and the journal to go on with. Those that failed
+    /// are left out: they are tried again, as the bounds may be others now. So are those whose
+    /// drawing is gone or changed.
+    ///
+    /// # Errors
+    /// When the folder has another sweep, an index that cannot be read, or cannot be written to.
+    pub(super) fn resume(
+        &self,
+        head: &Head,
+    ) -> Result<(BTreeMap<u64, Variation>, Journal), Trouble> {
+        let mut known = BTreeMap::new();
+        if exists(&self.file(INDEX)) {
+            let index = read_index(&self.path)?;
+            self.same(&index.head, head)?;
+            known.extend(index.variations.into_iter().map(|v| (v.number, v)));
+        }
+        let path = self.file(UNFINISHED);
+        let (mut journal, lines) = Journal::open(&path, MOST_BYTES)?;
+        let mut lines = lines.into_iter();
+        if let Some(first) = lines.next() {
+            let theirs = Head::read(&first).map_err(|error| unreadable(&path, &error))?;
+            self.same(&theirs, head)?;
+        } else {
+            let line = serde_json::to_string(head);
+            journal.add(&line.expect("invariant: every field has a form in JSON"))?;
+        }
+        for line in lines {
+            // A line that cannot be read stands for work that is done again.
+            if let Ok(variation) = serde_json::from_str::<Variation>(&line) {
+                known.insert(variation.number, variation);
+            }
+        }
+        known.retain(|_, v| {
+            v.made()
+                .is_some_and(|m| m.panels.iter().all(|p| self.has(p)))
+        });
+        Ok((known, journal))
+    }
+
+    fn has(&self, panel: &PanelFacts) -> bool {
+        drawing(&self.path, panel).is_ok()
+    }
+
+    fn same(&self, theirs: &Head, ours: &Head) -> Result<(), Trouble> {
+        if theirs == ours {
+            return Ok(());
+        }
+        let what = if theirs.recipe == ours.recipe && theirs.sweep != ours.sweep {
+            "with other values, seeds or parts"
+        } else if theirs.recipe == ours.recipe && theirs.look != ours.look {
+            "in another light, finish, view or distance"
+        } else if theirs.recipe == ours.recipe {
+            "counted with another shop file"
+        } else if theirs.recipe.path == ours.recipe.path {
+            "of the recipe as it was before it changed"
+        } else {
+            "of another recipe"
+        };
+        Err(Trouble::Data {
+            code: "vary::another_sweep",
+            message: format!("`{}` has a sweep {what}", self.path.display()),
+            help: "choose another folder with `--out`, or replace it with `--afresh`".to_owned(),
+        })
+    }
+}
+
+/// The index.
+pub(super) const INDEX: &str = "index.json";
+/// The journal of a run that is not over.
+pub(super) const UNFINISHED: &str = "unfinished.jsonl";
+
+/// The index of a folder.
+///
+/// # Errors
+/// When there is none, or one that cannot be read.
+pub(in crate::cli) fn read_index(folder: &Path) -> Result<Index, Trouble> {
+    let path = folder.join(INDEX);
+    let bytes = match read_bytes_up_to(&path, MOST_BYTES) {
+        Ok(bytes) => bytes,
+        Err(FileError::Missing { .. }) => return Err(no_index(folder)),
+        Err(error) => return Err(error.into()),
+    };
+    let text = String::from_utf8_lossy(&bytes);
+    Index::read(&text).map_err(|error| unreadable(&path, &error))
+}
+
+fn no_index(folder: &Path) -> Trouble {
+    let (message, help) = if exists(&folder.join(UNFINISHED)) {
+        (
+            format!("the sweep in `{}` is not finished", folder.display()),
+            "run its `plyloom vary` again: it goes on where it stopped",
+        )
+    } else {
+        (
+            format!("`{}` has no variations", folder.display()),
+            "name the folder that `plyloom vary` wrote to",
+        )
+    };
+    Trouble::Data {
+        code: "vary::no_index",
+        message,
+        help: help.to_owned(),
+    }
+}
+
+fn unreadable(path: &Path, error: &IndexError) -> Trouble {
+    let help = match error {
+        IndexError::Newer { .. } => "take a newer Plyloom, or another folder",
+        IndexError::NotOne(_) => "choose another folder, or replace it with `--afresh`",
+    };
+    Trouble::Data {
+        code: "vary::index",
+        message: format!("`{}` cannot be used: {error}", path.display()),
+        help: help.to_owned(),
+    }
+}
+
+/// The drawing of a panel, just as it was written.
+///
+/// # Errors
+/// When it is gone or changed.
+pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, Trouble> {
+    let path = folder.join(&panel.picture);
+    let changed = || Trouble::Data {
+        code: "vary::drawing",
+        message: format!(
+            "`{}` is not the drawing that the index tells of",
+            path.display()
+        ),
+        help: "run its `plyloom vary` again".to_owned(),
+    };
+    let plain = panel.picture.strip_prefix("panels/").is_some_and(|name| {
+        !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
+    });
+    if !plain {
+        return Err(changed());
+    }
+    let bytes = read_bytes_up_to(&path, MOST_DRAWING)?;
+    if sha256(&bytes) != panel.picture_sha256 {
+        return Err(changed());
+    }
+    String::from_utf8(bytes).map_err(|_| changed())
+}
+
+/// SHA-256 in hex.
+pub(super) fn sha256(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
+}
+
+/// Those that failed, with why.
+pub(super) fn failures(variations: &[Variation]) -> impl Iterator<Item = (&Variation, &str)> {
+    variations.iter().filter_map(|v| match &v.result {
+        Made::Failed(failed) => Some((v, failed.message.as_str())),
+        Made::Made(_) => None,
+    })
+}

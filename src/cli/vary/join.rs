@@ -1,0 +1,133 @@
+//! `plyloom vary --join`: one folder of the parts of a sweep, the same as if it had been made whole.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use crate::cli::trouble::Trouble;
+use crate::cli::vary::folder::{Folder, drawing, read_index};
+use crate::cli::vary::sheets::{Finished, finish};
+use crate::explore::choose::Choose;
+use crate::explore::index::{Head, Index};
+use crate::files::{from_folder, same_file, write_picture};
+
+/// Joins the parts in `parts`, which belong to one sweep and are all of it.
+///
+/// # Errors
+/// When parts are missing, there twice or of other sweeps, and when files cannot be read or written.
+pub(super) fn join(
+    parts: &[PathBuf],
+    out: &Path,
+    choose: &Choose,
+    afresh: bool,
+) -> Result<Finished, Trouble> {
+    if let Some(same) = parts.iter().find(|part| same_file(part, out)) {
+        return Err(Trouble::Usage {
+            message: format!("`{}` is one of the parts", same.display()),
+            help: "join them in a folder of its own with `--out`".to_owned(),
+        });
+    }
+    let indices = parts
+        .iter()
+        .map(|part| read_index(part).map(|index| (part, index)))
+        .collect::<Result<Vec<_>, _>>()?;
+    let head = whole(&indices, out)?;
+    let folder = Folder::take(out)?;
+    if afresh {
+        folder.forget()?;
+    }
+    // What an earlier join left is of the same sweep, or stays as it is.
+    folder.resume(&head)?;
+    let mut variations = Vec::new();
+    for (part, index) in indices {
+        for made in index.variations.iter().filter_map(|v| v.made()) {
+            for panel in &made.panels {
+                let svg = drawing(part, panel)?;
+                write_picture(&folder.file(&panel.picture), svg.as_bytes())?;
+            }
+        }
+        variations.extend(index.variations);
+    }
+    variations.sort_by_key(|v| v.number);
+    finish(&folder, out, head, variations, choose)
+}
+
+/// The head of the whole sweep.
+fn whole(parts: &[(&PathBuf, Index)], out: &Path) -> Result<Head, Trouble> {
+    let (first_part, first) = parts.first().ok_or_else(|| Trouble::Usage {
+        message: "there are no parts to join".to_owned(),
+        help: "name their folders: plyloom vary --join part-1 part-2 --out all".to_owned(),
+    })?;
+    let wrong = |message: String, help: &str| Trouble::Data {
+        code: "vary::parts",
+        message,
+        help: help.to_owned(),
+    };
+    let bare = |head: &Head| {
+        let mut head = head.clone();
+        head.recipe.path.clear();
+        if let Some(shard) = &mut head.sweep.shard {
+            shard.part = 0;
+        }
+        head
+    };
+    let mut seen: BTreeMap<u64, &Path> = BTreeMap::new();
+    for (part, index) in parts {
+        let Some(shard) = index.head.sweep.shard else {
+            return Err(wrong(
+                format!("`{}` is a whole sweep, not a part of one", part.display()),
+                "leave it out",
+            ));
+        };
+        if bare(&index.head) != bare(&first.head) {
+            return Err(wrong(
+                format!(
+                    "`{}` and `{}` are parts of different sweeps",
+                    first_part.display(),
+                    part.display()
+                ),
+                "make all parts with the same recipe, values, seeds, sample and number of parts",
+            ));
+        }
+        if let Some(twice) = seen.insert(shard.part, part) {
+            return Err(wrong(
+                format!(
+                    "part {} is there twice: `{}` and `{}`",
+                    shard.part,
+                    twice.display(),
+                    part.display()
+                ),
+                "leave one of them out",
+            ));
+        }
+    }
+    let of = first.head.sweep.shard.map_or(1, |s| s.of);
+    let missing: Vec<String> = (1..=of)
+        .filter(|part| !seen.contains_key(part))
+        .take(8)
+        .map(|part| format!("{part}/{of}"))
+        .collect();
+    if !missing.is_empty() {
+        return Err(wrong(
+            format!(
+                "{} of {of} parts are missing: {}",
+                of - seen.len() as u64,
+                missing.join(", ")
+            ),
+            "make them with --shard, then join all",
+        ));
+    }
+    let mut head = first.head.clone();
+    head.sweep.shard = None;
+    head.recipe.path = from_folder(out, &first_part.join(&first.head.recipe.path));
+    let made: u64 = parts.iter().map(|(_, i)| i.variations.len() as u64).sum();
+    if made != head.sweep.count {
+        return Err(wrong(
+            format!(
+                "the parts have {made} variations and the sweep {}",
+                head.sweep.count
+            ),
+            "make the parts again",
+        ));
+    }
+    Ok(head)
+}

@@ -1,0 +1,392 @@
+//! `plyloom vary`: many variations of a recipe, side by side.
+
+pub(super) mod folder;
+mod join;
+pub(super) mod run;
+pub(super) mod sheets;
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use clap::builder::ValueHint;
+use clap::{Args, ValueEnum};
+
+use crate::cli::look::LookArgs;
+use crate::cli::named::Named;
+use crate::cli::plan::read_shop;
+use crate::cli::recipe_args::{LimitArgs, assignment, at_least_one};
+use crate::cli::terminal::print;
+use crate::cli::trouble::Trouble;
+use crate::cli::vary::folder::{Folder, failures, sha256};
+use crate::cli::vary::join::join;
+use crate::cli::vary::run::{Work, settings};
+use crate::cli::vary::sheets::{Finished, finish};
+use crate::cli::visible::on_one_line;
+use crate::draw::Form;
+use crate::explore::choose::{Alike, Choose, Only, Sort};
+use crate::explore::index::{Head, RecipeRef};
+use crate::explore::measured::MEASURES;
+use crate::explore::pinned::digest;
+use crate::explore::sweep::{Axis, Sample, Shard, Sweep, SweepError};
+use crate::files::{from_folder, read_text_file};
+use crate::plan::Shop;
+use crate::recipe::evaluate;
+
+/// How many reasons for failing are told.
+const TOLD: usize = 10;
+/// Failures that no other values would mend.
+const HOPELESS: [&str; 2] = ["recipe::no_such_parameter", "recipe::syntax"];
+
+/// Make many variations of a recipe and see them side by side
+#[derive(Debug, Args)]
+#[command(
+    long_about = "Make every combination of seeds and parameter values of a recipe, each as a \
+                  drawing, with contact sheets (sheet.svg, sheet.png, and sheet.html, which opens \
+                  them large) and an index (index.json). Variations that are the same are shown \
+                  once. A run that was interrupted goes on where it stopped when it is started \
+                  again. Values are separated by commas; a range is FIRST..LAST or \
+                  FIRST..LAST..STEP, with both ends. Then `plyloom pick` keeps the one you like.",
+    after_help = "Examples:\n  plyloom vary drift.rhai --seeds 1..60\n  \
+                  plyloom vary drift.rhai --seeds 1..60 --sort matched --keep 12\n  \
+                  plyloom vary blocks.rhai --set angle=45,60 --set rows=8..14..2 --out rows\n  \
+                  plyloom vary blocks.rhai --set wide=\"12..18..1/2 in\" --seeds 1..1000 --sample 50\n  \
+                  plyloom vary blocks.rhai --seeds 1..9000 --shard 3/8 --out part-3\n  \
+                  plyloom vary blocks.rhai --set dye=soot,ink --light 225 --finish oil --sort contrast\n  \
+                  plyloom vary blocks.rhai --set rows=8..14 --shop shop.toml --sort cost:up\n  \
+                  plyloom vary --join part-1 part-2 part-3 --out all"
+)]
+pub(super) struct VaryArgs {
+    /// The recipe, or a choice pinned with `plyloom pick`
+    #[arg(value_name = "RECIPE", value_hint = ValueHint::FilePath, required_unless_present = "join")]
+    recipe: Option<PathBuf>,
+
+    /// Give a parameter several values; may be repeated for others
+    ///
+    /// `--set angle=45,60`, `--set rows=8..14..2`, `--set wide="1/2..2..1/4 in"`. A text with a
+    /// comma or two dots in it goes in quotation marks.
+    #[arg(long, value_name = "NAME=VALUES", value_parser = assignment)]
+    set: Vec<(String, String)>,
+
+    /// Start the random choices from each of these numbers: `1..60`, `3,7,12`
+    #[arg(long, value_name = "SEEDS", visible_alias = "seed")]
+    seeds: Option<String>,
+
+    /// Make only so many of all combinations, chosen by chance
+    #[arg(long, value_name = "N", value_parser = at_least_one::<u64>)]
+    sample: Option<u64>,
+
+    /// Choose the sample by another chance
+    #[arg(long, value_name = "N", default_value_t = 1, requires = "sample")]
+    sample_seed: u64,
+
+    /// Make only part K of N, for one of N machines; --join puts the parts together
+    #[arg(long, value_name = "K/N")]
+    shard: Option<String>,
+
+    /// Join the folders of all parts of a sweep in one
+    #[arg(long, value_name = "DIR", num_args = 1.., value_hint = ValueHint::DirPath,
+          conflicts_with_all = ["recipe", "set", "seeds", "sample", "shard"], requires = "out")]
+    join: Vec<PathBuf>,
+
+    /// Write to this folder instead of NAME-variations beside the recipe
+    #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
+    out: Option<PathBuf>,
+
+    /// Replace what another sweep left in the folder
+    #[arg(long)]
+    afresh: bool,
+
+    /// When two variations count as the same and are shown once
+    #[arg(
+        long,
+        value_name = "WHEN",
+        default_value = "turned",
+        help_heading = "Showing"
+    )]
+    alike: AlikeArg,
+
+    /// Sort by a measure, the largest first; MEASURE:up for the smallest first
+    #[arg(long, value_name = "MEASURE", value_parser = sort, help_heading = "Showing",
+          long_help = sort_help())]
+    sort: Option<Sort>,
+
+    /// Show only those that meet a condition, such as `matched>=0.9`; may be repeated
+    #[arg(long, value_name = "CONDITION", value_parser = only, help_heading = "Showing")]
+    only: Vec<Only>,
+
+    /// Show only so many, spread out over the measures
+    #[arg(long, value_name = "N", value_parser = at_least_one::<u32>, help_heading = "Showing")]
+    keep: Option<u32>,
+
+    /// Write every tile of the drawings out, for programs that do not follow the `use` of SVG
+    #[arg(long)]
+    flat: bool,
+
+    /// Make so many at a time; as many as there are cores when left out
+    #[arg(long, value_name = "N", value_parser = at_least_one::<u16>)]
+    jobs: Option<u16>,
+
+    /// What the shop has and what it costs, for the measures `wood` and `cost`; common values when
+    /// left out
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with = "join")]
+    shop: Option<PathBuf>,
+
+    #[command(flatten)]
+    look: LookArgs,
+
+    #[command(flatten)]
+    limits: LimitArgs,
+}
+
+/// When two variations count as the same.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum AlikeArg {
+    /// When they show the same as they lie
+    Lying,
+    /// Also when one of them is turned
+    Turned,
+    /// Also when one of them is seen from the back
+    Over,
+}
+
+fn known() -> Vec<&'static str> {
+    MEASURES.iter().map(|m| m.name).collect()
+}
+
+/// The measures, each with what it is.
+fn sort_help() -> String {
+    let mut text =
+        "Sort by a measure, the largest first; MEASURE:up for the smallest first\n\nMeasures:"
+            .to_owned();
+    for measure in MEASURES {
+        let _ = write!(text, "\n  {}: {}", measure.name, measure.what);
+    }
+    text
+}
+
+fn sort(text: &str) -> Result<Sort, String> {
+    Sort::read(text, &known())
+}
+
+fn only(text: &str) -> Result<Only, String> {
+    Only::read(text, &known())
+}
+
+pub(super) fn run(args: &VaryArgs) -> Result<(), Trouble> {
+    args.look.check(true)?;
+    args.look.check_single("of each variation there is one")?;
+    if !args.join.is_empty() && args.look.is_given() {
+        return Err(Trouble::Usage {
+            message: "the drawings of the parts are joined as they are".to_owned(),
+            help: "give `--light`, `--finish` and the like when the parts are made".to_owned(),
+        });
+    }
+    let (finished, out) = match (&args.recipe, &args.out) {
+        (None, Some(out)) => (
+            join(&args.join, out, &args.choose(), args.afresh)?,
+            out.clone(),
+        ),
+        (Some(recipe), _) => args.sweep(recipe)?,
+        (None, None) => {
+            return Err(Trouble::Usage {
+                message: "there is nothing to vary".to_owned(),
+                help: "name a recipe".to_owned(),
+            });
+        }
+    };
+    print(&told(&finished, &out))?;
+    all_failed(&finished)
+}
+
+impl VaryArgs {
+    fn choose(&self) -> Choose {
+        Choose {
+            alike: match self.alike {
+                AlikeArg::Lying => Alike::Lying,
+                AlikeArg::Turned => Alike::Turned,
+                AlikeArg::Over => Alike::Over,
+            },
+            sort: self.sort.clone(),
+            only: self.only.clone(),
+            keep: self.keep.and_then(|n| usize::try_from(n).ok()),
+        }
+    }
+
+    fn sweep(&self, recipe: &Path) -> Result<(Finished, PathBuf), Trouble> {
+        let shard = self.shard.as_deref().map(Shard::read).transpose();
+        let shard = shard.map_err(|e| usage(&e))?;
+        let sweep = self.combinations().map_err(|e| usage(&e))?;
+        let numbers = sweep.numbers(shard).map_err(|e| usage(&e))?;
+        let named = Named::read(recipe).0?;
+        let shop = match &self.shop {
+            Some(path) => read_shop(path)?,
+            None => Shop::common(),
+        };
+        let looking = self.look.over(named.pinned.as_ref());
+        // What a recipe prints a hundred times over is of no use.
+        let host = named.quiet_host();
+        let budget = self.limits.budget();
+        // The first variation, whatever part this is, tells of slips that would spoil them all.
+        let first = settings(&named, &sweep.combination(1), &budget);
+        let sources = match evaluate(&named.source, &first, host.clone()) {
+            Ok(outcome) => outcome.sources,
+            Err(failure) if HOPELESS.contains(&failure.code) => return Err(failure.into()),
+            Err(failure) => failure.sources,
+        };
+        let out = self.out.clone().unwrap_or_else(|| beside(recipe));
+        let head = Head::new(
+            RecipeRef {
+                path: from_folder(&out, &named.path),
+                sha256: digest(sources.iter().map(AsRef::as_ref)),
+            },
+            &sweep,
+            shard,
+            named.pinned.as_ref(),
+            (looking.kept(), self.shop_digest()?),
+        );
+        let folder = Folder::take(&out)?;
+        if self.afresh {
+            folder.forget()?;
+        }
+        let (mut known, journal) = folder.resume(&head)?;
+        known.retain(|number, _| numbers.binary_search(number).is_ok());
+        let missing: Vec<u64> = numbers
+            .into_iter()
+            .filter(|number| !known.contains_key(number))
+            .collect();
+        let work = Work {
+            named: &named,
+            sweep: &sweep,
+            budget,
+            shop: &shop,
+            looking,
+            form: if self.flat { Form::Flat } else { Form::Placed },
+            folder: &folder,
+            jobs: self.jobs.map_or(0, usize::from),
+            host,
+        };
+        for made in work.run(&missing, journal)? {
+            known.insert(made.number, made);
+        }
+        let variations = known.into_values().collect();
+        let finished = finish(&folder, &out, head, variations, &self.choose())?;
+        Ok((finished, out))
+    }
+
+    fn shop_digest(&self) -> Result<Option<String>, Trouble> {
+        let Some(path) = &self.shop else {
+            return Ok(None);
+        };
+        let text = read_text_file(path).0?;
+        Ok(Some(sha256(text.as_bytes())))
+    }
+
+    fn combinations(&self) -> Result<Sweep, SweepError> {
+        let axes = self
+            .set
+            .iter()
+            .map(|(name, values)| Axis::read(name, values));
+        let sample = self.sample.map(|size| Sample {
+            size,
+            seed: self.sample_seed,
+        });
+        Sweep::new(
+            axes.collect::<Result<_, _>>()?,
+            self.seeds.as_deref(),
+            sample,
+        )
+    }
+}
+
+fn usage(error: &SweepError) -> Trouble {
+    Trouble::Usage {
+        message: error.to_string(),
+        help: error.help(),
+    }
+}
+
+/// `NAME-variations` beside `NAME.rhai`.
+fn beside(recipe: &Path) -> PathBuf {
+    let mut name = recipe.file_stem().unwrap_or_default().to_owned();
+    name.push("-variations");
+    recipe.with_file_name(name)
+}
+
+/// A run in which nothing could be made has failed.
+fn all_failed(finished: &Finished) -> Result<(), Trouble> {
+    let all = &finished.index.variations;
+    match failures(all).next() {
+        Some((first, why)) if failures(all).count() == all.len() => Err(Trouble::Data {
+            code: "vary::all_failed",
+            message: format!(
+                "no variation could be made; variation {}: {why}",
+                first.number
+            ),
+            help: "see that `plyloom preview` draws the recipe, then vary it".to_owned(),
+        }),
+        _ => Ok(()),
+    }
+}
+
+fn told(finished: &Finished, out: &Path) -> String {
+    let index = &finished.index;
+    let all = &index.variations;
+    let failed = failures(all).count();
+    let different = all
+        .iter()
+        .filter(|v| v.made().is_some_and(|m| m.same_as.is_none()))
+        .count();
+    let mut text = format!("{} variations, {different} different", all.len());
+    if failed > 0 {
+        let _ = write!(text, ", {failed} failed");
+    }
+    let shown = index.shown.numbers.len();
+    if shown != different {
+        let _ = write!(text, "; {shown} shown");
+    }
+    text.push('\n');
+    // Many fail for one reason: each reason is told once.
+    let mut reasons: Vec<(&str, Vec<u64>)> = Vec::new();
+    for (variation, why) in failures(all) {
+        match reasons.iter_mut().find(|(known, _)| *known == why) {
+            Some((_, numbers)) => numbers.push(variation.number),
+            None => reasons.push((why, vec![variation.number])),
+        }
+    }
+    for (why, numbers) in reasons.iter().take(TOLD) {
+        let _ = writeln!(text, "  {} failed: {}", listed(numbers), on_one_line(why));
+    }
+    if reasons.len() > TOLD {
+        let more = reasons.len() - TOLD;
+        let _ = writeln!(text, "  and for {more} more reasons: see index.json");
+    }
+    if finished.left_out > 0 {
+        let _ = writeln!(
+            text,
+            "  the sheets leave {} out; choose with --sort, --only and --keep",
+            finished.left_out
+        );
+    }
+    if let Some(why) = &finished.no_png {
+        let _ = writeln!(text, "  no sheet.png: {why}");
+    }
+    let path = |name: &str| on_one_line(&out.join(name).display().to_string());
+    let _ = writeln!(text, "sheet     {}", path("sheet.html"));
+    let _ = writeln!(text, "index     {}", path("index.json"));
+    if let Some(number) = index.shown.numbers.first() {
+        let folder = on_one_line(&out.display().to_string());
+        let _ = writeln!(text, "keep one  plyloom pick {folder} {number}");
+    }
+    text
+}
+
+/// Numbers in words: `3, 7, 12` or, of many, the first and how many more.
+fn listed(numbers: &[u64]) -> String {
+    let few: Vec<String> = numbers.iter().take(6).map(u64::to_string).collect();
+    let more = numbers.len() - few.len();
+    if more > 0 {
+        format!("{} and {more} more", few.join(", "))
+    } else {
+        few.join(", ")
+    }
+}

@@ -1,0 +1,298 @@
+//! Making the variations of a sweep, several at a time.
+//!
+//! What a variation gives does not depend on what is made beside it. Only the bounds on time and
+//! memory feel the neighbours: a variation that runs into one of them is tried again alone.
+
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use rayon::ThreadPoolBuilder;
+use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+
+use crate::cli::look::Looking;
+use crate::cli::named::Named;
+use crate::cli::output::slugs;
+use crate::cli::picture::trouble;
+use crate::cli::progress::Progress;
+use crate::cli::terminal::tell;
+use crate::cli::trouble::Trouble;
+use crate::cli::vary::folder::{Folder, sha256};
+use crate::draw::{Form, PanelOptions, panel_svg, pixels_svg};
+use crate::explore::alike::looks_of_all;
+use crate::explore::index::{
+    Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
+};
+use crate::explore::measured::{Measured, measures};
+use crate::explore::panel_facts::facts;
+use crate::explore::pinned::digest;
+use crate::explore::sweep::{Combination, MOST, Sweep};
+use crate::files::{Journal, write_picture};
+use crate::layout::panel::Panel;
+use crate::plan::{Shop, count_back};
+use crate::recipe::evaluate;
+use crate::recipe::failure::Failure;
+use crate::recipe::host::Host;
+use crate::recipe::outcome::Outcome;
+use crate::recipe::settings::{Budget, Settings};
+
+/// Bounds that a busy machine reaches sooner.
+const FELT: [&str; 3] = [
+    "recipe::too_long",
+    "recipe::too_much_memory",
+    "recipe::no_thread",
+];
+/// Pixels along the longer side of a drawing that is none of lines.
+const SIDE: u32 = 700;
+/// Stack of a drawing thread in bytes.
+const STACK: usize = 16 * 1024 * 1024;
+
+/// One sweep at work.
+pub(super) struct Work<'a> {
+    pub(super) named: &'a Named,
+    pub(super) sweep: &'a Sweep,
+    pub(super) budget: Budget,
+    /// What wood and cost are counted with.
+    pub(super) shop: &'a Shop,
+    /// How the panels are looked at.
+    pub(super) looking: Looking,
+    pub(super) form: Form,
+    pub(super) folder: &'a Folder,
+    /// How many are made at a time; 0 for as many as the machine has cores.
+    pub(super) jobs: usize,
+    /// The recipe's folder: every variation reads the same modules, whatever is saved meanwhile.
+    pub(super) host: Arc<dyn Host>,
+}
+
+/// What is shared between threads.
+struct Shared {
+    journal: Journal,
+    made: Vec<Variation>,
+    again: Vec<u64>,
+    trouble: Option<Trouble>,
+}
+
+impl Work<'_> {
+    /// Makes the variations of these numbers.
+    ///
+    /// # Errors
+    /// When the disk is full or the like, and at Ctrl-C. What is made by then is in the journal.
+    pub(super) fn run(&self, numbers: &[u64], journal: Journal) -> Result<Vec<Variation>, Trouble> {
+        let stop = Arc::new(AtomicBool::new(false));
+        stop_at_interrupt(&stop)?;
+        let pool = ThreadPoolBuilder::new()
+            .num_threads(self.jobs)
+            .stack_size(STACK)
+            .build()
+            .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+        let progress = Progress::new(numbers.len() as u64);
+        let shared = Mutex::new(Shared {
+            journal,
+            made: Vec::new(),
+            again: Vec::new(),
+            trouble: None,
+        });
+        pool.install(|| {
+            numbers.par_iter().for_each(|&number| {
+                if !stop.load(Ordering::Relaxed) {
+                    self.one(number, &shared, &stop, &progress, true);
+                }
+            });
+        });
+        let again = std::mem::take(&mut lock(&shared).again);
+        for number in again {
+            if !stop.load(Ordering::Relaxed) {
+                self.one(number, &shared, &stop, &progress, false);
+            }
+        }
+        progress.end();
+        let shared = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
+        shared.journal.settle();
+        match shared.trouble {
+            Some(trouble) => {
+                let (done, all) = (shared.made.len(), numbers.len());
+                tell(&format!(
+                    "{done} of {all} are made and stay; the same command goes on from there\n"
+                ));
+                Err(trouble)
+            }
+            None if shared.made.len() < numbers.len() => Err(Trouble::Interrupted {
+                done: shared.made.len(),
+                all: numbers.len(),
+            }),
+            None => Ok(shared.made),
+        }
+    }
+
+    fn one(
+        &self,
+        number: u64,
+        shared: &Mutex<Shared>,
+        stop: &AtomicBool,
+        progress: &Progress,
+        beside_others: bool,
+    ) {
+        let made = self.make(number, beside_others);
+        let mut shared = lock(shared);
+        let kept = made.and_then(|variation| {
+            let Some(variation) = variation else {
+                shared.again.push(number);
+                return Ok(());
+            };
+            let line = serde_json::to_string(&variation);
+            shared
+                .journal
+                .add(&line.expect("invariant: every field has a form in JSON"))?;
+            shared.made.push(variation);
+            progress.step();
+            Ok(())
+        });
+        if let Err(trouble) = kept {
+            stop.store(true, Ordering::Relaxed);
+            shared.trouble.get_or_insert(trouble);
+        }
+    }
+
+    /// One variation; none where it has to be tried again alone.
+    fn make(&self, number: u64, beside_others: bool) -> Result<Option<Variation>, Trouble> {
+        let combination = self.sweep.combination(number);
+        let settings = settings(self.named, &combination, &self.budget);
+        let result = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
+            Ok(outcome) if outcome.panels.is_empty() => Came::Failed(Failed {
+                code: "recipe::no_panel".to_owned(),
+                message: "the recipe makes no panel with these values".to_owned(),
+                place: None,
+                help: None,
+            }),
+            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome)?)),
+            Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
+            Err(failure) => Came::Failed(failed(&failure)),
+        };
+        Ok(Some(Variation {
+            number,
+            set: combination
+                .set
+                .into_iter()
+                .map(|(name, value)| Setting { name, value })
+                .collect(),
+            seed: combination.seed,
+            result,
+        }))
+    }
+
+    /// Writes the drawings.
+    fn keep(&self, number: u64, outcome: &Outcome) -> Result<Made, Trouble> {
+        let seen: Vec<Panel> = outcome.panels.iter().map(|p| self.looking.on(p)).collect();
+        let all: Vec<&Panel> = outcome.panels.iter().collect();
+        let plan = count_back(&all, self.shop);
+        let measured = Measured {
+            panels: &outcome.panels,
+            seen: &seen,
+            seeing: self.looking.seeing(),
+            plan: plan.as_ref().ok(),
+        };
+        let panels = seen
+            .iter()
+            .zip(&outcome.panels)
+            .zip(self.names(number, &outcome.panels))
+            .zip(0..)
+            .map(|((panels, name), place)| self.keep_panel(number, panels, &name, place))
+            .collect::<Result<_, _>>()?;
+        Ok(Made {
+            seed: outcome.seed,
+            recipe_sha256: digest(outcome.sources.iter().map(AsRef::as_ref)),
+            parameters: outcome
+                .parameters
+                .iter()
+                .map(ParameterValue::from)
+                .collect(),
+            panels,
+            measures: measures(&measured),
+            looks: looks_of_all(&outcome.panels),
+            same_as: None,
+            times: 0,
+        })
+    }
+
+    fn keep_panel(
+        &self,
+        number: u64,
+        (seen, panel): (&Panel, &Panel),
+        name: &str,
+        place: u64,
+    ) -> Result<PanelFacts, Trouble> {
+        // No two drawings of a sweep share an id, so that one sheet can hold them all.
+        let id = u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
+            code: "vary::panels",
+            message: "the recipe makes too many panels for a sweep of this size".to_owned(),
+            help: "take fewer variations, or let the recipe make fewer panels".to_owned(),
+        })?;
+        let options = PanelOptions {
+            title: None,
+            form: self.form,
+            number: id,
+        };
+        let pixels = self.looking.pixels(seen, SIDE);
+        let svg = match pixels.map_err(|error| trouble(panel, &error))? {
+            Some(png) => pixels_svg(seen, &png),
+            None => panel_svg(seen, &options),
+        };
+        let picture = format!("panels/{name}.svg");
+        write_picture(&self.folder.file(&picture), svg.as_bytes())?;
+        Ok(facts(panel, picture, sha256(svg.as_bytes())))
+    }
+
+    /// `017`, or `017-front` and so on: all numbers as wide as the last one of the sweep.
+    fn names(&self, number: u64, panels: &[Panel]) -> Vec<String> {
+        let wide = self.sweep.count().to_string().len();
+        if panels.len() == 1 {
+            return vec![format!("{number:0wide$}")];
+        }
+        let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
+        let slugs = slugs(&names).into_iter();
+        slugs
+            .map(|slug| format!("{number:0wide$}-{slug}"))
+            .collect()
+    }
+}
+
+/// What a variation is carried out with.
+pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget) -> Settings {
+    let own = named.own_settings(budget.clone());
+    Settings {
+        seed: combination.seed.or(own.seed),
+        set: combination.set.clone(),
+        // On one thread each: the variations themselves are made side by side.
+        ..own
+    }
+}
+
+fn failed(failure: &Failure) -> Failed {
+    Failed {
+        code: failure.code.to_owned(),
+        message: failure.message.clone(),
+        place: failure.place.as_ref().map(|place| {
+            let (line, column) = place.line_column();
+            format!("line {line}, column {column}")
+        }),
+        help: failure.help.clone(),
+    }
+}
+
+fn lock<T>(shared: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    shared.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// At the first Ctrl-C those at work are finished, at the second the program ends at once: what is
+/// on the disk is whole either way.
+fn stop_at_interrupt(stop: &Arc<AtomicBool>) -> Result<(), Trouble> {
+    let stop = Arc::clone(stop);
+    let times = AtomicUsize::new(0);
+    ctrlc::set_handler(move || {
+        if times.fetch_add(1, Ordering::Relaxed) > 0 {
+            std::process::exit(1);
+        }
+        stop.store(true, Ordering::Relaxed);
+        tell("stopping when those at work are done; Ctrl-C again stops at once\n");
+    })
+    .map_err(|error| Trouble::Output(std::io::Error::other(error)))
+}

@@ -1,0 +1,200 @@
+//! What a finished sweep leaves: the index, and the sheets that show it.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use crate::cli::trouble::Trouble;
+use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, drawing, failures};
+use crate::draw::{
+    Card, DrawError, Ground, Missing, Picture, contact_page_html, contact_sheet_svg, png,
+};
+use crate::explore::choose::Choose;
+use crate::explore::index::{Head, Index, Made, Variation};
+use crate::files::{remove, write_picture, write_whole};
+
+/// The most pictures of a sheet: beyond, nobody looks.
+pub(super) const MOST_CARDS: usize = 400;
+/// Width of the sheet as pixels.
+const PIXELS: u32 = 2400;
+
+/// A finished sweep.
+pub(super) struct Finished {
+    /// Its index.
+    pub(super) index: Index,
+    /// How many of those chosen the sheets leave out.
+    pub(super) left_out: usize,
+    /// Why there is no sheet of pixels, where there is none.
+    pub(super) no_png: Option<DrawError>,
+}
+
+/// Writes index and sheets of all variations, which are in the order of their numbers. `from` has
+/// the drawings.
+///
+/// # Errors
+/// When something cannot be written, or a drawing is gone.
+pub(super) fn finish(
+    folder: &Folder,
+    from: &Path,
+    head: Head,
+    mut variations: Vec<Variation>,
+    choose: &Choose,
+) -> Result<Finished, Trouble> {
+    let shown = choose.apply(&mut variations);
+    let index = Index {
+        head,
+        shown,
+        variations,
+    };
+    let left_out = index.shown.numbers.len().saturating_sub(MOST_CARDS);
+    let cards = cards(from, &index)?;
+    let title = format!("Variations of {}", name(&index.head.recipe.path));
+    let note = note(&index, left_out);
+    let sheet = contact_sheet_svg(&cards, &title, &note);
+    let missing: Vec<Missing> = failures(&index.variations)
+        .map(|(v, why)| Missing {
+            number: v.number,
+            made_with: set_words(v, &all_names(v)),
+            why: why.to_owned(),
+        })
+        .collect();
+    let page = contact_page_html(&cards, &missing, &title, &note);
+    let pixels = match png(&sheet, PIXELS, Ground::Paper) {
+        Err(DrawError::TooLarge { fits, .. }) => png(&sheet, fits, Ground::Paper),
+        other => other,
+    };
+    write_picture(&folder.file("sheet.svg"), sheet.as_bytes())?;
+    write_picture(&folder.file("sheet.html"), page.as_bytes())?;
+    let no_png = match pixels {
+        Ok(bytes) => {
+            write_picture(&folder.file("sheet.png"), &bytes)?;
+            None
+        }
+        Err(error) => {
+            remove(&folder.file("sheet.png"))?;
+            Some(error)
+        }
+    };
+    write_whole(&folder.file(INDEX), index.json().as_bytes())?;
+    remove(&folder.file(UNFINISHED))?;
+    Ok(Finished {
+        index,
+        left_out,
+        no_png,
+    })
+}
+
+fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
+    let names = varying(&index.variations);
+    let mut cards = Vec::new();
+    for number in index.shown.numbers.iter().take(MOST_CARDS) {
+        let Some((variation, made)) = index
+            .variations
+            .binary_search_by_key(number, |v| v.number)
+            .ok()
+            .and_then(|i| {
+                index.variations[i]
+                    .made()
+                    .map(|m| (&index.variations[i], m))
+            })
+        else {
+            continue;
+        };
+        let pictures = made.panels.iter().map(|panel| {
+            Ok(Picture {
+                svg: drawing(from, panel)?,
+                width: panel.width_mm,
+                height: panel.height_mm,
+            })
+        });
+        cards.push(Card {
+            number: *number,
+            times: match made.times {
+                0 | 1 => String::new(),
+                n => format!("came {n} times"),
+            },
+            made_with: set_words(variation, &names),
+            figures: figures(made, index.shown.sort.as_deref()),
+            pictures: pictures.collect::<Result<_, Trouble>>()?,
+        });
+    }
+    Ok(cards)
+}
+
+/// The parameters that are not the same everywhere.
+fn varying(variations: &[Variation]) -> BTreeSet<&str> {
+    let Some(first) = variations.first() else {
+        return BTreeSet::new();
+    };
+    let mut names = BTreeSet::new();
+    for variation in variations {
+        for (mine, theirs) in variation.set.iter().zip(&first.set) {
+            if mine.value != theirs.value {
+                names.insert(mine.name.as_str());
+            }
+        }
+    }
+    names
+}
+
+fn all_names(variation: &Variation) -> BTreeSet<&str> {
+    variation.set.iter().map(|s| s.name.as_str()).collect()
+}
+
+/// `seed 7, angle 45`.
+pub(super) fn set_words(variation: &Variation, names: &BTreeSet<&str>) -> String {
+    let seed = variation.seed.map(|seed| format!("seed {seed}"));
+    let set = variation
+        .set
+        .iter()
+        .filter(|s| names.contains(s.name.as_str()))
+        .map(|s| format!("{} {}", s.name, s.value));
+    seed.into_iter().chain(set).collect::<Vec<_>>().join(", ")
+}
+
+/// The measure that they are sorted by; else how many tiles, and through how many joints lines run.
+fn figures(made: &Made, sort: Option<&str>) -> String {
+    let sorted = sort
+        .and_then(|s| s.split(':').next())
+        .map(|name| match made.measure(name) {
+            Some(value) => format!("{name} {value:.3}"),
+            None => format!("{name} not defined"),
+        });
+    sorted.unwrap_or_else(|| {
+        let tiles: u64 = made.panels.iter().map(|p| p.whole + p.trimmed).sum();
+        let all: u64 = made.panels.iter().map(|p| p.joints).sum();
+        let matched: u64 = made.panels.iter().map(|p| p.joints_matched).sum();
+        match (matched * 100).checked_div(all) {
+            Some(percent) => format!("{tiles} tiles, {percent} % of joints matched"),
+            None => format!("{tiles} tiles"),
+        }
+    })
+}
+
+fn note(index: &Index, left_out: usize) -> String {
+    let all = index.variations.len();
+    let mut parts = vec![format!(
+        "{} of {all} variations",
+        index.shown.numbers.len() - left_out
+    )];
+    if let Some(shard) = index.head.sweep.shard {
+        parts.push(format!("part {} of {}", shard.part, shard.of));
+    }
+    if let Some(sort) = &index.shown.sort {
+        parts.push(format!(
+            "sorted by {}",
+            sort.replace(":down", "").replace(":up", ", smallest first")
+        ));
+    }
+    parts.extend(index.shown.only.iter().cloned());
+    parts.extend(index.head.look.words());
+    if left_out > 0 {
+        parts.push(format!("{left_out} more are left out: see the index"));
+    }
+    parts.join(" \u{b7} ")
+}
+
+/// The recipe's name without folders and ending.
+pub(in crate::cli) fn name(path: &str) -> &str {
+    let file = path.rsplit(['/', '\\']).next().unwrap_or(path);
+    file.rsplit_once('.').map_or(file, |(stem, _)| stem)
+}

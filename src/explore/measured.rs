@@ -1,0 +1,334 @@
+//! The measures: figures of a whole variation to sort, filter and choose by.
+//!
+//! Each has its formula here and in `docs/variations.md`. A measure that means nothing for some
+//! panels is not defined for them, which is something else than 0.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::measures::{Echo, Lines, balance, echoes, lines, mirrored};
+use super::panel_facts::tidy;
+use crate::layout::panel::Panel;
+use crate::layout::tally::Tally;
+use crate::plan::CountBack;
+use crate::sight::{change, contrast, legibility::Seeing};
+use crate::stock::{Bar, LayerKind};
+
+/// How far a panel is shifted to see what repeats: so many sides of a square as large as a mean tile.
+const ECHO_REACH: f64 = 3.5;
+
+/// A variation as it is measured.
+#[derive(Debug, Clone, Copy)]
+pub struct Measured<'a> {
+    /// Its panels, as they are made.
+    pub panels: &'a [Panel],
+    /// The same panels as they are looked at: under a finish, in a light, to other eyes.
+    pub seen: &'a [Panel],
+    /// Finish and eyes.
+    pub seeing: Seeing,
+    /// What a shop makes of them; none where it cannot.
+    pub plan: Option<&'a CountBack>,
+}
+
+/// A figure that variations are sorted and chosen by.
+#[derive(Debug)]
+pub struct Measure {
+    /// Its name.
+    pub name: &'static str,
+    /// What it is.
+    pub what: &'static str,
+    of: fn(&Measured<'_>, &[Tally]) -> Option<f64>,
+}
+
+/// All measures. Of several panels those of tiles and joints count all together, `longest` is the
+/// largest, and the others are means weighted by tiles.
+pub const MEASURES: &[Measure] = &[
+    Measure {
+        name: "matched",
+        what: "share of the joints through which lines run on, from 0 to 1; not defined without joints",
+        of: |_, tallies| {
+            let matched = sum(tallies, |t| t.joints.matched);
+            share(matched, sum(tallies, |t| t.joints.all))
+        },
+    },
+    Measure {
+        name: "kinds",
+        what: "number of kinds of tile",
+        of: |_, tallies| Some(kinds(tallies) as f64),
+    },
+    Measure {
+        name: "looks",
+        what: "number of tiles that look different, kinds, turns and flips together",
+        of: |_, tallies| Some(look_counts(tallies).len() as f64),
+    },
+    Measure {
+        name: "variety",
+        what: "bits: - sum of p log2(p), p being the share of tiles with each look; 0 when all are alike",
+        of: |_, tallies| Some(variety(tallies)),
+    },
+    Measure {
+        name: "trimmed",
+        what: "share of the tiles that the trim cuts, from 0 to 1",
+        of: |_, tallies| share(sum(tallies, |t| t.trimmed), sum(tallies, Tally::total)),
+    },
+    Measure {
+        name: "longest",
+        what: "mm of the longest line through joints; lines are veneers, or all layers where there are none",
+        of: |v, _| Some(v.panels.iter().map(longest).fold(0.0, f64::max)),
+    },
+    Measure {
+        name: "loops",
+        what: "number of those lines that close",
+        of: |v, _| Some(v.panels.iter().map(|p| drawn_lines(p).loops as f64).sum()),
+    },
+    Measure {
+        name: "mirror",
+        what: "largest share of tiles whose image looks just so, in either mirror, half or quarter turn",
+        of: |v, _| mean(v.panels, |p| Some(mirror(p))),
+    },
+    Measure {
+        name: "echo",
+        what: "how alike the panel is to itself, shifted by a few tiles: 1 when it repeats, 0 for chance; not defined where no shift brings half of the tiles onto others",
+        of: |v, _| mean(v.panels, echo),
+    },
+    Measure {
+        name: "uneven",
+        what: "how far the colours lie from the middle, by area: 0 when each is spread evenly",
+        of: |v, _| mean(v.panels, |p| Some(uneven(p))),
+    },
+    Measure {
+        name: "contrast",
+        what: "how much the light of the panel varies, as it is looked at: standard deviation / mean of the luminance",
+        of: |v, _| mean(v.seen, contrast::of_panel),
+    },
+    Measure {
+        name: "plain",
+        what: "m from which the pattern still reads plainly, by `plyloom legible`; 0 where it never does",
+        of: |v, _| plain(v.panels, v.seeing),
+    },
+    Measure {
+        name: "wood",
+        what: "dm3 of boards and veneers that the plan saws up, what is left over not counted",
+        of: |v, _| v.plan.filter(|p| p.suffices()).map(wood),
+    },
+    Measure {
+        name: "cost",
+        what: "what the plan's boards, veneers and glue cost, by the prices of the shop file; not defined without any, or when the stock does not suffice",
+        of: |v, _| v.plan.filter(|p| p.suffices()).and_then(cost),
+    },
+];
+
+/// The measures of the panels of one variation, taken together; none where one is not defined.
+#[must_use]
+pub fn measures(variation: &Measured<'_>) -> BTreeMap<String, Option<f64>> {
+    let tallies: Vec<Tally> = variation.panels.iter().map(Tally::of).collect();
+    let one = |m: &Measure| {
+        let value = (m.of)(variation, &tallies).filter(|v| v.is_finite());
+        (m.name.to_owned(), value.map(tidy))
+    };
+    MEASURES.iter().map(one).collect()
+}
+
+fn sum(tallies: &[Tally], of: fn(&Tally) -> u64) -> u64 {
+    tallies.iter().map(of).sum()
+}
+
+fn share(part: u64, all: u64) -> Option<f64> {
+    (all > 0).then(|| part as f64 / all as f64)
+}
+
+fn kinds(tallies: &[Tally]) -> usize {
+    let rows = tallies.iter().flat_map(|t| &t.rows);
+    let names: BTreeSet<&str> = rows.map(|row| row.kind.as_str()).collect();
+    names.len()
+}
+
+/// Shannon, A Mathematical Theory of Communication, Bell System Technical Journal 27 (1948).
+fn variety(tallies: &[Tally]) -> f64 {
+    let all = sum(tallies, Tally::total);
+    let counts = look_counts(tallies).into_iter().filter(|&n| n > 0);
+    counts.fold(0.0, |sum, n| {
+        let p = n as f64 / all as f64;
+        sum - p * libm::log2(p)
+    })
+}
+
+/// Of several panels the mean, weighted by their tiles, over those for which it is defined.
+fn mean(panels: &[Panel], of: fn(&Panel) -> Option<f64>) -> Option<f64> {
+    let weighted = panels.iter().filter_map(|panel| {
+        let weight = panel.tiles.len() as f64;
+        of(panel).map(|value| (weight, weight * value))
+    });
+    let (all, sum) = weighted.fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
+    (all > 0.0).then(|| sum / all)
+}
+
+fn longest(panel: &Panel) -> f64 {
+    drawn_lines(panel).longest
+}
+
+/// The veneers; where there are none, all layers.
+fn drawn_lines(panel: &Panel) -> Lines {
+    let veneers = lines(panel, |layer| layer.kind == LayerKind::Veneer);
+    if veneers.count > 0 {
+        veneers
+    } else {
+        lines(panel, |_| true)
+    }
+}
+
+fn mirror(panel: &Panel) -> f64 {
+    let m = mirrored(panel);
+    let turns = m.half_turn.max(m.quarter_turn);
+    m.left_right.max(m.top_bottom).max(turns)
+}
+
+/// Shifts after which less than half of the tiles meet another say little.
+fn echo(panel: &Panel) -> Option<f64> {
+    let face = |t: &crate::layout::panel::PlacedTile| &panel.faces[t.face as usize].face;
+    let area: f64 = panel.tiles.iter().map(|t| face(t).outline().area()).sum();
+    let side = (area / panel.tiles.len().max(1) as f64).sqrt();
+    let enough = |e: &Echo| 2 * e.pairs as usize >= panel.tiles.len();
+    let all = echoes(panel, ECHO_REACH * side);
+    all.into_iter().find(enough).map(|e| e.above_chance)
+}
+
+fn uneven(panel: &Panel) -> f64 {
+    balance(panel).iter().map(|b| b.share * b.off).sum()
+}
+
+/// How many tiles have each look.
+fn look_counts(tallies: &[Tally]) -> Vec<u64> {
+    let mut counts: Vec<(&str, (u64, bool), u64)> = Vec::new();
+    for row in tallies.iter().flat_map(|t| &t.rows) {
+        let pose = row.looks_like.unwrap_or(row.pose);
+        let look = (pose.turn.to_bits(), pose.flip);
+        match counts
+            .iter_mut()
+            .find(|(k, l, _)| *k == row.kind && *l == look)
+        {
+            Some((.., count)) => *count += row.total(),
+            None => counts.push((&row.kind, look, row.total())),
+        }
+    }
+    counts.into_iter().map(|(.., count)| count).collect()
+}
+
+/// The least over all bars, in m; 0 where one never reads plainly.
+fn plain(panels: &[Panel], seeing: Seeing) -> Option<f64> {
+    let mut bars: Vec<&Bar> = Vec::new();
+    for face in panels.iter().flat_map(|p| &p.faces) {
+        let bar: &Bar = face.kind.bar();
+        if !bars.contains(&bar) {
+            bars.push(bar);
+        }
+    }
+    let each = bars
+        .into_iter()
+        .map(|bar| change::outcome(bar, seeing).plain);
+    each.reduce(f64::min).map(|mm| mm / 1000.0)
+}
+
+fn wood(plan: &CountBack) -> f64 {
+    (plan.balance.stock - plan.balance.left_over) / 1e6
+}
+
+fn cost(plan: &CountBack) -> Option<f64> {
+    let cost = plan.totals.cost.value;
+    (cost > 0.0 || plan.totals.without_price.is_empty()).then_some(cost)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{Shop, count_back};
+    use crate::recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source};
+    use std::sync::Arc;
+
+    fn of(panels: &[Panel], shop: &Shop) -> BTreeMap<String, Option<f64>> {
+        let all: Vec<&Panel> = panels.iter().collect();
+        let plan = count_back(&all, shop);
+        measures(&Measured {
+            panels,
+            seen: panels,
+            seeing: Seeing::default(),
+            plan: plan.as_ref().ok(),
+        })
+    }
+
+    fn measured(fill: &str) -> BTreeMap<String, Option<f64>> {
+        of(&panels(fill), &Shop::common())
+    }
+
+    fn panels(fill: &str) -> Vec<Panel> {
+        let text = format!(
+            "let light = bar(plywood(3, 18).rip(18)).slice(\"light\");
+             let dark = bar(plywood(3, 18, \"walnut\").rip(18)).slice(\"dark\");
+             panel(\"p\", squares(light)).size(4, 1).fill(|cell| {fill});"
+        );
+        let source = Arc::new(Source::new("p.rhai", text));
+        let host = Arc::new(MemoryHost::new());
+        let outcome = evaluate(&source, &Settings::default(), host).unwrap();
+        outcome.panels
+    }
+
+    #[test]
+    fn one_dark_tile_at_the_end_of_four() {
+        let found = measured("if cell.column == 3 { dark } else { light }");
+        let expected = [
+            ("kinds", 2.0),
+            ("looks", 2.0),
+            // Shares 3/4 and 1/4: 0.811 bits.
+            ("variety", 0.811_278),
+            ("trimmed", 0.0),
+            ("mirror", 1.0),
+            ("loops", 0.0),
+        ];
+        for (name, value) in expected {
+            assert!(
+                found[name].is_some_and(|v| (v - value).abs() < 1e-6),
+                "{name}: {:?}",
+                found[name]
+            );
+        }
+        assert!(found["uneven"] > Some(0.0));
+        assert_eq!(found.len(), MEASURES.len());
+    }
+
+    #[test]
+    fn four_alike() {
+        let found = measured("light");
+        for (name, value) in [
+            ("variety", 0.0),
+            ("echo", 1.0),
+            ("matched", 1.0),
+            ("uneven", 0.0),
+        ] {
+            let near = found[name].is_some_and(|v| (v - value).abs() < 1e-6);
+            assert!(near, "{name}: {found:?}");
+        }
+    }
+
+    /// Without prices there is no cost, and without joints no share of them.
+    #[test]
+    fn what_means_nothing_is_not_defined() {
+        let found = measured("light");
+        assert_eq!(found["cost"], None);
+        assert!(found["wood"] > Some(0.0));
+        let nothing = of(&[], &Shop::common());
+        for name in ["matched", "echo", "contrast", "plain", "wood", "cost"] {
+            assert_eq!(nothing[name], None, "{name}");
+        }
+    }
+
+    #[test]
+    fn prices_make_a_cost_until_the_stock_runs_out() {
+        let shop = |text: &str| Shop::parse(text).unwrap();
+        let panels = panels("light");
+        let dear = "[[sheet]]\nname = \"s\"\nwidth = 600\nlength = 1200\nprice = 40\n";
+        assert_eq!(of(&panels, &shop(dear))["cost"], Some(40.0));
+        let small = dear
+            .replace("600", "10")
+            .replace("[[sheet]]", "[[sheet]]\ncount = 1");
+        assert_eq!(of(&panels, &shop(&small))["cost"], None);
+    }
+}

@@ -1,0 +1,44 @@
+//! Why a text or a picture gives no recipe, or a recipe cannot be packed.
+
+/// What is wrong with a parcel.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum ParcelError {
+    /// A text holds what does not survive the way.
+    #[error("{part}, line {line}, holds {what}")]
+    Unfit {
+        /// `the recipe` or `the rule module ...`.
+        part: String,
+        /// Line, from 1.
+        line: usize,
+        /// What it holds, with its article.
+        what: String,
+    },
+    /// A text that is no pack.
+    #[error("it is no pack: the line that begins with `{mark}` is missing", mark = super::text::MARK)]
+    NoPack,
+    /// A pack of a later form.
+    #[error("it is a pack of form {found}; this program reads up to {known}", known = super::text::FORM)]
+    Newer {
+        /// Its form.
+        found: u64,
+    },
+    /// A pack that was cut off or mangled.
+    #[error("the pack is damaged at line {line}: {why}")]
+    Damaged {
+        /// Line of the text, from 1.
+        line: usize,
+        /// What is wrong there.
+        why: String,
+    },
+    /// A picture without a recipe in it.
+    #[error("this picture carries no recipe")]
+    NoRecipe,
+    /// Neither an SVG drawing nor a PNG picture.
+    #[error("it cannot be read as {form}: {why}")]
+    Picture {
+        /// `SVG` or `PNG`.
+        form: &'static str,
+        /// What is wrong with it.
+        why: String,
+    },
+}

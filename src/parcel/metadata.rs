@@ -1,0 +1,92 @@
+//! The metadata of a drawing: what it shows, who made it, and the recipe it was made from.
+//!
+//! A `metadata` element of SVG with RDF in it: terms of Dublin Core (DCMI Metadata Terms, the fifteen
+//! elements) for what libraries and search programs know, and terms of our own for the rest. The
+//! recipe itself stands in one element, in the plain-text form of a pack.
+
+use std::fmt::Write as _;
+
+use super::Parcel;
+use super::error::ParcelError;
+use crate::recipe::outcome::Outcome;
+
+/// The namespace of our own terms: a fixed identifier of ours, not an address.
+pub const NAMESPACE: &str = "urn:uuid:0c6f7a0e-8f3d-4b0b-9f5b-6d1c7c1e52a4#";
+
+const RDF: &str = "http://www.w3.org/1999/02/22-rdf-syntax-ns#";
+const DUBLIN_CORE: &str = "http://purl.org/dc/elements/1.1/";
+
+/// The `metadata` element of a drawing of one panel of a run, ended by a line end.
+///
+/// # Errors
+/// When a text of the parcel would not survive the way.
+pub fn metadata(parcel: &Parcel, outcome: &Outcome, panel: &str) -> Result<String, ParcelError> {
+    let pack = parcel.text()?;
+    let about = &outcome.about;
+    let mut out = format!(
+        "<metadata>\n<rdf:RDF xmlns:rdf=\"{RDF}\" xmlns:dc=\"{DUBLIN_CORE}\" \
+         xmlns:plyloom=\"{NAMESPACE}\">\n<rdf:Description rdf:about=\"\">\n\
+         <dc:format>image/svg+xml</dc:format>\n\
+         <dc:type rdf:resource=\"http://purl.org/dc/dcmitype/StillImage\"/>\n"
+    );
+    let mut term = |name: &str, text: &str| {
+        let _ = writeln!(out, "<{name}>{}</{name}>", escaped(text));
+    };
+    term("dc:title", about.title.as_deref().unwrap_or(panel));
+    let said = [
+        ("dc:creator", &about.author),
+        ("dc:rights", &about.licence),
+        ("dc:description", &about.purpose),
+    ];
+    for (name, text) in said {
+        if let Some(text) = text {
+            term(name, text);
+        }
+    }
+    for credit in outcome.credits.values() {
+        if let Some(author) = &credit.author {
+            term("dc:contributor", author);
+        }
+    }
+    term("plyloom:panel", panel);
+    term("plyloom:program", &parcel.program);
+    term("plyloom:language", &outcome.language.to_string());
+    term("plyloom:seed", &outcome.seed.to_string());
+    for parameter in &outcome.parameters {
+        term(
+            "plyloom:parameter",
+            &format!("{} = {}", parameter.name, parameter.shown()),
+        );
+    }
+    for module in &parcel.modules {
+        let prefix = if module.library { "plyloom/" } else { "" };
+        term("plyloom:module", &format!("{prefix}{}", module.name));
+    }
+    term("plyloom:sha256", &parcel.sha256());
+    let _ = writeln!(
+        out,
+        "<plyloom:pack xml:space=\"preserve\">{}</plyloom:pack>",
+        escaped(&pack)
+    );
+    out.push_str("</rdf:Description>\n</rdf:RDF>\n</metadata>\n");
+    Ok(out)
+}
+
+/// A text as the content of an element. Carriage returns are written as references: a reader would
+/// turn them into line feeds (XML 1.0, section 2.11).
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for c in text.chars() {
+        match c {
+            '&' => out.push_str("&amp;"),
+            '<' => out.push_str("&lt;"),
+            '>' => out.push_str("&gt;"),
+            '\r' => out.push_str("&#13;"),
+            '\n' | '\t' => out.push(c),
+            // XML 1.0, section 2.2; names of panels come from strangers.
+            c if c < ' ' || matches!(c, '\u{fffe}' | '\u{ffff}') => out.push('\u{fffd}'),
+            c => out.push(c),
+        }
+    }
+    out
+}

@@ -1,0 +1,71 @@
+//! A recipe on its way to somebody else: its text with those of its rule modules, and what was set
+//! for a run of it, as one thing that a file of text or a picture can hold.
+//!
+//! What lives here: gathering a parcel, its plain-text form (`text`), its hash (`hash`), its place in
+//! the metadata of an SVG and the text of a PNG (`metadata`, `picture`), and the host that gives a
+//! packed recipe its own modules and nothing else (`host`).
+//!
+//! What never does: files and the terminal. Whatever a parcel holds comes from strangers: it is
+//! checked when it is read, and a [`Parcel`] once read can be trusted to be of this form, though not
+//! to be benign.
+
+mod error;
+mod gather;
+mod hash;
+mod host;
+mod metadata;
+mod picture;
+mod text;
+
+pub use error::ParcelError;
+pub use hash::Verdict;
+pub use host::PackedHost;
+pub use metadata::{NAMESPACE, metadata};
+pub use picture::{KEYWORD, from_picture};
+pub use text::{Read, is_pack};
+
+use crate::recipe::parameter::Value;
+
+/// A recipe, packed.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Parcel {
+    /// The recipe's name: that of its file without folder and ending.
+    pub name: String,
+    /// Its text.
+    pub recipe: String,
+    /// Its rule modules, in the order in which they were read.
+    pub modules: Vec<Packed>,
+    /// The seed, where that or a parameter was set.
+    pub seed: Option<u64>,
+    /// The parameters that were set, lengths in mm.
+    pub values: Vec<(String, Value)>,
+    /// The version of the program that packed it.
+    pub program: String,
+}
+
+/// A packed rule module.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Packed {
+    /// Its name: plain names with `/` between them.
+    pub name: String,
+    /// Whether it comes from the library of the program, not from the recipe's own folder.
+    pub library: bool,
+    /// Whether the run read it for which the parcel was packed; other runs may.
+    pub used: bool,
+    /// Its text.
+    pub text: String,
+}
+
+impl Parcel {
+    /// What a sender calls the hash of the parcel: it covers all texts and what was set, exactly.
+    #[must_use]
+    pub fn sha256(&self) -> String {
+        hash::exact(self)
+    }
+
+    /// Whether another parcel has the same texts and settings.
+    #[must_use]
+    pub fn is_same(&self, other: &Self) -> bool {
+        self.sha256() == other.sha256()
+    }
+}

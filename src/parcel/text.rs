@@ -1,0 +1,519 @@
+//! The plain-text form of a parcel: the recipe as it is, so that its lines keep their numbers, and
+//! below it, in comments, what else belongs to it.
+//!
+//! ```text
+//! let block = ...                       the recipe
+//! // ==== plyloom pack 1 ==== what follows belongs to the recipe above: keep it as it is
+//! // program 0.1.0                      who packed it
+//! // recipe "tray" lf                   its name; its line ends: lf, crlf or mixed; `open` where
+//! //                                    the last line has none
+//! // seed 7                             where one was set
+//! // value "wide" 420.0                 each parameter that was set, in mm
+//! // module "rings"                     a rule module (`unused` where this run did not read it): a
+//! //                                    line of it on each line below
+//! //| fn ring(n) {                      a line that ends with LF
+//! //< }                                 one that ends with CR LF
+//! //. // done                           one that ends with the text
+//! // library "sequences"                the same of a module of the program's library
+//! // sha256 ...                         the hash of all that, exactly
+//! // spaced ...                         the hash that overlooks line ends
+//! // ==== end of plyloom pack ====      what comes after this is not looked at
+//! ```
+//!
+//! Any text with such a first line of the lower part is a pack. A recipe with control characters
+//! (but tabs and line ends), with carriage returns alone, or with what XML has no place for cannot be
+//! packed: it would not survive.
+
+use std::fmt::Write as _;
+
+use super::error::ParcelError;
+use super::hash::{self, Verdict};
+use super::{Packed, Parcel};
+use crate::recipe::modules::name_fault;
+use crate::recipe::parameter::Value;
+
+/// How the line begins under which a pack's lower part stands.
+pub(super) const MARK: &str = "// ==== plyloom pack ";
+/// The newest form, which is the one that is written.
+pub(super) const FORM: u64 = 1;
+/// The last line of a pack.
+const END: &str = "// ==== end of plyloom pack ====";
+/// The most modules of a pack, as of a run.
+const MOST_MODULES: usize = crate::recipe::limits::MODULES;
+/// The most parameters of a pack.
+const MOST_VALUES: usize = 1000;
+
+/// A pack that was read.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Read {
+    /// What it holds.
+    pub parcel: Parcel,
+    /// How it agrees with its hashes.
+    pub verdict: Verdict,
+}
+
+/// Whether a text is a pack, whole or damaged.
+#[must_use]
+pub fn is_pack(text: &str) -> bool {
+    text.starts_with(MARK) || text.contains(&format!("\n{MARK}"))
+}
+
+impl Parcel {
+    /// The parcel as a text.
+    ///
+    /// # Errors
+    /// When a text of it would not survive the way.
+    pub fn text(&self) -> Result<String, ParcelError> {
+        self.check()?;
+        let mut out = self.recipe.clone();
+        let open = !self.recipe.ends_with('\n');
+        let crlf = ends(&self.recipe) == "crlf";
+        if open {
+            out.push_str(if crlf { "\r\n" } else { "\n" });
+        }
+        let mut line = |text: &str| {
+            out.push_str(text);
+            out.push('\n');
+        };
+        line(&format!(
+            "{MARK}{FORM} ==== what follows belongs to the recipe above: keep it as it is"
+        ));
+        line(&format!("// program {}", self.program));
+        let open = if open { " open" } else { "" };
+        line(&format!(
+            "// recipe {} {}{open}",
+            quoted(&self.name),
+            ends(&self.recipe)
+        ));
+        if let Some(seed) = self.seed {
+            line(&format!("// seed {seed}"));
+        }
+        for (name, value) in &self.values {
+            line(&format!("// value {} {}", quoted(name), hash::value(value)));
+        }
+        for module in &self.modules {
+            let kind = if module.library { "library" } else { "module" };
+            let unused = if module.used { "" } else { " unused" };
+            line(&format!("// {kind} {}{unused}", quoted(&module.name)));
+            for piece in module.text.split_inclusive('\n') {
+                let (mark, text) = match (piece.strip_suffix("\r\n"), piece.strip_suffix('\n')) {
+                    (Some(text), _) => ('<', text),
+                    (None, Some(text)) => ('|', text),
+                    (None, None) => ('.', piece),
+                };
+                let gap = if text.is_empty() { "" } else { " " };
+                line(&format!("//{mark}{gap}{text}"));
+            }
+        }
+        line(&format!("// sha256 {}", hash::exact(self)));
+        line(&format!("// spaced {}", hash::plain(self)));
+        line(END);
+        Ok(out)
+    }
+
+    /// Reads a pack.
+    ///
+    /// # Errors
+    /// When the text is no pack, one of a later form, cut off or mangled. Changed texts are no
+    /// error: the verdict tells of them.
+    pub fn read(text: &str) -> Result<Read, ParcelError> {
+        let mark = if text.starts_with(MARK) {
+            0
+        } else {
+            let at = text.find(&format!("\n{MARK}"));
+            at.ok_or(ParcelError::NoPack)? + 1
+        };
+        let (above, below) = text.split_at(mark);
+        let mut reader = Reader::new(above.matches('\n').count());
+        for line in below.split('\n') {
+            let line = line.strip_suffix('\r').unwrap_or(line);
+            reader.line += 1;
+            if reader.take(line, above)? {
+                return reader.done();
+            }
+        }
+        Err(reader.damaged("it ends too early: its last lines are missing"))
+    }
+
+    /// Refuses what would not survive the way.
+    fn check(&self) -> Result<(), ParcelError> {
+        check_text("the recipe", &self.recipe)?;
+        if is_pack(&self.recipe) {
+            return Err(ParcelError::Unfit {
+                part: "the recipe".to_owned(),
+                line: line_of(&self.recipe, self.recipe.find(MARK).unwrap_or(0)),
+                what: "a line that looks like the lower part of a pack".to_owned(),
+            });
+        }
+        self.modules.iter().try_for_each(|module| {
+            check_text(&format!("the rule module {:?}", module.name), &module.text)
+        })
+    }
+}
+
+/// The lower part of a pack, line by line.
+struct Reader {
+    line: usize,
+    parcel: Parcel,
+    ends: Option<(String, bool)>,
+    exact: Option<String>,
+    plain: Option<String>,
+    begun: bool,
+    /// Whether the last module's last line has been read.
+    closed: bool,
+}
+
+impl Reader {
+    fn new(line: usize) -> Self {
+        Self {
+            line,
+            parcel: Parcel {
+                name: String::new(),
+                recipe: String::new(),
+                modules: Vec::new(),
+                seed: None,
+                values: Vec::new(),
+                program: String::new(),
+            },
+            ends: None,
+            exact: None,
+            plain: None,
+            begun: false,
+            closed: false,
+        }
+    }
+
+    fn damaged(&self, why: impl Into<String>) -> ParcelError {
+        ParcelError::Damaged {
+            line: self.line,
+            why: why.into(),
+        }
+    }
+
+    /// Takes one line; true for the last one.
+    fn take(&mut self, line: &str, above: &str) -> Result<bool, ParcelError> {
+        if !self.begun {
+            let digits = line[MARK.len()..].split(' ').next().unwrap_or("");
+            let found = digits
+                .parse()
+                .map_err(|_| self.damaged("the number of its form is missing"))?;
+            if found > FORM || found == 0 {
+                return Err(ParcelError::Newer { found });
+            }
+            self.begun = true;
+            return Ok(false);
+        }
+        if line.trim_end() == END {
+            self.parcel.recipe = self.recipe(above)?;
+            return Ok(true);
+        }
+        if let Some(mark) = ["//|", "//<", "//."].iter().find(|m| line.starts_with(**m)) {
+            let text = &line[mark.len()..];
+            self.module_line(mark, text.strip_prefix(' ').unwrap_or(text))?;
+            return Ok(false);
+        }
+        let entry = line
+            .strip_prefix("// ")
+            .ok_or_else(|| self.damaged("this line is none of a pack"))?;
+        let (key, rest) = entry.split_once(' ').unwrap_or((entry, ""));
+        self.entry(key, rest.trim_end())?;
+        Ok(false)
+    }
+
+    fn entry(&mut self, key: &str, rest: &str) -> Result<(), ParcelError> {
+        match key {
+            "program" => rest.clone_into(&mut self.parcel.program),
+            "recipe" => {
+                let (name, after) = self.name(rest)?;
+                let mut words = after.split_whitespace();
+                let ends = words.next().unwrap_or("lf").to_owned();
+                self.ends = Some((ends, words.next() == Some("open")));
+                self.parcel.name = name;
+            }
+            "seed" => {
+                let seed = rest.parse().map_err(|_| self.damaged("this is no seed"))?;
+                self.parcel.seed = Some(seed);
+            }
+            "value" => {
+                let (name, after) = self.name(rest)?;
+                let value: Value = serde_json::from_str(after.trim())
+                    .map_err(|_| self.damaged("this is no value"))?;
+                if self.parcel.values.len() >= MOST_VALUES {
+                    return Err(self.damaged(format!("it has more than {MOST_VALUES} values")));
+                }
+                self.parcel.values.push((name, value));
+            }
+            "module" | "library" => {
+                let (name, after) = self.name(rest)?;
+                self.begin(name, key == "library", after.trim() != "unused")?;
+            }
+            "sha256" => self.exact = Some(rest.to_owned()),
+            "spaced" => self.plain = Some(rest.to_owned()),
+            _ => return Err(self.damaged(format!("{key:?} is no entry of a pack"))),
+        }
+        Ok(())
+    }
+
+    fn begin(&mut self, name: String, library: bool, used: bool) -> Result<(), ParcelError> {
+        if let Some(reason) = name_fault(&name) {
+            return Err(self.damaged(format!("{name:?} is no name of a rule module: {reason}")));
+        }
+        let known = |m: &Packed| m.name == name && m.library == library;
+        if self.parcel.modules.iter().any(known) {
+            return Err(self.damaged(format!("the rule module {name:?} is there twice")));
+        }
+        if self.parcel.modules.len() >= MOST_MODULES {
+            return Err(self.damaged(format!("it has more than {MOST_MODULES} rule modules")));
+        }
+        self.parcel.modules.push(Packed {
+            name,
+            library,
+            used,
+            text: String::new(),
+        });
+        self.closed = false;
+        Ok(())
+    }
+
+    fn module_line(&mut self, mark: &str, text: &str) -> Result<(), ParcelError> {
+        let closed = self.closed;
+        let Some(module) = self.parcel.modules.last_mut().filter(|_| !closed) else {
+            return Err(self.damaged("this line belongs to no rule module"));
+        };
+        module.text.push_str(text);
+        match mark {
+            "//|" => module.text.push('\n'),
+            "//<" => module.text.push_str("\r\n"),
+            _ => self.closed = true,
+        }
+        Ok(())
+    }
+
+    /// A name in quotation marks, and what follows it.
+    fn name<'a>(&self, rest: &'a str) -> Result<(String, &'a str), ParcelError> {
+        let mut values = serde_json::Deserializer::from_str(rest).into_iter::<String>();
+        match values.next() {
+            Some(Ok(name)) => Ok((name, &rest[values.byte_offset()..])),
+            _ => Err(self.damaged("a name in quotation marks is missing")),
+        }
+    }
+
+    /// The recipe's text from what stands above, with the line ends that it had.
+    fn recipe(&self, above: &str) -> Result<String, ParcelError> {
+        let (ends, open) = (self.ends.as_ref())
+            .ok_or_else(|| self.damaged("the line that names the recipe is missing"))?;
+        let mut text = match ends.as_str() {
+            "lf" => above.replace("\r\n", "\n"),
+            "crlf" => above.replace("\r\n", "\n").replace('\n', "\r\n"),
+            _ => above.to_owned(),
+        };
+        if *open {
+            let end = if text.ends_with("\r\n") { 2 } else { 1 };
+            text.truncate(text.len().saturating_sub(end));
+        }
+        Ok(text)
+    }
+
+    fn done(self) -> Result<Read, ParcelError> {
+        if !is_file_name(&self.parcel.name) {
+            return Err(self.damaged(format!("{:?} is no name of a recipe", self.parcel.name)));
+        }
+        let (Some(exact), Some(plain)) = (&self.exact, &self.plain) else {
+            return Err(self.damaged("its hashes are missing"));
+        };
+        let verdict = if *exact == hash::exact(&self.parcel) {
+            Verdict::Exact
+        } else if *plain == hash::plain(&self.parcel) {
+            Verdict::Respaced
+        } else {
+            Verdict::Changed
+        };
+        Ok(Read {
+            parcel: self.parcel,
+            verdict,
+        })
+    }
+}
+
+/// Whether a file of this name stays in its folder, on any system.
+pub(super) fn is_file_name(name: &str) -> bool {
+    name_fault(name).is_none() && !name.contains('/')
+}
+
+/// `lf`, `crlf`, or `mixed` where a text has both.
+fn ends(text: &str) -> &'static str {
+    let (all, crlf) = (text.matches('\n').count(), text.matches("\r\n").count());
+    match crlf {
+        0 => "lf",
+        n if n == all => "crlf",
+        _ => "mixed",
+    }
+}
+
+fn check_text(part: &str, text: &str) -> Result<(), ParcelError> {
+    let mut letters = text.char_indices().peekable();
+    while let Some((at, c)) = letters.next() {
+        let what = match c {
+            '\n' | '\t' => continue,
+            '\r' if letters.peek().is_some_and(|(_, next)| *next == '\n') => continue,
+            '\r' => "a carriage return alone".to_owned(),
+            c if c < ' ' || matches!(c, '\u{fffe}' | '\u{ffff}') => {
+                format!("the control character U+{:04X}", u32::from(c))
+            }
+            _ => continue,
+        };
+        return Err(ParcelError::Unfit {
+            part: part.to_owned(),
+            line: line_of(text, at),
+            what,
+        });
+    }
+    Ok(())
+}
+
+fn line_of(text: &str, at: usize) -> usize {
+    text[..at].matches('\n').count() + 1
+}
+
+/// A name in quotation marks on one line.
+fn quoted(name: &str) -> String {
+    let mut text = String::new();
+    let json = serde_json::to_string(name).expect("invariant: a text has a form in JSON");
+    // JSON leaves these as they are; a line would break at them in some programs.
+    for c in json.chars() {
+        if matches!(
+            c,
+            '\u{7f}'..='\u{9f}' | '\u{2028}' | '\u{2029}' | '\u{fffe}' | '\u{ffff}'
+        ) {
+            let _ = write!(text, "\\u{:04x}", u32::from(c));
+        } else {
+            text.push(c);
+        }
+    }
+    text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn parcel() -> Parcel {
+        Parcel {
+            name: "my tray".to_owned(),
+            recipe: "let a = 1;\nimport \"rings\" as r;\n".to_owned(),
+            modules: vec![
+                Packed {
+                    name: "rings".to_owned(),
+                    library: false,
+                    used: true,
+                    text: "fn f() { 1 }\r\n\n  // ]]> --> ß".to_owned(),
+                },
+                Packed {
+                    name: "sequences".to_owned(),
+                    library: true,
+                    used: false,
+                    text: String::new(),
+                },
+            ],
+            seed: Some(u64::MAX),
+            values: vec![
+                ("dye".to_owned(), Value::Text("\"navy\"\n".to_owned())),
+                ("wide".to_owned(), Value::Number(19.05)),
+                ("rows".to_owned(), Value::Whole(-3)),
+                ("plain".to_owned(), Value::YesNo(true)),
+            ],
+            program: "0.1.0".to_owned(),
+        }
+    }
+
+    #[test]
+    fn what_is_packed_is_read() {
+        let text = parcel().text().unwrap();
+        let read = Parcel::read(&text).unwrap();
+        assert_eq!(read.parcel, parcel());
+        assert_eq!(read.verdict, Verdict::Exact);
+        assert_eq!(
+            read.parcel.text().unwrap(),
+            text,
+            "a pack of a pack is itself"
+        );
+    }
+
+    #[test]
+    fn messages_may_change_line_ends_and_trim_lines() {
+        let text = parcel().text().unwrap();
+        let crlf = text.replace("\r\n", "\n").replace('\n', "\r\n");
+        assert_eq!(Parcel::read(&crlf).unwrap().verdict, Verdict::Exact);
+        let signed = format!("{text}\n-- \nA. Joiner\n");
+        assert_eq!(Parcel::read(&signed).unwrap().verdict, Verdict::Exact);
+        let blanks = Parcel {
+            recipe: "let a = 1;  \n".to_owned(),
+            ..parcel()
+        };
+        let trimmed = blanks.text().unwrap().replace(";  \n", ";\n");
+        assert_eq!(Parcel::read(&trimmed).unwrap().verdict, Verdict::Respaced);
+        let changed = text.replace("let a = 1", "let a = 2");
+        assert_eq!(Parcel::read(&changed).unwrap().verdict, Verdict::Changed);
+        for (old, new) in [
+            ("//< fn", "//< fm"),
+            ("19.05", "19.06"),
+            ("seed 1", "seed 2"),
+        ] {
+            let changed = text.replace(old, new);
+            let read = Parcel::read(&changed).map(|read| read.verdict);
+            assert!(
+                matches!(
+                    read,
+                    Ok(Verdict::Changed) | Err(ParcelError::Damaged { .. })
+                ),
+                "{old}: {read:?}"
+            );
+        }
+    }
+
+    #[test]
+    fn damage_is_told_with_its_line() {
+        let text = parcel().text().unwrap();
+        assert_eq!(Parcel::read("let a = 1;"), Err(ParcelError::NoPack));
+        let later = text.replace("pack 1 ", "pack 2 ");
+        assert_eq!(Parcel::read(&later), Err(ParcelError::Newer { found: 2 }));
+        let cut = &text[..text.len() - 40];
+        assert!(matches!(
+            Parcel::read(cut),
+            Err(ParcelError::Damaged { .. })
+        ));
+        for (old, new, why) in [
+            ("\"rings\"", "\"../rings\"", "own folder"),
+            ("\"rings\"", "\"/etc/rings\"", "own folder"),
+            ("\"sequences\"", "\"C:x\"", "own folder"),
+            ("\"my tray\"", "\"..\"", "no name of a recipe"),
+            ("\"my tray\"", "\"a/b\"", "no name of a recipe"),
+            ("// library", "// shelf", "no entry"),
+            ("// sha256", "// sha255", "no entry"),
+            ("//<", "/<", "none of a pack"),
+        ] {
+            let lower = text.find(MARK).unwrap();
+            let bad = format!("{}{}", &text[..lower], text[lower..].replacen(old, new, 1));
+            let error = Parcel::read(&bad).expect_err(new).to_string();
+            assert!(error.contains(why), "{new}: {error}");
+        }
+    }
+
+    #[test]
+    fn what_would_not_survive_is_refused() {
+        for (recipe, what) in [
+            ("a\nb\0", "U+0000"),
+            ("a\u{1b}[31m", "U+001B"),
+            ("a\rb", "carriage return"),
+            ("a\u{ffff}", "U+FFFF"),
+            ("a\n// ==== plyloom pack 1\n", "looks like"),
+        ] {
+            let parcel = Parcel {
+                recipe: recipe.to_owned(),
+                ..parcel()
+            };
+            let error = parcel.text().expect_err(what).to_string();
+            assert!(error.contains(what), "{error}");
+        }
+    }
+}

@@ -1,0 +1,412 @@
+//! Where the wood goes: parts + kerf + waste + left-over = stock, in cubic mm.
+//!
+//! Every amount is worked out from the geometry of its own step, none as a remainder of the others,
+//! so that the balance is a check: strips and the wedges and cuts between them in a blank's
+//! section, the cuts of further rips, the slices, cuts and ends of a bar.
+
+use crate::geom::Polygon;
+use crate::plan::{
+    count::cut::{BlankRun, CrossPlan, CutPlan, length_of},
+    count::lay::Profile,
+    count::strips::Kinds,
+    scraps::{Choice, Use},
+    shop::Shop,
+};
+
+/// An account of wood, in cubic mm.
+#[derive(Debug, Clone, Copy, PartialEq, Default, serde::Serialize)]
+pub struct Balance {
+    /// The boards taken, with the veneers of the blanks that are ripped, overhang left out.
+    pub stock: f64,
+    /// Slices that become tiles, spare ones included.
+    pub parts: f64,
+    /// What saws turn to dust.
+    pub kerf: f64,
+    /// Edge trims, wedges of first bevels, ends of bars.
+    pub waste: f64,
+    /// What stays: the rest of boards, strips and slices too many, pieces of further rips.
+    pub left_over: f64,
+}
+
+impl Balance {
+    /// How far the account is out, as a share of the stock; 0 without stock.
+    #[must_use]
+    pub fn error(&self) -> f64 {
+        if self.stock > 0.0 {
+            let used = self.parts + self.kerf + self.waste + self.left_over;
+            (used - self.stock).abs() / self.stock
+        } else {
+            0.0
+        }
+    }
+
+    pub(super) fn add(&mut self, other: Self) {
+        self.stock += other.stock;
+        self.parts += other.parts;
+        self.kerf += other.kerf;
+        self.waste += other.waste;
+        self.left_over += other.left_over;
+    }
+}
+
+/// What is left of blanks or boards.
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
+pub struct Rest {
+    /// Across the strips, at its narrower face, in mm.
+    pub width: f64,
+    /// Along the strips, in mm.
+    pub length: f64,
+    /// How many of them.
+    pub count: u64,
+}
+
+/// Blanks that are ripped alike.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Blanks {
+    /// How many.
+    pub(super) count: u64,
+    /// Strips of each run in one of them.
+    pub(super) strips: Vec<u64>,
+}
+
+impl Blanks {
+    /// Whether any strip is ripped from them.
+    pub(super) fn is_ripped(&self) -> bool {
+        self.strips.iter().any(|&s| s > 0)
+    }
+}
+
+/// How many blanks are ripped.
+pub(super) fn blanks_ripped(blanks: &[Blanks]) -> u64 {
+    blanks
+        .iter()
+        .filter(|b| b.is_ripped())
+        .map(|b| b.count)
+        .sum()
+}
+
+/// The width of a blank that its strips take, the last cut included, in mm.
+pub(super) fn width_ripped(cross: &CrossPlan, plan: &CutPlan, strips: &[u64], shop: &Shop) -> f64 {
+    // The account gives the rest; any thickness will do for its width.
+    let depth = plan.runs.first().map_or(1.0, |r| r.run.odd.depth);
+    (cross.width - of_blank(cross, plan, strips, depth, shop).1).min(cross.width)
+}
+
+/// How the strips of a way are spread over its blanks: filled one after the other, so that what is
+/// not ripped stays whole.
+pub(super) fn spread(plan: &CutPlan, used: &Use) -> Vec<Blanks> {
+    let blanks = used.times;
+    let totals = strips_of_runs(plan, used);
+    // Where the strips of a blank change: after the full ones of each run, and one later.
+    let mut borders = vec![0, blanks];
+    for (run, total) in plan.runs.iter().zip(&totals) {
+        let full = total / run.most.max(1);
+        borders.extend([full.min(blanks), (full + 1).min(blanks)]);
+    }
+    borders.sort_unstable();
+    borders.dedup();
+    borders
+        .windows(2)
+        .map(|span| Blanks {
+            count: span[1] - span[0],
+            strips: plan
+                .runs
+                .iter()
+                .zip(&totals)
+                .map(|(run, total)| total.saturating_sub(span[0] * run.most).min(run.most))
+                .collect(),
+        })
+        .collect()
+}
+
+/// Strips of each run, those of a mixed run together: as many pairs as the more frequent kind
+/// asks for.
+fn strips_of_runs(plan: &CutPlan, used: &Use) -> Vec<u64> {
+    let mut strips = used.strips.iter();
+    plan.runs
+        .iter()
+        .map(|run| {
+            let first = *strips.next().expect("invariant: a number for each run");
+            if run.is_mixed() {
+                let second = *strips.next().expect("invariant: two for a mixed run");
+                mixed_total(run, first, second)
+            } else {
+                first
+            }
+        })
+        .collect()
+}
+
+/// The fewest strips of a mixed run, filled blank after blank, that give so many odd and even ones.
+fn mixed_total(run: &BlankRun, odd: u64, even: u64) -> u64 {
+    let total_for = |wanted: u64, in_blank: u64, last: &dyn Fn(u64) -> u64| {
+        if wanted == 0 || in_blank == 0 {
+            return 0;
+        }
+        let full = (wanted - 1) / in_blank;
+        full * run.most + last(wanted - full * in_blank)
+    };
+    let for_odd = total_for(odd, run.most.div_ceil(2), &|rest| 2 * rest - 1);
+    let for_even = total_for(even, run.most / 2, &|rest| 2 * rest);
+    for_odd.max(for_even)
+}
+
+/// Strips ripped of each rip kind, by way: what the blanks really give.
+pub(super) fn ripped(plan: &CutPlan, blanks: &[Blanks]) -> Vec<(usize, u64)> {
+    let mut all: Vec<(usize, u64)> = Vec::new();
+    let mut add = |rip: usize, count: u64| match all.iter_mut().find(|(r, _)| *r == rip) {
+        Some((_, sum)) => *sum += count,
+        None => all.push((rip, count)),
+    };
+    for group in blanks {
+        for (run, &strips) in plan.runs.iter().zip(&group.strips) {
+            if run.is_mixed() {
+                add(run.rips[0], strips.div_ceil(2) * group.count);
+                add(run.rips[1], strips / 2 * group.count);
+            } else {
+                add(run.rips[0], strips * group.count);
+            }
+        }
+    }
+    all.retain(|(_, count)| *count > 0);
+    all
+}
+
+/// The account of boards that are cut across, of which so many blanks are ripped; the blanks
+/// themselves are still in no other column.
+pub(super) fn of_boards(cross: &CrossPlan, ripped: u64, shop: &Shop) -> (Balance, Vec<Rest>) {
+    let kerf = shop.table_saw.kerf;
+    let mut account = Balance::default();
+    let mut rests = Vec::new();
+    // Blanks that are not ripped stay in one piece with what is left at the end.
+    let (whole, more) = (ripped / cross.blanks, ripped % cross.blanks);
+    for (boards, used) in [(whole, cross.blanks), (u64::from(more > 0), more)] {
+        let between = used.saturating_sub(1) as f64 * kerf;
+        let end = cross.length - used as f64 * cross.blank_length - between;
+        let end_kerf = end.clamp(0.0, kerf);
+        let left = (end - end_kerf).max(0.0);
+        let section = boards as f64 * cross.width * cross.plywood;
+        account.stock += cross.length * section;
+        account.kerf += (between + end_kerf) * section;
+        account.left_over += left * section;
+        if boards > 0 && left > 1.0 {
+            rests.push(Rest {
+                width: cross.width,
+                length: left,
+                count: boards,
+            });
+        }
+    }
+    (account, rests)
+}
+
+/// The account of blanks ripped into strips; `parts` are the strips here, and `stock` what veneers
+/// add to the boards. `boards` is the plywood in one blank, in mm.
+pub(super) fn of_blanks(
+    cross: &CrossPlan,
+    plan: &CutPlan,
+    blanks: &[Blanks],
+    depth: f64,
+    boards: f64,
+    shop: &Shop,
+) -> (Balance, Vec<Rest>) {
+    let mut account = Balance::default();
+    let mut rests = Vec::new();
+    for group in blanks.iter().filter(|b| b.is_ripped()) {
+        let (section, rest) = of_blank(cross, plan, &group.strips, depth, shop);
+        let volume = group.count as f64 * cross.blank_length;
+        account.stock += cross.width * (depth - boards) * volume;
+        account.parts += section.parts * volume;
+        account.kerf += section.kerf * volume;
+        account.waste += section.waste * volume;
+        account.left_over += section.left_over * volume;
+        if rest > 1.0 {
+            rests.push(Rest {
+                width: rest,
+                length: cross.blank_length,
+                count: group.count,
+            });
+        }
+    }
+    (account, rests)
+}
+
+/// The account of one blank's section, in square mm, and the width that is left of it.
+fn of_blank(
+    cross: &CrossPlan,
+    plan: &CutPlan,
+    strips: &[u64],
+    depth: f64,
+    shop: &Shop,
+) -> (Balance, f64) {
+    let kerf = shop.table_saw.kerf;
+    let mut section = Balance::default();
+    let trim = shop.cutting.edge_trim;
+    section.waste += trim * depth;
+    // Where the wood that is still there begins, at the face and at the back.
+    let mut edge = [trim, trim];
+    let mut kerf_before = 0.0;
+    let mut origin = trim;
+    let mut last = None;
+    for (run, &count) in plan.runs.iter().zip(strips) {
+        for i in 0..count {
+            let (strip, at) = run.run.strip(i);
+            if i == 0
+                && let Some((before, from)) = last
+            {
+                let before: Profile = before;
+                origin = from + before.pitch(strip, kerf);
+            }
+            let left = [origin + at + strip.left[0], origin + at + strip.left[1]];
+            let gap = f64::midpoint(left[0] - edge[0], left[1] - edge[1]) * depth;
+            section.kerf += kerf_before * depth;
+            section.waste += gap - kerf_before * depth;
+            section.parts += strip.area();
+            edge = [origin + at + strip.right[0], origin + at + strip.right[1]];
+            kerf_before = kerf * strip.slant_right();
+            last = Some((strip, origin + at));
+        }
+    }
+    let room = [cross.width - edge[0], cross.width - edge[1]];
+    let dust = mean_of_least(room, kerf_before) * depth;
+    section.kerf += dust;
+    section.left_over += f64::midpoint(room[0], room[1]) * depth - dust;
+    (section, (room[0].min(room[1]) - kerf_before).max(0.0))
+}
+
+/// The mean of min(x, most) while x runs evenly from one end of `ends` to the other.
+fn mean_of_least(ends: [f64; 2], most: f64) -> f64 {
+    let (low, high) = (ends[0].min(ends[1]), ends[0].max(ends[1]));
+    if high <= most {
+        f64::midpoint(low, high)
+    } else if low >= most {
+        most
+    } else {
+        let below = (most - low) / (high - low);
+        below * f64::midpoint(low, most) + (1.0 - below) * most
+    }
+}
+
+/// Parts of one kind and length.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Supply {
+    /// Which part.
+    pub(super) part: usize,
+    /// In mm.
+    pub(super) length: f64,
+    /// Slices of a bar of this length.
+    pub(super) slices: u64,
+    /// How many.
+    pub(super) count: u64,
+}
+
+/// The account from strips to parts: further rips, and pieces that no bar takes. `parts` are the
+/// parts here.
+pub(super) fn of_rips(
+    kinds: &Kinds,
+    ripped: &[(usize, u64)],
+    plan: &CrossPlan,
+    shop: &Shop,
+) -> (Balance, Vec<Supply>) {
+    let mut account = Balance::default();
+    let mut supply = Vec::new();
+    for &(rip, count) in ripped {
+        let kind = &kinds.rips[rip];
+        let depth = kinds.sheets[kind.sheet].thickness;
+        let volume = count as f64 * plan.blank_length;
+        let widening = kind.widened * depth;
+        let dust = (kind.pieces.cut_length() * shop.table_saw.kerf).min(widening);
+        account.kerf += dust * volume;
+        account.waste += (widening - dust) * volume;
+        let mut parts = 0.0;
+        for &(part, each) in &kind.yields {
+            let section = kinds.parts[part].chain.last().map_or(0.0, Polygon::area);
+            parts += section * each as f64;
+            supply.push(Supply {
+                part,
+                length: plan.blank_length,
+                slices: plan.slices,
+                count: each * count,
+            });
+        }
+        account.parts += parts * volume;
+        let all: f64 = kind
+            .pieces
+            .chains()
+            .iter()
+            .map(|chain| chain.last().map_or(0.0, Polygon::area))
+            .sum();
+        account.left_over += (all - parts) * volume;
+    }
+    (account, supply)
+}
+
+/// The account from parts to tiles. Longest bars first, each from the shortest parts that do.
+pub(super) fn of_bars(
+    kinds: &Kinds,
+    supply: &mut [Supply],
+    choice: &Choice,
+    needed: &[u64],
+    shop: &Shop,
+) -> Balance {
+    supply.sort_by(|a, b| {
+        (a.part, a.slices)
+            .cmp(&(b.part, b.slices))
+            .then(a.length.total_cmp(&b.length))
+    });
+    let mut account = Balance::default();
+    let mut wanted: Vec<(u64, usize, u64)> = choice
+        .bars
+        .iter()
+        .enumerate()
+        .flat_map(|(bar, lengths)| lengths.iter().map(move |&(n, count)| (n, bar, count)))
+        .collect();
+    wanted.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
+    for (slices, bar, count) in wanted {
+        let cut: u64 = choice.bars[bar].iter().map(|(n, c)| n * c).sum();
+        let share = needed[bar].min(cut) as f64 / cut.max(1) as f64;
+        for &(part, each) in &kinds.bars[bar].parts {
+            let section = kinds.parts[part].chain.last().map_or(0.0, Polygon::area);
+            let mut open = each * count;
+            for have in supply
+                .iter_mut()
+                .filter(|s| s.part == part && s.slices >= slices)
+            {
+                let take = open.min(have.count);
+                have.count -= take;
+                open -= take;
+                account.add(of_part(shop, slices, have, section * take as f64, share));
+            }
+        }
+    }
+    for rest in supply.iter().filter(|s| s.count > 0) {
+        let section = kinds.parts[rest.part]
+            .chain
+            .last()
+            .map_or(0.0, Polygon::area);
+        account.left_over += section * rest.length * rest.count as f64;
+    }
+    account
+}
+
+/// The account of parts in bars of so many slices; `section` is the area of all of them together.
+fn of_part(shop: &Shop, slices: u64, have: &Supply, section: f64, share: f64) -> Balance {
+    let n = slices as f64;
+    let in_slices = n * shop.slicing.thickness;
+    let off = have.length - length_of(shop, slices);
+    let rest = off.max(0.0);
+    // Where rounding lets one more slice fit, the end trim gives way by a millionth.
+    let trim = shop.slicing.end_trim + off.min(0.0);
+    let (waste, left_over) = if have.slices == slices {
+        (rest, 0.0)
+    } else {
+        (0.0, rest)
+    };
+    Balance {
+        stock: 0.0,
+        parts: in_slices * share * section,
+        kerf: (n - 1.0) * shop.slicing.kerf * section,
+        waste: (trim + waste) * section,
+        left_over: (left_over + in_slices * (1.0 - share)) * section,
+    }
+}

@@ -1,0 +1,221 @@
+//! Gluing the tiles to a panel: every tile numbered, sub-assemblies that close within the glue's
+//! open time, joints and seams, pressure, and what thickness is left.
+//!
+//! Tiles are glued whole, those at the rim too; trimming comes after. Courses are those of the
+//! panel's lattice, numbered from 1 at the top, and the tiles in each from 1 at the left; tiles
+//! placed freely are one course. Lengths in mm, times in minutes. Never here: words, drawing.
+
+pub mod words;
+
+use std::ops::Range;
+
+use crate::{
+    geom::{Polygon, TOLERANCE, outline::outline},
+    layout::panel::Panel,
+    stock::TileKind,
+};
+
+/// Share of the open time that is kept for straightening and clamping (common practice).
+const FOR_CLAMPS: f64 = 0.25;
+
+/// Pressures for waterborne wood glues, cold, in N/mm^2: about 0.7 for woods of low density to 1.7
+/// for dense ones (Wood Handbook, FPL-GTR-282, chapter on adhesives; from memory).
+pub const PRESSURES: (f64, f64) = (0.7, 1.7);
+
+/// What the gluing goes by.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GlueTerms {
+    /// Thickness of the slices.
+    pub slice: f64,
+    /// Open time of the glue, in minutes.
+    pub open_time: f64,
+    /// How long spreading and placing one tile takes, in seconds: the maker's own pace.
+    pub tile_seconds: f64,
+}
+
+/// A pace to start from, in seconds a tile (common practice; time ten tiles to know yours).
+pub const TILE_SECONDS: f64 = 20.0;
+
+/// One tile of the panel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Placement {
+    /// Index into [`Panel::tiles`].
+    pub tile: usize,
+    /// Its course, from 1.
+    pub course: u32,
+    /// Its number within the course, from 1.
+    pub number: u32,
+}
+
+/// Tiles that are glued in one go.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Assembly {
+    /// Which of the placements.
+    pub placements: Range<usize>,
+    /// Length of the joints within it.
+    pub joints: f64,
+    /// How long it takes until the clamps are on.
+    pub minutes: f64,
+}
+
+/// How a panel is glued up.
+#[derive(Debug, Clone, PartialEq)]
+pub struct GlueUp {
+    /// The tiles in the order of gluing.
+    pub placements: Vec<Placement>,
+    /// What is glued in one go, in order; then these are glued to each other.
+    pub assemblies: Vec<Assembly>,
+    /// Length of all joints between tiles.
+    pub joints: f64,
+    /// Length of the seams between sub-assemblies; a part of the joints.
+    pub seams: f64,
+    /// Area of all joints in mm^2, on one side of each.
+    pub glue_area: f64,
+    /// Whether even a single tile takes longer than the open time leaves.
+    pub hopeless: bool,
+}
+
+/// Plans the gluing of a panel.
+#[must_use]
+pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
+    let placements = placements(panel);
+    let per_tile = terms.tile_seconds / 60.0;
+    let for_tiles = terms.open_time * (1.0 - FOR_CLAMPS);
+    let most = whole_tiles(for_tiles / per_tile);
+    let rims: Vec<Polygon> = placements
+        .iter()
+        .map(|p| panel.rim(&panel.tiles[p.tile]))
+        .collect();
+    let assemblies: Vec<Assembly> = groups(&placements, most.max(1))
+        .into_iter()
+        .map(|range| Assembly {
+            joints: joint_length(&rims[range.clone()]),
+            minutes: range.len() as f64 * per_tile + terms.open_time * FOR_CLAMPS,
+            placements: range,
+        })
+        .collect();
+    let joints = joint_length(&rims);
+    let within: f64 = assemblies.iter().map(|a| a.joints).sum();
+    GlueUp {
+        seams: if assemblies.len() > 1 {
+            joints - within
+        } else {
+            0.0
+        },
+        joints,
+        glue_area: joints * terms.slice,
+        hopeless: most == 0 && !placements.is_empty(),
+        placements,
+        assemblies,
+    }
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "saturates, and a panel never has that many tiles"
+)]
+fn whole_tiles(count: f64) -> usize {
+    // A hair more than a whole number is rounding.
+    (count + 1e-9).max(0.0) as usize
+}
+
+fn placements(panel: &Panel) -> Vec<Placement> {
+    let mut order: Vec<usize> = (0..panel.tiles.len()).collect();
+    order.sort_by_key(|&i| (panel.tiles[i].cell.course, panel.tiles[i].cell.column));
+    let mut all: Vec<Placement> = Vec::with_capacity(order.len());
+    let mut last = None;
+    let (mut course, mut number) = (0, 0);
+    for tile in order {
+        let at = panel.tiles[tile].cell.course;
+        if last != Some(at) {
+            (course, number) = (course + 1, 0);
+            last = Some(at);
+        }
+        number += 1;
+        all.push(Placement {
+            tile,
+            course,
+            number,
+        });
+    }
+    all
+}
+
+/// Runs of placements, none longer than `most`: whole courses where they fit, as even as whole
+/// courses allow; a course that is too long alone is parted evenly.
+fn groups(placements: &[Placement], most: usize) -> Vec<Range<usize>> {
+    let mut blocks: Vec<Range<usize>> = Vec::new();
+    let mut from = 0;
+    for course in placements.chunk_by(|a, b| a.course == b.course) {
+        let parts = course.len().div_ceil(most);
+        for i in 0..parts {
+            let (start, end) = (course.len() * i / parts, course.len() * (i + 1) / parts);
+            blocks.push(from + start..from + end);
+        }
+        from += course.len();
+    }
+    let packed = |cap: usize| {
+        let mut groups: Vec<Range<usize>> = Vec::new();
+        for block in &blocks {
+            match groups.last_mut() {
+                Some(last) if block.end - last.start <= cap => last.end = block.end,
+                _ => groups.push(block.clone()),
+            }
+        }
+        groups
+    };
+    let fewest = packed(most).len();
+    // The tightest bound that needs no more groups: bisection, as tighter never needs fewer.
+    let longest = blocks.iter().map(Range::len).max().unwrap_or(0);
+    let (mut low, mut high) = (longest.max(1), most.max(longest));
+    while low < high {
+        let middle = usize::midpoint(low, high);
+        if packed(middle).len() <= fewest {
+            high = middle;
+        } else {
+            low = middle + 1;
+        }
+    }
+    packed(high)
+}
+
+/// Length of the joints among some tiles: every piece of an edge that two of them share.
+fn joint_length(rims: &[Polygon]) -> f64 {
+    let all: f64 = rims.iter().map(Polygon::perimeter).sum();
+    let open = outline(rims, TOLERANCE).open;
+    let open: f64 = open.iter().map(|(a, b, _)| a.distance(*b)).sum();
+    ((all - open) / 2.0).max(0.0)
+}
+
+/// Force of the clamps in kN, for the least and the highest of the usual [`PRESSURES`], on a joint
+/// of some length in a panel of some thickness.
+#[must_use]
+pub fn clamp_force(length: f64, thickness: f64) -> (f64, f64) {
+    let area = length * thickness;
+    (PRESSURES.0 * area / 1000.0, PRESSURES.1 * area / 1000.0)
+}
+
+/// Thickness that is left when both faces are flat and parallel: slices of `slice` mm, of which
+/// one side of the panel came out thinner by `thinner` mm, less what flattening takes anyway
+/// (`sanding`, both faces together). None where nothing is left.
+#[must_use]
+pub fn flattened(slice: f64, thinner: f64, sanding: f64) -> Option<f64> {
+    let left = slice - thinner.abs() - sanding;
+    (left > 0.0).then_some(left)
+}
+
+/// Where two pencil lines run along a bar, so that every slice shows how it stands and which side
+/// is up, on the face as the bar stands (see [`TileKind::face`]): the first at the outline's
+/// uppermost corner (the leftmost of several), the second at the next corner clockwise. Gives the
+/// numbers of these corners.
+#[must_use]
+pub fn pencil_marks(kind: &TileKind) -> [usize; 2] {
+    let corners = kind.face().outline().corners();
+    let top = corners.iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
+    let first = (0..corners.len())
+        .filter(|&i| corners[i].y <= top + TOLERANCE)
+        .min_by(|&i, &j| corners[i].x.total_cmp(&corners[j].x))
+        .unwrap_or(0);
+    [first, (first + 1) % corners.len()]
+}

@@ -1,0 +1,228 @@
+//! Ripping a strip once more along its length: a trapezoid halved, a corner taken off.
+//!
+//! The strip lies on a level edge of its section, or is turned upside down where only its top is
+//! level. The blade leans away from the fence; so the side towards which the cut leans at the top
+//! is the off-cut's, and the other piece lies at the fence.
+//!
+//! Lengths in mm, angles in degrees.
+
+use crate::plan::saw::rip::{SAME, Touch};
+use crate::{
+    geom::{Isometry, Point, TOLERANCE, angle},
+    stock::{Strip, strip::Origin},
+};
+
+/// One further rip. Saw frame: x runs from the fence towards the blade, y DOWN onto the table.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Again {
+    /// From the wood's own frame to the saw frame, with the fence at x = 0 and the table at y = 0.
+    to_saw: Isometry,
+    /// The edge of the parent's section that lies on the table; none where no edge can.
+    rest_edge: Option<usize>,
+    upside_down: bool,
+    tilt: f64,
+    fence: f64,
+    touch: Touch,
+}
+
+/// Corners of a strip's section in the wood's own frame, in the order in which it lies.
+pub(super) fn wood_corners(strip: &Strip) -> Vec<Point> {
+    let back = strip.lie().inverse();
+    let corners = strip.section().corners();
+    corners.iter().map(|&p| back.apply(p)).collect()
+}
+
+/// Whether a point lies on the line through two others.
+pub(super) fn on_line(p: Point, a: Point, b: Point) -> bool {
+    let way = b - a;
+    (way.cross(p - a) / way.length()).abs() < TOLERANCE / 10.0
+}
+
+impl Again {
+    /// The cut that parted a piece from its parent; none for a strip that came from the sheet.
+    #[must_use]
+    pub fn of(piece: &Strip) -> Option<Self> {
+        let Origin::Strip { from: parent, .. } = piece.origin() else {
+            return None;
+        };
+        let parent_corners = wood_corners(parent);
+        let n = parent_corners.len();
+        let corners = wood_corners(piece);
+        let new_edge = (0..corners.len())
+            .map(|i| (corners[i], corners[(i + 1) % corners.len()]))
+            .find(|&(a, b)| {
+                !(0..n).any(|i| {
+                    let (p, q) = (parent_corners[i], parent_corners[(i + 1) % n]);
+                    on_line(a.towards(b, 0.5), p, q)
+                })
+            })?;
+        Some(Self::new(parent, new_edge))
+    }
+
+    fn new(parent: &Strip, (a, b): (Point, Point)) -> Self {
+        let level = |wanted: f64| {
+            let section = parent.section();
+            section.edges().position(|(p, q)| {
+                let way = q - p;
+                way.y.abs() < TOLERANCE / 10.0 * way.length().max(1.0) && way.x * wanted > 0.0
+            })
+        };
+        // An edge below runs to the left, one on top to the right.
+        let (below, above) = (level(-1.0), level(1.0));
+        let upside_down = below.is_none() && above.is_some();
+        let rest_edge = below.or(above);
+        let mut lie = parent.lie();
+        if upside_down {
+            lie = lie.then(Isometry::turn(180.0));
+        }
+        let (p, q) = (lie.apply(a), lie.apply(b));
+        let (low, high) = if p.y > q.y { (p, q) } else { (q, p) };
+        let over = high - low;
+        // With the fence on the left of the cut, the blade leans right.
+        if over.x < -SAME * over.length() {
+            lie = lie.then(Isometry::mirror(90.0));
+        }
+        let corners = wood_corners(parent);
+        let placed = corners.iter().map(|&c| lie.apply(c));
+        let (left, table) = placed.fold((f64::INFINITY, f64::NEG_INFINITY), |(x, y), c| {
+            (x.min(c.x), y.max(c.y))
+        });
+        let to_saw = lie.then(Isometry::shift(Point::new(-left, -table)));
+        let (p, q) = (to_saw.apply(a), to_saw.apply(b));
+        let (low, high) = if p.y > q.y { (p, q) } else { (q, p) };
+        let over = high - low;
+        let tilt = angle::tidied(angle::direction(-over.y, over.x));
+        let touching: Vec<Point> = corners
+            .iter()
+            .map(|&c| to_saw.apply(c))
+            .filter(|c| c.x < TOLERANCE)
+            .collect();
+        let foot = touching.iter().any(|c| c.y > -TOLERANCE);
+        let top = touching.iter().any(|c| c.y <= -TOLERANCE);
+        Self {
+            to_saw,
+            rest_edge,
+            upside_down,
+            tilt,
+            fence: low.x - low.y * over.x / over.y,
+            touch: match (top, foot) {
+                (true, true) => Touch::Whole,
+                (false, true) => Touch::LowCorner,
+                _ => Touch::HighCorner,
+            },
+        }
+    }
+
+    /// Blade tilt from vertical.
+    #[must_use]
+    pub fn tilt(&self) -> f64 {
+        self.tilt
+    }
+
+    /// Fence distance in mm: on the table, from the fence to where the blade's near side comes
+    /// through it.
+    #[must_use]
+    pub fn fence(&self) -> f64 {
+        self.fence
+    }
+
+    /// Where the strip touches the fence.
+    #[must_use]
+    pub fn touch(&self) -> Touch {
+        self.touch
+    }
+
+    /// Whether an edge of the section lies flat on the table.
+    #[must_use]
+    pub fn lies_flat(&self) -> bool {
+        self.rest_edge.is_some()
+    }
+
+    /// Whether the strip lies the other way up than in the recipe.
+    #[must_use]
+    pub fn upside_down(&self) -> bool {
+        self.upside_down
+    }
+
+    /// From the wood's own frame to the saw frame: x from the fence towards the blade, y down to
+    /// the table at 0.
+    #[must_use]
+    pub fn to_saw(&self) -> Isometry {
+        self.to_saw
+    }
+
+    /// Two points of the cut face in the wood's own frame, the one on the table first, when the
+    /// parent has come out with the corners `parent` (in the wood's own frame, in the order in
+    /// which it lies) and the settings are off: `tilt` degrees more from vertical, the fence
+    /// `fence` mm farther away.
+    #[must_use]
+    pub fn cut_face(&self, parent: &[Point], tilt: f64, fence: f64) -> [Point; 2] {
+        let corners: Vec<Point> = parent.iter().map(|&c| self.to_saw.apply(c)).collect();
+        let n = corners.len();
+        let (foot, along) = match self.rest_edge {
+            Some(i) => {
+                let way = corners[(i + 1) % n] - corners[i];
+                let unit = way * (1.0 / way.length());
+                (corners[i], if unit.x < 0.0 { -unit } else { unit })
+            }
+            None => (Point::ZERO, Point::new(1.0, 0.0)),
+        };
+        let up = along.left_hand();
+        let at_fence = corners
+            .iter()
+            .map(|&c| (c - foot).dot(along))
+            .fold(f64::INFINITY, f64::min);
+        let low = foot + along * (at_fence + self.fence + fence);
+        let (sin, cos) = angle::sin_cos(self.tilt + tilt);
+        let high = low + (along * sin + up * cos) * 10.0;
+        let back = self.to_saw.inverse();
+        [back.apply(low), back.apply(high)]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::stock::{Colour, Sheet, shapes};
+
+    #[test]
+    fn halving_is_a_square_cut_at_half_the_width() {
+        let sheet = Arc::new(Sheet::plywood(13, 18.0, Colour::rgb(1, 1, 1)).unwrap());
+        let half = shapes::half_hexagon(&sheet, 60.0).unwrap();
+        let (left, right) = half.halve().unwrap();
+        for piece in [&left, &right, &left.end_for_end(), &right.roll()] {
+            let cut = Again::of(piece).unwrap();
+            assert!(cut.tilt().abs() < 1e-9 && cut.lies_flat());
+            // Narrow face down as the trapezoid lies: half of 41.569 mm from the upper corner.
+            assert!((cut.fence() - 20.784_609_7).abs() < 1e-6, "{cut:?}");
+            assert_eq!(cut.touch(), Touch::HighCorner);
+            let [low, high] = cut.cut_face(&wood_corners(&half), 0.0, 0.0);
+            assert!((low.x - 20.784_609_7).abs() < 1e-6 && (high.x - low.x).abs() < 1e-9);
+        }
+        assert!(Again::of(&half).is_none());
+    }
+
+    #[test]
+    fn the_piece_that_the_blade_leans_away_from_lies_at_the_fence() {
+        let sheet = Arc::new(Sheet::plywood(13, 18.0, Colour::rgb(1, 1, 1)).unwrap());
+        let lath = Strip::rip(&sheet, 60.0, 90.0, 90.0).unwrap();
+        // From (40, 0) on top down to the left by 60 degrees: 10.392 mm nearer at the table.
+        let (left, _) = lath.rip_again(40.0, 60.0).unwrap();
+        let cut = Again::of(&left).unwrap();
+        assert!((cut.tilt() - 30.0).abs() < 1e-9);
+        assert!(
+            (cut.fence() - (40.0 - 10.392_304_8)).abs() < 1e-6,
+            "{cut:?}"
+        );
+        // Leaning the other way, the right piece lies at the fence.
+        let (left, _) = lath.rip_again(40.0, 120.0).unwrap();
+        let cut = Again::of(&left).unwrap();
+        assert!((cut.tilt() - 30.0).abs() < 1e-9);
+        assert!(
+            (cut.fence() - (20.0 - 10.392_304_8)).abs() < 1e-6,
+            "{cut:?}"
+        );
+    }
+}

@@ -1,0 +1,205 @@
+//! The settings of the saw that a bar depends on, and what its strips become when they are off.
+//!
+//! One setting serves every cut that uses it: all strips at one tilt share the blade's error, all
+//! at one tilt and fence distance share the fence's. So errors are common to the parts, which is
+//! what adds them up round a bar. A fence is set to a distance on the table, and stays there
+//! whatever the blade's tilt turns out to be.
+
+use std::sync::Arc;
+
+use crate::plan::{
+    saw::again::{Again, on_line, wood_corners},
+    saw::rip::{Rip, RipOff, SAME},
+};
+use crate::{
+    geom::{Point, Polygon, TOLERANCE},
+    stock::{
+        Bar, Sheet, Strip,
+        strip::{Origin, Side},
+    },
+};
+
+/// Something that can be off.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Setting {
+    /// The blade's tilt. An error above 0 is more tilt from vertical, in degrees; for a square
+    /// blade, a lean away from the fence.
+    Tilt {
+        /// Nominal, in degrees from vertical.
+        tilt: f64,
+    },
+    /// The fence. An error above 0 is a fence farther from the blade, in mm.
+    Fence {
+        /// The tilt it is used with, in degrees from vertical.
+        tilt: f64,
+        /// Nominal, in mm on the table from the fence to the blade's near side.
+        fence: f64,
+    },
+    /// The sheet. An error above 0 is a thicker sheet, in mm.
+    Thickness {
+        /// The sheet.
+        sheet: Arc<Sheet>,
+    },
+}
+
+impl Setting {
+    /// Whether its errors are degrees; else they are mm.
+    #[must_use]
+    pub fn in_degrees(&self) -> bool {
+        matches!(self, Self::Tilt { .. })
+    }
+}
+
+/// All settings that a bar depends on: tilts, then fences, then sheets, each in the order in which
+/// the parts name them.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Settings {
+    list: Vec<Setting>,
+}
+
+impl Settings {
+    /// Those of a bar.
+    #[must_use]
+    pub fn of(bar: &Bar) -> Self {
+        let mut all = Self { list: Vec::new() };
+        for part in bar.parts() {
+            all.gather(&part.strip);
+        }
+        // A stable sort: the order of first use stays within each kind.
+        all.list.sort_by_key(|s| match s {
+            Setting::Tilt { .. } => 0,
+            Setting::Fence { .. } => 1,
+            Setting::Thickness { .. } => 2,
+        });
+        all
+    }
+
+    /// The settings; errors are given in this order.
+    #[must_use]
+    pub fn list(&self) -> &[Setting] {
+        &self.list
+    }
+
+    fn gather(&mut self, strip: &Strip) {
+        if let (Origin::Strip { from, .. }, Some(cut)) = (strip.origin(), Again::of(strip)) {
+            self.gather(from);
+            self.add_tilt(cut.tilt());
+            self.add_fence(cut.tilt(), cut.fence());
+        } else {
+            let rip = Rip::of(strip);
+            self.add_tilt(rip.first_tilt());
+            self.add_tilt(rip.second_tilt());
+            self.add_fence(rip.second_tilt(), rip.fence());
+            if self.thickness(strip.sheet()).is_none() {
+                let sheet = Arc::clone(strip.sheet());
+                self.list.push(Setting::Thickness { sheet });
+            }
+        }
+    }
+
+    fn add_tilt(&mut self, tilt: f64) {
+        if self.tilt(tilt).is_none() {
+            self.list.push(Setting::Tilt { tilt });
+        }
+    }
+
+    fn add_fence(&mut self, tilt: f64, fence: f64) {
+        if self.fence(tilt, fence).is_none() {
+            self.list.push(Setting::Fence { tilt, fence });
+        }
+    }
+
+    fn tilt(&self, wanted: f64) -> Option<usize> {
+        self.list
+            .iter()
+            .position(|s| matches!(s, Setting::Tilt { tilt } if (tilt - wanted).abs() <= SAME))
+    }
+
+    fn fence(&self, with: f64, wanted: f64) -> Option<usize> {
+        self.list.iter().position(|s| {
+            matches!(s, Setting::Fence { tilt, fence }
+                if (tilt - with).abs() <= SAME && (fence - wanted).abs() <= SAME)
+        })
+    }
+
+    fn thickness(&self, wanted: &Sheet) -> Option<usize> {
+        self.list
+            .iter()
+            .position(|s| matches!(s, Setting::Thickness { sheet } if **sheet == *wanted))
+    }
+
+    /// The section that a strip of the bar comes out with, as it lies, edge for edge the same,
+    /// when each setting is off by its error (in the order of [`Settings::list`]; a missing one
+    /// counts as 0). A pointed edge stays pointed.
+    #[must_use]
+    pub fn section(&self, strip: &Strip, errors: &[f64]) -> Polygon {
+        let lie = strip.lie();
+        let corners = self.corners(strip, errors);
+        let laid: Vec<Point> = corners.into_iter().map(|p| lie.apply(p)).collect();
+        Polygon::clockwise(laid)
+    }
+
+    /// Its corners in the wood's own frame, in the order in which the strip lies.
+    fn corners(&self, strip: &Strip, errors: &[f64]) -> Vec<Point> {
+        let lines = self.lines(strip, errors);
+        let n = lines.len();
+        let nominal = wood_corners(strip);
+        (0..n)
+            .map(|i| meet(lines[(i + n - 1) % n], lines[i]).unwrap_or(nominal[i]))
+            .collect()
+    }
+
+    /// A line along each edge of the strip's section, in the wood's own frame.
+    fn lines(&self, strip: &Strip, errors: &[f64]) -> Vec<[Point; 2]> {
+        let error = |i: Option<usize>| i.and_then(|i| errors.get(i)).copied().unwrap_or(0.0);
+        let corners = wood_corners(strip);
+        let n = corners.len();
+        let middles = (0..n).map(|i| corners[i].towards(corners[(i + 1) % n], 0.5));
+        if let (Origin::Strip { from, .. }, Some(cut)) = (strip.origin(), Again::of(strip)) {
+            let parent = wood_corners(from);
+            let m = parent.len();
+            let parent_lines = self.lines(from, errors);
+            let new = cut.cut_face(
+                &self.corners(from, errors),
+                error(self.tilt(cut.tilt())),
+                error(self.fence(cut.tilt(), cut.fence())),
+            );
+            return middles
+                .map(|p| {
+                    (0..m)
+                        .find(|&i| on_line(p, parent[i], parent[(i + 1) % m]))
+                        .map_or(new, |i| parent_lines[i])
+                })
+                .collect();
+        }
+        let rip = Rip::of(strip);
+        let depth = rip.depth() + error(self.thickness(strip.sheet()));
+        let [left, right] = rip.cut_faces(RipOff {
+            first_tilt: error(self.tilt(rip.first_tilt())),
+            second_tilt: error(self.tilt(rip.second_tilt())),
+            fence: error(self.fence(rip.second_tilt(), rip.fence())),
+            depth: depth - rip.depth(),
+        });
+        let level = |y: f64| [Point::new(0.0, y), Point::new(1.0, y)];
+        let centre = strip.as_ripped().centroid().x;
+        strip
+            .sides()
+            .iter()
+            .zip(middles)
+            .map(|(side, middle)| match side {
+                Side::Face => level(0.0),
+                Side::Back => level(depth),
+                Side::Cut if middle.x < centre => left,
+                Side::Cut => right,
+            })
+            .collect()
+    }
+}
+
+/// Where two lines cross; none where they are parallel.
+fn meet(a: [Point; 2], b: [Point; 2]) -> Option<Point> {
+    let (u, v) = (a[1] - a[0], b[1] - b[0]);
+    let cross = u.cross(v);
+    (cross.abs() > TOLERANCE / 1e6 * u.length() * v.length())
+        .then(|| a[0] + u * ((b[0] - a[0]).cross(v) / cross))
+}

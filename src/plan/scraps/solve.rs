@@ -1,0 +1,167 @@
+//! The question of [`super`] as mixed-integer programmes, solved by microlp.
+//!
+//! Limits are counted in nodes of the search, not in seconds, so that the same stock gives the same
+//! plan on any machine. Whatever the solver says is checked again in whole numbers.
+
+use microlp::{
+    Error, OptimizationDirection, Problem as Programme, SolutionStatus, SolveOptions, SolveOutcome,
+};
+
+use crate::plan::{
+    scraps::greedy,
+    scraps::programme::{hint, keep_rows, part_rows, read, stock_rows, variables, whole},
+    scraps::{Choice, ChoiceError, Effort, Problem, Proof},
+};
+
+/// More ways than these are many: each node costs more, so there are fewer of them, and the third
+/// aim is sought for the chosen boards alone.
+const MANY: usize = 600;
+/// How many times fewer nodes there are where there are just [`MANY`] ways; with more ways, fewer in
+/// proportion.
+const FEWER: usize = 10;
+/// How many times fewer nodes the third aim gets: it matters less.
+const THIRD: u64 = 4;
+
+/// Solves the question.
+///
+/// # Errors
+/// When the solver fails, or stops at its limit before it has any answer.
+pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> {
+    let greedy = greedy::first_answer(problem);
+    let first = if let Some(first) = solve(problem, Aim::Taken, effort, None, greedy.as_ref())? {
+        first
+    } else {
+        let nothing = greedy::all_short(problem);
+        solve(problem, Aim::Short, effort, None, Some(&nothing))?
+            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
+    };
+    let short: u64 = total(&first.choice.short, &problem.parts);
+    let mut proof = first.proof;
+    let mut best = first.choice;
+    if short > 0 {
+        // With the same wood short, the least stock.
+        if let Some(less) = solve(problem, Aim::Taken, effort, Some(&best), Some(&best))? {
+            best = less.choice;
+        }
+    }
+    let second_proof = cut_up(problem, effort, &mut best, proof)?;
+    if let Proof::AtLeast(bound) = proof {
+        let reached = if short > 0 { short } else { best.taken };
+        if bound >= reached {
+            proof = Proof::Optimal;
+        }
+    }
+    best.proof = proof;
+    best.second_proof = second_proof;
+    if problem.holds(&best) {
+        Ok(best)
+    } else {
+        Err(ChoiceError::Search(
+            "the solver's answer does not add up".to_owned(),
+        ))
+    }
+}
+
+/// The third aim, for all boards that take no more stock, then (where there are too many, or the
+/// search stopped) for the chosen ones alone; the better of the two.
+fn cut_up(
+    problem: &Problem,
+    effort: Effort,
+    best: &mut Choice,
+    proof: Proof,
+) -> Result<Proof, ChoiceError> {
+    let mut second = Proof::ForTheseBoards;
+    if problem.ways.len() <= MANY {
+        if let Some(found) = solve(problem, Aim::CutUp, effort, Some(best), Some(best))? {
+            second = found.proof;
+            *best = found.choice;
+        }
+        if second == Proof::Optimal {
+            // What is least for a stock that is not proven least is least for that stock.
+            return Ok(match proof {
+                Proof::Optimal => Proof::Optimal,
+                _ => Proof::ForTheseBoards,
+            });
+        }
+    }
+    if let Some(found) = solve(problem, Aim::CutUpChosen, effort, Some(best), Some(best))? {
+        let better = best.cut_up == 0 || found.choice.cut_up <= best.cut_up;
+        if better {
+            *best = found.choice;
+            if second == Proof::ForTheseBoards && found.proof != Proof::Optimal {
+                second = found.proof;
+            }
+        }
+    }
+    Ok(match second {
+        Proof::AtLeast(bound) if bound >= best.cut_up => Proof::Optimal,
+        other => other,
+    })
+}
+
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Aim {
+    /// Least wood short; anything can be short.
+    Short,
+    /// Least stock taken.
+    Taken,
+    /// Least cut up.
+    CutUp,
+    /// Least cut up of the boards that are chosen.
+    CutUpChosen,
+}
+
+impl Aim {
+    pub(super) fn counts_strips(self) -> bool {
+        matches!(self, Self::CutUp | Self::CutUpChosen)
+    }
+}
+
+struct Found {
+    choice: Choice,
+    proof: Proof,
+}
+
+/// One search from a first answer; none where nothing is feasible, or nothing was found. `from` is
+/// the answer to what came before: its aims must not get worse.
+fn solve(
+    problem: &Problem,
+    aim: Aim,
+    effort: Effort,
+    from: Option<&Choice>,
+    start: Option<&Choice>,
+) -> Result<Option<Found>, ChoiceError> {
+    let mut programme = Programme::new(OptimizationDirection::Minimize);
+    let lengths = problem.lengths();
+    let variables = variables(&mut programme, problem, &lengths, aim, from);
+    stock_rows(&mut programme, problem, &variables);
+    part_rows(&mut programme, problem, &lengths, &variables);
+    if let Some(from) = from {
+        keep_rows(&mut programme, problem, &variables, aim, from);
+    }
+    let mut options = SolveOptions::default();
+    let many = problem.ways.len() > MANY && aim != Aim::CutUpChosen;
+    let fewer = FEWER * problem.ways.len() / MANY;
+    let nodes = effort.nodes / if many { fewer as u64 } else { 1 };
+    let third = if aim.counts_strips() { THIRD } else { 1 };
+    options.node_limit = Some((nodes / third).max(1));
+    options.warm_start = start.map(|start| hint(&lengths, &variables, start));
+    let solution = match programme.solve_with(options) {
+        Ok(SolveOutcome::Solution(solution)) => solution,
+        // What came before stays the answer; without any, more stock is asked for.
+        Ok(SolveOutcome::Interrupted(_)) | Err(Error::Infeasible) => return Ok(None),
+        Err(error) => return Err(ChoiceError::Search(error.to_string())),
+    };
+    let proof = match solution.status() {
+        SolutionStatus::Optimal => Proof::Optimal,
+        SolutionStatus::Feasible => Proof::AtLeast(whole(
+            (solution.stats().best_bound.unwrap_or(0.0) - 1e-3).ceil(),
+        )),
+    };
+    let choice = read(problem, &lengths, &variables, &solution);
+    Ok(Some(Found { choice, proof }))
+}
+
+pub(super) fn total(counts: &[u64], each: &[u64]) -> u64 {
+    counts.iter().zip(each).map(|(c, e)| c * e).sum()
+}

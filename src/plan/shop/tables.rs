@@ -1,0 +1,97 @@
+//! The tables and lists of a shop file as they are written: which keys there are. A key that is not
+//! here is refused.
+
+use serde::Deserialize;
+use toml::Spanned;
+
+use super::value::{Length, Names, Number, Share};
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct File {
+    pub(super) units: Option<Spanned<String>>,
+    pub(super) table_saw: TableSawTable,
+    pub(super) slicing: SlicingTable,
+    pub(super) cutting: CuttingTable,
+    pub(super) glue: GlueTable,
+    pub(super) wood: WoodTable,
+    pub(super) prices: PricesTable,
+    pub(super) sheet: Vec<Spanned<BoardTable>>,
+    pub(super) scrap: Vec<Spanned<BoardTable>>,
+    pub(super) veneer: Vec<Spanned<LeafTable>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct TableSawTable {
+    pub(super) kerf: Option<Spanned<Length>>,
+    pub(super) tilt_limit: Option<Spanned<Number>>,
+    pub(super) shortest: Option<Spanned<Length>>,
+    pub(super) narrowest: Option<Spanned<Length>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct SlicingTable {
+    pub(super) kerf: Option<Spanned<Length>>,
+    pub(super) thickness: Option<Spanned<Length>>,
+    pub(super) thinnest: Option<Spanned<Length>>,
+    pub(super) sanding: Option<Spanned<Length>>,
+    pub(super) end_trim: Option<Spanned<Length>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct CuttingTable {
+    pub(super) spare: Option<Spanned<Share>>,
+    pub(super) edge_trim: Option<Spanned<Length>>,
+    pub(super) bar_length: Option<Spanned<Length>>,
+    pub(super) overhang: Option<Spanned<Length>>,
+    pub(super) any_grain: Option<bool>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct GlueTable {
+    pub(super) spread: Option<Spanned<Number>>,
+    pub(super) open_time: Option<Spanned<Number>>,
+    pub(super) pace: Option<Spanned<Number>>,
+    pub(super) price: Option<Spanned<Number>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct WoodTable {
+    pub(super) density: Option<Spanned<Number>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct PricesTable {
+    pub(super) currency: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BoardTable {
+    pub(super) name: Option<String>,
+    pub(super) count: Option<Spanned<i64>>,
+    pub(super) width: Spanned<Length>,
+    pub(super) length: Spanned<Length>,
+    pub(super) thickness: Option<Spanned<Length>>,
+    pub(super) wood: Option<Spanned<String>>,
+    pub(super) face: Option<Spanned<Names>>,
+    pub(super) back: Option<Spanned<Names>>,
+    pub(super) grain: Option<Spanned<String>>,
+    pub(super) price: Option<Spanned<Number>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct LeafTable {
+    pub(super) colour: Spanned<String>,
+    pub(super) count: Option<Spanned<i64>>,
+    pub(super) width: Spanned<Length>,
+    pub(super) length: Spanned<Length>,
+    pub(super) price: Option<Spanned<Number>>,
+}

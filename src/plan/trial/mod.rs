@@ -1,0 +1,361 @@
+//! A trial bar: what was seen on it, turned back into which setting of the saw is off, which way
+//! and by how much.
+//!
+//! The trial bar is a short one, laid up dry by the bar's own mates with every joint tight but the
+//! last. Each reading picks the one spot of this very bar that shows it best; the settings are
+//! then solved from the real geometry (Gauss and Newton over [`crate::plan::tolerance::measure`]), with bounds
+//! that follow from how exactly a maker reads. Readings that no setting explains are said to
+//! contradict.
+//!
+//! Lengths in mm, angles in degrees. Never here: words.
+
+pub mod guide;
+mod judge;
+mod solve;
+pub mod words;
+
+use crate::plan::{
+    saw::settings::Setting,
+    tolerance::Effect,
+    tolerance::measure::{Measure, Seen, StepKind},
+    trial::judge::{Bounded, Eye},
+};
+use crate::{geom::angle, stock::Bar};
+
+/// How exactly a maker reads a gap with a feeler or a rule's edge, in mm (common practice).
+pub const PRECISION: f64 = 0.1;
+
+/// Which edge ends in the point that stands proud.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum ProudEdge {
+    /// The sheet's face or back: an outer ply runs along the joint.
+    Face,
+    /// A sawn edge: the ends of all plies come out at the joint.
+    Sawn,
+}
+
+/// What was seen on the trial bar.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reading {
+    /// Gap at the outer end of the last joint, its inner end tight, in mm.
+    pub gap_outside: Option<f64>,
+    /// Gap at the inner end, its outer end tight, in mm.
+    pub gap_centre: Option<f64>,
+    /// How far a point stands proud at the outer end of a joint, in mm.
+    pub proud: Option<f64>,
+    /// Which edge ends in it, where that was looked at.
+    pub proud_edge: Option<ProudEdge>,
+    /// Width of a strip over its sharp corners, in mm, on the side that [`Sight::Width`] says.
+    pub width: Option<f64>,
+    /// The sheet's thickness as measured, in mm.
+    pub thickness: Option<f64>,
+    /// How exactly all this was read, in mm.
+    pub precision: f64,
+}
+
+impl Default for Reading {
+    fn default() -> Self {
+        Self {
+            gap_outside: None,
+            gap_centre: None,
+            proud: None,
+            proud_edge: None,
+            width: None,
+            thickness: None,
+            precision: PRECISION,
+        }
+    }
+}
+
+/// Where on the bar a reading is taken; numbers index the [`Measure`].
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sight {
+    /// How much wider a joint is at its second (outer) end than at its first.
+    Wedge {
+        /// The joint.
+        joint: usize,
+    },
+    /// For a bar whose joints always close: a corner held into a true one. Above 0 for a corner
+    /// that is too sharp, which gapes at the outer end of its leg.
+    Corner {
+        /// The corner.
+        corner: usize,
+    },
+    /// A point at the end of a joint.
+    Step {
+        /// The joint.
+        joint: usize,
+        /// Which end.
+        end: usize,
+        /// What its sign means.
+        kind: StepKind,
+    },
+    /// The width of a part: of its wider face, see [`Measure::width`].
+    Width {
+        /// The part.
+        part: usize,
+    },
+}
+
+impl Sight {
+    pub(super) fn value(self, measure: &Measure<'_>, seen: &Seen) -> f64 {
+        match self {
+            Self::Wedge { joint } => {
+                let [first, second] = seen.openings[joint];
+                second - first
+            }
+            Self::Corner { corner } => {
+                -measure.corners()[corner].leg * angle::sin(seen.corners[corner])
+            }
+            Self::Step { joint, end, .. } => seen.steps[joint][end],
+            Self::Width { part } => seen.widths[part],
+        }
+    }
+}
+
+/// One setting and how far it is off.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Finding {
+    /// The setting.
+    pub setting: Setting,
+    /// How far it is off, in degrees or mm: above 0 for too much tilt, a fence too far away.
+    pub off: f64,
+    /// How far that may be wrong, either way.
+    pub within: f64,
+}
+
+impl Finding {
+    /// Whether the readings tell it from 0.
+    #[must_use]
+    pub fn is_off(&self) -> bool {
+        self.off.abs() > self.within
+    }
+}
+
+/// Settings that together explain the readings, and what else such a bar would show.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Explanation {
+    /// The settings; all others are taken as right.
+    pub findings: Vec<Finding>,
+    /// What would be seen on the bar.
+    pub also: Effect,
+}
+
+/// What the readings say.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Verdict {
+    /// Nothing is off by more than can be read.
+    Fine,
+    /// These settings, and no others that show here.
+    Found(Explanation),
+    /// One of these; the readings do not tell which. The simplest, by number of settings.
+    OneOf(Vec<Explanation>),
+    /// The last joint cannot stand open at both ends when it is pushed together and its faces are
+    /// straight.
+    BothEndsOpen,
+    /// No errors of the settings show all this on one bar.
+    Contradiction,
+    /// Only an error far beyond any setting would explain it.
+    TooFar,
+}
+
+/// A verdict, for the readings as they are or for one way to take a point that stands proud.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Case {
+    /// Which edge ends in the proud point, where the verdict hangs on it.
+    pub if_proud: Option<ProudEdge>,
+    /// What follows.
+    pub verdict: Verdict,
+}
+
+/// What a trial bar tells.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Diagnosis {
+    /// Where each reading was taken to come from: gap, width, proud point, those that were given.
+    pub sights: Vec<Sight>,
+    /// The verdict; two where it was not said which edge stands proud.
+    pub cases: Vec<Case>,
+    /// Settings that none of the readings shows.
+    pub unseen: Vec<Setting>,
+}
+
+/// Why readings cannot be used.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum TrialError {
+    /// Nothing was read.
+    #[error("nothing was read off the trial bar: give a gap, a proud point or a width")]
+    NothingRead,
+    /// A reading that no rule gives.
+    #[error("{what} must be a number from 0 to {most} mm, not {value}")]
+    Reading {
+        /// Which.
+        what: &'static str,
+        /// The largest that makes sense.
+        most: f64,
+        /// What was given.
+        value: f64,
+    },
+    /// A precision that nobody reads at.
+    #[error("the reading precision must be a number above 0 mm, not {0}")]
+    Precision(f64),
+    /// The bar does not show this.
+    #[error("no error of the saw shows as {what} on this bar")]
+    NotShown {
+        /// What.
+        what: &'static str,
+    },
+    /// One thickness for several sheets.
+    #[error("this bar is made of {sheets} different sheets: one thickness does not say which")]
+    SeveralSheets {
+        /// How many.
+        sheets: usize,
+    },
+}
+
+/// What the readings on a trial bar say about the saw.
+///
+/// # Errors
+/// When nothing usable was read, or this bar does not show it.
+pub fn trial(bar: &Bar, reading: &Reading) -> Result<Diagnosis, TrialError> {
+    let measure = Measure::of(bar);
+    check(reading)?;
+    let known = known_errors(&measure, reading)?;
+    let eye = Eye::new(&measure, known);
+    let mut rows: Vec<Bounded> = Vec::new();
+    let mut torn = false;
+    if reading.gap_outside.is_some() || reading.gap_centre.is_some() {
+        let sight = eye
+            .best_gap()
+            .ok_or(TrialError::NotShown { what: "a gap" })?;
+        let (low, high) = wedge_bounds(reading);
+        torn = low > high;
+        rows.push(Bounded { sight, low, high });
+    }
+    if let Some(width) = reading.width {
+        let not_shown = TrialError::NotShown {
+            what: "a strip's width",
+        };
+        let (sight, part) = eye.best_width().ok_or(not_shown)?;
+        let change = width - measure.width(part);
+        rows.push(Bounded {
+            sight,
+            low: change - reading.precision,
+            high: change + reading.precision,
+        });
+    }
+    let mut ways: Vec<(Option<ProudEdge>, Vec<Bounded>)> = Vec::new();
+    if let Some(proud) = reading.proud {
+        let sight = eye.best_step().ok_or(TrialError::NotShown {
+            what: "a proud point",
+        })?;
+        for (edge, sign) in senses(sight, proud, reading) {
+            let mut rows = rows.clone();
+            rows.push(Bounded {
+                sight,
+                low: sign * proud - reading.precision,
+                high: sign * proud + reading.precision,
+            });
+            ways.push((edge, rows));
+        }
+    } else {
+        ways.push((None, rows));
+    }
+    let sights: Vec<Sight> = ways[0].1.iter().map(|r| r.sight).collect();
+    let cases = ways.into_iter().map(|(if_proud, rows)| Case {
+        if_proud,
+        verdict: if torn {
+            Verdict::BothEndsOpen
+        } else {
+            eye.judge(&rows)
+        },
+    });
+    Ok(Diagnosis {
+        unseen: eye.unseen(&sights),
+        cases: cases.collect(),
+        sights,
+    })
+}
+
+fn check(reading: &Reading) -> Result<(), TrialError> {
+    if !(reading.precision > 0.0 && reading.precision.is_finite()) {
+        return Err(TrialError::Precision(reading.precision));
+    }
+    let gaps = [
+        ("a gap at the outside", reading.gap_outside, 50.0),
+        ("a gap at the centre", reading.gap_centre, 50.0),
+        ("a proud point", reading.proud, 50.0),
+        ("a strip's width", reading.width, 10_000.0),
+        ("a sheet's thickness", reading.thickness, 1000.0),
+    ];
+    for (what, value, most) in gaps {
+        if let Some(value) = value.filter(|v| !(0.0..=most).contains(v)) {
+            return Err(TrialError::Reading { what, most, value });
+        }
+    }
+    let seen = [
+        reading.gap_outside,
+        reading.gap_centre,
+        reading.proud,
+        reading.width,
+    ];
+    if seen.iter().all(Option::is_none) {
+        return Err(TrialError::NothingRead);
+    }
+    Ok(())
+}
+
+/// Errors that were measured: the sheet's.
+fn known_errors(measure: &Measure<'_>, reading: &Reading) -> Result<Vec<f64>, TrialError> {
+    let list = measure.settings().list();
+    let mut known = vec![0.0; list.len()];
+    let Some(measured) = reading.thickness else {
+        return Ok(known);
+    };
+    let sheets = list
+        .iter()
+        .filter(|s| matches!(s, Setting::Thickness { .. }))
+        .count();
+    if sheets != 1 {
+        return Err(TrialError::SeveralSheets { sheets });
+    }
+    for (error, setting) in known.iter_mut().zip(list) {
+        if let Setting::Thickness { sheet } = setting {
+            *error = measured - sheet.thickness();
+        }
+    }
+    Ok(known)
+}
+
+/// What the two gap readings say about outer minus inner opening. A gap that can be read says how
+/// much; one that cannot says that the joint is not open there. Nothing said of the other end
+/// beside a closed one: closed too.
+fn wedge_bounds(reading: &Reading) -> (f64, f64) {
+    let r = reading.precision;
+    let open = |gap: Option<f64>| gap.is_some_and(|g| g > r);
+    let bounds = |gap: Option<f64>, other: Option<f64>| match gap {
+        Some(g) if g > r => (g - r, g + r),
+        Some(g) => (f64::NEG_INFINITY, g + r),
+        None if open(other) => (f64::NEG_INFINITY, f64::INFINITY),
+        None => (f64::NEG_INFINITY, r),
+    };
+    let outside = bounds(reading.gap_outside, reading.gap_centre);
+    let centre = bounds(reading.gap_centre, reading.gap_outside);
+    (outside.0.max(-centre.1), outside.1.min(-centre.0))
+}
+
+fn senses(sight: Sight, proud: f64, reading: &Reading) -> Vec<(Option<ProudEdge>, f64)> {
+    let Sight::Step { kind, .. } = sight else {
+        return vec![(None, 1.0)];
+    };
+    if proud <= reading.precision {
+        return vec![(None, 1.0)];
+    }
+    match (kind, reading.proud_edge) {
+        (StepKind::FacePastSawn, Some(ProudEdge::Face)) => vec![(Some(ProudEdge::Face), 1.0)],
+        (StepKind::FacePastSawn, Some(ProudEdge::Sawn)) => vec![(Some(ProudEdge::Sawn), -1.0)],
+        (StepKind::FacePastSawn, None) => {
+            vec![(Some(ProudEdge::Face), 1.0), (Some(ProudEdge::Sawn), -1.0)]
+        }
+        (StepKind::LaterPastEarlier, _) => vec![(None, 1.0), (None, -1.0)],
+    }
+}
