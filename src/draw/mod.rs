@@ -25,18 +25,20 @@ mod scale_bar;
 mod side_by_side;
 mod svg;
 mod tally;
+mod thumbnail;
 mod tiles;
 mod wood;
 mod words;
 
 pub use self::{
     contact_page::{Missing, contact_page_html},
-    contact_sheet::{Card, Picture, contact_sheet_svg},
+    contact_sheet::{Card, Picture, contact_sheet_png, contact_sheet_svg},
     error::DrawError,
     pixels::pixels_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg, with_metadata},
+    thumbnail::Thumbnails,
 };
 
 /// How tiles are written.

@@ -125,6 +125,8 @@ impl Face {
             && self.regions.iter().all(|a| {
                 other.regions.iter().all(|b| {
                     a.colour == b.colour
+                        || clip::apart(&a.polygon, &b.polygon)
+                        || clip::apart(&b.polygon, &a.polygon)
                         || clip::common(&a.polygon, &b.polygon)
                             .is_none_or(|both| clip::depth(&both) <= TOLERANCE)
                 })

@@ -6,8 +6,8 @@
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use rayon::ThreadPoolBuilder;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+use rayon::{ThreadPool, ThreadPoolBuilder};
 
 use crate::cli::look::Looking;
 use crate::cli::named::Named;
@@ -17,7 +17,7 @@ use crate::cli::progress::Progress;
 use crate::cli::terminal::tell;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, sha256};
-use crate::draw::{Form, PanelOptions, panel_svg, pixels_svg};
+use crate::draw::{Form, PanelOptions, Thumbnails, panel_svg, pixels_svg};
 use crate::explore::alike::looks_of_all;
 use crate::explore::index::{
     Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
@@ -56,6 +56,8 @@ pub(super) struct Work<'a> {
     /// How the panels are looked at.
     pub(super) looking: Looking,
     pub(super) form: Form,
+    /// How many pixels wide the small pictures are, where they are wanted.
+    pub(super) thumbnails: Option<u32>,
     pub(super) folder: &'a Folder,
     /// How many are made at a time; 0 for as many as the machine has cores.
     pub(super) jobs: usize,
@@ -79,11 +81,7 @@ impl Work<'_> {
     pub(super) fn run(&self, numbers: &[u64], journal: Journal) -> Result<Vec<Variation>, Trouble> {
         let stop = Arc::new(AtomicBool::new(false));
         stop_at_interrupt(&stop)?;
-        let pool = ThreadPoolBuilder::new()
-            .num_threads(self.jobs)
-            .stack_size(STACK)
-            .build()
-            .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+        let pool = pool(self.jobs)?;
         let progress = Progress::new(numbers.len() as u64);
         let shared = Mutex::new(Shared {
             journal,
@@ -92,16 +90,19 @@ impl Work<'_> {
             trouble: None,
         });
         pool.install(|| {
-            numbers.par_iter().for_each(|&number| {
-                if !stop.load(Ordering::Relaxed) {
-                    self.one(number, &shared, &stop, &progress, true);
-                }
-            });
+            numbers
+                .par_iter()
+                .for_each_init(Thumbnails::new, |thumbnails, &number| {
+                    if !stop.load(Ordering::Relaxed) {
+                        self.one(number, thumbnails, &shared, &stop, &progress, true);
+                    }
+                });
         });
         let again = std::mem::take(&mut lock(&shared).again);
+        let mut thumbnails = Thumbnails::new();
         for number in again {
             if !stop.load(Ordering::Relaxed) {
-                self.one(number, &shared, &stop, &progress, false);
+                self.one(number, &mut thumbnails, &shared, &stop, &progress, false);
             }
         }
         progress.end();
@@ -126,12 +127,13 @@ impl Work<'_> {
     fn one(
         &self,
         number: u64,
+        thumbnails: &mut Thumbnails,
         shared: &Mutex<Shared>,
         stop: &AtomicBool,
         progress: &Progress,
         beside_others: bool,
     ) {
-        let made = self.make(number, beside_others);
+        let made = self.make(number, thumbnails, beside_others);
         let mut shared = lock(shared);
         let kept = made.and_then(|variation| {
             let Some(variation) = variation else {
@@ -153,7 +155,12 @@ impl Work<'_> {
     }
 
     /// One variation; none where it has to be tried again alone.
-    fn make(&self, number: u64, beside_others: bool) -> Result<Option<Variation>, Trouble> {
+    fn make(
+        &self,
+        number: u64,
+        thumbnails: &mut Thumbnails,
+        beside_others: bool,
+    ) -> Result<Option<Variation>, Trouble> {
         let combination = self.sweep.combination(number);
         let settings = settings(self.named, &combination, &self.budget);
         let result = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
@@ -163,7 +170,7 @@ impl Work<'_> {
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome)?)),
+            Ok(outcome) => Came::Made(Box::new(self.keep(number, thumbnails, &outcome)?)),
             Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
@@ -180,7 +187,12 @@ impl Work<'_> {
     }
 
     /// Writes the drawings.
-    fn keep(&self, number: u64, outcome: &Outcome) -> Result<Made, Trouble> {
+    fn keep(
+        &self,
+        number: u64,
+        thumbnails: &mut Thumbnails,
+        outcome: &Outcome,
+    ) -> Result<Made, Trouble> {
         let seen: Vec<Panel> = outcome.panels.iter().map(|p| self.looking.on(p)).collect();
         let all: Vec<&Panel> = outcome.panels.iter().collect();
         let plan = count_back(&all, self.shop);
@@ -195,7 +207,9 @@ impl Work<'_> {
             .zip(&outcome.panels)
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
-            .map(|((panels, name), place)| self.keep_panel(number, panels, &name, place))
+            .map(|((panels, name), place)| {
+                self.keep_panel(number, thumbnails, panels, &name, place)
+            })
             .collect::<Result<_, _>>()?;
         Ok(Made {
             seed: outcome.seed,
@@ -216,6 +230,7 @@ impl Work<'_> {
     fn keep_panel(
         &self,
         number: u64,
+        thumbnails: &mut Thumbnails,
         (seen, panel): (&Panel, &Panel),
         name: &str,
         place: u64,
@@ -238,6 +253,12 @@ impl Work<'_> {
         };
         let picture = format!("panels/{name}.svg");
         write_picture(&self.folder.file(&picture), svg.as_bytes())?;
+        if let Some(width) = self.thumbnails {
+            let small = thumbnails.of(seen, width).and_then(|small| small.png());
+            let small = small.map_err(|error| trouble(panel, &error))?;
+            let path = self.folder.file(&format!("thumbnails/{name}.png"));
+            write_picture(&path, &small)?;
+        }
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
     }
 
@@ -253,6 +274,15 @@ impl Work<'_> {
             .map(|slug| format!("{number:0wide$}-{slug}"))
             .collect()
     }
+}
+
+/// So many drawing threads; 0 for as many as the machine has cores.
+pub(super) fn pool(jobs: usize) -> Result<ThreadPool, Trouble> {
+    ThreadPoolBuilder::new()
+        .num_threads(jobs)
+        .stack_size(STACK)
+        .build()
+        .map_err(|error| Trouble::Output(std::io::Error::other(error)))
 }
 
 /// What a variation is carried out with.

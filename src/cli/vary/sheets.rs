@@ -6,7 +6,7 @@ use std::path::Path;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, drawing, failures};
 use crate::draw::{
-    Card, DrawError, Ground, Missing, Picture, contact_page_html, contact_sheet_svg, png,
+    Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
 };
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index, Made, Variation};
@@ -58,8 +58,8 @@ pub(super) fn finish(
         })
         .collect();
     let page = contact_page_html(&cards, &missing, &title, &note);
-    let pixels = match png(&sheet, PIXELS, Ground::Paper) {
-        Err(DrawError::TooLarge { fits, .. }) => png(&sheet, fits, Ground::Paper),
+    let pixels = match contact_sheet_png(&cards, &title, &note, PIXELS) {
+        Err(DrawError::TooLarge { fits, .. }) => contact_sheet_png(&cards, &title, &note, fits),
         other => other,
     };
     write_picture(&folder.file("sheet.svg"), sheet.as_bytes())?;
