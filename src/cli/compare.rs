@@ -19,6 +19,7 @@ use super::recipe_args::LimitArgs;
 use super::terminal::{Look, print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
+use super::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
 use crate::explore::material::materials;
 use crate::explore::measured::{Measured, measures};
@@ -137,6 +138,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     for recipe in &args.recipes {
         subjects.extend(read(recipe, args, &shop)?);
     }
+    working::at("drawing");
     let picture = drawn(&subjects, args, &output)?;
     match &target {
         Target::File(path) => write_picture(path, &picture)?,
@@ -253,7 +255,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
         }
         None => {
             for (words, subject) in whole {
-                shots.push(shot(subject, subject.panel.clone(), words, false)?);
+                shots.push(shot(subject, &subject.panel, words, false)?);
             }
         }
     }
@@ -267,7 +269,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
                         "{name}: {} tiles whole, {} in part",
                         window.whole, window.part
                     );
-                    shot(s, around(window.centre), words, round)?
+                    shot(s, &around(window.centre), words, round)?
                 }
                 None => Shot {
                     panel: Panel {
@@ -291,11 +293,11 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
 }
 
 /// A panel of a subject, as it is looked at.
-fn shot(subject: &Subject, panel: Panel, words: String, round: bool) -> Result<Shot, Trouble> {
-    let seen = subject.looking.on(&panel);
+fn shot(subject: &Subject, panel: &Panel, words: String, round: bool) -> Result<Shot, Trouble> {
+    let seen = subject.looking.on(panel);
     let pixels = subject.looking.pixels(&seen, SIDE);
     Ok(Shot {
-        pixels: pixels.map_err(|error| trouble(&panel, &error))?,
+        pixels: pixels.map_err(|error| trouble(panel, &error))?,
         panel: seen,
         words,
         round,

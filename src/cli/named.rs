@@ -12,14 +12,13 @@ use super::recipe_args::RecipeArgs;
 use super::terminal::tell;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
-use crate::explore::index::Scalar;
+use super::working;
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{DiskHost, Witness, read_recipe, read_text_file};
 use crate::parcel::{PackedHost, Parcel, ParcelError, Verdict, is_pack};
 use crate::recipe::evaluate;
 use crate::recipe::host::{Host, HostError};
 use crate::recipe::outcome::Outcome;
-use crate::recipe::parameter::Value;
 use crate::recipe::settings::{Budget, Settings};
 use crate::recipe::source::Source;
 
@@ -175,7 +174,7 @@ impl Named {
                 .map(|p| p.seed)
                 .or(packed.and_then(|packed| packed.seed)),
             values: packed_values
-                .chain(pinned_values.map(|p| (p.name.clone(), value(&p.value))))
+                .chain(pinned_values.map(|p| (p.name.clone(), p.value.clone())))
                 .collect(),
             set: Vec::new(),
             budget,
@@ -192,6 +191,7 @@ impl Named {
         settings: &Settings,
         host: Arc<dyn Host>,
     ) -> Result<Outcome, Trouble> {
+        working::at("carrying out the recipe");
         let result = evaluate(&self.source, settings, host);
         let sources = match &result {
             Ok(outcome) => &outcome.sources,
@@ -220,15 +220,6 @@ impl Named {
 pub(super) fn outcome(args: &RecipeArgs) -> Result<Outcome, Trouble> {
     let named = Named::read(&args.recipe).0?;
     named.carried_out(&named.settings(args), named.host())
-}
-
-fn value(pinned: &Scalar) -> Value {
-    match pinned {
-        Scalar::YesNo(value) => Value::YesNo(*value),
-        Scalar::Whole(value) => Value::Whole(*value),
-        Scalar::Number(value) => Value::Number(*value),
-        Scalar::Text(value) => Value::Text(value.clone()),
-    }
 }
 
 /// A recipe that was packed, unpacked; any other as it is.

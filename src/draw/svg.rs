@@ -1,6 +1,8 @@
 //! SVG documents (SVG 1.1 with `xlink:href`, which every program reads) at true scale: user units
 //! are millimetres, and so are width and height.
 
+use std::borrow::Cow;
+
 use super::{
     PanelOptions, PreviewOptions, about, dimension, facts,
     ink::{Anchor, group, text},
@@ -131,6 +133,18 @@ pub fn with_metadata(mut svg: String, metadata: &str) -> String {
         svg.insert_str(at + ABOUT_ENDS.len(), metadata);
     }
     svg
+}
+
+/// A document of this module without its metadata, for a page that shows many.
+#[must_use]
+pub fn without_metadata(svg: &str) -> Cow<'_, str> {
+    let ends = svg.find(METADATA_ENDS).map(|at| at + METADATA_ENDS.len());
+    match (svg.find("<metadata>"), ends) {
+        (Some(start), Some(end)) if start < end => {
+            Cow::Owned(format!("{}{}", &svg[..start], &svg[end..]))
+        }
+        _ => Cow::Borrowed(svg),
+    }
 }
 
 /// What a document of this module holds, without its metadata; none where the text is no such document.

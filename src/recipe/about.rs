@@ -4,7 +4,7 @@
 //! turn the direction of reading, so that they can stand in a drawing, a page and on a terminal.
 
 use rhai::{Dynamic, Map};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::args::{self, Options};
 use super::diagnostics::nearest;
@@ -24,7 +24,8 @@ const KEYS: [&str; 8] = [
 ];
 
 /// What an author says of a recipe or a rule module.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct About {
     /// Its title.
     #[serde(skip_serializing_if = "Option::is_none")]

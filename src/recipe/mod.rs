@@ -9,7 +9,8 @@
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
 //! - `pure`, `lanes`: functions that can be called on several threads, and calling them there;
-//! - `modules`, [`library`]: rule modules;
+//! - `modules`, [`library`], [`library_words`]: rule modules, those that come along, and their words;
+//! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
 pub mod about;
@@ -26,6 +27,7 @@ pub mod host;
 mod lanes;
 pub mod language;
 pub mod library;
+pub mod library_words;
 pub mod limits;
 pub mod memory_host;
 pub(crate) mod modules;
@@ -33,6 +35,7 @@ pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
 mod pure;
+pub mod rewrite;
 pub mod run;
 pub mod settings;
 pub mod source;

@@ -34,13 +34,19 @@ fn laid(list: &[(f64, f64, f64, f64)], a: (f64, f64), b: (f64, f64)) -> Repeats 
     Repeats::of(&pattern(bricks(list), (step(a), step(b)), Joints::Seen))
 }
 
+fn assert_groups(cases: &[(&str, PlaneGroup, Repeats)]) {
+    for (name, group, found) in cases {
+        assert_eq!(*found, Repeats::By(*group), "{name}");
+    }
+}
+
 /// Outlines only, joints seen.
 #[test]
-fn undecorated_bonds() {
-    use PlaneGroup::{Cmm, P2, P4, P4g, P4m, Pgg, Pmg, Pmm};
+fn undecorated_bonds_in_courses() {
+    use PlaneGroup::{Cmm, P2, P4m, Pmg, Pmm};
     let one = &[(0.0, 0.0, 1.0, 1.0)];
     let brick = &[(0.0, 0.0, 2.0, 1.0)];
-    let cases: &[(&str, PlaneGroup, Repeats)] = &[
+    assert_groups(&[
         ("squares", P4m, laid(one, (1.0, 0.0), (0.0, 1.0))),
         (
             "squares, a longer repeat",
@@ -76,6 +82,14 @@ fn undecorated_bonds() {
                 (0.0, 2.0),
             ),
         ),
+    ]);
+}
+
+/// Outlines only, joints seen.
+#[test]
+fn undecorated_bonds_of_turned_bricks() {
+    use PlaneGroup::{P4, P4g, Pgg};
+    assert_groups(&[
         (
             "herringbone",
             Pgg,
@@ -143,10 +157,7 @@ fn undecorated_bonds() {
                 (3.0, -3.0),
             ),
         ),
-    ];
-    for (name, group, found) in cases {
-        assert_eq!(*found, Repeats::By(*group), "{name}");
-    }
+    ]);
 }
 
 /// Colours only, joints unseen.

@@ -30,6 +30,7 @@ use crate::explore::pinned::digest;
 use crate::explore::sweep::{Axis, Sample, Shard, Sweep, SweepError};
 use crate::files::{from_folder, make_folder, read_text_file};
 use crate::plan::Shop;
+use crate::recipe::about::About;
 use crate::recipe::evaluate;
 
 /// How many reasons for failing are told.
@@ -128,6 +129,10 @@ pub(super) struct VaryArgs {
     #[arg(long, value_name = "PIXELS", conflicts_with = "join",
           value_parser = clap::value_parser!(u32).range(16..=2000))]
     thumbnails: Option<u32>,
+
+    /// Leave the recipe out of the drawings; else `plyloom unpack` gets it back from each
+    #[arg(long)]
+    no_recipe: bool,
 
     /// Make so many at a time; as many as there are cores when left out
     #[arg(long, value_name = "N", value_parser = at_least_one::<u16>)]
@@ -235,16 +240,17 @@ impl VaryArgs {
         let budget = self.limits.budget();
         // The first variation, whatever part this is, tells of slips that would spoil them all.
         let first = settings(&named, &sweep.combination(1), &budget);
-        let sources = match evaluate(&named.source, &first, host.clone()) {
-            Ok(outcome) => outcome.sources,
+        let (sources, about) = match evaluate(&named.source, &first, host.clone()) {
+            Ok(outcome) => (outcome.sources, outcome.about),
             Err(failure) if HOPELESS.contains(&failure.code) => return Err(failure.into()),
-            Err(failure) => failure.sources,
+            Err(failure) => (failure.sources, About::default()),
         };
         let out = self.out.clone().unwrap_or_else(|| beside(recipe));
         let head = Head::new(
             RecipeRef {
                 path: from_folder(&out, &named.path),
                 sha256: digest(sources.iter().map(AsRef::as_ref)),
+                about,
             },
             &sweep,
             shard,
@@ -272,6 +278,7 @@ impl VaryArgs {
             looking,
             form: if self.flat { Form::Flat } else { Form::Placed },
             thumbnails: self.thumbnails,
+            carry: !self.no_recipe,
             folder: &folder,
             jobs: self.jobs.map_or(0, usize::from),
             host,

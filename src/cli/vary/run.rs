@@ -9,6 +9,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
+use crate::cli::carried::Carried;
 use crate::cli::look::Looking;
 use crate::cli::named::Named;
 use crate::cli::output::slugs;
@@ -58,6 +59,8 @@ pub(super) struct Work<'a> {
     pub(super) form: Form,
     /// How many pixels wide the small pictures are, where they are wanted.
     pub(super) thumbnails: Option<u32>,
+    /// Whether each drawing carries the recipe.
+    pub(super) carry: bool,
     pub(super) folder: &'a Folder,
     /// How many are made at a time; 0 for as many as the machine has cores.
     pub(super) jobs: usize,
@@ -170,7 +173,9 @@ impl Work<'_> {
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(self.keep(number, thumbnails, &outcome)?)),
+            Ok(outcome) => Came::Made(Box::new(
+                self.keep(number, thumbnails, &outcome, &settings)?,
+            )),
             Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
@@ -192,7 +197,11 @@ impl Work<'_> {
         number: u64,
         thumbnails: &mut Thumbnails,
         outcome: &Outcome,
+        settings: &Settings,
     ) -> Result<Made, Trouble> {
+        let carried = (self.carry)
+            .then(|| Carried::of(self.named, outcome, settings, &*self.host))
+            .flatten();
         let seen: Vec<Panel> = outcome.panels.iter().map(|p| self.looking.on(p)).collect();
         let all: Vec<&Panel> = outcome.panels.iter().collect();
         let plan = count_back(&all, self.shop);
@@ -208,7 +217,11 @@ impl Work<'_> {
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
             .map(|((panels, name), place)| {
-                self.keep_panel(number, thumbnails, panels, &name, place)
+                let drawing = self.keep_panel(number, panels, &name, place, carried.as_ref())?;
+                if let Some(width) = self.thumbnails {
+                    self.keep_thumbnail(thumbnails, panels.0, &name, width)?;
+                }
+                Ok(drawing)
             })
             .collect::<Result<_, _>>()?;
         Ok(Made {
@@ -227,13 +240,26 @@ impl Work<'_> {
         })
     }
 
+    fn keep_thumbnail(
+        &self,
+        thumbnails: &mut Thumbnails,
+        panel: &Panel,
+        name: &str,
+        width: u32,
+    ) -> Result<(), Trouble> {
+        let small = thumbnails.of(panel, width).and_then(|small| small.png());
+        let small = small.map_err(|error| trouble(panel, &error))?;
+        let path = self.folder.file(&format!("thumbnails/{name}.png"));
+        Ok(write_picture(&path, &small)?)
+    }
+
     fn keep_panel(
         &self,
         number: u64,
-        thumbnails: &mut Thumbnails,
         (seen, panel): (&Panel, &Panel),
         name: &str,
         place: u64,
+        carried: Option<&Carried<'_>>,
     ) -> Result<PanelFacts, Trouble> {
         // No two drawings of a sweep share an id, so that one sheet can hold them all.
         let id = u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
@@ -247,18 +273,15 @@ impl Work<'_> {
             number: id,
         };
         let pixels = self.looking.pixels(seen, SIDE);
-        let svg = match pixels.map_err(|error| trouble(panel, &error))? {
+        let mut svg = match pixels.map_err(|error| trouble(panel, &error))? {
             Some(png) => pixels_svg(seen, &png),
             None => panel_svg(seen, &options),
         };
+        if let Some(carried) = carried {
+            svg = carried.in_svg(svg, &panel.name);
+        }
         let picture = format!("panels/{name}.svg");
         write_picture(&self.folder.file(&picture), svg.as_bytes())?;
-        if let Some(width) = self.thumbnails {
-            let small = thumbnails.of(seen, width).and_then(|small| small.png());
-            let small = small.map_err(|error| trouble(panel, &error))?;
-            let path = self.folder.file(&format!("thumbnails/{name}.png"));
-            write_picture(&path, &small)?;
-        }
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
     }
 

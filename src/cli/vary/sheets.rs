@@ -3,14 +3,17 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use crate::cli::credit;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, drawing, failures};
 use crate::draw::{
     Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
+    without_metadata,
 };
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index, Made, Variation};
 use crate::files::{remove, write_picture, write_whole};
+use crate::recipe::about::About;
 
 /// The most pictures of a sheet: beyond, nobody looks.
 pub(super) const MOST_CARDS: usize = 400;
@@ -57,7 +60,13 @@ pub(super) fn finish(
             why: why.to_owned(),
         })
         .collect();
-    let page = contact_page_html(&cards, &missing, &title, &note);
+    let page = contact_page_html(
+        &cards,
+        &missing,
+        &title,
+        &note,
+        &credit(&index.head.recipe.about),
+    );
     let pixels = match contact_sheet_png(&cards, &title, &note, PIXELS) {
         Err(DrawError::TooLarge { fits, .. }) => contact_sheet_png(&cards, &title, &note, fits),
         other => other,
@@ -83,6 +92,11 @@ pub(super) fn finish(
     })
 }
 
+/// Who made the recipe and what for, on one line; empty where nothing is said.
+fn credit(about: &About) -> String {
+    credit::before(about).trim_end().replace('\n', ". ")
+}
+
 fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
     let names = varying(&index.variations);
     let mut cards = Vec::new();
@@ -101,7 +115,7 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
         };
         let pictures = made.panels.iter().map(|panel| {
             Ok(Picture {
-                svg: drawing(from, panel)?,
+                svg: without_metadata(&drawing(from, panel)?).into_owned(),
                 width: panel.width_mm,
                 height: panel.height_mm,
             })
