@@ -20,6 +20,7 @@ pub mod sight;
 
 pub mod draw;
 
+pub mod check;
 pub mod explore;
 pub mod parcel;
 

@@ -18,13 +18,14 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
     ),
     ("files", &["recipe"]),
+    ("check", &["recipe", "plan", "layout", "stock", "geom"]),
     ("parcel", &["recipe", "layout", "stock", "geom"]),
     ("live", &["files", "recipe", "draw", "layout"]),
     (
         "cli",
         &[
-            "live", "files", "parcel", "explore", "draw", "sight", "recipe", "plan", "layout",
-            "stock", "geom",
+            "live", "files", "parcel", "check", "explore", "draw", "sight", "recipe", "plan",
+            "layout", "stock", "geom",
         ],
     ),
 ];

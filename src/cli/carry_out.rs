@@ -155,6 +155,8 @@ mod tests {
             about: crate::recipe::about::About::default(),
             credits: std::collections::BTreeMap::new(),
             language: 1,
+            joint_tolerance: 0.01,
+            tiles: Vec::new(),
             panels: panels.to_vec(),
             parameters: Vec::new(),
             seed: 7,

@@ -9,6 +9,7 @@
 mod arrangements;
 mod carried;
 mod carry_out;
+mod check;
 mod compare;
 mod completions;
 mod credit;
@@ -75,6 +76,7 @@ enum Command {
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
     New(new::NewArgs),
+    Check(check::CheckArgs),
     Pack(pack::PackArgs),
     Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
@@ -95,6 +97,7 @@ impl Command {
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Check(args) => check::run(&args),
             Self::Pack(args) => pack::run(&args),
             Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),

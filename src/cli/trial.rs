@@ -204,6 +204,8 @@ mod tests {
             about: crate::recipe::about::About::default(),
             credits: std::collections::BTreeMap::new(),
             language: 1,
+            joint_tolerance: 0.01,
+            tiles: Vec::new(),
             panels: vec![panel()],
             parameters: Vec::new(),
             seed: 1,

@@ -107,6 +107,8 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         about,
         credits,
         language: run.language_of(0),
+        joint_tolerance: run.joint_tolerance(),
+        tiles: run.tile_names(),
         panels,
         parameters,
         seed: run.seed(),

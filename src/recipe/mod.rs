@@ -8,7 +8,7 @@
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
-//! - `modules`, [`library`]: rule modules;
+//! - `modules`, [`library`], [`reading`]: rule modules, and reading a text without running it;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
 pub mod about;
@@ -30,6 +30,7 @@ pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
+pub mod reading;
 pub mod run;
 pub mod settings;
 pub mod source;

@@ -34,6 +34,10 @@ pub struct Outcome {
     pub credits: BTreeMap<usize, About>,
     /// The version of the language that it is written for.
     pub language: u32,
+    /// How far joints of bars might be open or pressed at the end, in mm.
+    pub joint_tolerance: f64,
+    /// The names of all kinds of tiles that were sliced, sorted.
+    pub tiles: Vec<String>,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
     /// The parameters, in the order in which the recipe declared them.
