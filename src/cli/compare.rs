@@ -253,7 +253,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
         }
         None => {
             for (words, subject) in whole {
-                shots.push(shot(subject, subject.panel.clone(), words, false)?);
+                shots.push(shot(subject, &subject.panel, words, false)?);
             }
         }
     }
@@ -267,7 +267,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
                         "{name}: {} tiles whole, {} in part",
                         window.whole, window.part
                     );
-                    shot(s, around(window.centre), words, round)?
+                    shot(s, &around(window.centre), words, round)?
                 }
                 None => Shot {
                     panel: Panel {
@@ -291,11 +291,11 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
 }
 
 /// A panel of a subject, as it is looked at.
-fn shot(subject: &Subject, panel: Panel, words: String, round: bool) -> Result<Shot, Trouble> {
-    let seen = subject.looking.on(&panel);
+fn shot(subject: &Subject, panel: &Panel, words: String, round: bool) -> Result<Shot, Trouble> {
+    let seen = subject.looking.on(panel);
     let pixels = subject.looking.pixels(&seen, SIDE);
     Ok(Shot {
-        pixels: pixels.map_err(|error| trouble(&panel, &error))?,
+        pixels: pixels.map_err(|error| trouble(panel, &error))?,
         panel: seen,
         words,
         round,

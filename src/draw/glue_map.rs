@@ -41,12 +41,24 @@ const BOUND: &str = "#9a5b00";
 const FIRST: &str = "#d2001f";
 const SECOND: &str = "#0047c2";
 
-/// Draws the map of one sub-assembly (counted from 0), or of the whole panel.
+/// Most pixels across and down that a map may measure, to be read when it is printed on one page.
+const READ_ON_PAPER: (f64, f64) = (1500.0, 2000.0);
+
+/// Whether the map of the whole panel can be read on a printed page.
+#[must_use]
+pub fn whole_map_is_legible(panel: &Panel) -> bool {
+    let scale = scale(panel);
+    panel.bounds.width() * scale <= READ_ON_PAPER.0
+        && panel.bounds.height() * scale <= READ_ON_PAPER.1
+}
+
+/// Draws the map of one sub-assembly (counted from 0), or of the whole panel. Every id in it begins
+/// with `ids`, so that one document can hold several.
 ///
 /// # Panics
 /// When there is no such sub-assembly.
 #[must_use]
-pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>) -> String {
+pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str) -> String {
     let whole = 0..plan.placements.len();
     let range = assembly.map_or(whole, |i| plan.assemblies[i].placements.clone());
     let tiles = plan.placements[range.clone()].iter();
@@ -74,7 +86,7 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>) -> String
                 .set("height", "100%")
                 .set("fill", "#fff"),
         )
-        .add(definitions(panel))
+        .add(definitions(panel, ids))
         .add(words(&title, Point::new(MARGIN, 38.0), 20.0, "start"));
     let origin = Point::new(MARGIN, HEAD + MARGIN / 2.0) - bounds.min * scale;
     let mut wood = Group::new().set(
@@ -92,7 +104,7 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>) -> String
         let tile = panel.tiles[p.tile];
         wood.append(
             Use::new()
-                .set("href", format!("#f{}", tile.face))
+                .set("href", format!("#{ids}f{}", tile.face))
                 .set("x", mm(tile.at.x))
                 .set("y", mm(tile.at.y)),
         );
@@ -186,7 +198,7 @@ fn scale(panel: &Panel) -> f64 {
     wanted.clamp(SCALES.0, SCALES.1)
 }
 
-fn definitions(panel: &Panel) -> Definitions {
+fn definitions(panel: &Panel, ids: &str) -> Definitions {
     let mut all = Definitions::new();
     for (i, placed) in panel.faces.iter().enumerate() {
         let art = TileArt::of(&placed.face);
@@ -205,7 +217,12 @@ fn definitions(panel: &Panel) -> Definitions {
             .set("stroke-width", "1.2")
             .set("stroke-linejoin", "round")
             .set("vector-effect", "non-scaling-stroke");
-        all.append(Group::new().set("id", format!("f{i}")).add(pale).add(rim));
+        all.append(
+            Group::new()
+                .set("id", format!("{ids}f{i}"))
+                .add(pale)
+                .add(rim),
+        );
     }
     all
 }

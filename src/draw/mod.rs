@@ -18,6 +18,7 @@ mod ink;
 mod number;
 mod page;
 mod pixels;
+pub mod plan_page;
 mod png;
 pub mod saw_setup;
 mod scale_bar;

@@ -9,9 +9,18 @@ const LONGEST: usize = 300;
 
 /// A text in one line: without control and direction marks and what XML forbids, single spaces.
 pub(crate) fn clean(text: &str) -> String {
+    cut(&on_one_line(text.chars().take(LONGEST * 4)), LONGEST)
+}
+
+/// A whole statement cleaned in the same way, however long it is.
+pub(crate) fn clean_whole(text: &str) -> String {
+    on_one_line(text.chars())
+}
+
+fn on_one_line(text: impl Iterator<Item = char>) -> String {
     let mut out = String::new();
     let mut gap = false;
-    for c in text.chars().take(LONGEST * 4) {
+    for c in text {
         if c.is_whitespace() || c.is_control() {
             gap = true;
         } else if !unwelcome(c) {
@@ -22,7 +31,7 @@ pub(crate) fn clean(text: &str) -> String {
             out.push(c);
         }
     }
-    cut(&out, LONGEST)
+    out
 }
 
 /// A cleaned text shortened to a width given in ems of its own size, with an ellipsis where

@@ -4,7 +4,8 @@
 //! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), glue, mass and
 //! cost ([`count::cost`]), which scraps to rip ([`scraps`]), what tiles in hand can fill ([`parts`]), how the
 //! saw is set for each cut ([`saw`]), how errors of the saw come out ([`tolerance`]), what a trial bar
-//! tells ([`trial`]), glue-up ([`glue_up`]), and cautions. Never here: recipes, drawing, the terminal,
+//! tells ([`trial`]), glue-up ([`glue_up`]), and cautions; all of it together ([`Plan`]), and in words
+//! ([`told`]). Never here: recipes, drawing, the terminal,
 //! files. A shop file comes in as text; whoever calls has read it.
 
 pub mod cautions;
@@ -15,12 +16,15 @@ pub mod parts;
 pub mod saw;
 pub mod scraps;
 pub mod shop;
+pub mod told;
 pub mod tolerance;
 pub mod trial;
 pub mod units;
+mod whole;
 
 pub use count::{CountBack, PlanError, count_back};
 pub use figure::{Figure, Unit};
 pub use shop::Shop;
 pub use shop::error::ShopError;
 pub use units::Units;
+pub use whole::{BarPlan, Plan};

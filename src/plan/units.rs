@@ -40,6 +40,43 @@ impl Units {
         }
     }
 
+    /// A small length given in mm, such as a gap or an error: hundredths of a mm, or thousandths of
+    /// an inch.
+    #[must_use]
+    pub fn fine(self, mm: f64) -> String {
+        match self {
+            Self::Metric => format!("{} mm", decimal(mm, 2)),
+            Self::Inch => format!("{} in", decimal(mm / INCH, 3)),
+        }
+    }
+
+    /// A length given in mm that is added up from many: metres or feet where it is long.
+    #[must_use]
+    pub fn long(self, mm: f64) -> String {
+        match self {
+            Self::Metric if mm >= 1000.0 => format!("{} m", decimal(mm / 1000.0, 2)),
+            Self::Inch if mm >= 36.0 * INCH => format!("{} ft", decimal(mm / (12.0 * INCH), 1)),
+            _ => self.length(mm),
+        }
+    }
+
+    /// A length given in mm that a saw is set to: as on a rule, and in thousandths where a rule in
+    /// inches is too coarse for it.
+    #[must_use]
+    pub fn setting(self, mm: f64) -> String {
+        match self {
+            Self::Metric => self.length(mm),
+            Self::Inch => {
+                let (fine, rule) = (self.fine(mm), fraction(mm / INCH));
+                if fine == format!("{rule} in") || mm.abs() < THIN {
+                    fine
+                } else {
+                    format!("{fine} (about {rule})")
+                }
+            }
+        }
+    }
+
     /// A length given in mm, fine enough for a sum.
     #[must_use]
     pub fn term(self, mm: f64) -> String {
@@ -142,6 +179,18 @@ mod tests {
         ] {
             assert_eq!(Units::Inch.length(mm), text, "{mm}");
         }
+    }
+
+    #[test]
+    fn settings_in_inches_are_told_finer_than_a_rule() {
+        assert_eq!(Units::Inch.setting(21.824), "0.859 in (about 27/32)");
+        assert_eq!(Units::Inch.setting(25.4), "1 in");
+        assert_eq!(Units::Metric.setting(21.824), "21.8 mm");
+        assert_eq!(Units::Inch.fine(0.1), "0.004 in");
+        assert_eq!(Units::Metric.fine(0.106), "0.11 mm");
+        assert_eq!(Units::Metric.long(6176.1), "6.18 m");
+        assert_eq!(Units::Metric.long(999.0), "999 mm");
+        assert_eq!(Units::Inch.long(6096.0), "20 ft");
     }
 
     #[test]

@@ -72,7 +72,7 @@ impl Resolver {
         if let Some(name) = written.strip_prefix(LIBRARY_PREFIX) {
             check_name(written, name)?;
             return self
-                .from_library(name)
+                .in_library(name)
                 .ok_or_else(|| not_found(written, library::names().map(str::to_owned).collect()));
         }
         let (name, own_only) = match written.strip_prefix(OWN_PREFIX) {
@@ -82,7 +82,7 @@ impl Resolver {
         check_name(written, name)?;
         if in_library {
             return self
-                .from_library(name)
+                .in_library(name)
                 .ok_or_else(|| not_found(written, library::names().map(str::to_owned).collect()));
         }
         let own = format!("{OWN_PREFIX}{name}");
@@ -90,7 +90,7 @@ impl Resolver {
             return Ok((own, None));
         }
         if self.run.sought().iter().any(|sought| sought == name)
-            && let Some(found) = self.from_library(name)
+            && let Some(found) = self.in_library(name)
             && !own_only
         {
             return Ok(found);
@@ -103,7 +103,7 @@ impl Resolver {
                     return Err(not_found(written, known));
                 }
                 known.extend(library::names().map(str::to_owned));
-                self.from_library(name)
+                self.in_library(name)
                     .ok_or_else(|| not_found(written, known))
             }
             Err(error) => Err(Fault::new(
@@ -113,7 +113,7 @@ impl Resolver {
         }
     }
 
-    fn from_library(&self, name: &str) -> Option<(String, Option<Source>)> {
+    fn in_library(&self, name: &str) -> Option<(String, Option<Source>)> {
         let own = || library::text(name).map(|text| Source::new(format!("scripts/{name}"), text));
         let source = self.run.host().library(name).or_else(own)?;
         Some((format!("{LIBRARY_PREFIX}{name}"), Some(source)))

@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::{Layer, Sheet, StockError, shapes::Shape};
+use super::{Layer, Pose, Sheet, StockError, shapes::Shape, symmetry::Symmetry};
 use crate::geom::{
     Isometry, Point, Polygon, TOLERANCE, angle,
     clip::{self, HalfPlane},
@@ -177,6 +177,26 @@ impl Strip {
     #[must_use]
     pub fn end_for_end(&self) -> Self {
         self.laid(Isometry::mirror(90.0))
+    }
+
+    /// The symmetries of its section: in how many ways it goes into the place that it has in a bar.
+    #[must_use]
+    pub fn symmetry(&self) -> Symmetry {
+        let about = -self.section.centroid();
+        Symmetry::of(&self.section.shifted(about))
+    }
+
+    /// Laid into the same place another way: turned end for end where `pose` flips (mirrored in the
+    /// section's axis nearest to upright), then turned about its own length. The section stays, edge
+    /// for edge, where the pose is one of [`Self::symmetry`].
+    #[must_use]
+    pub fn posed(&self, pose: Pose) -> Self {
+        let flip = if pose.flip {
+            Isometry::mirror(self.symmetry().axis.unwrap_or(90.0))
+        } else {
+            Isometry::IDENTITY
+        };
+        self.laid(flip.then(Isometry::turn(pose.turn)))
     }
 
     /// Laid on one of its edges.

@@ -107,3 +107,56 @@ fn says_what_does_not_work() {
         .ended(2)
         .err_has("what to draw");
 }
+
+/// Two veneers alike: each rhombus in two ways, so 2^3 ways, of which turning and flipping leave 2.
+#[test]
+fn strips_inside_a_bar() {
+    let bench = bench();
+    bench
+        .run(&[
+            "arrangements",
+            "blocks.rhai",
+            "--bar",
+            "block",
+            "--out",
+            "ways.svg",
+        ])
+        .ended(0)
+        .out_has("ways to glue  8")
+        .out_has("different     2 ")
+        .out_has("1, 2 as now; 3 end for end");
+    let svg = bench.read("ways.svg");
+    assert_eq!(svg.matches("<text").count(), 3, "a title and two panels");
+    let ran = bench.run(&[
+        "arrangements",
+        "blocks.rhai",
+        "--bar",
+        "block",
+        "--same",
+        "turns",
+        "--json",
+    ]);
+    ran.ended(0);
+    let json: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    assert_eq!(json["schema"], "plyloom-bar-ways");
+    assert_eq!(
+        (&json["ways_to_glue"], &json["different"]),
+        (&8.into(), &4.into())
+    );
+    let bars = json["bars"].as_array().expect("bars").iter();
+    let ways: u64 = bars.map(|b| b["ways"].as_u64().expect("a count")).sum();
+    assert_eq!(ways, 8);
+    bench
+        .run(&["arrangements", "halved.rhai", "--bar", "whole"])
+        .ended(2)
+        .err_has("it has `halved`");
+    bench
+        .run(&[
+            "arrangements",
+            "halved.rhai",
+            "--bar",
+            "halved",
+            "--matched",
+        ])
+        .ended(2);
+}

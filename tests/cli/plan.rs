@@ -20,7 +20,7 @@ fn without_a_shop_common_values_are_taken_and_named() {
         "needed 3 = 1 bars x 3",
         // T = 18.9: (18.9 + 3.2) / sin 60 = 25.519.
         "each takes 25.5 mm = 21.824 + 3.2 / sin 60",
-        "1 blank(s) for sheet A; glue on before ripping: teal, teal",
+        "1 blank for sheet A; glue on before ripping: teal, teal",
         "table_saw.kerf = 3.2 mm",
         "Sawing can maim.",
         "blade tilted 30.0\u{b0} from vertical",
@@ -166,4 +166,94 @@ fn slices_that_the_clamp_should_hold_are_told() {
         "{}",
         common.out
     );
+}
+
+#[test]
+fn a_page_is_written_and_the_plan_told_in_short() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let ran = bench.run(&["plan", "a.rhai", "--out", "plan.html"]);
+    ran.ended(0);
+    let page = bench.read("plan.html");
+    assert!(page.starts_with("<!DOCTYPE html>") && page.contains("Recipe a.rhai: seed 1"));
+    assert!(ran.out.contains("In short") && !ran.out.contains("Boards to rip"));
+    assert!(ran.out.contains("written to plan.html"), "{}", ran.out);
+    let standard = bench.run(&["plan", "a.rhai", "--out", "-"]);
+    standard.ended(0);
+    assert_eq!(standard.out, page);
+    for bad in ["plan.txt", "a.rhai"] {
+        bench.run(&["plan", "a.rhai", "--out", bad]).ended(2);
+    }
+    bench
+        .run(&["plan", "a.rhai", "--out", "-", "--json"])
+        .ended(2)
+        .err_has("not both");
+}
+
+#[test]
+fn drawings_are_written_one_by_one() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let ran = bench.run(&["plan", "a.rhai", "--drawings", "shop/drawings"]);
+    ran.ended(0);
+    // Two set-ups, the map, and its sub-assemblies: 24 tiles at 20 s are 8 minutes, and 3/4 of 5
+    // minutes hold 11 tiles, so single courses of 6: four.
+    for name in ["set-up-1", "set-up-2", "blocks-glue-up", "blocks-glue-up-4"] {
+        let text = bench.read(&format!("shop/drawings/{name}.svg"));
+        roxmltree::Document::parse(&text).expect("a drawing");
+    }
+    assert!(!bench.path("shop/drawings/blocks-glue-up-5.svg").exists());
+    assert!(ran.out.contains("7 drawings are written"), "{}", ran.out);
+}
+
+#[test]
+fn json_tells_set_ups_tolerances_and_gluing() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let ran = bench.run(&["plan", "a.rhai", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    let rip = &json["set_ups"][0];
+    assert_eq!(
+        (&rip["job"], &rip["tilt"]),
+        (&"strips".into(), &30.0.into())
+    );
+    assert!(rip["cautions"].as_array().expect("a list").len() > 3);
+    // 18.9 mm thick: the fence is at 18.9 / sin 60.
+    let fence = rip["fence"].as_f64().expect("a number");
+    assert!((fence - 18.9 / 0.75_f64.sqrt()).abs() < 1e-6, "{fence}");
+    let blade = &json["tolerances"][0]["settings"][0];
+    assert_eq!(blade["unit"], "degrees");
+    // Side 21.824 x 3 x 0.1 degree: see tests/plan/tolerance.rs.
+    let gap = blade["less"]["gap_outside"].as_f64().expect("a number");
+    assert!((gap - 0.1143).abs() < 1e-3, "{gap}");
+    assert_eq!(json["gluing"][0]["tiles"], 24);
+    assert_eq!(
+        json["gluing"][0]["assemblies"].as_array().map(Vec::len),
+        Some(4)
+    );
+}
+
+#[test]
+fn limits_and_pace_of_the_shop_are_kept() {
+    let shop = "[table_saw]\nnarrowest = \"1 in\"\n[slicing]\nthinnest = 14\n[glue]\npace = 5\n";
+    let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", shop);
+    let ran = bench.run(&["plan", "a.rhai", "--shop", "shop.toml"]);
+    ran.ended(0);
+    for part in [
+        // Strips of 21.8 mm stand on less than 25.4, slices of 13 mm are thinner than 14.
+        "would stand on 21.8 mm only; below 25.4 mm nothing can be held",
+        "Slices of 13 mm are too thin to hold; below 14 mm",
+        // 24 tiles at 5 s are 2 minutes, and 1.25 for the clamps.
+        "All of it fits the open time: about 4 min of 5 min at 5 s a tile.",
+    ] {
+        assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+    }
+    for (shop, word) in [
+        ("[table_saw]\nnarrowest = 1\n", "narrowest"),
+        ("[slicing]\nthinnest = 0\n", "thinnest"),
+        ("[glue]\npace = 0\n", "pace"),
+    ] {
+        let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", shop);
+        bench
+            .run(&["plan", "a.rhai", "--shop", "shop.toml"])
+            .ended(1)
+            .err_has(word);
+    }
 }

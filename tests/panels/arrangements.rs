@@ -16,7 +16,7 @@ use plyloom::{
         repeat::{Arrangement, Poses, Repeat},
     },
     geom::TOLERANCE,
-    stock::shapes,
+    stock::{Bar, Face, Pose, hexagon::hexagon, shapes},
 };
 
 fn counts(sizes: &[(i32, i32)], same: Same, make: impl Fn(i32, i32) -> Repeat) -> Vec<String> {
@@ -298,22 +298,84 @@ fn groups_of_the_halved_tile() {
     assert!(groups.iter().any(|g| g == "p4m"), "{groups:?}");
 }
 
+fn rhombi(layers: &[(f64, usize)]) -> Bar {
+    let rhombus = shapes::rhombus(&tiles::sheet(layers), 60.0).unwrap();
+    hexagon(vec![rhombus; 3], TOLERANCE).unwrap()
+}
+
+fn different(bar: &Bar, same: Same) -> usize {
+    let ways = bar_turns::ways(bar, same).unwrap();
+    ways.iter().map(|w| w.tile).collect::<BTreeSet<_>>().len()
+}
+
 /// Three rhombi, each with its plies along one pair of sides or the other: 2 x 2 x 2 faces.
 #[test]
 fn three_rhombi_two_ways_each() {
-    let plies = tiles::sheet(&[(3.0, 0), (3.0, 1), (3.0, 0), (3.0, 1), (3.0, 0)]);
-    let rhombus = shapes::rhombus(&plies, 60.0).unwrap();
-    let found = bar_turns::ways(&vec![rhombus; 3], TOLERANCE).unwrap();
-    assert_eq!(found.len(), 8);
-    // Up to turns of 120 degrees: necklaces of three beads in two colours, 4 of them. A flip in an
-    // axis through a rhombus mirrors each rhombus too, so it exchanges the colours: 2 are left.
-    let tiles: BTreeSet<usize> = found.iter().map(|w| w.tile).collect();
-    assert_eq!(tiles.len(), 2);
-    // A veneer on one face tells all four turns apart.
-    let veneered = tiles::sheet(&[(1.0, 2), (5.0, 0), (5.0, 1), (5.0, 0)]);
-    let rhombus = shapes::rhombus(&veneered, 60.0).unwrap();
-    let found = bar_turns::ways(&vec![rhombus; 3], TOLERANCE).unwrap();
-    assert_eq!(found.len(), 64);
+    let plain = rhombi(&[(3.0, 0), (3.0, 1), (3.0, 0), (3.0, 1), (3.0, 0)]);
+    assert_eq!(different(&plain, Same::Shifts), 8);
+    // Up to turns of 120 degrees: necklaces of three beads in two colours, (2^3 + 2 x 2) / 3 = 4
+    // (OEIS A000031). A flip in an axis through a rhombus mirrors each rhombus too, so it exchanges
+    // the colours: 2 are left.
+    assert_eq!(different(&plain, Same::Turns), 4);
+    assert_eq!(different(&plain, Same::TurnsAndMirrors), 2);
+    // A veneer on one face tells all four turns apart: necklaces in four colours,
+    // (4^3 + 2 x 4) / 3 = 24 (OEIS A001868).
+    let veneered = rhombi(&[(1.0, 2), (5.0, 0), (5.0, 1), (5.0, 0)]);
+    assert_eq!(different(&veneered, Same::Shifts), 64);
+    assert_eq!(different(&veneered, Same::Turns), 24);
+    // Three axes of mirrors, none of which leaves a rhombus as it was: (64 + 8 + 3 x 0) / 6 = 12.
+    assert_eq!(different(&veneered, Same::TurnsAndMirrors), 12);
+}
+
+/// The words of recipes do just what the list says: the bars are those that a maker would glue.
+#[test]
+fn turned_strips_are_those_of_recipes() {
+    let sheet = tiles::sheet(&[(1.0, 2), (5.0, 0), (5.0, 1), (5.0, 0)]);
+    let r = shapes::rhombus(&sheet, 60.0).unwrap();
+    let found = bar_turns::ways(
+        &rhombi(&[(1.0, 2), (5.0, 0), (5.0, 1), (5.0, 0)]),
+        Same::Shifts,
+    )
+    .unwrap();
+    let turned = |pose: &Pose| {
+        let strip = if pose.flip {
+            r.end_for_end()
+        } else {
+            r.clone()
+        };
+        if pose.turn > 90.0 {
+            strip.roll()
+        } else {
+            strip
+        }
+    };
+    for way in found {
+        let typed = hexagon(way.parts.iter().map(turned).collect(), TOLERANCE).unwrap();
+        let face = Face::of(&typed);
+        assert!(face.looks_like(&Face::of(&way.bar)), "{:?}", way.parts);
+    }
+}
+
+/// A stack of squares: every strip in 8 ways, of which plies alone leave 2.
+#[test]
+fn other_bars_turn_their_strips_too() {
+    let square = shapes::square(&tiles::sheet(&[(3.0, 0), (3.0, 1), (3.0, 0)])).unwrap();
+    let stack = Bar::stack(vec![square.clone(), square], TOLERANCE).unwrap();
+    assert_eq!(different(&stack, Same::Shifts), 4);
+    // Level or upright each; turned by half a turn the pair changes places.
+    assert_eq!(different(&stack, Same::Turns), 3);
+    let many = Bar::stack(
+        vec![shapes::square(&tiles::sheet(&[(3.0, 0), (3.0, 1)])).unwrap(); 9],
+        TOLERANCE,
+    )
+    .unwrap();
+    let refused = bar_turns::ways(&many, Same::Shifts);
+    assert_eq!(
+        refused,
+        Err(bar_turns::BarTurnError::TooMany {
+            ways: 4_u128.pow(9)
+        })
+    );
 }
 
 /// Hexagons of three rhombi on a repeat that only some turns keep, against a repeat of 4 x 4 cells

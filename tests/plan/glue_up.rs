@@ -177,7 +177,7 @@ fn the_map_shows_every_tile_once_with_its_number_and_marks() {
     let panel = squares(10, 3);
     let plan = glue_up(&panel, TERMS);
     let drawn = |assembly| {
-        let text = glue_map(&panel, &plan, assembly);
+        let text = glue_map(&panel, &plan, assembly, "");
         assert!(!text.contains("NaN"));
         let drawing = roxmltree::Document::parse(&text).unwrap();
         let named = |name: &str| {

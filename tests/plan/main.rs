@@ -4,6 +4,7 @@
 mod common;
 mod count;
 mod glue_up;
+mod page;
 mod parts;
 mod saw;
 mod scraps;

@@ -1,5 +1,6 @@
 //! `plyloom arrangements`: in how many ways the tiles of a recipe can be turned and flipped.
 
+mod bar;
 mod table;
 
 use std::ffi::OsStr;
@@ -44,11 +45,13 @@ const SAMPLE_CELLS: u32 = 4;
                   not matter. Arrangements that a shift, a turn or a mirror of the whole endless \
                   pattern makes alike count once. Each is told with its plane symmetry group, found \
                   from its coloured lines: p4m, cmm and so on, as in International Tables for \
-                  Crystallography.",
+                  Crystallography. With --bar it turns the strips inside a bar instead: end for end, or \
+                  rolled over, as a maker may before gluing.",
     after_help = "Examples:\n  plyloom arrangements blocks.rhai\n  \
                   plyloom arrangements blocks.rhai --repeat 2x3 --matched --out blocks-ways.svg\n  \
                   plyloom arrangements blocks.rhai --repeat 3x3 --group p4g --most 12\n  \
-                  plyloom arrangements blocks.rhai --repeat 4x4 --sample --seed 7 --json"
+                  plyloom arrangements blocks.rhai --repeat 4x4 --sample --seed 7 --json\n  \
+                  plyloom arrangements blocks.rhai --bar block --out block-ways.svg"
 )]
 #[allow(
     clippy::struct_excessive_bools,
@@ -94,6 +97,11 @@ pub(super) struct ArrangementsArgs {
     /// Draw the listed ones side by side to this file (.svg or .png) or folder
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]
     out: Option<PathBuf>,
+
+    /// Turn instead the strips inside the bar of this tile before they are glued
+    #[arg(long, value_name = "TILE",
+          conflicts_with_all = ["repeat", "no_flip", "matched", "group", "sample"])]
+    bar: Option<String>,
 
     /// Print JSON instead of tables
     #[arg(long)]
@@ -167,6 +175,9 @@ pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
         }
     }
     let panel = chosen(&outcome.panels, args)?;
+    if let Some(name) = &args.bar {
+        return bar::run(panel, name, args, target.as_ref());
+    }
     let repeat = Repeat::of_panel(panel, args.repeat.0, args.repeat.1, args.poses());
     let repeat = repeat.map_err(|error| Trouble::Usage {
         message: error.to_string(),

@@ -3,7 +3,8 @@
 
 use serde::Serialize;
 
-use crate::cli::plan::Planned;
+use super::Planned;
+use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
 use crate::plan::{CountBack, parts::Filled, shop::Assumed};
 use crate::recipe::parameter::Parameter;
 
@@ -22,6 +23,9 @@ struct JsonPlan<'a> {
     currency: &'a str,
     suffices: bool,
     plan: &'a CountBack,
+    set_ups: Vec<JsonSetUp>,
+    tolerances: Vec<JsonTolerance>,
+    gluing: Vec<JsonGluing>,
 }
 
 #[derive(Serialize)]
@@ -40,7 +44,7 @@ struct JsonFilled<'a> {
 
 /// The largest panels from tiles in hand, over several lines.
 pub(super) fn from_parts(recipe: &str, answers: &[(&str, Option<Filled>)]) -> String {
-    let form = JsonParts {
+    lines(&JsonParts {
         schema: "plyloom-plan",
         version: VERSION,
         recipe,
@@ -48,16 +52,13 @@ pub(super) fn from_parts(recipe: &str, answers: &[(&str, Option<Filled>)]) -> St
             .iter()
             .map(|(panel, largest)| JsonFilled { panel, largest })
             .collect(),
-    };
-    let mut text =
-        serde_json::to_string_pretty(&form).expect("invariant: every field has a form in JSON");
-    text.push('\n');
-    text
+    })
 }
 
 /// The plan, over several lines.
 pub(super) fn json(planned: &Planned<'_>) -> String {
-    let form = JsonPlan {
+    let count = &planned.plan.count;
+    lines(&JsonPlan {
         schema: "plyloom-plan",
         version: VERSION,
         recipe: &planned.recipe,
@@ -66,11 +67,17 @@ pub(super) fn json(planned: &Planned<'_>) -> String {
         shop_file: planned.shop_file.as_deref(),
         assumed: &planned.shop.assumed,
         currency: &planned.shop.currency,
-        suffices: planned.count.suffices(),
-        plan: planned.count,
-    };
+        suffices: count.suffices(),
+        plan: count,
+        set_ups: set_ups(planned),
+        tolerances: tolerances(planned),
+        gluing: gluing(planned),
+    })
+}
+
+fn lines(form: &impl Serialize) -> String {
     let mut text =
-        serde_json::to_string_pretty(&form).expect("invariant: every field has a form in JSON");
+        serde_json::to_string_pretty(form).expect("invariant: every field has a form in JSON");
     text.push('\n');
     text
 }

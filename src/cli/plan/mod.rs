@@ -2,8 +2,9 @@
 
 mod in_hand;
 mod json;
+mod json_shop;
 mod text;
-mod text_saw;
+mod written;
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -20,7 +21,7 @@ use crate::files::{FileError, read_recipe, write_new};
 use crate::layout::panel::Panel;
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
-use crate::plan::{CountBack, Shop, ShopError, count_back};
+use crate::plan::{Plan, Shop, ShopError};
 use crate::recipe::failure::Failure;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::{Place, Source};
@@ -33,6 +34,7 @@ use crate::recipe::source::{Place, Source};
                   cut. Without a shop file common values apply; the plan says which.",
     after_help = "Examples:\n  plyloom plan blocks.rhai\n  plyloom plan --new-shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml\n  \
+                  plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
                   plyloom plan blocks.rhai --shop shop.toml --json\n  \
                   plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
@@ -71,6 +73,16 @@ pub(super) struct PlanArgs {
     )]
     symmetric: Option<Symmetric>,
 
+    /// Write the whole plan as one page to print; its name ends in .html, `-` is the standard output
+    #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath,
+          conflicts_with = "from_parts")]
+    out: Option<PathBuf>,
+
+    /// Write the drawings of the set-ups and the maps for gluing up into a folder, as SVG
+    #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath,
+          conflicts_with = "from_parts")]
+    drawings: Option<PathBuf>,
+
     /// Print JSON for other programs
     #[arg(long)]
     json: bool,
@@ -99,8 +111,8 @@ pub(super) struct Planned<'a> {
     pub(super) panels: Vec<&'a Panel>,
     /// The shop.
     pub(super) shop: &'a Shop,
-    /// The numbers.
-    pub(super) count: &'a CountBack,
+    /// The plan.
+    pub(super) plan: &'a Plan,
 }
 
 impl PlanArgs {
@@ -122,6 +134,17 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         return new_shop(path);
     }
     let recipe = &args.recipe_args()?;
+    if let Some(out) = &args.out {
+        let shop = args.shop.as_deref();
+        let sources: Vec<&Path> = shop.into_iter().chain([recipe.recipe.as_path()]).collect();
+        written::check(out, &sources)?;
+        if args.json && written::to_standard(Some(out)) {
+            return Err(Trouble::Usage {
+                message: "the standard output takes the page or the JSON, not both".to_owned(),
+                help: "write the page to a file: `--out plan.html`".to_owned(),
+            });
+        }
+    }
     let shop = match &args.shop {
         Some(path) => read_shop(path)?,
         None => Shop::common(),
@@ -134,7 +157,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &panels, &shown);
     }
-    let count = count_back(&panels, &shop).map_err(|error| Trouble::Plan {
+    let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
         message: error.to_string(),
         help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
     })?;
@@ -144,14 +167,10 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         outcome: &outcome,
         panels,
         shop: &shop,
-        count: &count,
+        plan: &plan,
     };
-    print(&if args.json {
-        json::json(&planned)
-    } else {
-        text::text(&planned)
-    })?;
-    if count.suffices() {
+    show(args, &planned)?;
+    if plan.count.suffices() {
         Ok(())
     } else {
         Err(Trouble::Plan {
@@ -159,6 +178,28 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
             help: "the plan says what is missing and what would close it".to_owned(),
         })
     }
+}
+
+/// Writes what is to be written, and prints the plan, or only the plan in short where it is written.
+fn show(args: &PlanArgs, planned: &Planned<'_>) -> Result<(), Trouble> {
+    if let Some(out) = &args.out {
+        written::page(planned, out)?;
+    }
+    let drawn = match &args.drawings {
+        Some(folder) => Some((folder, written::drawings(planned, folder)?)),
+        None => None,
+    };
+    if written::to_standard(args.out.as_deref()) {
+        return Ok(());
+    }
+    if args.json {
+        return print(&json::json(planned));
+    }
+    if args.out.is_none() && drawn.is_none() {
+        return print(&text::text(planned));
+    }
+    let told = written::told(args.out.as_ref(), drawn);
+    print(&format!("{}\n{told}", text::in_short(planned)))
 }
 
 /// The largest panel from tiles in hand, for each panel of the recipe.

@@ -459,9 +459,9 @@ impl CutUp {
 }
 
 impl CountBack {
-    /// Whether the stock suffices.
+    /// Whether the stock suffices: boards and veneer leaves.
     #[must_use]
     pub fn suffices(&self) -> bool {
-        self.short.is_empty()
+        self.short.is_empty() && self.veneers.iter().all(|v| v.short == 0)
     }
 }

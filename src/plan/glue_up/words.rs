@@ -5,6 +5,9 @@ use crate::plan::{
     saw::number::Length,
 };
 
+/// Most sub-assemblies that are told one by one.
+const MOST_LISTED: usize = 24;
+
 /// The lines: before, in what order, clamping. `across` is the panel's width in mm.
 #[must_use]
 pub fn glue_up_lines(
@@ -13,6 +16,15 @@ pub fn glue_up_lines(
     across: f64,
     length: Length<'_>,
 ) -> Vec<String> {
+    let mut lines = before_lines(plan, terms, length);
+    lines.extend(assembly_lines(plan, length));
+    lines.extend(clamping_lines(terms, across));
+    lines
+}
+
+/// What comes before the glue, and whether all can be glued in one go.
+#[must_use]
+pub fn before_lines(plan: &GlueUp, terms: GlueTerms, length: Length<'_>) -> Vec<String> {
     let mut lines = vec![
         "Before slicing, draw two pencil lines along each bar, as the map's key shows: the first in \
          red, the second in blue. Every slice then shows how it stands, and turned over it shows \
@@ -50,7 +62,14 @@ pub fn glue_up_lines(
             length(plan.seams)
         ));
     }
-    for (i, a) in plan.assemblies.iter().enumerate() {
+    lines
+}
+
+/// The sub-assemblies, one a line.
+#[must_use]
+pub fn assembly_lines(plan: &GlueUp, length: Length<'_>) -> Vec<String> {
+    let mut lines = Vec::new();
+    for (i, a) in plan.assemblies.iter().enumerate().take(MOST_LISTED) {
         let (first, last) = (
             plan.placements[a.placements.start],
             plan.placements[a.placements.end - 1],
@@ -67,7 +86,20 @@ pub fn glue_up_lines(
             minutes(a.minutes)
         ));
     }
+    if plan.assemblies.len() > MOST_LISTED {
+        lines.push(format!(
+            "And {} more, each bounded on the map.",
+            plan.assemblies.len() - MOST_LISTED
+        ));
+    }
+    lines
+}
+
+/// Clamps and cauls, and what comes after. `across` is the panel's width in mm.
+#[must_use]
+pub fn clamping_lines(terms: GlueTerms, across: f64) -> Vec<String> {
     let (least, most) = clamp_force(across, terms.slice);
+    let mut lines = Vec::new();
     lines.push(
         "Press between flat cauls above and below with release film or waxed paper, and pull the \
          courses together sideways by clamps against straight battens; tighten in turn, so that \

@@ -11,6 +11,8 @@ use super::{
 };
 use crate::plan::{
     cautions::HELD_LAST,
+    glue_up::TILE_SECONDS,
+    saw::SawLimits,
     units::{Units, decimal},
 };
 
@@ -44,19 +46,31 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
     if file.units.is_none() {
         reader.assume("units", "\"mm\"".to_owned());
     }
+    let limits = SawLimits::default();
     let table_saw = TableSaw {
-        kerf: reader.length("table_saw.kerf", file.table_saw.kerf, 3.2, 0.3..=12.0)?,
+        kerf: reader.length(
+            "table_saw.kerf",
+            file.table_saw.kerf,
+            limits.kerf,
+            0.3..=12.0,
+        )?,
         tilt_limit: reader.number(
             "table_saw.tilt_limit",
             file.table_saw.tilt_limit,
-            45.0,
+            limits.most_tilt,
             0.0..=90.0,
         )?,
         shortest: reader.length(
             "table_saw.shortest",
             file.table_saw.shortest,
-            300.0,
+            limits.shortest,
             50.0..=3000.0,
+        )?,
+        narrowest: reader.length(
+            "table_saw.narrowest",
+            file.table_saw.narrowest,
+            limits.narrowest,
+            6.0..=200.0,
         )?,
     };
     let slicing = slicing(&mut reader, file.slicing)?;
@@ -64,6 +78,7 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
     let glue = Glue {
         spread: reader.number("glue.spread", file.glue.spread, 180.0, 1.0..=2000.0)?,
         open_time: reader.number("glue.open_time", file.glue.open_time, 5.0, 0.1..=600.0)?,
+        pace: reader.number("glue.pace", file.glue.pace, TILE_SECONDS, 1.0..=3600.0)?,
         price: price(file.glue.price)?,
     };
     let density = reader.number("wood.density", file.wood.density, 680.0, 50.0..=2000.0)?;
@@ -113,6 +128,12 @@ fn slicing(reader: &mut Reader, s: SlicingTable) -> Result<Slicing, ShopError> {
     let slicing = Slicing {
         kerf: reader.length("slicing.kerf", s.kerf, 0.8, 0.3..=12.0)?,
         thickness: reader.length("slicing.thickness", s.thickness, 13.0, 1.0..=500.0)?,
+        thinnest: reader.length(
+            "slicing.thinnest",
+            s.thinnest,
+            SawLimits::default().thinnest_slice,
+            3.0..=100.0,
+        )?,
         sanding: reader.length("slicing.sanding", s.sanding, 1.0, 0.0..=50.0)?,
         end_trim: reader.length(
             "slicing.end_trim",

@@ -11,7 +11,7 @@ mod reader;
 mod tables;
 mod value;
 
-use crate::plan::{ShopError, units::Units};
+use crate::plan::{ShopError, glue_up::GlueTerms, saw::SawLimits, units::Units};
 use crate::stock::Colour;
 
 /// The text of a new shop file: every key with its common value and what it means.
@@ -26,6 +26,8 @@ pub struct TableSaw {
     pub tilt_limit: f64,
     /// The shortest piece that is ripped on it, in mm.
     pub shortest: f64,
+    /// The narrowest foot on which a piece is led between blade and fence, in mm.
+    pub narrowest: f64,
 }
 
 /// How bars become tiles.
@@ -35,6 +37,8 @@ pub struct Slicing {
     pub kerf: f64,
     /// Thickness of a slice as sawn, in mm.
     pub thickness: f64,
+    /// The thinnest slice that is cut off a bar, in mm.
+    pub thinnest: f64,
     /// What flattening takes off the panel, both faces together, in mm.
     pub sanding: f64,
     /// What of each bar makes no slices, in mm: both ends trimmed, and the stretch that the clamp
@@ -64,6 +68,8 @@ pub struct Glue {
     pub spread: f64,
     /// Open time in minutes.
     pub open_time: f64,
+    /// How long spreading and placing one tile takes, in seconds.
+    pub pace: f64,
     /// Price for a kilogram.
     pub price: Option<f64>,
 }
@@ -174,6 +180,28 @@ impl Shop {
     #[must_use]
     pub fn common() -> Self {
         Self::parse("").expect("invariant: an empty shop file is a shop file")
+    }
+
+    /// What its saws can do, and what its owner will hold.
+    #[must_use]
+    pub fn saw_limits(&self) -> SawLimits {
+        SawLimits {
+            most_tilt: self.table_saw.tilt_limit,
+            kerf: self.table_saw.kerf,
+            shortest: self.table_saw.shortest,
+            narrowest: self.table_saw.narrowest,
+            thinnest_slice: self.slicing.thinnest,
+        }
+    }
+
+    /// What its gluing goes by.
+    #[must_use]
+    pub fn glue_terms(&self) -> GlueTerms {
+        GlueTerms {
+            slice: self.slicing.thickness,
+            open_time: self.glue.open_time,
+            tile_seconds: self.glue.pace,
+        }
     }
 
     /// Thickness of the finished panel: a slice less what flattening takes, in mm.

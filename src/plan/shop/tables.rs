@@ -27,6 +27,7 @@ pub(super) struct TableSawTable {
     pub(super) kerf: Option<Spanned<Length>>,
     pub(super) tilt_limit: Option<Spanned<Number>>,
     pub(super) shortest: Option<Spanned<Length>>,
+    pub(super) narrowest: Option<Spanned<Length>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -34,6 +35,7 @@ pub(super) struct TableSawTable {
 pub(super) struct SlicingTable {
     pub(super) kerf: Option<Spanned<Length>>,
     pub(super) thickness: Option<Spanned<Length>>,
+    pub(super) thinnest: Option<Spanned<Length>>,
     pub(super) sanding: Option<Spanned<Length>>,
     pub(super) end_trim: Option<Spanned<Length>>,
 }
@@ -53,6 +55,7 @@ pub(super) struct CuttingTable {
 pub(super) struct GlueTable {
     pub(super) spread: Option<Spanned<Number>>,
     pub(super) open_time: Option<Spanned<Number>>,
+    pub(super) pace: Option<Spanned<Number>>,
     pub(super) price: Option<Spanned<Number>>,
 }
 

@@ -9,6 +9,7 @@
 //!
 //! Lengths in mm, angles in degrees. Never here: words.
 
+pub mod guide;
 mod judge;
 mod solve;
 pub mod words;

@@ -1,0 +1,222 @@
+//! What JSON says of work in the shop: set-ups, tolerances, gluing. Lengths in mm, angles in degrees,
+//! whatever units the shop file asks to print.
+
+use serde::Serialize;
+
+use super::Planned;
+use crate::plan::{
+    Units,
+    glue_up::{GlueUp, clamp_force},
+    saw::{Cut, Job, UsedIn, number::setting_name, rip::Up},
+    told,
+    tolerance::{Effect, STEP},
+};
+
+#[derive(Serialize)]
+pub(super) struct JsonSetUp {
+    title: String,
+    job: &'static str,
+    used_in: Vec<JsonUse>,
+    /// Of the blade, from vertical.
+    tilt: f64,
+    edge_angle: f64,
+    /// Or, for slices, the stop.
+    fence: f64,
+    for_kerf: f64,
+    up: Option<&'static str>,
+    turn_over: bool,
+    top: f64,
+    foot: f64,
+    settings: Vec<String>,
+    refused: Vec<JsonRefusal>,
+    cautions: Vec<String>,
+}
+
+#[derive(Serialize)]
+struct JsonUse {
+    bar: String,
+    parts: Vec<usize>,
+}
+
+#[derive(Serialize)]
+struct JsonRefusal {
+    says: String,
+    instead: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct JsonTolerance {
+    bar: String,
+    limit: f64,
+    together: f64,
+    settings: Vec<JsonSetting>,
+}
+
+#[derive(Serialize)]
+struct JsonSetting {
+    name: String,
+    unit: &'static str,
+    step: f64,
+    more: JsonEffect,
+    less: JsonEffect,
+    allowed: Option<f64>,
+}
+
+#[derive(Serialize)]
+struct JsonEffect {
+    gap_outside: f64,
+    gap_centre: f64,
+    proud: f64,
+    corner: f64,
+    wider: f64,
+    higher: f64,
+}
+
+#[derive(Serialize)]
+pub(super) struct JsonGluing {
+    panel: String,
+    tiles: usize,
+    joints: f64,
+    seams: f64,
+    glue_area: f64,
+    clamp_force: [f64; 2],
+    beyond_open_time: bool,
+    assemblies: Vec<JsonAssembly>,
+}
+
+#[derive(Serialize)]
+struct JsonAssembly {
+    /// Course and number, both from 1.
+    from: [u32; 2],
+    to: [u32; 2],
+    tiles: usize,
+    joints: f64,
+    minutes: f64,
+}
+
+pub(super) fn set_ups(planned: &Planned<'_>) -> Vec<JsonSetUp> {
+    let mut shop = planned.shop.clone();
+    shop.units = Units::Metric;
+    let told = told::set_ups(planned.plan, &shop);
+    planned
+        .plan
+        .cuts
+        .iter()
+        .zip(told)
+        .map(|(cut, told)| set_up(cut, told))
+        .collect()
+}
+
+fn set_up(cut: &Cut, told: told::SetUp) -> JsonSetUp {
+    let (job, turn_over) = match &cut.job {
+        Job::Strips { turned_over, .. } => ("strips", *turned_over),
+        Job::Blanks => ("blanks", false),
+        Job::SecondEdge => ("second_edge", false),
+        Job::Again { .. } => ("again", false),
+        Job::Slices => ("slices", false),
+    };
+    let used = |used: &UsedIn| JsonUse {
+        bar: used.bar.clone(),
+        parts: used.parts.clone(),
+    };
+    JsonSetUp {
+        title: told.title,
+        job,
+        used_in: cut.used_in.iter().map(used).collect(),
+        tilt: cut.tilt,
+        edge_angle: cut.edge(),
+        fence: cut.fence,
+        for_kerf: cut.for_kerf,
+        up: cut.up.map(|up| match up {
+            Up::Face => "face",
+            Up::Back => "back",
+        }),
+        turn_over,
+        top: cut.top(),
+        foot: cut.foot(),
+        settings: told.settings,
+        refused: told
+            .refused
+            .into_iter()
+            .map(|r| JsonRefusal {
+                says: r.says,
+                instead: r.instead,
+            })
+            .collect(),
+        cautions: told.cautions,
+    }
+}
+
+pub(super) fn tolerances(planned: &Planned<'_>) -> Vec<JsonTolerance> {
+    let fine = |mm: f64| Units::Metric.fine(mm);
+    let effect = |e: &Effect| JsonEffect {
+        gap_outside: e.gap_outside,
+        gap_centre: e.gap_centre,
+        proud: e.proud,
+        corner: e.corner,
+        wider: e.grown.x,
+        higher: e.grown.y,
+    };
+    planned
+        .plan
+        .bars
+        .iter()
+        .map(|bar| JsonTolerance {
+            bar: bar.name.clone(),
+            limit: bar.tolerance.limit,
+            together: bar.tolerance.together,
+            settings: bar
+                .tolerance
+                .settings
+                .iter()
+                .map(|s| JsonSetting {
+                    name: setting_name(&s.setting, &fine),
+                    unit: if s.setting.in_degrees() {
+                        "degrees"
+                    } else {
+                        "mm"
+                    },
+                    step: STEP,
+                    more: effect(&s.more),
+                    less: effect(&s.less),
+                    allowed: s.allowed,
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+pub(super) fn gluing(planned: &Planned<'_>) -> Vec<JsonGluing> {
+    let slice = planned.shop.slicing.thickness;
+    let one = |name: &str, width: f64, glue_up: &GlueUp| {
+        let (least, most) = clamp_force(width, slice);
+        let place = |i: usize| {
+            let p = glue_up.placements[i];
+            [p.course, p.number]
+        };
+        JsonGluing {
+            panel: name.to_owned(),
+            tiles: glue_up.placements.len(),
+            joints: glue_up.joints,
+            seams: glue_up.seams,
+            glue_area: glue_up.glue_area,
+            clamp_force: [least, most],
+            beyond_open_time: glue_up.hopeless,
+            assemblies: glue_up
+                .assemblies
+                .iter()
+                .map(|a| JsonAssembly {
+                    from: place(a.placements.start),
+                    to: place(a.placements.end - 1),
+                    tiles: a.placements.len(),
+                    joints: a.joints,
+                    minutes: a.minutes,
+                })
+                .collect(),
+        }
+    };
+    let panels = planned.panels.iter().zip(&planned.plan.gluing);
+    panels
+        .map(|(panel, glue_up)| one(&panel.name, panel.bounds.width(), glue_up))
+        .collect()
+}

@@ -1,0 +1,125 @@
+//! What a plan writes to files: the page, and its drawings one by one.
+
+use std::fmt::Write as _;
+use std::path::{Path, PathBuf};
+
+use super::Planned;
+use crate::cli::output::slugs;
+use crate::cli::picture::note;
+use crate::cli::terminal::print_bytes;
+use crate::cli::trouble::Trouble;
+use crate::cli::visible::on_one_line;
+use crate::draw::glue_map::glue_map;
+use crate::draw::plan_page::{PlanPage, plan_page_html};
+use crate::draw::saw_setup::saw_setup;
+use crate::files::{make_folder, same_file, write_whole};
+
+/// Most maps of sub-assemblies that are written for one panel.
+const MOST_MAPS: usize = 999;
+
+/// The standard output, as a file's name.
+const STANDARD: &str = "-";
+
+/// Whether the page goes to the standard output, which then takes nothing else.
+pub(super) fn to_standard(out: Option<&Path>) -> bool {
+    out == Some(Path::new(STANDARD))
+}
+
+/// Checks where the page is to go.
+///
+/// # Errors
+/// When its name does not end in `.html`, or one of `sources` would be replaced.
+pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
+    if to_standard(Some(out)) {
+        return Ok(());
+    }
+    let ending = out.extension().map(|e| e.to_string_lossy().to_lowercase());
+    if !matches!(ending.as_deref(), Some("html" | "htm")) {
+        return Err(Trouble::Usage {
+            message: format!("`{}` does not end in `.html`", out.display()),
+            help: "the plan is written as a page: `--out plan.html`; its drawings alone with \
+                   `--drawings FOLDER`, data with `--json`"
+                .to_owned(),
+        });
+    }
+    for source in sources {
+        if same_file(out, source) {
+            return Err(Trouble::Usage {
+                message: format!("`{}` is read for this plan", out.display()),
+                help: "choose another file for the page".to_owned(),
+            });
+        }
+    }
+    Ok(())
+}
+
+/// Writes the page.
+pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
+    let made_with = note(planned.outcome.seed, &planned.outcome.parameters);
+    let made_from = format!("Recipe {}: {made_with}", planned.recipe);
+    let shop_name = match &planned.shop_file {
+        Some(file) => format!("Shop file {file}"),
+        None => "No shop file: common values, listed at the end".to_owned(),
+    };
+    let html = plan_page_html(&PlanPage {
+        panels: &planned.panels,
+        plan: planned.plan,
+        shop: planned.shop,
+        made_from: &made_from,
+        shop_name: &shop_name,
+    });
+    if to_standard(Some(out)) {
+        print_bytes(html.as_bytes())
+    } else {
+        Ok(write_whole(out, html.as_bytes())?)
+    }
+}
+
+/// Writes the set-ups and the maps for gluing up, each as a drawing of its own; gives how many.
+pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Trouble> {
+    make_folder(folder)?;
+    let mut written = 0;
+    let mut write = |name: String, svg: &str| -> Result<(), Trouble> {
+        write_whole(&folder.join(name), svg.as_bytes())?;
+        written += 1;
+        Ok(())
+    };
+    let shop = planned.shop;
+    let length = |mm: f64| shop.units.setting(mm);
+    for (i, cut) in planned.plan.cuts.iter().enumerate() {
+        let svg = saw_setup(cut, shop.table_saw.kerf, &length);
+        write(format!("set-up-{}.svg", i + 1), &svg)?;
+    }
+    let names: Vec<&str> = planned.panels.iter().map(|p| p.name.as_str()).collect();
+    for ((panel, plan), slug) in planned
+        .panels
+        .iter()
+        .zip(&planned.plan.gluing)
+        .zip(slugs(&names))
+    {
+        write(
+            format!("{slug}-glue-up.svg"),
+            &glue_map(panel, plan, None, ""),
+        )?;
+        let many = plan.assemblies.len();
+        for i in (0..many).take(if many > 1 { MOST_MAPS } else { 0 }) {
+            let svg = glue_map(panel, plan, Some(i), "");
+            write(format!("{slug}-glue-up-{}.svg", i + 1), &svg)?;
+        }
+    }
+    Ok(written)
+}
+
+/// What is printed where files were written.
+pub(super) fn told(out: Option<&PathBuf>, drawings: Option<(&PathBuf, usize)>) -> String {
+    let mut text = String::new();
+    if let Some(out) = out {
+        let shown = on_one_line(&out.display().to_string());
+        let _ = writeln!(text, "The plan is written to {shown}");
+    }
+    if let Some((folder, number)) = drawings {
+        let shown = on_one_line(&folder.display().to_string());
+        let _ = writeln!(text, "{number} drawings are written to {shown}");
+    }
+    text
+}

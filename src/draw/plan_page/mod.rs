@@ -1,0 +1,163 @@
+//! The shop plan as one printable page: no script, no request to anywhere, every drawing inside.
+//!
+//! A pure function of panels, plan and shop, so that a file and a served page are the same. Words
+//! are escaped by the writer of the markup ([`maud`]), names of strangers are cleaned before; the
+//! drawings are our own documents, which have done the same. A policy in the page lets nothing run
+//! and nothing load. Printing: A4 and Letter, black on white, steps and drawings kept in one piece.
+
+mod gluing;
+mod steps;
+mod style;
+
+use maud::{DOCTYPE, Markup, PreEscaped, Render, html};
+
+use super::{PanelOptions, svg::panel_svg, words::clean_whole};
+use crate::{
+    layout::panel::Panel,
+    plan::{
+        Plan, Shop, cautions,
+        told::{self, Entry, Section, Span},
+    },
+};
+
+/// What a page is made from.
+#[derive(Debug, Clone)]
+pub struct PlanPage<'a> {
+    /// The panels, as they were planned.
+    pub panels: &'a [&'a Panel],
+    /// Their plan.
+    pub plan: &'a Plan,
+    /// The shop it was planned for.
+    pub shop: &'a Shop,
+    /// Where the panels come from, on one line: the recipe, its seed and parameters.
+    pub made_from: &'a str,
+    /// Which shop: the name of its file, or that common values stand in for one.
+    pub shop_name: &'a str,
+}
+
+/// The page.
+#[must_use]
+pub fn plan_page_html(page: &PlanPage<'_>) -> String {
+    let style = style::style(page.panels);
+    let policy = format!(
+        "default-src 'none'; style-src '{}'; base-uri 'none'; form-action 'none'",
+        style::digest(&style)
+    );
+    let title = format!("Shop plan: {}", page.plan.count.panels.join(", "));
+    let whole = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta http-equiv="Content-Security-Policy" content=(policy);
+                title { (Clean(&title)) }
+                style { (PreEscaped(&style)) }
+            }
+            body { main { (body(page, &title)) } }
+        }
+    };
+    whole.into_string()
+}
+
+fn body(page: &PlanPage<'_>, title: &str) -> Markup {
+    let (plan, shop) = (page.plan, page.shop);
+    let (count, units) = (&plan.count, shop.units);
+    html! {
+        header {
+            h1 { (Clean(title)) }
+            p class="soft" { (Clean(page.made_from)) br; (Clean(page.shop_name)) br;
+                "Sums are in " (units.word()) "." }
+        }
+        @if let Some(short) = told::short(count, units) {
+            section class="alarm" { h2 { (Clean(&short.title)) } (list(&short.entries)) }
+        }
+        (pictures(page.panels))
+        (section(&told::brief(page.panels, plan, shop)))
+        (section(&told::sheets(count, units)))
+        (section(&told::to_buy(count, shop)))
+        h2 class="part" { "Counting back" }
+        p class="soft lead" { "Each number is followed by the sum it came from." }
+        @for part in [
+            told::tiles(count, units),
+            told::bars(count, units),
+            told::strips(count, units),
+            told::rips(count, units),
+            told::boards(count, units),
+            told::totals(count, units),
+            told::wood(count),
+        ] {
+            section { h3 { (Clean(&part.title)) } (list(&part.entries)) }
+        }
+        section class="fresh" {
+            h2 class="part" { "Cutting, in order" }
+            p class="care" { (cautions::FIRST) }
+            (steps::steps(plan, shop))
+        }
+        (steps::tolerances(plan, shop))
+        @for (i, panel) in page.panels.iter().enumerate() {
+            (gluing::gluing(panel, &plan.gluing[i], shop, i))
+        }
+        (section(&told::after_gluing(shop)))
+        @if let Some(assumed) = told::assumed(shop) {
+            div class="columns" { (section(&assumed)) }
+        }
+    }
+}
+
+fn pictures(panels: &[&Panel]) -> Markup {
+    html! {
+        @for (i, panel) in panels.iter().enumerate() {
+            figure class={ "panel p" (i) } {
+                (PreEscaped(panel_svg(panel, &PanelOptions {
+                    number: u32::try_from(i + 1).unwrap_or(u32::MAX),
+                    ..PanelOptions::default()
+                })))
+                figcaption { (Clean(&panel.name)) }
+            }
+        }
+    }
+}
+
+fn section(section: &Section) -> Markup {
+    html! { section { h2 { (Clean(&section.title)) } (list(&section.entries)) } }
+}
+
+fn list(entries: &[Entry]) -> Markup {
+    html! {
+        ul {
+            @for entry in entries {
+                li {
+                    @for span in &entry.spans {
+                        @match span {
+                            Span::Words(text) => (Padded(text)),
+                            Span::Sum(text) => span class="sum" { (Padded(text)) },
+                        }
+                    }
+                    @if !entry.below.is_empty() { (list(&entry.below)) }
+                }
+            }
+        }
+    }
+}
+
+/// Words of anybody: cleaned, then escaped.
+struct Clean<'a>(&'a str);
+
+impl Render for Clean<'_> {
+    fn render_to(&self, to: &mut String) {
+        clean_whole(self.0).render_to(to);
+    }
+}
+
+/// A piece of a statement: the same, with the spaces at its ends kept as one each.
+struct Padded<'a>(&'a str);
+
+impl Render for Padded<'_> {
+    fn render_to(&self, to: &mut String) {
+        let space = |is: bool| if is { " " } else { "" };
+        to.push_str(space(self.0.starts_with(' ')));
+        Clean(self.0).render_to(to);
+        to.push_str(space(self.0.len() > 1 && self.0.ends_with(' ')));
+    }
+}

@@ -1,0 +1,69 @@
+//! The saw's part of the page: each set-up with its drawing and, beside it, its cautions; then how
+//! exactly the bars want it, and how a trial bar is read.
+
+use maud::{Markup, PreEscaped, html};
+
+use super::{Clean, list};
+use crate::{
+    draw::saw_setup::saw_setup,
+    plan::{
+        Plan, Shop,
+        saw::Cut,
+        told::{self, SetUp},
+    },
+};
+
+pub(super) fn steps(plan: &Plan, shop: &Shop) -> Markup {
+    let set_ups = told::set_ups(plan, shop);
+    html! {
+        @for (i, (cut, told)) in plan.cuts.iter().zip(&set_ups).enumerate() {
+            (step(i + 1, cut, told, shop))
+        }
+    }
+}
+
+fn step(number: usize, cut: &Cut, told: &SetUp, shop: &Shop) -> Markup {
+    let length = |mm: f64| shop.units.setting(mm);
+    html! {
+        article class="step" {
+            h3 { span class="tick" {} (number) ". " (Clean(&told.title)) }
+            @for refusal in &told.refused {
+                p class="refused" {
+                    b { "Not so: " } (Clean(&refusal.says)) br;
+                    b { "Instead: " } (Clean(&refusal.instead))
+                }
+            }
+            div class="beside" {
+                div {
+                    (PreEscaped(saw_setup(cut, shop.table_saw.kerf, &length)))
+                    ul { @for line in &told.settings { li { (Clean(line)) } } }
+                }
+                aside {
+                    h4 { "Take care" }
+                    ul { @for line in &told.cautions { li { (Clean(line)) } } }
+                }
+            }
+        }
+    }
+}
+
+pub(super) fn tolerances(plan: &Plan, shop: &Shop) -> Markup {
+    html! {
+        section {
+            h2 class="part" { "How exactly, and the trial bar" }
+            p { (told::TRIAL_BAR) }
+            @for bar in told::bars_told(plan, shop.units) {
+                h3 { "Bar \"" (Clean(&bar.name)) "\"" }
+                ul { @for line in bar.lines.iter().chain(&bar.assumed) { li { (Clean(line)) } } }
+                @if !bar.guide.is_empty() {
+                    h4 { "Reading the trial bar" }
+                    (list(&bar.guide))
+                }
+            }
+            p class="soft" {
+                "Several readings at once are weighed by " code { "plyloom trial" }
+                ": it says which setting is off, which way, by how much and how surely."
+            }
+        }
+    }
+}

@@ -1,0 +1,101 @@
+//! The plan in short: what is made, bought, cut and glued, in a few lines.
+
+use super::{Section, counted};
+use crate::{
+    layout::panel::Panel,
+    plan::{
+        Plan, Shop,
+        saw::{
+            Cut, Job, Warning,
+            number::{amount, degrees, setting_name},
+            words,
+        },
+    },
+};
+
+/// The plan in short. Settings stand here to be looked up; how to cut, and with what care, stands
+/// with each set-up.
+#[must_use]
+pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
+    let units = shop.units;
+    let mut section = Section::new("In short");
+    for panel in panels {
+        section.add(format!(
+            "{}: {} x {}, {} thick, {}",
+            panel.name,
+            units.length(panel.bounds.width()),
+            units.length(panel.bounds.height()),
+            units.length(shop.finished_thickness()),
+            counted(panel.tiles.len() as u64, "tile", "tiles")
+        ));
+    }
+    let count = &plan.count;
+    let rips: u64 = count.rips.iter().map(|r| r.count).sum();
+    let bars: u64 = count.bars.iter().map(|b| b.bars.count()).sum();
+    let tiles: u64 = count.tiles.iter().map(|t| t.needed.count()).sum();
+    section.add(format!(
+        "rip {}, glue {}, slice {} (spare ones with them)",
+        counted(rips, "strip", "strips"),
+        counted(bars, "bar", "bars"),
+        counted(tiles, "tile", "tiles")
+    ));
+    for (i, cut) in plan.cuts.iter().enumerate() {
+        section.add(format!("set-up {}: {}", i + 1, set_up(cut, shop)));
+    }
+    for bar in &plan.bars {
+        let fine = |mm: f64| units.fine(mm);
+        let exact: Vec<String> = bar
+            .tolerance
+            .settings
+            .iter()
+            .filter_map(|s| {
+                let allowed = amount(&s.setting, s.allowed?, &fine);
+                Some(format!(
+                    "{} within {allowed}",
+                    setting_name(&s.setting, &fine)
+                ))
+            })
+            .collect();
+        if !exact.is_empty() {
+            section.add(format!(
+                "to keep the gaps of bar \"{}\" within {}: {}",
+                bar.name,
+                units.fine(bar.tolerance.limit),
+                exact.join("; ")
+            ));
+        }
+    }
+    for (panel, gluing) in panels.iter().zip(&plan.gluing) {
+        section.add(format!(
+            "glue {} in {}: joints {} in all",
+            panel.name,
+            match gluing.assemblies.len() {
+                0 | 1 => "one go".to_owned(),
+                many => format!("{many} sub-assemblies"),
+            },
+            units.long(gluing.joints)
+        ));
+    }
+    section
+}
+
+fn set_up(cut: &Cut, shop: &Shop) -> String {
+    let title = words::title(cut);
+    let at = shop.units.setting(cut.fence);
+    let settings = if cut.job == Job::Slices {
+        format!("blade square, stop {at}")
+    } else if cut.tilt > 0.01 {
+        format!("tilt {} from vertical, fence {at}", degrees(cut.tilt))
+    } else {
+        format!("blade square, fence {at}")
+    };
+    let beyond = |w: &Warning| matches!(w, Warning::TiltBeyond { .. });
+    let refused = if cut.warnings.is_empty() {
+        ""
+    } else if cut.warnings.iter().all(beyond) {
+        "; BEYOND THIS SAW, see the other way below"
+    } else {
+        "; NOT SAFE LIKE THIS, see the safer way below"
+    };
+    format!("{title}: {settings}{refused}")
+}

@@ -1,0 +1,216 @@
+//! What is short, and from tiles back to sheets.
+
+use super::{Entry, Section, counted};
+use crate::plan::{
+    CountBack, Units,
+    count::{RipLine, SheetLine, lay::Nesting},
+    units::decimal,
+};
+
+/// What the stock lacks, and what would close it; none where it suffices.
+#[must_use]
+pub fn short(count: &CountBack, units: Units) -> Option<Section> {
+    if count.suffices() {
+        return None;
+    }
+    let mut section = Section::new("NOT ENOUGH STOCK");
+    for short in &count.short {
+        let veneers = if short.veneers.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", short.veneers.join(", "))
+        };
+        let strips = count.strips.iter().find(|s| s.label == short.strip);
+        let (shape, needed, given) = strips.map_or((String::new(), 0, 0), |s| {
+            (s.shape.clone(), s.needed.count(), s.given)
+        });
+        let mut entry = Entry::from(format!(
+            "{} {shape} from sheet {}{veneers}: needed {needed}, the stock gives {given}; short of \
+             {} at {}",
+            short.strip,
+            short.sheet,
+            short.missing.count(),
+            units.length(short.length)
+        ));
+        let close = format!(
+            "to close it: {} of board along the strips, and across them ",
+            units.length(short.length)
+        );
+        entry.add(Entry::from(close).figure(&short.width, units));
+        section.add(entry);
+    }
+    for veneer in count.veneers.iter().filter(|v| v.short > 0) {
+        section.add(format!(
+            "veneer {}: {} missing",
+            veneer.colour,
+            counted(veneer.short, "leaf is", "leaves are")
+        ));
+    }
+    section.add("The plan below holds once these are there.");
+    Some(section)
+}
+
+/// The tiles.
+#[must_use]
+pub fn tiles(count: &CountBack, units: Units) -> Section {
+    let mut section = Section::new("Tiles to make");
+    for tile in &count.tiles {
+        let mut entry = Entry::from(format!("{}: ", tile.name)).figure(&tile.needed, units);
+        if tile.spare.value > 0.0 {
+            entry.add(Entry::from("spare ").figure(&tile.spare, units));
+        }
+        section.add(entry);
+    }
+    section
+}
+
+/// The bars.
+#[must_use]
+pub fn bars(count: &CountBack, units: Units) -> Section {
+    let mut section = Section::new("Bars to glue and slice");
+    for bar in &count.bars {
+        let mut entry = Entry::from(format!("{}: {}", bar.tiles.join(", "), bar.bars.count()))
+            .sum(format!(" ({})", bar.bars.why.shown(units)));
+        entry.add(format!("each of {}", joined(&bar.strips)));
+        for length in &bar.lengths {
+            let words = format!(
+                "{} of {} or more: slices ",
+                length.bars,
+                units.length(length.length)
+            );
+            entry.add(Entry::from(words).figure(&length.slices, units));
+        }
+        if bar.surplus > 0 {
+            entry.add(format!("slices too many: {}", bar.surplus));
+        }
+        section.add(entry);
+    }
+    section
+}
+
+/// The strips.
+#[must_use]
+pub fn strips(count: &CountBack, units: Units) -> Section {
+    let mut section = Section::new("Strips");
+    for strip in &count.strips {
+        let too_many = if strip.surplus > 0 {
+            format!(", too many {}", strip.surplus)
+        } else {
+            String::new()
+        };
+        section.add(
+            Entry::from(format!(
+                "{} {} from sheet {}: needed ",
+                strip.label, strip.shape, strip.sheet
+            ))
+            .figure(&strip.needed, units)
+            .words(format!("; given {}{too_many}", strip.given)),
+        );
+    }
+    section
+}
+
+/// How strips lie side by side in a board.
+#[must_use]
+pub fn rips(count: &CountBack, units: Units) -> Section {
+    let mut section = Section::new("Rips");
+    for line in &count.rips {
+        section.add(rip(line, units));
+    }
+    section
+}
+
+fn rip(rip: &RipLine, units: Units) -> Entry {
+    let mut entry = Entry::from(format!(
+        "{} {} from sheet {}: rip {}; each gives {}",
+        rip.label,
+        rip.shape,
+        rip.sheet,
+        rip.count,
+        joined(&rip.gives)
+    ));
+    entry.add(format!(
+        "{} wide on the face, {} on the back, edge angles {} and {} degrees",
+        units.length(rip.face),
+        units.length(rip.back),
+        decimal(rip.edges[0], 2),
+        decimal(rip.edges[1], 2)
+    ));
+    entry.add(match rip.nesting {
+        Nesting::Parallel => "side by side, cuts parallel, no flip",
+        Nesting::Flipped => {
+            "side by side, every second one flipped: turn the board over after each cut"
+        }
+        Nesting::Apart => {
+            "side by side the same way up, a wedge of waste between (face and back of the sheet \
+             differ)"
+        }
+    });
+    entry.add(
+        Entry::from("each takes ")
+            .figure(&rip.pitch, units)
+            .words("; the first ")
+            .figure(&rip.first, units),
+    );
+    if rip.further_rips > 0 {
+        entry.add(format!(
+            "ripped again {}: {} wider for the kerf",
+            counted(rip.further_rips, "time", "times"),
+            units.length(rip.widened)
+        ));
+    }
+    if rip.loses_to_kerf {
+        entry.add(
+            "a further rip ends on a sawn face or runs along the faces: a wider strip alone does \
+             not make up for its kerf; try one first",
+        );
+    }
+    entry
+}
+
+/// What the sheets are made of.
+#[must_use]
+pub fn sheets(count: &CountBack, units: Units) -> Section {
+    let mut section = Section::new("Sheets");
+    for line in &count.sheets {
+        section.add(sheet(line, units));
+    }
+    section
+}
+
+fn sheet(sheet: &SheetLine, units: Units) -> Entry {
+    let times = if sheet.plywoods > 1 {
+        format!("{} x ", sheet.plywoods)
+    } else {
+        String::new()
+    };
+    let mut parts = vec![format!(
+        "{times}{} plies of {}, {}",
+        sheet.plies,
+        sheet.wood,
+        units.length(sheet.plywood)
+    )];
+    for (side, veneers) in [
+        ("face", &sheet.face),
+        ("between", &sheet.between),
+        ("back", &sheet.back),
+    ] {
+        if !veneers.is_empty() {
+            parts.push(format!("{side} {}", veneers.join(" on ")));
+        }
+    }
+    Entry::from(format!(
+        "{}: {} thick: {}",
+        sheet.label,
+        units.length(sheet.thickness),
+        parts.join("; ")
+    ))
+}
+
+fn joined(each: &[(String, u64)]) -> String {
+    let each: Vec<String> = each
+        .iter()
+        .map(|(label, each)| format!("{each} x {label}"))
+        .collect();
+    each.join(" + ")
+}

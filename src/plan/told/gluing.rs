@@ -1,0 +1,70 @@
+//! Gluing up, and what thickness is left.
+
+use super::{Entry, Section};
+use crate::{
+    layout::panel::Panel,
+    plan::{
+        Shop,
+        glue_up::{
+            GlueUp, flattened,
+            words::{assembly_lines, before_lines, clamping_lines},
+        },
+    },
+};
+
+/// How much thinner one side may have come out in the examples, in mm.
+const THINNER: [f64; 3] = [0.3, 0.6, 1.0];
+
+/// How one panel is glued up.
+#[must_use]
+pub fn gluing(panel: &Panel, glue_up: &GlueUp, shop: &Shop) -> Section {
+    let length = |mm: f64| shop.units.long(mm);
+    let mut section = Section::new(format!("Gluing up: {}", panel.name));
+    let terms = shop.glue_terms();
+    for line in before_lines(glue_up, terms, &length) {
+        section.add(line);
+    }
+    if glue_up.assemblies.len() > 1 {
+        let mut order = Entry::from("In this order (course-tile):");
+        for line in assembly_lines(glue_up, &length) {
+            order.add(line);
+        }
+        section.add(order);
+    }
+    for line in clamping_lines(terms, panel.bounds.width()) {
+        section.add(line);
+    }
+    section
+}
+
+/// What thickness is left, also when one side came out thinner.
+#[must_use]
+pub fn after_gluing(shop: &Shop) -> Section {
+    let mut section = Section::new("Thickness after flattening");
+    let (slice, sanding) = (shop.slicing.thickness, shop.slicing.sanding);
+    let units = shop.units;
+    section.add(
+        Entry::from(units.fine(shop.finished_thickness())).sum(format!(
+            " = {} slice - {} for flattening, both faces together",
+            units.term(slice),
+            units.term(sanding)
+        )),
+    );
+    let examples: Vec<String> = THINNER
+        .iter()
+        .map(|&thinner| match flattened(slice, thinner, sanding) {
+            Some(left) => format!(
+                "{} thinner leaves {}",
+                units.fine(thinner),
+                units.fine(left)
+            ),
+            None => format!("{} thinner leaves nothing", units.fine(thinner)),
+        })
+        .collect();
+    section.add(format!(
+        "Where one side of the panel came out thinner by t, both faces come down to it and t comes \
+         off too: {}.",
+        examples.join("; ")
+    ));
+    section
+}

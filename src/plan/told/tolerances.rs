@@ -1,0 +1,48 @@
+//! How exactly each bar wants the saw set, and what a trial bar would show.
+
+use super::Entry;
+use crate::plan::{
+    Plan, Units,
+    tolerance::words::{assumption_lines, tolerance_lines},
+    trial::guide::guide,
+};
+
+/// How a trial bar is made, before its reading guide.
+pub const TRIAL_BAR: &str = "Before the good wood: rip strips of a scrap with these settings, as \
+    long as the saw asks for, cross-cut short pieces off them only as far as they can be held \
+    safely, and lay one bar up dry, every joint tight but the last.";
+
+/// What is told of one bar.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct BarWords {
+    /// The bar's name.
+    pub name: String,
+    /// What each setting does when it is off, and how far it may be.
+    pub lines: Vec<String>,
+    /// How its strips are taken to be ripped, on which all that hangs.
+    pub assumed: Vec<String>,
+    /// What is seen on a trial bar, and below it what that can come from.
+    pub guide: Vec<Entry>,
+}
+
+/// The tolerances of all bars.
+#[must_use]
+pub fn bars_told(plan: &Plan, units: Units) -> Vec<BarWords> {
+    let length = |mm: f64| units.fine(mm);
+    plan.bars
+        .iter()
+        .map(|bar| BarWords {
+            name: bar.name.clone(),
+            lines: tolerance_lines(&bar.tolerance, &length),
+            assumed: assumption_lines(&bar.bar),
+            guide: guide(&bar.tolerance, &length)
+                .into_iter()
+                .map(|hint| {
+                    let mut entry = Entry::from(hint.seen);
+                    hint.causes.into_iter().for_each(|cause| entry.add(cause));
+                    entry
+                })
+                .collect(),
+        })
+        .collect()
+}

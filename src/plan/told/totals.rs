@@ -1,0 +1,142 @@
+//! Veneer, glue, mass and cost; what to buy; where the wood goes; what was assumed.
+
+use super::{Entry, Section};
+use crate::plan::{CountBack, Shop, Units, shop::Board, units::decimal};
+
+/// What must be bought or found: boards that are not counted in the shop file, veneer, glue, and
+/// what it costs.
+#[must_use]
+pub fn to_buy(count: &CountBack, shop: &Shop) -> Section {
+    let units = shop.units;
+    let mut section = Section::new("To buy");
+    for (name, number, sheets) in bought(count, shop) {
+        let size = shop.boards.iter().find(|b| b.name == name).map(|b| {
+            let (width, length) = (units.length(b.width), units.length(b.length));
+            format!(", {width} x {length}")
+        });
+        section.add(format!(
+            "{number} x {name}{}, for sheet {}",
+            size.unwrap_or_default(),
+            sheets.join(" and ")
+        ));
+    }
+    for veneer in &count.veneers {
+        let mut entry = Entry::from(format!("veneer {}: ", veneer.colour));
+        entry = match &veneer.leaves {
+            Some(leaves) if veneer.short > 0 => entry.words(format!(
+                "{} in stock are needed and {} more are missing",
+                leaves.shown(units),
+                veneer.short
+            )),
+            Some(leaves) => entry.words("leaves ").figure(leaves, units),
+            None => entry.figure(&veneer.area, units),
+        };
+        section.add(entry);
+    }
+    section.add(Entry::from("glue: ").figure(&count.totals.glue, units));
+    section.add(cost(count, shop));
+    section
+}
+
+/// Boards that the shop file does not count: name, how many, and the sheets they become.
+fn bought<'a>(count: &'a CountBack, shop: &Shop) -> Vec<(&'a str, u64, Vec<&'a str>)> {
+    let mut all: Vec<(&str, u64, Vec<&str>)> = Vec::new();
+    for line in &count.boards {
+        for (name, number) in &line.boards {
+            let unlimited = |b: &Board| b.name == *name && b.count.is_none();
+            if !shop.boards.iter().any(unlimited) {
+                continue;
+            }
+            let index = all.iter().position(|(known, ..)| known == name);
+            let index = index.unwrap_or_else(|| {
+                all.push((name, 0, Vec::new()));
+                all.len() - 1
+            });
+            let (_, sum, sheets) = &mut all[index];
+            *sum += number;
+            for blank in &line.rip {
+                if !sheets.contains(&blank.sheet.as_str()) {
+                    sheets.push(&blank.sheet);
+                }
+            }
+        }
+    }
+    all
+}
+
+fn cost(count: &CountBack, shop: &Shop) -> Entry {
+    let t = &count.totals;
+    let entry = if t.cost.why.terms().is_empty() {
+        Entry::from("cost: no prices are given")
+    } else {
+        Entry::from(format!(
+            "cost: {} {}",
+            shop.currency,
+            t.cost.shown(shop.units)
+        ))
+        .sum(format!(" = {}", t.cost.why.shown(shop.units)))
+    };
+    if t.without_price.is_empty() {
+        entry
+    } else {
+        entry.words(format!("; without a price: {}", t.without_price.join(", ")))
+    }
+}
+
+/// Veneer, joints, area, thickness and mass, each with its sum.
+#[must_use]
+pub fn totals(count: &CountBack, units: Units) -> Section {
+    let mut section = Section::new("Veneer, glue and mass");
+    for veneer in &count.veneers {
+        section.add(Entry::from(format!("veneer {}: ", veneer.colour)).figure(&veneer.area, units));
+    }
+    let t = &count.totals;
+    for (word, figure) in [
+        ("joints in the bars", &t.bar_joints),
+        ("joints between tiles", &t.panel_joints),
+        ("laminating", &t.laminations),
+        ("glue", &t.glue),
+        ("panel, area", &t.panel_area),
+        ("panel, thickness", &t.panel_thickness),
+        ("panel, mass", &t.panel_mass),
+    ] {
+        section.add(Entry::from(format!("{word}: ")).figure(figure, units));
+    }
+    section
+}
+
+/// What became of the boards.
+#[must_use]
+pub fn wood(count: &CountBack) -> Section {
+    let mut section = Section::new("Where the wood goes");
+    let b = &count.balance;
+    if b.stock <= 0.0 {
+        section.add("no board is taken");
+        return section;
+    }
+    let share = |part: f64| format!("{} %", decimal(part / b.stock * 100.0, 1));
+    section.add(format!(
+        "tiles {}, kerf {}, waste {}, left over {} of {} dm3",
+        share(b.parts),
+        share(b.kerf),
+        share(b.waste),
+        share(b.left_over),
+        decimal(b.stock / 1e6, 3)
+    ));
+    section
+}
+
+/// The common values that stand in for what the shop file leaves out; none where it says all.
+#[must_use]
+pub fn assumed(shop: &Shop) -> Option<Section> {
+    if shop.assumed.is_empty() {
+        return None;
+    }
+    let mut section = Section::new(
+        "Common values taken (write yours into a shop file: plyloom plan --new-shop shop.toml)",
+    );
+    for assumed in &shop.assumed {
+        section.add(format!("{} = {}", assumed.key, assumed.value));
+    }
+    Some(section)
+}

@@ -1,0 +1,97 @@
+//! The whole plan: counting back, the saw's set-ups, how exactly each bar wants them, gluing up.
+//!
+//! A pure function of panels and a shop. Whoever shows a plan, on a terminal, on a page or as data,
+//! reads this and works nothing out again.
+
+use std::sync::Arc;
+
+use crate::{
+    layout::panel::Panel,
+    plan::{
+        CountBack, PlanError, Shop, count_back,
+        glue_up::{GlueUp, glue_up},
+        saw::{
+            Cut,
+            sequence::{NamedBar, Work, cut_sequence},
+        },
+        tolerance::{GAP_LIMIT, Tolerance, tolerance},
+    },
+    stock::Bar,
+};
+
+/// A bar of the plan, and how exactly it wants the saw set.
+#[derive(Debug, Clone)]
+pub struct BarPlan {
+    /// The name of the first tile that is sliced from it.
+    pub name: String,
+    /// The bar.
+    pub bar: Arc<Bar>,
+    /// What errors of the saw do to it.
+    pub tolerance: Tolerance,
+}
+
+/// All that a maker takes to the shop.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// Tiles to boards.
+    pub count: CountBack,
+    /// The saw's set-ups, in cutting order.
+    pub cuts: Vec<Cut>,
+    /// The bars, each once.
+    pub bars: Vec<BarPlan>,
+    /// How each panel is glued up, in the order of the panels.
+    pub gluing: Vec<GlueUp>,
+}
+
+impl Plan {
+    /// Plans panels that share one stock.
+    ///
+    /// # Errors
+    /// When there is nothing to count, or the longest bar gives no slice.
+    pub fn of(panels: &[&Panel], shop: &Shop) -> Result<Self, PlanError> {
+        let count = count_back(panels, shop)?;
+        let bars: Vec<BarPlan> = bars(panels)
+            .into_iter()
+            .map(|(name, bar)| BarPlan {
+                tolerance: tolerance(&bar, GAP_LIMIT),
+                name,
+                bar,
+            })
+            .collect();
+        let named: Vec<NamedBar<'_>> = bars
+            .iter()
+            .map(|b| NamedBar {
+                name: &b.name,
+                bar: &b.bar,
+            })
+            .collect();
+        let work = Work {
+            length: count
+                .boards
+                .iter()
+                .map(|b| b.blank_length.value)
+                .min_by(f64::total_cmp),
+            slice: Some(shop.slicing.thickness),
+        };
+        Ok(Self {
+            cuts: cut_sequence(&named, &shop.saw_limits(), work),
+            gluing: panels
+                .iter()
+                .map(|panel| glue_up(panel, shop.glue_terms()))
+                .collect(),
+            count,
+            bars,
+        })
+    }
+}
+
+/// The bars of some panels, each once, by the name of the first tile that uses it.
+fn bars(panels: &[&Panel]) -> Vec<(String, Arc<Bar>)> {
+    let mut all: Vec<(String, Arc<Bar>)> = Vec::new();
+    for kind in panels.iter().flat_map(|p| &p.faces).map(|f| &f.kind) {
+        if !all.iter().any(|(_, bar)| **bar == **kind.bar()) {
+            all.push((kind.name().to_owned(), Arc::clone(kind.bar())));
+        }
+    }
+    all
+}
