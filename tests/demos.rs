@@ -27,45 +27,114 @@ fn files(folder: &Path, ending: &str) -> BTreeMap<String, Vec<u8>> {
         .collect()
 }
 
-#[test]
-fn every_demo_draws_what_is_committed_beside_it() {
-    let drawn = tempfile::tempdir().expect("a folder for the drawings");
-    let recipes = files(&folder(), "rhai");
-    assert!(recipes.len() >= 6, "at least six demos");
-    for name in recipes.keys() {
-        let svg = drawn.path().join(name).with_extension("svg");
-        let run = Command::new(env!("CARGO_BIN_EXE_plyloom"))
-            .current_dir(folder())
-            .args(["preview", name, "--out"])
-            .arg(&svg)
-            .output()
-            .expect("the program runs");
-        assert!(
-            run.status.success(),
-            "{name}: {}",
-            String::from_utf8_lossy(&run.stderr)
-        );
+/// The program that is tried: this build's, or another one that is to give the same bytes (see
+/// `.ci/same-bytes`): its path and what it is started by, parted by spaces.
+fn program() -> Command {
+    let words = std::env::var("PLYLOOM_PROGRAM").unwrap_or_default();
+    let mut words = words.split_whitespace();
+    let mut command = Command::new(words.next().unwrap_or(env!("CARGO_BIN_EXE_plyloom")));
+    command.args(words);
+    command
+}
+
+/// What a run in `folder` prints.
+fn printed(folder: &Path, arguments: &[&str]) -> Vec<u8> {
+    let run = program()
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .expect("the program runs");
+    assert!(
+        run.status.success(),
+        "{arguments:?}: {}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+    run.stdout
+}
+
+/// A folder of its own with all demos and their modules.
+fn copied() -> tempfile::TempDir {
+    let copy = tempfile::tempdir().expect("a folder for the drawings");
+    for (name, bytes) in files(&folder(), "rhai") {
+        fs::write(copy.path().join(name), bytes).expect("a copy");
     }
-    let new = files(drawn.path(), "svg");
+    copy
+}
+
+/// Holds that `new` is what is committed in `folder` under the ending, or writes it anew.
+fn agree(new: &BTreeMap<String, Vec<u8>>, folder: &Path, ending: &str) {
     if std::env::var_os("PLYLOOM_BLESS").is_some() {
-        for name in files(&folder(), "svg").keys() {
-            fs::remove_file(folder().join(name)).expect("an old drawing goes");
+        fs::create_dir_all(folder).expect("a folder");
+        for name in files(folder, ending).keys() {
+            fs::remove_file(folder.join(name)).expect("an old file goes");
         }
-        for (name, bytes) in &new {
-            fs::write(folder().join(name), bytes).expect("a new drawing comes");
+        for (name, bytes) in new {
+            fs::write(folder.join(name), bytes).expect("a new file comes");
         }
     }
-    let committed = files(&folder(), "svg");
+    let committed = files(folder, ending);
     assert_eq!(
         new.keys().collect::<Vec<_>>(),
         committed.keys().collect::<Vec<_>>(),
-        "the drawings by name"
+        "the files by name"
     );
-    for (name, bytes) in &new {
+    for (name, bytes) in new {
         assert!(
             *bytes == committed[name],
             "{name} has changed: look at it, then write it anew"
         );
+    }
+}
+
+#[test]
+fn every_demo_draws_counts_and_plans_what_is_committed() {
+    let copy = copied();
+    let recipes = files(&folder(), "rhai");
+    assert!(recipes.len() >= 6, "at least six demos");
+    let mut counted = BTreeMap::new();
+    for name in recipes.keys() {
+        let stem = name.trim_end_matches(".rhai");
+        let tally = printed(copy.path(), &["preview", name, "--json"]);
+        counted.insert(format!("{stem}.tally.json"), tally);
+        let plan = printed(copy.path(), &["plan", name, "--json"]);
+        counted.insert(format!("{stem}.plan.json"), plan);
+    }
+    agree(&files(copy.path(), "svg"), &folder(), "svg");
+    let golden = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/demos");
+    agree(&counted, &golden, "json");
+}
+
+#[test]
+fn one_thread_and_many_give_the_same_bytes() {
+    let copy = copied();
+    let sweep = |jobs: &str, out: &str| {
+        let words = [
+            "vary",
+            "drift.rhai",
+            "--seeds",
+            "1..8",
+            "--jobs",
+            jobs,
+            "--out",
+            out,
+        ];
+        printed(copy.path(), &words);
+        let folder = copy.path().join(out);
+        let mut all = files(&folder, "json");
+        all.extend(files(&folder, "svg"));
+        all.extend(files(&folder, "html"));
+        all.extend(files(&folder, "png"));
+        all.extend(files(&folder.join("panels"), "svg"));
+        all
+    };
+    let (one, many) = (sweep("1", "one"), sweep("8", "many"));
+    assert_eq!(
+        one.keys().collect::<Vec<_>>(),
+        many.keys().collect::<Vec<_>>()
+    );
+    assert!(one.len() >= 12);
+    for (name, bytes) in &one {
+        assert!(*bytes == many[name], "{name}");
     }
 }
 
