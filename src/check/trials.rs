@@ -17,6 +17,9 @@ const MOST_CORNERS: usize = 32;
 /// The most values of one parameter that are tried alone.
 const MOST_ALONE: usize = 8;
 
+/// The most parameters that are tried beside a random sample.
+const MOST_BESIDE: usize = 4;
+
 /// What came of the tries.
 pub(super) struct Tried {
     pub(super) findings: Vec<Finding>,
@@ -66,18 +69,24 @@ pub(super) fn try_out(
         };
         // A parameter may do something only beside others.
         let still = |p: &&&Parameter| !trials.moved.contains(&p.name);
-        let Some(parameter) = free.iter().find(still).copied() else {
-            continue;
-        };
-        let name = &parameter.name;
-        let other = ends(parameter)
-            .into_iter()
-            .find(|value| set.get(name).is_some_and(|now| now != value));
-        if let Some(value) = other {
-            let mut set = set.clone();
-            set.insert(name.clone(), value);
-            if trials.one(set, seed).is_some_and(|others| others != panels) {
-                trials.moved.insert(name.clone());
+        let unmoved: Vec<&Parameter> = free.iter().filter(still).copied().collect();
+        let turn = sample % unmoved.len().max(1);
+        for parameter in unmoved
+            .iter()
+            .cycle()
+            .skip(turn)
+            .take(unmoved.len().min(MOST_BESIDE))
+        {
+            let name = &parameter.name;
+            let other = ends(parameter)
+                .into_iter()
+                .find(|value| set.get(name).is_some_and(|now| now != value));
+            if let Some(value) = other {
+                let mut set = set.clone();
+                set.insert(name.clone(), value);
+                if trials.one(set, seed).is_some_and(|others| others != panels) {
+                    trials.moved.insert(name.clone());
+                }
             }
         }
     }

@@ -89,7 +89,7 @@ fn wood_that_cannot_be_cut_or_glued_as_it_is() {
     let recipe = format!(
         "{ABOUT}joint_tolerance(0.3);\nlet r = plywood(13, 17.7).rhombus(60.2);\n\
          let h = hexagon([r, r, r]).slice(\"nearly\");\n\
-         panel(\"p\", hexagons(h)).size(3, 3).fill(h);\n"
+         panel(\"p\").place(h, 0, 0);\n"
     );
     checked(&recipe, &[])
         .out_has("the bar of \"nearly\" has a joint that is 0.")
