@@ -20,7 +20,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("files", &["recipe"]),
     ("check", &["recipe", "plan", "layout", "stock", "geom"]),
     ("parcel", &["recipe", "layout", "stock", "geom"]),
-    ("live", &["files", "recipe", "draw", "layout"]),
+    (
+        "live",
+        &[
+            "files", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
+        ],
+    ),
     (
         "cli",
         &[
@@ -34,6 +39,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
 const BORDER: &[(&str, &[&str])] = &[
     ("std::fs", &["files"]),
     ("std::net", &["live"]),
+    ("axum::", &["live"]),
+    ("tokio::", &["live"]),
+    ("getrandom::", &["live"]),
+    ("open::", &["cli"]),
     ("std::env", &["cli"]),
     ("std::process", &["cli"]),
     ("std::time::SystemTime", &["files"]),

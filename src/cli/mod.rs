@@ -13,6 +13,7 @@ mod check;
 mod compare;
 mod completions;
 mod credit;
+mod gallery;
 mod legible;
 mod look;
 mod man;
@@ -31,6 +32,7 @@ mod report;
 #[cfg(test)]
 mod sample;
 mod tally;
+mod template;
 mod terminal;
 mod trial;
 mod trouble;
@@ -38,7 +40,10 @@ mod unpack;
 mod vary;
 mod visible;
 mod watch;
+mod watch_page;
 mod words;
+mod words_pages;
+mod working;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -75,18 +80,25 @@ enum Command {
     Vary(vary::VaryArgs),
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
+    Gallery(gallery::GalleryArgs),
     New(new::NewArgs),
     Check(check::CheckArgs),
     Pack(pack::PackArgs),
     Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
+    Template(template::TemplateArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
 }
 
 impl Command {
+    /// Whether it shows in its own way how far it is, or goes on until it is stopped.
+    fn shows_its_progress(&self) -> bool {
+        matches!(self, Self::Watch(_) | Self::Vary(_) | Self::Gallery(_))
+    }
+
     fn run(self) -> Result<(), Trouble> {
         match self {
             Self::Preview(args) => preview::run(&args),
@@ -96,12 +108,14 @@ impl Command {
             Self::Vary(args) => vary::run(&args),
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
+            Self::Gallery(args) => gallery::run(&args),
             Self::New(args) => new::run(&args),
             Self::Check(args) => check::run(&args),
             Self::Pack(args) => pack::run(&args),
             Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
+            Self::Template(args) => template::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),
@@ -116,10 +130,17 @@ where
     W: Into<OsString> + Clone,
 {
     let trouble = match CommandLine::try_parse_from(words) {
-        Ok(line) => match line.command.run() {
-            Ok(()) => return ExitCode::SUCCESS,
-            Err(trouble) => trouble,
-        },
+        Ok(line) => {
+            if !line.command.shows_its_progress() {
+                working::begin();
+            }
+            let result = line.command.run();
+            working::end();
+            match result {
+                Ok(()) => return ExitCode::SUCCESS,
+                Err(trouble) => trouble,
+            }
+        }
         Err(error) => {
             // Help and version come this way too, with code 0. Nobody to read them is no failure.
             let _ = error.print();

@@ -8,7 +8,9 @@
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
-//! - `modules`, [`library`], [`reading`]: rule modules, and reading a text without running it;
+//! - [`reading`]: a text read without running it;
+//! - `modules`, [`library`], [`library_words`]: rule modules, those that come along, and their words;
+//! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
 pub mod about;
@@ -24,6 +26,7 @@ pub mod fault;
 pub mod host;
 pub mod language;
 pub mod library;
+pub mod library_words;
 pub mod limits;
 pub mod memory_host;
 pub(crate) mod modules;
@@ -31,6 +34,7 @@ pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
 pub mod reading;
+pub mod rewrite;
 pub mod run;
 pub mod settings;
 pub mod source;

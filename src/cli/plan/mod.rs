@@ -3,6 +3,7 @@
 mod in_hand;
 mod json;
 mod json_shop;
+mod objects;
 mod text;
 mod written;
 
@@ -12,19 +13,23 @@ use std::sync::Arc;
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use crate::cli::named::Named;
+use crate::cli::named;
+use crate::cli::object::object;
 use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::visible::on_one_line;
+use crate::cli::working;
 use crate::files::{FileError, read_recipe, write_new};
 use crate::layout::panel::Panel;
+use crate::live::page::{Paper, Papers, Sheet};
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{Plan, Shop, ShopError};
 use crate::recipe::failure::Failure;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::{Place, Source};
+use crate::sight::object::Shape;
 
 /// Count a panel back to sheets and scraps, and tell how to cut them
 #[derive(Debug, Args)]
@@ -36,6 +41,7 @@ use crate::recipe::source::{Place, Source};
                   plyloom plan blocks.rhai --shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
                   plyloom plan blocks.rhai --shop shop.toml --json\n  \
+                  plyloom plan blocks.rhai --object \"round 90\" --object handle\n  \
                   plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
@@ -83,6 +89,12 @@ pub(super) struct PlanArgs {
           conflicts_with = "from_parts")]
     drawings: Option<PathBuf>,
 
+    /// Tell also where on the panel a small object is cut out best: `handle`, `coaster`, `round
+    /// coaster`, `box lid`, `drawer front`, `round table`, or a size in mm such as `90x60` or
+    /// `round 90`; may be repeated
+    #[arg(long, value_name = "OBJECT", value_parser = object, conflicts_with = "from_parts")]
+    object: Vec<(String, Shape)>,
+
     /// Print JSON for other programs
     #[arg(long)]
     json: bool,
@@ -113,6 +125,8 @@ pub(super) struct Planned<'a> {
     pub(super) shop: &'a Shop,
     /// The plan.
     pub(super) plan: &'a Plan,
+    /// Small objects with their places.
+    pub(super) cutouts: Vec<objects::Cutout>,
 }
 
 impl PlanArgs {
@@ -149,14 +163,13 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         Some(path) => read_shop(path)?,
         None => Shop::common(),
     };
-    let (named, _) = Named::read(&recipe.recipe);
-    let named = named?;
-    let outcome = named.carried_out(&named.settings(recipe), named.host())?;
+    let outcome = named::outcome(recipe)?;
     let shown = recipe.recipe.display().to_string();
-    let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
+    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &panels, &shown);
     }
+    working::at("counting back to the shop");
     let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
         message: error.to_string(),
         help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
@@ -165,6 +178,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         recipe: shown,
         shop_file: args.shop.as_ref().map(|p| p.display().to_string()),
         outcome: &outcome,
+        cutouts: objects::cutouts(&panels, &args.object),
         panels,
         shop: &shop,
         plan: &plan,
@@ -230,6 +244,81 @@ fn from_parts(args: &PlanArgs, text: &str, panels: &[&Panel], recipe: &str) -> R
     })
 }
 
+/// Plans for the live page, with one shop.
+pub(super) struct PagePlans {
+    recipe: String,
+    shop_file: Option<String>,
+    shop: Shop,
+}
+
+impl PagePlans {
+    /// Plans with a shop file, which is read once; common values where there is none.
+    ///
+    /// # Errors
+    /// When the file cannot be read, or has a mistake.
+    pub(super) fn new(recipe: &Path, shop: Option<&Path>) -> Result<Self, Trouble> {
+        Ok(Self {
+            recipe: recipe.display().to_string(),
+            shop_file: shop.map(|p| p.display().to_string()),
+            shop: match shop {
+                Some(path) => read_shop(path)?,
+                None => Shop::common(),
+            },
+        })
+    }
+
+    /// The plan of one panel, as `worded`.
+    ///
+    /// # Errors
+    /// Why the panel cannot be counted back, in a sentence.
+    fn worded<T>(
+        &self,
+        outcome: &Outcome,
+        panel: usize,
+        worded: impl FnOnce(&Planned<'_>) -> T,
+    ) -> Result<T, String> {
+        let panels: Vec<&Panel> = outcome.panels.iter().skip(panel).take(1).collect();
+        let plan = Plan::of(&panels, &self.shop).map_err(|error| error.to_string())?;
+        Ok(worded(&Planned {
+            recipe: self.recipe.clone(),
+            shop_file: self.shop_file.clone(),
+            outcome,
+            panels,
+            shop: &self.shop,
+            plan: &plan,
+            cutouts: Vec::new(),
+        }))
+    }
+}
+
+impl Papers for PagePlans {
+    fn text(&self, outcome: &Outcome, panel: usize) -> Result<String, String> {
+        self.worded(outcome, panel, text::text)
+    }
+
+    fn paper(
+        &self,
+        outcome: &Outcome,
+        panel: usize,
+        sheet: Sheet,
+    ) -> Result<Option<Paper>, String> {
+        match sheet {
+            Sheet::Plan => {
+                let html = self.worded(outcome, panel, written::html)?;
+                Ok(Some(Paper {
+                    kind: "text/html; charset=utf-8",
+                    bytes: html.into_bytes(),
+                }))
+            }
+            Sheet::Template => Ok(None),
+        }
+    }
+
+    fn sheets(&self) -> &'static [Sheet] {
+        &[Sheet::Plan]
+    }
+}
+
 fn new_shop(path: &Path) -> Result<(), Trouble> {
     write_new(path, NEW_SHOP.as_bytes())?;
     let shown = on_one_line(&path.display().to_string());
@@ -268,36 +357,4 @@ fn failure(error: ShopError, source: Arc<Source>) -> Failure {
         sources: vec![source],
         sought: Vec::new(),
     }
-}
-
-fn chosen<'a>(
-    outcome: &'a Outcome,
-    wanted: Option<&str>,
-    recipe: &str,
-) -> Result<Vec<&'a Panel>, Trouble> {
-    if outcome.panels.is_empty() {
-        return Err(Trouble::NoPanel {
-            recipe: recipe.to_owned(),
-        });
-    }
-    let panels: Vec<&Panel> = outcome
-        .panels
-        .iter()
-        .filter(|p| wanted.is_none_or(|w| w == p.name))
-        .collect();
-    if panels.is_empty() {
-        let names: Vec<String> = outcome
-            .panels
-            .iter()
-            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
-            .collect();
-        return Err(Trouble::Usage {
-            message: format!(
-                "the recipe has no panel \"{}\"",
-                on_one_line(wanted.unwrap_or_default())
-            ),
-            help: format!("its panels are {}", names.join(", ")),
-        });
-    }
-    Ok(panels)
 }
