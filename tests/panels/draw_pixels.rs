@@ -13,7 +13,7 @@ use plyloom::{
         Form, Ground, PanelOptions, PreviewOptions, Thumbnails, bitmap, panel_svg, png, preview_svg,
     },
     geom::Point,
-    layout::panel::Panel,
+    layout::{Trim, panel::Panel},
     stock::{Colour, Grain, LayerKind},
 };
 
@@ -289,6 +289,27 @@ fn thumbnails_show_what_the_renderer_shows() {
                 if inside(&p, at, 1.0 / small.per_mm) {
                     assert!(pixel[2] <= brightest.saturating_add(2), "{} {at:?}", p.name);
                 }
+            }
+        }
+    }
+}
+
+#[test]
+fn thumbnails_of_a_round_are_white_outside_it() {
+    let mut p = hexagons("Round", 4, 4, true);
+    let across = p.bounds.width().min(p.bounds.height());
+    let round = Trim::round(across);
+    p.bounds = round.bounds();
+    p.trim = Some(round);
+    let small = Thumbnails::new().of(&p, 100).unwrap();
+    let white = |x: u32, y: u32| small.rgba[4 * (y * small.width + x) as usize..][..3] == [255; 3];
+    for y in 0..small.height {
+        for x in 0..small.width {
+            let from_middle = (f64::from(x) - 49.5).hypot(f64::from(y) - 49.5);
+            if from_middle > 51.0 {
+                assert!(white(x, y), "{x}, {y} lies outside");
+            } else if from_middle < 49.0 {
+                assert!(!white(x, y), "{x}, {y} lies inside");
             }
         }
     }
