@@ -22,6 +22,9 @@ pub mod ruled;
 pub mod rules;
 pub mod shape;
 pub mod tally;
+pub mod tile_joints;
+pub mod trim;
+pub mod window;
 
 pub use cells::Cells;
 pub use error::LayoutError;
@@ -32,3 +35,5 @@ pub use lattice::Lattice;
 pub use panel::{Cell, Panel};
 pub use resolve::resolve;
 pub use tally::Tally;
+pub use tile_joints::tile_joints;
+pub use trim::Trim;

@@ -9,6 +9,7 @@
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
 //! - `modules`, [`library`], [`library_words`]: rule modules, those that come along, and their words;
+//! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
 pub mod about;
@@ -31,6 +32,7 @@ pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
+pub mod rewrite;
 pub mod run;
 pub mod settings;
 pub mod source;

