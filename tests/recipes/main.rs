@@ -3,6 +3,7 @@
 mod diagnostics;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
+mod lanes;
 mod library;
 mod maths;
 mod modules;
