@@ -239,3 +239,38 @@ fn uses_are_found_in_every_form() {
         ]
     );
 }
+
+/// A version of Rust, `1.95` or `1.88.0`, to compare.
+fn rust(version: &str) -> Vec<u32> {
+    let mut parts: Vec<u32> = version
+        .split('.')
+        .map(|part| part.parse().expect("a number"))
+        .collect();
+    parts.resize(3, 0);
+    parts
+}
+
+/// The stated minimum holds for what we build on. That our own code keeps to it is clippy's to tell
+/// (`incompatible_msrv`).
+#[test]
+fn no_dependency_needs_a_newer_rust_than_is_stated() {
+    let output = std::process::Command::new(env!("CARGO"))
+        .args(["metadata", "--format-version", "1", "--locked"])
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("cargo runs");
+    assert!(
+        output.status.success(),
+        "{}",
+        String::from_utf8_lossy(&output.stderr)
+    );
+    let metadata: serde_json::Value = serde_json::from_slice(&output.stdout).expect("JSON");
+    let packages = metadata["packages"].as_array().expect("packages");
+    assert!(packages.len() > 100, "{} packages", packages.len());
+    let stated = rust(env!("CARGO_PKG_RUST_VERSION"));
+    for package in packages {
+        if let Some(needed) = package["rust_version"].as_str() {
+            assert!(rust(needed) <= stated, "{} needs {needed}", package["name"]);
+        }
+    }
+}

@@ -1,7 +1,7 @@
 //! Reads a document of Markdown and carries it out.
 //!
 //! - A fence `rhai NAME` is written to the file NAME; one without a name to `recipe.rhai`, and run.
-//! - A fence `console` is a session: lines with `$ ` are commands, those below what they print. A line
+//! - A fence `console` is a dialogue: lines with `$ ` are commands, those below what they print. A line
 //!   `...` stands for any number of lines.
 //! - A line `Makes: ...` tells what the panels of the recipe before it are.
 //!
@@ -70,7 +70,7 @@ pub(crate) fn carry_out(name: &str) -> Done {
                 _ => {}
             }
             let block = if fence == "console" {
-                session(&bench, &block, &mut done.commands)
+                dialogue(&bench, &block, &mut done.commands)
             } else {
                 joined(&block)
             };
@@ -122,14 +122,14 @@ fn facts(outcome: &Outcome) -> String {
     panels.collect::<Vec<_>>().join("; ")
 }
 
-/// Runs the commands of a session; the session as it went, with `...` where the document has it.
-fn session(bench: &Bench, block: &[&str], commands: &mut Vec<String>) -> String {
+/// Runs the commands of a dialogue; the dialogue as it went, with `...` where the document has it.
+fn dialogue(bench: &Bench, block: &[&str], commands: &mut Vec<String>) -> String {
     let mut now = String::new();
     let mut rest = block;
     while let Some((first, after)) = rest.split_first() {
         let command = first
             .strip_prefix("$ ")
-            .expect("a session begins with a command");
+            .expect("a dialogue begins with a command");
         let count = after
             .iter()
             .take_while(|line| !line.starts_with("$ "))
@@ -212,7 +212,7 @@ fn words(command: &str) -> Vec<String> {
 }
 
 #[test]
-fn a_session_may_leave_lines_out() {
+fn a_dialogue_may_leave_lines_out() {
     let printed = "a\nb\nc\nd\n";
     assert_eq!(shortened(&["a", "..."], printed), "a\n...\n");
     assert_eq!(
@@ -222,7 +222,7 @@ fn a_session_may_leave_lines_out() {
     assert_eq!(
         shortened(&["x"], printed),
         printed,
-        "a whole session is compared whole"
+        "a whole dialogue is compared whole"
     );
     assert_eq!(
         shortened(&["x", "..."], printed),

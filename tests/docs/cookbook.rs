@@ -1,4 +1,4 @@
-//! `docs/cookbook.md`: thirty questions, each with a recipe or a session that is run.
+//! `docs/cookbook.md`: thirty questions, each with a recipe or a dialogue with the program that is run.
 
 use std::fs;
 

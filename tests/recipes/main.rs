@@ -4,6 +4,7 @@ mod diagnostics;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
 mod lanes;
+mod library;
 mod maths;
 mod modules;
 mod parameters;
