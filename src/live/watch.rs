@@ -357,6 +357,18 @@ mod tests {
     }
 
     #[test]
+    fn who_asks_gets_a_run_without_a_change() {
+        let scene = Scene::new("one");
+        for _ in 0..3 {
+            scene.stop.ask();
+            assert_eq!(
+                scene.seen.recv_timeout(LIMIT).unwrap().as_deref(),
+                Some("one")
+            );
+        }
+    }
+
+    #[test]
     fn a_neighbour_is_no_change() {
         let scene = Scene::new("one");
         fs::write(scene.path("other.txt"), "x").unwrap();

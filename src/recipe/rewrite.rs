@@ -116,7 +116,10 @@ fn own_seed(text: &str, all: &[Token], seed: i64) -> Result<(Range<usize>, Strin
         word(i) == "seed" && word(i + 1) == "(" && word(i + 2) != ")" && before(i) != "fn"
     });
     let Some(at) = calls.next() else {
-        // After the comments that head the text.
+        // After what the recipe says about itself, else after the comments that head the text.
+        if let Some(end) = end_of_about(text, all) {
+            return Ok((end..end, format!("\nseed({seed});")));
+        }
         let start = all.first().map_or(text.len(), |t| t.span.start);
         return Ok((start..start, format!("seed({seed});\n")));
     };
@@ -126,6 +129,26 @@ fn own_seed(text: &str, all: &[Token], seed: i64) -> Result<(Range<usize>, Strin
     } else {
         Err(RewriteError::ComputedSeed)
     }
+}
+
+/// Where the `about(...);` that a text begins with ends.
+fn end_of_about(text: &str, all: &[Token]) -> Option<usize> {
+    let word = |i: usize| all.get(i).map_or("", |t| &text[t.span.clone()]);
+    if word(0) != "about" || word(1) != "(" {
+        return None;
+    }
+    let mut depth = 0_usize;
+    for i in 1..all.len() {
+        match word(i) {
+            "(" => depth += 1,
+            ")" => depth -= 1,
+            _ => {}
+        }
+        if depth == 0 {
+            return (word(i + 1) == ";").then(|| all[i + 1].span.end);
+        }
+    }
+    None
 }
 
 /// The value as it is written in a recipe, in the manner of `old`.
@@ -310,6 +333,11 @@ mod tests {
         assert_eq!(
             kept(text, &[], Some(4)),
             Ok("// Drift.\n\nseed(4);\nlet a = param(\"a\", 1);\n".to_owned())
+        );
+        let about = "// Head.\nabout(#{ title: \"x (y)\" });\nlet a = param(\"a\", 1);\n";
+        assert_eq!(
+            kept(about, &[], Some(4)),
+            Ok(about.replace("});\n", "});\nseed(4);\n"))
         );
         assert_eq!(
             kept(text, &[], Some(u64::MAX)),

@@ -173,6 +173,11 @@ fn every_change_and_every_stream_needs_the_key() {
             assert_eq!(answer.status, 403, "{path}");
         }
     }
+    // Papers have a key of their own, and the page's does not open them.
+    for key in ["", "x", scene.key()] {
+        let path = format!("/paper/{id}/0/plan?key={key}");
+        assert_eq!(get(&scene, &path, &[]).status, 403, "{path}");
+    }
     assert_eq!(scene.bench.names("."), ["tray.rhai"]);
     // The page itself comes without a key, and tells nothing of the recipe.
     let page = get(&scene, "/", &[]);

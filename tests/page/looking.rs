@@ -77,6 +77,28 @@ fn marks_light_and_distance_change_what_is_seen() {
 }
 
 #[test]
+fn of_several_panels_one_is_shown_at_a_time_and_a_round_one_is_round() {
+    let text =
+        format!("{RECIPE}panel(\"Coaster\", squares(tile)).finished_round(90).fill(tile);\n");
+    let scene = Scene::new(&text);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.until_text("#view-now figcaption", "Tray");
+    browser.choose("#tools select", "1");
+    browser.until_text("#view-now figcaption", "Coaster, 90 \u{d7} 90 mm");
+    browser.until_text("#tally-facts", "90 \u{d7} 90 mm");
+    // Nothing lies in the corner of a round panel.
+    let corner = "(() => { const s = document.querySelector('#view-now .stage'); \
+        const b = s.getBoundingClientRect(); const side = Math.min(b.width, b.height) * 0.96; \
+        const at = (x, y) => { s.dispatchEvent(new PointerEvent('pointermove', { bubbles: true, \
+        clientX: b.left + b.width / 2 + x * side, clientY: b.top + b.height / 2 + y * side })); \
+        return document.querySelector('#tile').innerText.includes('square'); }; \
+        return at(0.05, 0.05) && !at(0.45, 0.45) && at(0.3, 0.3); })()";
+    browser.until(corner);
+}
+
+#[test]
 fn the_plan_is_worded_as_the_command_words_it() {
     let scene = Scene::new(RECIPE);
     let Some(browser) = scene.shown(Screen::Desk) else {
@@ -100,6 +122,14 @@ fn the_plan_is_worded_as_the_command_words_it() {
     assert!(
         policy.contains("default-src 'none'") && !policy.contains("script-src"),
         "{policy}"
+    );
+    let template = browser.awaited(
+        "fetch(document.querySelectorAll('.papers a')[1].href).then(async (r) => done({ \
+         kind: r.headers.get('content-type'), text: (await r.text()).slice(0, 5) }));",
+    );
+    assert_eq!(
+        template,
+        serde_json::json!({ "kind": "application/pdf", "text": "%PDF-" })
     );
     browser.click(".papers a");
     browser.in_last_tab(|paper| {

@@ -30,6 +30,9 @@ pub(super) const PAPER_POLICY: &str = "default-src 'none'; style-src 'unsafe-inl
                                        img-src data:; base-uri 'none'; form-action 'none'; \
                                        frame-ancestors 'none'";
 
+/// The same for a paper that is no page of markup: browsers show it by means of their own.
+pub(super) const SHEET_POLICY: &str = "frame-ancestors 'none'";
+
 /// The headers of every answer.
 pub(super) const HEADERS: [(&str, &str); 6] = [
     ("content-security-policy", POLICY),

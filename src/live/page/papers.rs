@@ -9,7 +9,7 @@ use serde::Deserialize;
 use serde_json::json as value;
 
 use super::answers::{json, problem, typed, worked_out};
-use super::guards::PAPER_POLICY;
+use super::guards::{PAPER_POLICY, SHEET_POLICY};
 use super::plain::plain;
 use super::server::{Desk, found};
 use crate::recipe::outcome::Outcome;
@@ -114,11 +114,15 @@ pub(super) async fn paper(
     worked_out(&desk, move || {
         match inside.papers.paper(&made.outcome, panel, sheet) {
             Ok(Some(paper)) => {
+                let policy = if paper.kind.starts_with("text/html") {
+                    PAPER_POLICY
+                } else {
+                    SHEET_POLICY
+                };
                 let mut response = typed(paper.kind, paper.bytes);
-                response.headers_mut().insert(
-                    "content-security-policy",
-                    HeaderValue::from_static(PAPER_POLICY),
-                );
+                response
+                    .headers_mut()
+                    .insert("content-security-policy", HeaderValue::from_static(policy));
                 response
             }
             Ok(None) => problem(

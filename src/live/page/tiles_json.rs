@@ -18,7 +18,8 @@ const MOST_LINED: usize = 2000;
 struct Tiles {
     width: i64,
     height: i64,
-    trim: bool,
+    /// Corners of the finished outline, where the panel is trimmed to one: x and y in turn.
+    trim: Option<Vec<i64>>,
     faces: Vec<FaceJson>,
     face: Vec<u32>,
     x: Vec<i64>,
@@ -62,7 +63,7 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
     let tiles = Tiles {
         width: micrometres(panel.bounds.width()),
         height: micrometres(panel.bounds.height()),
-        trim: panel.trim.is_some(),
+        trim: panel.trim.as_ref().map(|t| corners(&t.outline())),
         faces: faces.collect(),
         face: panel.tiles.iter().map(|t| t.face).collect(),
         x: panel.tiles.iter().map(|t| micrometres(t.at.x)).collect(),

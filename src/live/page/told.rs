@@ -8,6 +8,7 @@ use super::made::Made;
 use super::plain::plain;
 use super::table::Shown;
 use crate::draw::FaceArt;
+use crate::explore::pinned::digest;
 use crate::layout::panel::Panel;
 use crate::layout::tally::{Row, Tally};
 use crate::recipe::outcome::Outcome;
@@ -45,6 +46,8 @@ pub(super) struct Told<'a> {
 /// A picture.
 #[derive(Debug, Serialize)]
 pub(super) struct PictureJson {
+    /// Digest of the recipe and its modules.
+    text: String,
     seed: String,
     parameters: Vec<ParameterJson>,
     panels: Vec<PanelJson>,
@@ -139,6 +142,7 @@ impl PictureJson {
         };
         Self {
             colours,
+            text: digest(outcome.sources.iter().map(AsRef::as_ref)),
             seed: outcome.seed.to_string(),
             parameters: outcome.parameters.iter().map(parameter).collect(),
             panels: outcome.panels.iter().map(panel).collect(),

@@ -31,7 +31,8 @@ export function drawMarks(canvas, tiles, camera, wanted, chosen, hovered) {
   const visible = some ? tiles.inside(left, top, left + w / scale, top + h / scale, MOST_MARKED) : [];
   pen.save();
   pen.beginPath();
-  pen.rect(0, 0, tiles.width, tiles.height);
+  if (tiles.trim) ring(pen, tiles.trim, 0, 0);
+  else pen.rect(0, 0, tiles.width, tiles.height);
   pen.clip();
   if (some && !visible) tooMany = true;
   if (visible && wanted.layers) {
@@ -60,7 +61,7 @@ export function drawMarks(canvas, tiles, camera, wanted, chosen, hovered) {
   if (wanted.trim && tiles.trim) {
     pen.setLineDash([8 / scale, 5 / scale]);
     pen.beginPath();
-    pen.rect(0, 0, tiles.width, tiles.height);
+    ring(pen, tiles.trim, 0, 0);
     pen.strokeStyle = light;
     pen.lineWidth = 4 / scale;
     pen.stroke();

@@ -21,7 +21,7 @@ export class Tiles {
   constructor(json) {
     this.width = json.width / 1000;
     this.height = json.height / 1000;
-    this.trim = json.trim;
+    this.trim = json.trim?.map((n) => n / 1000) ?? null;
     this.count = json.face.length;
     this.face = json.face;
     this.x = json.x.map((n) => n / 1000);
@@ -62,6 +62,7 @@ export class Tiles {
   /** The tile at a point; -1 where there is none. */
   at(x, y) {
     if (x < 0 || y < 0 || x > this.width || y > this.height) return -1;
+    if (this.trim && !holds(this.trim, x, y)) return -1;
     const around = Math.ceil(this.reach / this.side);
     const [i, j] = [Math.floor(x / this.side), Math.floor(y / this.side)];
     for (let b = j - around; b <= j + around; b += 1) {

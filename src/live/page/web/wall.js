@@ -49,13 +49,25 @@ export class Wall {
       this.axis.replaceChildren(...axes.map(([value, words]) => make("option", { value }, words)));
       if (axes.some(([value]) => value === before)) this.axis.value = before;
     }
-    this.stale = true;
-    if (this.open) this.begin();
+    if (this.open) this.refresh();
+  }
+
+  /** Begins anew where the cards are no longer what the knobs and the recipe say. */
+  refresh() {
+    if (this.picture && this.key !== this.keyNow()) this.begin();
+  }
+
+  /** All that the cards have in common: the recipe, and the knobs but for the one that is varied. */
+  keyNow() {
+    const axis = this.axis.value;
+    const others = this.picture.parameters.filter((p) => `set:${p.name}` !== axis);
+    const seed = axis === "seed" ? null : this.picture.seed;
+    return JSON.stringify([axis, this.picture.text, this.bench.panel, seed, others.map((p) => [p.name, p.domain, p.value])]);
   }
 
   show(open) {
     this.open = open;
-    if (open && this.stale) this.begin();
+    if (open) this.refresh();
   }
 
   /** Looks anew which cards have a star. */
@@ -65,7 +77,7 @@ export class Wall {
 
   begin() {
     this.cards = [];
-    this.stale = false;
+    this.key = this.keyNow();
     this.stop?.abort();
     this.stop = new AbortController();
     this.queue = [];
@@ -182,7 +194,7 @@ export class Card {
 export function pictureUrl(picture) {
   if (!picture) return "";
   if (picture.base64) return `data:${picture.kind};base64,${picture.base64}`;
-  return URL.createObjectURL(new Blob([picture.text], { type: picture.kind }));
+  return `data:${picture.kind},${encodeURIComponent(picture.text)}`;
 }
 
 function* seeds(from) {
