@@ -19,6 +19,8 @@ struct Tiles {
     width: i64,
     height: i64,
     trim: bool,
+    /// Corners of the finished outline, where the panel is trimmed to one: x and y in turn.
+    edge: Vec<i64>,
     faces: Vec<FaceJson>,
     face: Vec<u32>,
     x: Vec<i64>,
@@ -63,6 +65,7 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
         width: micrometres(panel.bounds.width()),
         height: micrometres(panel.bounds.height()),
         trim: panel.trim.is_some(),
+        edge: (panel.trim.as_ref()).map_or_else(Vec::new, |trim| corners(&trim.outline())),
         faces: faces.collect(),
         face: panel.tiles.iter().map(|t| t.face).collect(),
         x: panel.tiles.iter().map(|t| micrometres(t.at.x)).collect(),

@@ -60,7 +60,7 @@ export function drawMarks(canvas, tiles, camera, wanted, chosen, hovered) {
   if (wanted.trim && tiles.trim) {
     pen.setLineDash([8 / scale, 5 / scale]);
     pen.beginPath();
-    pen.rect(0, 0, tiles.width, tiles.height);
+    ring(pen, tiles.edge, 0, 0);
     pen.strokeStyle = light;
     pen.lineWidth = 4 / scale;
     pen.stroke();
