@@ -18,18 +18,19 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
     ),
     ("files", &["recipe"]),
+    ("check", &["recipe", "plan", "layout", "stock", "geom"]),
     ("parcel", &["recipe", "layout", "stock", "geom"]),
     (
         "live",
         &[
-            "files", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
+            "files", "parcel", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
         ],
     ),
     (
         "cli",
         &[
-            "live", "files", "parcel", "explore", "draw", "sight", "recipe", "plan", "layout",
-            "stock", "geom",
+            "live", "files", "parcel", "check", "explore", "draw", "sight", "recipe", "plan",
+            "layout", "stock", "geom",
         ],
     ),
 ];

@@ -9,6 +9,7 @@
 mod arrangements;
 mod carried;
 mod carry_out;
+mod check;
 mod compare;
 mod completions;
 mod credit;
@@ -30,7 +31,9 @@ mod recipe_args;
 mod report;
 #[cfg(test)]
 mod sample;
+mod shop;
 mod tally;
+mod template;
 mod terminal;
 mod trial;
 mod trouble;
@@ -80,10 +83,12 @@ enum Command {
     Compare(compare::CompareArgs),
     Gallery(gallery::GalleryArgs),
     New(new::NewArgs),
+    Check(check::CheckArgs),
     Pack(pack::PackArgs),
     Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
+    Template(template::TemplateArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -106,10 +111,12 @@ impl Command {
             Self::Compare(args) => compare::run(&args),
             Self::Gallery(args) => gallery::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Check(args) => check::run(&args),
             Self::Pack(args) => pack::run(&args),
             Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
+            Self::Template(args) => template::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),

@@ -1,4 +1,4 @@
-//! Drawings: a resolved panel as SVG at true scale, and as PNG.
+//! Drawings: a resolved panel as SVG at true scale, as PNG, and as a template of PDF pages.
 //!
 //! Lives here: pure functions from a [`Panel`](crate::layout::panel::Panel) to text and bytes, the
 //! same on any machine. Never here: choosing or counting what is placed, files, the terminal.
@@ -28,15 +28,18 @@ mod png;
 pub mod saw_setup;
 mod scale_bar;
 mod side_by_side;
+mod signs;
 mod svg;
 mod tally;
+pub mod template;
+mod thumbnail;
 mod tiles;
 mod wood;
 mod words;
 
 pub use self::{
     contact_page::{Missing, contact_page_html},
-    contact_sheet::{Card, Picture, contact_sheet_svg},
+    contact_sheet::{Card, Picture, contact_sheet_png, contact_sheet_svg},
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},
     gallery_page::{Exhibit, Hung, gallery_page_html},
@@ -45,6 +48,7 @@ pub use self::{
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg, with_metadata, without_metadata},
+    thumbnail::Thumbnails,
 };
 
 /// How tiles are written.
