@@ -174,7 +174,10 @@ impl Draft for Panel {
             Tiles::Free(placements, places) => {
                 placements.resolve(name, &state.extent).map_err(|error| {
                     // The tile that came last of those to blame; none: the panel itself.
-                    let blamed = error.placed().and_then(|number| places.get(number)).cloned();
+                    let blamed = error
+                        .placed()
+                        .and_then(|number| places.get(number))
+                        .cloned();
                     let mut fault = Fault::from(error);
                     fault.place = blamed;
                     fault
