@@ -252,6 +252,19 @@ pub enum LayoutError {
     },
 }
 
+impl LayoutError {
+    /// The number, in the order of placing, of the freely placed tile that is to blame, the later one
+    /// of two; none where it is none of them.
+    #[must_use]
+    pub fn placed(&self) -> Option<usize> {
+        match self {
+            Self::TilesOverlap { first, second, .. } => Some(first.number.max(second.number)),
+            Self::Hole { beside: one, .. } | Self::Apart { with: one, .. } => Some(one.number),
+            _ => None,
+        }
+    }
+}
+
 /// A freely placed tile, as errors name it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Placed {

@@ -429,13 +429,13 @@ fn messages_name_the_place_and_what_to_try() {
         ("panel(\"p\");", 1, "the panel has no tile", "place tiles"),
         (
             "let p = panel(\"p\");\np.place(light, 0, 0).place(dark, 11.5, 3);",
-            1,
+            2,
             "the 1st tile placed (`light`, at x 0 mm, y 0 mm) and the 2nd tile placed (`dark`, at x 11.5 mm, y 3 mm) overlap by 0.500 mm",
             "top left",
         ),
         (
             "let p = panel(\"p\");\np.place(light, 0, 0).place(dark, 12.5, 3);",
-            1,
+            2,
             "the tiles fall into 2 groups that no joint holds together",
             "share an edge",
         ),

@@ -11,6 +11,7 @@ use crate::layout::{self, Cells, Extent, Filling, Lattice, LayoutError, Placemen
 use crate::recipe::fault::Fault;
 use crate::recipe::outcome::Draft;
 use crate::recipe::run::Run;
+use crate::recipe::source::Place;
 use crate::stock::Tile;
 
 /// A panel that recipe and run share; clones are the same panel.
@@ -37,8 +38,8 @@ enum Tiles {
     Filled(Filling),
     /// On a lattice, and a function of the recipe is filling it now.
     BeingFilled,
-    /// Placed one by one.
-    Free(Placements),
+    /// Placed one by one, with where in the recipe each was placed.
+    Free(Placements, Vec<Place>),
 }
 
 impl Panel {
@@ -58,7 +59,10 @@ impl Panel {
             name: name.to_owned(),
             state: Mutex::new(State {
                 extent: Extent::default(),
-                tiles: lattice.map_or_else(|| Tiles::Free(Placements::default()), Tiles::Unfilled),
+                tiles: lattice.map_or_else(
+                    || Tiles::Free(Placements::default(), Vec::new()),
+                    Tiles::Unfilled,
+                ),
             }),
         }));
         run.add_panel(context, Arc::new(panel.clone()))?;
@@ -117,7 +121,7 @@ impl Panel {
                 "a panel cannot be filled from inside a function that is filling it",
             )
             .help("give the tile back from the function instead")),
-            free @ Tiles::Free(_) => {
+            free @ Tiles::Free(..) => {
                 state.tiles = free;
                 Err(Fault::new(
                     "layout::no_lattice",
@@ -129,9 +133,16 @@ impl Panel {
     }
 
     /// Places one tile.
-    pub(super) fn place(&self, run: &Run, tile: Tile, x: f64, y: f64) -> Result<Self, Fault> {
+    pub(super) fn place(
+        &self,
+        context: &NativeCallContext,
+        tile: Tile,
+        x: f64,
+        y: f64,
+    ) -> Result<Self, Fault> {
+        let run = Run::of(context)?;
         let mut state = self.state();
-        let Tiles::Free(placements) = &mut state.tiles else {
+        let Tiles::Free(placements, places) = &mut state.tiles else {
             return Err(Fault::new(
                 "layout::has_lattice",
                 "this panel has a lattice, so its tiles go into cells",
@@ -140,6 +151,7 @@ impl Panel {
         };
         run.spend_tiles(1)?;
         placements.place(tile, x, y)?;
+        places.push(run.place(context));
         drop(state);
         Ok(self.clone())
     }
@@ -159,7 +171,18 @@ impl Draft for Panel {
         let name = &self.0.name;
         match &state.tiles {
             Tiles::Filled(filling) => Ok(layout::resolve(name, filling)?),
-            Tiles::Free(placements) => Ok(placements.resolve(name, &state.extent)?),
+            Tiles::Free(placements, places) => {
+                placements.resolve(name, &state.extent).map_err(|error| {
+                    // The tile that came last of those to blame; none: the panel itself.
+                    let blamed = error
+                        .placed()
+                        .and_then(|number| places.get(number))
+                        .cloned();
+                    let mut fault = Fault::from(error);
+                    fault.place = blamed;
+                    fault
+                })
+            }
             Tiles::Unfilled(_) | Tiles::BeingFilled => Err(Fault::new(
                 "layout::not_filled",
                 format!("the panel {name:?} is never filled"),

@@ -396,6 +396,6 @@ mod words {
     ) -> Result<Panel, Box<EvalAltResult>> {
         let right = args::length(&right, "the place of a tile from the left")?;
         let down = args::length(&down, "the place of a tile from the top")?;
-        Ok(panel.place(&Run::of(&context)?, tile.0, right, down)?)
+        Ok(panel.place(&context, tile.0, right, down)?)
     }
 }
