@@ -19,7 +19,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ),
     ("files", &["recipe"]),
     ("parcel", &["recipe", "layout", "stock", "geom"]),
-    ("live", &["files", "recipe", "draw", "layout"]),
+    (
+        "live",
+        &[
+            "files", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
+        ],
+    ),
     (
         "cli",
         &[
@@ -33,6 +38,10 @@ const MAY_USE: &[(&str, &[&str])] = &[
 const BORDER: &[(&str, &[&str])] = &[
     ("std::fs", &["files"]),
     ("std::net", &["live"]),
+    ("axum::", &["live"]),
+    ("tokio::", &["live"]),
+    ("getrandom::", &["live"]),
+    ("open::", &["cli"]),
     ("std::env", &["cli"]),
     ("std::process", &["cli"]),
     ("std::time::SystemTime", &["files"]),

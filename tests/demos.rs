@@ -1,19 +1,26 @@
-//! The demos draw what is committed beside them, byte for byte; `PLYLOOM_BLESS=1` writes them anew.
+//! The demos draw what is committed with them, byte for byte, and stand on the index page that is
+//! committed; `PLYLOOM_BLESS=1` makes pictures and page anew.
 
 use std::{
     collections::BTreeMap,
     fs,
     path::{Path, PathBuf},
     process::Command,
+    sync::Arc,
 };
+
+use plyloom::files::{DiskHost, read_recipe};
+use plyloom::recipe::{evaluate, outcome::Outcome, settings::Settings};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-patterns")
 }
 
 fn files(folder: &Path, ending: &str) -> BTreeMap<String, Vec<u8>> {
-    fs::read_dir(folder)
-        .expect("the folder of demos")
+    let Ok(entries) = fs::read_dir(folder) else {
+        return BTreeMap::new();
+    };
+    entries
         .map(|entry| entry.expect("an entry").path())
         .filter(|path| path.extension().is_some_and(|e| e == ending))
         .map(|path| {
@@ -27,57 +34,93 @@ fn files(folder: &Path, ending: &str) -> BTreeMap<String, Vec<u8>> {
         .collect()
 }
 
+fn made(name: &str) -> Outcome {
+    let path = folder().join(name);
+    let source = read_recipe(&path).0.expect("a recipe");
+    let host = DiskHost::new(&path, |_| {});
+    evaluate(&source, &Settings::default(), Arc::new(host))
+        .unwrap_or_else(|failure| panic!("{name}: {failure}"))
+}
+
 #[test]
-fn every_demo_draws_what_is_committed_beside_it() {
+fn pictures_and_index_page_are_current() {
     let drawn = tempfile::tempdir().expect("a folder for the drawings");
-    let recipes = files(&folder(), "rhai");
-    assert!(recipes.len() >= 6, "at least six demos");
-    for name in recipes.keys() {
-        let svg = drawn.path().join(name).with_extension("svg");
-        let run = Command::new(env!("CARGO_BIN_EXE_plyloom"))
-            .current_dir(folder())
-            .args(["preview", name, "--out"])
-            .arg(&svg)
-            .output()
-            .expect("the program runs");
-        assert!(
-            run.status.success(),
-            "{name}: {}",
-            String::from_utf8_lossy(&run.stderr)
-        );
-    }
-    let new = files(drawn.path(), "svg");
-    if std::env::var_os("PLYLOOM_BLESS").is_some() {
-        for name in files(&folder(), "svg").keys() {
-            fs::remove_file(folder().join(name)).expect("an old drawing goes");
-        }
-        for (name, bytes) in &new {
-            fs::write(folder().join(name), bytes).expect("a new drawing comes");
-        }
-    }
-    let committed = files(&folder(), "svg");
-    assert_eq!(
-        new.keys().collect::<Vec<_>>(),
-        committed.keys().collect::<Vec<_>>(),
-        "the drawings by name"
+    let run = Command::new(env!("CARGO_BIN_EXE_plyloom"))
+        .args(["gallery", "--title", "Patterns to start from", "--out"])
+        .arg(drawn.path())
+        .arg(folder())
+        .output()
+        .expect("the program runs");
+    assert!(
+        run.status.success(),
+        "{}",
+        String::from_utf8_lossy(&run.stderr)
     );
-    for (name, bytes) in &new {
-        assert!(
-            *bytes == committed[name],
-            "{name} has changed: look at it, then write it anew"
+    for (place, ending) in [("pictures", "svg"), ("", "html")] {
+        let (new, kept) = (drawn.path().join(place), folder().join(place));
+        let new = files(&new, ending);
+        if std::env::var_os("PLYLOOM_BLESS").is_some() {
+            fs::create_dir_all(&kept).expect("a folder");
+            for name in files(&kept, ending).keys() {
+                fs::remove_file(kept.join(name)).expect("an old one goes");
+            }
+            for (name, bytes) in &new {
+                fs::write(kept.join(name), bytes).expect("a new one comes");
+            }
+        }
+        let committed = files(&kept, ending);
+        assert_eq!(
+            new.keys().collect::<Vec<_>>(),
+            committed.keys().collect::<Vec<_>>(),
+            "the files in `{place}` by name"
         );
+        for (name, bytes) in &new {
+            assert!(
+                *bytes == committed[name],
+                "{name} has changed: look at it, then write it anew"
+            );
+        }
     }
 }
 
 #[test]
-fn every_demo_is_short_and_says_what_it_is() {
-    for (name, bytes) in files(&folder(), "rhai") {
+fn every_demo_is_short_and_says_what_it_is_and_what_to_try() {
+    let recipes = files(&folder(), "rhai");
+    assert!(recipes.len() >= 24, "{} demos", recipes.len());
+    for (name, bytes) in recipes {
         let text = String::from_utf8(bytes).expect("a text");
         let code = text
             .lines()
             .filter(|line| !line.trim().is_empty() && !line.trim_start().starts_with("//"))
             .count();
         assert!(code <= 25, "{name} has {code} lines of code");
-        assert!(text.starts_with("// "), "{name} begins with what it is");
+        let about = made(&name).about;
+        assert!(about.title.is_some(), "{name} has no title");
+        assert!(about.purpose.is_some(), "{name} has no purpose");
+        assert!(!about.try_next.is_empty(), "{name} has nothing to try next");
+    }
+}
+
+/// Common practice: a slice narrower than 15 mm is hard to hold and to glue; veneers are 0.5 mm and
+/// more.
+#[test]
+fn every_demo_could_be_made() {
+    for name in files(&folder(), "rhai").into_keys() {
+        for panel in made(&name).panels {
+            for face in &panel.faces {
+                let bounds = face.face.outline().bounds();
+                let least = bounds.width().min(bounds.height());
+                assert!(least >= 15.0, "{name}: a tile of {least:.1} mm");
+                for strip in face.kind.bar().parts() {
+                    for layer in strip.strip.sheet().layers() {
+                        assert!(
+                            layer.thickness >= 0.5,
+                            "{name}: a layer of {} mm",
+                            layer.thickness
+                        );
+                    }
+                }
+            }
+        }
     }
 }

@@ -12,6 +12,7 @@ use super::recipe_args::RecipeArgs;
 use super::tally::{PanelTally, Tally};
 use super::terminal::print_bytes;
 use super::trouble::Trouble;
+use super::working;
 use crate::files::{Witness, same_file, write_whole};
 use crate::recipe::outcome::Outcome;
 
@@ -72,6 +73,7 @@ fn deliver(
         let recipe = recipe.display().to_string();
         return Err(Trouble::NoPanel { recipe });
     }
+    working::at("drawing");
     let targets = drawn.output.targets(&names)?;
     spare_sources(&targets, read)?;
     let note = note(outcome.seed, &outcome.parameters);

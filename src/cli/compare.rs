@@ -19,6 +19,7 @@ use super::shop::read_shop;
 use super::terminal::{Look, print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
+use super::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
 use crate::explore::material::materials;
 use crate::explore::measured::{Measured, measures};
@@ -137,6 +138,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     for recipe in &args.recipes {
         subjects.extend(read(recipe, args, &shop)?);
     }
+    working::at("drawing");
     let picture = drawn(&subjects, args, &output)?;
     match &target {
         Target::File(path) => write_whole(path, &picture)?,

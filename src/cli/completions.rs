@@ -10,6 +10,7 @@ use super::trouble::Trouble;
 #[derive(Debug, Args)]
 #[command(
     after_help = "Examples:\n  plyloom completions bash > ~/.local/share/bash-completion/completions/plyloom\n  \
+                  plyloom completions zsh > ~/.zfunc/_plyloom\n  \
                   plyloom completions fish > ~/.config/fish/completions/plyloom.fish"
 )]
 pub(super) struct CompletionsArgs {

@@ -8,7 +8,7 @@ use super::trouble::Trouble;
 
 /// Print the manual page, for all commands or for one
 #[derive(Debug, Args)]
-#[command(after_help = "Example:\n  plyloom man preview | man -l -")]
+#[command(after_help = "Examples:\n  plyloom man | man -l -\n  plyloom man preview | man -l -")]
 pub(super) struct ManArgs {
     /// The command to describe; all of them in brief when left out
     #[arg(value_name = "COMMAND")]

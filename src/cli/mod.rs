@@ -12,6 +12,7 @@ mod carry_out;
 mod compare;
 mod completions;
 mod credit;
+mod gallery;
 mod legible;
 mod look;
 mod man;
@@ -39,7 +40,10 @@ mod unpack;
 mod vary;
 mod visible;
 mod watch;
+mod watch_page;
 mod words;
+mod words_pages;
+mod working;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -76,6 +80,7 @@ enum Command {
     Vary(vary::VaryArgs),
     Pick(pick::PickArgs),
     Compare(compare::CompareArgs),
+    Gallery(gallery::GalleryArgs),
     New(new::NewArgs),
     Pack(pack::PackArgs),
     Unpack(unpack::UnpackArgs),
@@ -88,6 +93,11 @@ enum Command {
 }
 
 impl Command {
+    /// Whether it shows in its own way how far it is, or goes on until it is stopped.
+    fn shows_its_progress(&self) -> bool {
+        matches!(self, Self::Watch(_) | Self::Vary(_) | Self::Gallery(_))
+    }
+
     fn run(self) -> Result<(), Trouble> {
         match self {
             Self::Preview(args) => preview::run(&args),
@@ -97,6 +107,7 @@ impl Command {
             Self::Vary(args) => vary::run(&args),
             Self::Pick(args) => pick::run(&args),
             Self::Compare(args) => compare::run(&args),
+            Self::Gallery(args) => gallery::run(&args),
             Self::New(args) => new::run(&args),
             Self::Pack(args) => pack::run(&args),
             Self::Unpack(args) => unpack::run(&args),
@@ -117,10 +128,17 @@ where
     W: Into<OsString> + Clone,
 {
     let trouble = match CommandLine::try_parse_from(words) {
-        Ok(line) => match line.command.run() {
-            Ok(()) => return ExitCode::SUCCESS,
-            Err(trouble) => trouble,
-        },
+        Ok(line) => {
+            if !line.command.shows_its_progress() {
+                working::begin();
+            }
+            let result = line.command.run();
+            working::end();
+            match result {
+                Ok(()) => return ExitCode::SUCCESS,
+                Err(trouble) => trouble,
+            }
+        }
         Err(error) => {
             // Help and version come this way too, with code 0. Nobody to read them is no failure.
             let _ = error.print();

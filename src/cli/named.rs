@@ -11,7 +11,7 @@ use super::recipe_args::RecipeArgs;
 use super::terminal::tell;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
-use crate::explore::index::Scalar;
+use super::working;
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{DiskHost, Witness, read_recipe, read_text_file};
 use crate::layout::panel::Panel;
@@ -19,7 +19,6 @@ use crate::parcel::{PackedHost, Parcel, ParcelError, Verdict, is_pack};
 use crate::recipe::evaluate;
 use crate::recipe::host::{Host, HostError};
 use crate::recipe::outcome::Outcome;
-use crate::recipe::parameter::Value;
 use crate::recipe::settings::{Budget, Settings};
 use crate::recipe::source::Source;
 
@@ -174,7 +173,7 @@ impl Named {
                 .map(|p| p.seed)
                 .or(packed.and_then(|packed| packed.seed)),
             values: packed_values
-                .chain(pinned_values.map(|p| (p.name.clone(), value(&p.value))))
+                .chain(pinned_values.map(|p| (p.name.clone(), p.value.clone())))
                 .collect(),
             set: Vec::new(),
             budget,
@@ -190,6 +189,7 @@ impl Named {
         settings: &Settings,
         host: Arc<dyn Host>,
     ) -> Result<Outcome, Trouble> {
+        working::at("carrying out the recipe");
         let result = evaluate(&self.source, settings, host);
         let sources = match &result {
             Ok(outcome) => &outcome.sources,
@@ -218,51 +218,6 @@ impl Named {
 pub(super) fn outcome(args: &RecipeArgs) -> Result<Outcome, Trouble> {
     let named = Named::read(&args.recipe).0?;
     named.carried_out(&named.settings(args), named.host())
-}
-
-/// The panels of a recipe, or the one that is wanted.
-///
-/// # Errors
-/// When the recipe makes none, or none of that name.
-pub(super) fn panels<'a>(
-    outcome: &'a Outcome,
-    wanted: Option<&str>,
-    recipe: &str,
-) -> Result<Vec<&'a Panel>, Trouble> {
-    if outcome.panels.is_empty() {
-        return Err(Trouble::NoPanel {
-            recipe: recipe.to_owned(),
-        });
-    }
-    let panels: Vec<&Panel> = outcome
-        .panels
-        .iter()
-        .filter(|p| wanted.is_none_or(|w| w == p.name))
-        .collect();
-    if panels.is_empty() {
-        let names: Vec<String> = outcome
-            .panels
-            .iter()
-            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
-            .collect();
-        return Err(Trouble::Usage {
-            message: format!(
-                "the recipe has no panel \"{}\"",
-                on_one_line(wanted.unwrap_or_default())
-            ),
-            help: format!("its panels are {}", names.join(", ")),
-        });
-    }
-    Ok(panels)
-}
-
-fn value(pinned: &Scalar) -> Value {
-    match pinned {
-        Scalar::YesNo(value) => Value::YesNo(*value),
-        Scalar::Whole(value) => Value::Whole(*value),
-        Scalar::Number(value) => Value::Number(*value),
-        Scalar::Text(value) => Value::Text(value.clone()),
-    }
 }
 
 /// A recipe that was packed, unpacked; any other as it is.
@@ -299,6 +254,42 @@ pub(super) fn unread(path: &Path, error: &ParcelError) -> Trouble {
         message: format!("`{}`: {error}", path.display()),
         help: help.to_owned(),
     }
+}
+
+/// The panels of a recipe, or the one that is wanted.
+///
+/// # Errors
+/// When the recipe makes none, or none of that name.
+pub(super) fn panels<'a>(
+    outcome: &'a Outcome,
+    wanted: Option<&str>,
+    recipe: &str,
+) -> Result<Vec<&'a Panel>, Trouble> {
+    if outcome.panels.is_empty() {
+        return Err(Trouble::NoPanel {
+            recipe: recipe.to_owned(),
+        });
+    }
+    let panels: Vec<&Panel> = outcome
+        .panels
+        .iter()
+        .filter(|p| wanted.is_none_or(|w| w == p.name))
+        .collect();
+    if panels.is_empty() {
+        let names: Vec<String> = outcome
+            .panels
+            .iter()
+            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
+            .collect();
+        return Err(Trouble::Usage {
+            message: format!(
+                "the recipe has no panel \"{}\"",
+                on_one_line(wanted.unwrap_or_default())
+            ),
+            help: format!("its panels are {}", names.join(", ")),
+        });
+    }
+    Ok(panels)
 }
 
 fn pinned(path: &Path, text: &str) -> Result<Pinned, Trouble> {

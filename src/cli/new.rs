@@ -17,7 +17,7 @@ const FIRST_RECIPE: &str = include_str!("new_recipe.rhai");
 #[command(
     long_about = "Write NAME.rhai, a short recipe with comments that draws a panel at once. A file \
                   that is there already is never overwritten.",
-    after_help = "Example:\n  plyloom new my-panel\n  plyloom preview my-panel.rhai"
+    after_help = "Examples:\n  plyloom new my-panel\n  plyloom preview my-panel.rhai"
 )]
 pub(super) struct NewArgs {
     /// Name of the recipe, with or without a folder before it; `.rhai` is added where it is missing

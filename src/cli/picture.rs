@@ -4,6 +4,7 @@ use clap::Args;
 
 use super::carried::Carried;
 use super::look::{LookArgs, Looking};
+use super::object::object;
 use super::output::{Format, Output};
 use super::trouble::Trouble;
 use crate::draw::{
@@ -12,6 +13,8 @@ use crate::draw::{
 };
 use crate::layout::panel::Panel;
 use crate::recipe::parameter::Parameter;
+use crate::sight::object::Shape;
+use crate::sight::window::{Window, best, cut};
 
 /// Width of a png picture in pixels where none is asked for.
 pub(super) const USUAL_WIDTH: u32 = 1600;
@@ -31,9 +34,18 @@ pub(super) struct PictureArgs {
     #[arg(long)]
     pub(super) no_recipe: bool,
 
+    /// Show what a small object shows, cut from the panel where it has the most contrast: `handle`,
+    /// `coaster`, `round coaster`, `box lid`, `drawer front`, `round table`, or a size in mm such as
+    /// `90x60` or `round 90`; may be repeated
+    #[arg(long, value_name = "OBJECT", value_parser = object, help_heading = "Looking")]
+    pub(super) object: Vec<(String, Shape)>,
+
     #[command(flatten)]
     pub(super) look: LookArgs,
 }
+
+/// Pixels along the longer side of an object that is seen from afar.
+const SIDE: u32 = 1200;
 
 /// How many panels stand side by side in a sweep of the light.
 const IN_A_ROW: usize = 4;
@@ -51,7 +63,9 @@ pub(super) fn draw(
     carried: Option<&Carried>,
 ) -> Result<Vec<u8>, Trouble> {
     args.look.check(output.format == Format::Png)?;
+    let by_object = !args.object.is_empty();
     let svg = match looking.sweep(panel) {
+        _ if by_object => objects(panel, args, looking)?,
         Some(lights) => sweep(panel, lights, args.form()),
         None => drawing(&looking.on(panel), args, looking, note),
     };
@@ -66,7 +80,13 @@ pub(super) fn draw(
             bitmap(&svg, width, Ground::Paper)
                 .and_then(|picture| {
                     let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
-                    looking.as_seen(panel, picture).png_with(&texts)
+                    // Objects are seen from afar one by one, before they stand on their page.
+                    let seen = if by_object {
+                        picture
+                    } else {
+                        looking.as_seen(panel, picture)
+                    };
+                    seen.png_with(&texts)
                 })
                 .map_err(|error| trouble(panel, &error))
         }
@@ -100,6 +120,50 @@ fn drawing(panel: &Panel, args: &PictureArgs, looking: &Looking, note: &str) -> 
             note,
         },
     )
+}
+
+/// Objects cut from the panel, side by side; in light from all round the first light's row first.
+fn objects(panel: &Panel, args: &PictureArgs, looking: &Looking) -> Result<String, Trouble> {
+    let mut found = Vec::new();
+    for (name, shape) in &args.object {
+        let best = best(panel, *shape, looking.seeing()).ok_or_else(|| Trouble::Drawing {
+            message: format!("`{name}` finds no place on the panel `{}`", panel.name),
+            help: "ask for a smaller one, such as `--object 60x40`".to_owned(),
+        })?;
+        let window = best.boldest;
+        found.push((name, window, cut(panel, shape.bounds(window.centre))));
+    }
+    let mut shots = Vec::new();
+    let shot = |name: &str, window: &Window, seen: Panel, light: &str| -> Result<Shot, Trouble> {
+        let pixels = looking.pixels(&seen, SIDE);
+        Ok(Shot {
+            pixels: pixels.map_err(|error| trouble(panel, &error))?,
+            panel: seen,
+            words: format!("{name}{light}: {:.0} lines in 100 mm", window.lines),
+            round: matches!(window.shape, Shape::Circle(_)),
+        })
+    };
+    match looking.sweep(panel) {
+        Some(lights) => {
+            for (azimuth, lit) in lights {
+                for (name, window, _) in &found {
+                    let seen = cut(&lit, window.shape.bounds(window.centre));
+                    let light = format!(", {} ({azimuth}\u{b0})", from_where(azimuth));
+                    shots.push(shot(name, window, seen, &light)?);
+                }
+            }
+        }
+        None => {
+            for (name, window, piece) in &found {
+                shots.push(shot(name, window, looking.on(piece), "")?);
+            }
+        }
+    }
+    let columns = match found.len() {
+        1 => IN_A_ROW.min(shots.len()),
+        several => several.min(IN_A_ROW),
+    };
+    Ok(side_by_side_svg(&shots, columns, &panel.name, args.form()))
 }
 
 /// The panel in light from all round.

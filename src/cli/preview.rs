@@ -19,6 +19,8 @@ use super::trouble::Trouble;
     after_help = "Examples:\n  plyloom preview blocks.rhai\n  \
                   plyloom preview blocks.rhai --set width=400 --seed 7\n  \
                   plyloom preview blocks.rhai --out blocks.png --width 1200\n  \
+                  plyloom preview blocks.rhai --light 225 --finish oil\n  \
+                  plyloom preview blocks.rhai --object \"round coaster\" --object handle\n  \
                   plyloom preview blocks.rhai --json"
 )]
 pub(super) struct PreviewArgs {

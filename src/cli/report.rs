@@ -52,6 +52,9 @@ pub(super) fn render_failure(failure: &Failure, look: Look) -> String {
         excerpt: failure.place.as_ref().map(|p| Excerpt::of(p, label)),
     };
     let mut text = render_finding(&finding, look);
+    if let Some(word) = failure.word() {
+        let _ = writeln!(text, "  see: plyloom words {word}");
+    }
     for (place, called) in failure.trace.iter().take(MOST_CALLS) {
         text.push_str(&call(place, called, look));
     }

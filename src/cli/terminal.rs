@@ -4,6 +4,7 @@ use std::env;
 use std::io::{self, IsTerminal as _, Write as _};
 
 use super::trouble::Trouble;
+use super::working;
 
 /// Narrower or wider than this no terminal is taken to be.
 const WIDTHS: std::ops::RangeInclusive<usize> = 40..=120;
@@ -71,6 +72,7 @@ pub(super) fn print(text: &str) -> Result<(), Trouble> {
 /// # Errors
 /// As [`print`].
 pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Trouble> {
+    working::end();
     let mut out = io::stdout().lock();
     out.write_all(bytes)?;
     out.flush()?;
@@ -79,6 +81,8 @@ pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Trouble> {
 
 /// Prints text as it is on the error stream; there is nowhere to tell when that fails.
 pub(super) fn tell(text: &str) {
-    let mut out = io::stderr().lock();
-    let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    working::aside(|| {
+        let mut out = io::stderr().lock();
+        let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
+    });
 }

@@ -11,12 +11,11 @@ use super::named::unread;
 use super::terminal::{print, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
-use crate::explore::index::{ParameterValue, Scalar};
+use crate::explore::index::ParameterValue;
 use crate::explore::pinned::{Pinned, digest};
 use crate::files::{FileError, exists, make_folder, read_bytes_up_to, write_inside};
 use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::recipe::library;
-use crate::recipe::parameter::Value;
 use crate::recipe::run::DEFAULT_SEED;
 use crate::recipe::source::Source;
 use crate::sight::relit::Look;
@@ -145,12 +144,6 @@ fn pick(parcel: &Parcel) -> String {
     let modules: Vec<Source> = modules
         .map(|m| Source::new(m.name.as_str(), m.text.as_str()))
         .collect();
-    let value = |value: &Value| match value {
-        Value::YesNo(value) => Scalar::YesNo(*value),
-        Value::Whole(value) => Scalar::Whole(*value),
-        Value::Number(value) => Scalar::Number(*value),
-        Value::Text(value) => Scalar::Text(value.clone()),
-    };
     Pinned {
         recipe: format!("{}.rhai", parcel.name),
         recipe_sha256: digest(std::iter::once(&recipe).chain(&modules)),
@@ -160,7 +153,7 @@ fn pick(parcel: &Parcel) -> String {
             .iter()
             .map(|(name, set)| ParameterValue {
                 name: name.clone(),
-                value: value(set),
+                value: set.clone(),
             })
             .collect(),
         look: Look::default(),

@@ -12,6 +12,7 @@ use super::tally::{PanelTally, Tally};
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
+use super::watch_page::{self, PageArgs};
 use crate::live::watch::{Cause, Watch};
 
 /// How long a run in progress may take to end after Ctrl-C.
@@ -22,17 +23,22 @@ const GRACE: Duration = Duration::from_secs(1);
 #[command(
     long_about = "Draw the panels of a recipe, and draw them again whenever the recipe or a module \
                   that it imports changes. While a recipe does not work the last good picture \
-                  stays. Ctrl-C ends it.",
+                  stays. Ctrl-C ends it. With --page no picture is written: a page of this machine \
+                  alone shows the panel, with knobs for the recipe's parameters.",
     after_help = "Examples:\n  plyloom watch blocks.rhai\n  \
-                  plyloom watch blocks.rhai --out /tmp/blocks.png --width 1200"
+                  plyloom watch blocks.rhai --out /tmp/blocks.png --width 1200\n  \
+                  plyloom watch blocks.rhai --page --open"
 )]
 pub(super) struct WatchArgs {
     #[command(flatten)]
     preview: PreviewArgs,
+
+    #[command(flatten)]
+    page: PageArgs,
 }
 
 /// Why the watch is over.
-enum End {
+pub(super) enum End {
     /// Ctrl-C, or the system asks to end.
     Interrupted,
     /// The watch ended by itself.
@@ -40,6 +46,9 @@ enum End {
 }
 
 pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
+    if args.page.page {
+        return watch_page::run(&args.preview, &args.page);
+    }
     let args = args.preview;
     args.check()?;
     if args.picture_on_output() {
@@ -86,7 +95,7 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
 }
 
 /// Waits for the end; a run in progress gets a moment to come to its own.
-fn wait(ends: &Receiver<End>, stop: impl Fn()) -> Result<(), Trouble> {
+pub(super) fn wait(ends: &Receiver<End>, stop: impl Fn()) -> Result<(), Trouble> {
     match ends.recv() {
         Ok(End::Over(result)) => result,
         Ok(End::Interrupted) => {
@@ -130,9 +139,9 @@ fn tell_run(
 }
 
 /// `rings.rhai changed: `; nothing at the start.
-fn why(cause: &Cause) -> String {
+pub(super) fn why(cause: &Cause) -> String {
     match cause {
-        Cause::Start => String::new(),
+        Cause::Start | Cause::Asked => String::new(),
         Cause::Changed(paths) => {
             let name = |path: &Path| path.file_name().unwrap_or_default().display().to_string();
             let names: Vec<String> = paths.iter().map(|p| on_one_line(&name(p))).collect();

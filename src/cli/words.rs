@@ -9,16 +9,17 @@ use clap::builder::ValueHint;
 use super::terminal::{Look, print};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
+use super::words_pages;
 use crate::files::write_whole;
 use crate::recipe::definitions::definitions;
-use crate::recipe::library;
-use crate::recipe::vocabulary::groups;
+use crate::recipe::library_words::{RuleModule, modules};
+use crate::recipe::vocabulary::{groups, renamed};
 use crate::recipe::words::{Word, words};
 
 /// Print the words that recipes are written with, or one of them in full
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  plyloom words\n  plyloom words hexagon\n  plyloom words --json\n  plyloom words --definitions definitions"
+    after_help = "Examples:\n  plyloom words\n  plyloom words hexagon\n  plyloom words --json\n  plyloom words rings\n  plyloom words --definitions definitions\n  plyloom words --pages reference"
 )]
 pub(super) struct WordsArgs {
     /// The word to describe: its forms, what it does, an example
@@ -33,18 +34,39 @@ pub(super) struct WordsArgs {
     #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath,
           conflicts_with_all = ["word", "json"])]
     definitions: Option<PathBuf>,
+
+    /// Write the reference as pages of Markdown with pictures to this folder
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath,
+          conflicts_with_all = ["word", "json", "definitions"])]
+    pages: Option<PathBuf>,
 }
 
 pub(super) fn run(args: &WordsArgs) -> Result<(), Trouble> {
     if let Some(folder) = &args.definitions {
         return write_definitions(folder);
     }
-    let all = words();
+    let modules = modules();
+    if let Some(folder) = &args.pages {
+        let (pages, pictures) = words_pages::write(folder, &words(), &modules)?;
+        let folder = on_one_line(&folder.display().to_string());
+        return print(&format!(
+            "{pages} pages and {pictures} pictures are in {folder}\n"
+        ));
+    }
+    let all: Vec<Word> = words()
+        .into_iter()
+        .chain(modules.iter().flat_map(|module| module.words.clone()))
+        .collect();
     let found = match &args.word {
         None => all,
         Some(name) => {
+            if !args.json
+                && let Some(module) = modules.iter().find(|module| module.name == name)
+            {
+                return print(&module_in_full(module));
+            }
             let (found, rest): (Vec<Word>, Vec<Word>) =
-                all.into_iter().partition(|word| word.name == *name);
+                all.into_iter().partition(|word| is_called(word, name));
             if found.is_empty() {
                 return Err(unknown(name, &rest));
             }
@@ -60,8 +82,13 @@ pub(super) fn run(args: &WordsArgs) -> Result<(), Trouble> {
         let full: Vec<String> = found.iter().map(in_full).collect();
         print(&full.join("\n"))
     } else {
-        print(&list(&found, Look::of_output()))
+        print(&list(&found, &modules, Look::of_output()))
     }
+}
+
+/// Whether a word has a name, with its module's name before it or without.
+fn is_called(word: &Word, name: &str) -> bool {
+    word.name == name || word.name.rsplit("::").next() == Some(name)
 }
 
 fn write_definitions(folder: &Path) -> Result<(), Trouble> {
@@ -79,6 +106,12 @@ fn write_definitions(folder: &Path) -> Result<(), Trouble> {
 }
 
 fn unknown(name: &str, known: &[Word]) -> Trouble {
+    if let Some(now) = renamed::now(name) {
+        return Trouble::Usage {
+            message: format!("`{name}` is now called `{now}`"),
+            help: format!("`plyloom words {now}` tells about it"),
+        };
+    }
     let wanted = name.to_lowercase();
     let allowed = (wanted.chars().count() / 3).max(1);
     let near = known
@@ -101,30 +134,58 @@ fn unknown(name: &str, known: &[Word]) -> Trouble {
 }
 
 /// Every group with its words, one a line.
-fn list(words: &[Word], look: Look) -> String {
-    let longest = words.iter().map(|w| w.name.chars().count()).max();
-    let longest = longest.unwrap_or(0);
+fn list(words: &[Word], modules: &[RuleModule], look: Look) -> String {
     let mut text = String::new();
     for group in groups() {
         let _ = writeln!(text, "{}: {}", group.name, group.about);
-        for word in words.iter().filter(|word| word.group == group.name) {
-            let room = look.width.saturating_sub(longest + 4);
-            let about = first_sentence(&word.doc);
-            let about = if look.terminal {
-                shortened(&about, room)
-            } else {
-                about
-            };
-            let line = format!("  {:<longest$}  {about}", word.name);
-            let _ = writeln!(text, "{}", line.trim_end());
-        }
+        let of_group = words.iter().filter(|word| word.group == group.name);
+        push_lines(&mut text, &of_group.collect::<Vec<_>>(), look);
         text.push('\n');
     }
-    text.push_str("rule modules: to import by name\n");
-    for name in library::names() {
-        let _ = writeln!(text, "  import \"{name}\" as {name};");
+    for module in modules {
+        let name = module.name;
+        let about = first_sentence(&module.doc);
+        let _ = writeln!(
+            text,
+            "rule module {name}: {about}; import \"{name}\" as {name};"
+        );
+        push_lines(&mut text, &module.words.iter().collect::<Vec<_>>(), look);
+        text.push('\n');
     }
-    text.push_str("\n`plyloom words WORD` tells all about one of them.\n");
+    text.push_str("`plyloom words WORD` tells all about one of them.\n");
+    text
+}
+
+/// Words with their first sentences, one a line.
+fn push_lines(text: &mut String, words: &[&Word], look: Look) {
+    let longest = words.iter().map(|w| w.name.chars().count()).max();
+    let longest = longest.unwrap_or(0).max(15);
+    for word in words {
+        let room = look.width.saturating_sub(longest + 4);
+        let about = first_sentence(&word.doc);
+        let about = if look.terminal {
+            shortened(&about, room)
+        } else {
+            about
+        };
+        let line = format!("  {:<longest$}  {about}", word.name);
+        let _ = writeln!(text, "{}", line.trim_end());
+    }
+}
+
+/// A rule module: what it says of itself, and its functions.
+fn module_in_full(module: &RuleModule) -> String {
+    let mut text = format!("{} (rule module)\n\n{}\n\n", module.name, module.doc);
+    for word in &module.words {
+        for form in &word.forms {
+            let _ = writeln!(text, "  {}", form.named(&word.name));
+        }
+    }
+    let _ = writeln!(
+        text,
+        "\n`plyloom words {}` tells all about one of them.",
+        module.words.first().map_or("WORD", |word| &word.name)
+    );
     text
 }
 

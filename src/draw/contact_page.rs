@@ -9,19 +9,14 @@
 use std::fmt::Write as _;
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
-use sha2::{Digest as _, Sha256};
 
 use super::{
     contact_sheet::{Card, largest},
-    words,
+    html::{self, escaped, hashed},
 };
 
 /// Width and height of the largest picture on the page, in CSS pixels.
 const LARGEST: f64 = 260.0;
-
-/// Ink and ground for light and dark surroundings: words, soft words, links, ground.
-const LIGHT: [&str; 4] = ["#2b2520", "#5d544b", "#0b4f8a", "#fbf9f6"];
-const DARK: [&str; 4] = ["#f0ebe4", "#b9afa4", "#8fc3f5", "#1c1917"];
 
 const SCRIPT: &str = "\
 const open = () => document.querySelector('figure:target');
@@ -143,13 +138,9 @@ fn push_card(out: &mut String, card: &Card, scale: f64, beside: (Option<u64>, Op
 }
 
 fn style() -> String {
-    let colours = |[ink, soft, link, ground]: [&str; 4]| {
-        format!("--ink:{ink};--soft:{soft};--link:{link};--ground:{ground}")
-    };
+    let common = html::style();
     format!(
-        ":root{{color-scheme:light dark;{}}}\n\
-         @media (prefers-color-scheme:dark){{:root{{{}}}}}\n\
-         body{{margin:0;background:var(--ground);color:var(--ink);font:1rem/1.45 system-ui,sans-serif}}\n\
+        "{common}\
          main{{padding:1.5rem}}\n\
          h1{{font-size:1.6rem;margin:0}}\n\
          .soft,figcaption span{{color:var(--soft)}}\n\
@@ -170,39 +161,14 @@ fn style() -> String {
          figure:target nav{{display:flex}}\n\
          figure:target .open{{justify-content:center}}\n\
          figure:target img{{width:auto;height:min(74vh,74dvh);min-width:0;flex:0 1 auto;object-fit:contain}}\n\
-         @media print{{nav{{display:none}}}}\n",
-        colours(LIGHT),
-        colours(DARK)
+         @media print{{nav{{display:none}}}}\n"
     )
-}
-
-/// What the policy calls a text: CSP Level 3, section 2.3.1.
-fn hashed(text: &str) -> String {
-    format!("sha256-{}", STANDARD.encode(Sha256::digest(text)))
-}
-
-/// Words as text of a page.
-fn escaped(text: &str) -> String {
-    let mut out = String::new();
-    for letter in words::clean(text).chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            _ => out.push(letter),
-        }
-    }
-    out
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::contact_sheet::Picture;
     use super::*;
-    use crate::sight::contrast::ratio;
-    use crate::stock::Colour;
 
     fn page(words: &str) -> String {
         let card = |number| Card {
@@ -244,26 +210,5 @@ mod tests {
         assert_eq!(html.matches("class=\"before\"").count(), 1);
         assert_eq!(html.matches("class=\"after\"").count(), 1);
         assert!(html.contains("Not made"));
-    }
-
-    /// WCAG 2.2, success criterion 1.4.3 (level AA): at least 4.5 : 1.
-    #[test]
-    fn words_stand_out_from_the_ground() {
-        let colour = |hex: &str| Colour::parse(hex).unwrap();
-        for [words @ .., ground] in [LIGHT, DARK] {
-            for ink in words {
-                let ratio = ratio(colour(ink), colour(ground));
-                assert!(ratio >= 4.5, "{ink} on {ground}: {ratio}");
-            }
-        }
-    }
-
-    /// SHA-256 of "abc", the example of FIPS 180-4, in base64.
-    #[test]
-    fn the_policy_names_the_digest() {
-        assert_eq!(
-            hashed("abc"),
-            "sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0="
-        );
     }
 }

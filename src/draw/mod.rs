@@ -12,12 +12,17 @@ mod contact_page;
 mod contact_sheet;
 mod dimension;
 mod error;
+mod face_art;
 mod facts;
+mod gallery_page;
 pub mod glue_map;
+pub mod html;
 mod ink;
 mod number;
+pub mod object_map;
 mod page;
 mod pixels;
+mod plain;
 pub mod plan_page;
 mod png;
 pub mod saw_setup;
@@ -35,7 +40,10 @@ pub use self::{
     contact_page::{Missing, contact_page_html},
     contact_sheet::{Card, Picture, contact_sheet_svg},
     error::DrawError,
+    face_art::{FaceArt, corners, micrometres},
+    gallery_page::{Exhibit, Hung, gallery_page_html},
     pixels::pixels_svg,
+    plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg, with_metadata, without_metadata},

@@ -1,4 +1,4 @@
-//! Several panels on one page, each with a line of words under it: to compare.
+//! Several panels on one page, each with a few words under it: to compare.
 
 use std::fmt::Write as _;
 
@@ -14,12 +14,17 @@ use super::{
 };
 use crate::layout::panel::Panel;
 
+/// The most lines of words under a panel.
+const LINES: usize = 2;
+/// No column is narrower than this, in ems.
+const NARROWEST: f64 = 14.0;
+
 /// A panel and what is said under it.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Shot {
     /// The panel.
     pub panel: Panel,
-    /// One line of words.
+    /// Words under it: two lines of them at most.
     pub words: String,
     /// Whether only the circle within its bounds is shown.
     pub round: bool,
@@ -35,16 +40,27 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
     let (wide, high) = (most(|p| p.bounds.width()), most(|p| p.bounds.height()));
     let page = Page::of(wide * columns as f64, high);
     let em = page.em;
-    let step = wide + 1.5 * em;
+    // Each column is as wide as its widest piece; words need some room even under a narrow one.
+    let rooms: Vec<f64> = (0..columns)
+        .map(|column| {
+            let own = shots.iter().skip(column).step_by(columns);
+            own.map(|s| s.panel.bounds.width())
+                .fold(NARROWEST * em, f64::max)
+        })
+        .collect();
+    let mut lefts = vec![page.margin];
+    for room in &rooms {
+        lefts.push(lefts[lefts.len() - 1] + room + 1.5 * em);
+    }
     let mut top = page.margin + 4.0 * em;
     let mut tops = Vec::new();
     for row in shots.chunks(columns) {
         tops.push(top);
         let high = row.iter().map(|s| s.panel.bounds.height());
-        top += high.fold(0.0, f64::max) + 4.0 * em;
+        top += high.fold(0.0, f64::max) + (2.8 + 1.2 * LINES as f64) * em;
     }
     let size = (
-        2.0 * page.margin + step * columns as f64 - 1.5 * em,
+        lefts[columns] + page.margin - 1.5 * em,
         top + page.margin - 1.5 * em,
     );
 
@@ -62,7 +78,7 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
     ));
     for (i, shot) in shots.iter().enumerate() {
         let ids = format!("d{}-", i + 1);
-        let x = page.margin + step * (i % columns) as f64;
+        let (x, room) = (lefts[i % columns], rooms[i % columns]);
         let y = tops[i / columns];
         let art = shot.pixels.is_none().then(|| Wood::of(&shot.panel));
         if let Some(art) = &art {
@@ -90,13 +106,13 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
         if shot.round {
             wood += "</g>\n";
         }
-        said = said.add(text(
-            &words::fitted(&words::clean(&shot.words), wide / em),
-            (x, y + shot.panel.bounds.height() + 1.4 * em),
-            em,
-            INK,
-            Anchor::Start,
-        ));
+        let below = y + shot.panel.bounds.height();
+        let lines = words::wrapped(&words::clean(&shot.words), room / em, LINES);
+        for (number, line) in lines.iter().enumerate() {
+            let down = 1.4 + 1.2 * number as f64;
+            let at = (x, below + down * em);
+            said = said.add(text(line, at, em, INK, Anchor::Start));
+        }
     }
     let mut out = String::new();
     let about = shots

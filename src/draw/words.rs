@@ -52,6 +52,23 @@ pub(crate) fn fitted(text: &str, ems: f64) -> String {
     cut(text, kept + 1)
 }
 
+/// A cleaned text in lines of a width given in ems, broken at spaces; the last of at most `lines` lines
+/// is shortened like [`fitted`].
+pub(crate) fn wrapped(text: &str, ems: f64, lines: usize) -> Vec<String> {
+    let mut all: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        let room = all.len() == lines;
+        match all.last_mut() {
+            Some(line) if room || width(line) + letter(' ') + width(word) <= ems => {
+                line.push(' ');
+                line.push_str(word);
+            }
+            _ => all.push(word.to_owned()),
+        }
+    }
+    all.iter().map(|line| fitted(line, ems)).collect()
+}
+
 /// Estimated width of a text in ems.
 pub(crate) fn width(text: &str) -> f64 {
     text.chars().map(letter).sum()
@@ -101,6 +118,16 @@ mod tests {
         assert_eq!(clean("\u{1}\u{2}"), "");
         assert_eq!(clean("<b> & \"Q\""), "<b> & \"Q\"");
         assert_eq!(clean(&"x".repeat(5000)).chars().count(), LONGEST);
+    }
+
+    #[test]
+    fn long_lines_go_on_below() {
+        assert_eq!(wrapped("one two three", 100.0, 2), ["one two three"]);
+        assert_eq!(wrapped("one two three", 4.5, 2), ["one two", "three"]);
+        let cut = wrapped("one two three four five six", 4.5, 2);
+        assert_eq!(cut.len(), 2);
+        assert!(cut[1].ends_with('\u{2026}'), "{cut:?}");
+        assert_eq!(wrapped("", 4.0, 2), [""]);
     }
 
     #[test]

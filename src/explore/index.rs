@@ -157,21 +157,7 @@ pub struct ParameterValue {
     /// Its name.
     pub name: String,
     /// Its value; lengths in mm.
-    pub value: Scalar,
-}
-
-/// A value of a parameter.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(untagged)]
-pub enum Scalar {
-    /// Yes or no.
-    YesNo(bool),
-    /// A whole number.
-    Whole(i64),
-    /// A number.
-    Number(f64),
-    /// A text.
-    Text(String),
+    pub value: Value,
 }
 
 /// One panel of a variation.
@@ -337,24 +323,7 @@ impl From<&Parameter> for ParameterValue {
     fn from(parameter: &Parameter) -> Self {
         Self {
             name: parameter.name.clone(),
-            value: match &parameter.value {
-                Value::YesNo(value) => Scalar::YesNo(*value),
-                Value::Whole(value) => Scalar::Whole(*value),
-                Value::Number(value) => Scalar::Number(*value),
-                Value::Text(value) => Scalar::Text(value.clone()),
-            },
-        }
-    }
-}
-
-impl std::fmt::Display for Scalar {
-    /// As it is typed after `--set NAME=`.
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::YesNo(value) => f.write_str(if *value { "yes" } else { "no" }),
-            Self::Whole(value) => write!(f, "{value}"),
-            Self::Number(value) => write!(f, "{value}"),
-            Self::Text(value) => f.write_str(value),
+            value: parameter.value.clone(),
         }
     }
 }

@@ -11,8 +11,9 @@ use sha2::{Digest as _, Sha256};
 use toml::Table;
 
 use super::alike::hex;
-use super::index::{ParameterValue, Scalar};
+use super::index::ParameterValue;
 use super::kept_look::KeptLook;
+use crate::recipe::parameter::Value;
 use crate::recipe::source::Source;
 use crate::sight::relit::Look;
 
@@ -159,21 +160,21 @@ impl Pinned {
     }
 }
 
-fn value(value: &Scalar) -> toml::Value {
+fn value(value: &Value) -> toml::Value {
     match value {
-        Scalar::YesNo(value) => toml::Value::Boolean(*value),
-        Scalar::Whole(value) => toml::Value::Integer(*value),
-        Scalar::Number(value) => toml::Value::Float(*value),
-        Scalar::Text(value) => toml::Value::String(value.clone()),
+        Value::YesNo(value) => toml::Value::Boolean(*value),
+        Value::Whole(value) => toml::Value::Integer(*value),
+        Value::Number(value) => toml::Value::Float(*value),
+        Value::Text(value) => toml::Value::String(value.clone()),
     }
 }
 
 fn parameter(name: String, value: &toml::Value) -> Result<ParameterValue, PinnedError> {
     let value = match value {
-        toml::Value::Boolean(value) => Scalar::YesNo(*value),
-        toml::Value::Integer(value) => Scalar::Whole(*value),
-        toml::Value::Float(value) => Scalar::Number(*value),
-        toml::Value::String(value) => Scalar::Text(value.clone()),
+        toml::Value::Boolean(value) => Value::YesNo(*value),
+        toml::Value::Integer(value) => Value::Whole(*value),
+        toml::Value::Float(value) => Value::Number(*value),
+        toml::Value::String(value) => Value::Text(value.clone()),
         _ => {
             return Err(PinnedError::Form(format!(
                 "the parameter `{name}` must be a number, a text, or true or false"
@@ -197,10 +198,10 @@ mod tests {
             recipe_sha256: "ab".to_owned(),
             seed,
             parameters: vec![
-                one("angle", Scalar::Number(60.0)),
-                one("dye", Scalar::Text("navy\n= \"1\"".to_owned())),
-                one("plain", Scalar::YesNo(true)),
-                one("rows", Scalar::Whole(12)),
+                one("angle", Value::Number(60.0)),
+                one("dye", Value::Text("navy\n= \"1\"".to_owned())),
+                one("plain", Value::YesNo(true)),
+                one("rows", Value::Whole(12)),
             ],
             look: Look {
                 finish: crate::sight::Finish::Oil,
@@ -214,7 +215,7 @@ mod tests {
         for seed in [0, 17, u64::MAX] {
             assert_eq!(Pinned::read(&pinned(seed).text()), Ok(pinned(seed)));
         }
-        assert_eq!(Scalar::Number(60.0).to_string(), "60");
+        assert_eq!(Value::Number(60.0).to_string(), "60");
     }
 
     #[test]

@@ -19,6 +19,6 @@ pub use error::FileError;
 pub use folder::{Hold, clear_unfinished, exists, from_folder, make_folder, remove};
 pub use host::DiskHost;
 pub use journal::Journal;
-pub use read::{MOST_BYTES, read_bytes_up_to, read_recipe, read_text_file};
+pub use read::{MOST_BYTES, read_bytes_up_to, read_recipe, read_text_file, recipes_of};
 pub use seen::{Identity, Seen, Witness, folders_to_watch};
 pub use write::{same_file, write_inside, write_new, write_whole};

@@ -3,7 +3,7 @@
 use std::ffi::OsStr;
 use std::fs::{self, File, Metadata};
 use std::io::{self, Read as _};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::error::FileError;
@@ -34,6 +34,18 @@ pub fn read_text_file(path: &Path) -> (Result<String, FileError>, Witness) {
     let (text, seen) = read_text(path, path);
     let path = path.to_owned();
     (text, Witness { path, seen })
+}
+
+/// The recipes and rule modules of a folder, sorted by name.
+///
+/// # Errors
+/// When the folder is not there, or may not be read.
+pub fn recipes_of(folder: &Path) -> Result<Vec<PathBuf>, FileError> {
+    fs::read_dir(folder).map_err(|error| unread(folder, error))?;
+    Ok(recipes_in(folder)
+        .into_iter()
+        .map(|name| folder.join(name))
+        .collect())
 }
 
 /// Reads a file of up to `most` bytes, written by this program.

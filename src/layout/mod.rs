@@ -22,6 +22,8 @@ pub mod ruled;
 pub mod rules;
 pub mod shape;
 pub mod tally;
+pub mod tile_joints;
+pub mod window;
 
 pub use cells::Cells;
 pub use error::LayoutError;
@@ -32,3 +34,4 @@ pub use lattice::Lattice;
 pub use panel::{Cell, Panel};
 pub use resolve::resolve;
 pub use tally::Tally;
+pub use tile_joints::tile_joints;

@@ -33,6 +33,8 @@ pub enum Cause {
     Start,
     /// These files look different from what the last run saw.
     Changed(Vec<PathBuf>),
+    /// Somebody asked for a run; no file has changed.
+    Asked,
 }
 
 /// Watches the files of one job.
@@ -42,6 +44,7 @@ pub struct Watch {
     stopped: Arc<AtomicBool>,
     bell: Result<RecommendedWatcher, notify::Error>,
     watched: BTreeMap<PathBuf, Identity>,
+    asked: bool,
 }
 
 /// Ends a [`Watch`] from anywhere.
@@ -57,11 +60,20 @@ enum Signal {
     Bell,
     /// This path is gone: if it was watched, it no longer is.
     Gone(PathBuf),
+    /// Run the job.
+    Ask,
     /// Look whether to stop.
     Stop,
 }
 
 impl Stop {
+    /// Asks for a run though no file has changed. Of several that come while the job is at work, one
+    /// more run is made.
+    pub fn ask(&self) {
+        // As below.
+        let _ = self.signals.send(Signal::Ask);
+    }
+
     /// Ends the watch as soon as a run in progress is over.
     pub fn stop(&self) {
         self.stopped.store(true, Ordering::SeqCst);
@@ -91,6 +103,7 @@ impl Watch {
             stopped,
             bell,
             watched: BTreeMap::new(),
+            asked: false,
         };
         (watch, stop)
     }
@@ -109,7 +122,7 @@ impl Watch {
             // Watch first, then look: nothing can change unseen between the two.
             self.watch_folders(&witnesses);
             let mut changed = changed(&witnesses, |w| w.seen.differs(&w.path));
-            while changed.is_empty() {
+            while changed.is_empty() && !self.asked {
                 if self.is_stopped() {
                     return;
                 }
@@ -119,7 +132,12 @@ impl Watch {
             if self.is_stopped() {
                 return;
             }
-            cause = Cause::Changed(changed);
+            self.asked = false;
+            cause = if changed.is_empty() {
+                Cause::Asked
+            } else {
+                Cause::Changed(changed)
+            };
         }
     }
 
@@ -130,6 +148,10 @@ impl Watch {
     /// Waits for a notice or for the next round, and tells what changed.
     fn next_change(&mut self, witnesses: &[Witness]) -> Vec<PathBuf> {
         if self.hear(ROUND) {
+            // Who asks does not want to wait for the folder to be quiet.
+            if self.asked {
+                return Vec::new();
+            }
             self.settle(QUIET);
             if witnesses.iter().any(Witness::vanished) {
                 let back = Instant::now() + GONE_DURING_SAVE;
@@ -154,6 +176,10 @@ impl Watch {
         match self.signals.recv_timeout(limit) {
             Ok(Signal::Gone(path)) => {
                 self.watched.remove(&path);
+                true
+            }
+            Ok(Signal::Ask) => {
+                self.asked = true;
                 true
             }
             Ok(Signal::Bell | Signal::Stop) => true,

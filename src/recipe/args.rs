@@ -13,6 +13,13 @@ use crate::geom::length;
 /// Code of every fault of this module.
 const WRONG: &str = "recipe::wrong_argument";
 
+/// A measure for a recipe: to a millionth of a millimetre, so that a sum of layers prints as it was
+/// written.
+#[must_use]
+pub fn measured(mm: f64) -> f64 {
+    libm::round(mm * 1e6) / 1e6
+}
+
 /// The fault that `what` must be `expected` (with its article), and what it is instead.
 #[must_use]
 pub fn unexpected(what: &str, expected: &str, value: &Dynamic) -> Fault {

@@ -1,7 +1,14 @@
 //! The rule modules that come with Plyloom, from the folder `scripts/`.
 
 /// One module of the library a line, in the order of their names.
-const MODULES: [(&str, &str); 1] = [("sequences", include_str!("../../scripts/sequences.rhai"))];
+const MODULES: [(&str, &str); 6] = [
+    ("borders", include_str!("../../scripts/borders.rhai")),
+    ("palettes", include_str!("../../scripts/palettes.rhai")),
+    ("rings", include_str!("../../scripts/rings.rhai")),
+    ("sequences", include_str!("../../scripts/sequences.rhai")),
+    ("symmetry", include_str!("../../scripts/symmetry.rhai")),
+    ("weaves", include_str!("../../scripts/weaves.rhai")),
+];
 
 /// The names of all modules of the library, sorted.
 pub fn names() -> impl Iterator<Item = &'static str> {

@@ -8,7 +8,8 @@
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
-//! - `modules`, [`library`]: rule modules;
+//! - `modules`, [`library`], [`library_words`]: rule modules, those that come along, and their words;
+//! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
 
 pub mod about;
@@ -24,12 +25,14 @@ pub mod fault;
 pub mod host;
 pub mod language;
 pub mod library;
+pub mod library_words;
 pub mod limits;
 pub mod memory_host;
 pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
+pub mod rewrite;
 pub mod run;
 pub mod settings;
 pub mod source;

@@ -18,6 +18,18 @@ pub enum Value {
     Text(String),
 }
 
+impl std::fmt::Display for Value {
+    /// As it is typed after `--set NAME=`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::YesNo(value) => f.write_str(if *value { "yes" } else { "no" }),
+            Self::Whole(value) => write!(f, "{value}"),
+            Self::Number(value) => write!(f, "{value}"),
+            Self::Text(value) => f.write_str(value),
+        }
+    }
+}
+
 /// What values a parameter takes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]

@@ -160,7 +160,7 @@ fn result(return_type: &str) -> &str {
 }
 
 /// Splits a doc comment into the text and the example (the block fenced as `rhai`).
-fn documentation(comments: &str) -> (String, String) {
+pub(super) fn documentation(comments: &str) -> (String, String) {
     let (mut doc, mut example) = (String::new(), String::new());
     let mut in_example = false;
     for line in comments.lines() {

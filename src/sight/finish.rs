@@ -25,10 +25,10 @@ pub struct Sheen {
     pub index: f64,
 }
 
-// Saunderson, Calculation of the color of pigmented plastics, JOSA 32 (1942) 727-736: light that
-// meets a surface of refractive index 1.5 from outside is reflected by 0.04 when it meets it
-// squarely, and diffuse light from inside by about 0.6 (both from memory; the formula was checked
-// against a published account).
+// Saunderson, Calculation of the color of pigmented plastics, JOSA 32 (1942) 727-736; the formula was
+// checked against a published account. Light that meets a surface of refractive index n squarely from
+// outside is reflected by ((n - 1) / (n + 1))^2 (Fresnel; any text on optics): 0.04 for 1.5. Diffuse
+// light from inside: usually taken between 0.4 and 0.6, says the same account; we take the upper end.
 const FROM_OUTSIDE: f64 = 0.04;
 const FROM_INSIDE: f64 = 0.6;
 

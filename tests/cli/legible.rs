@@ -185,3 +185,48 @@ fn grain_is_off_unless_asked_for_and_the_same_each_time() {
     assert_ne!(smooth, grained);
     assert_eq!(grained, draw(&["--grain"], "c.png"));
 }
+
+/// Round objects are cut round by whatever draws them: this page is what `watch` shows too.
+#[test]
+fn objects_are_previewed_at_true_scale_and_round_ones_round() {
+    let bench = bench();
+    let draw = |words: &[&str]| {
+        let line = ["preview", "blocks.rhai", "--out", "x.svg"];
+        let line: Vec<&str> = line.iter().chain(words).copied().collect();
+        bench.run(&line).ended(0);
+        bench.read("x.svg")
+    };
+    let two = draw(&["--object", "round 90", "--object", "handle"]);
+    assert_eq!(two.matches("<clipPath id=\"d1-round\"><circle").count(), 1);
+    assert!(
+        two.contains("r=\"45\""),
+        "a user unit is a millimetre: 90 mm across"
+    );
+    assert!(two.contains("handle: ") && two.contains("lines in 100 mm"));
+    // All kinds with a name, on a panel that is large enough.
+    for kind in ["coaster", "round coaster", "box lid"] {
+        assert!(draw(&["--object", kind]).contains(kind), "{kind}");
+    }
+    let swept = draw(&["--object", "round 90", "--light", "sweep"]);
+    assert_eq!(swept.matches("<circle").count(), 8);
+    bench
+        .run(&["preview", "blocks.rhai", "--object", "round table"])
+        .ended(1)
+        .err_has("finds no place");
+    bench
+        .run(&[
+            "preview",
+            "blocks.rhai",
+            "--object",
+            "round 40",
+            "--from",
+            "3m",
+            "--grain",
+            "--out",
+            "far.png",
+            "--width",
+            "200",
+        ])
+        .ended(0);
+    assert!(bench.path("far.png").is_file());
+}

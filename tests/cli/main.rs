@@ -4,12 +4,16 @@ mod arrangements;
 #[path = "../common/mod.rs"]
 mod common;
 mod compare;
+mod gallery;
 mod legible;
 mod new;
 mod pick;
 mod plan;
 mod preview;
+mod shells;
 mod template;
+#[cfg(unix)]
+mod terminal;
 mod trial;
 mod vary;
 mod watch;

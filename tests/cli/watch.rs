@@ -137,3 +137,26 @@ fn a_picture_on_the_standard_output_is_wrong_usage() {
         .ended(2)
         .err_has("--out");
 }
+
+/// Light, finish and objects are looked at in `watch` as they are in `preview`.
+#[test]
+fn a_watched_picture_is_looked_at_like_a_preview() {
+    let recipe = "let tile = bar(plywood(13, 18).square()).slice(\"square\");\n\
+                  panel(\"One\", squares(tile)).size(4, 3).fill(tile);\n";
+    let bench = Bench::new().file("a.rhai", recipe);
+    let words = ["--light", "90", "--finish", "oil", "--object", "round 30"];
+    let line = |command| -> Vec<&str> {
+        [command, "a.rhai", "--out"]
+            .into_iter()
+            .chain([if command == "watch" { "w.svg" } else { "p.svg" }])
+            .chain(words)
+            .collect()
+    };
+    let watch = bench.start(&line("watch"));
+    watch.until("drew w.svg");
+    assert_eq!(watch.interrupt(), 0);
+    bench.run(&line("preview")).ended(0);
+    let watched = bench.read("w.svg");
+    assert!(watched.contains("<circle"));
+    assert_eq!(watched, bench.read("p.svg"));
+}

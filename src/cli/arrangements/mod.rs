@@ -15,6 +15,7 @@ use crate::cli::named::Named;
 use crate::cli::recipe_args::RecipeArgs;
 use crate::cli::terminal::{Look, print};
 use crate::cli::trouble::Trouble;
+use crate::cli::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
 use crate::explore::{
     counting,
@@ -184,6 +185,7 @@ pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
         help: "choose another `--repeat`, or make the recipe's panel larger with `--set`"
             .to_owned(),
     })?;
+    working::at("counting arrangements");
     let report = explore(&repeat, panel, args, outcome.seed);
     if let Some(target) = target {
         let page = drawn(&repeat, &report, target.png)?;

@@ -18,6 +18,7 @@ use crate::cli::output::{OutputArgs, Target};
 use crate::cli::recipe_args::RecipeArgs;
 use crate::cli::terminal::{Look, print, print_bytes};
 use crate::cli::trouble::Trouble;
+use crate::cli::working;
 use crate::files::write_whole;
 use crate::layout::panel::Panel;
 use crate::sight::apart::{Choice, suggest};
@@ -122,6 +123,7 @@ pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
         let recipe = args.recipe.recipe.display().to_string();
         return Err(Trouble::NoPanel { recipe });
     }
+    working::at("looking from afar");
     let reports: Vec<PanelReport> = outcome.panels.iter().map(|p| report(p, args)).collect();
     if drawn {
         return pages(&outcome.panels, &reports, args);

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::Planned;
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
+use super::objects::{JsonCutout, json as cutouts_json};
 use crate::plan::{CountBack, parts::Filled, shop::Assumed};
 use crate::recipe::parameter::Parameter;
 
@@ -26,6 +27,7 @@ struct JsonPlan<'a> {
     set_ups: Vec<JsonSetUp>,
     tolerances: Vec<JsonTolerance>,
     gluing: Vec<JsonGluing>,
+    objects: Vec<JsonCutout<'a>>,
 }
 
 #[derive(Serialize)]
@@ -72,6 +74,7 @@ pub(super) fn json(planned: &Planned<'_>) -> String {
         set_ups: set_ups(planned),
         tolerances: tolerances(planned),
         gluing: gluing(planned),
+        objects: cutouts_json(&planned.panels, &planned.cutouts),
     })
 }
 

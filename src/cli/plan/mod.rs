@@ -3,8 +3,12 @@
 mod in_hand;
 mod json;
 mod json_shop;
+mod objects;
+mod papers;
 mod text;
 mod written;
+
+pub(super) use self::papers::PagePlans;
 
 use std::path::{Path, PathBuf};
 
@@ -12,17 +16,20 @@ use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
 use crate::cli::named;
+use crate::cli::object::object;
 use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::shop::shop;
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::visible::on_one_line;
+use crate::cli::working;
 use crate::files::write_new;
 use crate::layout::panel::Panel;
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{Plan, Shop};
 use crate::recipe::outcome::Outcome;
+use crate::sight::object::Shape;
 
 /// Count a panel back to sheets and scraps, and tell how to cut them
 #[derive(Debug, Args)]
@@ -34,6 +41,7 @@ use crate::recipe::outcome::Outcome;
                   plyloom plan blocks.rhai --shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
                   plyloom plan blocks.rhai --shop shop.toml --json\n  \
+                  plyloom plan blocks.rhai --object \"round 90\" --object handle\n  \
                   plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
@@ -83,6 +91,12 @@ pub(super) struct PlanArgs {
           conflicts_with = "from_parts")]
     drawings: Option<PathBuf>,
 
+    /// Tell also where on the panel a small object is cut out best: `handle`, `coaster`, `round
+    /// coaster`, `box lid`, `drawer front`, `round table`, or a size in mm such as `90x60` or
+    /// `round 90`; may be repeated
+    #[arg(long, value_name = "OBJECT", value_parser = object, conflicts_with = "from_parts")]
+    object: Vec<(String, Shape)>,
+
     /// Print JSON for other programs
     #[arg(long)]
     json: bool,
@@ -116,6 +130,8 @@ pub(super) struct Planned<'a> {
     pub(super) shop: &'a Shop,
     /// The plan.
     pub(super) plan: &'a Plan,
+    /// Small objects with their places.
+    pub(super) cutouts: Vec<objects::Cutout>,
 }
 
 impl PlanArgs {
@@ -155,6 +171,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &outcome, &panels);
     }
+    working::at("counting back to the shop");
     let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
         message: error.to_string(),
         help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
@@ -163,6 +180,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         recipe: shown,
         shop_file: args.shop.as_ref().map(|p| p.display().to_string()),
         outcome: &outcome,
+        cutouts: objects::cutouts(&panels, &args.object),
         panels,
         shop: &shop,
         plan: &plan,

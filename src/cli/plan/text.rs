@@ -33,6 +33,11 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
         page.sections([told::gluing(panel, gluing, shop)]);
     }
     page.sections([told::after_gluing(shop)]);
+    page.sections(super::objects::section(
+        &planned.panels,
+        &planned.cutouts,
+        shop.units,
+    ));
     page.sections(told::assumed(shop));
     page.text
 }
@@ -47,6 +52,11 @@ pub(super) fn in_short(planned: &Planned<'_>) -> String {
         told::brief(&planned.panels, plan, shop),
         told::to_buy(&plan.count, shop),
     ]);
+    page.sections(super::objects::section(
+        &planned.panels,
+        &planned.cutouts,
+        shop.units,
+    ));
     page.text
 }
 

@@ -33,6 +33,8 @@ pub struct PlanPage<'a> {
     pub made_from: &'a str,
     /// Which shop: the name of its file, or that common values stand in for one.
     pub shop_name: &'a str,
+    /// Where small objects are cut out, with drawings whose ids are their own.
+    pub objects: Option<&'a (Section, Vec<String>)>,
 }
 
 /// The page.
@@ -99,6 +101,10 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
             (gluing::gluing(panel, &plan.gluing[i], shop, i))
         }
         (section(&told::after_gluing(shop)))
+        @if let Some((objects, drawings)) = page.objects {
+            (section(objects))
+            @for drawing in drawings { figure { (PreEscaped(drawing)) } }
+        }
         @if let Some(assumed) = told::assumed(shop) {
             div class="columns" { (section(&assumed)) }
         }

@@ -353,7 +353,7 @@ mod words {
     /// ```
     #[rhai_fn(get = "width", pure)]
     pub fn bar_width(bar: &mut Bar) -> f64 {
-        bar.0.outline().bounds().width()
+        args::measured(bar.0.outline().bounds().width())
     }
 
     /// Height in mm of a bar or a tile as it stands.
@@ -365,17 +365,17 @@ mod words {
     /// ```
     #[rhai_fn(get = "height", pure)]
     pub fn bar_height(bar: &mut Bar) -> f64 {
-        bar.0.outline().bounds().height()
+        args::measured(bar.0.outline().bounds().height())
     }
 
     #[rhai_fn(get = "width", pure)]
     pub fn tile_width(tile: &mut Tile) -> f64 {
-        outline(tile).bounds().width()
+        args::measured(outline(tile).bounds().width())
     }
 
     #[rhai_fn(get = "height", pure)]
     pub fn tile_height(tile: &mut Tile) -> f64 {
-        outline(tile).bounds().height()
+        args::measured(outline(tile).bounds().height())
     }
 }
 

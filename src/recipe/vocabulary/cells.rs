@@ -151,7 +151,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let dyed = veneer(0.6, "navy");
+    /// let r = laminate([dyed, plywood(13, 17.7)]).rhombus(60);
     /// let block = hexagon([r, r, r]).slice("block");
     /// panel("target", hexagons(block)).size(9, 9)
     ///     .fill(|cell| block.turn(60 * cell.ring));

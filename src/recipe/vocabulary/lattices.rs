@@ -54,8 +54,10 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(24)).slice("block");
-    /// panel("straight", squares(block)).size(6, 8).fill(block);
+    /// let light = bar(plywood(9, 12).rip(24)).slice("light");
+    /// let dark = bar(plywood(9, 12, "walnut").rip(24)).slice("dark");
+    /// let both = sequence([light, dark], "along courses");
+    /// panel("straight", squares(light)).size(6, 8).fill(both);
     /// ```
     #[rhai_fn(name = "squares", return_raw)]
     pub fn squares(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
@@ -70,9 +72,11 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(36)).slice("block");
-    /// panel("bricks", running_bond(block)).finished(300, 200).fill(block);
-    /// panel("raking", running_bond(block, 1.0/3)).finished(300, 200).fill(block);
+    /// let light = bar(plywood(9, 12).rip(36)).slice("light");
+    /// let dark = bar(plywood(9, 12, "walnut").rip(36)).slice("dark");
+    /// let both = sequence([light, dark], "along courses");
+    /// panel("bricks", running_bond(light)).finished(300, 200).fill(both);
+    /// panel("raking", running_bond(light, 1.0/3)).finished(300, 200).fill(both);
     /// ```
     #[rhai_fn(name = "running_bond", return_raw)]
     pub fn running_bond(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
@@ -90,8 +94,10 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(48)).slice("block");
-    /// panel("quarters", to_and_fro(block, 0.25)).finished(300, 200).fill(block);
+    /// let light = bar(plywood(9, 12).rip(48)).slice("light");
+    /// let dark = bar(plywood(9, 12, "walnut").rip(48)).slice("dark");
+    /// let both = sequence([light, dark], "along courses");
+    /// panel("quarters", to_and_fro(light, 0.25)).finished(300, 200).fill(both);
     /// ```
     #[rhai_fn(name = "to_and_fro", return_raw)]
     pub fn to_and_fro(tile: Tile, share: Dynamic) -> Result<Lattice, Box<EvalAltResult>> {
@@ -107,7 +113,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let plank = bar(plywood(9, 12).rip(48)).slice("plank");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let plank = bar(sheet.rip(48)).slice("plank");
     /// panel("herringbone", herringbone(plank)).finished(300, 200).fill(plank);
     /// ```
     #[rhai_fn(name = "herringbone", return_raw)]
@@ -122,7 +129,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let plank = bar(plywood(9, 12).rip(36)).slice("plank");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let plank = bar(sheet.rip(36)).slice("plank");
     /// panel("basket", basket_weave(plank)).size(12, 6).fill(plank);
     /// ```
     #[rhai_fn(name = "basket_weave", return_raw)]
@@ -137,7 +145,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let r = sheet.rhombus(60);
     /// let block = hexagon([r, r, r]).slice("block");
     /// panel("honeycomb", hexagons(block)).size(7, 8).fill(block);
     /// ```
@@ -154,9 +163,11 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let lozenge = bar(plywood(13, 17.7).rhombus(60)).slice("lozenge");
-    /// panel("slanting", rhombi(lozenge)).size(8, 6).fill(lozenge);
-    /// let upright = lozenge.turn(30);
+    /// let light = bar(plywood(9, 12).rhombus(60)).slice("light");
+    /// let dark = bar(plywood(9, 12, "walnut").rhombus(60)).slice("dark");
+    /// let both = sequence([light, dark], "falling right");
+    /// panel("slanting", rhombi(light)).size(8, 6).fill(both);
+    /// let upright = light.turn(30);
     /// panel("harlequin", rhombi(upright)).finished(200, 300).fill(upright);
     /// ```
     #[rhai_fn(name = "rhombi", return_raw)]
@@ -171,8 +182,10 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let plank = bar(plywood(9, 12).rip(60, 60)).slice("plank");
-    /// panel("zigzag", chevrons(plank)).size(4, 10).fill(plank);
+    /// let light = bar(plywood(9, 12).rip(60, 60)).slice("light");
+    /// let dark = bar(plywood(9, 12, "walnut").rip(60, 60)).slice("dark");
+    /// let both = sequence([light, dark], "down columns");
+    /// panel("zigzag", chevrons(light)).size(4, 10).fill(both);
     /// ```
     #[rhai_fn(name = "chevrons", return_raw)]
     pub fn chevrons(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
@@ -186,7 +199,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let top = bar(plywood(13, 17.7).rhombus(60)).slice("rhombus").turn(-30);
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let top = bar(sheet.rhombus(60)).slice("rhombus").turn(-30);
     /// panel("blocks", tumbling_blocks(top)).size(12, 6).fill(top);
     /// ```
     #[rhai_fn(name = "tumbling_blocks", return_raw)]
@@ -198,8 +212,10 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let t = bar(plywood(13, 17.7).triangle(60)).slice("triangle");
-    /// panel("triangles", triangles(t)).size(15, 8).fill(t);
+    /// let light = bar(plywood(9, 12).triangle(60)).slice("light");
+    /// let dark = bar(plywood(9, 12, "walnut").triangle(60)).slice("dark");
+    /// let both = sequence([light, dark], "along courses");
+    /// panel("triangles", triangles(light)).size(15, 8).fill(both);
     /// ```
     #[rhai_fn(name = "triangles", return_raw)]
     pub fn triangles(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
@@ -216,7 +232,8 @@ mod words {
     /// # Example
     /// ```rhai
     /// let lath = plywood(9, 12).rip(36);
-    /// let step = bar(lath).mate("top", lath, "bottom", #{ slide: 12 }).slice("step");
+    /// let dark = plywood(9, 12, "walnut").rip(36);
+    /// let step = bar(lath).mate("top", dark, "bottom", #{ slide: 12 }).slice("step");
     /// let stairs = lattice(step, #{ column: 36, course: [-24, 24] });
     /// panel("stairs", stairs).finished(300, 200).fill(step);
     /// ```

@@ -149,7 +149,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(24)).slice("block");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let block = bar(sheet.rip(24)).slice("block");
     /// let p = panel("trivet", squares(block));
     /// p.size(6, 12);
     /// p.fill(block);
@@ -173,7 +174,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let block = bar(plywood(9, 12).rip(24)).slice("block");
+    /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
+    /// let block = bar(sheet.rip(24)).slice("block");
     /// panel("trivet", squares(block)).size(6, 12).fill(block);
     /// ```
     #[rhai_fn(name = "size", pure, return_raw)]
@@ -195,7 +197,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let r = sheet.rhombus(60);
     /// let block = hexagon([r, r, r]).slice("block");
     /// panel("tray", hexagons(block)).finished(300, "8 in").fill(block);
     /// ```
@@ -214,7 +217,8 @@ mod words {
     ///
     /// # Example
     /// ```rhai
-    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
+    /// let r = sheet.rhombus(60);
     /// let block = hexagon([r, r, r]).slice("block");
     /// panel("tray", hexagons(block)).finished(300, 200).shift(-10, 5).fill(block);
     /// ```

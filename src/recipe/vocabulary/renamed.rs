@@ -49,6 +49,13 @@ const HIDDEN: [&str; 6] = [
     "order_desc",
 ];
 
+/// What a former name is called now.
+#[must_use]
+pub fn now(name: &str) -> Option<&'static str> {
+    let former = FORMER.iter().find(|former| former.name == name)?;
+    Some(former.now)
+}
+
 /// The fault for a former name.
 #[must_use]
 pub fn fault(name: &str) -> Option<Fault> {

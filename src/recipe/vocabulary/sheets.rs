@@ -177,7 +177,7 @@ mod words {
     /// ```
     #[rhai_fn(get = "thickness", pure)]
     pub fn sheet_thickness(sheet: &mut Sheet) -> f64 {
-        sheet.0.thickness()
+        args::measured(sheet.0.thickness())
     }
 
     #[rhai_fn(get = "thickness", pure)]

@@ -263,7 +263,7 @@ mod words {
     /// ```
     #[rhai_fn(get = "width", pure)]
     pub fn width(strip: &mut Strip) -> f64 {
-        strip.0.section().bounds().width()
+        args::measured(strip.0.section().bounds().width())
     }
 
     /// Height in mm of a strip as it lies.
@@ -275,6 +275,6 @@ mod words {
     /// ```
     #[rhai_fn(get = "height", pure)]
     pub fn height(strip: &mut Strip) -> f64 {
-        strip.0.section().bounds().height()
+        args::measured(strip.0.section().bounds().height())
     }
 }

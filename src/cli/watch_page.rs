@@ -1,0 +1,151 @@
+//! `plyloom watch --page`: the recipe on one side, the panel in a browser on the other.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+use std::sync::mpsc::channel;
+use std::thread;
+
+use clap::Args;
+use clap::builder::ValueHint;
+
+use super::plan::PagePlans;
+use super::preview::PreviewArgs;
+use super::report::render;
+use super::terminal::{Look, print, tell};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use super::watch::{End, wait, why};
+use crate::layout::panel::Panel;
+use crate::live::page::{Came, Given, Page, PageError, RunError};
+
+/// The page of a watch.
+#[derive(Debug, Args)]
+pub(super) struct PageArgs {
+    /// Show the panel on a page in your browser, with knobs for the recipe's parameters
+    ///
+    /// The page is served to this machine alone, works without a network, and is opened by the
+    /// address that is printed. The recipe's own folder is the only place that it writes to, and
+    /// only when you keep something.
+    #[arg(long, help_heading = "Page",
+          conflicts_with_all = ["out", "format", "width", "json", "bare", "flat", "light", "finish",
+                                "view", "from", "grain"])]
+    pub(super) page: bool,
+
+    /// Serve the page on this port; a free one when left out
+    #[arg(long, value_name = "PORT", requires = "page", help_heading = "Page",
+          value_parser = clap::value_parser!(u16).range(1..))]
+    port: Option<u16>,
+
+    /// Ask the system to open the page in its browser
+    #[arg(long, requires = "page", help_heading = "Page")]
+    open: bool,
+
+    /// Plan with the saws and the stock of this shop file; common values when left out
+    #[arg(long, value_name = "FILE", requires = "page", value_hint = ValueHint::FilePath,
+          help_heading = "Page")]
+    shop: Option<PathBuf>,
+}
+
+pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble> {
+    let recipe = &preview.recipe;
+    let given = Given {
+        recipe: recipe.recipe.clone(),
+        set: recipe.run.set.clone(),
+        seed: recipe.run.seed,
+        budget: recipe.run.limits.budget(),
+    };
+    let plans = PagePlans::new(&recipe.recipe, args.shop.as_deref())?;
+    let page = Page::new(given, args.port, Arc::new(plans)).map_err(|error| trouble(&error))?;
+    if let Some(reason) = page.slow_because() {
+        let reason = on_one_line(&reason);
+        tell(&format!("changes are seen with a delay: {reason}\n"));
+    }
+    let address = page.address();
+    print(&format!(
+        "the page is at {address}\n(the part after # is its key; Ctrl-C ends it)\n"
+    ))?;
+    if args.open
+        && let Err(error) = open::that_detached(&address)
+    {
+        let error = on_one_line(&error.to_string());
+        tell(&format!(
+            "the browser could not be asked to open it: {error}\n"
+        ));
+    }
+    let stop = page.stop();
+    let (sender, ends) = channel();
+    let interrupted = sender.clone();
+    ctrlc::set_handler(move || {
+        // When the page is over there is nothing left to interrupt.
+        let _ = interrupted.send(End::Interrupted);
+    })
+    .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+    let own_stop = stop.clone();
+    thread::spawn(move || {
+        let mut over = Ok(());
+        let served = page.run(
+            |came| {
+                if let Err(error) = tell_run(came) {
+                    over = Err(error);
+                    own_stop.stop();
+                }
+            },
+            |line| tell(&format!("{}\n", on_one_line(line))),
+        );
+        let over = over.and(served.map_err(|error| trouble(&error)));
+        let _ = sender.send(End::Over(over));
+    });
+    let result = wait(&ends, || stop.stop());
+    if result.is_ok() {
+        tell("stopped\n");
+    }
+    result
+}
+
+fn tell_run(came: &Came<'_>) -> Result<(), Trouble> {
+    let why = why(&came.cause);
+    let took = came.took.as_millis();
+    match came.result {
+        Ok(panels) => print(&format!("{why}{} in {took} ms\n", summary(panels))),
+        Err(error) => {
+            tell(&render(&in_words(error), Look::of_errors()));
+            let kept = if came.kept {
+                ": the last good picture stays"
+            } else {
+                ""
+            };
+            tell(&format!("{why}not drawn, after {took} ms{kept}\n"));
+            Ok(())
+        }
+    }
+}
+
+/// `shows Blocks, 96 tiles,`.
+fn summary(panels: &[Panel]) -> String {
+    let tiles: usize = panels.iter().map(|p| p.tiles.len()).sum();
+    let names: Vec<String> = panels.iter().map(|p| on_one_line(&p.name)).collect();
+    format!("shows {}, {tiles} tiles,", names.join(" and "))
+}
+
+/// The same as any command would say it.
+fn in_words(error: &RunError) -> Trouble {
+    match error {
+        RunError::Recipe(failure) => Trouble::Recipe(failure.clone()),
+        RunError::NoPanel { recipe } => Trouble::NoPanel {
+            recipe: recipe.clone(),
+        },
+        other => Trouble::Data {
+            code: other.code(),
+            message: other.to_string(),
+            help: other.help().unwrap_or_default(),
+        },
+    }
+}
+
+fn trouble(error: &PageError) -> Trouble {
+    Trouble::Data {
+        code: "page::failed",
+        message: error.to_string(),
+        help: error.help(),
+    }
+}

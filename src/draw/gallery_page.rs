@@ -1,0 +1,210 @@
+//! The index of a folder of recipes as a page for a browser: each with its picture, what it is for and
+//! what to try next.
+//!
+//! The pictures lie beside the page as files, so that it stays small and readable as text. The page
+//! runs no script and asks for nothing but those pictures, which a policy in it holds. Every word is
+//! escaped.
+
+use std::fmt::Write as _;
+
+use super::html::{self, escaped, hashed};
+
+/// A recipe on the page.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Exhibit {
+    /// The recipe's file beside the page.
+    pub file: String,
+    /// Its title.
+    pub title: String,
+    /// What it is for; may be empty.
+    pub purpose: String,
+    /// Its panels.
+    pub pictures: Vec<Hung>,
+    /// What to try next.
+    pub try_next: Vec<String>,
+    /// Who made it and how it may be used; may be empty.
+    pub credit: String,
+}
+
+/// A picture of one panel.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Hung {
+    /// Its file, seen from the page, with `/` between folders.
+    pub file: String,
+    /// Width and height in whole mm.
+    pub size: (u32, u32),
+    /// Size and tiles in words.
+    pub facts: String,
+}
+
+/// The page under a title, with a line of words.
+#[must_use]
+pub fn gallery_page_html(title: &str, note: &str, exhibits: &[Exhibit]) -> String {
+    let style = style();
+    let title = escaped(title);
+    let mut out = String::new();
+    let _ = write!(
+        out,
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src 'self' file:; \
+         style-src '{}'; base-uri 'none'; form-action 'none'\">\n\
+         <title>{title}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n\
+         <p class=\"soft\">{}</p>\n<ol>\n",
+        hashed(&style),
+        with_code(note)
+    );
+    for exhibit in exhibits {
+        push_exhibit(&mut out, exhibit);
+    }
+    out.push_str("</ol>\n</main>\n</body>\n</html>\n");
+    out
+}
+
+fn push_exhibit(out: &mut String, exhibit: &Exhibit) {
+    let title = escaped(&exhibit.title);
+    let recipe = address(&exhibit.file);
+    let _ = writeln!(out, "<li id=\"{}\">", escaped(stem(&exhibit.file)));
+    for picture in &exhibit.pictures {
+        let file = address(&picture.file);
+        let (width, height) = picture.size;
+        let _ = writeln!(
+            out,
+            "<a class=\"picture\" href=\"{file}\"><img src=\"{file}\" alt=\"{title}: the panel drawn at true scale\" \
+             width=\"{width}\" height=\"{height}\" loading=\"lazy\"></a>"
+        );
+    }
+    let _ = writeln!(out, "<h2>{title}</h2>");
+    if !exhibit.purpose.is_empty() {
+        let _ = writeln!(out, "<p>{}</p>", with_code(&exhibit.purpose));
+    }
+    for picture in &exhibit.pictures {
+        let _ = writeln!(out, "<p class=\"soft\">{}</p>", escaped(&picture.facts));
+    }
+    if !exhibit.try_next.is_empty() {
+        out.push_str("<p class=\"soft\">Try next:</p>\n<ul>\n");
+        for one in &exhibit.try_next {
+            let _ = writeln!(out, "<li>{}</li>", with_code(one));
+        }
+        out.push_str("</ul>\n");
+    }
+    let _ = writeln!(
+        out,
+        "<p><a href=\"{recipe}\">{}</a></p>",
+        escaped(&exhibit.file)
+    );
+    if !exhibit.credit.is_empty() {
+        let _ = writeln!(out, "<p class=\"soft\">{}</p>", escaped(&exhibit.credit));
+    }
+    out.push_str("</li>\n");
+}
+
+/// Words as text of a page, what stands between backticks as code.
+fn with_code(text: &str) -> String {
+    let text = escaped(text);
+    let parts: Vec<&str> = text.split('`').collect();
+    // Without its other half a backtick is a letter like any other.
+    if parts.len().is_multiple_of(2) {
+        return parts.join("`");
+    }
+    let mut out = String::new();
+    for (i, part) in parts.iter().enumerate() {
+        out.push_str(part);
+        if i + 1 < parts.len() {
+            out.push_str(if i.is_multiple_of(2) {
+                "<code>"
+            } else {
+                "</code>"
+            });
+        }
+    }
+    out
+}
+
+fn stem(file: &str) -> &str {
+    file.rsplit_once('.').map_or(file, |(stem, _)| stem)
+}
+
+/// A file beside the page as a relative address: RFC 3986, sections 2.1 to 2.3 and 4.2.
+fn address(file: &str) -> String {
+    let mut out = String::from("./");
+    for byte in file.bytes() {
+        if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
+            out.push(char::from(byte));
+        } else {
+            let _ = write!(out, "%{byte:02X}");
+        }
+    }
+    out
+}
+
+fn style() -> String {
+    let common = html::style();
+    format!(
+        "{common}\
+         main{{padding:1rem;max-width:84rem;margin:auto}}\n\
+         h1{{font-size:1.6rem;margin:0}}\n\
+         h2{{font-size:1.15rem;margin:.6rem 0 0}}\n\
+         p,ul{{margin:.25rem 0}}\n\
+         .soft,ul{{color:var(--soft);font-size:.9rem}}\n\
+         a{{color:var(--link)}}\n\
+         a:focus-visible{{outline:3px solid var(--link);outline-offset:3px}}\n\
+         ol{{list-style:none;margin:1.5rem 0;padding:0;display:grid;gap:2rem 1.5rem;align-items:start;\
+         grid-template-columns:repeat(auto-fill,minmax(min(100%,17rem),1fr))}}\n\
+         ol>li{{min-width:0;overflow-wrap:anywhere}}\n\
+         ul{{padding-left:1.1rem}}\n\
+         .picture{{display:block;margin-bottom:.5rem}}\n\
+         img{{display:block;width:100%;height:auto;max-height:15rem;object-fit:contain;object-position:left bottom}}\n\
+         @media print{{li{{break-inside:avoid}}}}\n"
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn page(words: &str) -> String {
+        gallery_page_html(
+            words,
+            words,
+            &[Exhibit {
+                file: words.to_owned(),
+                title: words.to_owned(),
+                purpose: words.to_owned(),
+                pictures: vec![Hung {
+                    file: words.to_owned(),
+                    size: (300, 200),
+                    facts: words.to_owned(),
+                }],
+                try_next: vec![words.to_owned()],
+                credit: words.to_owned(),
+            }],
+        )
+    }
+
+    #[test]
+    fn no_markup_of_others_no_script_and_no_request() {
+        let html = page("</title><script>alert(1)</script><img src=http://x onerror='1'>\"");
+        assert!(!html.contains("<script"));
+        assert!(!html.contains("<img src=http"));
+        assert!(!html.contains("href=\"http") && !html.contains("src=\"http"));
+        let policy = html.find("Content-Security-Policy").unwrap();
+        assert!(policy < html.find("<style>").unwrap());
+    }
+
+    #[test]
+    fn backticks_in_pairs_make_code() {
+        assert_eq!(with_code("a `<b>` c"), "a <code>&lt;b&gt;</code> c");
+        assert_eq!(with_code("5 ` wide"), "5 ` wide");
+    }
+
+    #[test]
+    fn an_address_stays_beside_the_page() {
+        assert_eq!(
+            address("pictures/a b#1?.svg"),
+            "./pictures/a%20b%231%3F.svg"
+        );
+        assert_eq!(address("javascript:x"), "./javascript%3Ax");
+        assert_eq!(address("ä.svg"), "./%C3%A4.svg");
+    }
+}

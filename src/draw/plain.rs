@@ -1,0 +1,46 @@
+//! A panel from so far off that no layer shows: each tile in the mean of its colours.
+//!
+//! One path a face holds all its tiles, so that a hundred thousand of them are a few shapes.
+
+use super::{
+    number::spot,
+    svg::open,
+    tiles::{Rings, TileArt},
+};
+use crate::{geom::clip, layout::panel::Panel};
+
+/// The panel alone as SVG, every tile in one colour: a drawing for small pictures of large panels.
+#[must_use]
+pub fn plain_svg(panel: &Panel) -> String {
+    let mut paths: Vec<(String, TileArt, String)> = panel
+        .faces
+        .iter()
+        .map(|f| TileArt::of(&f.face))
+        .map(|art| (art.mean.to_string(), art, String::new()))
+        .collect();
+    for tile in &panel.tiles {
+        let (_, art, data) = &mut paths[tile.face as usize];
+        match panel.trim {
+            Some(trim) if !tile.whole => {
+                let left = clip::within(&panel.rim(tile), trim);
+                if let Some(rings) = Rings::of(left.iter()) {
+                    rings.push_at(data, (0, 0));
+                }
+            }
+            _ => art.outline.push_at(data, spot(tile.at)),
+        }
+    }
+    let mut out = String::new();
+    open(&mut out, (panel.bounds.width(), panel.bounds.height()), "");
+    for (colour, _, data) in paths.iter().filter(|(_, _, data)| !data.is_empty()) {
+        out.extend([
+            "<path fill=\"",
+            colour,
+            "\" shape-rendering=\"crispEdges\" d=\"",
+            data,
+            "\"/>\n",
+        ]);
+    }
+    out += "</svg>\n";
+    out
+}

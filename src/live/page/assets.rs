@@ -1,0 +1,76 @@
+//! The page itself: a few files inside the program.
+
+/// A file of the page: its name, what it is, and its text.
+pub(super) type Asset = (&'static str, &'static str, &'static str);
+
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+const STYLE: &str = "text/css; charset=utf-8";
+
+/// The page.
+pub(super) const PAGE: &str = include_str!("web/page.html");
+
+/// Its sign in the browser's tab.
+pub(super) const SIGN: &str = include_str!("web/sign.svg");
+
+/// Its parts.
+const ASSETS: &[Asset] = &[
+    ("page.css", STYLE, include_str!("web/page.css")),
+    ("main.js", SCRIPT, include_str!("web/main.js")),
+    ("server.js", SCRIPT, include_str!("web/server.js")),
+    ("make.js", SCRIPT, include_str!("web/make.js")),
+    ("words.js", SCRIPT, include_str!("web/words.js")),
+    ("bench.js", SCRIPT, include_str!("web/bench.js")),
+    ("view.js", SCRIPT, include_str!("web/view.js")),
+    ("tiles.js", SCRIPT, include_str!("web/tiles.js")),
+    ("marks.js", SCRIPT, include_str!("web/marks.js")),
+    ("looking.js", SCRIPT, include_str!("web/looking.js")),
+    ("knobs.js", SCRIPT, include_str!("web/knobs.js")),
+    ("tally.js", SCRIPT, include_str!("web/tally.js")),
+    ("fault.js", SCRIPT, include_str!("web/fault.js")),
+    ("wall.js", SCRIPT, include_str!("web/wall.js")),
+    ("shortlist.js", SCRIPT, include_str!("web/shortlist.js")),
+    ("plan.js", SCRIPT, include_str!("web/plan.js")),
+];
+
+/// The part of this name. Names are looked up here, never on the disk.
+pub(super) fn asset(name: &str) -> Option<&'static Asset> {
+    ASSETS.iter().find(|(known, ..)| *known == name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_page_reaches_for_nothing_outside() {
+        for text in ASSETS.iter().map(|(.., text)| *text).chain([PAGE, SIGN]) {
+            let rest = text.replace("http://www.w3.org/2000/svg", "");
+            for reach in ["http:", "https:", "//cdn", "@import", "url("] {
+                assert!(!rest.contains(reach), "{reach}");
+            }
+        }
+    }
+
+    #[test]
+    fn nothing_in_the_page_makes_markup_of_text() {
+        for (name, _, text) in ASSETS {
+            for way in [
+                "innerHTML",
+                "outerHTML",
+                "insertAdjacentHTML",
+                "document.write",
+                "eval(",
+            ] {
+                assert!(!text.contains(way), "{name} has {way}");
+            }
+        }
+        assert!(!PAGE.contains("<style") && !PAGE.contains("style=") && !PAGE.contains("onclick"));
+    }
+
+    #[test]
+    fn a_name_is_no_path() {
+        for name in ["../Cargo.toml", "/etc/passwd", "", "page.css/", "PAGE.CSS"] {
+            assert!(asset(name).is_none(), "{name}");
+        }
+    }
+}

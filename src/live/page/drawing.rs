@@ -1,0 +1,158 @@
+//! Pictures for the page: a panel or a part of it, as drawing or as pixels, as it is looked at.
+
+use serde::Deserialize;
+
+use crate::draw::{Bitmap, DrawError, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
+use crate::geom::{Point, Rect};
+use crate::layout::panel::Panel;
+use crate::layout::window::window;
+use crate::sight::blur::Pixels;
+use crate::sight::relit::{Look, relit};
+use crate::sight::{Finish, Light, View};
+
+/// The most tiles of a drawing that a browser is to show at once.
+pub(super) const MOST_DRAWN: usize = 4_000;
+/// The widest picture of pixels, and the most pixels of one.
+const WIDEST: u32 = 4_096;
+const MOST_PIXELS: f64 = 16_000_000.0;
+/// How far anyone looks from, in mm.
+const DISTANCES: std::ops::RangeInclusive<f64> = 100.0..=1_000_000.0;
+
+/// What of a panel is asked for, and how it is looked at. Lengths in mm, angles in degrees.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct Asked {
+    /// The part: left, top, width and height; all of it, where they are missing.
+    x: Option<f64>,
+    y: Option<f64>,
+    w: Option<f64>,
+    h: Option<f64>,
+    /// Width in pixels.
+    width: Option<u32>,
+    /// Where the light comes from.
+    light: Option<f64>,
+    finish: Option<String>,
+    view: Option<String>,
+    /// From how far it is looked at.
+    from: Option<f64>,
+    /// Whether each tile may be one colour.
+    plain: bool,
+}
+
+impl Asked {
+    /// All of a panel, this many pixels wide.
+    pub(super) fn of_width(width: u32) -> Self {
+        Self {
+            width: Some(width),
+            ..Self::default()
+        }
+    }
+}
+
+/// Why there is no picture.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum NoPicture {
+    /// Asked for what there is not.
+    #[error("{0}")]
+    Asked(String),
+    /// Too many tiles for a drawing.
+    #[error("a drawing of {tiles} tiles is too much for a browser: ask for pixels, or for a part")]
+    TooMany {
+        /// How many.
+        tiles: usize,
+    },
+    /// The drawing failed.
+    #[error(transparent)]
+    Draw(#[from] DrawError),
+}
+
+/// The drawing, as SVG.
+///
+/// # Errors
+/// When there are too many tiles in it, or nothing.
+pub(super) fn drawing(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
+    let panel = looked_at(panel, asked)?;
+    if panel.tiles.len() > MOST_DRAWN {
+        return Err(NoPicture::TooMany {
+            tiles: panel.tiles.len(),
+        });
+    }
+    Ok(panel_svg(&panel, &PanelOptions::default()))
+}
+
+/// The picture of pixels, as PNG; transparent where the panel is not.
+///
+/// # Errors
+/// When nothing is there, or it cannot be drawn.
+pub(super) fn pixels(panel: &Panel, asked: &Asked) -> Result<Vec<u8>, NoPicture> {
+    let panel = looked_at(panel, asked)?;
+    let svg = if asked.plain || panel.tiles.len() > MOST_DRAWN {
+        plain_svg(&panel)
+    } else {
+        panel_svg(&panel, &PanelOptions::default())
+    };
+    let (w, h) = (panel.bounds.width(), panel.bounds.height());
+    let most = (MOST_PIXELS * w / h)
+        .sqrt()
+        .min(f64::from(WIDEST) * (w / h).min(1.0));
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "a cast from f64 saturates, and the drawing checks the width"
+    )]
+    let width = f64::from(asked.width.unwrap_or(1600)).min(most) as u32;
+    let picture = bitmap(&svg, width.max(16), Ground::None)?;
+    let picture = match asked.from {
+        Some(distance) => seen_from(picture, distance)?,
+        None => picture,
+    };
+    Ok(picture.png()?)
+}
+
+fn seen_from(mut picture: Bitmap, distance: f64) -> Result<Bitmap, NoPicture> {
+    if !DISTANCES.contains(&distance) {
+        return Err(NoPicture::Asked(
+            "a distance is from 10 cm to 1 km".to_owned(),
+        ));
+    }
+    let size = (picture.width as usize, picture.height as usize);
+    let seen = Pixels::new(size.0, size.1, std::mem::take(&mut picture.rgba))
+        .and_then(|pixels| pixels.seen_from(distance, picture.per_mm))
+        .map_err(|error| NoPicture::Asked(error.to_string()))?;
+    picture.rgba = seen.into_bytes();
+    Ok(picture)
+}
+
+/// The part that is asked for, in its light.
+fn looked_at(panel: &Panel, asked: &Asked) -> Result<Panel, NoPicture> {
+    let wrong = |what: &str| NoPicture::Asked(what.to_owned());
+    let part = match (asked.x, asked.y, asked.w, asked.h) {
+        (Some(x), Some(y), Some(w), Some(h)) => {
+            let good = [x, y, w, h].iter().all(|n| n.is_finite()) && w > 0.0 && h > 0.0;
+            let rect = Rect {
+                min: Point::new(x, y),
+                max: Point::new(x + w, y + h),
+            };
+            good.then(|| window(panel, rect))
+                .flatten()
+                .ok_or_else(|| wrong("no tile lies there"))?
+        }
+        (None, None, None, None) => panel.clone(),
+        _ => return Err(wrong("a part needs x, y, w and h")),
+    };
+    let light = match asked.light {
+        Some(azimuth) => Some(
+            Light::new(azimuth, Light::HALF_WAY)
+                .map_err(|error| NoPicture::Asked(error.to_string()))?,
+        ),
+        None => None,
+    };
+    let word = |given: &Option<String>, usual: &str| given.clone().unwrap_or(usual.to_owned());
+    let look = Look {
+        finish: Finish::from_word(&word(&asked.finish, "raw"))
+            .ok_or_else(|| wrong("no such finish"))?,
+        light,
+        view: View::from_word(&word(&asked.view, "usual")).ok_or_else(|| wrong("no such eyes"))?,
+    };
+    Ok(relit(&part, look))
+}

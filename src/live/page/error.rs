@@ -1,0 +1,84 @@
+//! Why a recipe on the page could not be carried out, and why there is no page.
+
+use crate::files::FileError;
+use crate::recipe::failure::Failure;
+
+/// Why a run gave no picture.
+#[derive(Debug, thiserror::Error)]
+pub enum RunError {
+    /// The recipe failed.
+    #[error("{}", .0.message)]
+    Recipe(Box<Failure>),
+    /// A file could not be read.
+    #[error(transparent)]
+    File(#[from] FileError),
+    /// A pinned choice is none.
+    #[error("`{choice}` is no pinned choice: {reason}")]
+    Choice {
+        /// The file as typed.
+        choice: String,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// The recipe ended well and made nothing.
+    #[error("`{recipe}` makes no panel: there is nothing to draw")]
+    NoPanel {
+        /// The recipe as typed.
+        recipe: String,
+    },
+}
+
+impl RunError {
+    /// A stable code in dotted form.
+    #[must_use]
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::Recipe(failure) => failure.code,
+            Self::File(error) => error.code(),
+            Self::Choice { .. } => "pick::form",
+            Self::NoPanel { .. } => "recipe::no_panel",
+        }
+    }
+
+    /// What to try.
+    #[must_use]
+    pub fn help(&self) -> Option<String> {
+        match self {
+            Self::Recipe(failure) => failure.help.clone(),
+            Self::File(error) => Some(error.help()),
+            Self::Choice { .. } => Some("pin it anew with `plyloom pick`".to_owned()),
+            Self::NoPanel { .. } => Some("let the recipe fill a panel".to_owned()),
+        }
+    }
+}
+
+/// Why there is no page.
+#[derive(Debug, thiserror::Error)]
+pub enum PageError {
+    /// Another program listens there.
+    #[error("port {port} is taken by another program")]
+    Taken {
+        /// The port.
+        port: u16,
+    },
+    /// The system does not let us listen.
+    #[error("the page cannot be offered on 127.0.0.1: {0}")]
+    Listen(std::io::Error),
+    /// The system gave no random bytes for the page's key.
+    #[error("the system gave no random bytes for the key of the page: {0}")]
+    Key(String),
+}
+
+impl PageError {
+    /// What to try.
+    #[must_use]
+    pub fn help(&self) -> String {
+        match self {
+            Self::Taken { .. } => {
+                "leave `--port` out for a free one, or end the other program".to_owned()
+            }
+            Self::Listen(_) => "try another `--port`, from 1024 up".to_owned(),
+            Self::Key(_) => "try again; without a key the page would not be safe".to_owned(),
+        }
+    }
+}

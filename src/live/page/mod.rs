@@ -1,0 +1,157 @@
+//! The live page: a local page that shows the panel as the recipe is saved, with knobs.
+//!
+//! What lives here: the server on the loopback address, what lies on its table, the guards around
+//! it, what is kept in files beside the recipe, and the page itself (`web/`). What never does: how a
+//! panel is made, drawn or planned, and the terminal.
+//!
+//! One thread carries out the recipe, when a file changed or a knob was turned. It lays the result
+//! on the [`table`] and waits for nobody. The server's threads read the table.
+
+mod answers;
+mod asking;
+mod assets;
+mod connections;
+mod drawing;
+mod error;
+mod events;
+mod fault;
+mod guards;
+mod keep;
+mod knobs;
+mod made;
+mod opened;
+mod papers;
+mod plain;
+mod server;
+mod shortlist;
+mod table;
+mod tiles_json;
+mod told;
+mod wall;
+
+use std::net::TcpListener;
+use std::sync::Arc;
+use std::time::{Duration, Instant};
+
+pub use self::{
+    error::{PageError, RunError},
+    opened::Given,
+    papers::{Paper, Papers, Sheet},
+};
+
+use self::server::{Desk, listen, serve};
+use self::table::Table;
+use super::watch::{Cause, Stop, Watch};
+use crate::layout::panel::Panel;
+
+/// A page that is ready to be opened.
+pub struct Page {
+    watch: Watch,
+    stop: Stop,
+    table: Arc<Table>,
+    listener: TcpListener,
+    desk: Desk,
+}
+
+impl std::fmt::Debug for Page {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Page")
+            .field("port", &self.desk.port)
+            .finish_non_exhaustive()
+    }
+}
+
+/// What came of one run, for the terminal.
+#[derive(Debug)]
+pub struct Came<'a> {
+    /// Why it ran.
+    pub cause: Cause,
+    /// The panels, or why there are none.
+    pub result: Result<&'a [Panel], &'a RunError>,
+    /// Whether an earlier picture stays.
+    pub kept: bool,
+    /// How long it took.
+    pub took: Duration,
+}
+
+impl Page {
+    /// Takes a port of the loopback address, a free one where none is given.
+    ///
+    /// # Errors
+    /// When the port is taken, or the system gives no random key.
+    pub fn new(
+        given: Given,
+        port: Option<u16>,
+        papers: Arc<dyn Papers>,
+    ) -> Result<Self, PageError> {
+        let listener = listen(port)?;
+        let port = listener.local_addr().map_err(PageError::Listen)?.port();
+        let (watch, stop) = Watch::new();
+        let table = Arc::new(Table::new(given, stop.clone()));
+        let desk = Desk::new(Arc::clone(&table), papers, port)?;
+        Ok(Self {
+            watch,
+            stop,
+            table,
+            listener,
+            desk,
+        })
+    }
+
+    /// Where to open it. The key behind the `#` is what lets a browser in.
+    #[must_use]
+    pub fn address(&self) -> String {
+        format!(
+            "http://127.0.0.1:{}/#{}",
+            self.desk.port,
+            self.desk.key.text()
+        )
+    }
+
+    /// What ends it.
+    #[must_use]
+    pub fn stop(&self) -> Stop {
+        self.stop.clone()
+    }
+
+    /// Why the system gives no notices of changes, where it does not.
+    #[must_use]
+    pub fn slow_because(&self) -> Option<String> {
+        self.watch.slow_because()
+    }
+
+    /// Serves the page until it is stopped. What each run came to goes to `tell`, what the recipe
+    /// prints to `print`.
+    ///
+    /// # Errors
+    /// When the system gives no threads.
+    pub fn run(
+        self,
+        mut tell: impl FnMut(&Came<'_>),
+        print: impl Fn(&str) + Clone + Send + Sync + 'static,
+    ) -> Result<(), PageError> {
+        let Self {
+            watch,
+            table,
+            listener,
+            desk,
+            ..
+        } = self;
+        std::thread::Builder::new()
+            .name("page".to_owned())
+            .spawn(move || serve(listener, desk))
+            .map_err(PageError::Listen)?;
+        watch.run(|cause| {
+            let started = Instant::now();
+            let (result, witnesses) = table.carry_out(print.clone());
+            tell(&Came {
+                cause,
+                result: result.as_ref().map(|made| made.outcome.panels.as_slice()),
+                kept: table.now().good.is_some(),
+                took: started.elapsed(),
+            });
+            witnesses
+        });
+        Ok(())
+    }
+}

@@ -1,0 +1,249 @@
+//! The server: which request gets which answer. It listens on the loopback address only.
+//!
+//! No part of a request is a path: names of files are looked up in a list, pictures go by number.
+//! Work that takes the processor's time goes on threads of its own, a few at a time.
+
+use std::net::{Ipv4Addr, TcpListener};
+use std::sync::Arc;
+
+use axum::Router;
+use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::http::{HeaderName, HeaderValue, StatusCode};
+use axum::middleware::{Next, from_fn_with_state};
+use axum::response::{IntoResponse, Response};
+use axum::routing::{get, post};
+use tokio::sync::Semaphore;
+
+use super::answers::{json, problem, typed, worked_out};
+use super::assets::{PAGE, SIGN, asset};
+use super::connections::Limited;
+use super::drawing::{self, Asked, NoPicture};
+use super::error::PageError;
+use super::events::events;
+use super::guards::{HEADERS, Key, check_key, check_origin};
+use super::made::Made;
+use super::papers::{self, Papers};
+use super::table::Table;
+use super::{asking, wall};
+
+/// The longest request in bytes.
+const LONGEST_REQUEST: usize = 256 * 1024;
+/// How many pages may listen at once.
+const MOST_PAGES: usize = 24;
+/// How many pictures are drawn at once, and how many more may wait for it.
+const AT_ONCE: usize = 2;
+const MOST_WAITING: usize = 48;
+/// Stack of a drawing thread in bytes.
+const STACK: usize = 16 * 1024 * 1024;
+
+/// What every answer is made from.
+#[derive(Clone)]
+pub(super) struct Desk {
+    pub(super) table: Arc<Table>,
+    pub(super) papers: Arc<dyn Papers>,
+    pub(super) key: Key,
+    pub(super) paper_key: Key,
+    pub(super) port: u16,
+    pages: Arc<Semaphore>,
+    pub(super) drawing: Arc<Semaphore>,
+    pub(super) waiting: Arc<Semaphore>,
+    /// One variation of the wall is carried out at a time: the knobs come first.
+    pub(super) trying: Arc<Semaphore>,
+}
+
+impl Desk {
+    pub(super) fn new(
+        table: Arc<Table>,
+        papers: Arc<dyn Papers>,
+        port: u16,
+    ) -> Result<Self, PageError> {
+        Ok(Self {
+            table,
+            papers,
+            key: Key::new()?,
+            paper_key: Key::new()?,
+            port,
+            pages: Arc::new(Semaphore::new(MOST_PAGES)),
+            drawing: Arc::new(Semaphore::new(AT_ONCE)),
+            waiting: Arc::new(Semaphore::new(MOST_WAITING)),
+            trying: Arc::new(Semaphore::new(1)),
+        })
+    }
+}
+
+/// Takes a port of the loopback address.
+///
+/// # Errors
+/// When it is taken, or the system refuses.
+pub(super) fn listen(port: Option<u16>) -> Result<TcpListener, PageError> {
+    let listener = TcpListener::bind((Ipv4Addr::LOCALHOST, port.unwrap_or(0)));
+    let listener = listener.map_err(|error| match (error.kind(), port) {
+        (std::io::ErrorKind::AddrInUse, Some(port)) => PageError::Taken { port },
+        _ => PageError::Listen(error),
+    })?;
+    listener.set_nonblocking(true).map_err(PageError::Listen)?;
+    Ok(listener)
+}
+
+/// Answers requests until the program ends.
+///
+/// # Errors
+/// When the system gives no threads.
+pub(super) fn serve(listener: TcpListener, desk: Desk) -> Result<(), PageError> {
+    let runtime = tokio::runtime::Builder::new_multi_thread()
+        .worker_threads(2)
+        .max_blocking_threads(8)
+        .thread_stack_size(STACK)
+        .enable_all()
+        .build()
+        .map_err(PageError::Listen)?;
+    runtime.block_on(async {
+        let listener = tokio::net::TcpListener::from_std(listener).map_err(PageError::Listen)?;
+        axum::serve(Limited::new(listener), router(desk))
+            .await
+            .map_err(PageError::Listen)
+    })
+}
+
+fn router(desk: Desk) -> Router {
+    let guarded = Router::new()
+        .route("/events", get(listening))
+        .route("/tiles/{id}/{panel}", get(tiles))
+        .route("/drawing/{id}/{panel}", get(drawn))
+        .route("/pixels/{id}/{panel}", get(pixels))
+        .route("/plan/{id}/{panel}", get(papers::summary))
+        .route("/knobs", post(asking::knobs))
+        .route("/keep", post(asking::keep))
+        .route("/card", post(wall::card))
+        .route("/shortlist", get(wall::shortlist))
+        .route("/star", post(wall::star))
+        .route("/unstar", post(wall::unstar))
+        .layer(from_fn_with_state(desk.clone(), key_needed));
+    Router::new()
+        .route(
+            "/",
+            get(|| async { typed("text/html; charset=utf-8", PAGE) }),
+        )
+        .route("/sign.svg", get(|| async { typed("image/svg+xml", SIGN) }))
+        .route("/page/{name}", get(part))
+        .route("/paper/{id}/{panel}/{sheet}", get(papers::paper))
+        .nest("/api", guarded)
+        .fallback(|| async { problem(StatusCode::NOT_FOUND, "there is nothing here") })
+        .layer(DefaultBodyLimit::max(LONGEST_REQUEST))
+        .layer(from_fn_with_state(desk.clone(), origin_needed))
+        .with_state(desk)
+}
+
+/// Refuses strangers, and dresses every answer.
+async fn origin_needed(State(desk): State<Desk>, request: Request, next: Next) -> Response {
+    let checked = check_origin(request.method(), request.headers(), desk.port);
+    let mut response = match checked {
+        Ok(()) => next.run(request).await,
+        Err(refusal) => problem(StatusCode::FORBIDDEN, &refusal.to_string()),
+    };
+    for (name, value) in HEADERS {
+        let headers = response.headers_mut();
+        // A paper has a policy of its own.
+        if let axum::http::header::Entry::Vacant(place) =
+            headers.entry(HeaderName::from_static(name))
+        {
+            place.insert(HeaderValue::from_static(value));
+        }
+    }
+    if !response.headers().contains_key("content-type") {
+        response.headers_mut().insert(
+            "content-type",
+            HeaderValue::from_static("text/plain; charset=utf-8"),
+        );
+    }
+    response
+}
+
+async fn key_needed(State(desk): State<Desk>, request: Request, next: Next) -> Response {
+    match check_key(request.headers(), &desk.key) {
+        Ok(()) => next.run(request).await,
+        Err(refusal) => problem(StatusCode::FORBIDDEN, &refusal.to_string()),
+    }
+}
+
+async fn part(Path(name): Path<String>) -> Response {
+    match asset(&name) {
+        Some((_, kind, text)) => typed(kind, *text),
+        None => problem(StatusCode::NOT_FOUND, "the page has no such part"),
+    }
+}
+
+async fn listening(State(desk): State<Desk>) -> Response {
+    match Arc::clone(&desk.pages).try_acquire_owned() {
+        Ok(place) => events(desk.table, place).into_response(),
+        Err(_) => problem(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "too many pages are open on this recipe: close some",
+        ),
+    }
+}
+
+/// A picture that is on the table.
+pub(super) fn found(desk: &Desk, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
+    let made = desk.table.picture(id);
+    made.filter(|made| made.panel(panel).is_some())
+        .ok_or_else(|| {
+            Box::new(problem(
+                StatusCode::NOT_FOUND,
+                "this picture is no longer on the table",
+            ))
+        })
+}
+
+async fn tiles(State(desk): State<Desk>, Path((id, panel)): Path<(u64, usize)>) -> Response {
+    let made = match found(&desk, id, panel) {
+        Ok(made) => made,
+        Err(response) => return *response,
+    };
+    worked_out(&desk, move || match made.tiles(panel) {
+        Some(tiles) => json(tiles.to_string()),
+        None => problem(StatusCode::NOT_FOUND, "there is no such panel"),
+    })
+    .await
+}
+
+async fn drawn(
+    State(desk): State<Desk>,
+    Path((id, panel)): Path<(u64, usize)>,
+    Query(asked): Query<Asked>,
+) -> Response {
+    picture(desk, (id, panel), move |made| {
+        let panel = made.panel(panel)?;
+        Some(drawing::drawing(panel, &asked).map(|svg| typed("image/svg+xml", svg)))
+    })
+    .await
+}
+
+async fn pixels(
+    State(desk): State<Desk>,
+    Path((id, panel)): Path<(u64, usize)>,
+    Query(asked): Query<Asked>,
+) -> Response {
+    picture(desk, (id, panel), move |made| {
+        let panel = made.panel(panel)?;
+        Some(drawing::pixels(panel, &asked).map(|png| typed("image/png", png)))
+    })
+    .await
+}
+
+async fn picture(
+    desk: Desk,
+    (id, panel): (u64, usize),
+    draw: impl FnOnce(&Made) -> Option<Result<Response, NoPicture>> + Send + 'static,
+) -> Response {
+    let made = match found(&desk, id, panel) {
+        Ok(made) => made,
+        Err(response) => return *response,
+    };
+    worked_out(&desk, move || match draw(&made) {
+        Some(Ok(response)) => response,
+        Some(Err(error)) => problem(StatusCode::UNPROCESSABLE_ENTITY, &error.to_string()),
+        None => problem(StatusCode::NOT_FOUND, "there is no such panel"),
+    })
+    .await
+}

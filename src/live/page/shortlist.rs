@@ -1,0 +1,241 @@
+//! The shortlist: variations with a star, in a small file beside the recipe that outlives the page.
+//!
+//! `NAME.shortlist.json` is written once something has a star. It is read anew before every change,
+//! and one that is damaged, or of a later form, is told of and never written over.
+
+use std::path::{Path, PathBuf};
+use std::sync::{Mutex, PoisonError};
+
+use serde::{Deserialize, Serialize};
+
+use crate::explore::index::ParameterValue;
+use crate::files::{FileError, read_text_file, write_whole};
+
+/// What `schema` says, and the version that is written and the newest that is read.
+const SCHEMA: &str = "plyloom-shortlist";
+const VERSION: u32 = 1;
+/// The most stars.
+const MOST: usize = 300;
+
+/// One change at a time, for whoever shares this program.
+static CHANGING: Mutex<()> = Mutex::new(());
+
+/// A variation with a star.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub(super) struct Star {
+    /// Its number, never used again.
+    pub(super) number: u64,
+    /// The seed.
+    pub(super) seed: u64,
+    /// All parameters of the recipe; lengths in mm.
+    pub(super) parameters: Vec<ParameterValue>,
+    /// Digest of the recipe and its modules when it got its star.
+    pub(super) recipe_sha256: String,
+}
+
+#[derive(Debug, Serialize, Deserialize)]
+struct File {
+    schema: String,
+    version: u32,
+    /// The number of the next star.
+    next: u64,
+    stars: Vec<Star>,
+}
+
+/// What is wrong with a shortlist.
+#[derive(Debug, thiserror::Error)]
+pub(super) enum ShortlistError {
+    /// Not of this form.
+    #[error("`{file}` is no shortlist of Plyloom, and is left as it is: {reason}")]
+    Damaged {
+        /// The file's name.
+        file: String,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// From a later program.
+    #[error(
+        "`{file}` has the form {found}; this program reads up to {VERSION} and leaves it as it is"
+    )]
+    Newer {
+        /// The file's name.
+        file: String,
+        /// Its version.
+        found: u64,
+    },
+    /// Nothing more fits.
+    #[error("the shortlist is full at {MOST}: take a star away first")]
+    Full,
+    /// The file could not be read or written.
+    #[error(transparent)]
+    File(#[from] FileError),
+}
+
+/// The file for a recipe.
+pub(super) fn beside(recipe: &Path) -> PathBuf {
+    recipe.with_extension("shortlist.json")
+}
+
+/// The stars, the oldest first.
+///
+/// # Errors
+/// When there is a file that is no shortlist.
+pub(super) fn stars(recipe: &Path) -> Result<Vec<Star>, ShortlistError> {
+    Ok(read(&beside(recipe))?.stars)
+}
+
+/// Gives a variation a star, and tells its number. One that has a star keeps it.
+///
+/// # Errors
+/// When the file is no shortlist, is full, or cannot be written.
+pub(super) fn add(
+    recipe: &Path,
+    seed: u64,
+    parameters: Vec<ParameterValue>,
+    recipe_sha256: String,
+) -> Result<u64, ShortlistError> {
+    change(recipe, |file| {
+        let same = |s: &&Star| s.seed == seed && s.parameters == parameters;
+        if let Some(star) = file.stars.iter().find(same) {
+            return Ok(star.number);
+        }
+        if file.stars.len() >= MOST {
+            return Err(ShortlistError::Full);
+        }
+        let number = file.next;
+        file.next = number.saturating_add(1);
+        file.stars.push(Star {
+            number,
+            seed,
+            parameters,
+            recipe_sha256,
+        });
+        Ok(number)
+    })
+}
+
+/// Takes a star away; one that is not there is no trouble.
+///
+/// # Errors
+/// As [`add`].
+pub(super) fn remove(recipe: &Path, number: u64) -> Result<(), ShortlistError> {
+    change(recipe, |file| {
+        file.stars.retain(|star| star.number != number);
+        Ok(())
+    })
+}
+
+fn change<T>(
+    recipe: &Path,
+    change: impl FnOnce(&mut File) -> Result<T, ShortlistError>,
+) -> Result<T, ShortlistError> {
+    let _one = CHANGING.lock().unwrap_or_else(PoisonError::into_inner);
+    let path = beside(recipe);
+    let mut file = read(&path)?;
+    let before = file.stars.clone();
+    let result = change(&mut file)?;
+    if file.stars != before {
+        let mut text =
+            serde_json::to_string_pretty(&file).expect("invariant: every field has a form in JSON");
+        text.push('\n');
+        write_whole(&path, text.as_bytes())?;
+    }
+    Ok(result)
+}
+
+fn read(path: &Path) -> Result<File, ShortlistError> {
+    let text = match read_text_file(path).0 {
+        Ok(text) => text,
+        Err(FileError::Missing { .. }) => {
+            return Ok(File {
+                schema: SCHEMA.to_owned(),
+                version: VERSION,
+                next: 1,
+                stars: Vec::new(),
+            });
+        }
+        Err(error) => return Err(error.into()),
+    };
+    let file = || path.file_name().unwrap_or_default().display().to_string();
+    let damaged = |reason: String| ShortlistError::Damaged {
+        file: file(),
+        reason,
+    };
+    let value: serde_json::Value =
+        serde_json::from_str(&text).map_err(|error| damaged(error.to_string()))?;
+    if value.get("schema").and_then(|s| s.as_str()) != Some(SCHEMA) {
+        return Err(damaged(format!("it does not say `{SCHEMA}`")));
+    }
+    match value.get("version").and_then(serde_json::Value::as_u64) {
+        Some(found) if found > u64::from(VERSION) => Err(ShortlistError::Newer {
+            file: file(),
+            found,
+        }),
+        Some(_) => serde_json::from_value(value).map_err(|error| damaged(error.to_string())),
+        None => Err(damaged("its version is missing".to_owned())),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use super::*;
+    use crate::recipe::parameter::Value;
+
+    fn value(number: i64) -> Vec<ParameterValue> {
+        vec![ParameterValue {
+            name: "rows".to_owned(),
+            value: Value::Whole(number),
+        }]
+    }
+
+    #[test]
+    fn stars_come_and_go_and_their_numbers_stay() {
+        let folder = tempfile::tempdir().unwrap();
+        let recipe = folder.path().join("a.rhai");
+        assert!(stars(&recipe).unwrap().is_empty());
+        remove(&recipe, 1).unwrap();
+        assert!(!beside(&recipe).exists(), "nothing has a star yet");
+        assert_eq!(add(&recipe, 7, value(1), "ab".to_owned()).unwrap(), 1);
+        assert_eq!(
+            add(&recipe, u64::MAX, value(1), "ab".to_owned()).unwrap(),
+            2
+        );
+        assert_eq!(
+            add(&recipe, 7, value(1), "cd".to_owned()).unwrap(),
+            1,
+            "has one"
+        );
+        remove(&recipe, 2).unwrap();
+        assert_eq!(add(&recipe, 8, value(2), "ab".to_owned()).unwrap(), 3);
+        let numbers: Vec<u64> = stars(&recipe).unwrap().iter().map(|s| s.number).collect();
+        assert_eq!(numbers, [1, 3]);
+        assert_eq!(beside(&recipe), folder.path().join("a.shortlist.json"));
+    }
+
+    #[test]
+    fn a_damaged_or_later_file_is_never_written_over() {
+        let folder = tempfile::tempdir().unwrap();
+        let recipe = folder.path().join("a.rhai");
+        for (text, why) in [
+            ("{", "no shortlist"),
+            ("", "no shortlist"),
+            (
+                "{\"schema\":\"plyloom-variations\",\"version\":1}",
+                "no shortlist",
+            ),
+            (
+                "{\"schema\":\"plyloom-shortlist\",\"version\":1}",
+                "no shortlist",
+            ),
+            ("{\"schema\":\"plyloom-shortlist\",\"version\":9}", "form 9"),
+        ] {
+            fs::write(beside(&recipe), text).unwrap();
+            let error = add(&recipe, 1, value(1), String::new()).unwrap_err();
+            assert!(error.to_string().contains(why), "{error}");
+            assert!(stars(&recipe).is_err() && remove(&recipe, 1).is_err());
+            assert_eq!(fs::read_to_string(beside(&recipe)).unwrap(), text);
+        }
+    }
+}

@@ -1,0 +1,207 @@
+//! What lies on the table: the last good picture, the one before it, what is wrong, the knobs.
+//!
+//! One table, however many pages look at it. The thread that carries out the recipe writes; it never
+//! waits for a page. A page sees the newest state when it looks, and none of those that it missed.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use tokio::sync::watch;
+
+use super::error::RunError;
+use super::fault::Fault;
+use super::knobs::{Knobs, Turn};
+use super::made::Made;
+use super::opened::{Given, Opened};
+use super::plain::plain;
+use crate::files::Witness;
+use crate::live::watch::Stop;
+use crate::recipe::host::Host;
+
+/// How many printed lines are shown.
+const MOST_LINES: usize = 50;
+
+/// The state at one moment.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Shown {
+    /// Grows with every change.
+    pub(super) serial: u64,
+    /// The last good picture.
+    pub(super) good: Option<Arc<Made>>,
+    /// The good picture before it.
+    pub(super) former: Option<Arc<Made>>,
+    /// Why the last run failed, where it did.
+    pub(super) fault: Option<Fault>,
+    /// What the last run printed.
+    pub(super) printed: Vec<String>,
+    /// The knobs that the last run had.
+    pub(super) knobs: Knobs,
+    /// The number of the last turn of a knob that the last run knew.
+    pub(super) answered: u64,
+    /// Whether a run is at work.
+    pub(super) busy: bool,
+    /// Grows with every change of the shortlist.
+    pub(super) shortlist: u64,
+}
+
+/// The knobs as they were last turned.
+#[derive(Debug, Default)]
+struct Wish {
+    knobs: Knobs,
+    number: u64,
+}
+
+/// The table.
+#[derive(Debug)]
+pub(super) struct Table {
+    given: Given,
+    wish: Mutex<Wish>,
+    shown: watch::Sender<Arc<Shown>>,
+    bell: Stop,
+}
+
+impl Table {
+    pub(super) fn new(given: Given, bell: Stop) -> Self {
+        Self {
+            given,
+            wish: Mutex::default(),
+            shown: watch::Sender::new(Arc::default()),
+            bell,
+        }
+    }
+
+    pub(super) fn given(&self) -> &Given {
+        &self.given
+    }
+
+    /// The state now.
+    pub(super) fn now(&self) -> Arc<Shown> {
+        Arc::clone(&self.shown.borrow())
+    }
+
+    /// The state as it changes.
+    pub(super) fn changes(&self) -> watch::Receiver<Arc<Shown>> {
+        self.shown.subscribe()
+    }
+
+    /// The picture of this number, where it still lies on the table.
+    pub(super) fn picture(&self, id: u64) -> Option<Arc<Made>> {
+        let now = self.now();
+        [&now.good, &now.former]
+            .into_iter()
+            .flatten()
+            .find(|made| made.id == id)
+            .map(Arc::clone)
+    }
+
+    /// Turns knobs and asks for a run; the number of the turn.
+    ///
+    /// # Errors
+    /// When the turn is none.
+    pub(super) fn turn(&self, turn: Turn) -> Result<u64, String> {
+        let mut wish = self.wish();
+        wish.knobs = wish.knobs.turned(turn)?;
+        wish.number += 1;
+        self.bell.ask();
+        Ok(wish.number)
+    }
+
+    /// Tells all pages that the shortlist is another.
+    pub(super) fn shortlist_changed(&self) {
+        self.change(|shown| shown.shortlist += 1);
+    }
+
+    /// Carries the recipe out as it is on the disk now, and lays the result on the table.
+    pub(super) fn carry_out(
+        &self,
+        print: impl Fn(&str) + Send + Sync + 'static,
+    ) -> (Result<Arc<Made>, RunError>, Vec<Witness>) {
+        let (mut knobs, number) = {
+            let wish = self.wish();
+            (wish.knobs.clone(), wish.number)
+        };
+        self.change(|shown| shown.busy = true);
+        let (opened, mut witnesses) = Opened::read(&self.given.recipe);
+        let printed = Arc::new(Mutex::new(Vec::new()));
+        let result = opened.and_then(|opened| {
+            let lines = Arc::clone(&printed);
+            let host = opened.host(move |line| {
+                print(line);
+                let mut lines = lines.lock().unwrap_or_else(PoisonError::into_inner);
+                if lines.len() < MOST_LINES {
+                    lines.push(plain(line));
+                }
+            });
+            let door: Arc<dyn Host> = Arc::clone(&host) as _;
+            let before = knobs.clone();
+            let outcome = opened.carried_out(&self.given, &mut knobs, &door);
+            witnesses.extend(host.witnesses());
+            if knobs != before {
+                self.let_go(&before, &knobs);
+            }
+            Ok((opened, outcome?))
+        });
+        let printed = std::mem::take(&mut *printed.lock().unwrap_or_else(PoisonError::into_inner));
+        let mut made = None;
+        let mut trouble = None;
+        // Only this thread makes pictures, so the number is free.
+        let id = self.now().serial + 1;
+        let result = result.map(|(opened, outcome)| {
+            let new = Arc::new(Made::new(id, opened, outcome));
+            // Worked out here, so that no page waits for it.
+            new.told();
+            new
+        });
+        self.change(|shown| {
+            shown.busy = false;
+            shown.knobs = knobs;
+            shown.answered = number;
+            shown.printed = printed;
+            match result {
+                Ok(new) => {
+                    let same = shown.good.as_ref().is_some_and(|g| g.looks_like(&new));
+                    if !same {
+                        shown.former = shown.good.take();
+                    }
+                    shown.good = Some(Arc::clone(&new));
+                    shown.fault = None;
+                    made = Some(new);
+                }
+                Err(error) => {
+                    shown.fault = Some(Fault::of(&error));
+                    trouble = Some(error);
+                }
+            }
+        });
+        let result = match (made, trouble) {
+            (Some(made), _) => Ok(made),
+            (None, trouble) => {
+                Err(trouble.expect("invariant: a run without a picture has a reason"))
+            }
+        };
+        (result, witnesses)
+    }
+
+    /// Takes knobs back that the recipe has no use for, unless they were turned meanwhile.
+    fn let_go(&self, before: &Knobs, after: &Knobs) {
+        let mut wish = self.wish();
+        for (name, value) in &before.set {
+            if !after.set.contains_key(name) && wish.knobs.set.get(name) == Some(value) {
+                wish.knobs.set.remove(name);
+            }
+        }
+    }
+
+    fn change(&self, change: impl FnOnce(&mut Shown)) {
+        self.shown.send_modify(|shown| {
+            let mut next = Shown::clone(shown);
+            next.serial += 1;
+            change(&mut next);
+            *shown = Arc::new(next);
+        });
+    }
+
+    /// A panic elsewhere leaves the knobs as good as they were.
+    fn wish(&self) -> MutexGuard<'_, Wish> {
+        self.wish.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}

@@ -1,0 +1,222 @@
+//! The table for the page, as JSON: what is shown, what can be turned, what is wrong.
+
+use serde::Serialize;
+
+use super::fault::Fault;
+use super::knobs::Knobs;
+use super::made::Made;
+use super::plain::plain;
+use super::table::Shown;
+use crate::draw::FaceArt;
+use crate::layout::panel::Panel;
+use crate::layout::tally::{Row, Tally};
+use crate::recipe::outcome::Outcome;
+use crate::recipe::parameter::{Domain, Parameter, Value};
+use crate::stock::Colour;
+
+/// Rows of a tally that are told; tiles placed freely can have as many poses as tiles.
+const MOST_ROWS: usize = 60;
+
+/// The state for a page.
+#[derive(Debug, Serialize)]
+pub(super) struct Told<'a> {
+    serial: u64,
+    answered: u64,
+    busy: bool,
+    shortlist: u64,
+    recipe: String,
+    /// Whether the page was opened on a pinned choice.
+    choice: bool,
+    knobs: &'a Knobs,
+    fault: Option<&'a Fault>,
+    printed: &'a [String],
+    /// The number of the picture shown.
+    shown: Option<u64>,
+    /// The number of the one before.
+    former: Option<u64>,
+    /// The picture shown, left out where the page has it already.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    picture: Option<&'a PictureJson>,
+    /// The picture before the last change, left out likewise.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    before: Option<&'a PictureJson>,
+}
+
+/// A picture.
+#[derive(Debug, Serialize)]
+pub(super) struct PictureJson {
+    seed: String,
+    parameters: Vec<ParameterJson>,
+    panels: Vec<PanelJson>,
+    /// Names of dyes and woods, where a parameter is a colour.
+    colours: Vec<&'static str>,
+}
+
+#[derive(Debug, Serialize)]
+struct ParameterJson {
+    name: String,
+    domain: Domain,
+    help: String,
+    value: Value,
+    default: Value,
+    /// The value as a maker reads it.
+    shown: String,
+    /// A colour's value as `#rrggbb`.
+    swatch: Option<String>,
+}
+
+#[derive(Debug, Serialize)]
+struct PanelJson {
+    name: String,
+    width: f64,
+    height: f64,
+    tiles: u64,
+    trimmed: u64,
+    joints: u64,
+    matched: u64,
+    net_area: f64,
+    rows: Vec<RowJson>,
+    /// Rows that are not told, and their tiles.
+    more_rows: usize,
+    more_tiles: u64,
+}
+
+#[derive(Debug, Serialize)]
+struct RowJson {
+    kind: String,
+    turn: f64,
+    flip: bool,
+    whole: u64,
+    trimmed: u64,
+    /// Whether another row before it looks the same.
+    alike: bool,
+    picture: FaceJson,
+}
+
+/// A tile to draw: bounds in mm, and path data with fills.
+#[derive(Debug, Serialize)]
+struct FaceJson {
+    bounds: [f64; 4],
+    outline: String,
+    paths: Vec<(String, String)>,
+}
+
+impl<'a> Told<'a> {
+    /// The state; pictures of the numbers in `known` are left out.
+    pub(super) fn of(shown: &'a Shown, recipe: &str, choice: bool, known: &[u64]) -> Self {
+        let new = |made: &&std::sync::Arc<Made>| !known.contains(&made.id);
+        Self {
+            serial: shown.serial,
+            answered: shown.answered,
+            busy: shown.busy,
+            shortlist: shown.shortlist,
+            recipe: plain(recipe),
+            choice,
+            knobs: &shown.knobs,
+            fault: shown.fault.as_ref(),
+            printed: &shown.printed,
+            shown: shown.good.as_ref().map(|m| m.id),
+            former: shown.former.as_ref().map(|m| m.id),
+            picture: shown.good.as_ref().filter(new).map(|m| m.told()),
+            before: shown.former.as_ref().filter(new).map(|m| m.told()),
+        }
+    }
+
+    pub(super) fn json(&self) -> String {
+        serde_json::to_string(self).expect("invariant: every field has a form in JSON")
+    }
+}
+
+impl PictureJson {
+    /// What is told of an outcome.
+    pub(super) fn of(outcome: &Outcome) -> Self {
+        let coloured = |p: &Parameter| p.domain == Domain::Colour;
+        let colours = if outcome.parameters.iter().any(coloured) {
+            let dyes = Colour::dyes().map(|(name, _)| name);
+            dyes.chain(Colour::woods()).collect()
+        } else {
+            Vec::new()
+        };
+        Self {
+            colours,
+            seed: outcome.seed.to_string(),
+            parameters: outcome.parameters.iter().map(parameter).collect(),
+            panels: outcome.panels.iter().map(panel).collect(),
+        }
+    }
+}
+
+fn parameter(parameter: &Parameter) -> ParameterJson {
+    let swatch = match (&parameter.domain, &parameter.value) {
+        (Domain::Colour, Value::Text(text)) => Colour::parse(text).ok().map(|c| c.to_string()),
+        _ => None,
+    };
+    ParameterJson {
+        name: parameter.name.clone(),
+        domain: parameter.domain.clone(),
+        help: plain(&parameter.help),
+        value: parameter.value.clone(),
+        default: parameter.default.clone(),
+        shown: plain(&parameter.shown()),
+        swatch,
+    }
+}
+
+fn panel(panel: &Panel) -> PanelJson {
+    let tally = Tally::of(panel);
+    let rest = tally.rows.get(MOST_ROWS..).unwrap_or(&[]);
+    PanelJson {
+        name: plain(&panel.name),
+        width: tally.width,
+        height: tally.height,
+        tiles: tally.total(),
+        trimmed: tally.trimmed,
+        joints: tally.joints.all,
+        matched: tally.joints.matched,
+        net_area: tally.net_area,
+        more_rows: rest.len(),
+        more_tiles: rest.iter().map(Row::total).sum(),
+        rows: tally
+            .rows
+            .iter()
+            .take(MOST_ROWS)
+            .map(|r| row(panel, r))
+            .collect(),
+    }
+}
+
+fn row(panel: &Panel, row: &Row) -> RowJson {
+    let placed = panel
+        .faces
+        .iter()
+        .find(|f| f.kind.name() == row.kind && f.pose == row.pose);
+    let picture = placed.map_or_else(
+        || FaceJson {
+            bounds: [0.0; 4],
+            outline: String::new(),
+            paths: Vec::new(),
+        },
+        |placed| {
+            let bounds = placed.face.bounds();
+            let art = FaceArt::of(&placed.face);
+            FaceJson {
+                bounds: [bounds.min.x, bounds.min.y, bounds.width(), bounds.height()],
+                outline: art.outline,
+                paths: art
+                    .paths
+                    .into_iter()
+                    .map(|(colour, data)| (colour.to_string(), data))
+                    .collect(),
+            }
+        },
+    );
+    RowJson {
+        kind: plain(&row.kind),
+        turn: (row.pose.turn * 1000.0).round() / 1000.0,
+        flip: row.pose.flip,
+        whole: row.whole,
+        trimmed: row.trimmed,
+        alike: row.looks_like.is_some(),
+        picture,
+    }
+}

@@ -1,0 +1,263 @@
+//! The wall of variations: one card at a time, and the stars that some of them get.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::Json;
+use axum::extract::State;
+use axum::extract::rejection::JsonRejection;
+use axum::http::StatusCode;
+use axum::response::Response;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use serde::Deserialize;
+use serde_json::json as value;
+
+use super::answers::{json, problem, worked_out};
+use super::asking::{newest, unread};
+use super::drawing::{Asked, drawing, pixels};
+use super::error::RunError;
+use super::fault::Fault;
+use super::keep::{Values, knobs_of};
+use super::knobs::{Knobs, seed};
+use super::made::Made;
+use super::plain::plain;
+use super::server::Desk;
+use super::shortlist;
+use crate::explore::index::ParameterValue;
+use crate::explore::pinned::digest;
+use crate::layout::panel::Panel;
+use crate::recipe::host::Host;
+use crate::recipe::outcome::Outcome;
+
+/// Up to this many tiles a card is a drawing; beyond, it is made of pixels.
+const MOST_DRAWN: usize = 600;
+/// Width of a card's picture in pixels.
+const CARD_WIDTH: u32 = 480;
+
+/// What a card is to show, as the page sends it.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Card {
+    /// Parameters that differ from the knobs.
+    #[serde(default)]
+    set: BTreeMap<String, String>,
+    /// The seed, where it differs.
+    seed: Option<String>,
+    /// Which panel is shown.
+    #[serde(default)]
+    panel: usize,
+    /// The star that it is a card of, in place of parameters and seed.
+    star: Option<u64>,
+}
+
+/// The number of a star.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Unstar {
+    number: u64,
+}
+
+/// A variation, checked.
+#[derive(Debug, Clone)]
+pub(super) struct Wanted {
+    set: BTreeMap<String, String>,
+    seed: Option<u64>,
+}
+
+impl Wanted {
+    /// # Errors
+    /// When the seed is none.
+    pub(super) fn new(set: BTreeMap<String, String>, typed: Option<&str>) -> Result<Self, String> {
+        Ok(Self {
+            set,
+            seed: typed.map(seed).transpose()?,
+        })
+    }
+}
+
+/// Carries out a variation: the text of the picture that is shown, its knobs, and what differs.
+pub(super) fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
+    let mut knobs = desk.table.now().knobs.clone();
+    knobs.set.extend(wanted.set.clone());
+    knobs.seed = wanted.seed.or(knobs.seed);
+    carried_out(desk, made, knobs)
+}
+
+fn carried_out(desk: &Desk, made: &Made, mut knobs: Knobs) -> Result<Outcome, RunError> {
+    let host: Arc<dyn Host> = made.opened.host(|_| ());
+    made.opened
+        .carried_out(desk.table.given(), &mut knobs, &host)
+}
+
+/// One card.
+pub(super) async fn card(
+    State(desk): State<Desk>,
+    card: Result<Json<Card>, JsonRejection>,
+) -> Response {
+    let card = match card {
+        Ok(Json(card)) => card,
+        Err(rejection) => return unread(&rejection),
+    };
+    one_at_a_time(desk, move |desk| {
+        let made = newest(desk)?;
+        let result = match card.star {
+            Some(number) => {
+                let stars = stars(desk)?;
+                let star = stars.iter().find(|s| s.number == number);
+                let star = star.ok_or("this star is no longer on the shortlist")?;
+                carried_out(desk, &made, knobs_of(&star.parameters, star.seed))
+            }
+            None => tried(desk, &made, &Wanted::new(card.set, card.seed.as_deref())?),
+        };
+        Ok(match result {
+            Ok(outcome) => shown(&outcome, card.panel),
+            Err(error) => value!({ "fault": Fault::of(&error) }),
+        })
+    })
+    .await
+}
+
+/// What a card shows of an outcome.
+fn shown(outcome: &Outcome, number: usize) -> serde_json::Value {
+    let panel = outcome.panels.get(number).or(outcome.panels.first());
+    let tiles: usize = outcome.panels.iter().map(|p| p.tiles.len()).sum();
+    let joints: u64 = outcome.panels.iter().map(|p| p.joints.all).sum();
+    let matched: u64 = outcome.panels.iter().map(|p| p.joints.matched).sum();
+    let parameters = outcome.parameters.iter();
+    let values = parameters.map(|p| value!({ "name": p.name, "shown": plain(&p.shown()) }));
+    let set: BTreeMap<String, String> = outcome
+        .parameters
+        .iter()
+        .map(|p| (p.name.clone(), ParameterValue::from(p).value.to_string()))
+        .collect();
+    value!({
+        "seed": outcome.seed.to_string(),
+        "values": values.collect::<Vec<_>>(),
+        "set": set,
+        "tiles": tiles,
+        "joints": joints,
+        "matched": matched,
+        "width": panel.map(|p| p.bounds.width()),
+        "height": panel.map(|p| p.bounds.height()),
+        "picture": panel.map(picture),
+    })
+}
+
+fn picture(panel: &Panel) -> serde_json::Value {
+    let asked = Asked::of_width(CARD_WIDTH);
+    if panel.tiles.len() <= MOST_DRAWN
+        && let Ok(svg) = drawing(panel, &asked)
+    {
+        return value!({ "kind": "image/svg+xml", "text": svg });
+    }
+    match pixels(panel, &asked) {
+        Ok(png) => value!({ "kind": "image/png", "base64": STANDARD.encode(png) }),
+        Err(_) => serde_json::Value::Null,
+    }
+}
+
+/// The shortlist.
+pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
+    let inside = desk.clone();
+    worked_out(&desk, move || {
+        let now = inside.table.now();
+        let digest = now
+            .good
+            .as_ref()
+            .map(|made| digest(made.outcome.sources.iter().map(AsRef::as_ref)));
+        match stars(&inside) {
+            Ok(stars) => {
+                let told = stars.iter().map(|star| {
+                    let named = star.parameters.iter();
+                    let values: Vec<_> = named
+                        .map(|p| value!({ "name": p.name, "shown": plain(&p.value.to_string()) }))
+                        .collect();
+                    let set: BTreeMap<&str, String> = star
+                        .parameters
+                        .iter()
+                        .map(|p| (p.name.as_str(), p.value.to_string()))
+                        .collect();
+                    value!({
+                        "number": star.number,
+                        "seed": star.seed.to_string(),
+                        "values": values,
+                        "set": set,
+                        "changed": digest.as_ref().is_some_and(|d| *d != star.recipe_sha256),
+                    })
+                });
+                json(value!({ "stars": told.collect::<Vec<_>>() }).to_string())
+            }
+            Err(message) => problem(StatusCode::CONFLICT, &plain(&message)),
+        }
+    })
+    .await
+}
+
+/// Gives a variation a star.
+pub(super) async fn star(
+    State(desk): State<Desk>,
+    card: Result<Json<Card>, JsonRejection>,
+) -> Response {
+    let card = match card {
+        Ok(Json(card)) => card,
+        Err(rejection) => return unread(&rejection),
+    };
+    one_at_a_time(desk, move |desk| {
+        let made = newest(desk)?;
+        let wanted = Wanted::new(card.set, card.seed.as_deref())?;
+        let outcome = tried(desk, &made, &wanted).map_err(|e| e.to_string())?;
+        let values = Values::of(&outcome);
+        let number = shortlist::add(
+            &desk.table.given().recipe,
+            values.seed,
+            values.parameters,
+            values.recipe_sha256,
+        )
+        .map_err(|e| e.to_string())?;
+        desk.table.shortlist_changed();
+        Ok(value!({ "number": number }))
+    })
+    .await
+}
+
+/// Takes a star away.
+pub(super) async fn unstar(
+    State(desk): State<Desk>,
+    unstar: Result<Json<Unstar>, JsonRejection>,
+) -> Response {
+    let number = match unstar {
+        Ok(Json(unstar)) => unstar.number,
+        Err(rejection) => return unread(&rejection),
+    };
+    one_at_a_time(desk, move |desk| {
+        shortlist::remove(&desk.table.given().recipe, number).map_err(|e| e.to_string())?;
+        desk.table.shortlist_changed();
+        Ok(value!({ "number": number }))
+    })
+    .await
+}
+
+fn stars(desk: &Desk) -> Result<Vec<shortlist::Star>, String> {
+    shortlist::stars(&desk.table.given().recipe).map_err(|e| e.to_string())
+}
+
+/// Does what may carry out a recipe, one after the other: bounds on time and memory count for each.
+async fn one_at_a_time(
+    desk: Desk,
+    work: impl FnOnce(&Desk) -> Result<serde_json::Value, String> + Send + 'static,
+) -> Response {
+    let Ok(turn) = Arc::clone(&desk.trying).acquire_owned().await else {
+        return problem(StatusCode::SERVICE_UNAVAILABLE, "the program is ending");
+    };
+    let inside = desk.clone();
+    worked_out(&desk, move || {
+        let result = work(&inside);
+        drop(turn);
+        match result {
+            Ok(told) => json(told.to_string()),
+            Err(message) => problem(StatusCode::CONFLICT, &plain(&message)),
+        }
+    })
+    .await
+}

@@ -1,0 +1,311 @@
+// The panel room: one camera for all views, its pointer, wheel and keys, and the tools above.
+
+import { byId, button, make } from "./make.js";
+import { View } from "./view.js";
+import { count, matched, pose, size } from "./words.js";
+
+const CLOSEST = 200;
+const MARKS = [
+  ["joints", "Joints"],
+  ["numbers", "Numbers"],
+  ["trim", "Trim line"],
+  ["layers", "Layer lines"],
+];
+const HELP =
+  "Arrow keys move, plus and minus zoom, 0 fits. Enter reads the tile in the middle, Shift with an arrow key goes from tile to tile.";
+
+export class Bench {
+  constructor(look) {
+    this.look = look;
+    this.camera = { scale: 1, x: 0, y: 0 };
+    this.fitted = true;
+    this.panel = 0;
+    this.wanted = { joints: false, numbers: false, trim: false, layers: false };
+    this.beside = false;
+    const hooks = {
+      resized: (view) => this.resized(view),
+      arrived: () => this.arrived(),
+      marked: (view, many) => this.marked(view, many),
+    };
+    this.now = new View(this.camera, hooks);
+    this.before = new View(this.camera, hooks);
+    this.now.element.id = "view-now";
+    this.before.element.id = "view-before";
+    this.before.element.hidden = true;
+    byId("views").append(this.before.element, this.now.element);
+    for (const view of [this.now, this.before]) {
+      view.wanted = this.wanted;
+      this.listen(view);
+    }
+    this.tools();
+    byId("skip").addEventListener("click", () => this.now.stage.focus());
+  }
+
+  tools() {
+    const home = byId("tools");
+    this.panels = make("select", { "aria-label": "Which panel", hidden: true });
+    this.panels.addEventListener("change", () => {
+      this.panel = Number(this.panels.value);
+      this.fitted = true;
+      this.render();
+      this.switched?.(this.panel);
+    });
+    const group = (name, ...children) => make("div", { class: "group", role: "group", "aria-label": name }, ...children);
+    home.append(
+      this.panels,
+      group(
+        "Zoom",
+        button("Closer", () => this.zoom(1.4), { title: "Zoom in (+)" }),
+        button("Farther", () => this.zoom(1 / 1.4), { title: "Zoom out (\u2212)" }),
+        button("Fit", () => this.fit(), { title: "Show all of it (0)", id: "fit" }),
+      ),
+      group(
+        "Marks",
+        ...MARKS.map(([name, words]) =>
+          button(words, (event) => this.toggle(name, event.currentTarget), {
+            "aria-pressed": "false",
+            "data-mark": name,
+          }),
+        ),
+      ),
+      (this.compare = button("Beside the one before", () => this.setBeside(!this.beside), {
+        "aria-pressed": "false",
+        id: "beside",
+        disabled: true,
+      })),
+    );
+    this.scaleWords = make("span", { class: "quiet", id: "scale" });
+    home.append(this.scaleWords);
+  }
+
+  toggle(name, where) {
+    this.wanted[name] = !this.wanted[name];
+    where.setAttribute("aria-pressed", String(this.wanted[name]));
+    this.draw();
+  }
+
+  setBeside(wanted) {
+    this.beside = wanted && Boolean(this.former);
+    this.compare.setAttribute("aria-pressed", String(this.beside));
+    this.before.element.hidden = !this.beside;
+    byId("views").classList.toggle("two", this.beside);
+    this.render();
+    this.resized(this.now);
+  }
+
+  /** Takes the picture that is shown now and the one before. */
+  take(now, former) {
+    this.picture = now;
+    this.former = former;
+    if (this.panel >= now.panels.length) this.panel = 0;
+    const names = now.panels.map((p) => p.name);
+    this.panels.hidden = names.length < 2;
+    this.panels.replaceChildren(...names.map((name, i) => make("option", { value: i }, name)));
+    this.panels.value = String(this.panel);
+    this.compare.disabled = !former;
+    if (this.beside && !former) this.setBeside(false);
+    this.render();
+  }
+
+  render() {
+    if (!this.picture) return;
+    const panel = this.picture.panels[this.panel];
+    const look = this.look();
+    this.now.show({ id: this.picture.id, panel: this.panel, ...panel }, look);
+    this.label(this.now, panel, this.beside ? "Now" : "");
+    if (!this.beside) return;
+    const index = Math.max(0, this.former.panels.findIndex((p) => p.name === panel.name));
+    const old = this.former.panels[index];
+    this.before.show({ id: this.former.id, panel: index, ...old }, look);
+    this.label(this.before, old, "Before");
+  }
+
+  label(view, panel, when) {
+    const words = `${panel.name}, ${size(panel)}, ${count(panel.tiles)} tiles`;
+    view.caption.textContent = when ? `${when}: ${words}` : words;
+    view.stage.setAttribute("aria-label", `${when ? `${when}: ` : ""}${words}. ${HELP}`);
+  }
+
+  arrived() {
+    if (this.fitted) this.fit();
+    else this.draw();
+  }
+
+  resized() {
+    if (this.fitted) this.fit();
+    else this.draw();
+  }
+
+  draw() {
+    for (const view of [this.now, this.before]) if (!view.element.hidden) view.draw();
+    this.scaleWords.textContent = `${this.camera.scale.toFixed(this.camera.scale < 10 ? 2 : 0)} px/mm`;
+    this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
+  }
+
+  marked(view, many) {
+    view.element.classList.toggle("too-many", many);
+    view.element.dataset.note = many ? "Come closer to see all marks" : "";
+  }
+
+  // The camera
+
+  fit() {
+    const shown = this.now.shown;
+    const [w, h] = [this.now.stage.clientWidth, this.now.stage.clientHeight];
+    if (!shown || !w || !h) return;
+    this.fitted = true;
+    this.camera.scale = 0.96 * Math.min(w / shown.width, h / shown.height);
+    this.camera.x = shown.width / 2;
+    this.camera.y = shown.height / 2;
+    this.draw();
+  }
+
+  /** Zooms so that a point stays where it is; the middle of the stage, where none is given. */
+  zoom(by, at = { x: this.camera.x, y: this.camera.y }) {
+    const shown = this.now.shown;
+    if (!shown) return;
+    const least = 0.2 * Math.min(
+      this.now.stage.clientWidth / shown.width,
+      this.now.stage.clientHeight / shown.height,
+    );
+    const scale = Math.min(CLOSEST, Math.max(least, this.camera.scale * by));
+    const ratio = this.camera.scale / scale;
+    this.camera.x = at.x + (this.camera.x - at.x) * ratio;
+    this.camera.y = at.y + (this.camera.y - at.y) * ratio;
+    this.camera.scale = scale;
+    this.fitted = false;
+    this.draw();
+  }
+
+  /** Moves by some pixels; some of the panel stays in sight. */
+  move(dx, dy) {
+    const shown = this.now.shown;
+    if (!shown) return;
+    const hold = (n, most) => Math.min(most, Math.max(0, n));
+    this.camera.x = hold(this.camera.x + dx / this.camera.scale, shown.width);
+    this.camera.y = hold(this.camera.y + dy / this.camera.scale, shown.height);
+    this.fitted = false;
+    this.draw();
+  }
+
+  // Pointer and keys
+
+  listen(view) {
+    const { stage } = view;
+    const down = new Map();
+    let moved = 0;
+    let spread = 0;
+    stage.addEventListener(
+      "wheel",
+      (event) => {
+        event.preventDefault();
+        const lines = event.deltaMode === 1 ? 16 : 1;
+        this.zoom(Math.exp(-event.deltaY * lines * (event.ctrlKey ? 0.01 : 0.0015)), view.point(event));
+      },
+      { passive: false },
+    );
+    stage.addEventListener("pointerdown", (event) => {
+      stage.setPointerCapture(event.pointerId);
+      down.set(event.pointerId, event);
+      moved = 0;
+      spread = distance(down);
+    });
+    stage.addEventListener("pointermove", (event) => {
+      const last = down.get(event.pointerId);
+      if (!last) {
+        this.hover(view, view.found?.at(...Object.values(view.point(event))) ?? -1);
+        return;
+      }
+      down.set(event.pointerId, event);
+      moved += Math.abs(event.clientX - last.clientX) + Math.abs(event.clientY - last.clientY);
+      if (moved < 4) return;
+      this.move((last.clientX - event.clientX) / down.size, (last.clientY - event.clientY) / down.size);
+      if (down.size === 2) {
+        const now = distance(down);
+        if (spread > 0 && now > 0) this.zoom(now / spread, view.point(middle(down)));
+        spread = now;
+      }
+    });
+    const up = (event) => {
+      const tapped = down.delete(event.pointerId) && event.type === "pointerup" && moved < 4 && down.size === 0;
+      spread = 0;
+      if (tapped) this.choose(view, view.found?.at(...Object.values(view.point(event))) ?? -1);
+    };
+    stage.addEventListener("pointerup", up);
+    stage.addEventListener("pointercancel", up);
+    stage.addEventListener("pointerleave", () => this.hover(view, -1));
+    stage.addEventListener("keydown", (event) => this.key(view, event));
+  }
+
+  key(view, event) {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+    const way = ways[event.key];
+    if (way && event.shiftKey) this.walk(view, ...way);
+    else if (way) this.move(way[0] * 60, way[1] * 60);
+    else if (event.key === "+" || event.key === "=") this.zoom(1.25);
+    else if (event.key === "-") this.zoom(1 / 1.25);
+    else if (event.key === "0" || event.key === "Home") this.fit();
+    else if (event.key === "Enter" || event.key === " ") {
+      this.choose(view, view.found?.at(this.camera.x, this.camera.y) ?? -1);
+    } else if (event.key === "Escape") this.choose(view, -1);
+    else return;
+    event.preventDefault();
+  }
+
+  walk(view, dx, dy) {
+    const { found } = view;
+    if (!found) return;
+    const from = view.chosen >= 0 ? view.chosen : found.at(this.camera.x, this.camera.y);
+    if (from < 0) return;
+    const to = found.beside(from, dx, dy);
+    const seen = view.seen();
+    const [x, y] = [found.x[to], found.y[to]];
+    if (x < seen.x || y < seen.y || x > seen.x + seen.w || y > seen.y + seen.h) {
+      this.camera.x = x;
+      this.camera.y = y;
+      this.fitted = false;
+    }
+    this.choose(view, to);
+  }
+
+  hover(view, tile) {
+    if (view.hovered === tile) return;
+    view.hovered = tile;
+    view.draw();
+    if (view.chosen < 0) this.tell(view, tile);
+  }
+
+  choose(view, tile) {
+    view.chosen = tile === view.chosen ? -1 : tile;
+    this.draw();
+    this.tell(view, view.chosen >= 0 ? view.chosen : view.hovered);
+  }
+
+  tell(view, tile) {
+    const home = byId("tile");
+    if (tile < 0 || !view.found) {
+      home.textContent = "Point at a tile, or tap it, to read what it is.";
+      return;
+    }
+    const about = view.found.about(tile);
+    const fact = (words) => make("span", {}, words);
+    home.replaceChildren(
+      make("strong", {}, about.kind),
+      fact(pose(about.turn, about.flip)),
+      fact(`course ${about.course}, column ${about.column}`),
+      fact(about.joints ? `${about.matched} of ${about.joints} edges matched` : matched(0, 0)),
+      fact(about.whole ? "whole" : "trimmed"),
+    );
+  }
+}
+
+function distance(down) {
+  const [a, b] = [...down.values()];
+  return b ? Math.hypot(a.clientX - b.clientX, a.clientY - b.clientY) : 0;
+}
+
+function middle(down) {
+  const [a, b] = [...down.values()];
+  return { clientX: (a.clientX + b.clientX) / 2, clientY: (a.clientY + b.clientY) / 2 };
+}

@@ -1,0 +1,229 @@
+// A knob for each parameter of the recipe, and the seed. A turn redraws without a save.
+
+import { button, byId, make, note, trying } from "./make.js";
+import { send } from "./server.js";
+
+export class Knobs {
+  constructor() {
+    this.home = byId("knobs");
+    this.list = make("div", { class: "knob-list" });
+    this.seedHome = make("div", { class: "knob seed" });
+    this.buttons = make("div", { class: "keep" });
+    this.home.append(this.list, this.seedHome, this.buttons);
+    this.waiting = null;
+    this.sending = false;
+    this.knobs = new Map();
+    this.makeSeed();
+    this.makeKeep();
+  }
+
+  /** Takes the parameters of the picture that is shown, and the knobs as they stand. */
+  take(state, picture) {
+    this.state = state;
+    this.picture = picture;
+    const form = JSON.stringify(picture.parameters.map((p) => [p.name, p.domain, p.help]));
+    if (form !== this.form) {
+      this.form = form;
+      this.knobs.clear();
+      this.list.replaceChildren(...picture.parameters.map((p) => this.one(p)));
+      if (!picture.parameters.length) {
+        this.list.append(make("p", { class: "quiet" }, "This recipe declares no parameters: param(\u2026) makes knobs."));
+      }
+    }
+    for (const parameter of picture.parameters) this.knobs.get(parameter.name)?.(parameter);
+    this.seedBox.disabled = state.knobs.locked;
+    this.back.disabled = state.knobs.locked || picture.seed === "0";
+    this.next.disabled = state.knobs.locked;
+    this.lock.setAttribute("aria-pressed", String(state.knobs.locked));
+    this.lock.textContent = state.knobs.locked ? "Unlock" : "Lock";
+    this.own.hidden = state.knobs.seed === null;
+    this.own.disabled = state.knobs.locked;
+    if (document.activeElement !== this.seedBox) this.seedBox.value = picture.seed;
+    const turned = Object.keys(state.knobs.set).length > 0 || state.knobs.seed !== null;
+    this.reset.disabled = !turned;
+    this.defaults.disabled = state.choice || Boolean(state.fault);
+    this.pin.disabled = Boolean(state.fault);
+    this.home.dataset.turned = String(turned);
+  }
+
+  /** Sends a turn; while one is on its way, later ones become one. */
+  async turn(change) {
+    const before = this.waiting ?? {};
+    this.waiting = { ...before, ...change, set: { ...before.set, ...change.set } };
+    if (this.sending) return;
+    this.sending = true;
+    while (this.waiting) {
+      const turn = this.waiting;
+      this.waiting = null;
+      await trying(() => send("/api/knobs", turn));
+    }
+    this.sending = false;
+  }
+
+  set(name, value) {
+    return this.turn({ set: { [name]: value } });
+  }
+
+  one(parameter) {
+    const { kind } = parameter.domain;
+    const id = `knob-${parameter.name}`;
+    const help = parameter.help ? make("span", { class: "help", id: `${id}-help` }, parameter.help) : null;
+    const described = help ? { "aria-describedby": `${id}-help` } : {};
+    const label = make("label", { for: id }, parameter.name);
+    const parts = { id, label, help, described };
+    const forms = {
+      "yes-no": () => this.yesNo(parameter, parts),
+      whole: () => this.number(parameter, parts),
+      number: () => this.number(parameter, parts),
+      choice: () => this.choice(parameter, parts),
+      colour: () => this.colour(parameter, parts),
+      text: () => this.text(parameter, parts),
+    };
+    return make("div", { class: `knob ${kind}`, "data-knob": parameter.name }, (forms[kind] ?? forms.text)());
+  }
+
+  yesNo(parameter, { id, label, help, described }) {
+    const box = make("input", { type: "checkbox", id, ...described });
+    box.addEventListener("change", () => this.set(parameter.name, box.checked ? "yes" : "no"));
+    this.knobs.set(parameter.name, (p) => {
+      box.checked = p.value === true;
+    });
+    return [make("div", { class: "check" }, box, label), help];
+  }
+
+  choice(parameter, { id, label, help, described }) {
+    const options = parameter.domain.choices.map((c) => make("option", { value: c }, c));
+    const select = make("select", { id, ...described }, options);
+    select.addEventListener("change", () => this.set(parameter.name, select.value));
+    this.knobs.set(parameter.name, (p) => {
+      select.value = p.value;
+    });
+    return [label, select, help];
+  }
+
+  text(parameter, { id, label, help, described }) {
+    const box = make("input", { type: "text", id, autocomplete: "off", ...described });
+    box.addEventListener("change", () => this.set(parameter.name, box.value));
+    this.knobs.set(parameter.name, (p) => {
+      if (document.activeElement !== box) box.value = p.value;
+    });
+    return [label, box, help];
+  }
+
+  colour(parameter, { id, label, help, described }) {
+    const box = make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", ...described });
+    const swatch = make("input", { type: "color", "aria-label": `${parameter.name}, mixed` });
+    box.addEventListener("change", () => this.set(parameter.name, box.value));
+    swatch.addEventListener("input", () => this.set(parameter.name, swatch.value));
+    this.knobs.set(parameter.name, (p) => {
+      if (document.activeElement !== box) box.value = p.value;
+      if (p.swatch && document.activeElement !== swatch) swatch.value = p.swatch;
+    });
+    return [label, make("div", { class: "pair" }, swatch, box), help];
+  }
+
+  number(parameter, { id, label, help, described }) {
+    const { least, most, unit, kind } = parameter.domain;
+    const box = make("input", { type: "text", inputmode: "decimal", id, autocomplete: "off", ...described });
+    const words = unit ? make("span", { class: "unit" }, unit === "deg" ? "\u00b0" : unit) : null;
+    const length = unit === "mm" || unit === "in";
+    // A slider counts in the value's own unit: mm for lengths, whatever they are shown in.
+    const typed = (value) => (length ? `${value} mm` : String(value));
+    const ranged = least !== null && most !== null && most > least;
+    const step = kind === "whole" ? 1 : stepOf(least, most, unit);
+    box.addEventListener("change", () => this.set(parameter.name, box.value));
+    const nudge = (by) => {
+      const value = tidy(this.valueOf(parameter.name) + by * step);
+      const held = Math.min(most ?? Infinity, Math.max(least ?? -Infinity, value));
+      this.set(parameter.name, typed(held));
+    };
+    box.addEventListener("keydown", (event) => {
+      if (event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
+      event.preventDefault();
+      nudge(event.key === "ArrowUp" ? 1 : -1);
+      box.blur();
+      box.focus();
+    });
+    const slider = ranged
+      ? make("input", { type: "range", min: least, max: most, step, "aria-label": `${parameter.name}, slider` })
+      : null;
+    slider?.addEventListener("input", () => {
+      box.value = shownIn(unit, Number(slider.value));
+      this.set(parameter.name, typed(Number(slider.value)));
+    });
+    this.knobs.set(parameter.name, (p) => {
+      if (document.activeElement !== box || !this.sending) box.value = shownIn(unit, p.value);
+      if (slider && document.activeElement !== slider) slider.value = String(p.value);
+      slider?.setAttribute("aria-valuetext", p.shown);
+    });
+    return [label, make("div", { class: "pair" }, box, words), slider, help];
+  }
+
+  valueOf(name) {
+    return Number(this.picture.parameters.find((p) => p.name === name)?.value ?? 0);
+  }
+
+  makeSeed() {
+    const step = (by) => this.turn({ seed: String(BigInt(this.picture.seed) + by) });
+    this.seedBox = make("input", { type: "text", inputmode: "numeric", id: "seed", autocomplete: "off" });
+    this.seedBox.addEventListener("change", () => this.turn({ seed: this.seedBox.value }));
+    this.back = button("Back", () => step(-1n), { "aria-label": "Seed back", id: "seed-back" });
+    this.next = button("Next", () => step(1n), { "aria-label": "Seed next", id: "seed-next" });
+    this.lock = button("Lock", () => this.turn({ lock: !this.state.knobs.locked }), {
+      "aria-pressed": "false",
+      id: "seed-lock",
+      title: "A locked seed stays, whatever else is turned",
+    });
+    this.own = button("Recipe\u2019s own", () => this.turn({ own_seed: true }), { id: "seed-own" });
+    this.seedHome.append(
+      make("label", { for: "seed" }, "Seed"),
+      make("div", { class: "pair" }, this.back, this.seedBox, this.next),
+      make("div", { class: "pair" }, this.lock, this.own),
+    );
+  }
+
+  makeKeep() {
+    this.reset = button("Back to the recipe", () => this.turn({ fresh: true, own_seed: true }), { id: "reset" });
+    this.nameBox = make("input", { type: "text", id: "keep-name", autocomplete: "off", placeholder: "a name, or none" });
+    this.pin = button("Keep as a choice", () => this.keepChoice(), { id: "keep-choice" });
+    this.defaults = button("Keep in the recipe", () => this.keepDefaults(), { id: "keep-defaults" });
+    this.buttons.append(
+      this.reset,
+      make("label", { for: "keep-name" }, "Name of the choice"),
+      make("div", { class: "pair" }, this.nameBox, this.pin),
+      this.defaults,
+    );
+  }
+
+  keepChoice() {
+    return trying(async () => {
+      const name = this.nameBox.value.trim() || null;
+      const kept = await send("/api/keep", { as: "choice", picture: this.state.shown, name });
+      this.nameBox.value = "";
+      note(`Kept in ${kept.file}. See it with: plyloom preview ${kept.file}`);
+    });
+  }
+
+  keepDefaults() {
+    return trying(async () => {
+      const kept = await send("/api/keep", { as: "defaults", picture: this.state.shown });
+      note(`${kept.file} has these values as its own now.`);
+    });
+  }
+}
+
+function shownIn(unit, value) {
+  return String(unit === "in" ? tidy(value / 25.4) : tidy(value));
+}
+
+function tidy(value) {
+  return Number(value.toFixed(6));
+}
+
+/** A step that cuts the range into a hundred parts or so, of a round size. */
+function stepOf(least, most, unit) {
+  if (unit === "in") return 25.4 / 16;
+  if (least === null || most === null) return 1;
+  const power = 10 ** Math.floor(Math.log10((most - least) / 100));
+  return Math.max(power, Number.EPSILON);
+}

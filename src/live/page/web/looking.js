@@ -1,0 +1,115 @@
+// How the panel is looked at: where the light comes from, finish, eyes, and from how far.
+
+import { button, byId, make, shape } from "./make.js";
+import { metres } from "./words.js";
+
+const FINISHES = [["raw", "raw"], ["oil", "oil"], ["clear", "clear"]];
+const EYES = [
+  ["usual", "usual"],
+  ["protanopia", "red-blind"],
+  ["deuteranopia", "green-blind"],
+  ["tritanopia", "blue-blind"],
+  ["grey", "no colour"],
+];
+/** The slider's steps from 30 cm to 30 m, each some percent farther. */
+const STEPS = 60;
+const NEAREST = 300;
+
+export class Looking {
+  constructor(changed) {
+    this.changed = changed;
+    this.light = null;
+    this.from = 0;
+    this.finish = "raw";
+    this.eyes = "usual";
+    const home = byId("looking");
+    home.append(this.distance(), this.dial(), this.choice("Finish", FINISHES, "finish"), this.choice("Eyes", EYES, "eyes"));
+  }
+
+  /** The look as the end of a question to the server. */
+  query() {
+    let query = "";
+    if (this.light !== null) query += `&light=${this.light}`;
+    if (this.finish !== "raw") query += `&finish=${this.finish}`;
+    if (this.eyes !== "usual") query += `&view=${this.eyes}`;
+    return query;
+  }
+
+  /** A copy for a view to hold on to. */
+  now() {
+    const query = this.query();
+    return { from: this.from, query: () => query };
+  }
+
+  tell() {
+    clearTimeout(this.timer);
+    this.timer = setTimeout(() => this.changed(), 60);
+  }
+
+  distance() {
+    const words = make("output", { for: "distance" }, "at the bench");
+    const slider = make("input", { type: "range", id: "distance", min: 0, max: STEPS, value: 0, "aria-valuetext": "at the bench" });
+    slider.addEventListener("input", () => {
+      const step = Number(slider.value);
+      this.from = step === 0 ? 0 : Math.round(NEAREST * 100 ** ((step - 1) / (STEPS - 1)));
+      words.textContent = this.from ? metres(this.from) : "at the bench";
+      slider.setAttribute("aria-valuetext", words.textContent);
+      this.tell();
+    });
+    return make("div", { class: "knob" }, make("label", { for: "distance" }, "Seen from"), words, slider);
+  }
+
+  dial() {
+    const hand = shape("line", { x1: 0, y1: 0, x2: 0, y2: -34, class: "hand" });
+    const sun = shape("circle", { cx: 0, cy: -34, r: 7, class: "sun" });
+    const turning = shape("g", {}, hand, sun);
+    const face = shape("svg", { viewBox: "-50 -50 100 100", class: "dial", "aria-hidden": "true" },
+      shape("circle", { cx: 0, cy: 0, r: 42, class: "rim" }),
+      shape("rect", { x: -14, y: -10, width: 28, height: 20, class: "board" }),
+      turning);
+    const words = make("output", { for: "light" }, "even light");
+    const slider = make("input", { type: "range", id: "light", min: 0, max: 345, step: 15, value: 225, "aria-valuetext": "even light" });
+    const off = button("Even light", () => set(null), { "aria-pressed": "true" });
+    const set = (light) => {
+      this.light = light;
+      // 0 is light from the right, turning clockwise; the hand stands upright at 270.
+      turning.setAttribute("transform", `rotate(${(light ?? 225) + 90})`);
+      face.classList.toggle("on", light !== null);
+      words.textContent = light === null ? "even light" : `from ${light}\u00b0, ${whence(light)}`;
+      slider.setAttribute("aria-valuetext", words.textContent);
+      off.setAttribute("aria-pressed", String(light === null));
+      if (light !== null) slider.value = String(light);
+      this.tell();
+    };
+    slider.addEventListener("input", () => set(Number(slider.value)));
+    const drag = (event) => {
+      if (event.type === "pointermove" && event.buttons === 0) return;
+      const box = face.getBoundingClientRect();
+      const angle = (Math.atan2(event.clientY - box.top - box.height / 2, event.clientX - box.left - box.width / 2) * 180) / Math.PI;
+      set((Math.round((angle + 360) / 15) * 15) % 360);
+    };
+    face.addEventListener("pointerdown", (event) => {
+      face.setPointerCapture(event.pointerId);
+      drag(event);
+    });
+    face.addEventListener("pointermove", drag);
+    turning.setAttribute("transform", "rotate(315)");
+    return make("div", { class: "knob with-dial" }, make("label", { for: "light" }, "Light"), words,
+      make("div", { class: "dial-row" }, face, make("div", { class: "dial-side" }, slider, off)));
+  }
+
+  choice(words, options, name) {
+    const id = `look-${name}`;
+    const select = make("select", { id }, options.map(([value, shown]) => make("option", { value }, shown)));
+    select.addEventListener("change", () => {
+      this[name] = select.value;
+      this.tell();
+    });
+    return make("div", { class: "knob inline" }, make("label", { for: id }, words), select);
+  }
+}
+
+function whence(light) {
+  const names = ["the right", "below right", "below", "below left", "the left", "above left", "above", "above right"];
+  return names[Math.round(light / 45) % 8];
+}

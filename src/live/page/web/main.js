@@ -1,0 +1,105 @@
+// The page: news from plyloom go to each part of it.
+
+import { Bench } from "./bench.js";
+import { showFault } from "./fault.js";
+import { Knobs } from "./knobs.js";
+import { Looking } from "./looking.js";
+import { byId } from "./make.js";
+import { Plan } from "./plan.js";
+import { listen } from "./server.js";
+import { Shortlist } from "./shortlist.js";
+import { showTally } from "./tally.js";
+import { Wall } from "./wall.js";
+
+const LINES = {
+  connected: "connected",
+  lost: "not connected: trying again",
+  refused: "plyloom was started anew: open the address that it printed",
+};
+
+/** Pictures by their number; the stream sends each once. */
+const pictures = new Map();
+let state = null;
+let line = "";
+
+const looking = new Looking(() => bench.render());
+const bench = new Bench(() => looking.now());
+const knobs = new Knobs();
+const shortlist = new Shortlist(bench, knobs, () => wall.cardsChanged());
+const wall = new Wall(bench, knobs, shortlist);
+const plan = new Plan(bench);
+
+bench.switched = () => {
+  tally();
+  plan.take(pictures.get(state.shown));
+  wall.take(pictures.get(state.shown));
+  shortlist.take(state.shortlist, pictures.get(state.shown));
+};
+
+function tally() {
+  const now = pictures.get(state.shown);
+  const panel = now.panels[bench.panel];
+  const former = pictures.get(state.former)?.panels.find((p) => p.name === panel.name);
+  showTally(panel, former);
+}
+
+function news(next) {
+  const before = state?.shown;
+  if (next.picture) pictures.set(next.shown, { id: next.shown, ...next.picture });
+  if (next.before) pictures.set(next.former, { id: next.former, ...next.before });
+  for (const id of [...pictures.keys()]) if (id !== next.shown && id !== next.former) pictures.delete(id);
+  state = next;
+  byId("recipe").textContent = next.recipe;
+  document.title = `${next.fault ? "\u26a0 " : ""}${next.recipe} \u2013 Plyloom`;
+  document.body.dataset.state = next.busy ? "busy" : "ready";
+  document.body.dataset.serial = next.serial;
+  showFault(next.fault, next.shown !== null);
+  showPrinted(next.printed);
+  showLine();
+  const picture = pictures.get(next.shown);
+  if (!picture) return;
+  knobs.take(next, picture);
+  if (before !== next.shown) {
+    bench.take(picture, pictures.get(next.former));
+    tally();
+    plan.take(picture);
+    wall.take(picture);
+  }
+  shortlist.take(next.shortlist, picture);
+}
+
+function showPrinted(lines) {
+  const home = byId("printed");
+  home.hidden = lines.length === 0;
+  home.querySelector("pre").textContent = lines.join("\n");
+}
+
+function showLine() {
+  const home = byId("line");
+  const words = line === "connected" && state?.busy ? "drawing" : LINES[line] ?? "connecting";
+  if (home.textContent !== words) home.textContent = words;
+  home.dataset.line = line;
+}
+
+function enter(room) {
+  for (const tab of byId("rooms").children) {
+    if (tab.dataset.room === room) tab.setAttribute("aria-current", "page");
+    else tab.removeAttribute("aria-current");
+  }
+  for (const name of ["panel", "variations", "plan"]) byId(`room-${name}`).hidden = name !== room;
+  document.body.dataset.room = room;
+  wall.show(room === "variations");
+  shortlist.show(room === "variations");
+  plan.show(room === "plan");
+  if (room === "panel") bench.resized();
+}
+
+byId("rooms").addEventListener("click", (event) => {
+  const room = event.target.closest("button")?.dataset.room;
+  if (room) enter(room);
+});
+
+listen(news, (how) => {
+  line = how;
+  showLine();
+});

@@ -1,0 +1,47 @@
+// The plan of the panel that is shown, worded as `plyloom plan` words it, and its papers.
+
+import { byId, make } from "./make.js";
+import { read } from "./server.js";
+
+const PAPERS = { plan: "The whole plan, to read and print", template: "Template at true scale, to print" };
+
+export class Plan {
+  constructor(bench) {
+    this.bench = bench;
+    this.home = byId("room-plan");
+    this.links = make("p", { class: "papers" });
+    this.text = make("pre", { class: "plan", tabindex: "0", role: "region", "aria-label": "Plan" });
+    this.home.append(make("h2", {}, "Plan"), this.links, this.text);
+  }
+
+  take(picture) {
+    this.picture = picture;
+    if (this.open) this.load();
+  }
+
+  show(open) {
+    this.open = open;
+    if (open) this.load();
+  }
+
+  async load() {
+    if (!this.picture) return;
+    const at = `${this.picture.id}/${this.bench.panel}`;
+    if (this.at === at) return;
+    this.at = at;
+    this.stop?.abort();
+    this.stop = new AbortController();
+    try {
+      const plan = await read(`/api/plan/${at}`, this.stop.signal);
+      this.text.textContent = plan.text;
+      this.links.replaceChildren(
+        ...plan.sheets.map((s) => make("a", { href: s.at, target: "_blank", rel: "noopener" }, PAPERS[s.sheet] ?? s.sheet)),
+      );
+    } catch (error) {
+      if (error.name === "AbortError") return;
+      this.at = null;
+      this.text.textContent = error.message;
+      this.links.replaceChildren();
+    }
+  }
+}

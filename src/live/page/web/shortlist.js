@@ -1,0 +1,145 @@
+// The shortlist: what has a star, side by side where two or more are marked.
+
+import { button, byId, make, note, trying } from "./make.js";
+import { read, send } from "./server.js";
+import { count, percent } from "./words.js";
+import { pictureUrl } from "./wall.js";
+
+export class Shortlist {
+  constructor(bench, knobs, changed) {
+    this.bench = bench;
+    this.knobs = knobs;
+    this.changed = changed;
+    this.stars = [];
+    this.cards = new Map();
+    this.marked = new Set();
+    this.list = make("ul", { class: "shortlist", "aria-label": "Shortlist" });
+    this.about = make("p", { class: "quiet" });
+    this.together = make("div", { class: "together", hidden: true });
+    this.home = make("section", { class: "stars", "aria-labelledby": "stars-title", hidden: true },
+      make("h2", { id: "stars-title" }, "Shortlist"), this.about, this.list, this.together);
+    byId("room-variations").prepend(this.home);
+  }
+
+  async take(version, picture) {
+    const key = `${version}/${picture?.id}/${this.bench.panel}`;
+    if (this.version === key) return;
+    const drawn = picture?.id;
+    this.version = key;
+    try {
+      this.stars = (await read("/api/shortlist")).stars;
+      this.about.textContent = "Mark two or more to see them side by side.";
+      this.about.classList.remove("wrong");
+    } catch (error) {
+      if (error.status !== 409) {
+        this.version = null;
+        return;
+      }
+      this.stars = [];
+      this.about.textContent = error.message;
+      this.about.classList.add("wrong");
+      this.home.hidden = false;
+    }
+    if (this.drawn !== `${drawn}/${this.bench.panel}`) this.cards.clear();
+    this.drawn = `${drawn}/${this.bench.panel}`;
+    this.render();
+    this.changed();
+    if (this.open) this.load();
+  }
+
+  show(open) {
+    this.open = open;
+    if (open) this.load();
+  }
+
+  /** The star that a card's variation has. */
+  find(told) {
+    const same = (a, b) => JSON.stringify(Object.entries(a).sort()) === JSON.stringify(Object.entries(b).sort());
+    return this.stars.find((star) => star.seed === told.seed && same(star.set, told.set));
+  }
+
+  render() {
+    const bad = this.about.classList.contains("wrong");
+    this.home.hidden = this.stars.length === 0 && !bad;
+    const numbers = new Set(this.stars.map((s) => s.number));
+    for (const number of [...this.marked]) if (!numbers.has(number)) this.marked.delete(number);
+    for (const number of [...this.cards.keys()]) if (!numbers.has(number)) this.cards.delete(number);
+    for (const star of this.stars) if (!this.cards.has(star.number)) this.cards.set(star.number, this.one(star));
+    this.list.replaceChildren(...this.stars.map((star) => this.cards.get(star.number).element));
+    this.compare();
+  }
+
+  one(star) {
+    const words = `star ${star.number}`;
+    const values = [`seed ${star.seed}`, ...star.values.map((v) => `${v.name} ${v.shown}`)].join(", ");
+    const image = make("img", { alt: `${words}: ${values}`, class: "card-picture" });
+    const facts = make("p", { class: "quiet" }, star.changed ? `${values}; the recipe has changed since` : values);
+    const mark = make("input", { type: "checkbox", id: `mark-${star.number}` });
+    mark.checked = this.marked.has(star.number);
+    mark.addEventListener("change", () => {
+      if (mark.checked) this.marked.add(star.number);
+      else this.marked.delete(star.number);
+      this.compare();
+    });
+    const act = (verb, work) => button(verb, () => trying(work), { "aria-label": `${verb} ${words}` });
+    const element = make("li", { class: "card", "data-star": star.number },
+      image,
+      make("h3", {}, `Star ${star.number}`),
+      facts,
+      make("div", { class: "check" }, mark, make("label", { for: `mark-${star.number}` }, "Side by side")),
+      make("div", { class: "pair" },
+        act("Pick", async () => {
+          const kept = await send("/api/keep", { as: "star", number: star.number, name: null });
+          note(`Picked: ${kept.file}. Take it to the shop with: plyloom plan ${kept.file}`);
+        }),
+        act("Use", async () => {
+          await this.knobs.turn({ set: star.set, seed: star.seed });
+          note(`The panel is drawn with star ${star.number}.`);
+        }),
+        act("Drop", () => send("/api/unstar", { number: star.number }))));
+    return { element, image, facts, values, loaded: false };
+  }
+
+  /** Asks for the pictures that are missing, one after the other. */
+  async load() {
+    if (this.loading) return;
+    this.loading = true;
+    for (;;) {
+      const star = this.stars.find((s) => !this.cards.get(s.number)?.loaded);
+      if (!star || !this.open) break;
+      const card = this.cards.get(star.number);
+      card.loaded = true;
+      try {
+        const told = await send("/api/card", { star: star.number, panel: this.bench.panel });
+        if (told.fault) {
+          card.facts.textContent = `${card.values}: ${told.fault.message}`;
+        } else {
+          card.image.src = pictureUrl(told.picture);
+          card.told = told;
+        }
+      } catch {
+        // The next change of the list asks again.
+      }
+      this.compare();
+    }
+    this.loading = false;
+  }
+
+  compare() {
+    const chosen = this.stars.filter((s) => this.marked.has(s.number));
+    this.together.hidden = chosen.length < 2;
+    if (chosen.length < 2) {
+      this.together.replaceChildren();
+      return;
+    }
+    this.together.replaceChildren(
+      ...chosen.map((star) => {
+        const { image, told, values } = this.cards.get(star.number);
+        const facts = told ? `; ${count(told.tiles)} tiles, ${percent(told.matched, told.joints)} run on` : "";
+        return make("figure", {},
+          make("img", { src: image.src, alt: `star ${star.number}` }),
+          make("figcaption", {}, `Star ${star.number}: ${values}${facts}`));
+      }),
+    );
+  }
+}

@@ -1,0 +1,221 @@
+// The wall: variations of the seed or of one parameter, more as one scrolls.
+
+import { button, byId, make, note, trying } from "./make.js";
+import { send } from "./server.js";
+import { count, percent } from "./words.js";
+
+const BATCH = 12;
+/** How many cards are asked for at once; the program makes one at a time. */
+const AT_ONCE = 2;
+const MOST = 600;
+
+export class Wall {
+  constructor(bench, knobs, shortlist) {
+    this.bench = bench;
+    this.knobs = knobs;
+    this.shortlist = shortlist;
+    this.open = false;
+    this.queue = [];
+    this.cards = [];
+    this.working = 0;
+    const home = byId("room-variations");
+    this.axis = make("select", { id: "wall-axis" });
+    this.axis.addEventListener("change", () => this.begin());
+    this.grid = make("ul", { class: "wall", "aria-label": "Variations" });
+    this.end = make("div", { class: "wall-end" });
+    this.more = button("More", () => this.add(), { id: "wall-more" });
+    this.end.append(this.more);
+    home.append(
+      make("h2", {}, "Variations"),
+      make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends."),
+      make("div", { class: "bar" }, make("label", { for: "wall-axis" }, "Vary"), this.axis),
+      this.grid,
+      this.end,
+    );
+    new IntersectionObserver((seen) => {
+      if (seen.some((s) => s.isIntersecting)) this.add();
+    }, { rootMargin: "400px" }).observe(this.end);
+  }
+
+  /** Takes the picture that the wall varies. */
+  take(picture) {
+    this.picture = picture;
+    const axes = [["seed", "the seed"]];
+    for (const p of picture.parameters) if (valuesOf(p, picture.colours)) axes.push([`set:${p.name}`, p.name]);
+    const form = JSON.stringify(axes);
+    if (form !== this.form) {
+      this.form = form;
+      const before = this.axis.value;
+      this.axis.replaceChildren(...axes.map(([value, words]) => make("option", { value }, words)));
+      if (axes.some(([value]) => value === before)) this.axis.value = before;
+    }
+    this.stale = true;
+    if (this.open) this.begin();
+  }
+
+  show(open) {
+    this.open = open;
+    if (open && this.stale) this.begin();
+  }
+
+  /** Looks anew which cards have a star. */
+  cardsChanged() {
+    for (const card of this.cards) card.stars();
+  }
+
+  begin() {
+    this.cards = [];
+    this.stale = false;
+    this.stop?.abort();
+    this.stop = new AbortController();
+    this.queue = [];
+    this.made = 0;
+    this.grid.replaceChildren();
+    const name = this.axis.value;
+    const parameter = this.picture?.parameters.find((p) => `set:${p.name}` === name);
+    this.source = parameter ? valuesOf(parameter, this.picture.colours) : seeds(this.picture.seed);
+    this.parameter = parameter;
+    this.end.hidden = false;
+    this.add();
+  }
+
+  add() {
+    if (!this.open || !this.source || this.queue.length > BATCH) return;
+    for (let i = 0; i < BATCH; i += 1) {
+      const { value, done } = this.made < MOST ? this.source.next() : { done: true };
+      if (done) {
+        this.end.hidden = true;
+        break;
+      }
+      this.made += 1;
+      const wish = this.parameter ? { set: { [this.parameter.name]: value.typed }, seed: this.picture.seed } : { set: {}, seed: value };
+      const words = this.parameter ? `${this.parameter.name} ${value.shown}` : `seed ${value}`;
+      const card = new Card(wish, words, this);
+      this.cards.push(card);
+      this.grid.append(card.element);
+      this.queue.push(card);
+    }
+    while (this.working < AT_ONCE && this.queue.length) this.work();
+  }
+
+  async work() {
+    this.working += 1;
+    while (this.queue.length) {
+      const card = this.queue.shift();
+      const { signal } = this.stop;
+      try {
+        card.take(await send("/api/card", { ...card.wish, panel: this.bench.panel }, signal));
+      } catch (error) {
+        if (!signal.aborted) card.fail(error.message);
+      }
+    }
+    this.working -= 1;
+    // A scroll may stand at the end already.
+    const box = this.end.getBoundingClientRect();
+    if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.add();
+  }
+}
+
+/** A variation with its picture and what can be done with it. */
+export class Card {
+  constructor(wish, words, home) {
+    this.wish = wish;
+    this.words = words;
+    this.home = home;
+    this.picture = make("img", { alt: words, class: "card-picture" });
+    this.facts = make("p", { class: "quiet" }, "waiting");
+    this.star = button("\u2606 Star", () => this.toggleStar(), { "aria-pressed": "false", "aria-label": `Star for ${words}`, disabled: true, class: "star" });
+    this.use = button("Use", () => this.useIt(), { "aria-label": `Use ${words}`, disabled: true });
+    this.element = make(
+      "li",
+      { class: "card", "data-busy": true },
+      this.picture,
+      make("h3", {}, words),
+      this.facts,
+      make("div", { class: "pair" }, this.star, this.use),
+    );
+  }
+
+  take(told) {
+    delete this.element.dataset.busy;
+    if (told.fault) {
+      this.fail(told.fault.message);
+      return;
+    }
+    this.told = told;
+    this.picture.src = pictureUrl(told.picture);
+    this.facts.textContent = `${count(told.tiles)} tiles, ${percent(told.matched, told.joints)} run on`;
+    this.star.disabled = false;
+    this.use.disabled = false;
+    this.stars();
+  }
+
+  fail(words) {
+    delete this.element.dataset.busy;
+    this.element.classList.add("failed");
+    this.facts.textContent = words;
+  }
+
+  stars() {
+    const star = this.told && this.home.shortlist.find(this.told);
+    this.number = star?.number;
+    this.star.setAttribute("aria-pressed", String(Boolean(star)));
+    this.star.textContent = star ? "\u2605 Star" : "\u2606 Star";
+  }
+
+  toggleStar() {
+    return trying(async () => {
+      if (this.number) await send("/api/unstar", { number: this.number });
+      else await send("/api/star", { set: this.told.set, seed: this.told.seed });
+    });
+  }
+
+  useIt() {
+    return trying(async () => {
+      await this.home.knobs.turn({ ...this.wish });
+      note(`The panel is drawn with ${this.words}.`);
+    });
+  }
+}
+
+/** A picture of a card as the address of an image; it cannot reach outside. */
+export function pictureUrl(picture) {
+  if (!picture) return "";
+  if (picture.base64) return `data:${picture.kind};base64,${picture.base64}`;
+  return URL.createObjectURL(new Blob([picture.text], { type: picture.kind }));
+}
+
+function* seeds(from) {
+  for (let seed = BigInt(from); seed < 2n ** 64n; seed += 1n) yield String(seed);
+}
+
+/** The values of a parameter one after the other; null where it has too many of no order. */
+function valuesOf(parameter, colours) {
+  const { kind, choices, least, most, unit } = parameter.domain;
+  const plain = (list) => list.map((value) => ({ typed: value, shown: value })).values();
+  if (kind === "choice") return plain(choices);
+  if (kind === "yes-no") return plain(["yes", "no"]);
+  if (kind === "colour") return colours?.length ? plain(colours) : null;
+  if (kind === "whole") return wholes(least ?? Math.max(0, parameter.value - 12), most);
+  if (kind === "number" && least !== null && most !== null && most > least) return numbers(least, most, unit);
+  return null;
+}
+
+function* wholes(least, most) {
+  for (let n = least; n <= (most ?? Infinity); n += 1) yield { typed: String(n), shown: String(n) };
+}
+
+/** Ends first, then halves, quarters and so on: the finer, the farther one scrolls. */
+function* numbers(least, most, unit) {
+  const length = unit === "mm" || unit === "in";
+  const one = (part) => {
+    const value = Number((least + (most - least) * part).toFixed(3));
+    const shown = unit === "in" ? `${Number((value / 25.4).toFixed(3))} in` : `${value}${unit === "deg" ? "\u00b0" : unit ? ` ${unit}` : ""}`;
+    return { typed: length ? `${value} mm` : String(value), shown };
+  };
+  yield one(0);
+  yield one(1);
+  for (let parts = 2; parts <= 512; parts *= 2) {
+    for (let i = 1; i < parts; i += 2) yield one(i / parts);
+  }
+}

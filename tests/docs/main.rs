@@ -1,0 +1,9 @@
+//! The documents are true: commands and recipes in them are run as written.
+
+mod book;
+#[path = "../common/mod.rs"]
+mod common;
+mod cookbook;
+mod editors;
+mod getting_started;
+mod reference;

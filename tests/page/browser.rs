@@ -1,0 +1,312 @@
+//! A browser for the tests: Debian's Chromium, driven through WebDriver.
+//!
+//! Tests wait for what comes, never for a time. Without a browser they say that they are skipped;
+//! with `PLYLOOM_PAGE_TESTS=required` a missing browser is a failure.
+
+use std::env;
+use std::io::{BufRead as _, BufReader, Write as _};
+use std::path::PathBuf;
+use std::process::{Child, Command, Stdio};
+use std::sync::OnceLock;
+use std::time::{Duration, Instant};
+
+use fantoccini::{Client, ClientBuilder, Locator};
+use hyper_util::client::legacy::connect::HttpConnector;
+use serde_json::{Value, json};
+use tokio::runtime::Runtime;
+
+use crate::common::LIMIT;
+
+/// Names under which systems have the browser.
+const BROWSERS: [&str; 2] = ["chromium", "chromium-browser"];
+
+/// What kind of screen the browser has.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Screen {
+    /// 1280 x 900, light.
+    Desk,
+    /// The same, dark.
+    Dark,
+    /// 360 x 780, as on a small telephone.
+    Narrow,
+}
+
+/// One browser; it ends with the test.
+pub(crate) struct Browser {
+    runtime: Runtime,
+    client: Client,
+    driver: Child,
+    _profile: tempfile::TempDir,
+}
+
+/// Where a program of this name is.
+fn find(name: &str) -> Option<PathBuf> {
+    env::split_paths(&env::var_os("PATH")?)
+        .map(|folder| folder.join(name))
+        .find(|path| path.is_file())
+}
+
+pub(crate) fn required() -> bool {
+    env::var("PLYLOOM_PAGE_TESTS").is_ok_and(|v| v == "required")
+}
+
+/// Says once, past the test harness, that something is left out.
+pub(crate) fn skipped(what: &str) {
+    static SAID: OnceLock<()> = OnceLock::new();
+    assert!(!required(), "{what}, and PLYLOOM_PAGE_TESTS=required");
+    SAID.get_or_init(|| {
+        let _ = writeln!(std::io::stderr(), "SKIPPED: tests of the live page: {what}");
+    });
+}
+
+impl Browser {
+    /// Starts a browser; none where the machine has none.
+    pub(crate) fn start(screen: Screen) -> Option<Self> {
+        let browser = BROWSERS.iter().find_map(|name| find(name));
+        let driver = find("chromedriver");
+        let (Some(browser), Some(driver)) = (browser, driver) else {
+            skipped("no chromium with chromedriver on this machine");
+            return None;
+        };
+        let profile = tempfile::tempdir().expect("a folder for the browser");
+        let mut command = Command::new(driver);
+        command
+            .arg("--port=0")
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null());
+        #[cfg(unix)]
+        {
+            use std::os::unix::process::CommandExt as _;
+            // The browser is a child of the driver: they end as one group.
+            command.process_group(0);
+        }
+        let mut driver = command.spawn().expect("chromedriver starts");
+        let port = port_of(&mut driver);
+        let mut arguments = vec![
+            "--headless".to_owned(),
+            "--no-sandbox".to_owned(),
+            "--disable-gpu".to_owned(),
+            "--disable-quic".to_owned(),
+            "--no-first-run".to_owned(),
+            "--disable-background-networking".to_owned(),
+            "--disable-component-update".to_owned(),
+            "--disable-sync".to_owned(),
+            "--disable-dev-shm-usage".to_owned(),
+            "--window-size=1280,900".to_owned(),
+            format!("--user-data-dir={}", profile.path().display()),
+        ];
+        if screen == Screen::Dark {
+            arguments.push("--blink-settings=preferredColorScheme=0".to_owned());
+        }
+        let mut options = json!({ "args": arguments, "binary": browser });
+        if screen == Screen::Narrow {
+            options["mobileEmulation"] =
+                json!({ "deviceMetrics": { "width": 360, "height": 780, "pixelRatio": 1.0 } });
+        }
+        let mut wanted = serde_json::Map::new();
+        wanted.insert("browserName".to_owned(), json!("chrome"));
+        wanted.insert("goog:chromeOptions".to_owned(), options);
+        wanted.insert("goog:loggingPrefs".to_owned(), json!({ "browser": "ALL" }));
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .expect("a runtime");
+        let address = format!("http://127.0.0.1:{port}");
+        let client = runtime.block_on(async {
+            ClientBuilder::new(HttpConnector::new())
+                .capabilities(wanted)
+                .connect(&address)
+                .await
+        });
+        let client = client.unwrap_or_else(|error| {
+            end(&mut driver);
+            panic!("the browser does not start: {error}")
+        });
+        Some(Self {
+            runtime,
+            client,
+            driver,
+            _profile: profile,
+        })
+    }
+
+    pub(crate) fn open(&self, address: &str) {
+        self.runtime
+            .block_on(self.client.goto(address))
+            .expect("the page opens");
+    }
+
+    /// The value of a JavaScript expression.
+    #[track_caller]
+    pub(crate) fn value(&self, expression: &str) -> Value {
+        self.tried(expression)
+            .unwrap_or_else(|error| panic!("`{expression}`: {error}"))
+    }
+
+    fn tried(&self, expression: &str) -> Result<Value, String> {
+        let script = format!("return ({expression});");
+        self.runtime
+            .block_on(self.client.execute(&script, Vec::new()))
+            .map_err(|error| error.to_string())
+    }
+
+    /// The value of an asynchronous JavaScript body that calls `done`.
+    #[track_caller]
+    pub(crate) fn awaited(&self, body: &str) -> Value {
+        let script = format!("const done = arguments[0]; {body}");
+        self.runtime
+            .block_on(self.client.execute_async(&script, Vec::new()))
+            .unwrap_or_else(|error| panic!("{error}"))
+    }
+
+    /// Runs a script.
+    #[track_caller]
+    pub(crate) fn run(&self, script: &str) {
+        self.runtime
+            .block_on(self.client.execute(script, Vec::new()))
+            .unwrap_or_else(|error| panic!("{error}"));
+    }
+
+    /// Waits until an expression is true.
+    #[track_caller]
+    pub(crate) fn until(&self, expression: &str) {
+        let start = Instant::now();
+        loop {
+            let value = self.tried(expression);
+            if let Ok(value) = &value
+                && (value.as_bool() == Some(true))
+            {
+                return;
+            }
+            assert!(
+                start.elapsed() < LIMIT,
+                "`{expression}` never came true but is {value:?}; the page says:\n{}\nand logs {}",
+                self.value("document.body.innerText"),
+                self.value("'(see the console)'")
+            );
+            std::thread::sleep(Duration::from_millis(40));
+        }
+    }
+
+    /// Waits until a text stands somewhere in an element.
+    #[track_caller]
+    pub(crate) fn until_text(&self, selector: &str, text: &str) {
+        let (selector, text) = (json!(selector), json!(text));
+        self.until(&format!(
+            "[...document.querySelectorAll({selector})].some((e) => !e.closest('[hidden]') && \
+             e.textContent.includes({text}))"
+        ));
+    }
+
+    /// Clicks as a hand would: the element must be there to be hit.
+    #[track_caller]
+    pub(crate) fn click(&self, selector: &str) {
+        let quoted = json!(selector);
+        self.until(&format!(
+            "((e) => Boolean(e && !e.disabled && e.getClientRects().length))(document.querySelector({quoted}))"
+        ));
+        self.runtime.block_on(async {
+            let element = self
+                .client
+                .find(Locator::Css(selector))
+                .await
+                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+            element
+                .click()
+                .await
+                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+        });
+    }
+
+    /// Types into a field in place of what is there, and ends with Enter.
+    #[track_caller]
+    pub(crate) fn fill(&self, selector: &str, text: &str) {
+        self.click(selector);
+        self.run(&format!(
+            "document.querySelector({}).select()",
+            json!(selector)
+        ));
+        self.keys(selector, &format!("{text}\u{e007}"));
+    }
+
+    /// Presses keys in an element.
+    #[track_caller]
+    pub(crate) fn keys(&self, selector: &str, keys: &str) {
+        self.runtime.block_on(async {
+            let element = self
+                .client
+                .find(Locator::Css(selector))
+                .await
+                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+            element
+                .send_keys(keys)
+                .await
+                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+        });
+    }
+
+    /// Chooses an option of a list.
+    #[track_caller]
+    pub(crate) fn choose(&self, selector: &str, value: &str) {
+        self.run(&format!(
+            "const s = document.querySelector({}); s.value = {}; s.dispatchEvent(new Event('change', {{ bubbles: true }}));",
+            json!(selector),
+            json!(value)
+        ));
+    }
+
+    /// A second tab with the same address, and then back to the first.
+    pub(crate) fn in_second_tab<T>(&self, address: &str, work: impl FnOnce(&Self) -> T) -> T {
+        let first = self
+            .runtime
+            .block_on(self.client.window())
+            .expect("a window");
+        let tab = self
+            .runtime
+            .block_on(self.client.new_window(true))
+            .expect("a tab");
+        self.runtime
+            .block_on(self.client.switch_to_window(tab.handle))
+            .expect("the tab");
+        self.open(address);
+        let result = work(self);
+        self.runtime
+            .block_on(self.client.switch_to_window(first))
+            .expect("the first tab");
+        result
+    }
+}
+
+impl Drop for Browser {
+    fn drop(&mut self) {
+        let client = self.client.clone();
+        let _ = self.runtime.block_on(client.close());
+        end(&mut self.driver);
+    }
+}
+
+/// The port that the driver says it listens on.
+fn port_of(driver: &mut Child) -> u16 {
+    let out = driver.stdout.take().expect("its output");
+    let mut lines = BufReader::new(out).lines().map_while(Result::ok);
+    let port = lines
+        .find_map(|line| {
+            let (_, port) = line.split_once("successfully on port ")?;
+            port.trim_end_matches('.').parse().ok()
+        })
+        .expect("chromedriver says its port");
+    // It must not stop over a full pipe.
+    std::thread::spawn(move || lines.for_each(drop));
+    port
+}
+
+fn end(driver: &mut Child) {
+    #[cfg(unix)]
+    {
+        let group = format!("-{}", driver.id());
+        let _ = Command::new("kill").args(["-KILL", "--", &group]).status();
+    }
+    let _ = driver.kill();
+    let _ = driver.wait();
+}

@@ -1,0 +1,119 @@
+//! The page follows the recipe: saves, mistakes, deletion, several pages, and the program's end.
+
+use crate::browser::Screen;
+use crate::scene::{RECIPE, Scene};
+
+const PICTURE: &str = "document.querySelector('#view-now').dataset.picture";
+const CAMERA: &str = "document.querySelector('#view-now').dataset.camera";
+
+#[test]
+fn a_save_changes_the_picture_and_keeps_the_place() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.until_text("#view-now figcaption", "48 mm");
+    let before = browser.value(PICTURE);
+    // Closer, and away from the middle: that is to stay.
+    browser.click("#view-now .stage");
+    browser.keys("#view-now .stage", "+++\u{e014}\u{e014}");
+    let camera = browser.value(CAMERA);
+    scene
+        .bench
+        .save_by_rename("tray.rhai", RECIPE.replace("\"rows\", 4", "\"rows\", 6"));
+    browser.until(&format!("{PICTURE} !== {before}"));
+    browser.until_text("#view-now figcaption", "72 mm");
+    browser.until_text("#tally-facts", "72 mm");
+    assert_eq!(browser.value(CAMERA), camera);
+    // The picture before can be seen beside it, through the same camera.
+    browser.click("#beside");
+    browser.until("Boolean(document.querySelector('#view-before').dataset.picture)");
+    browser.until_text(
+        "#view-before figcaption",
+        "Before: Tray, 152.4 \u{d7} 48 mm",
+    );
+}
+
+#[test]
+fn a_mistake_is_told_with_its_place_above_the_last_good_picture() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    let good = browser.value(PICTURE);
+    scene
+        .bench
+        .write("tray.rhai", RECIPE.replace("laminate([", "lamnate(["));
+    browser.until_text("#trouble", "lamnate");
+    browser.until_text("#trouble .place", "tray.rhai, line 9, column 13");
+    browser.until_text("#trouble .source.blamed mark", "lamnate");
+    browser.until_text("#trouble", "laminate");
+    assert_eq!(browser.value(PICTURE), good, "the picture stays");
+    browser.until("document.querySelector('#view-now .whole').naturalWidth > 0");
+    scene.bench.write("tray.rhai", RECIPE);
+    browser.until("document.querySelector('#trouble').hidden");
+}
+
+#[test]
+fn a_recipe_that_is_deleted_is_told_and_may_come_back() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    std::fs::remove_file(scene.bench.path("tray.rhai")).expect("a file to remove");
+    browser.until_text("#trouble", "there is no file `tray.rhai`");
+    browser.until_text("#trouble", "last good one");
+    browser.until("document.querySelector('#view-now .whole').naturalWidth > 0");
+    scene
+        .bench
+        .write("tray.rhai", RECIPE.replace("\"rows\", 4", "\"rows\", 5"));
+    browser.until("document.querySelector('#trouble').hidden");
+    browser.until_text("#view-now figcaption", "60 mm");
+}
+
+#[test]
+fn two_pages_on_one_recipe_show_the_same() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.in_second_tab(&scene.address, |second| {
+        second.until_text("#view-now figcaption", "48 mm");
+        second.fill("#knob-rows", "7");
+        second.until_text("#view-now figcaption", "84 mm");
+    });
+    browser.until_text("#view-now figcaption", "84 mm");
+    browser.until("document.querySelector('#knob-rows').value === '7'");
+}
+
+#[test]
+fn the_browser_may_be_closed_and_opened_again() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.fill("#knob-rows", "9");
+    browser.until_text("#view-now figcaption", "108 mm");
+    drop(browser);
+    scene.bench.write("tray.rhai", format!("{RECIPE}// more\n"));
+    let browser = scene.shown(Screen::Desk).expect("a browser as before");
+    browser.until_text("#view-now figcaption", "108 mm");
+}
+
+#[test]
+fn a_lost_connection_is_told_and_comes_back_by_itself() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.until_text("#line", "connected");
+    let port = scene.port().to_string();
+    assert_eq!(scene.page.interrupt(), 0);
+    browser.until_text("#line", "not connected");
+    // Another start has another key: the page says what to do.
+    let scene = Scene::with(scene.bench, &["--port", &port]);
+    browser.until_text("#line", "started anew");
+    browser.open(&scene.address);
+    browser.until("document.querySelector('#line').textContent === 'connected'");
+    browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");
+}

@@ -1,0 +1,88 @@
+//! A recipe in a folder of its own, the program that shows it, and a browser that looks.
+
+use crate::browser::{Browser, Screen};
+use crate::common::{Bench, Running};
+
+/// A small panel with a knob of each kind, drawn by chance.
+pub(crate) const RECIPE: &str = r##"// For the tray of the ferry house.
+seed(3);
+let rows  = param("rows", 4, #{ from: 2, to: 12, help: "courses of tiles" }); // how many
+let wide  = param("wide", "6 in", #{ unit: "in", from: "4 in", to: "12 in" });
+let dye   = param("dye", "navy", #{ kind: "colour" });
+let mixed = param("mixed", true, #{ help: "turned by chance" });
+let edge  = param("edge", "birch", #{ choices: ["birch", "walnut"] });
+
+let sheet = laminate([veneer(0.6, dye), plywood(5, 12, edge)]);
+let tile  = bar(sheet.rip(sheet.thickness)).slice("square");
+let ways  = if mixed { tile.looks() } else { [tile] };
+
+panel("Tray", squares(tile)).finished(wide, rows * 12).fill(random("turns", ways));
+"##;
+
+/// What is looked at in a test.
+pub(crate) struct Scene {
+    pub(crate) bench: Bench,
+    pub(crate) page: Running,
+    pub(crate) address: String,
+}
+
+impl Scene {
+    /// The program shows `tray.rhai` with this text.
+    pub(crate) fn new(text: &str) -> Self {
+        Self::with(Bench::new().file("tray.rhai", text), &[])
+    }
+
+    /// The same in a folder that is there, with more arguments.
+    pub(crate) fn with(bench: Bench, more: &[&str]) -> Self {
+        let mut arguments = vec!["watch", "tray.rhai", "--page"];
+        arguments.extend(more);
+        let page = bench.start(&arguments);
+        let address = address(&page);
+        Self {
+            bench,
+            page,
+            address,
+        }
+    }
+
+    /// A browser that looks at the page; none where the machine has none.
+    pub(crate) fn browser(&self, screen: Screen) -> Option<Browser> {
+        let browser = Browser::start(screen)?;
+        browser.open(&self.address);
+        Some(browser)
+    }
+
+    /// The same once the picture is there.
+    pub(crate) fn shown(&self, screen: Screen) -> Option<Browser> {
+        let browser = self.browser(screen)?;
+        browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");
+        Some(browser)
+    }
+
+    /// Ends the program and starts it anew on the same folder.
+    pub(crate) fn again(self) -> Self {
+        assert_eq!(self.page.interrupt(), 0);
+        Self::with(self.bench, &[])
+    }
+
+    pub(crate) fn port(&self) -> u16 {
+        let rest = self
+            .address
+            .strip_prefix("http://127.0.0.1:")
+            .expect("loopback");
+        let (port, _) = rest.split_once('/').expect("a path");
+        port.parse().expect("a port")
+    }
+
+    pub(crate) fn key(&self) -> &str {
+        self.address.split_once('#').expect("a key").1
+    }
+}
+
+/// The address that the program prints.
+pub(crate) fn address(page: &Running) -> String {
+    let lines = page.until("the page is at ");
+    let line = lines.last().expect("a line");
+    let (_, address) = line.split_once("the page is at ").expect("the address");
+    address.trim().to_owned()
+}
