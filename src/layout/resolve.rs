@@ -67,7 +67,13 @@ pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
             face: seat.face,
             at,
             cell,
-            whole: cells.trim().is_none_or(|t| t.holds(bounds, TOLERANCE)),
+            whole: cells.trim().is_none_or(|t| {
+                t.holds(
+                    bounds,
+                    || classes[class].shape.outline.shifted(at),
+                    TOLERANCE,
+                )
+            }),
         });
     }
     let joints = lattice_joints::count(cells, &faces, &seated, &tiles);
@@ -75,7 +81,7 @@ pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
         name: name.to_owned(),
         faces: faces.into_list(),
         tiles,
-        trim: cells.trim(),
+        trim: cells.trim().cloned(),
         bounds: cells.bounds(),
         joints,
     })

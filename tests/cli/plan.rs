@@ -258,6 +258,47 @@ fn limits_and_pace_of_the_shop_are_kept() {
     }
 }
 
+#[test]
+fn small_objects_have_their_place_in_the_plan() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let with = |more: &[&'static str]| -> Vec<&'static str> {
+        let line = [
+            "plan", "a.rhai", "--object", "round 60", "--object", "handle",
+        ];
+        line.into_iter().chain(more.iter().copied()).collect()
+    };
+    bench
+        .run(&with(&[]))
+        .ended(0)
+        .out_has("Cut to an object")
+        .out_has("round 60, 60 mm across")
+        .out_has("from the left and")
+        .out_has("wants a jig");
+    let ran = bench.run(&with(&["--json"]));
+    ran.ended(0);
+    let json: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    let round = &json["objects"][0];
+    assert_eq!(round["object"], "round 60");
+    let number = |name: &str| round["boldest"][name].as_f64().expect("a number");
+    assert!((number("x_mm") - 30.0 - number("left_mm")).abs() < 1e-9);
+    assert!(number("left_mm") >= 0.0 && number("top_mm") >= 0.0);
+    bench
+        .run(&with(&["--drawings", "drawn", "--out", "plan.html"]))
+        .ended(0);
+    let map = bench.read("drawn/blocks-objects.svg");
+    assert!(roxmltree::Document::parse(&map).is_ok());
+    assert!(map.contains("r=\"30\""), "true size");
+    assert!(bench.read("plan.html").contains("Cut to an object"));
+    bench
+        .run(&["plan", "a.rhai", "--object", "900x900"])
+        .ended(0)
+        .out_has("finds no place");
+    bench
+        .run(&["plan", "a.rhai", "--object", "spoon"])
+        .ended(2)
+        .err_has("coaster");
+}
+
 const BAG: &str = "let light = bar(plywood(9, 12).square()).slice(\"light\");\n\
     let dark = bar(laminate([ply(12, \"walnut\")]).square()).slice(\"dark\");\n\
     panel(\"From stock\", squares(light)).size(8, 5)\
@@ -356,45 +397,4 @@ fn scraps_smaller_than_a_strip_and_missing_prices_are_told() {
     ] {
         assert!(ran.out.contains(part), "{part}\n{}", ran.out);
     }
-}
-
-#[test]
-fn small_objects_have_their_place_in_the_plan() {
-    let bench = Bench::new().file("a.rhai", BLOCKS);
-    let with = |more: &[&'static str]| -> Vec<&'static str> {
-        let line = [
-            "plan", "a.rhai", "--object", "round 60", "--object", "handle",
-        ];
-        line.into_iter().chain(more.iter().copied()).collect()
-    };
-    bench
-        .run(&with(&[]))
-        .ended(0)
-        .out_has("Cut to an object")
-        .out_has("round 60, 60 mm across")
-        .out_has("from the left and")
-        .out_has("wants a jig");
-    let ran = bench.run(&with(&["--json"]));
-    ran.ended(0);
-    let json: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
-    let round = &json["objects"][0];
-    assert_eq!(round["object"], "round 60");
-    let number = |name: &str| round["boldest"][name].as_f64().expect("a number");
-    assert!((number("x_mm") - 30.0 - number("left_mm")).abs() < 1e-9);
-    assert!(number("left_mm") >= 0.0 && number("top_mm") >= 0.0);
-    bench
-        .run(&with(&["--drawings", "drawn", "--out", "plan.html"]))
-        .ended(0);
-    let map = bench.read("drawn/blocks-objects.svg");
-    assert!(roxmltree::Document::parse(&map).is_ok());
-    assert!(map.contains("r=\"30\""), "true size");
-    assert!(bench.read("plan.html").contains("Cut to an object"));
-    bench
-        .run(&["plan", "a.rhai", "--object", "900x900"])
-        .ended(0)
-        .out_has("finds no place");
-    bench
-        .run(&["plan", "a.rhai", "--object", "spoon"])
-        .ended(2)
-        .err_has("coaster");
 }

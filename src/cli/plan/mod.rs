@@ -4,11 +4,11 @@ mod in_hand;
 mod json;
 mod json_shop;
 mod objects;
-mod papers;
+mod served;
 mod text;
 mod written;
 
-pub(super) use self::papers::PagePlans;
+pub(super) use served::PagePlans;
 
 use std::path::{Path, PathBuf};
 

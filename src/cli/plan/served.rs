@@ -1,17 +1,17 @@
-//! The plan and the template as papers of the live page.
+//! Plans for the live page: the same words and the same page as the command gives.
 
 use std::path::Path;
 
 use super::{Planned, text, written};
-use crate::cli::shop::shop as read;
+use crate::cli::shop::shop as shop_of;
 use crate::cli::trouble::Trouble;
-use crate::draw::template::{self as print, TemplateOptions, template_pdf};
+use crate::draw::template::{Paper as PaperSize, TemplateOptions, template_pdf};
 use crate::layout::panel::Panel;
 use crate::live::page::{Paper, Papers, Sheet};
 use crate::plan::{Plan, Shop, Units};
 use crate::recipe::outcome::Outcome;
 
-/// Plans for the live page, with one shop.
+/// Plans with one shop.
 pub(in crate::cli) struct PagePlans {
     recipe: String,
     shop_file: Option<String>,
@@ -27,23 +27,20 @@ impl PagePlans {
         Ok(Self {
             recipe: recipe.display().to_string(),
             shop_file: shop.map(|p| p.display().to_string()),
-            shop: read(shop)?,
+            shop: shop_of(shop)?,
         })
     }
 
-    /// The plan of one panel, as `worded`.
-    ///
-    /// # Errors
-    /// Why the panel cannot be counted back, in a sentence.
-    fn worded<T>(
+    /// What `show` makes of the plan of one panel.
+    fn planned<T>(
         &self,
         outcome: &Outcome,
         panel: usize,
-        worded: impl FnOnce(&Planned<'_>) -> T,
+        show: impl FnOnce(&Planned<'_>) -> T,
     ) -> Result<T, String> {
         let panels: Vec<&Panel> = outcome.panels.iter().skip(panel).take(1).collect();
         let plan = Plan::of(&panels, &self.shop).map_err(|error| error.to_string())?;
-        Ok(worded(&Planned {
+        Ok(show(&Planned {
             recipe: self.recipe.clone(),
             shop_file: self.shop_file.clone(),
             outcome,
@@ -57,7 +54,7 @@ impl PagePlans {
 
 impl Papers for PagePlans {
     fn text(&self, outcome: &Outcome, panel: usize) -> Result<String, String> {
-        self.worded(outcome, panel, text::text)
+        self.planned(outcome, panel, text::in_short)
     }
 
     fn paper(
@@ -67,28 +64,30 @@ impl Papers for PagePlans {
         sheet: Sheet,
     ) -> Result<Option<Paper>, String> {
         match sheet {
-            Sheet::Plan => {
-                let html = self.worded(outcome, panel, written::html)?;
-                Ok(Some(Paper {
+            Sheet::Plan => self.planned(outcome, panel, |planned| {
+                Some(Paper {
                     kind: "text/html; charset=utf-8",
-                    bytes: html.into_bytes(),
-                }))
-            }
+                    bytes: written::html(planned).into_bytes(),
+                })
+            }),
             Sheet::Template => {
                 let Some(panel) = outcome.panels.get(panel) else {
                     return Ok(None);
                 };
-                let options = TemplateOptions {
-                    paper: match self.shop.units {
-                        Units::Metric => print::Paper::A4,
-                        Units::Inch => print::Paper::Letter,
-                    },
-                    ..TemplateOptions::default()
+                let paper = match self.shop.units {
+                    Units::Metric => PaperSize::A4,
+                    Units::Inch => PaperSize::Letter,
                 };
-                let made = template_pdf(panel, &options).map_err(|error| error.to_string())?;
+                let template = template_pdf(
+                    panel,
+                    &TemplateOptions {
+                        paper,
+                        ..TemplateOptions::default()
+                    },
+                );
                 Ok(Some(Paper {
                     kind: "application/pdf",
-                    bytes: made.pdf,
+                    bytes: template.map_err(|error| error.to_string())?.pdf,
                 }))
             }
         }
