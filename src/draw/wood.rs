@@ -38,8 +38,10 @@ pub(crate) struct Wood<'a> {
 enum Shape {
     /// The tiles fill the panel's finished outline or its bounds.
     Full,
-    /// Path data of what the tiles fill.
+    /// Path data of what the tiles fill: their common outline.
     Rims(String),
+    /// On huge panels, the outline of each tile instead.
+    Tiles,
 }
 
 impl<'a> Wood<'a> {
@@ -72,8 +74,10 @@ impl<'a> Wood<'a> {
         let finished = (panel.trim.as_ref()).map_or(bounds.area(), Trim::area);
         let shape = if (net_area - finished).abs() <= slack {
             Shape::Full
+        } else if panel.tiles.len() <= UNDERLAID {
+            Shape::Rims(rims(panel))
         } else {
-            Shape::Rims(rims(panel, &art))
+            Shape::Tiles
         };
         Self {
             panel,
@@ -86,12 +90,14 @@ impl<'a> Wood<'a> {
 
     /// The definitions: the panel's shape and, unless the form is flat, each face.
     pub(crate) fn push_definitions(&self, out: &mut String, form: Form, ids: &str) {
-        if let Shape::Rims(data) = &self.shape {
+        if !matches!(self.shape, Shape::Full) {
             out.extend([
                 "<path id=\"",
                 ids,
                 "rim\" fill-rule=\"evenodd\" clip-rule=\"evenodd\" d=\"",
-                data,
+            ]);
+            self.push_shape(out);
+            out.extend([
                 "\"/>\n<clipPath id=\"",
                 ids,
                 "shape\"><use xlink:href=\"#",
@@ -135,7 +141,8 @@ impl<'a> Wood<'a> {
         }
         out.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
         let base = self.base.as_str();
-        if let Shape::Rims(_) = self.shape {
+        let full = matches!(self.shape, Shape::Full);
+        if !full {
             out.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
             out.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
         } else {
@@ -147,7 +154,7 @@ impl<'a> Wood<'a> {
             Form::Placed => self.push_placed(out, ids),
             Form::Flat => self.push_flat(out),
         }
-        if let Shape::Rims(_) = self.shape {
+        if !full {
             *out += "</g>\n";
         }
         *out += "</g>\n";
@@ -201,6 +208,20 @@ impl<'a> Wood<'a> {
         }
     }
 
+    /// Path data of what the tiles fill, where that is not all.
+    fn push_shape(&self, out: &mut String) {
+        match &self.shape {
+            Shape::Full => (),
+            Shape::Rims(data) => *out += data,
+            Shape::Tiles => {
+                for tile in &self.panel.tiles {
+                    let outline = &self.art[tile.face as usize].outline;
+                    outline.push_at(out, spot(tile.at));
+                }
+            }
+        }
+    }
+
     fn push_bounds(&self, out: &mut String) {
         let trim = self.panel.trim.as_ref();
         let outline = trim.map_or_else(|| self.panel.bounds.polygon(), Trim::outline);
@@ -210,17 +231,8 @@ impl<'a> Wood<'a> {
     }
 }
 
-/// What the tiles fill: their common outline, or on huge panels each of theirs.
-fn rims(panel: &Panel, art: &[TileArt]) -> String {
-    if panel.tiles.len() > UNDERLAID {
-        let mut out = String::new();
-        for tile in &panel.tiles {
-            art[tile.face as usize]
-                .outline
-                .push_at(&mut out, spot(tile.at));
-        }
-        return out;
-    }
+/// What the tiles fill: their common outline.
+fn rims(panel: &Panel) -> String {
     let placed: Vec<Polygon> = panel.tiles.iter().map(|t| panel.rim(t)).collect();
     let all = outline(&placed, TOLERANCE);
     let rings = all.rims.iter().chain(&all.holes).map(|r| &r.polygon);

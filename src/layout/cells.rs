@@ -107,6 +107,12 @@ impl Cells {
         self.lattice.centre(cell) + self.origin
     }
 
+    /// The class of a cell in its lattice, and where its centre lies on the panel, in mm.
+    pub(super) fn class_and_centre(&self, cell: Cell) -> (usize, Point) {
+        let (class, centre) = self.lattice.class_and_centre(cell);
+        (class, centre + self.origin)
+    }
+
     /// The bounds of a cell on the panel, in mm.
     #[must_use]
     pub fn cell_bounds(&self, cell: Cell) -> Rect {

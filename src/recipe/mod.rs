@@ -8,6 +8,7 @@
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
+//! - `pure`, `lanes`: functions that can be called on several threads, and calling them there;
 //! - `modules`, [`library`], [`library_words`]: rule modules, those that come along, and their words;
 //! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
@@ -23,6 +24,7 @@ pub mod evaluate;
 pub mod failure;
 pub mod fault;
 pub mod host;
+mod lanes;
 pub mod language;
 pub mod library;
 pub mod library_words;
@@ -32,6 +34,7 @@ pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
+mod pure;
 pub mod rewrite;
 pub mod run;
 pub mod settings;

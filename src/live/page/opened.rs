@@ -3,6 +3,7 @@
 //! A pinned choice stands for a recipe with seed and parameters. What was typed on the command line
 //! goes before what is pinned, and what the knobs say before both.
 
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -130,6 +131,7 @@ impl Opened {
                 .collect(),
             set: given.set.iter().cloned().chain(turned).collect(),
             budget: given.budget.clone(),
+            threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
         }
     }
 

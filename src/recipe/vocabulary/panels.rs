@@ -11,10 +11,11 @@ use super::conditions::Kept;
 use super::draft::Panel;
 use super::things::{self, Conditions, Lattice, Rule};
 use crate::geom::Point;
-use crate::layout;
+use crate::layout::{self, Filling, Palette};
 use crate::recipe::args;
 use crate::recipe::call;
 use crate::recipe::fault::Fault;
+use crate::recipe::lanes;
 use crate::recipe::run::Run;
 use crate::stock::Tile;
 
@@ -98,6 +99,8 @@ fn fill(
                     .map_err(Fault::from)?;
             }
             Fill::Kept(kept) => *filling = kept.fill(&run, &cells, chosen.is_some())?,
+            Fill::Function(function)
+                if chosen.is_none() && fill_side_by_side(&run, filling, function) => {}
             Fill::Function(function) => {
                 for cell in Cell::all(&cells) {
                     let number = cell.number();
@@ -116,6 +119,33 @@ fn fill(
         Ok(())
     })?;
     Ok(panel.clone())
+}
+
+/// Fills all cells by a pure function, on as many threads as the run has; whether it did. If not,
+/// nothing has changed.
+fn fill_side_by_side(run: &Run, filling: &mut Filling, function: &FnPtr) -> bool {
+    let cells = Arc::clone(filling.cells());
+    let given = lanes::shared_out(run, function, cells.list().len(), |lane, numbers| {
+        let mut palette = Palette::default();
+        let mut picks = Vec::with_capacity(numbers.len());
+        for cell in Cell::some(&cells, numbers) {
+            let place = cell.place();
+            let given = lane.call(Dynamic::from(cell)).ok()?;
+            let tile = tile_or_nothing(&given, place).ok()?;
+            picks.push(tile.map(|tile| palette.number(&tile)));
+        }
+        let tiles: Vec<Tile> = palette.tiles().iter().map(|t| lane.original(t)).collect();
+        Some((tiles, picks))
+    });
+    let Some(given) = given else {
+        return false;
+    };
+    let mut number = 0;
+    for (tiles, picks) in given {
+        filling.put_some(number, &tiles, &picks);
+        number += picks.len();
+    }
+    true
 }
 
 fn look_now_and_then(run: &Run, number: usize) -> Result<(), Fault> {
