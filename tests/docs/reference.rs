@@ -78,7 +78,7 @@ fn every_picture_of_a_page_is_there_and_shown() {
     let all = files(&folder);
     let pages: String = all
         .iter()
-        .filter(|(name, _)| name.ends_with(".md"))
+        .filter(|(name, _)| Path::new(name).extension().is_some_and(|e| e == "md"))
         .map(|(_, bytes)| String::from_utf8_lossy(bytes).into_owned())
         .collect();
     let pictures = all.keys().filter_map(|name| name.strip_prefix("pictures/"));
