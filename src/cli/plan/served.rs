@@ -5,10 +5,10 @@ use std::path::Path;
 use super::{Planned, text, written};
 use crate::cli::shop::shop as shop_of;
 use crate::cli::trouble::Trouble;
-use crate::draw::template::{TemplateOptions, template_pdf};
+use crate::draw::template::{Paper as PaperSize, TemplateOptions, template_pdf};
 use crate::layout::panel::Panel;
 use crate::live::page::{Paper, Papers, Sheet};
-use crate::plan::{Plan, Shop};
+use crate::plan::{Plan, Shop, Units};
 use crate::recipe::outcome::Outcome;
 
 /// Plans with one shop.
@@ -74,7 +74,17 @@ impl Papers for PagePlans {
                 let Some(panel) = outcome.panels.get(panel) else {
                     return Ok(None);
                 };
-                let template = template_pdf(panel, &TemplateOptions::default());
+                let paper = match self.shop.units {
+                    Units::Metric => PaperSize::A4,
+                    Units::Inch => PaperSize::Letter,
+                };
+                let template = template_pdf(
+                    panel,
+                    &TemplateOptions {
+                        paper,
+                        ..TemplateOptions::default()
+                    },
+                );
                 Ok(Some(Paper {
                     kind: "application/pdf",
                     bytes: template.map_err(|error| error.to_string())?.pdf,
