@@ -121,13 +121,14 @@ fn saw(outcome: &Outcome) -> Vec<Finding> {
 /// Tiles of which the trim leaves next to nothing.
 fn slivers(outcome: &Outcome) -> Vec<Finding> {
     let sliver = |panel: &Panel| {
-        let trim = panel.trim?;
+        let trim = panel.trim.as_ref()?;
         let narrow = panel
             .tiles
             .iter()
             .filter(|tile| !tile.whole)
             .filter(|tile| {
-                clip::within(&panel.rim(tile), trim).is_some_and(|left| clip::depth(&left) < SLIVER)
+                trim.of(&panel.rim(tile))
+                    .is_some_and(|left| clip::depth(&left) < SLIVER)
             });
         let count = narrow.count();
         (count > 0).then(|| {

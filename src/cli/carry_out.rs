@@ -13,7 +13,7 @@ use super::tally::{PanelTally, Tally};
 use super::terminal::print_bytes;
 use super::trouble::Trouble;
 use super::working;
-use crate::files::{Witness, same_file, write_whole};
+use crate::files::{Witness, same_file, write_picture};
 use crate::recipe::outcome::Outcome;
 
 /// What came of a run, and what it read.
@@ -96,7 +96,7 @@ fn deliver(
     for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
         let file = match target {
             Target::File(path) => {
-                write_whole(path, picture)?;
+                write_picture(path, picture)?;
                 Some(path.display().to_string())
             }
             Target::Standard => {
@@ -160,6 +160,7 @@ mod tests {
             joint_tolerance: 0.01,
             tiles: Vec::new(),
             panels: panels.to_vec(),
+            bags: Vec::new(),
             parameters: Vec::new(),
             seed: 7,
             sources: Vec::new(),

@@ -14,8 +14,8 @@ use super::named::Named;
 use super::object::object;
 use super::output::{Format, Output, OutputArgs, Target};
 use super::picture::{USUAL_WIDTH, from_where, note, trouble};
-use super::plan::read_shop;
 use super::recipe_args::LimitArgs;
+use super::shop::read_shop;
 use super::terminal::{Look, print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
@@ -23,7 +23,7 @@ use super::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
 use crate::explore::material::materials;
 use crate::explore::measured::{Measured, measures};
-use crate::files::{same_file, write_whole};
+use crate::files::{same_file, write_picture};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::plan::{Shop, count_back};
@@ -141,7 +141,7 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     working::at("drawing");
     let picture = drawn(&subjects, args, &output)?;
     match &target {
-        Target::File(path) => write_whole(path, &picture)?,
+        Target::File(path) => write_picture(path, &picture)?,
         Target::Standard => print_bytes(&picture)?,
     }
     let file = match &target {

@@ -31,6 +31,7 @@ mod recipe_args;
 mod report;
 #[cfg(test)]
 mod sample;
+mod shop;
 mod tally;
 mod template;
 mod terminal;

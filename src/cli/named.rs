@@ -4,6 +4,7 @@
 //! that was packed with some. What is typed with `--set` and `--seed` goes before what is pinned, and
 //! that before what is packed.
 
+use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -159,6 +160,7 @@ impl Named {
         Settings {
             seed: args.run.seed.or(own.seed),
             set: args.run.set.clone(),
+            threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
             ..own
         }
     }
@@ -177,6 +179,7 @@ impl Named {
                 .collect(),
             set: Vec::new(),
             budget,
+            ..Settings::default()
         }
     }
 

@@ -5,11 +5,15 @@
 
 use std::fmt::Write as _;
 
+use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+use svg::node::element::Group;
+
 use super::{
-    about,
+    DrawError, about,
     ink::{Anchor, group, text},
     number::{mm, rounded},
     page::{INK, SOFT},
+    png::{Bitmap, Ground, bitmap, sized},
     svg::{inside, open},
     words,
 };
@@ -100,11 +104,96 @@ impl Plan {
     }
 }
 
+/// A sheet: where its pictures go, and what is said about them.
+struct Sheet<'a> {
+    width: f64,
+    height: f64,
+    places: Vec<Place<'a>>,
+    said: Group,
+}
+
+/// Where a picture goes, in mm.
+struct Place<'a> {
+    picture: &'a Picture,
+    left: f64,
+    top: f64,
+    width: f64,
+    height: f64,
+}
+
 /// The sheet, under a title and a line of words.
 ///
 /// A picture that is not a document of [`super::panel_svg`] leaves its place blank.
 #[must_use]
 pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
+    let sheet = sheet(cards, title, note);
+    let mut pictures = String::new();
+    for place in &sheet.places {
+        place.push(&mut pictures);
+    }
+    document(&sheet, title, &pictures)
+}
+
+/// The sheet as a picture, so many pixels wide; as [`contact_sheet_svg`] but that each picture begins
+/// at a whole pixel.
+///
+/// Each is rendered by itself, on all cores of the thread pool at hand: rendered as one document, each
+/// of them would cost as much as the whole sheet is large, and many would be too many.
+///
+/// # Errors
+/// When the width is out of range, the sheet would be too large, or a picture cannot be read.
+pub fn contact_sheet_png(
+    cards: &[Card],
+    title: &str,
+    note: &str,
+    width: u32,
+) -> Result<Vec<u8>, DrawError> {
+    let sheet = sheet(cards, title, note);
+    let mut page = bitmap(&document(&sheet, title, ""), width, Ground::Paper)?;
+    let per_mm = f64::from(page.width) / sheet.width;
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "places lie on the page, which is a picture of a size that was checked"
+    )]
+    let pixels = |mm: f64| (mm * per_mm).round() as u32;
+    let drawn = |place: &Place<'_>| {
+        let size = (pixels(place.width).max(1), pixels(place.height).max(1));
+        let known = inside(&place.picture.svg).is_some();
+        let picture = known.then(|| sized(&place.picture.svg, size, Ground::Paper));
+        picture.transpose()
+    };
+    let pictures: Vec<Option<Bitmap>> = sheet
+        .places
+        .par_iter()
+        .map(drawn)
+        .collect::<Result<_, DrawError>>()?;
+    for (place, picture) in sheet.places.iter().zip(pictures) {
+        if let Some(picture) = picture {
+            page.lay(&picture, (pixels(place.left), pixels(place.top)));
+        }
+    }
+    page.png()
+}
+
+fn document(sheet: &Sheet<'_>, title: &str, pictures: &str) -> String {
+    let mut out = String::new();
+    open(
+        &mut out,
+        (sheet.width, sheet.height),
+        &about::title_alone(title),
+    );
+    let _ = write!(
+        out,
+        "<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>\n{pictures}{}\n</svg>\n",
+        mm(sheet.width),
+        mm(sheet.height),
+        sheet.said
+    );
+    out
+}
+
+fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> Sheet<'a> {
     let plan = Plan::of(cards);
     let rows = cards.len().div_ceil(plan.columns).max(1);
     // The title needs some width even over a single card.
@@ -127,11 +216,11 @@ pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
             SOFT,
             Anchor::Start,
         ));
-    let mut pictures = String::new();
+    let mut places = Vec::new();
     for (i, card) in cards.iter().enumerate() {
         let left = GAP + (plan.width + GAP) * (i % plan.columns) as f64;
         let top = HEAD + (plan.height + CAPTION + GAP) * (i / plan.columns) as f64;
-        push_pictures(&mut pictures, card, &plan, (left, top));
+        place_pictures(&mut places, card, &plan, (left, top));
         // The number stands right under its picture, however low that is.
         let tallest = card.pictures.iter().map(|p| p.height).fold(0.0, f64::max);
         let base = top + tallest * plan.scale + 1.7 * EM;
@@ -159,18 +248,20 @@ pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
             .add(small(&card.made_with, 1.4))
             .add(small(&card.figures, 2.6));
     }
-    let mut out = String::new();
-    open(&mut out, (width, height), &about::title_alone(title));
-    let _ = write!(
-        out,
-        "<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>\n{pictures}{said}\n</svg>\n",
-        mm(width),
-        mm(height)
-    );
-    out
+    Sheet {
+        width,
+        height,
+        places,
+        said,
+    }
 }
 
-fn push_pictures(out: &mut String, card: &Card, plan: &Plan, (left, top): (f64, f64)) {
+fn place_pictures<'a>(
+    places: &mut Vec<Place<'a>>,
+    card: &'a Card,
+    plan: &Plan,
+    (left, top): (f64, f64),
+) {
     let all: f64 = card.pictures.iter().map(|p| p.width).sum();
     let gap = match card.pictures.len() {
         0 | 1 => 0.0,
@@ -178,19 +269,31 @@ fn push_pictures(out: &mut String, card: &Card, plan: &Plan, (left, top): (f64, 
     };
     let mut x = left;
     for picture in &card.pictures {
-        if let Some(body) = inside(&picture.svg) {
+        places.push(Place {
+            picture,
+            left: x,
+            top,
+            width: picture.width * plan.scale,
+            height: picture.height * plan.scale,
+        });
+        x += (picture.width + gap) * plan.scale;
+    }
+}
+
+impl Place<'_> {
+    fn push(&self, out: &mut String) {
+        if let Some(body) = inside(&self.picture.svg) {
             let _ = write!(
                 out,
                 "<svg x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"0 0 {} {}\">\n{body}</svg>\n",
-                mm(x),
-                mm(top),
-                mm(picture.width * plan.scale),
-                mm(picture.height * plan.scale),
-                mm(picture.width),
-                mm(picture.height)
+                mm(self.left),
+                mm(self.top),
+                mm(self.width),
+                mm(self.height),
+                mm(self.picture.width),
+                mm(self.picture.height)
             );
         }
-        x += (picture.width + gap) * plan.scale;
     }
 }
 
@@ -234,6 +337,34 @@ mod tests {
             assert!((width / own - CARD / 700.0).abs() < 1e-4);
         }
         assert!(svg.contains("scale 1 : 11.3"));
+    }
+
+    #[test]
+    fn pixels_show_what_the_document_shows() {
+        let fills = ["#102030", "#a08060", "#305070"];
+        let cards: Vec<Card> = (1..)
+            .zip(fills)
+            .map(|(number, fill)| {
+                let mut card = card(number, 100.0, 60.0);
+                let shape = format!("<path fill=\"{fill}\" d=\"M0 0h100v60h-100z\"/>\n</svg>\n");
+                card.pictures[0].svg = card.pictures[0].svg.replace("</svg>\n", &shape);
+                card
+            })
+            .collect();
+        let whole = bitmap(&contact_sheet_svg(&cards, "t", "n"), 900, Ground::Paper).unwrap();
+        let pieced = contact_sheet_png(&cards, "t", "n", 900).unwrap();
+        let mut reader = ::png::Decoder::new(std::io::Cursor::new(pieced))
+            .read_info()
+            .unwrap();
+        let mut data = vec![0; reader.output_buffer_size().unwrap()];
+        reader.next_frame(&mut data).unwrap();
+        let (theirs, _) = whole.rgba.as_chunks::<4>();
+        let (ours, _) = data.as_chunks::<3>();
+        assert_eq!(ours.len(), theirs.len());
+        let far = |(a, b): (&[u8; 3], &[u8; 4])| a.iter().zip(b).any(|(x, y)| x.abs_diff(*y) > 8);
+        let off = ours.iter().zip(theirs).filter(|&pair| far(pair)).count();
+        // Only along the rims of the pictures, which begin at whole pixels here.
+        assert!(off < ours.len() / 100, "{off} of {}", ours.len());
     }
 
     #[test]

@@ -259,15 +259,22 @@ fn dot(at: Point, colour: &str) -> Circle {
 
 /// The kinds as their bars stand, with their marks and names.
 fn key(to: &mut Document, panel: &Panel, top: f64) {
-    let line = "Red dot, blue dot: the two pencil lines along the bar. F: the other side up. \
-                Numbers are COURSE-TILE. S: sub-assembly.";
-    to.append(words(line, Point::new(MARGIN, top), 14.0, "start"));
+    for (y, line) in [
+        (
+            -4.0,
+            "Red dot, blue dot: the two pencil lines along the bar. F: the other side up.",
+        ),
+        (13.0, "Numbers are COURSE-TILE. S: sub-assembly."),
+    ] {
+        let at = Point::new(MARGIN, top + y);
+        to.append(words(line, at, 14.0, "start"));
+    }
     let mut x = MARGIN;
     for (index, &face) in kinds(panel).iter().take(6).enumerate() {
         let kind = &panel.faces[face].kind;
         let bounds = kind.face().bounds();
         let scale = 84.0 / bounds.width().max(bounds.height()).max(0.1);
-        let centre = Point::new(x + 50.0, top + 64.0);
+        let centre = Point::new(x + 50.0, top + 74.0);
         let art = TileArt::of(kind.face());
         let place = format!(
             "translate({} {}) scale({})",
@@ -288,7 +295,7 @@ fn key(to: &mut Document, panel: &Panel, top: f64) {
             to.append(dot(centre + mark, colour));
         }
         let name = format!("{} {}", letter(index), clean(kind.name()));
-        let at = Point::new(x + 104.0, top + 69.0);
+        let at = Point::new(x + 104.0, top + 79.0);
         to.append(words(&fitted(&name, 6.5), at, 16.0, "start"));
         x += 215.0;
     }

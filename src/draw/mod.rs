@@ -32,13 +32,14 @@ mod signs;
 mod svg;
 mod tally;
 pub mod template;
+mod thumbnail;
 mod tiles;
 mod wood;
 mod words;
 
 pub use self::{
     contact_page::{Missing, contact_page_html},
-    contact_sheet::{Card, Picture, contact_sheet_svg},
+    contact_sheet::{Card, Picture, contact_sheet_png, contact_sheet_svg},
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},
     gallery_page::{Exhibit, Hung, gallery_page_html},
@@ -47,6 +48,7 @@ pub use self::{
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side_svg},
     svg::{panel_svg, preview_svg, with_metadata, without_metadata},
+    thumbnail::Thumbnails,
 };
 
 /// How tiles are written.

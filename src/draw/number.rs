@@ -3,18 +3,24 @@
 //! Geometry is snapped once; from there on no float is formatted, so the text is the same on any
 //! machine, never `-0`, never in exponent form.
 
+use itoa::Buffer;
+
 use crate::geom::{Point, length::INCH};
 
 /// A place in whole micrometres, x to the right, y down.
 pub(crate) type Spot = (i64, i64);
 
-/// The nearest whole micrometre.
+/// The nearest whole micrometre; of two that are equally near, the one further from 0.
 #[allow(
     clippy::cast_possible_truncation,
     reason = "a cast from f64 saturates, and panels are far smaller than that"
 )]
 pub(crate) fn snapped(mm: f64) -> i64 {
-    (mm * 1000.0).round() as i64
+    // The same as `round`, which without the processor's own rounding is a call for each number.
+    let exact = mm * 1000.0;
+    let whole = exact as i64;
+    let rest = exact - whole as f64;
+    whole.saturating_add(i64::from(rest >= 0.5) - i64::from(rest <= -0.5))
 }
 
 /// A point in whole micrometres.
@@ -31,13 +37,11 @@ pub(crate) fn push(out: &mut String, micrometres: i64) {
     push_whole(out, all / 1000);
     let rest = all % 1000;
     if rest > 0 {
+        // A thousand in front keeps the zeros after the point.
+        let mut digits = Buffer::new();
+        let decimals = digits.format(1000 + rest)[1..].trim_end_matches('0');
         out.push('.');
-        for unit in [100, 10, 1] {
-            if rest.is_multiple_of(unit * 10) {
-                break;
-            }
-            out.push(digit(rest / unit % 10));
-        }
+        out.push_str(decimals);
     }
 }
 
@@ -48,22 +52,8 @@ pub(crate) fn mm(length: f64) -> String {
     out
 }
 
-fn push_whole(out: &mut String, mut value: u64) {
-    let mut digits = ['0'; 20];
-    let mut first = digits.len();
-    loop {
-        first -= 1;
-        digits[first] = digit(value % 10);
-        value /= 10;
-        if value == 0 {
-            break;
-        }
-    }
-    out.extend(&digits[first..]);
-}
-
-fn digit(value: u64) -> char {
-    char::from(b'0' + u8::try_from(value % 10).unwrap_or(0))
+fn push_whole(out: &mut String, value: u64) {
+    out.push_str(Buffer::new().format(value));
 }
 
 /// A count with its thousands apart: `12 345`, with spaces that do not break.
@@ -129,6 +119,34 @@ mod tests {
             (20.438_27, "20.438"),
         ] {
             assert_eq!(mm(value), text);
+        }
+    }
+
+    #[test]
+    fn rounds_as_the_standard_library_does() {
+        let near = [
+            0.5,
+            0.499_999_999_999_999_94,
+            1.5,
+            2.5,
+            0.499_9,
+            1e9 + 0.5,
+            4e15 + 0.5,
+        ];
+        let wild = [
+            1e300,
+            f64::INFINITY,
+            f64::NAN,
+            9.3e18,
+            f64::MIN_POSITIVE,
+            0.0,
+        ];
+        for value in near.into_iter().chain(wild) {
+            for mm in [value / 1000.0, -value / 1000.0, value, -value] {
+                #[allow(clippy::cast_possible_truncation, reason = "the cast saturates")]
+                let expected = (mm * 1000.0).round() as i64;
+                assert_eq!(snapped(mm), expected, "{mm}");
+            }
         }
     }
 

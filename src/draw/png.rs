@@ -3,7 +3,7 @@
 //! Text is set in a typeface that the program carries, so a picture does not depend on what is
 //! installed. It has Latin, Greek and Cyrillic letters; what it lacks shows as an empty box.
 
-use std::sync::Arc;
+use std::sync::{Arc, LazyLock};
 
 use ::png::text_metadata::ITXtChunk;
 use ::png::{BitDepth, ColorType, Encoder, PixelDimensions, Unit};
@@ -55,7 +55,7 @@ pub struct Bitmap {
     /// Four bytes a pixel, row by row: red, green, blue in sRGB, and alpha, which is not multiplied
     /// in. On paper nothing is transparent.
     pub rgba: Vec<u8>,
-    ground: Ground,
+    pub(super) ground: Ground,
 }
 
 /// A PNG of an SVG document, `width` pixels wide; its height follows, and it says how many pixels
@@ -76,11 +76,24 @@ pub fn bitmap(svg: &str, width: u32, ground: Ground) -> Result<Bitmap, DrawError
         return Err(DrawError::Width { width });
     }
     let tree = Tree::from_str(svg, &options()).map_err(reading)?;
-    let (w, h) = (
-        f64::from(tree.size().width()),
-        f64::from(tree.size().height()),
-    );
+    let (w, h) = size(&tree);
     let height = height(width, w, h)?;
+    rendered(&tree, (width, height), ground)
+}
+
+/// The pixels of an SVG document in a given size.
+pub(super) fn sized(svg: &str, size: (u32, u32), ground: Ground) -> Result<Bitmap, DrawError> {
+    let tree = Tree::from_str(svg, &options()).map_err(reading)?;
+    rendered(&tree, size, ground)
+}
+
+fn size(tree: &Tree) -> (f64, f64) {
+    let size = tree.size();
+    (f64::from(size.width()), f64::from(size.height()))
+}
+
+fn rendered(tree: &Tree, (width, height): (u32, u32), ground: Ground) -> Result<Bitmap, DrawError> {
+    let (w, h) = size(tree);
     let mut pixels = Pixmap::new(width, height)
         .ok_or_else(|| DrawError::Failed("no memory for the picture".to_owned()))?;
     if ground == Ground::Paper {
@@ -91,7 +104,7 @@ pub fn bitmap(svg: &str, width: u32, ground: Ground) -> Result<Bitmap, DrawError
         (f64::from(width) / w) as f32,
         (f64::from(height) / h) as f32,
     );
-    render(&tree, scale, &mut pixels.as_mut());
+    render(tree, scale, &mut pixels.as_mut());
     let of = |p: &resvg::tiny_skia::PremultipliedColorU8| {
         let c = p.demultiply();
         [c.red(), c.green(), c.blue(), c.alpha()]
@@ -106,6 +119,16 @@ pub fn bitmap(svg: &str, width: u32, ground: Ground) -> Result<Bitmap, DrawError
 }
 
 impl Bitmap {
+    /// Lays a picture over a part of this one; what would stick out is left out.
+    pub(super) fn lay(&mut self, picture: &Self, (left, top): (u32, u32)) {
+        let across = 4 * picture.width.min(self.width.saturating_sub(left)) as usize;
+        let stride = 4 * self.width as usize;
+        let rows = self.rgba.chunks_mut(stride).skip(top as usize);
+        for (row, new) in rows.zip(picture.rgba.chunks(4 * picture.width as usize)) {
+            row[4 * left as usize..][..across].copy_from_slice(&new[..across]);
+        }
+    }
+
     /// As PNG; what lies on paper without alpha.
     ///
     /// # Errors
@@ -124,7 +147,7 @@ impl Bitmap {
 }
 
 /// The height that goes with a width, for a document of w by h.
-fn height(width: u32, w: f64, h: f64) -> Result<u32, DrawError> {
+pub(super) fn height(width: u32, w: f64, h: f64) -> Result<u32, DrawError> {
     let exact = f64::from(width) * h / w;
     #[allow(
         clippy::cast_possible_truncation,
@@ -157,16 +180,20 @@ fn height(width: u32, w: f64, h: f64) -> Result<u32, DrawError> {
 }
 
 fn options() -> Options<'static> {
-    let mut fonts = Database::new();
-    for font in [
-        epaint_default_fonts::UBUNTU_LIGHT,
-        epaint_default_fonts::HACK_REGULAR,
-    ] {
-        fonts.load_font_source(Source::Binary(Arc::new(font)));
-    }
-    let first = fonts.faces().next().map(|f| f.id);
+    /// Reading the typefaces takes longer than drawing a small picture, so it is done once.
+    static FONTS: LazyLock<Arc<Database>> = LazyLock::new(|| {
+        let mut fonts = Database::new();
+        for font in [
+            epaint_default_fonts::UBUNTU_LIGHT,
+            epaint_default_fonts::HACK_REGULAR,
+        ] {
+            fonts.load_font_source(Source::Binary(Arc::new(font)));
+        }
+        Arc::new(fonts)
+    });
+    let first = FONTS.faces().next().map(|f| f.id);
     Options {
-        fontdb: Arc::new(fonts),
+        fontdb: Arc::clone(&FONTS),
         font_resolver: FontResolver {
             // One typeface for everything, whatever the document names.
             select_font: Box::new(move |_, _| first),

@@ -110,20 +110,9 @@ impl TileArt {
     /// What to paint for a face.
     pub(crate) fn of(face: &Face) -> Self {
         let areas = areas(face);
-        let mut order: Vec<Colour> = areas.keys().copied().collect();
-        // A stable sort: equal areas stay in the order of their colours.
-        order.sort_by(|a, b| areas[b].total_cmp(&areas[a]));
-        let rank = |r: &Region| order.iter().position(|&c| c == r.colour).unwrap_or(0);
-        let mut polygons: Vec<Vec<Polygon>> = vec![Vec::new(); order.len()];
-        for part in face.regions().chunk_by(|a, b| a.part == b.part) {
-            for i in 0..part.len() {
-                polygons[rank(&part[i])].push(reaching(part, i, rank));
-            }
-        }
-        let paths = order
+        let paths = painted(face, &areas)
             .into_iter()
-            .zip(&polygons)
-            .filter_map(|(colour, all)| Some((colour, Rings::of(all)?)))
+            .filter_map(|(colour, all)| Some((colour, Rings::of(&all)?)))
             .collect();
         Self {
             outline: Rings::of([face.outline()]).unwrap_or(Rings {
@@ -134,6 +123,22 @@ impl TileArt {
             mean: mean(areas.iter().map(|(c, a)| (*c, *a))),
         }
     }
+}
+
+/// The colours of a face, in the order in which they are painted, each with its layers: the colour
+/// that fills most comes first.
+pub(crate) fn painted(face: &Face, areas: &BTreeMap<Colour, f64>) -> Vec<(Colour, Vec<Polygon>)> {
+    let mut order: Vec<Colour> = areas.keys().copied().collect();
+    // A stable sort: equal areas stay in the order of their colours.
+    order.sort_by(|a, b| areas[b].total_cmp(&areas[a]));
+    let rank = |r: &Region| order.iter().position(|&c| c == r.colour).unwrap_or(0);
+    let mut polygons: Vec<Vec<Polygon>> = vec![Vec::new(); order.len()];
+    for part in face.regions().chunk_by(|a, b| a.part == b.part) {
+        for i in 0..part.len() {
+            polygons[rank(&part[i])].push(reaching(part, i, rank));
+        }
+    }
+    order.into_iter().zip(polygons).collect()
 }
 
 /// The area of each colour of a face, in mm^2.

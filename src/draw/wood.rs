@@ -11,8 +11,8 @@ use super::{
     tiles::{Rings, TileArt, areas, mean},
 };
 use crate::{
-    geom::{Polygon, TOLERANCE, clip, outline::outline},
-    layout::panel::Panel,
+    geom::{Polygon, TOLERANCE, outline::outline},
+    layout::{panel::Panel, trim::Trim},
 };
 
 /// Up to this many tiles, joints are underlaid by tiles with wider layers: beyond, a joint is a
@@ -36,10 +36,12 @@ pub(crate) struct Wood<'a> {
 
 #[derive(Debug)]
 enum Shape {
-    /// The tiles fill the panel's bounds.
+    /// The tiles fill the panel's finished outline or its bounds.
     Full,
-    /// Path data of what the tiles fill.
+    /// Path data of what the tiles fill: their common outline.
     Rims(String),
+    /// On huge panels, the outline of each tile instead.
+    Tiles,
 }
 
 impl<'a> Wood<'a> {
@@ -56,11 +58,10 @@ impl<'a> Wood<'a> {
         for tile in &panel.tiles {
             let face = tile.face as usize;
             counts[face] += 1;
-            net_area += match panel.trim {
-                Some(trim) if !tile.whole => {
-                    clip::within(&panel.rim(tile), trim).map_or(0.0, |p| p.area())
-                }
-                _ => whole[face],
+            net_area += if tile.whole {
+                whole[face]
+            } else {
+                panel.area_left(tile)
             };
         }
         let weighted = panel.faces.iter().zip(&counts).flat_map(|(f, &n)| {
@@ -70,10 +71,13 @@ impl<'a> Wood<'a> {
         let base = mean(weighted).to_string();
         let bounds = panel.bounds;
         let slack = TOLERANCE * (bounds.width() + bounds.height());
-        let shape = if (net_area - bounds.area()).abs() <= slack {
+        let finished = (panel.trim.as_ref()).map_or(bounds.area(), Trim::area);
+        let shape = if (net_area - finished).abs() <= slack {
             Shape::Full
+        } else if panel.tiles.len() <= UNDERLAID {
+            Shape::Rims(rims(panel))
         } else {
-            Shape::Rims(rims(panel, &art))
+            Shape::Tiles
         };
         Self {
             panel,
@@ -86,12 +90,14 @@ impl<'a> Wood<'a> {
 
     /// The definitions: the panel's shape and, unless the form is flat, each face.
     pub(crate) fn push_definitions(&self, out: &mut String, form: Form, ids: &str) {
-        if let Shape::Rims(data) = &self.shape {
+        if !matches!(self.shape, Shape::Full) {
             out.extend([
                 "<path id=\"",
                 ids,
                 "rim\" fill-rule=\"evenodd\" clip-rule=\"evenodd\" d=\"",
-                data,
+            ]);
+            self.push_shape(out);
+            out.extend([
                 "\"/>\n<clipPath id=\"",
                 ids,
                 "shape\"><use xlink:href=\"#",
@@ -135,7 +141,8 @@ impl<'a> Wood<'a> {
         }
         out.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
         let base = self.base.as_str();
-        if let Shape::Rims(_) = self.shape {
+        let full = matches!(self.shape, Shape::Full);
+        if !full {
             out.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
             out.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
         } else {
@@ -147,7 +154,7 @@ impl<'a> Wood<'a> {
             Form::Placed => self.push_placed(out, ids),
             Form::Flat => self.push_flat(out),
         }
-        if let Shape::Rims(_) = self.shape {
+        if !full {
             *out += "</g>\n";
         }
         *out += "</g>\n";
@@ -201,24 +208,31 @@ impl<'a> Wood<'a> {
         }
     }
 
+    /// Path data of what the tiles fill, where that is not all.
+    fn push_shape(&self, out: &mut String) {
+        match &self.shape {
+            Shape::Full => (),
+            Shape::Rims(data) => *out += data,
+            Shape::Tiles => {
+                for tile in &self.panel.tiles {
+                    let outline = &self.art[tile.face as usize].outline;
+                    outline.push_at(out, spot(tile.at));
+                }
+            }
+        }
+    }
+
     fn push_bounds(&self, out: &mut String) {
-        if let Some(rings) = Rings::of([&self.panel.bounds.polygon()]) {
+        let trim = self.panel.trim.as_ref();
+        let outline = trim.map_or_else(|| self.panel.bounds.polygon(), Trim::outline);
+        if let Some(rings) = Rings::of([&outline]) {
             rings.push_at(out, (0, 0));
         }
     }
 }
 
-/// What the tiles fill: their common outline, or on huge panels each of theirs.
-fn rims(panel: &Panel, art: &[TileArt]) -> String {
-    if panel.tiles.len() > UNDERLAID {
-        let mut out = String::new();
-        for tile in &panel.tiles {
-            art[tile.face as usize]
-                .outline
-                .push_at(&mut out, spot(tile.at));
-        }
-        return out;
-    }
+/// What the tiles fill: their common outline.
+fn rims(panel: &Panel) -> String {
     let placed: Vec<Polygon> = panel.tiles.iter().map(|t| panel.rim(t)).collect();
     let all = outline(&placed, TOLERANCE);
     let rings = all.rims.iter().chain(&all.holes).map(|r| &r.polygon);

@@ -35,6 +35,9 @@ impl HalfPlane {
     }
 }
 
+/// Corners so near a line, in mm, count as on it.
+const ON_LINE: f64 = 1e-6;
+
 /// The part of a polygon on the right hand of a line; none where nothing with area is left.
 ///
 /// Sutherland and Hodgman, Reentrant polygon clipping, CACM 17 (1974): exact for convex polygons;
@@ -42,8 +45,7 @@ impl HalfPlane {
 #[must_use]
 pub fn keep(polygon: &Polygon, side: HalfPlane) -> Option<Polygon> {
     let scale = side.along.length();
-    // Corners within a millionth of a millimetre of the line count as on it.
-    let eps = 1e-6 * scale;
+    let eps = ON_LINE * scale;
     let depth = |p: Point| {
         let d = side.depth(p);
         if d.abs() <= eps { 0.0 } else { d }
@@ -61,10 +63,21 @@ pub fn keep(polygon: &Polygon, side: HalfPlane) -> Option<Polygon> {
     with_area(kept)
 }
 
+/// Whether all of a polygon lies beyond one edge of a convex one: nothing of it is left when it is cut
+/// by that edge. Told sooner than by cutting.
+#[must_use]
+pub fn apart(a: &Polygon, b: &Polygon) -> bool {
+    b.edges().any(|(p, q)| {
+        let side = HalfPlane::right_of(p, q);
+        let eps = ON_LINE * side.along.length();
+        a.corners().iter().all(|&c| side.depth(c) <= eps)
+    })
+}
+
 /// What two convex polygons share; none where they share no area.
 #[must_use]
 pub fn common(a: &Polygon, b: &Polygon) -> Option<Polygon> {
-    if !a.bounds().meets(b.bounds()) {
+    if apart(a, b) {
         return None;
     }
     let mut rest = a.clone();
@@ -85,6 +98,15 @@ pub fn within(polygon: &Polygon, rect: Rect) -> Option<Polygon> {
         rest = keep(&rest, HalfPlane::right_of(p, q))?;
     }
     Some(rest)
+}
+
+/// Whether a convex polygon holds a point and all that lies within `reach` mm of it.
+#[must_use]
+pub fn amid(polygon: &Polygon, p: Point, reach: f64) -> bool {
+    polygon.edges().all(|(a, b)| {
+        let side = HalfPlane::right_of(a, b);
+        side.depth(p) >= reach * side.along.length()
+    })
 }
 
 /// The smallest width of a convex polygon over the directions of its edges, in mm: how deep two
@@ -127,6 +149,14 @@ mod tests {
         assert!((both.area() - 0.5).abs() < 1e-12);
         assert!((depth(&both) - 0.5).abs() < 1e-12);
         assert!(common(&a, &a.shifted(Point::new(2.0, 0.0))).is_none());
+    }
+
+    #[test]
+    fn amid_is_inside_with_room_to_spare() {
+        let a = Rect::sized(2.0, 2.0).polygon();
+        assert!(amid(&a, Point::new(0.5, 1.0), 0.4));
+        assert!(!amid(&a, Point::new(0.5, 1.0), 0.6));
+        assert!(!amid(&a, Point::new(-0.5, 1.0), 0.4));
     }
 
     #[test]

@@ -91,9 +91,16 @@ impl Isometry {
     /// Where a point goes.
     #[must_use]
     pub fn apply(self, p: Point) -> Point {
+        self.on_each()(p)
+    }
+
+    /// Where points go, with the sine and cosine reckoned once for all of them.
+    pub fn on_each(self) -> impl Fn(Point) -> Point {
         let (sin, cos) = angle::sin_cos(self.turn);
-        let x = if self.flip { -p.x } else { p.x };
-        Point::new(x * cos - p.y * sin, x * sin + p.y * cos) + self.shift
+        move |p| {
+            let x = if self.flip { -p.x } else { p.x };
+            Point::new(x * cos - p.y * sin, x * sin + p.y * cos) + self.shift
+        }
     }
 }
 

@@ -4,9 +4,7 @@
 //! run through in opposite directions cancel; what remains is chained into rims and holes. Made
 //! for parts and tiles that were checked not to overlap: where they do, use `clip::common` first.
 
-use std::collections::BTreeMap;
-
-use super::{Point, Polygon, polygon::signed_area};
+use super::{Point, Polygon, Rect, polygon::signed_area};
 
 /// A closed chain of uncovered edges.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,20 +30,14 @@ pub struct Outline {
 #[must_use]
 pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
     let corners = Corners::gather(polygons, tolerance);
-    let mut pieces: BTreeMap<(usize, usize), Vec<usize>> = BTreeMap::new();
+    let mut pieces = Pieces::new(corners.points.len());
     for (owner, polygon) in polygons.iter().enumerate() {
         for (a, b) in polygon.edges() {
             let stops = corners.along(a, b);
             for pair in stops.windows(2) {
                 let (u, v) = (pair[0], pair[1]);
-                match pieces.get_mut(&(v, u)) {
-                    Some(back) => {
-                        back.pop();
-                        if back.is_empty() {
-                            pieces.remove(&(v, u));
-                        }
-                    }
-                    None => pieces.entry((u, v)).or_default().push(owner),
+                if pieces.take(v, u).is_none() {
+                    pieces.leaving[u].push((v, owner));
                 }
             }
         }
@@ -53,38 +45,59 @@ pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
     chain(&corners, pieces, tolerance)
 }
 
-fn chain(
-    corners: &Corners,
-    mut pieces: BTreeMap<(usize, usize), Vec<usize>>,
-    tolerance: f64,
-) -> Outline {
+/// Pieces of edges from corner to corner, each with the polygon that it belongs to.
+struct Pieces {
+    /// For each corner the pieces that leave it: to which corner, and whose.
+    leaving: Vec<Vec<(usize, usize)>>,
+}
+
+impl Pieces {
+    fn new(corners: usize) -> Self {
+        Self {
+            leaving: vec![Vec::new(); corners],
+        }
+    }
+
+    /// Takes the latest piece from one corner to another, and says whose it was.
+    fn take(&mut self, from: usize, to: usize) -> Option<usize> {
+        let leaving = &mut self.leaving[from];
+        let latest = leaving.iter().rposition(|&(next, _)| next == to)?;
+        Some(leaving.remove(latest).1)
+    }
+}
+
+fn chain(corners: &Corners, mut pieces: Pieces, tolerance: f64) -> Outline {
     let mut result = Outline::default();
-    for (&(u, v), owners) in &pieces {
-        for &owner in owners {
+    for (u, leaving) in pieces.leaving.iter_mut().enumerate() {
+        // In the order of the corners, so that the outline does not depend on whose edge came first.
+        leaving.sort_by_key(|&(next, _)| next);
+        for &(v, owner) in &*leaving {
             result
                 .open
                 .push((corners.points[u], corners.points[v], owner));
         }
     }
-    while let Some((&(start, first), _)) = pieces.first_key_value() {
-        let mut way = vec![start];
-        let mut owners = vec![take(&mut pieces, (start, first))];
-        let (mut from, mut at) = (start, first);
-        loop {
-            // A corner met again closes a loop: a rim that touches itself is split there.
-            if let Some(seen) = way.iter().position(|&i| i == at) {
-                let corners_of_loop = way.drain(seen..).map(|i| corners.points[i]).collect();
-                result.add(corners_of_loop, owners.drain(seen..).collect(), tolerance);
+    for start in 0..corners.points.len() {
+        while let Some(&(first, _)) = pieces.leaving[start].first() {
+            let mut way = vec![start];
+            let mut owners = Vec::from_iter(pieces.take(start, first));
+            let (mut from, mut at) = (start, first);
+            loop {
+                // A corner met again closes a loop: a rim that touches itself is split there.
+                if let Some(seen) = way.iter().position(|&i| i == at) {
+                    let corners_of_loop = way.drain(seen..).map(|i| corners.points[i]).collect();
+                    result.add(corners_of_loop, owners.drain(seen..).collect(), tolerance);
+                }
+                if way.is_empty() && at == start {
+                    break;
+                }
+                way.push(at);
+                let Some(next) = rightmost(corners, &pieces, from, at) else {
+                    break;
+                };
+                owners.extend(pieces.take(at, next));
+                (from, at) = (at, next);
             }
-            if way.is_empty() && at == start {
-                break;
-            }
-            way.push(at);
-            let Some(next) = rightmost(corners, &pieces, from, at) else {
-                break;
-            };
-            owners.push(take(&mut pieces, (at, next)));
-            (from, at) = (at, next);
         }
     }
     result
@@ -107,25 +120,9 @@ impl Outline {
     }
 }
 
-fn take(pieces: &mut BTreeMap<(usize, usize), Vec<usize>>, key: (usize, usize)) -> usize {
-    let owners = pieces
-        .get_mut(&key)
-        .expect("invariant: the piece was just found");
-    let owner = owners.pop().expect("invariant: a piece has an owner");
-    if owners.is_empty() {
-        pieces.remove(&key);
-    }
-    owner
-}
-
 /// Of the pieces that leave `at`, the one that turns most to the right for someone coming from
 /// `from`: keeps loops that touch in a corner apart.
-fn rightmost(
-    corners: &Corners,
-    pieces: &BTreeMap<(usize, usize), Vec<usize>>,
-    from: usize,
-    at: usize,
-) -> Option<usize> {
+fn rightmost(corners: &Corners, pieces: &Pieces, from: usize, at: usize) -> Option<usize> {
     let came = corners.points[at] - corners.points[from];
     let back = super::angle::direction(-came.x, -came.y);
     let sweep = |next: usize| {
@@ -134,9 +131,9 @@ fn rightmost(
         let turn = super::angle::normalised(back - super::angle::direction(out.x, out.y));
         if turn < 1e-9 { 360.0 } else { turn }
     };
-    pieces
-        .range((at, 0)..=(at, usize::MAX))
-        .map(|(&(_, next), _)| next)
+    pieces.leaving[at]
+        .iter()
+        .map(|&(next, _)| next)
         .min_by(|&a, &b| sweep(a).total_cmp(&sweep(b)))
 }
 
@@ -144,55 +141,69 @@ fn rightmost(
 struct Corners {
     points: Vec<Point>,
     tolerance: f64,
-    cell: f64,
-    grid: BTreeMap<(i64, i64), Vec<usize>>,
+    /// Top left of the grid, and the side of its squares.
+    origin: Point,
+    side: f64,
+    /// Columns and rows of it.
+    size: (usize, usize),
+    /// The corners in each square, column by column.
+    squares: Vec<Vec<usize>>,
 }
 
 impl Corners {
     fn gather(polygons: &[Polygon], tolerance: f64) -> Self {
-        let count = polygons
-            .iter()
-            .map(|p| p.corners().len())
-            .sum::<usize>()
-            .max(1);
+        let all = || polygons.iter().flat_map(|p| p.corners().iter().copied());
+        let count = all().count().max(1);
+        let bounds = Rect::around(all()).unwrap_or(Rect::sized(0.0, 0.0));
         let rim: f64 = polygons.iter().map(Polygon::perimeter).sum();
-        let cell = (rim / count as f64).max(4.0 * tolerance);
-        let mut all = Self {
+        // About one corner a square; wide enough that few tiles far apart do not take many squares.
+        let side = (rim / count as f64)
+            .max(4.0 * tolerance)
+            .max((bounds.area() / (4 * count) as f64).sqrt())
+            .max(bounds.width().max(bounds.height()) / (4 * count) as f64);
+        let mut corners = Self {
             points: Vec::new(),
             tolerance,
-            cell,
-            grid: BTreeMap::new(),
+            origin: bounds.min,
+            side,
+            size: (usize::MAX, usize::MAX),
+            squares: Vec::new(),
         };
-        for polygon in polygons {
-            for &p in polygon.corners() {
-                if all.find(p).is_none() {
-                    let key = all.key(p);
-                    all.grid.entry(key).or_default().push(all.points.len());
-                    all.points.push(p);
-                }
+        let (columns, rows) = corners.square(bounds.max);
+        corners.size = (columns + 1, rows + 1);
+        corners.squares = vec![Vec::new(); corners.size.0 * corners.size.1];
+        for p in all() {
+            if corners.find(p).is_none() {
+                let (column, row) = corners.square(p);
+                corners.squares[column * corners.size.1 + row].push(corners.points.len());
+                corners.points.push(p);
             }
         }
-        all
+        corners
     }
 
+    /// Column and row of the square that a point lies in, or is nearest to.
     #[allow(
         clippy::cast_possible_truncation,
-        reason = "saturates far outside any panel"
+        clippy::cast_sign_loss,
+        reason = "saturates at the rim of the grid"
     )]
-    fn key(&self, p: Point) -> (i64, i64) {
+    fn square(&self, p: Point) -> (usize, usize) {
+        let at = (p - self.origin) * (1.0 / self.side);
         (
-            (p.x / self.cell).floor() as i64,
-            (p.y / self.cell).floor() as i64,
+            (at.x as usize).min(self.size.0 - 1),
+            (at.y as usize).min(self.size.1 - 1),
         )
     }
 
     fn near(&self, low: Point, high: Point) -> impl Iterator<Item = usize> + '_ {
         let margin = Point::new(self.tolerance, self.tolerance);
-        let (a, b) = (self.key(low - margin), self.key(high + margin));
-        (a.0..=b.0).flat_map(move |x| {
-            self.grid
-                .range((x, a.1)..=(x, b.1))
-                .flat_map(|(_, ids)| ids.iter().copied())
+        let (a, b) = (self.square(low - margin), self.square(high + margin));
+        (a.0..=b.0).flat_map(move |column| {
+            self.squares[column * self.size.1..][a.1..=b.1]
+                .iter()
+                .flatten()
+                .copied()
         })
     }
 
@@ -230,7 +241,6 @@ impl Corners {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::geom::Rect;
 
     fn block(x: f64, y: f64, w: f64, h: f64) -> Polygon {
         Rect::sized(w, h).polygon().shifted(Point::new(x, y))

@@ -78,7 +78,7 @@ impl Polygon {
     /// The polygon moved; stays clockwise under a flip.
     #[must_use]
     pub fn moved(&self, by: Isometry) -> Self {
-        let mut corners: Vec<Point> = self.corners.iter().map(|&p| by.apply(p)).collect();
+        let mut corners: Vec<Point> = self.corners.iter().copied().map(by.on_each()).collect();
         if by.flip {
             corners.reverse();
         }

@@ -1,13 +1,14 @@
 //! Which tile goes into each cell.
 
-use std::{collections::HashMap, sync::Arc};
+use std::sync::Arc;
 
 use super::{
     LayoutError,
     cells::Cells,
+    palette::Palette,
     random::{CellDraws, ListDraws, Weights},
 };
-use crate::stock::{Pose, Tile, TileKind};
+use crate::stock::Tile;
 
 /// In which order a list of tiles is repeated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -90,10 +91,9 @@ const NONE: u32 = u32::MAX;
 #[derive(Debug)]
 pub struct Filling {
     cells: Arc<Cells>,
-    kinds: Vec<Arc<TileKind>>,
-    palette: Vec<Tile>,
-    known: HashMap<(usize, bool, u64), u32>,
+    palette: Palette,
     picks: Vec<u32>,
+    bag: Vec<(String, u64)>,
 }
 
 impl Filling {
@@ -103,10 +103,16 @@ impl Filling {
         Self {
             picks: vec![NONE; cells.list().len()],
             cells,
-            kinds: Vec::new(),
-            palette: Vec::new(),
-            known: HashMap::new(),
+            palette: Palette::default(),
+            bag: Vec::new(),
         }
+    }
+
+    /// What the bags held that cells were filled from: names of kinds, and how many tiles of each.
+    /// Empty where no bag was used.
+    #[must_use]
+    pub fn bag(&self) -> &[(String, u64)] {
+        &self.bag
     }
 
     /// The cells.
@@ -118,7 +124,7 @@ impl Filling {
     /// The tiles in use, each kind and pose once.
     #[must_use]
     pub fn palette(&self) -> &[Tile] {
-        &self.palette
+        self.palette.tiles()
     }
 
     /// Which tile of the palette each cell has, by number; none where it is empty.
@@ -130,12 +136,24 @@ impl Filling {
     /// The tile of a cell, by number.
     #[must_use]
     pub fn tile(&self, number: usize) -> Option<&Tile> {
-        self.palette.get(*self.picks.get(number)? as usize)
+        self.palette().get(*self.picks.get(number)? as usize)
     }
 
     /// Puts a tile into a cell, by number. Panics where there is no such cell.
     pub fn put(&mut self, number: usize, tile: &Tile) {
-        self.picks[number] = self.intern(tile);
+        self.picks[number] = self.palette.number(tile);
+    }
+
+    /// Puts tiles into cells that follow each other: for each one a number into `tiles`, or none
+    /// where the cell stays as it is. Panics where there are no such cells or tiles.
+    pub fn put_some(&mut self, first: usize, tiles: &[Tile], picks: &[Option<u32>]) {
+        let mut numbers: Vec<Option<u32>> = vec![None; tiles.len()];
+        for (slot, pick) in self.picks[first..].iter_mut().zip(picks) {
+            if let Some(pick) = pick {
+                let known = &mut numbers[*pick as usize];
+                *slot = *known.get_or_insert_with(|| self.palette.number(&tiles[*pick as usize]));
+            }
+        }
     }
 
     /// Fills cells by a rule: all, or those for which `only` (by number) says yes. What they held
@@ -161,7 +179,7 @@ impl Filling {
         }
         match rule {
             Rule::One(tile) => {
-                let pick = self.intern(tile);
+                let pick = self.palette.number(tile);
                 self.each(only, |_, _| pick);
             }
             Rule::Sequence(tiles, order) => self.sequence(tiles, *order, only)?,
@@ -186,7 +204,7 @@ impl Filling {
                     picks[weights.chosen(draws.below(cells.list()[number], sum))]
                 });
             }
-            Rule::Bag { name, tiles } => self.bag(name, tiles, only, seed)?,
+            Rule::Bag { name, tiles } => self.fill_from_bag(name, tiles, only, seed)?,
         }
         Ok(())
     }
@@ -246,7 +264,7 @@ impl Filling {
         Ok(())
     }
 
-    fn bag(
+    fn fill_from_bag(
         &mut self,
         name: &str,
         tiles: &[(Tile, u64)],
@@ -264,8 +282,13 @@ impl Filling {
         }
         let mut bag = Vec::with_capacity(wanted);
         for (tile, count) in tiles {
-            let pick = self.intern(tile);
+            let pick = self.palette.number(tile);
             bag.extend((0..*count).map(|_| pick));
+            let kind = tile.kind.name();
+            match self.bag.iter_mut().find(|(known, _)| known == kind) {
+                Some((_, sum)) => *sum += count,
+                None => self.bag.push((kind.to_owned(), *count)),
+            }
         }
         ListDraws::new(seed, name).shuffle(&mut bag);
         let mut drawn = bag.into_iter();
@@ -290,35 +313,6 @@ impl Filling {
         if tiles.is_empty() {
             return Err(LayoutError::NoTiles);
         }
-        Ok(tiles.iter().map(|t| self.intern(t)).collect())
-    }
-
-    fn intern(&mut self, tile: &Tile) -> u32 {
-        let kind = self.intern_kind(&tile.kind);
-        let Pose { flip, turn } = tile.pose;
-        let (palette, kinds) = (&mut self.palette, &self.kinds);
-        *self
-            .known
-            .entry((kind, flip, turn.to_bits()))
-            .or_insert_with(|| {
-                palette.push(Tile {
-                    kind: Arc::clone(&kinds[kind]),
-                    pose: tile.pose,
-                });
-                u32::try_from(palette.len() - 1).expect("invariant: no more tiles than cells")
-            })
-    }
-
-    /// Kinds made anew are the same when they are equal.
-    fn intern_kind(&mut self, kind: &Arc<TileKind>) -> usize {
-        let known = self
-            .kinds
-            .iter()
-            .position(|k| Arc::ptr_eq(k, kind))
-            .or_else(|| self.kinds.iter().position(|k| **k == **kind));
-        known.unwrap_or_else(|| {
-            self.kinds.push(Arc::clone(kind));
-            self.kinds.len() - 1
-        })
+        Ok(tiles.iter().map(|t| self.palette.number(t)).collect())
     }
 }

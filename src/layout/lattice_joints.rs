@@ -1,7 +1,5 @@
 //! Joints on a lattice: how many, and through how many of them lines run on.
 
-use std::collections::HashMap;
-
 use super::{
     Cells,
     edges::Shared,
@@ -10,16 +8,20 @@ use super::{
     panel::{JointCount, PlacedTile},
     resolve::Seat,
 };
-/// Counts each joint inside the finished outline once.
+
+/// Up to this many seats it is remembered which of them agree; with more, few pairs come twice.
+const REMEMBERED: usize = 2_000;
+
+/// Counts each joint inside the finished outline once. `seated` has the seat of each tile, as an
+/// index into `seats`.
 pub(super) fn count(
     cells: &Cells,
     faces: &Faces,
     seats: &[Seat],
+    seated: &[u32],
     tiles: &[PlacedTile],
 ) -> JointCount {
     let lattice = cells.lattice();
-    let mut known: HashMap<(usize, usize, u32, u32), bool> = HashMap::new();
-    let mut sum = JointCount::default();
     // Each joint is seen from both sides; the side that comes first in reading order counts it.
     let after = |n: &&Neighbour| (n.courses, n.columns) > (0, 0);
     let later: Vec<Vec<&Neighbour>> = lattice
@@ -27,36 +29,74 @@ pub(super) fn count(
         .iter()
         .map(|class| class.neighbours.iter().filter(after).collect())
         .collect();
+    let agree = |mine: Seat, theirs: Seat, n: &Neighbour, piece: Shared| {
+        let edge = |seat: Seat, edge: usize| {
+            let sides = faces.face(seat.face).outline().corners().len();
+            faces.profile(seat.face, (edge + seat.first) % sides)
+        };
+        piece.matches(edge(mine, n.edge), edge(theirs, n.other_edge))
+    };
+    let mut known = Agreed::new(seats.len(), later.iter().map(Vec::len).max().unwrap_or(0));
+    let mut sum = JointCount::default();
     for (number, tile) in tiles.iter().enumerate() {
-        let class = lattice.class_of(tile.cell);
-        for (side, n) in later[class].iter().enumerate() {
+        let mine = seats[seated[number] as usize];
+        for (side, n) in later[mine.class].iter().enumerate() {
             let Some(other) = cells.beside(tile.cell, n.columns, n.courses) else {
                 continue;
             };
-            let (mine, theirs) = (seats[number], seats[other]);
-            let agree = |piece: Shared| {
-                let edge = |seat: Seat, edge: usize| {
-                    let sides = faces.face(seat.face).outline().corners().len();
-                    faces.profile(seat.face, (edge + seat.first) % sides)
-                };
-                piece.matches(edge(mine, n.edge), edge(theirs, n.other_edge))
-            };
+            let theirs = seats[seated[other] as usize];
             let matched = match cells.trim() {
                 Some(trim) if !(tile.whole && tiles[other].whole) => {
-                    let outline = &lattice.classes()[class].shape.outline;
+                    let outline = &lattice.classes()[mine.class].shape.outline;
                     let (a, b) = outline.edge(n.edge);
                     match n.piece.within((a + tile.at, b + tile.at), trim) {
-                        Some(piece) => agree(piece),
+                        Some(piece) => agree(mine, theirs, n, piece),
                         None => continue,
                     }
                 }
-                _ => *known
-                    .entry((class, side, mine.face, theirs.face))
-                    .or_insert_with(|| agree(n.piece)),
+                _ => known.or_find(seated[number], side, seated[other], || {
+                    agree(mine, theirs, n, n.piece)
+                }),
             };
             sum.all += 1;
             sum.matched += u64::from(matched);
         }
     }
     sum
+}
+
+/// Which seats agree across which side: a table, as hashing would take most of the time.
+struct Agreed {
+    seats: usize,
+    sides: usize,
+    rows: Vec<Vec<Option<bool>>>,
+}
+
+impl Agreed {
+    fn new(seats: usize, sides: usize) -> Self {
+        let rows = if seats <= REMEMBERED {
+            seats * sides
+        } else {
+            0
+        };
+        Self {
+            seats,
+            sides,
+            rows: vec![Vec::new(); rows],
+        }
+    }
+
+    fn or_find(
+        &mut self,
+        mine: u32,
+        side: usize,
+        theirs: u32,
+        find: impl FnOnce() -> bool,
+    ) -> bool {
+        let Some(row) = self.rows.get_mut(mine as usize * self.sides + side) else {
+            return find();
+        };
+        row.resize(self.seats, None);
+        *row[theirs as usize].get_or_insert_with(find)
+    }
 }

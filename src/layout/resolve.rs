@@ -17,6 +17,8 @@ use crate::{
 /// How a tile of the palette sits in a class of cells.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Seat {
+    /// The class of cells, as an index into the lattice's classes.
+    pub(super) class: usize,
     /// The face that it shows.
     pub(super) face: u32,
     /// Edge e of the cell's outline is edge `e + first`, counted round, of the face's outline.
@@ -45,43 +47,50 @@ pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
     }
     let classes = lattice.classes();
     let mut faces = Faces::default();
-    let mut seats: Vec<Option<Seat>> = vec![None; filling.palette().len() * classes.len()];
+    let mut known: Vec<Option<u32>> = vec![None; filling.palette().len() * classes.len()];
+    let mut seats: Vec<Seat> = Vec::new();
     let mut seated = Vec::with_capacity(cells.list().len());
     let mut tiles = Vec::with_capacity(cells.list().len());
     for (pick, &cell) in filling.picks().flatten().zip(cells.list()) {
-        let class = lattice.class_of(cell);
-        let slot = &mut seats[pick as usize * classes.len() + class];
+        let (class, at) = cells.class_and_centre(cell);
+        let slot = &mut known[pick as usize * classes.len() + class];
         let seat = if let Some(seat) = *slot {
             seat
         } else {
             let tile = &filling.palette()[pick as usize];
-            let seat = seat(&mut faces, tile, &classes[class])
+            let seat = seat(&mut faces, tile, class, &classes[class])
                 .ok_or_else(|| misfit(tile, cell, filling))?;
-            *slot = Some(seat);
-            seat
+            seats.push(seat);
+            *slot.insert(
+                u32::try_from(seats.len() - 1).expect("invariant: no more seats than tiles"),
+            )
         };
-        let at = cells.centre(cell);
-        let bounds = classes[class].bounds.shifted(at);
         seated.push(seat);
         tiles.push(PlacedTile {
-            face: seat.face,
+            face: seats[seat as usize].face,
             at,
             cell,
-            whole: cells.trim().is_none_or(|t| t.holds(bounds, TOLERANCE)),
+            whole: cells.trim().is_none_or(|t| {
+                t.holds(
+                    classes[class].bounds.shifted(at),
+                    || classes[class].shape.outline.shifted(at),
+                    TOLERANCE,
+                )
+            }),
         });
     }
-    let joints = lattice_joints::count(cells, &faces, &seated, &tiles);
+    let joints = lattice_joints::count(cells, &faces, &seats, &seated, &tiles);
     Ok(Panel {
         name: name.to_owned(),
         faces: faces.into_list(),
         tiles,
-        trim: cells.trim(),
+        trim: cells.trim().cloned(),
         bounds: cells.bounds(),
         joints,
     })
 }
 
-fn seat(faces: &mut Faces, tile: &Tile, class: &CellClass) -> Option<Seat> {
+fn seat(faces: &mut Faces, tile: &Tile, number: usize, class: &CellClass) -> Option<Seat> {
     let outline = tile
         .kind
         .face()
@@ -90,7 +99,11 @@ fn seat(faces: &mut Faces, tile: &Tile, class: &CellClass) -> Option<Seat> {
     first_corner(&outline, &class.shape.outline)?;
     let face = faces.number(tile, class.turned);
     let first = first_corner(faces.face(face).outline(), &class.shape.outline)?;
-    Some(Seat { face, first })
+    Some(Seat {
+        class: number,
+        face,
+        first,
+    })
 }
 
 /// Which corner of `outline` lies on the first corner of `cell`, when all corners coincide.

@@ -4,13 +4,13 @@
 //! `exit` or `sleep`, and no mathematics but our own (see [`super::vocabulary::maths`]), so that two
 //! machines agree to the last bit.
 
-use std::sync::Once;
+use std::sync::{Once, OnceLock};
 
 use rhai::packages::{
     ArithmeticPackage, BasicArrayPackage, BasicIteratorPackage, BasicMapPackage,
     BasicStringPackage, LogicPackage, MoreStringPackage, Package,
 };
-use rhai::{Dynamic, Engine, FnPtr, OptimizationLevel};
+use rhai::{Dynamic, Engine, FnPtr, Module, OptimizationLevel, Shared};
 
 use super::diagnostics::types;
 use super::fault::Fault;
@@ -35,6 +35,30 @@ pub(super) const LEFT_OUT: [(&str, &str); 5] = [
 
 /// The engine for one run.
 pub(super) fn for_run(run: &Run) -> Engine {
+    let mut engine = unbounded(run);
+    limits::set(&mut engine);
+    count(&mut engine, run);
+    engine
+}
+
+/// The engine for a lane of a run (see [`super::lanes`]): its words are registered anew, so that it
+/// shares no counter with the engine of another thread.
+pub(super) fn for_lane(run: &Run) -> Engine {
+    let mut engine = with_modules(language().into_iter().chain(vocabulary_modules()));
+    engine.set_default_tag(Dynamic::from(run.clone()));
+    limits::set(&mut engine);
+    count(&mut engine, run);
+    engine
+}
+
+/// Has every operation counted.
+fn count(engine: &mut Engine, run: &Run) {
+    let counter = run.clone();
+    engine.on_progress(move |_| counter.spending().operation().map(Dynamic::from));
+}
+
+/// The engine for one run without any bounds.
+pub(super) fn unbounded(run: &Run) -> Engine {
     let mut engine = bare();
     // What `type_of` tells, in the words of messages.
     for (name, word) in types::of_the_language() {
@@ -42,8 +66,6 @@ pub(super) fn for_run(run: &Run) -> Engine {
     }
     engine.set_default_tag(Dynamic::from(run.clone()));
     engine.set_module_resolver(Resolver::new(run.clone()));
-    let counter = run.clone();
-    engine.on_progress(move |_| counter.spending().operation().map(Dynamic::from));
     let printer = run.clone();
     engine.on_print(move |text| printer.print(text));
     let printer = run.clone();
@@ -53,9 +75,21 @@ pub(super) fn for_run(run: &Run) -> Engine {
 
 /// The engine with all its words, without a run.
 fn bare() -> Engine {
+    /// Every word is registered once a process; engines share what that gives.
+    static MODULES: OnceLock<Vec<Shared<Module>>> = OnceLock::new();
+    let modules = MODULES.get_or_init(|| {
+        fix_hashing();
+        language().into_iter().chain(vocabulary_modules()).collect()
+    });
+    with_modules(modules.iter().map(Shared::clone))
+}
+
+fn with_modules(modules: impl IntoIterator<Item = Shared<Module>>) -> Engine {
     let mut engine = empty();
-    add_language(&mut engine);
-    add_vocabulary(&mut engine);
+    for module in modules {
+        engine.register_global_module(module);
+    }
+    name_things(&mut engine);
     engine
 }
 
@@ -76,7 +110,6 @@ pub(super) fn with_language_only() -> Engine {
 fn empty() -> Engine {
     fix_hashing();
     let mut engine = Engine::new_raw();
-    limits::set(&mut engine);
     engine
         .set_optimization_level(OptimizationLevel::None)
         .set_strict_variables(true)
@@ -94,11 +127,22 @@ fn add_language(engine: &mut Engine) {
     }
 }
 
-/// Later modules are asked first, so our words go before the language's.
 fn add_vocabulary(engine: &mut Engine) {
-    for group in vocabulary::groups() {
-        engine.register_global_module(group.module.into());
+    for module in vocabulary_modules() {
+        engine.register_global_module(module);
     }
+    name_things(engine);
+}
+
+/// Our words. Later modules are asked first, so they go after the language.
+fn vocabulary_modules() -> impl Iterator<Item = Shared<Module>> {
+    vocabulary::groups()
+        .into_iter()
+        .map(|group| group.module.into())
+}
+
+/// How the things of recipes are called, and what of them shows when they are printed.
+fn name_things(engine: &mut Engine) {
     for (rust, word) in vocabulary::types() {
         engine.register_type_with_name_raw(rust, word);
     }
@@ -122,7 +166,7 @@ fn shown_function(function: &mut FnPtr) -> String {
 }
 
 /// The parts of Rhai's own library that recipes get.
-fn language() -> [rhai::Shared<rhai::Module>; 7] {
+fn language() -> [Shared<Module>; 7] {
     [
         ArithmeticPackage::new().as_shared_module(),
         LogicPackage::new().as_shared_module(),

@@ -3,6 +3,8 @@
 use std::io;
 use std::sync::{Arc, mpsc};
 
+use rhai::Engine;
+
 use super::diagnostics;
 use super::failure::Failure;
 use super::fault::Fault;
@@ -30,10 +32,40 @@ pub fn evaluate(
     settings: &Settings,
     host: Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
+    evaluate_in(engine::for_run, source, settings, &host)
+}
+
+/// Evaluates a recipe without bounds on steps, texts, lists and nesting: to measure what they cost,
+/// and for nothing else.
+///
+/// # Errors
+/// As [`evaluate`].
+#[doc(hidden)]
+#[allow(
+    clippy::needless_pass_by_value,
+    reason = "called like the one it is compared with"
+)]
+pub fn evaluate_unbounded(
+    source: &Arc<Source>,
+    settings: &Settings,
+    host: Arc<dyn Host>,
+) -> Result<Outcome, Failure> {
+    evaluate_in(engine::unbounded, source, settings, &host)
+}
+
+/// What makes the engine for a run.
+type MakeEngine = fn(&Run) -> Engine;
+
+fn evaluate_in(
+    engine: MakeEngine,
+    source: &Arc<Source>,
+    settings: &Settings,
+    host: &Arc<dyn Host>,
+) -> Result<Outcome, Failure> {
     let mut settings = settings.clone();
     loop {
-        let run = Run::new(Arc::clone(source), settings.clone(), Arc::clone(&host));
-        match on_own_thread(&run) {
+        let run = Run::new(Arc::clone(source), settings.clone(), Arc::clone(host));
+        match on_own_thread(engine, &run) {
             Ok(result) => return result,
             // No room for the stack: with less memory, less will do.
             Err(_) if settings.budget.memory > LEAST_MEMORY => settings.budget.memory /= 2,
@@ -57,14 +89,14 @@ const LEAST_MEMORY: usize = 16 * 1024 * 1024;
 
 /// Evaluates on a thread with the stack that the bounds need, and watches over it; an error when no
 /// such thread can be had.
-fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
+fn on_own_thread(engine: MakeEngine, run: &Run) -> io::Result<Result<Outcome, Failure>> {
     let inside = run.clone();
     let (done, ended) = mpsc::channel::<()>();
     let thread = std::thread::Builder::new()
         .name("recipe".to_owned())
         .stack_size(limits::stack(run.settings().budget.memory))
         .spawn(move || {
-            let result = on_this_thread(&inside);
+            let result = on_this_thread(engine, &inside);
             drop(done);
             result
         })?;
@@ -77,17 +109,18 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
     }))
 }
 
-fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
+fn on_this_thread(engine: MakeEngine, run: &Run) -> Result<Outcome, Failure> {
     let source = run.source(None);
     modules::check_size(&source).map_err(|fault| failure(run, fault, None))?;
     run.read_language()
         .map_err(|fault| failure(run, fault, None))?;
-    let engine = engine::for_run(run);
+    let engine = engine(run);
     let mut ast = engine
         .compile(&source.text)
         .map_err(|error| diagnostics::of_parse_error(run, &engine, None, &error))?;
     ast.set_source(run::source_key(0));
     run.add_functions(&ast);
+    run.set_recipe(&ast);
     engine
         .run_ast(&ast)
         .map_err(|error| diagnostics::of_error(run, &engine, error))?;
@@ -99,8 +132,9 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
             return Err(failure(run, declare::unknown(name, &parameters), None));
         }
     }
-    let panels = outcome::finish(run, run.take_panels())
-        .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
+    let begun = run.take_panels();
+    let panels =
+        outcome::finish(run, &begun).map_err(|(fault, place)| failure(run, fault, Some(place)))?;
     let mut credits = run.abouts();
     let about = credits.remove(&0).unwrap_or_default();
     Ok(Outcome {
@@ -110,6 +144,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         joint_tolerance: run.joint_tolerance(),
         tiles: run.tile_names(),
         panels,
+        bags: begun.iter().map(|made| made.thing.bag()).collect(),
         parameters,
         seed: run.seed(),
         sources: run.sources(),

@@ -5,7 +5,7 @@
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use rhai::{NativeCallContext, Position};
+use rhai::{AST, NativeCallContext, Position};
 
 use super::about::About;
 use super::diagnostics::places;
@@ -77,6 +77,29 @@ struct State {
     seed_used: bool,
     panels: Vec<Made<Handle>>,
     functions: Vec<ScriptFunction>,
+    /// The recipe as the engine understands it.
+    recipe: Option<AST>,
+}
+
+impl State {
+    /// At the start of a run of a recipe.
+    fn of(recipe: Arc<Source>) -> Self {
+        Self {
+            joint_tolerance: TOLERANCE,
+            kinds: BTreeMap::new(),
+            sources: vec![recipe],
+            modules: vec![String::new()],
+            languages: vec![None],
+            abouts: BTreeMap::new(),
+            sought: Vec::new(),
+            parameters: Vec::new(),
+            own_seed: None,
+            seed_used: false,
+            panels: Vec::new(),
+            functions: Vec::new(),
+            recipe: None,
+        }
+    }
 }
 
 impl Run {
@@ -87,21 +110,37 @@ impl Run {
             spending: Spending::new(settings.budget.clone()),
             settings,
             host,
-            state: Mutex::new(State {
-                joint_tolerance: TOLERANCE,
-                kinds: BTreeMap::new(),
-                sources: vec![recipe],
-                modules: vec![String::new()],
-                languages: vec![None],
-                abouts: BTreeMap::new(),
-                sought: Vec::new(),
-                parameters: Vec::new(),
-                own_seed: None,
-                seed_used: false,
-                panels: Vec::new(),
-                functions: Vec::new(),
-            }),
+            state: Mutex::new(State::of(recipe)),
         }))
+    }
+
+    /// A run for a thread beside this one, in which pure functions of the same recipe are called.
+    pub(super) fn lane(&self) -> Self {
+        let mut state = State::of(self.source(None));
+        state.own_seed = self.state().own_seed;
+        state.languages[0] = self.state().languages[0];
+        Self(Arc::new(Inner {
+            spending: self.0.spending.lane(),
+            settings: self.0.settings.clone(),
+            host: Arc::clone(&self.0.host),
+            state: Mutex::new(state),
+        }))
+    }
+
+    /// Takes in what a lane did: whether it asked for the seed.
+    pub(super) fn take_in(&self, lane: &Self) {
+        let used = lane.state().seed_used;
+        self.state().seed_used |= used;
+    }
+
+    /// Notes the recipe as the engine understands it.
+    pub(super) fn set_recipe(&self, recipe: &AST) {
+        self.state().recipe = Some(recipe.clone());
+    }
+
+    /// The recipe as the engine understands it, once it is read.
+    pub(super) fn recipe(&self) -> Option<AST> {
+        self.state().recipe.clone()
     }
 
     /// The run that a word was called in.
@@ -210,7 +249,7 @@ impl Run {
     }
 
     /// Notes the functions of a source, for messages.
-    pub(super) fn add_functions(&self, ast: &rhai::AST) {
+    pub(super) fn add_functions(&self, ast: &AST) {
         let source = self.source(ast.source());
         let found = ast.iter_functions().map(|function| ScriptFunction {
             source: Arc::clone(&source),

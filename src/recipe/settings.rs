@@ -1,5 +1,6 @@
 //! What one run of a recipe is given beside its text.
 
+use std::num::NonZeroUsize;
 use std::time::Duration;
 
 use super::parameter::Value;
@@ -33,7 +34,7 @@ impl Default for Budget {
 }
 
 /// Seed, parameter values and bounds of one run.
-#[derive(Debug, Clone, Default, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
     /// The seed, where the maker gives one; else the recipe's own, else 1.
     pub seed: Option<u64>,
@@ -44,6 +45,22 @@ pub struct Settings {
     pub set: Vec<(String, String)>,
     /// The bounds.
     pub budget: Budget,
+    /// How many threads may call pure functions of the recipe side by side. The outcome is the same
+    /// for any number.
+    pub threads: NonZeroUsize,
+}
+
+impl Default for Settings {
+    /// On one thread.
+    fn default() -> Self {
+        Self {
+            seed: None,
+            values: Vec::new(),
+            set: Vec::new(),
+            budget: Budget::default(),
+            threads: NonZeroUsize::MIN,
+        }
+    }
 }
 
 impl Settings {

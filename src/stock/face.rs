@@ -121,13 +121,27 @@ impl Face {
     #[must_use]
     pub fn looks_like(&self, other: &Self) -> bool {
         self.outline.coincides(&other.outline, TOLERANCE)
+            && !self.plainly_differs(other)
             && self.regions.iter().all(|a| {
                 other.regions.iter().all(|b| {
                     a.colour == b.colour
+                        || clip::apart(&a.polygon, &b.polygon)
+                        || clip::apart(&b.polygon, &a.polygon)
                         || clip::common(&a.polygon, &b.polygon)
                             .is_none_or(|both| clip::depth(&both) <= TOLERANCE)
                 })
             })
+    }
+
+    /// Whether the middle of some region, with the tolerance around it, has another colour in the
+    /// other face: true for nearly all faces that differ, and found a hundred times sooner than by
+    /// cutting every region with every other.
+    fn plainly_differs(&self, other: &Self) -> bool {
+        self.regions.iter().any(|a| {
+            let middle = a.polygon.centroid();
+            let amid = |r: &Region| clip::amid(&r.polygon, middle, TOLERANCE);
+            amid(a) && (other.regions.iter()).any(|b| a.colour != b.colour && amid(b))
+        })
     }
 
     /// The colour at a point; none outside. On a border it is one of its neighbours.

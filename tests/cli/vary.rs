@@ -452,6 +452,25 @@ fn a_look_is_kept_with_the_pictures() {
 }
 
 #[test]
+fn small_pictures_are_written_where_they_are_wanted() {
+    let bench = bench();
+    bench
+        .run(&["vary", "pair.rhai", "--seeds", "1..2", "--thumbnails", "90"])
+        .ended(0);
+    assert_eq!(
+        bench.names("pair-variations/thumbnails"),
+        ["1.png", "2.png"]
+    );
+    let small = fs::read(bench.path("pair-variations/thumbnails/2.png")).expect("a picture");
+    let reader = png::Decoder::new(std::io::Cursor::new(small)).read_info();
+    assert_eq!(reader.expect("PNG").info().width, 90);
+    bench
+        .run(&["vary", "pair.rhai", "--thumbnails", "3"])
+        .ended(2)
+        .err_has("16..=2000");
+}
+
+#[test]
 fn variations_from_afar_are_pictures_of_pixels_in_every_sheet() {
     let bench = bench();
     let run = |out: &str, jobs: &str| {

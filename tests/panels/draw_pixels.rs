@@ -9,7 +9,9 @@
 
 use crate::draw_support::{hexagons, squares};
 use plyloom::{
-    draw::{Form, Ground, PanelOptions, PreviewOptions, panel_svg, png, preview_svg},
+    draw::{
+        Form, Ground, PanelOptions, PreviewOptions, Thumbnails, bitmap, panel_svg, png, preview_svg,
+    },
     geom::Point,
     layout::panel::Panel,
     stock::{Colour, Grain, LayerKind},
@@ -241,4 +243,53 @@ fn outside_the_rim_there_is_nothing() {
     // The notch between two points on top.
     let notch = Point::new(p.bounds.width() / 2.0, 1.0);
     assert_eq!(picture.at(&p, notch)[3], 0);
+}
+
+/// Stamped pictures show what the renderer shows four times as large, brought down to their size: on
+/// average within two steps of 255 a channel, and no pixel inside is as bright as paper.
+#[test]
+fn thumbnails_show_what_the_renderer_shows() {
+    const FINER: u32 = 4;
+    let mut thumbnails = Thumbnails::new();
+    for p in panels() {
+        for width in [120, 300] {
+            let small = thumbnails.of(&p, width).unwrap();
+            let svg = panel_svg(&p, &PanelOptions::default());
+            let large = bitmap(&svg, FINER * width, Ground::Paper).unwrap();
+            assert_eq!(small.width, width);
+            assert!(large.height.abs_diff(FINER * small.height) <= FINER / 2);
+            assert!((f64::from(FINER) * small.per_mm - large.per_mm).abs() < 1e-3);
+            let mean = |x: u32, y: u32, channel: usize| {
+                let all = (0..FINER * FINER).map(|i| {
+                    let y = (FINER * y + i / FINER).min(large.height - 1);
+                    let at = (y * large.width + FINER * x + i % FINER) as usize;
+                    u32::from(large.rgba[4 * at + channel])
+                });
+                all.sum::<u32>() / (FINER * FINER)
+            };
+            let mut apart = 0;
+            for y in 0..small.height {
+                for x in 0..width {
+                    for channel in 0..3 {
+                        let ours = small.rgba[4 * (y * width + x) as usize + channel];
+                        apart += u32::from(ours).abs_diff(mean(x, y, channel));
+                    }
+                }
+            }
+            let apart = f64::from(apart) / f64::from(3 * width * small.height);
+            assert!(apart < 2.0, "{} at {width}: {apart}", p.name);
+            let brightest = (p.faces.iter())
+                .flat_map(|f| f.face.regions())
+                .map(|r| r.colour.blue)
+                .max()
+                .unwrap();
+            for (i, pixel) in small.rgba.chunks(4).enumerate() {
+                let (x, y) = (i % small.width as usize, i / small.width as usize);
+                let at = Point::new(x as f64 + 0.5, y as f64 + 0.5) * (1.0 / small.per_mm);
+                if inside(&p, at, 1.0 / small.per_mm) {
+                    assert!(pixel[2] <= brightest.saturating_add(2), "{} {at:?}", p.name);
+                }
+            }
+        }
+    }
 }

@@ -167,11 +167,11 @@ impl Page {
 
     /// The dashed frame in which the panel stands: the last dashed rectangle.
     fn window(&self) -> Rect {
-        let frames = self
+        let mut frames = self
             .drawn
             .iter()
             .filter(|d| d.dashed && d.corners.len() == 4);
-        let frame = frames.last().expect("a frame");
+        let frame = frames.next_back().expect("a frame");
         Rect::around(frame.corners.clone()).unwrap()
     }
 

@@ -3,6 +3,7 @@
 mod diagnostics;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
+mod lanes;
 mod maths;
 mod modules;
 mod parameters;

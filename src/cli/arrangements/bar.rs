@@ -15,7 +15,7 @@ use crate::cli::visible::on_one_line;
 use crate::draw::{Form, Ground, Shot, png, side_by_side_svg};
 use crate::explore::bar_turns::{BarTurn, panel_with, ways};
 use crate::explore::moves::Same;
-use crate::files::write_whole;
+use crate::files::write_picture;
 use crate::geom::{Point, Rect};
 use crate::layout::Panel;
 use crate::recipe::printing::grouped;
@@ -66,7 +66,7 @@ pub(super) fn run(
     let different = rows.len();
     rows.truncate(usize::try_from(args.most).unwrap_or(usize::MAX));
     if let Some(target) = target {
-        write_whole(&target.path, &page(panel, name, &rows, target.png)?)?;
+        write_picture(&target.path, &page(panel, name, &rows, target.png)?)?;
     }
     let counts = (found.len(), different);
     if args.json {

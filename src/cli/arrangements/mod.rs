@@ -26,7 +26,7 @@ use crate::explore::{
     plane_group::{PlaneGroup, Repeats},
     repeat::{Arrangement, MOST_CELLS, Poses, Repeat},
 };
-use crate::files::{same_file, write_whole};
+use crate::files::{same_file, write_picture};
 use crate::layout::Panel;
 
 /// The most arrangements whose groups are told; a bound on the time that takes.
@@ -189,7 +189,7 @@ pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
     let report = explore(&repeat, panel, args, outcome.seed);
     if let Some(target) = target {
         let page = drawn(&repeat, &report, target.png)?;
-        write_whole(&target.path, &page)?;
+        write_picture(&target.path, &page)?;
     }
     if args.json {
         print(&json(&repeat, &report))

@@ -19,7 +19,7 @@ use crate::cli::recipe_args::RecipeArgs;
 use crate::cli::terminal::{Look, print, print_bytes};
 use crate::cli::trouble::Trouble;
 use crate::cli::working;
-use crate::files::write_whole;
+use crate::files::write_picture;
 use crate::layout::panel::Panel;
 use crate::sight::apart::{Choice, suggest};
 use crate::sight::change::{Outcome, Tried, outcome, sheets, try_all};
@@ -148,7 +148,7 @@ fn pages(panels: &[Panel], reports: &[PanelReport], args: &LegibleArgs) -> Resul
         .collect::<Result<Vec<_>, _>>()?;
     for (picture, target) in pictures.iter().zip(&targets) {
         match target {
-            Target::File(path) => write_whole(path, picture)?,
+            Target::File(path) => write_picture(path, picture)?,
             Target::Standard => print_bytes(picture)?,
         }
     }

@@ -1,8 +1,9 @@
 //! The folder of a sweep: its files, and what an earlier run left in it.
 //!
-//! `panels/` has a drawing for each panel; `index.json` says what they are; `sheet.svg`, `sheet.png`
-//! and `sheet.html` show them. While a sweep is at work, `unfinished.jsonl` has a line for each
-//! variation that is done: its head first, then one variation a line.
+//! `panels/` has a drawing for each panel, and `thumbnails/` a small picture where they are wanted;
+//! `index.json` says what they are; `sheet.svg`, `sheet.png` and `sheet.html` show them. While a sweep
+//! is at work, `unfinished.jsonl` has a line for each variation that is done: its head first, then
+//! one variation a line.
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};

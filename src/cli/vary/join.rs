@@ -8,7 +8,7 @@ use crate::cli::vary::folder::{Folder, drawing, read_index};
 use crate::cli::vary::sheets::{Finished, finish};
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index};
-use crate::files::{from_folder, same_file, write_whole};
+use crate::files::{from_folder, same_file, write_picture};
 
 /// Joins the parts in `parts`, which belong to one sweep and are all of it.
 ///
@@ -42,7 +42,7 @@ pub(super) fn join(
         for made in index.variations.iter().filter_map(|v| v.made()) {
             for panel in &made.panels {
                 let svg = drawing(part, panel)?;
-                write_whole(&folder.file(&panel.picture), svg.as_bytes())?;
+                write_picture(&folder.file(&panel.picture), svg.as_bytes())?;
             }
         }
         variations.extend(index.variations);

@@ -13,13 +13,13 @@ use clap::{Args, ValueEnum};
 
 use crate::cli::look::LookArgs;
 use crate::cli::named::Named;
-use crate::cli::plan::read_shop;
 use crate::cli::recipe_args::{LimitArgs, assignment, at_least_one};
+use crate::cli::shop::read_shop;
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, failures, sha256};
 use crate::cli::vary::join::join;
-use crate::cli::vary::run::{Work, settings};
+use crate::cli::vary::run::{Work, pool, settings};
 use crate::cli::vary::sheets::{Finished, finish};
 use crate::cli::visible::on_one_line;
 use crate::draw::Form;
@@ -28,7 +28,7 @@ use crate::explore::index::{Head, RecipeRef};
 use crate::explore::measured::MEASURES;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Axis, Sample, Shard, Sweep, SweepError};
-use crate::files::{from_folder, read_text_file};
+use crate::files::{from_folder, make_folder, read_text_file};
 use crate::plan::Shop;
 use crate::recipe::about::About;
 use crate::recipe::evaluate;
@@ -122,6 +122,13 @@ pub(super) struct VaryArgs {
     /// Write every tile of the drawings out, for programs that do not follow the `use` of SVG
     #[arg(long)]
     flat: bool,
+
+    /// Write a small png picture of each panel too, so many pixels wide, into `thumbnails`
+    ///
+    /// Of those variations that this run makes; what an earlier run made stays as it is.
+    #[arg(long, value_name = "PIXELS", conflicts_with = "join",
+          value_parser = clap::value_parser!(u32).range(16..=2000))]
+    thumbnails: Option<u32>,
 
     /// Leave the recipe out of the drawings; else `plyloom unpack` gets it back from each
     #[arg(long)]
@@ -260,6 +267,9 @@ impl VaryArgs {
             .into_iter()
             .filter(|number| !known.contains_key(number))
             .collect();
+        if self.thumbnails.is_some() {
+            make_folder(&folder.file("thumbnails"))?;
+        }
         let work = Work {
             named: &named,
             sweep: &sweep,
@@ -267,6 +277,7 @@ impl VaryArgs {
             shop: &shop,
             looking,
             form: if self.flat { Form::Flat } else { Form::Placed },
+            thumbnails: self.thumbnails,
             carry: !self.no_recipe,
             folder: &folder,
             jobs: self.jobs.map_or(0, usize::from),
@@ -276,7 +287,8 @@ impl VaryArgs {
             known.insert(made.number, made);
         }
         let variations = known.into_values().collect();
-        let finished = finish(&folder, &out, head, variations, &self.choose())?;
+        let sheets = || finish(&folder, &out, head, variations, &self.choose());
+        let finished = pool(self.jobs.map_or(0, usize::from))?.install(sheets)?;
         Ok((finished, out))
     }
 

@@ -6,8 +6,8 @@
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use rayon::ThreadPoolBuilder;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+use rayon::{ThreadPool, ThreadPoolBuilder};
 
 use crate::cli::carried::Carried;
 use crate::cli::look::Looking;
@@ -18,7 +18,7 @@ use crate::cli::progress::Progress;
 use crate::cli::terminal::tell;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, sha256};
-use crate::draw::{Form, PanelOptions, panel_svg, pixels_svg};
+use crate::draw::{Form, PanelOptions, Thumbnails, panel_svg, pixels_svg};
 use crate::explore::alike::looks_of_all;
 use crate::explore::index::{
     Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
@@ -27,7 +27,7 @@ use crate::explore::measured::{Measured, measures};
 use crate::explore::panel_facts::facts;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Combination, MOST, Sweep};
-use crate::files::{Journal, write_whole};
+use crate::files::{Journal, write_picture};
 use crate::layout::panel::Panel;
 use crate::plan::{Shop, count_back};
 use crate::recipe::evaluate;
@@ -57,6 +57,8 @@ pub(super) struct Work<'a> {
     /// How the panels are looked at.
     pub(super) looking: Looking,
     pub(super) form: Form,
+    /// How many pixels wide the small pictures are, where they are wanted.
+    pub(super) thumbnails: Option<u32>,
     /// Whether each drawing carries the recipe.
     pub(super) carry: bool,
     pub(super) folder: &'a Folder,
@@ -82,11 +84,7 @@ impl Work<'_> {
     pub(super) fn run(&self, numbers: &[u64], journal: Journal) -> Result<Vec<Variation>, Trouble> {
         let stop = Arc::new(AtomicBool::new(false));
         stop_at_interrupt(&stop)?;
-        let pool = ThreadPoolBuilder::new()
-            .num_threads(self.jobs)
-            .stack_size(STACK)
-            .build()
-            .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+        let pool = pool(self.jobs)?;
         let progress = Progress::new(numbers.len() as u64);
         let shared = Mutex::new(Shared {
             journal,
@@ -95,16 +93,19 @@ impl Work<'_> {
             trouble: None,
         });
         pool.install(|| {
-            numbers.par_iter().for_each(|&number| {
-                if !stop.load(Ordering::Relaxed) {
-                    self.one(number, &shared, &stop, &progress, true);
-                }
-            });
+            numbers
+                .par_iter()
+                .for_each_init(Thumbnails::new, |thumbnails, &number| {
+                    if !stop.load(Ordering::Relaxed) {
+                        self.one(number, thumbnails, &shared, &stop, &progress, true);
+                    }
+                });
         });
         let again = std::mem::take(&mut lock(&shared).again);
+        let mut thumbnails = Thumbnails::new();
         for number in again {
             if !stop.load(Ordering::Relaxed) {
-                self.one(number, &shared, &stop, &progress, false);
+                self.one(number, &mut thumbnails, &shared, &stop, &progress, false);
             }
         }
         progress.end();
@@ -129,12 +130,13 @@ impl Work<'_> {
     fn one(
         &self,
         number: u64,
+        thumbnails: &mut Thumbnails,
         shared: &Mutex<Shared>,
         stop: &AtomicBool,
         progress: &Progress,
         beside_others: bool,
     ) {
-        let made = self.make(number, beside_others);
+        let made = self.make(number, thumbnails, beside_others);
         let mut shared = lock(shared);
         let kept = made.and_then(|variation| {
             let Some(variation) = variation else {
@@ -156,7 +158,12 @@ impl Work<'_> {
     }
 
     /// One variation; none where it has to be tried again alone.
-    fn make(&self, number: u64, beside_others: bool) -> Result<Option<Variation>, Trouble> {
+    fn make(
+        &self,
+        number: u64,
+        thumbnails: &mut Thumbnails,
+        beside_others: bool,
+    ) -> Result<Option<Variation>, Trouble> {
         let combination = self.sweep.combination(number);
         let settings = settings(self.named, &combination, &self.budget);
         let result = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
@@ -166,7 +173,9 @@ impl Work<'_> {
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(self.keep(number, &outcome, &settings)?)),
+            Ok(outcome) => Came::Made(Box::new(
+                self.keep(number, thumbnails, &outcome, &settings)?,
+            )),
             Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
@@ -183,7 +192,13 @@ impl Work<'_> {
     }
 
     /// Writes the drawings.
-    fn keep(&self, number: u64, outcome: &Outcome, settings: &Settings) -> Result<Made, Trouble> {
+    fn keep(
+        &self,
+        number: u64,
+        thumbnails: &mut Thumbnails,
+        outcome: &Outcome,
+        settings: &Settings,
+    ) -> Result<Made, Trouble> {
         let carried = (self.carry)
             .then(|| Carried::of(self.named, outcome, settings, &*self.host))
             .flatten();
@@ -202,9 +217,13 @@ impl Work<'_> {
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
             .map(|((panels, name), place)| {
-                self.keep_panel(number, panels, &name, place, carried.as_ref())
+                let drawing = self.keep_panel(number, panels, &name, place, carried.as_ref())?;
+                if let Some(width) = self.thumbnails {
+                    self.keep_thumbnail(thumbnails, panels.0, &name, width)?;
+                }
+                Ok(drawing)
             })
-            .collect::<Result<_, _>>()?;
+            .collect::<Result<_, Trouble>>()?;
         Ok(Made {
             seed: outcome.seed,
             recipe_sha256: digest(outcome.sources.iter().map(AsRef::as_ref)),
@@ -219,6 +238,19 @@ impl Work<'_> {
             same_as: None,
             times: 0,
         })
+    }
+
+    fn keep_thumbnail(
+        &self,
+        thumbnails: &mut Thumbnails,
+        panel: &Panel,
+        name: &str,
+        width: u32,
+    ) -> Result<(), Trouble> {
+        let small = thumbnails.of(panel, width).and_then(|small| small.png());
+        let small = small.map_err(|error| trouble(panel, &error))?;
+        let path = self.folder.file(&format!("thumbnails/{name}.png"));
+        Ok(write_picture(&path, &small)?)
     }
 
     fn keep_panel(
@@ -249,7 +281,7 @@ impl Work<'_> {
             svg = carried.in_svg(svg, &panel.name);
         }
         let picture = format!("panels/{name}.svg");
-        write_whole(&self.folder.file(&picture), svg.as_bytes())?;
+        write_picture(&self.folder.file(&picture), svg.as_bytes())?;
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
     }
 
@@ -267,12 +299,22 @@ impl Work<'_> {
     }
 }
 
+/// So many drawing threads; 0 for as many as the machine has cores.
+pub(super) fn pool(jobs: usize) -> Result<ThreadPool, Trouble> {
+    ThreadPoolBuilder::new()
+        .num_threads(jobs)
+        .stack_size(STACK)
+        .build()
+        .map_err(|error| Trouble::Output(std::io::Error::other(error)))
+}
+
 /// What a variation is carried out with.
 pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget) -> Settings {
     let own = named.own_settings(budget.clone());
     Settings {
         seed: combination.seed.or(own.seed),
         set: combination.set.clone(),
+        // On one thread each: the variations themselves are made side by side.
         ..own
     }
 }

@@ -7,12 +7,12 @@ use crate::cli::credit;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, drawing, failures};
 use crate::draw::{
-    Card, DrawError, Ground, Missing, Picture, contact_page_html, contact_sheet_svg, png,
+    Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
     without_metadata,
 };
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index, Made, Variation};
-use crate::files::{remove, write_whole};
+use crate::files::{remove, write_picture, write_whole};
 use crate::recipe::about::About;
 
 /// The most pictures of a sheet: beyond, nobody looks.
@@ -67,15 +67,15 @@ pub(super) fn finish(
         &note,
         &credit(&index.head.recipe.about),
     );
-    let pixels = match png(&sheet, PIXELS, Ground::Paper) {
-        Err(DrawError::TooLarge { fits, .. }) => png(&sheet, fits, Ground::Paper),
+    let pixels = match contact_sheet_png(&cards, &title, &note, PIXELS) {
+        Err(DrawError::TooLarge { fits, .. }) => contact_sheet_png(&cards, &title, &note, fits),
         other => other,
     };
-    write_whole(&folder.file("sheet.svg"), sheet.as_bytes())?;
-    write_whole(&folder.file("sheet.html"), page.as_bytes())?;
+    write_picture(&folder.file("sheet.svg"), sheet.as_bytes())?;
+    write_picture(&folder.file("sheet.html"), page.as_bytes())?;
     let no_png = match pixels {
         Ok(bytes) => {
-            write_whole(&folder.file("sheet.png"), &bytes)?;
+            write_picture(&folder.file("sheet.png"), &bytes)?;
             None
         }
         Err(error) => {

@@ -113,8 +113,8 @@ pub(super) fn draw(
         for &tile in &part.tiles {
             sign(pen, panel, tile, &signs[tile], to_page);
         }
-        if let Some(trim) = panel.trim {
-            pen.rectangle(trim.shifted(to_page), FINISHED);
+        if let Some(trim) = &panel.trim {
+            pen.lines(trim.shifted(to_page).outline().corners(), true, FINISHED);
         }
     });
     pen.rectangle(window, CUT);

@@ -3,7 +3,7 @@
 use super::{MARGINS, MOST_PAGES, OVERLAPS, TemplateError, TemplateOptions, paper::Frame};
 use crate::{
     geom::{Point, Polygon, Rect, clip},
-    layout::panel::Panel,
+    layout::{Trim, panel::Panel},
 };
 
 /// How far a mark stands from the ends of the seam that it is on, in mm.
@@ -53,7 +53,10 @@ impl Tiling {
             });
         }
         let rims: Vec<Polygon> = panel.tiles.iter().map(|t| panel.rim(t)).collect();
-        let corners = rims.iter().map(Polygon::bounds).chain(panel.trim);
+        let corners = rims
+            .iter()
+            .map(Polygon::bounds)
+            .chain(panel.trim.as_ref().map(Trim::bounds));
         let extent = Rect::around(corners.flat_map(|r| [r.min, r.max]).collect::<Vec<_>>())
             .ok_or(TemplateError::NoTiles)?;
         if rims.is_empty() {

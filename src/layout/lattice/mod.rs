@@ -160,22 +160,33 @@ impl Lattice {
 
     /// Which class a cell belongs to, as an index into [`Lattice::classes`].
     #[must_use]
+    pub fn class_of(&self, cell: Cell) -> usize {
+        self.class_and_block(cell).0
+    }
+
+    /// Which class a cell belongs to, and how many blocks to the right and down it lies.
     #[allow(
         clippy::cast_sign_loss,
         reason = "a Euclidean remainder is never negative"
     )]
-    pub fn class_of(&self, cell: Cell) -> usize {
-        let column = cell.column.rem_euclid(self.columns);
-        let course = cell.course.rem_euclid(self.courses);
-        (course * self.columns + column) as usize
+    fn class_and_block(&self, Cell { column, course }: Cell) -> (usize, (i32, i32)) {
+        let a = column.div_euclid(self.columns);
+        let b = course.div_euclid(self.courses);
+        let class = (course - b * self.courses) * self.columns + (column - a * self.columns);
+        (class as usize, (a, b))
     }
 
     /// Where the centre of a cell lies, in mm from the centre of cell (0, 0).
     #[must_use]
     pub fn centre(&self, cell: Cell) -> Point {
-        let a = f64::from(cell.column.div_euclid(self.columns));
-        let b = f64::from(cell.course.div_euclid(self.courses));
-        self.across * a + self.down * b + self.classes[self.class_of(cell)].centre
+        self.class_and_centre(cell).1
+    }
+
+    /// The class of a cell, and where its centre lies.
+    pub(super) fn class_and_centre(&self, cell: Cell) -> (usize, Point) {
+        let (class, (a, b)) = self.class_and_block(cell);
+        let block = self.across * f64::from(a) + self.down * f64::from(b);
+        (class, block + self.classes[class].centre)
     }
 
     /// The bounds of a rectangular field of cells that begins at (0, 0), in mm; neither number is 0.

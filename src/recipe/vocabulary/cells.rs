@@ -1,6 +1,7 @@
 //! A cell as a recipe's function sees it: where it lies, and draws of its own.
 
 use std::collections::BTreeMap;
+use std::ops::Range;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rhai::plugin::*;
@@ -26,11 +27,19 @@ pub struct Cell {
 impl Cell {
     /// All cells of a panel in reading order.
     pub(super) fn all(cells: &Arc<Cells>) -> impl Iterator<Item = Self> + use<> {
+        Self::some(cells, 0..cells.list().len())
+    }
+
+    /// Some cells of a panel, by number.
+    pub(super) fn some(
+        cells: &Arc<Cells>,
+        numbers: Range<usize>,
+    ) -> impl Iterator<Item = Self> + use<> {
         let shared = Arc::new(Shared {
             cells: Arc::clone(cells),
             draws: Mutex::default(),
         });
-        (0..cells.list().len()).map(move |number| Self {
+        numbers.map(move |number| Self {
             shared: Arc::clone(&shared),
             number,
         })

@@ -1,0 +1,53 @@
+//! The tiles in use, each kind and pose once, numbered in the order of first use.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use crate::stock::{Pose, Tile, TileKind};
+
+/// Tiles with their numbers.
+#[derive(Debug, Clone, Default)]
+pub struct Palette {
+    kinds: Vec<Arc<TileKind>>,
+    tiles: Vec<Tile>,
+    known: HashMap<(usize, bool, u64), u32>,
+}
+
+impl Palette {
+    /// The tiles; a tile's number is its place here.
+    #[must_use]
+    pub fn tiles(&self) -> &[Tile] {
+        &self.tiles
+    }
+
+    /// The number of a tile, which is taken in where it is new.
+    #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
+    pub fn number(&mut self, tile: &Tile) -> u32 {
+        let kind = self.kind(&tile.kind);
+        let Pose { flip, turn } = tile.pose;
+        let (tiles, kinds) = (&mut self.tiles, &self.kinds);
+        *self
+            .known
+            .entry((kind, flip, turn.to_bits()))
+            .or_insert_with(|| {
+                tiles.push(Tile {
+                    kind: Arc::clone(&kinds[kind]),
+                    pose: tile.pose,
+                });
+                u32::try_from(tiles.len() - 1).expect("invariant: no more tiles than cells")
+            })
+    }
+
+    /// Kinds made anew are the same when they are equal.
+    fn kind(&mut self, kind: &Arc<TileKind>) -> usize {
+        let known = self
+            .kinds
+            .iter()
+            .position(|k| Arc::ptr_eq(k, kind))
+            .or_else(|| self.kinds.iter().position(|k| **k == **kind));
+        known.unwrap_or_else(|| {
+            self.kinds.push(Arc::clone(kind));
+            self.kinds.len() - 1
+        })
+    }
+}

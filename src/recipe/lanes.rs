@@ -1,0 +1,182 @@
+//! A pure function of the recipe, called by several threads at once.
+//!
+//! Each thread has a lane: an engine, the recipe compiled anew and copies of what the function
+//! captured. Lanes share nothing that is counted or locked at every call: with one engine for two
+//! threads, the counters of shared values made two threads no faster than one.
+//!
+//! Where a lane meets anything out of the ordinary (a fault, a bound), the lanes give up and nothing
+//! has happened: the caller does all of it again on one thread, and so meets it at the same place
+//! and with the same words.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
+
+use rhai::{
+    Dynamic, Engine, EvalAltResult, FnPtr, GlobalRuntimeState, NativeCallContext, Position,
+};
+
+use super::run::Run;
+use super::vocabulary::things;
+use super::{engine, limits, pure};
+use crate::stock::{Tile, TileKind};
+
+/// Calls that are worth the start of other threads: some milliseconds.
+const WORTHWHILE: usize = 4_000;
+/// Calls that a lane takes on at a time.
+const AT_A_TIME: usize = 2_000;
+
+/// What one thread needs to call a function of the recipe.
+pub(super) struct Lane {
+    engine: Engine,
+    global: GlobalRuntimeState,
+    function: FnPtr,
+    run: Run,
+    /// The kinds of tile that the lane has copies of.
+    kinds: Vec<Copied>,
+}
+
+/// A kind of tile, and a lane's own copy of it.
+struct Copied {
+    original: Arc<TileKind>,
+    copy: Arc<TileKind>,
+}
+
+impl Lane {
+    fn new(run: &Run, function: &FnPtr) -> Option<Self> {
+        let run = run.lane();
+        let engine = engine::for_lane(&run);
+        let recipe = engine.compile(&run.source(None).text).ok()?;
+        let mut global = engine.new_global_runtime_state();
+        global.lib.push(recipe.shared_lib().clone());
+        let mut kinds = Vec::new();
+        let mut function = function.clone();
+        for captured in function.iter_curry_mut() {
+            let shared = captured.is_shared();
+            let copy = copied(captured.flatten_clone(), &mut kinds);
+            *captured = if shared { copy.into_shared() } else { copy };
+        }
+        Some(Self {
+            engine,
+            global,
+            function,
+            run,
+            kinds,
+        })
+    }
+
+    /// Calls the function.
+    pub(super) fn call(&self, value: Dynamic) -> Result<Dynamic, Box<EvalAltResult>> {
+        let context = NativeCallContext::new_with_all_fields(
+            &self.engine,
+            self.function.fn_name(),
+            None,
+            &self.global,
+            Position::NONE,
+        );
+        self.function.call_raw(&context, None, [value])
+    }
+
+    /// A tile that the function gave, of the kind that the recipe knows.
+    pub(super) fn original(&self, tile: &Tile) -> Tile {
+        let known = self.kinds.iter().find(|k| Arc::ptr_eq(&k.copy, &tile.kind));
+        Tile {
+            kind: Arc::clone(known.map_or(&tile.kind, |k| &k.original)),
+            pose: tile.pose,
+        }
+    }
+}
+
+/// A value in which nothing is counted together with the original: tiles have copies of their kinds.
+fn copied(value: Dynamic, kinds: &mut Vec<Copied>) -> Dynamic {
+    if let Some(tile) = value.read_lock::<things::Tile>() {
+        let original = &tile.0.kind;
+        let known = kinds.iter().find(|k| Arc::ptr_eq(&k.original, original));
+        let kind = known.map(|k| Arc::clone(&k.copy)).unwrap_or_else(|| {
+            let copy = Arc::new((**original).clone());
+            kinds.push(Copied {
+                original: Arc::clone(original),
+                copy: Arc::clone(&copy),
+            });
+            copy
+        });
+        let pose = tile.0.pose;
+        return Dynamic::from(things::Tile(Tile { kind, pose }));
+    }
+    if value.is_array() {
+        let list = value.into_array().unwrap_or_default();
+        return list
+            .into_iter()
+            .map(|v| copied(v.flatten(), kinds))
+            .collect::<Vec<_>>()
+            .into();
+    }
+    if value.is_map() {
+        let mut map = value.cast::<rhai::Map>();
+        for entry in map.values_mut() {
+            *entry = copied(entry.flatten_clone(), kinds);
+        }
+        return map.into();
+    }
+    value
+}
+
+/// Shares out the calls numbered from 0 to `count` among the threads of the run: `work` has the
+/// numbers of some calls in a row, and gives nothing where it met something out of the ordinary.
+/// What it gave is in the order of the calls. None where one thread is to do it all.
+pub(super) fn shared_out<T: Send>(
+    run: &Run,
+    function: &FnPtr,
+    count: usize,
+    work: impl Fn(&Lane, Range<usize>) -> Option<T> + Sync,
+) -> Option<Vec<T>> {
+    let threads = run.settings().threads.get();
+    if threads < 2 || count < WORTHWHILE || !run.recipe().is_some_and(|r| pure::pure(&r, function))
+    {
+        return None;
+    }
+    let (next, given_up) = (AtomicUsize::new(0), AtomicBool::new(false));
+    let done: Mutex<(BTreeMap<usize, T>, u64)> = Mutex::default();
+    let lane = || {
+        let finished = Lane::new(run, function).and_then(|lane| {
+            while !given_up.load(Ordering::Relaxed) {
+                let start = next.fetch_add(AT_A_TIME, Ordering::Relaxed);
+                if start >= count {
+                    break;
+                }
+                let given = work(&lane, start..(start + AT_A_TIME).min(count))?;
+                let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
+                done.0.insert(start, given);
+            }
+            Some(lane.run)
+        });
+        match finished {
+            Some(of_lane) => {
+                let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
+                done.1 += of_lane.spending().operations();
+                run.take_in(&of_lane);
+            }
+            None => given_up.store(true, Ordering::Relaxed),
+        }
+    };
+    thread::scope(|scope| {
+        for _ in 0..threads {
+            let stack = limits::stack(run.settings().budget.memory);
+            let builder = thread::Builder::new().name("recipe".to_owned());
+            if builder
+                .stack_size(stack)
+                .spawn_scoped(scope, &lane)
+                .is_err()
+            {
+                given_up.store(true, Ordering::Relaxed);
+            }
+        }
+    });
+    let (given, operations) = done.into_inner().unwrap_or_else(PoisonError::into_inner);
+    if given_up.into_inner() || !run.spending().take(operations) {
+        return None;
+    }
+    Some(given.into_values().collect())
+}

@@ -1,0 +1,180 @@
+//! Which functions of a recipe are pure: what they give depends on what they are called with alone,
+//! and nothing else notices that they were called. Such a function can be called in any order, and
+//! by several threads at once (see `super::lanes`).
+//!
+//! The answer is on the safe side: a function is pure when all of it is in a short list of things
+//! that are. It may read what it captured, decide, reckon, turn and flip tiles, and draw by chance
+//! (a draw depends on the seed, its name and the cell). It may set variables of its own. It may not
+//! print, change what it captured, or call other functions of the recipe.
+
+use rhai::{AST, ASTNode, Expr, FnPtr, ScriptFnMetadata, Stmt};
+
+/// Words that only look at what they are given.
+const PURE: [&str; 26] = [
+    "rotate",
+    "flip",
+    "chance",
+    "pick",
+    "whole",
+    "sin",
+    "cos",
+    "tan",
+    "asin",
+    "acos",
+    "atan",
+    "direction",
+    "sqrt",
+    "hypot",
+    "pow",
+    "floor",
+    "ceil",
+    "round",
+    "round_to",
+    "around",
+    "pi",
+    "abs",
+    "min",
+    "max",
+    "len",
+    "contains",
+];
+
+/// Whether a function of this recipe is pure.
+pub(super) fn pure(recipe: &AST, function: &FnPtr) -> bool {
+    let mut functions = recipe.iter_functions();
+    if functions.any(|own| PURE.contains(&own.name)) {
+        return false;
+    }
+    let named = |own: &ScriptFnMetadata<'_>| own.name == function.fn_name();
+    let Some(itself) = recipe.iter_functions().find(named) else {
+        return false;
+    };
+    // What it captured is a parameter like the others; all else is its own.
+    let own = |name: &str| !itself.params.contains(&name);
+    let alone = recipe.clone_functions_only_filtered(|_, _, _, name, _| name == itself.name);
+    alone.walk(&mut |path: &[ASTNode<'_>]| match path.last() {
+        Some(ASTNode::Stmt(statement)) => pure_statement(statement, own),
+        Some(ASTNode::Expr(expression)) => pure_expression(expression),
+        _ => false,
+    })
+}
+
+/// What stands inside it is looked at by itself.
+fn pure_statement(statement: &Stmt, own: impl Fn(&str) -> bool) -> bool {
+    match statement {
+        Stmt::Noop(..)
+        | Stmt::If(..)
+        | Stmt::Switch(..)
+        | Stmt::While(..)
+        | Stmt::Do(..)
+        | Stmt::For(..)
+        | Stmt::Var(..)
+        | Stmt::Block(..)
+        | Stmt::Expr(..)
+        | Stmt::BreakLoop(..)
+        | Stmt::Return(..) => true,
+        Stmt::FnCall(call, ..) => pure_call(call),
+        Stmt::Assignment(parts) => {
+            matches!(&parts.1.lhs, Expr::Variable(variable, ..) if own(&variable.1))
+        }
+        _ => false,
+    }
+}
+
+fn pure_expression(expression: &Expr) -> bool {
+    match expression {
+        Expr::BoolConstant(..)
+        | Expr::IntegerConstant(..)
+        | Expr::FloatConstant(..)
+        | Expr::CharConstant(..)
+        | Expr::StringConstant(..)
+        | Expr::InterpolatedString(..)
+        | Expr::Array(..)
+        | Expr::Map(..)
+        | Expr::Unit(..)
+        | Expr::Property(..)
+        | Expr::Stmt(..)
+        | Expr::Dot(..)
+        | Expr::Index(..)
+        | Expr::And(..)
+        | Expr::Or(..)
+        | Expr::Coalesce(..) => true,
+        Expr::DynamicConstant(value, ..) => !value.is_fnptr(),
+        Expr::Variable(variable, ..) => variable.2.is_empty(),
+        Expr::FnCall(call, ..) | Expr::MethodCall(call, ..) => pure_call(call),
+        _ => false,
+    }
+}
+
+fn pure_call(call: &rhai::FnCallExpr) -> bool {
+    !call.is_qualified()
+        && !call.capture_parent_scope
+        && (call.is_operator_call() || PURE.contains(&call.name.as_str()))
+}
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+    use std::sync::Arc;
+
+    use super::*;
+    use crate::recipe::memory_host::MemoryHost;
+    use crate::recipe::run::Run;
+    use crate::recipe::settings::Settings;
+    use crate::recipe::source::Source;
+    use crate::recipe::{engine, words};
+
+    fn judged(text: &str) -> bool {
+        let source = Arc::new(Source::new("test.rhai", text.to_owned()));
+        let run = Run::new(source, Settings::default(), Arc::new(MemoryHost::new()));
+        let engine = engine::for_run(&run);
+        let ast = engine.compile(text).unwrap();
+        let function: FnPtr = engine.eval_ast(&ast).unwrap();
+        pure(&ast, &function)
+    }
+
+    #[test]
+    fn functions_that_only_look_are_pure() {
+        for text in [
+            "|cell| 1",
+            "let ways = [1, 2]; |cell| ways[(cell.column * 5 + cell.course) % 2]",
+            "let a = 1; let t = 2; |cell| if cell.chance(\"a\", 0.2) && !(cell.ring > 3) { t.rotate(90).flip() } else { t }",
+            "|cell| { let n = 0; for i in 0..3 { n += i; } switch n { 3 => sin(30), _ => [n, #{ a: `${n}` }] } }",
+            "|cell| { let x = cell.x; while x > 3 { x -= 1.0; if x < 2 { break; } } return x; }",
+        ] {
+            assert!(judged(text), "{text}");
+        }
+    }
+
+    #[test]
+    fn functions_that_leave_a_trace_are_not() {
+        for text in [
+            "|cell| print(\"here\")",
+            "let n = 0; |cell| { n += 1; n }",
+            "let list = []; |cell| { list.push(1); 1 }",
+            "let list = [1]; |cell| { list[0] = 2; 1 }",
+            "let map = #{ a: 1 }; |cell| { map.a = 2; 1 }",
+            "fn own(x) { print(x); x } |cell| own(1)",
+            "fn rotate(x, y) { print(x); x } |cell| rotate(cell, 1)",
+            "let f = |x| x; |cell| f.call(1)",
+            "|cell| { let f = |x| x; 1 }",
+            "|cell| { try { 1 } catch { 2 } }",
+            "|cell| seed(3)",
+            "|cell| shuffle(\"all\", [1, 2])",
+        ] {
+            assert!(!judged(text), "{text}");
+        }
+    }
+
+    #[test]
+    fn every_pure_word_is_a_word() {
+        let known: BTreeSet<String> = words::words().into_iter().map(|word| word.name).collect();
+        let of_the_language = ["abs", "min", "max", "len", "contains"];
+        for word in PURE {
+            assert!(
+                known.contains(word) || of_the_language.contains(&word),
+                "{word}"
+            );
+        }
+    }
+}

@@ -1,0 +1,80 @@
+//! Rules called by several threads: whatever their number, the outcome is the same.
+
+use std::num::NonZeroUsize;
+
+use crate::in_memory::recipe;
+use plyloom::draw::{PanelOptions, panel_svg};
+use plyloom::recipe::{Failure, Outcome};
+
+const TILES: &str = r#"
+    let block = bar(plywood(9, 12).square()).slice("block");
+    let light = bar(laminate([ply(12, "maple")]).square()).slice("light");
+    let ways = block.looks(); ways.push(light); ways.push(light.flip());
+    let p = panel("p", squares(block)).size(97, 61);
+"#;
+
+fn on(threads: usize, rest: &str) -> (Result<Outcome, Failure>, Vec<String>) {
+    recipe(&format!("{TILES}{rest}"))
+        .settings(|s| s.threads = NonZeroUsize::new(threads).unwrap())
+        .run()
+}
+
+#[test]
+fn the_outcome_does_not_depend_on_how_many_threads_there_are() {
+    for rest in [
+        "p.fill(|cell| ways[(cell.column * 5 + cell.course * 3) % ways.len()]);",
+        // First use goes from the last tile to the first, so the order of the palette shows.
+        "p.fill(|cell| ways[ways.len() - 1 - cell.number / 1600 % 4]);",
+        "p.fill(|cell| cell.pick(\"way\", ways)).fill(|cell| if cell.chance(\"l\", 0.1) { light });",
+        "let nested = #{ a: [light, block], b: 2 }; p.fill(|c| nested.a[c.ring % nested.b].rotate(90 * c.course));",
+        // Not pure: it counts.
+        "let n = 0; p.fill(|cell| { n += 1; ways[n % 3] });",
+    ] {
+        let (one, _) = on(1, rest);
+        let one = one.unwrap_or_else(|failure| panic!("{rest}: {failure}"));
+        let svg = panel_svg(&one.panels[0], &PanelOptions::default());
+        for threads in [2, 3, 8] {
+            let more = on(threads, rest).0.unwrap();
+            assert_eq!(more.panels, one.panels, "{rest}");
+            assert_eq!(panel_svg(&more.panels[0], &PanelOptions::default()), svg);
+            assert_eq!(more.operations, one.operations, "{rest}");
+        }
+    }
+}
+
+#[test]
+fn a_slip_is_told_as_one_thread_tells_it() {
+    for rest in [
+        "p.fill(|cell| if cell.number == 5000 { 7 } else { block });",
+        "p.fill(|cell| if cell.number > 4000 { ways[cell.number] } else { block });",
+        "p.fill(|cell| if cell.number == 5900 { cell.nonsense } else { block });",
+        "p.fill(|cell, other| block);",
+    ] {
+        let told = |threads| {
+            let failure = on(threads, rest).0.unwrap_err();
+            let place = failure.place.as_ref().map(|p| p.line_column());
+            (failure.code, failure.message.clone(), place)
+        };
+        assert_eq!(told(1), told(2), "{rest}");
+    }
+}
+
+#[test]
+fn the_bound_on_steps_holds_for_all_threads_together() {
+    let rest = "p.fill(|cell| ways[(cell.column + cell.course) % 3]);";
+    let steps = on(1, rest).0.unwrap().operations;
+    let bounded = |threads: usize, bound: u64| {
+        recipe(&format!("{TILES}{rest}"))
+            .settings(|s| {
+                s.threads = NonZeroUsize::new(threads).unwrap();
+                s.budget.operations = bound;
+            })
+            .run()
+            .0
+    };
+    for threads in [1, 2, 4] {
+        assert!(bounded(threads, steps).is_ok());
+        let failure = bounded(threads, steps - 1).unwrap_err();
+        assert_eq!(failure.code, "recipe::too_many_operations");
+    }
+}
