@@ -37,8 +37,12 @@ const FURTHER: &[(&str, &str)] = &[
 
 /// Crates that come in two versions, as two of our own dependencies want different ones.
 const TWICE: &[&str] = &[
+    "base64",
+    "font-types",
     "getrandom",
     "miniz_oxide",
+    "read-fonts",
+    "skrifa",
     "syn",
     "unicode-width",
     "windows-sys",
@@ -46,9 +50,12 @@ const TWICE: &[&str] = &[
 
 /// Crates that are of no use here.
 const BANNED: &[(&str, &str)] = &[
-    ("openssl-sys", "nothing here speaks to a network"),
-    ("reqwest", "nothing here speaks to a network"),
-    ("tokio", "threads do"),
+    (
+        "openssl-sys",
+        "the live page stays on this machine and needs no certificates",
+    ),
+    ("reqwest", "nothing is fetched from a network"),
+    ("ureq", "nothing is fetched from a network"),
     ("libloading", "nothing is loaded at run time"),
 ];
 

@@ -25,12 +25,17 @@ impl<'a> Arbitrary<'a> for Shape {
         angles.dedup_by(|a, b| (*a - *b).abs() < 0.5);
         let corner = |degrees: &f64| {
             let unit = Point::unit(*degrees);
-            Point { x: x + a * unit.x, y: y + b * unit.y }
+            Point {
+                x: x + a * unit.x,
+                y: y + b * unit.y,
+            }
         };
         if angles.len() < 3 {
             return Err(arbitrary::Error::IncorrectFormat);
         }
-        Ok(Self(Polygon::clockwise(angles.iter().map(corner).collect())))
+        Ok(Self(Polygon::clockwise(
+            angles.iter().map(corner).collect(),
+        )))
     }
 }
 
@@ -51,7 +56,11 @@ fuzz_target!(|input: (Shape, Shape, u16, bool)| {
     assert!(area(&within(&a, box_of_b)) + slack >= one);
     let degrees = f64::from(turn) / 100.0;
     let by = Isometry::turn(degrees);
-    let by = if mirror { by.then(Isometry::mirror(30.0)) } else { by };
+    let by = if mirror {
+        by.then(Isometry::mirror(30.0))
+    } else {
+        by
+    };
     let moved = a.moved(by);
     assert!((moved.area() - a.area()).abs() <= slack);
     let back = moved.moved(by.inverse());

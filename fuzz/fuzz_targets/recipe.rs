@@ -16,7 +16,9 @@ fuzz_target!(|bytes: &[u8]| {
             Err(_) => return,
         }
     };
-    let Ok(outcome) = plyloom_fuzz::run(&text, &[]) else { return };
+    let Ok(outcome) = plyloom_fuzz::run(&text, &[]) else {
+        return;
+    };
     let panels: Vec<_> = outcome.panels.iter().collect();
     for panel in &panels {
         let svg = preview_svg(panel, &PreviewOptions::default());

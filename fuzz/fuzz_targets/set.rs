@@ -14,11 +14,17 @@ let f = param("choice", "x", #{ choices: ["x", "y"] });
 let g = param("text", "x");
 let h = param("yes", true);
 "#;
-const NAMES: [&str; 9] = ["whole", "mm", "inch", "angle", "dye", "choice", "text", "yes", "none"];
+const NAMES: [&str; 9] = [
+    "whole", "mm", "inch", "angle", "dye", "choice", "text", "yes", "none",
+];
 
 fuzz_target!(|bytes: &[u8]| {
-    let Some((first, rest)) = bytes.split_first() else { return };
-    let Ok(text) = std::str::from_utf8(rest) else { return };
+    let Some((first, rest)) = bytes.split_first() else {
+        return;
+    };
+    let Ok(text) = std::str::from_utf8(rest) else {
+        return;
+    };
     if let Ok(mm) = length::parse(text) {
         assert!(mm.is_finite(), "{text:?}");
     }

@@ -10,7 +10,9 @@ use plyloom::recipe::Outcome;
 static PANEL: OnceLock<Outcome> = OnceLock::new();
 
 fuzz_target!(|bytes: &[u8]| {
-    let Ok(text) = std::str::from_utf8(bytes) else { return };
+    let Ok(text) = std::str::from_utf8(bytes) else {
+        return;
+    };
     let outcome = PANEL.get_or_init(|| {
         plyloom_fuzz::run(
             "let s = laminate([veneer(0.6, \"navy\"), plywood(5, 12)]);\n\

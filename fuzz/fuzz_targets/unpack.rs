@@ -6,7 +6,10 @@ use plyloom::parcel::{Parcel, from_picture};
 
 fuzz_target!(|bytes: &[u8]| {
     let text = std::str::from_utf8(bytes).ok();
-    for read in [from_picture(bytes).ok(), text.and_then(|text| Parcel::read(text).ok())] {
+    for read in [
+        from_picture(bytes).ok(),
+        text.and_then(|text| Parcel::read(text).ok()),
+    ] {
         let Some(read) = read else { continue };
         for module in &read.parcel.modules {
             assert!(!module.name.starts_with('/') && !module.name.contains(".."));

@@ -11,23 +11,40 @@ const DEEPEST: u32 = 4;
 pub fn recipe(bytes: &mut Unstructured<'_>) -> Result<String> {
     let mut text = String::new();
     if bytes.ratio(1, 3)? {
-        let _ = writeln!(text, "about(#{{ title: {}, language: {} }});", quoted(bytes)?, bytes.int_in_range(0..=2)?);
+        let _ = writeln!(
+            text,
+            "about(#{{ title: {}, language: {} }});",
+            quoted(bytes)?,
+            bytes.int_in_range(0..=2)?
+        );
     }
-    text.push_str("let sheet = laminate([veneer(0.6, \"navy\"), plywood(5, 12), veneer(0.6, \"navy\")]);\n");
+    text.push_str(
+        "let sheet = laminate([veneer(0.6, \"navy\"), plywood(5, 12), veneer(0.6, \"navy\")]);\n",
+    );
     text.push_str("let s = sheet.square(); let r = sheet.rhombus(60); let b = bar(s); let t = b.slice(\"t\");\n");
     for _ in 0..bytes.int_in_range(1..=8)? {
         statement(bytes, &mut text, 0)?;
     }
     if bytes.ratio(2, 3)? {
-        let lattice = *bytes.choose(&["squares(t)", "squares(t).running(0.5)", "hexagons(hexagon([r, r, r]).slice(\"h\"))", "brick(t)"])?;
+        let lattice = *bytes.choose(&[
+            "squares(t)",
+            "squares(t).running(0.5)",
+            "hexagons(hexagon([r, r, r]).slice(\"h\"))",
+            "brick(t)",
+        ])?;
         let _ = write!(text, "panel({}, {lattice})", quoted(bytes)?);
         for _ in 0..bytes.int_in_range(1..=4)? {
             let word = *bytes.choose(&["size", "finished", "shift", "fill", "fill_where"])?;
             let _ = write!(text, ".{word}(");
             match word {
                 "fill" => text.push_str(*bytes.choose(&[
-                    "t", "t.flip()", "random(\"mix\", t.looks())", "sequence([t, t.rotate(90)])",
-                    "|cell| if cell.column % 2 == 0 { t } else { t.flip() }", "bag(\"b\", #{ })", "x",
+                    "t",
+                    "t.flip()",
+                    "random(\"mix\", t.looks())",
+                    "sequence([t, t.rotate(90)])",
+                    "|cell| if cell.column % 2 == 0 { t } else { t.flip() }",
+                    "bag(\"b\", #{ })",
+                    "x",
                 ])?),
                 "fill_where" => text.push_str("|cell| cell.edge, t.flip()"),
                 _ => {
@@ -82,7 +99,15 @@ fn statement(bytes: &mut Unstructured<'_>, text: &mut String, depth: u32) -> Res
             text.push('}');
         }
         9 => {
-            let name = *bytes.choose(&["rings", "circle", "wrong", "none", "../up", "sequences", "plyloom/sequences"])?;
+            let name = *bytes.choose(&[
+                "rings",
+                "circle",
+                "wrong",
+                "none",
+                "../up",
+                "sequences",
+                "plyloom/sequences",
+            ])?;
             let _ = write!(text, "import \"{name}\" as m");
         }
         10 => {
@@ -107,7 +132,9 @@ fn expression(bytes: &mut Unstructured<'_>, text: &mut String, depth: u32) -> Re
     match bytes.int_in_range(0..=6)? {
         0 => {
             expression(bytes, text, depth + 1)?;
-            text.push_str(*bytes.choose(&[" + ", " - ", " * ", " / ", " % ", " == ", " < ", " && ", " ?? "])?);
+            text.push_str(*bytes.choose(&[
+                " + ", " - ", " * ", " / ", " % ", " == ", " < ", " && ", " ?? ",
+            ])?);
             expression(bytes, text, depth + 1)
         }
         1 => {
@@ -124,17 +151,73 @@ fn expression(bytes: &mut Unstructured<'_>, text: &mut String, depth: u32) -> Re
             expression(bytes, text, depth + 1)?;
             text.push_str(").");
             text.push_str(*bytes.choose(&[
-                "flip", "rotate", "slice", "looks", "end_for_end", "rip", "rhombus", "square", "trapezoid", "triangle",
-                "map", "filter", "push", "len", "pad", "split", "replace", "sub_string", "keys", "abs", "round", "call",
-                "halved", "count", "same", "to_string", "reduce", "sort", "reverse", "insert", "extract", "remove",
+                "flip",
+                "rotate",
+                "slice",
+                "looks",
+                "end_for_end",
+                "rip",
+                "rhombus",
+                "square",
+                "trapezoid",
+                "triangle",
+                "map",
+                "filter",
+                "push",
+                "len",
+                "pad",
+                "split",
+                "replace",
+                "sub_string",
+                "keys",
+                "abs",
+                "round",
+                "call",
+                "halved",
+                "count",
+                "same",
+                "to_string",
+                "reduce",
+                "sort",
+                "reverse",
+                "insert",
+                "extract",
+                "remove",
             ])?);
             arguments(bytes, text, depth)
         }
         3 => {
             text.push_str(*bytes.choose(&[
-                "ply", "plywood", "veneer", "laminate", "bar", "hexagon", "stack", "squares", "hexagons", "rhombuses",
-                "triangles", "sequence", "random", "shuffled", "choose", "range", "sin", "sqrt", "pow", "floor", "min",
-                "max", "seed", "joint_tolerance", "herringbone", "basket", "f", "keeping", "differ", "symmetric",
+                "ply",
+                "plywood",
+                "veneer",
+                "laminate",
+                "bar",
+                "hexagon",
+                "stack",
+                "squares",
+                "hexagons",
+                "rhombuses",
+                "triangles",
+                "sequence",
+                "random",
+                "shuffled",
+                "choose",
+                "range",
+                "sin",
+                "sqrt",
+                "pow",
+                "floor",
+                "min",
+                "max",
+                "seed",
+                "joint_tolerance",
+                "herringbone",
+                "basket",
+                "f",
+                "keeping",
+                "differ",
+                "symmetric",
             ])?);
             arguments(bytes, text, depth)
         }
@@ -181,7 +264,9 @@ fn atom(bytes: &mut Unstructured<'_>, text: &mut String) -> Result<()> {
             Ok(())
         }
         _ => {
-            text.push_str(*bytes.choose(&["sheet", "s", "r", "b", "t", "x", "true", "()", "a", "i"])?);
+            text.push_str(
+                *bytes.choose(&["sheet", "s", "r", "b", "t", "x", "true", "()", "a", "i"])?,
+            );
             Ok(())
         }
     }
@@ -192,7 +277,19 @@ fn number(bytes: &mut Unstructured<'_>, text: &mut String) -> Result<()> {
         0..=2 => write!(text, "{}", bytes.int_in_range(0..=90)?),
         3 => write!(text, "{}", bytes.arbitrary::<i64>()?),
         4 => write!(text, "{:?}", bytes.arbitrary::<f64>()?.clamp(-1e308, 1e308)),
-        _ => write!(text, "{}", *bytes.choose(&["0.5", "-1", "1e-300", "9223372036854775807", "0.0", "\"3/4 in\"", "\"18 mm\""])?),
+        _ => write!(
+            text,
+            "{}",
+            *bytes.choose(&[
+                "0.5",
+                "-1",
+                "1e-300",
+                "9223372036854775807",
+                "0.0",
+                "\"3/4 in\"",
+                "\"18 mm\""
+            ])?
+        ),
     };
     Ok(())
 }
@@ -201,7 +298,11 @@ fn quoted(bytes: &mut Unstructured<'_>) -> Result<String> {
     let length = bytes.int_in_range(0..=6)?;
     let mut text = String::new();
     for _ in 0..length {
-        text.push(*bytes.choose(&['a', 'b', ' ', '3', '/', '<', '\u{1b}', '\u{202e}', 'ß', '\n', '-', '.', '"'])?);
+        text.push(*bytes.choose(&[
+            'a', 'b', ' ', '3', '/', '<', '\u{1b}', '\u{202e}', 'ß', '\n', '-', '.', '"',
+        ])?);
     }
-    Ok(format!("{text:?}").replace("\\u{", "\\x1b").replace('}', ""))
+    Ok(format!("{text:?}")
+        .replace("\\u{", "\\x1b")
+        .replace('}', ""))
 }

@@ -33,7 +33,10 @@ pub fn run(text: &str, set: &[(String, String)]) -> Result<Outcome, Failure> {
     let result = evaluate(&source, &settings, Arc::new(host));
     if let Err(failure) = &result {
         assert_ne!(failure.code, "recipe::broken", "{failure}\n{text}");
-        let places = failure.place.iter().chain(failure.trace.iter().map(|(p, _)| p));
+        let places = failure
+            .place
+            .iter()
+            .chain(failure.trace.iter().map(|(p, _)| p));
         for place in places {
             assert!(
                 place.source.text.get(place.span.clone()).is_some(),

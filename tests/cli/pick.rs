@@ -181,3 +181,20 @@ fn slips_are_told() {
         .ended(2)
         .err_has("belongs to the recipe");
 }
+
+#[test]
+fn a_parameter_in_inches_keeps_its_length() {
+    let bench = Bench::new().file(
+        "in/inch.rhai",
+        "let w = param(\"wide\", \"3/4 in\", #{ unit: \"in\", from: \"1/4 in\", to: \"2 in\" });\n\
+         let t = bar(plywood(13, 18).rip(w)).slice(\"t\");\n\
+         panel(\"p\", squares(t)).size(2, 2).fill(t);\n",
+    );
+    bench
+        .run(&["vary", "in/inch.rhai", "--set", "wide=1/2,1", "--out", "v"])
+        .ended(0);
+    bench.run(&["pick", "v", "1", "--out", "a.pick"]).ended(0);
+    let ran = bench.run(&["preview", "a.pick", "--out", "a.svg"]);
+    ran.ended(0).out_has("25.4 x 36.0 mm");
+    assert_eq!(ran.err, "");
+}
