@@ -223,7 +223,7 @@ impl Work<'_> {
                 }
                 Ok(drawing)
             })
-            .collect::<Result<_, _>>()?;
+            .collect::<Result<_, Trouble>>()?;
         Ok(Made {
             seed: outcome.seed,
             recipe_sha256: digest(outcome.sources.iter().map(AsRef::as_ref)),

@@ -147,10 +147,8 @@ pub(super) fn as_defaults(
     }
     // What the recipe says without knobs: only what differs from it is rewritten.
     let plain = Settings {
-        seed: None,
-        values: Vec::new(),
-        set: Vec::new(),
         budget: given.budget.clone(),
+        ..Settings::default()
     };
     let own = evaluate(&opened.source, &plain, Arc::clone(host));
     let own_seed = own.as_ref().ok().map(|own| own.seed);

@@ -13,7 +13,7 @@ use crate::files::{DiskHost, Witness, read_recipe, read_text_file};
 use crate::recipe::evaluate;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
-use crate::recipe::settings::{Budget, Settings};
+use crate::recipe::settings::{Budget, Settings, all_cores};
 use crate::recipe::source::Source;
 
 /// What the page is started with.
@@ -94,6 +94,7 @@ impl Opened {
             values: pinned.map(|p| (p.name.clone(), p.value.clone())).collect(),
             set: given.set.iter().cloned().chain(turned).collect(),
             budget: given.budget.clone(),
+            threads: all_cores(),
         }
     }
 
