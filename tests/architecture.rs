@@ -22,7 +22,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "live",
         &[
-            "files", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
+            "files", "parcel", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
         ],
     ),
     (

@@ -158,6 +158,7 @@ mod tests {
             credits: std::collections::BTreeMap::new(),
             language: 1,
             panels: panels.to_vec(),
+            bags: Vec::new(),
             parameters: Vec::new(),
             seed: 7,
             sources: Vec::new(),

@@ -30,7 +30,9 @@ mod recipe_args;
 mod report;
 #[cfg(test)]
 mod sample;
+mod shop;
 mod tally;
+mod template;
 mod terminal;
 mod trial;
 mod trouble;
@@ -84,6 +86,7 @@ enum Command {
     Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Trial(trial::TrialArgs),
+    Template(template::TemplateArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -110,6 +113,7 @@ impl Command {
             Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Trial(args) => trial::run(&args),
+            Self::Template(args) => template::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),

@@ -14,6 +14,7 @@ use super::visible::on_one_line;
 use super::working;
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{DiskHost, Witness, read_recipe, read_text_file};
+use crate::layout::panel::Panel;
 use crate::parcel::{PackedHost, Parcel, ParcelError, Verdict, is_pack};
 use crate::recipe::evaluate;
 use crate::recipe::host::{Host, HostError};
@@ -255,6 +256,42 @@ pub(super) fn unread(path: &Path, error: &ParcelError) -> Trouble {
         message: format!("`{}`: {error}", path.display()),
         help: help.to_owned(),
     }
+}
+
+/// The panels of a recipe, or the one that is wanted.
+///
+/// # Errors
+/// When the recipe makes none, or none of that name.
+pub(super) fn panels<'a>(
+    outcome: &'a Outcome,
+    wanted: Option<&str>,
+    recipe: &str,
+) -> Result<Vec<&'a Panel>, Trouble> {
+    if outcome.panels.is_empty() {
+        return Err(Trouble::NoPanel {
+            recipe: recipe.to_owned(),
+        });
+    }
+    let panels: Vec<&Panel> = outcome
+        .panels
+        .iter()
+        .filter(|p| wanted.is_none_or(|w| w == p.name))
+        .collect();
+    if panels.is_empty() {
+        let names: Vec<String> = outcome
+            .panels
+            .iter()
+            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
+            .collect();
+        return Err(Trouble::Usage {
+            message: format!(
+                "the recipe has no panel \"{}\"",
+                on_one_line(wanted.unwrap_or_default())
+            ),
+            help: format!("its panels are {}", names.join(", ")),
+        });
+    }
+    Ok(panels)
 }
 
 fn pinned(path: &Path, text: &str) -> Result<Pinned, Trouble> {

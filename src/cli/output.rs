@@ -205,7 +205,7 @@ fn is_folder(path: &Path) -> bool {
 }
 
 /// `out-slug.svg` for `out.svg`.
-fn with_slug(path: &Path, slug: &str) -> PathBuf {
+pub(super) fn with_slug(path: &Path, slug: &str) -> PathBuf {
     let mut name = path.file_stem().unwrap_or_default().to_owned();
     name.push("-");
     name.push(slug);

@@ -32,7 +32,7 @@ pub(super) fn panel() -> Panel {
         name: "Row \u{1b}[31m".to_owned(),
         faces: [0.0, 90.0, 180.0].map(|turn| face(tile(turn))).to_vec(),
         tiles: [0, 1, 2].map(placed).to_vec(),
-        trim: Some(Rect::sized(45.0, 18.0)),
+        trim: Some(Rect::sized(45.0, 18.0).into()),
         bounds: Rect::sized(45.0, 18.0),
         joints: JointCount { all: 3, matched: 2 },
     }

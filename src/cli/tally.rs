@@ -10,8 +10,8 @@ use serde::Serialize;
 
 use super::credit;
 use super::visible::on_one_line;
-use crate::geom::clip;
 use crate::layout::panel::{Panel, PlacedFace, PlacedTile};
+use crate::layout::trim::{Trim, TrimShape};
 use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Parameter;
@@ -57,6 +57,9 @@ pub(super) struct PanelTally {
     height_mm: f64,
     /// Whether it is trimmed to a rectangle.
     trim: bool,
+    outline: &'static str,
+    #[serde(skip)]
+    outline_words: Option<String>,
     /// The area of wood that stays, in mm^2.
     net_area_mm2: f64,
     /// The joints between neighbours.
@@ -164,7 +167,7 @@ impl PanelTally {
             let index = tile.face as usize;
             per_face[index].add(tile);
             tiles.add(tile);
-            net_area += area_left(panel, tile, &panel.faces[index]);
+            net_area += panel.area_left(tile);
         }
         Self {
             name: panel.name.clone(),
@@ -172,6 +175,16 @@ impl PanelTally {
             width_mm: tidy(panel.bounds.width()),
             height_mm: tidy(panel.bounds.height()),
             trim: panel.trim.is_some(),
+            outline: panel
+                .trim
+                .as_ref()
+                .map_or("tiles", |trim| match trim.shape() {
+                    TrimShape::Rectangle => "rectangle",
+                    TrimShape::Round => "round",
+                    TrimShape::Rounded(_) => "rounded",
+                    TrimShape::Corners(_) => "corners",
+                }),
+            outline_words: panel.trim.as_ref().and_then(Trim::words),
             net_area_mm2: tidy(net_area),
             joints: Joints {
                 all: panel.joints.all,
@@ -207,7 +220,11 @@ impl PanelTally {
                 self.height_mm,
                 self.width_mm / INCH,
                 self.height_mm / INCH,
-                if self.trim { "" } else { ", rim not trimmed" },
+                match (&self.outline_words, self.trim) {
+                    (Some(words), _) => format!(", {words}"),
+                    (None, true) => String::new(),
+                    (None, false) => ", rim not trimmed".to_owned(),
+                },
             ),
         );
         line("net area", format!("{:.4} m2", self.net_area_mm2 / 1e6));
@@ -292,17 +309,6 @@ impl Count {
                 self.all, self.whole, self.trimmed
             )
         }
-    }
-}
-
-/// The area of a tile that the trim leaves, in mm^2.
-fn area_left(panel: &Panel, tile: &PlacedTile, placed: &PlacedFace) -> f64 {
-    let outline = placed.face.outline();
-    match panel.trim {
-        Some(trim) if !tile.whole => {
-            clip::within(&outline.shifted(tile.at), trim).map_or(0.0, |left| left.area())
-        }
-        _ => outline.area(),
     }
 }
 

@@ -1,15 +1,19 @@
 //! `plyloom trial`: what a trial bar says about the saw.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
+use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
 use super::named;
 use super::recipe_args::RecipeArgs;
+use super::shop::shop;
 use super::terminal::print;
 use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::geom::length;
+use crate::plan::Units;
 use crate::plan::cautions;
 use crate::plan::trial::words::trial_lines;
 use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
@@ -63,6 +67,10 @@ pub(super) struct TrialArgs {
     #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
     thickness: Option<f64>,
 
+    /// The shop file; lengths are told in its units, and in mm
+    #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    shop: Option<PathBuf>,
+
     /// How exactly you read all this
     #[arg(long, value_name = "LENGTH", value_parser = mm, default_value_t = PRECISION,
           help_heading = "What was seen")]
@@ -104,12 +112,13 @@ impl TrialArgs {
 }
 
 pub(super) fn run(args: &TrialArgs) -> Result<(), Trouble> {
+    let units = shop(args.shop.as_deref())?.units;
     let outcome = named::outcome(&args.recipe)?;
-    print(&told(args, &outcome)?)
+    print(&told(args, &outcome, units)?)
 }
 
 /// What is printed.
-fn told(args: &TrialArgs, outcome: &Outcome) -> Result<String, Trouble> {
+fn told(args: &TrialArgs, outcome: &Outcome, units: Units) -> Result<String, Trouble> {
     let recipe = args.recipe.recipe.display().to_string();
     let (name, bar) = chosen(&bars(outcome), args.bar.as_deref(), &recipe)?;
     let reading = args.reading();
@@ -118,9 +127,12 @@ fn told(args: &TrialArgs, outcome: &Outcome) -> Result<String, Trouble> {
         help: "give what was seen: `--gap-outside`, `--gap-centre`, `--proud` or `--width`"
             .to_owned(),
     })?;
-    let in_mm = |mm: f64| format!("{mm:.2} mm");
+    let length = |mm: f64| match units {
+        Units::Metric => format!("{mm:.2} mm"),
+        Units::Inch => format!("{} ({mm:.2} mm)", units.fine(mm)),
+    };
     let mut text = format!("Trial bar \"{}\"\n\n", on_one_line(&name));
-    for line in trial_lines(&bar, &reading, &diagnosis, &in_mm) {
+    for line in trial_lines(&bar, &reading, &diagnosis, &length) {
         text.push_str(&line);
         text.push('\n');
     }
@@ -205,6 +217,7 @@ mod tests {
             credits: std::collections::BTreeMap::new(),
             language: 1,
             panels: vec![panel()],
+            bags: Vec::new(),
             parameters: Vec::new(),
             seed: 1,
             sources: Vec::new(),
@@ -212,7 +225,7 @@ mod tests {
             sought: Vec::new(),
             operations: 0,
         };
-        told(&args, &outcome)
+        told(&args, &outcome, Units::Metric)
     }
 
     #[test]

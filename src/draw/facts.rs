@@ -7,7 +7,13 @@ use super::{
     number::{count, inches, percent, rounded},
     page::{INK, Page, SOFT},
 };
-use crate::{geom::length::INCH, layout::panel::Panel};
+use crate::{
+    geom::length::INCH,
+    layout::{
+        panel::Panel,
+        trim::{Trim, TrimShape},
+    },
+};
 
 /// Height of the row, in text sizes.
 pub(crate) const HEIGHT: f64 = 4.2;
@@ -56,6 +62,14 @@ pub(crate) fn facts(page: &Page, top: f64, panel: &Panel, net_area: f64) -> Grou
 
 fn size(panel: &Panel) -> Fact {
     let (w, h) = (panel.bounds.width(), panel.bounds.height());
+    let round = |t: &Trim| t.shape() == TrimShape::Round;
+    if panel.trim.as_ref().is_some_and(round) {
+        return Fact {
+            name: "Finished round",
+            value: format!("\u{d8} {} mm", rounded(w, 1)),
+            more: format!("{} in across", inches(w)),
+        };
+    }
     Fact {
         name: "Finished size",
         value: format!("{} \u{d7} {} mm", rounded(w, 1), rounded(h, 1)),

@@ -6,8 +6,6 @@
 //! with its other side up. One map for the panel, or one for each sub-assembly. Units of the
 //! drawing: CSS pixels.
 
-use std::sync::Arc;
-
 use svg::{
     Document, Node,
     node::element::{
@@ -18,14 +16,14 @@ use svg::{
 use super::{
     number::{mm, rounded},
     page::{INK, TYPEFACE},
+    signs::{FIRST, SECOND, first_like, kinds, letter, marks},
     tiles::TileArt,
     words::{clean, fitted},
 };
 use crate::{
     geom::{Point, Polygon, Rect, TOLERANCE, outline::outline},
-    layout::panel::{Panel, PlacedFace, PlacedTile},
-    plan::glue_up::{GlueUp, pencil_marks},
-    stock::TileKind,
+    layout::panel::{Panel, PlacedTile},
+    plan::glue_up::GlueUp,
 };
 
 /// Pixels that a tile measures across at least, so that its number can be read at arm's length.
@@ -38,8 +36,6 @@ const KEY: f64 = 150.0;
 /// How far a mark stands from the edges that meet there.
 const INSET: f64 = 9.0;
 const BOUND: &str = "#9a5b00";
-const FIRST: &str = "#d2001f";
-const SECOND: &str = "#0047c2";
 
 /// Most pixels across and down that a map may measure, to be read when it is printed on one page.
 const READ_ON_PAPER: (f64, f64) = (1500.0, 2000.0);
@@ -244,31 +240,12 @@ fn signs_of(panel: &Panel, scale: f64) -> Vec<Sign> {
         let turned = placed.kind.isometry(placed.pose);
         let other = if placed.pose.flip { " F" } else { "" };
         Sign {
-            marks: marks(&placed.kind, scale).map(|m| turned.apply(m)),
+            marks: marks(&placed.kind, scale, INSET).map(|m| turned.apply(m)),
             below: format!("{}{other}", letter(kind.unwrap_or(0))),
             flat: placed.face.bounds().height() * scale < 60.0,
         }
     });
     each.collect()
-}
-
-/// The pencil marks of a kind as its bar stands, from the face's centre in pixels: moved inside
-/// from their corners, so that neighbours' marks stay apart.
-fn marks(kind: &TileKind, scale: f64) -> [Point; 2] {
-    let corners = kind.face().outline().corners();
-    let n = corners.len();
-    pencil_marks(kind).map(|i| {
-        let here = corners[i] * scale;
-        let towards = |j: usize| {
-            let way = corners[j % n] * scale - here;
-            way * (1.0 / way.length())
-        };
-        let inward = towards(i + 1) + towards(i + n - 1);
-        let wide = inward.length().max(0.2);
-        // Half the corner's angle a has sin(a / 2) = sqrt(1 - (wide / 2)^2).
-        let half = (1.0 - wide * wide / 4.0).max(0.05).sqrt();
-        here + inward * (INSET / (half * wide))
-    })
 }
 
 fn dot(at: Point, colour: &str) -> Circle {
@@ -280,46 +257,24 @@ fn dot(at: Point, colour: &str) -> Circle {
         .set("stroke", "#fff")
 }
 
-/// The kinds in use, each by its first face, in the order of first use.
-fn kinds(panel: &Panel) -> Vec<usize> {
-    let mut all: Vec<usize> = Vec::new();
-    for i in 0..panel.faces.len() {
-        let first = first_like(panel, i);
-        if !all.contains(&first) {
-            all.push(first);
-        }
-    }
-    all
-}
-
-/// The first face of the same kind.
-fn first_like(panel: &Panel, face: usize) -> usize {
-    let kind = &panel.faces[face].kind;
-    let same = |f: &PlacedFace| Arc::ptr_eq(&f.kind, kind);
-    panel.faces.iter().position(same).unwrap_or(face)
-}
-
-/// A, B, ... Z, A1, B1, ...
-fn letter(index: usize) -> String {
-    let small = u8::try_from(index % 26).unwrap_or(0);
-    let letter = char::from(b'A' + small);
-    match index / 26 {
-        0 => letter.to_string(),
-        round => format!("{letter}{round}"),
-    }
-}
-
 /// The kinds as their bars stand, with their marks and names.
 fn key(to: &mut Document, panel: &Panel, top: f64) {
-    let line = "Red dot, blue dot: the two pencil lines along the bar. F: the other side up. \
-                Numbers are COURSE-TILE. S: sub-assembly.";
-    to.append(words(line, Point::new(MARGIN, top), 14.0, "start"));
+    for (y, line) in [
+        (
+            -4.0,
+            "Red dot, blue dot: the two pencil lines along the bar. F: the other side up.",
+        ),
+        (13.0, "Numbers are COURSE-TILE. S: sub-assembly."),
+    ] {
+        let at = Point::new(MARGIN, top + y);
+        to.append(words(line, at, 14.0, "start"));
+    }
     let mut x = MARGIN;
     for (index, &face) in kinds(panel).iter().take(6).enumerate() {
         let kind = &panel.faces[face].kind;
         let bounds = kind.face().bounds();
         let scale = 84.0 / bounds.width().max(bounds.height()).max(0.1);
-        let centre = Point::new(x + 50.0, top + 64.0);
+        let centre = Point::new(x + 50.0, top + 74.0);
         let art = TileArt::of(kind.face());
         let place = format!(
             "translate({} {}) scale({})",
@@ -336,11 +291,11 @@ fn key(to: &mut Document, panel: &Panel, top: f64) {
             );
         }
         to.append(picture);
-        for (mark, colour) in marks(kind, scale).into_iter().zip([FIRST, SECOND]) {
+        for (mark, colour) in marks(kind, scale, INSET).into_iter().zip([FIRST, SECOND]) {
             to.append(dot(centre + mark, colour));
         }
         let name = format!("{} {}", letter(index), clean(kind.name()));
-        let at = Point::new(x + 104.0, top + 69.0);
+        let at = Point::new(x + 104.0, top + 79.0);
         to.append(words(&fitted(&name, 6.5), at, 16.0, "start"));
         x += 215.0;
     }

@@ -1,4 +1,4 @@
-//! Drawings: a resolved panel as SVG at true scale, and as PNG.
+//! Drawings: a resolved panel as SVG at true scale, as PNG, and as a template of PDF pages.
 //!
 //! Lives here: pure functions from a [`Panel`](crate::layout::panel::Panel) to text and bytes, the
 //! same on any machine. Never here: choosing or counting what is placed, files, the terminal.
@@ -28,8 +28,10 @@ mod png;
 pub mod saw_setup;
 mod scale_bar;
 mod side_by_side;
+mod signs;
 mod svg;
 mod tally;
+pub mod template;
 mod thumbnail;
 mod tiles;
 mod wood;

@@ -7,7 +7,7 @@ use super::{
     svg::open,
     tiles::{Rings, TileArt},
 };
-use crate::{geom::clip, layout::panel::Panel};
+use crate::layout::panel::Panel;
 
 /// The panel alone as SVG, every tile in one colour: a drawing for small pictures of large panels.
 #[must_use]
@@ -20,9 +20,9 @@ pub fn plain_svg(panel: &Panel) -> String {
         .collect();
     for tile in &panel.tiles {
         let (_, art, data) = &mut paths[tile.face as usize];
-        match panel.trim {
+        match &panel.trim {
             Some(trim) if !tile.whole => {
-                let left = clip::within(&panel.rim(tile), trim);
+                let left = trim.of(&panel.rim(tile));
                 if let Some(rings) = Rings::of(left.iter()) {
                     rings.push_at(data, (0, 0));
                 }

@@ -11,8 +11,8 @@ use super::{
     tiles::{Rings, TileArt, areas, mean},
 };
 use crate::{
-    geom::{Polygon, TOLERANCE, clip, outline::outline},
-    layout::panel::Panel,
+    geom::{Polygon, TOLERANCE, outline::outline},
+    layout::{panel::Panel, trim::Trim},
 };
 
 /// Up to this many tiles, joints are underlaid by tiles with wider layers: beyond, a joint is a
@@ -36,7 +36,7 @@ pub(crate) struct Wood<'a> {
 
 #[derive(Debug)]
 enum Shape {
-    /// The tiles fill the panel's bounds.
+    /// The tiles fill the panel's finished outline or its bounds.
     Full,
     /// Path data of what the tiles fill: their common outline.
     Rims(String),
@@ -58,11 +58,10 @@ impl<'a> Wood<'a> {
         for tile in &panel.tiles {
             let face = tile.face as usize;
             counts[face] += 1;
-            net_area += match panel.trim {
-                Some(trim) if !tile.whole => {
-                    clip::within(&panel.rim(tile), trim).map_or(0.0, |p| p.area())
-                }
-                _ => whole[face],
+            net_area += if tile.whole {
+                whole[face]
+            } else {
+                panel.area_left(tile)
             };
         }
         let weighted = panel.faces.iter().zip(&counts).flat_map(|(f, &n)| {
@@ -72,7 +71,8 @@ impl<'a> Wood<'a> {
         let base = mean(weighted).to_string();
         let bounds = panel.bounds;
         let slack = TOLERANCE * (bounds.width() + bounds.height());
-        let shape = if (net_area - bounds.area()).abs() <= slack {
+        let finished = (panel.trim.as_ref()).map_or(bounds.area(), Trim::area);
+        let shape = if (net_area - finished).abs() <= slack {
             Shape::Full
         } else if panel.tiles.len() <= UNDERLAID {
             Shape::Rims(rims(panel))
@@ -223,7 +223,9 @@ impl<'a> Wood<'a> {
     }
 
     fn push_bounds(&self, out: &mut String) {
-        if let Some(rings) = Rings::of([&self.panel.bounds.polygon()]) {
+        let trim = self.panel.trim.as_ref();
+        let outline = trim.map_or_else(|| self.panel.bounds.polygon(), Trim::outline);
+        if let Some(rings) = Rings::of([&outline]) {
             rings.push_at(out, (0, 0));
         }
     }

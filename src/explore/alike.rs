@@ -11,7 +11,7 @@
 
 use sha2::{Digest as _, Sha256};
 
-use crate::geom::{Isometry, Point, Polygon, clip};
+use crate::geom::{Isometry, Point, Polygon};
 use crate::layout::panel::Panel;
 use crate::stock::Face;
 
@@ -118,17 +118,13 @@ fn digest(panel: &Panel, by: Isometry) -> Digest {
         .map(|tile| {
             let face = tile.face as usize;
             let from_middle = tile.at - middle;
-            match panel.trim {
-                // A tile that the trim cuts is what is left of it, wherever its middle was.
-                Some(trim) if !tile.whole => {
-                    let rect = trim.shifted(-tile.at);
-                    let left = |p: &Polygon| clip::within(p, rect).map(|p| p.shifted(from_middle));
-                    (0, 0, pieces(&panel.faces[face].face, by, left))
-                }
-                _ => {
-                    let at = by.apply(from_middle);
-                    (stepped(at.x), stepped(at.y), whole[face])
-                }
+            // A tile that the trim cuts is what is left of it, wherever its middle was.
+            if let Some(trim) = panel.trim_at(tile) {
+                let left = |p: &Polygon| trim.of(p).map(|p| p.shifted(from_middle));
+                (0, 0, pieces(&panel.faces[face].face, by, left))
+            } else {
+                let at = by.apply(from_middle);
+                (stepped(at.x), stepped(at.y), whole[face])
             }
         })
         .collect();
@@ -240,7 +236,7 @@ mod tests {
             name: "p".to_owned(),
             faces: faces.collect(),
             tiles: tiles.collect(),
-            trim: Some(size),
+            trim: Some(size.into()),
             bounds: size,
             joints: JointCount::default(),
         }

@@ -5,7 +5,6 @@
 
 use std::collections::BTreeMap;
 
-use crate::geom::clip;
 use crate::layout::panel::Panel;
 use crate::stock::{Colour, Grain, LayerKind, face::Region};
 
@@ -58,15 +57,14 @@ pub fn materials(panel: &Panel) -> BTreeMap<Material, f64> {
     let mut areas: BTreeMap<Material, f64> = BTreeMap::new();
     for tile in &panel.tiles {
         let face = tile.face as usize;
-        match panel.trim {
-            Some(trim) if !tile.whole => {
-                let rect = trim.shifted(-tile.at);
+        match panel.trim_at(tile) {
+            Some(trim) => {
                 for region in panel.faces[face].face.regions() {
-                    let left = clip::within(&region.polygon, rect).map_or(0.0, |p| p.area());
+                    let left = trim.of(&region.polygon).map_or(0.0, |p| p.area());
                     *areas.entry(Material::of(region)).or_default() += left;
                 }
             }
-            _ => whole[face] += 1,
+            None => whole[face] += 1,
         }
     }
     for (placed, count) in panel.faces.iter().zip(whole) {

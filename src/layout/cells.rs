@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, OnceLock};
 
-use super::{Extent, Lattice, LayoutError, panel::Cell};
+use super::{Extent, Lattice, LayoutError, panel::Cell, trim::Trim};
 use crate::geom::{Point, Rect, TOLERANCE};
 
 /// The most cells that a panel can have, whatever the limit: they are numbered in 32 bits.
@@ -15,7 +15,7 @@ pub struct Cells {
     list: Vec<Cell>,
     index: Index,
     origin: Point,
-    trim: Option<Rect>,
+    trim: Option<Trim>,
     bounds: Rect,
     first: Cell,
     last: Cell,
@@ -71,10 +71,10 @@ impl Cells {
         &self.list
     }
 
-    /// The finished rectangle, where there is one.
+    /// The finished outline, where there is one.
     #[must_use]
-    pub fn trim(&self) -> Option<Rect> {
-        self.trim
+    pub fn trim(&self) -> Option<&Trim> {
+        self.trim.as_ref()
     }
 
     /// The finished rectangle, or the bounds of all cells; begins at (0, 0).
@@ -142,7 +142,7 @@ impl Cells {
     }
 
     /// How many cells each lies from the rim, by number: 0 for one with an open edge, or one that
-    /// reaches the finished rectangle's rim.
+    /// reaches the finished outline's rim.
     #[must_use]
     pub fn from_edge(&self) -> &[u32] {
         self.from_edge
@@ -150,10 +150,11 @@ impl Cells {
     }
 
     fn on_rim(&self, cell: Cell) -> bool {
-        if let Some(trim) = self.trim {
-            return !trim.grown(-TOLERANCE).holds(self.cell_bounds(cell), 0.0);
-        }
         let class = &self.lattice.classes()[self.lattice.class_of(cell)];
+        if let Some(trim) = &self.trim {
+            let outline = || class.shape.outline.shifted(self.centre(cell));
+            return !trim.holds(self.cell_bounds(cell), outline, -TOLERANCE);
+        }
         class
             .neighbours
             .iter()

@@ -1,5 +1,6 @@
 //! Where two edges touch.
 
+use super::trim::Trim;
 use crate::{
     geom::{Point, Polygon, Rect, TOLERANCE},
     stock::{Face, face::Profile},
@@ -40,10 +41,11 @@ pub fn shared(first: (Point, Point), second: (Point, Point)) -> Option<Shared> {
 }
 
 impl Shared {
-    /// What of this piece lies inside a rectangle, not only on its rim; `first` is the first edge.
+    /// What of this piece lies inside a finished outline, not only on its rim; `first` is the first
+    /// edge.
     #[must_use]
-    pub fn within(&self, first: (Point, Point), rect: Rect) -> Option<Self> {
-        let (low, high) = inside(first, rect)?;
+    pub fn within(&self, first: (Point, Point), trim: &Trim) -> Option<Self> {
+        let (low, high) = trim.along(first)?;
         let (from, to) = (self.from.max(low), self.to.min(high));
         (to - from > TOLERANCE).then_some(Self {
             from,

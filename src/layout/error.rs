@@ -179,6 +179,30 @@ pub enum LayoutError {
         /// How many cells there are to fill.
         cells: u64,
     },
+    /// A radius that the corners of a rectangle cannot have.
+    #[error(
+        "corners cannot be rounded by {radius} mm: it takes more than 0 and at most {most} mm, half of the shorter side"
+    )]
+    Radius {
+        /// As asked for.
+        radius: f64,
+        /// The largest.
+        most: f64,
+    },
+    /// Too few or too many corners of an outline.
+    #[error(
+        "an outline has 3 to {} corners, not {corners}",
+        super::trim::MOST_CORNERS
+    )]
+    Corners {
+        /// How many were given.
+        corners: usize,
+    },
+    /// An outline that a panel cannot be trimmed to.
+    #[error(
+        "the outline must be convex: every corner turns the same way, and none lies on a straight line between its neighbours"
+    )]
+    NotConvex,
     /// A panel without tiles.
     #[error("the panel has no tile{}", if *.trimmed { " within its finished size" } else { "" })]
     NoTile {

@@ -1,7 +1,7 @@
 //! How large a panel is, and which cells of a lattice it takes.
 
-use super::{Lattice, LayoutError, error::NAMED, lattice::steps_into, panel::Cell};
-use crate::geom::{Isometry, Point, Rect, TOLERANCE, clip};
+use super::{Lattice, LayoutError, error::NAMED, lattice::steps_into, panel::Cell, trim::Trim};
+use crate::geom::{Point, Rect, TOLERANCE};
 
 /// Most columns or courses.
 pub const MOST_COUNTED: i64 = 1_000_000;
@@ -13,13 +13,13 @@ pub const SMALLEST: f64 = 1.0;
 pub const LARGEST: f64 = 100_000.0;
 
 /// What a maker says about a panel's size. Columns and courses alone leave the rim as the tiles
-/// make it. A finished rectangle alone takes as many cells as cover it, its top left at the top
+/// make it. A finished outline alone takes as many cells as cover it, its top left at the top
 /// left of cell (0, 0), so that a larger one leaves the tiles where they were. Both cut the
 /// rectangle out of the middle of the counted cells.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, PartialEq, Default)]
 pub struct Extent {
     count: Option<(u32, u32)>,
-    finished: Option<(f64, f64)>,
+    finished: Option<Trim>,
     shift: Point,
 }
 
@@ -29,9 +29,9 @@ pub(super) struct Covering {
     pub(super) cells: Vec<Cell>,
     /// Where the centre of cell (0, 0) lies on the panel, in mm.
     pub(super) origin: Point,
-    /// The finished rectangle, where there is one.
-    pub(super) trim: Option<Rect>,
-    /// The finished rectangle, or the bounds of the cells.
+    /// The finished outline, where there is one.
+    pub(super) trim: Option<Trim>,
+    /// The bounds of the finished outline, or of the cells.
     pub(super) bounds: Rect,
 }
 
@@ -61,15 +61,45 @@ impl Extent {
     /// # Errors
     /// When one of them is not from [`SMALLEST`] to [`LARGEST`].
     pub fn finish(&mut self, width: f64, height: f64) -> Result<(), LayoutError> {
-        if [width, height]
-            .iter()
-            .all(|s| (SMALLEST..=LARGEST).contains(s))
-        {
-            self.finished = Some((width, height));
-            Ok(())
-        } else {
-            Err(LayoutError::Size { width, height })
-        }
+        sized(width, height)?;
+        self.finished = Some(Rect::sized(width, height).into());
+        Ok(())
+    }
+
+    /// Sets a finished round of this diameter in mm.
+    ///
+    /// # Errors
+    /// When it is not from [`SMALLEST`] to [`LARGEST`].
+    pub fn finish_round(&mut self, diameter: f64) -> Result<(), LayoutError> {
+        sized(diameter, diameter)?;
+        self.finished = Some(Trim::round(diameter));
+        Ok(())
+    }
+
+    /// Sets a finished rectangle with rounded corners, in mm.
+    ///
+    /// # Errors
+    /// As [`Extent::finish`], and when the radius is not above 0 or more than half of a side.
+    pub fn finish_rounded(
+        &mut self,
+        width: f64,
+        height: f64,
+        radius: f64,
+    ) -> Result<(), LayoutError> {
+        sized(width, height)?;
+        self.finished = Some(Trim::rounded(width, height, radius)?);
+        Ok(())
+    }
+
+    /// Sets a finished convex polygon by its corners, in mm.
+    ///
+    /// # Errors
+    /// As [`Extent::finish`] for its bounds, and as [`Trim::corners`].
+    pub fn finish_corners(&mut self, corners: &[Point]) -> Result<(), LayoutError> {
+        let trim = Trim::corners(corners)?;
+        sized(trim.bounds().width(), trim.bounds().height())?;
+        self.finished = Some(trim);
+        Ok(())
     }
 
     /// Shifts the pattern under the finished rectangle, in mm to the right and down.
@@ -85,10 +115,10 @@ impl Extent {
         }
     }
 
-    /// The finished rectangle, where there is one.
+    /// The finished outline, where there is one.
     #[must_use]
-    pub fn trim(&self) -> Option<Rect> {
-        self.finished.map(|(w, h)| Rect::sized(w, h))
+    pub fn trim(&self) -> Option<&Trim> {
+        self.finished.as_ref()
     }
 
     /// The shift of the pattern in mm.
@@ -108,12 +138,23 @@ impl Extent {
             }
             (Some((columns, courses)), Some(trim)) => {
                 let field = lattice.bounds(signed(columns), signed(courses));
-                let origin = trim.centre() - field.centre() + self.shift;
+                let origin = trim.bounds().centre() - field.centre() + self.shift;
                 let covering = trimmed(lattice, trim, origin, limit)?;
-                held(&covering.cells, columns, courses, trim)?;
+                held(&covering.cells, columns, courses, trim.bounds())?;
                 Ok(covering)
             }
         }
+    }
+}
+
+fn sized(width: f64, height: f64) -> Result<(), LayoutError> {
+    if [width, height]
+        .iter()
+        .all(|s| (SMALLEST..=LARGEST).contains(s))
+    {
+        Ok(())
+    } else {
+        Err(LayoutError::Size { width, height })
     }
 }
 
@@ -150,7 +191,7 @@ fn counted(
 
 fn trimmed(
     lattice: &Lattice,
-    trim: Rect,
+    trim: &Trim,
     origin: Point,
     limit: usize,
 ) -> Result<Covering, LayoutError> {
@@ -159,7 +200,7 @@ fn trimmed(
         at_least: true,
         limit,
     };
-    // The cells that cover a rectangle have at least its area.
+    // The cells that cover an outline have at least its area.
     let least = trim.area() / lattice.cell_area();
     if least > limit as f64 {
         #[allow(
@@ -170,7 +211,7 @@ fn trimmed(
         return Err(too_many(least.ceil() as u64));
     }
     // What reaches in by less than the tolerance would be dust.
-    let inner = trim.grown(-TOLERANCE);
+    let inner = trim.bounds().grown(-TOLERANCE);
     let (across, down) = lattice.block_steps();
     let (block_columns, _) = lattice.block();
     let mut cells = Vec::new();
@@ -184,10 +225,9 @@ fn trimmed(
         for (a, b) in steps_into(across, down, class.centre + origin, reach) {
             let at = class.centre + origin + across * f64::from(a) + down * f64::from(b);
             let bounds = class.bounds.shifted(at);
-            let inside = inner.holds(bounds, 0.0)
-                || bounds.meets(inner)
-                    && clip::within(&class.shape.outline.moved(Isometry::shift(at)), inner)
-                        .is_some();
+            let outline = || class.shape.outline.shifted(at);
+            let inside = trim.holds(bounds, outline, -TOLERANCE)
+                || bounds.meets(inner) && trim.reaches(&outline());
             if !inside {
                 continue;
             }
@@ -204,8 +244,8 @@ fn trimmed(
     Ok(Covering {
         cells,
         origin,
-        trim: Some(trim),
-        bounds: trim,
+        trim: Some(trim.clone()),
+        bounds: trim.bounds(),
     })
 }
 

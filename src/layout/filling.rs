@@ -93,6 +93,7 @@ pub struct Filling {
     cells: Arc<Cells>,
     palette: Palette,
     picks: Vec<u32>,
+    bag: Vec<(String, u64)>,
 }
 
 impl Filling {
@@ -103,7 +104,15 @@ impl Filling {
             picks: vec![NONE; cells.list().len()],
             cells,
             palette: Palette::default(),
+            bag: Vec::new(),
         }
+    }
+
+    /// What the bags held that cells were filled from: names of kinds, and how many tiles of each.
+    /// Empty where no bag was used.
+    #[must_use]
+    pub fn bag(&self) -> &[(String, u64)] {
+        &self.bag
     }
 
     /// The cells.
@@ -195,7 +204,7 @@ impl Filling {
                     picks[weights.chosen(draws.below(cells.list()[number], sum))]
                 });
             }
-            Rule::Bag { name, tiles } => self.bag(name, tiles, only, seed)?,
+            Rule::Bag { name, tiles } => self.fill_from_bag(name, tiles, only, seed)?,
         }
         Ok(())
     }
@@ -255,7 +264,7 @@ impl Filling {
         Ok(())
     }
 
-    fn bag(
+    fn fill_from_bag(
         &mut self,
         name: &str,
         tiles: &[(Tile, u64)],
@@ -275,6 +284,11 @@ impl Filling {
         for (tile, count) in tiles {
             let pick = self.palette.number(tile);
             bag.extend((0..*count).map(|_| pick));
+            let kind = tile.kind.name();
+            match self.bag.iter_mut().find(|(known, _)| known == kind) {
+                Some((_, sum)) => *sum += count,
+                None => self.bag.push((kind.to_owned(), *count)),
+            }
         }
         ListDraws::new(seed, name).shuffle(&mut bag);
         let mut drawn = bag.into_iter();

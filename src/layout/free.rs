@@ -4,15 +4,16 @@ use std::collections::BTreeMap;
 
 use super::{
     Extent, LayoutError,
-    edges::{inside, shared},
+    edges::shared,
     error::Placed,
     extent::LARGEST,
     faces::Faces,
     panel::{Cell, JointCount, Panel, PlacedTile},
     shape::Shape,
+    trim::Trim,
 };
 use crate::{
-    geom::{Isometry, Point, Polygon, Rect, TOLERANCE, clip, outline::outline},
+    geom::{Isometry, Point, Polygon, Rect, TOLERANCE, outline::outline},
     stock::Tile,
 };
 
@@ -84,7 +85,9 @@ impl Placements {
                 face: faces.number(&self.tiles[i].0, Isometry::IDENTITY),
                 at: laid[i].at - origin,
                 cell: cell(i),
-                whole: trim.is_none_or(|t| t.holds(laid[i].bounds, TOLERANCE)),
+                whole: trim.is_none_or(|t| {
+                    t.holds(laid[i].bounds, || laid[i].shape.outline.clone(), TOLERANCE)
+                }),
             })
             .collect();
         let joints = joints(&faces, &tiles, &laid, &kept, &near, trim);
@@ -92,8 +95,8 @@ impl Placements {
             name: name.to_owned(),
             faces: faces.into_list(),
             tiles,
-            trim,
-            bounds: trim.unwrap_or(Rect::sized(all.width(), all.height())),
+            trim: trim.cloned(),
+            bounds: trim.map_or(Rect::sized(all.width(), all.height()), Trim::bounds),
             joints,
         })
     }
@@ -123,7 +126,7 @@ impl Placements {
         Ok(())
     }
 
-    fn check_holes(&self, laid: &[Laid], trim: Option<Rect>) -> Result<(), LayoutError> {
+    fn check_holes(&self, laid: &[Laid], trim: Option<&Trim>) -> Result<(), LayoutError> {
         let outlines: Vec<Polygon> = laid.iter().map(|l| l.shape.outline.clone()).collect();
         let rim = outline(&outlines, TOLERANCE);
         let hole = |at: Point, beside: usize| {
@@ -136,7 +139,7 @@ impl Placements {
         };
         if let Some(trim) = trim {
             let open = rim.open.iter().find_map(|&(a, b, owner)| {
-                let (from, to) = inside((a, b), trim)?;
+                let (from, to) = trim.along((a, b))?;
                 let middle = f64::midpoint(from, to) / a.distance(b);
                 Some((a.towards(b, middle), owner))
             });
@@ -185,9 +188,8 @@ impl Laid {
     }
 
     /// Whether it reaches into a rectangle by more than the tolerance.
-    fn reaches(&self, rect: Rect) -> bool {
-        let inner = rect.grown(-TOLERANCE);
-        self.bounds.meets(inner) && clip::within(&self.shape.outline, inner).is_some()
+    fn reaches(&self, trim: &Trim) -> bool {
+        trim.reaches(&self.shape.outline)
     }
 }
 
@@ -248,7 +250,7 @@ fn joints(
     laid: &[Laid],
     kept: &[usize],
     near: &Near,
-    trim: Option<Rect>,
+    trim: Option<&Trim>,
 ) -> JointCount {
     let mut sum = JointCount::default();
     for (n, &i) in kept.iter().enumerate() {

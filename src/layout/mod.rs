@@ -24,6 +24,7 @@ pub mod rules;
 pub mod shape;
 pub mod tally;
 pub mod tile_joints;
+pub mod trim;
 pub mod window;
 
 pub use cells::Cells;
@@ -37,3 +38,4 @@ pub use panel::{Cell, Panel};
 pub use resolve::resolve;
 pub use tally::Tally;
 pub use tile_joints::tile_joints;
+pub use trim::Trim;

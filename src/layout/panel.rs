@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::trim::Trim;
 use crate::{
     geom::{Point, Polygon, Rect},
     stock::{Face, Pose, TileKind},
@@ -62,9 +63,9 @@ pub struct Panel {
     pub faces: Vec<PlacedFace>,
     /// The tiles, in the order of their courses and columns. None lies outside the trim.
     pub tiles: Vec<PlacedTile>,
-    /// The finished rectangle, where the panel is trimmed to one; else the rim is as the tiles leave it.
-    pub trim: Option<Rect>,
-    /// The finished rectangle, or the bounds of all tiles; begins at (0, 0).
+    /// The finished outline, where the panel is trimmed to one; else the rim is as the tiles leave it.
+    pub trim: Option<Trim>,
+    /// The bounds of the finished outline, or the bounds of all tiles; begins at (0, 0).
     pub bounds: Rect,
     /// The joints.
     pub joints: JointCount,
@@ -79,5 +80,22 @@ impl Panel {
     pub fn rim(&self, tile: &PlacedTile) -> Polygon {
         let face = &self.faces[tile.face as usize].face;
         face.outline().shifted(tile.at)
+    }
+
+    /// The trim as one of its tiles meets it: with the tile's centre as the origin; none where it
+    /// leaves the tile whole.
+    #[must_use]
+    pub fn trim_at(&self, tile: &PlacedTile) -> Option<Trim> {
+        let trim = self.trim.as_ref().filter(|_| !tile.whole)?;
+        Some(trim.shifted(-tile.at))
+    }
+
+    /// The area of one of its tiles that the trim leaves, in mm^2.
+    #[must_use]
+    pub fn area_left(&self, tile: &PlacedTile) -> f64 {
+        match &self.trim {
+            Some(trim) if !tile.whole => trim.of(&self.rim(tile)).map_or(0.0, |left| left.area()),
+            _ => self.faces[tile.face as usize].face.outline().area(),
+        }
     }
 }

@@ -71,9 +71,13 @@ pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
             face: seats[seat as usize].face,
             at,
             cell,
-            whole: cells
-                .trim()
-                .is_none_or(|t| t.holds(classes[class].bounds.shifted(at), TOLERANCE)),
+            whole: cells.trim().is_none_or(|t| {
+                t.holds(
+                    classes[class].bounds.shifted(at),
+                    || classes[class].shape.outline.shifted(at),
+                    TOLERANCE,
+                )
+            }),
         });
     }
     let joints = lattice_joints::count(cells, &faces, &seats, &seated, &tiles);
@@ -81,7 +85,7 @@ pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
         name: name.to_owned(),
         faces: faces.into_list(),
         tiles,
-        trim: cells.trim(),
+        trim: cells.trim().cloned(),
         bounds: cells.bounds(),
         joints,
     })

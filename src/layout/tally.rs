@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::panel::{JointCount, Panel};
 use crate::{
-    geom::{Isometry, Rect, TOLERANCE, clip},
+    geom::{Rect, TOLERANCE},
     stock::{Pose, TileKind},
 };
 
@@ -65,11 +65,8 @@ impl Tally {
                 continue;
             }
             count.1 += 1;
-            if let Some(trim) = panel.trim {
-                let outline = panel.faces[tile.face as usize].face.outline();
-                let left = clip::within(&outline.moved(Isometry::shift(tile.at)), trim);
-                offcut_area += outline.area() - left.map_or(0.0, |l| l.area());
-            }
+            let outline = panel.faces[tile.face as usize].face.outline();
+            offcut_area += outline.area() - panel.area_left(tile);
         }
         let gross: f64 = (panel.faces.iter().zip(&counts))
             .map(|(f, &(whole, trimmed))| f.face.outline().area() * (whole + trimmed) as f64)

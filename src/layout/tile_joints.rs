@@ -15,8 +15,8 @@ use crate::{geom::TOLERANCE, stock::face::Profile};
 /// A joint between two faces: an edge of each, and where they touch.
 type Touch = (usize, usize, Shared);
 
-/// How one face lies to another: which two, and the step between them in grains.
-type Pairing = (u32, u32, i64, i64);
+/// Two faces and the way from one to the other, in grains.
+type Pair = (u32, u32, i64, i64);
 
 /// Places that are the same when they differ by less than this, in mm.
 const GRAIN: f64 = TOLERANCE / 4.0;
@@ -26,7 +26,7 @@ const GRAIN: f64 = TOLERANCE / 4.0;
 pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
     let profiles: Vec<Vec<Profile>> = panel.faces.iter().map(|f| f.face.profiles()).collect();
     let grid = Grid::of(panel);
-    let mut known: HashMap<Pairing, Vec<(Touch, bool)>> = HashMap::new();
+    let mut known: HashMap<Pair, Vec<(Touch, bool)>> = HashMap::new();
     let mut counts = vec![JointCount::default(); panel.tiles.len()];
     for (one, tile) in panel.tiles.iter().enumerate() {
         for other in grid.near(tile) {
@@ -41,7 +41,7 @@ pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
                 .entry(key)
                 .or_insert_with(|| touches(panel, &profiles, tile, their));
             for &((edge, other_edge, piece), matched) in touches.iter() {
-                let matched = match panel.trim {
+                let matched = match &panel.trim {
                     Some(trim) if !(tile.whole && their.whole) => {
                         let (a, b) = panel.faces[tile.face as usize].face.outline().edge(edge);
                         let Some(piece) = piece.within((a + tile.at, b + tile.at), trim) else {

@@ -42,8 +42,7 @@ pub fn cautions(cut: &Cut, length: Length<'_>) -> Vec<String> {
                 .to_owned(),
         );
         all.push(format!(
-            "Stop in time: keep the last {} of the bar in the clamp.",
-            length(HELD_LAST)
+            "Stop in time: keep the last {HELD_LAST} mm (6 in.) of the bar in the clamp."
         ));
     } else {
         if tilted {

@@ -67,13 +67,25 @@ impl Units {
         match self {
             Self::Metric => self.length(mm),
             Self::Inch => {
-                let (fine, rule) = (self.fine(mm), fraction(mm / INCH));
-                if fine == format!("{rule} in") || mm.abs() < THIN {
-                    fine
+                let shown = self.dimension(mm);
+                if mm.abs() < THIN || shown == self.length(mm) {
+                    shown
                 } else {
-                    format!("{fine} (about {rule})")
+                    format!("{shown} (about {})", fraction(mm / INCH))
                 }
             }
+        }
+    }
+
+    /// The same, short enough for a drawing: a fraction of an inch only where it is exact.
+    #[must_use]
+    pub fn dimension(self, mm: f64) -> String {
+        let (inches, each) = (mm / INCH, f64::from(GRADUATIONS));
+        let off = (inches * each).round() / each - inches;
+        match self {
+            Self::Metric => self.length(mm),
+            Self::Inch if mm.abs() >= THIN && off.abs() < 0.000_5 => self.length(mm),
+            Self::Inch => self.fine(mm),
         }
     }
 
@@ -109,7 +121,7 @@ impl Units {
     pub fn word(self) -> &'static str {
         match self {
             Self::Metric => "mm",
-            Self::Inch => "in",
+            Self::Inch => "inches",
         }
     }
 }
@@ -184,7 +196,8 @@ mod tests {
     #[test]
     fn settings_in_inches_are_told_finer_than_a_rule() {
         assert_eq!(Units::Inch.setting(21.824), "0.859 in (about 27/32)");
-        assert_eq!(Units::Inch.setting(25.4), "1 in");
+        assert_eq!(Units::Inch.setting(12.7), "1/2 in");
+        assert_eq!(Units::Inch.dimension(21.824), "0.859 in");
         assert_eq!(Units::Metric.setting(21.824), "21.8 mm");
         assert_eq!(Units::Inch.fine(0.1), "0.004 in");
         assert_eq!(Units::Metric.fine(0.106), "0.11 mm");

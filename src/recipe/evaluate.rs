@@ -132,8 +132,9 @@ fn on_this_thread(engine: MakeEngine, run: &Run) -> Result<Outcome, Failure> {
             return Err(failure(run, declare::unknown(name, &parameters), None));
         }
     }
-    let panels = outcome::finish(run, run.take_panels())
-        .map_err(|(fault, place)| failure(run, fault, Some(place)))?;
+    let begun = run.take_panels();
+    let panels =
+        outcome::finish(run, &begun).map_err(|(fault, place)| failure(run, fault, Some(place)))?;
     let mut credits = run.abouts();
     let about = credits.remove(&0).unwrap_or_default();
     Ok(Outcome {
@@ -141,6 +142,7 @@ fn on_this_thread(engine: MakeEngine, run: &Run) -> Result<Outcome, Failure> {
         credits,
         language: run.language_of(0),
         panels,
+        bags: begun.iter().map(|made| made.thing.bag()).collect(),
         parameters,
         seed: run.seed(),
         sources: run.sources(),

@@ -20,6 +20,9 @@ pub trait Draft: Send + Sync {
     /// # Errors
     /// When it is not complete, or something in it does not fit.
     fn resolve(&self, run: &Run) -> Result<Panel, Fault>;
+
+    /// What the bags held that it was filled from: names of kinds, and how many tiles of each.
+    fn bag(&self) -> Vec<(String, u64)>;
 }
 
 /// A draft that the recipe and the run share.
@@ -36,6 +39,9 @@ pub struct Outcome {
     pub language: u32,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
+    /// For each panel what the bags held that it was filled from: names of kinds, and how many tiles
+    /// of each; empty where it was filled from none.
+    pub bags: Vec<Vec<(String, u64)>>,
     /// The parameters, in the order in which the recipe declared them.
     pub parameters: Vec<Parameter>,
     /// The seed that random choices started from.
@@ -56,9 +62,12 @@ pub struct Outcome {
 ///
 /// # Errors
 /// What the first panel that cannot be resolved objects to, and where it was begun.
-pub(super) fn finish(run: &Run, begun: Vec<Made<Handle>>) -> Result<Vec<Panel>, (Fault, Place)> {
+pub(super) fn finish(run: &Run, begun: &[Made<Handle>]) -> Result<Vec<Panel>, (Fault, Place)> {
     begun
-        .into_iter()
-        .map(|made| made.thing.resolve(run).map_err(|fault| (fault, made.place)))
+        .iter()
+        .map(|made| {
+            let panel = made.thing.resolve(run);
+            panel.map_err(|fault| (fault, made.place.clone()))
+        })
         .collect()
 }

@@ -80,6 +80,12 @@ pub struct Parameter {
 }
 
 impl Parameter {
+    /// Whether a bare number that is typed for it counts in inches.
+    #[must_use]
+    pub fn is_in_inches(&self) -> bool {
+        matches!(&self.domain, Domain::Number { unit: Some(unit), .. } if unit == "in")
+    }
+
     /// The value of this run as a maker reads it, with its unit: `yes`, `12`, `54 mm`, `0.25 in`.
     #[must_use]
     pub fn shown(&self) -> String {

@@ -189,7 +189,7 @@ pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
                 ..*tile
             })
             .collect(),
-        trim: panel.trim.map(grown),
+        trim: panel.trim.as_ref().map(|trim| trim.scaled(by)),
         bounds: grown(panel.bounds),
         joints: panel.joints,
     })

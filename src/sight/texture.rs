@@ -10,9 +10,8 @@ use super::{
     linear,
 };
 use crate::{
-    geom::{Point, angle},
+    geom::{Point, Polygon, angle},
     layout::panel::{Cell, Panel},
-    stock::face::Region,
 };
 
 /// Length and width of a streak in mm, and how much of the light it takes or gives; our choice by
@@ -44,6 +43,7 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     for tile in &panel.tiles {
         let face = tile.face as usize;
         let regions = panel.faces[face].face.regions();
+        let trim = panel.trim_at(tile);
         for (number, (region, fibre)) in (0_u64..).zip(regions.iter().zip(&faces[face])) {
             let (streak, rising) = match fibre {
                 Fibre::None => continue,
@@ -55,7 +55,15 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
                 streak,
                 turn: angle::sin_cos(rising),
             };
-            each_pixel(region, tile.at, scale, (width, height), |i, p| {
+            // Beyond the finished outline is no wood.
+            let shown = match &trim {
+                Some(trim) => trim.of(&region.polygon),
+                None => Some(region.polygon.clone()),
+            };
+            let Some(shown) = shown else {
+                continue;
+            };
+            each_pixel(&shown, tile.at, scale, (width, height), |i, p| {
                 let gain = noise.at(p);
                 for byte in &mut bytes[4 * i..4 * i + 3] {
                     *byte = lit(*byte, gain);
@@ -66,15 +74,15 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     picture
 }
 
-/// Each pixel whose middle lies in a region: its number, and where it lies from the tile's centre.
+/// Each pixel whose middle lies in a piece of a tile: its number, and where it lies from the tile's centre.
 fn each_pixel(
-    region: &Region,
+    piece: &Polygon,
     at: Point,
     scale: f64,
     (width, height): (usize, usize),
     mut then: impl FnMut(usize, Point),
 ) {
-    let bounds = region.polygon.bounds().shifted(at);
+    let bounds = piece.bounds().shifted(at);
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -87,7 +95,7 @@ fn each_pixel(
     for y in span(bounds.min.y, bounds.max.y, height) {
         for x in span(bounds.min.x, bounds.max.x, width) {
             let p = Point::new((x as f64 + 0.5) / scale, (y as f64 + 0.5) / scale) - at;
-            if region.polygon.holds(p) {
+            if piece.holds(p) {
                 then(y * width + x, p);
             }
         }

@@ -5,7 +5,7 @@
 
 use super::{Linear, legibility::Seeing, object::Shape};
 use crate::{
-    geom::{Point, Polygon, Rect, clip},
+    geom::{Point, Polygon, Rect, TOLERANCE, clip},
     layout::panel::{Panel, PlacedTile},
     stock::Colour,
 };
@@ -103,7 +103,7 @@ pub fn cut(panel: &Panel, to: Rect) -> Panel {
                 .shifted(tile.at);
             bounds.meets(to).then(|| PlacedTile {
                 at: tile.at + shift,
-                whole: tile.whole && to.holds(bounds, crate::geom::TOLERANCE),
+                whole: tile.whole && to.holds(bounds, TOLERANCE),
                 ..*tile
             })
         })
@@ -113,7 +113,7 @@ pub fn cut(panel: &Panel, to: Rect) -> Panel {
         name: panel.name.clone(),
         faces: panel.faces.clone(),
         tiles,
-        trim: Some(trim),
+        trim: Some(trim.into()),
         bounds: trim,
         joints: crate::layout::panel::JointCount::default(),
     }
@@ -242,6 +242,11 @@ impl<'a> Looker<'a> {
 
     fn at(&self, shape: Shape, centre: Point) -> Option<Window> {
         let outline = shape.polygon(centre);
+        if let Some(trim) = &self.panel.trim
+            && !trim.holds(shape.bounds(centre), || outline.clone(), TOLERANCE)
+        {
+            return None;
+        }
         let (mut sums, mut whole, mut part) = (Sums::default(), 0, 0);
         for tile in self.near(shape.bounds(centre)) {
             let face = tile.face as usize;
@@ -356,7 +361,7 @@ fn crossing(polygon: &Polygon, flip: impl Fn(Point) -> Point, at: f64) -> Option
 fn inside(inner: &Polygon, outer: &Polygon) -> bool {
     outer.edges().all(|(a, b)| {
         let along = b - a;
-        let least = -crate::geom::TOLERANCE * along.length();
+        let least = -TOLERANCE * along.length();
         inner.corners().iter().all(|&p| along.cross(p - a) >= least)
     })
 }

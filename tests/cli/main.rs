@@ -11,6 +11,7 @@ mod pick;
 mod plan;
 mod preview;
 mod shells;
+mod template;
 #[cfg(unix)]
 mod terminal;
 mod trial;

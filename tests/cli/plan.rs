@@ -298,3 +298,103 @@ fn small_objects_have_their_place_in_the_plan() {
         .ended(2)
         .err_has("coaster");
 }
+
+const BAG: &str = "let light = bar(plywood(9, 12).square()).slice(\"light\");\n\
+    let dark = bar(laminate([ply(12, \"walnut\")]).square()).slice(\"dark\");\n\
+    panel(\"From stock\", squares(light)).size(8, 5)\
+    .fill(bag(\"shuffle\", [[light, 28], [dark, 12]]));\n";
+
+#[test]
+fn a_recipes_bag_is_what_is_in_hand() {
+    let bench = Bench::new().file("a.rhai", BAG).file("b.rhai", BLOCKS);
+    for ask in [
+        &["plan", "a.rhai", "--from-parts"][..],
+        &["plan", "a.rhai", "--from-parts", "bag"],
+    ] {
+        let ran = bench.run(ask);
+        ran.ended(0);
+        for part in [
+            "8 columns x 5 courses, 40 tiles",
+            "light: 28 used, 0 remain",
+            "dark: 12 used, 0 remain",
+        ] {
+            assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+        }
+    }
+    // A panel that mirrors itself takes no more than there is of each.
+    let json = bench.run(&[
+        "plan",
+        "a.rhai",
+        "--from-parts",
+        "--symmetric",
+        "both",
+        "--json",
+    ]);
+    json.ended(0);
+    let json: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    let largest = &json["from_parts"][0]["largest"];
+    assert_eq!(largest["upright"].as_str().map(|s| s != "none"), Some(true));
+    for (i, held) in [(0, 28), (1, 12)] {
+        let of = |list: &str| largest[list][i][1].as_u64().expect("a number");
+        assert_eq!(of("used") + of("left"), held);
+    }
+    bench
+        .run(&["plan", "b.rhai", "--from-parts"])
+        .ended(2)
+        .err_has("not filled from a bag");
+}
+
+#[test]
+fn what_no_shop_has_is_refused_where_it_stands() {
+    for (shop, line, words) in [
+        ("[table_saw]\nkerf = 0\n", 2, "`kerf` must lie between"),
+        (
+            "[table_saw]\nkerf = \"4 in\"\n",
+            2,
+            "`kerf` must lie between",
+        ),
+        ("[slicing]\nkerf = -1\n", 2, "`kerf` must lie between"),
+        (
+            "[[scrap]]\nwidth = 90\nlength = 400\ncount = -3\n",
+            4,
+            "`count` must lie",
+        ),
+        (
+            "[[scrap]]\nwidth = -90\nlength = 400\n",
+            2,
+            "`width` must lie",
+        ),
+        (
+            "[[sheet]]\nwidth = 900\nlength = 0\n",
+            3,
+            "`length` must lie",
+        ),
+        (
+            "[[sheet]]\nwidth = 900\nlength = 900\nprice = -4\n",
+            4,
+            "`price` must not be",
+        ),
+    ] {
+        let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", shop);
+        bench
+            .run(&["plan", "a.rhai", "--shop", "shop.toml"])
+            .ended(1)
+            .err_has(words)
+            .err_has(&format!("shop.toml:{line}:"));
+    }
+}
+
+#[test]
+fn scraps_smaller_than_a_strip_and_missing_prices_are_told() {
+    let shop = "[[sheet]]\nwidth = 1220\nlength = 2440\n\
+                [[scrap]]\nname = \"sliver\"\nwidth = 20\nlength = 500\n";
+    let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", shop);
+    let ran = bench.run(&["plan", "a.rhai", "--shop", "shop.toml"]);
+    ran.ended(0);
+    for part in [
+        "not used: sliver is too small for one strip",
+        "no prices are given; without a price: sheet 1, teal veneer, glue",
+    ] {
+        assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+    }
+}

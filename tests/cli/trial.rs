@@ -67,3 +67,41 @@ fn what_does_not_go_together_is_wrong_usage() {
         .ended(2)
         .err_has("--proud");
 }
+
+#[test]
+fn a_shop_in_inches_is_told_both_ways() {
+    let bench = Bench::new()
+        .file("a.rhai", BLOCKS)
+        .file("shop.toml", "units = \"in\"\n");
+    let ran = bench.run(&[
+        "trial",
+        "a.rhai",
+        "--shop",
+        "shop.toml",
+        "--gap-outside",
+        "0.4",
+        "--proud",
+        "0.2",
+        "--proud-edge",
+        "face",
+    ]);
+    ran.ended(0);
+    // 0.12 mm / 25.4 = 0.0047 in.
+    assert!(
+        ran.out
+            .contains("move it towards the blade by 0.005 in (0.12 mm)"),
+        "{}",
+        ran.out
+    );
+    bench
+        .run(&[
+            "trial",
+            "a.rhai",
+            "--shop",
+            "none.toml",
+            "--gap-outside",
+            "0.4",
+        ])
+        .ended(1)
+        .err_has("--new-shop none.toml");
+}

@@ -83,7 +83,7 @@ pub(crate) fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> 
         name: name.to_owned(),
         faces,
         tiles: placed,
-        trim: trim.map(|t| t.shifted(back)),
+        trim: trim.map(|t| t.shifted(back).into()),
         bounds: bounds.shifted(back),
         joints: JointCount {
             all: 120,

@@ -1,4 +1,4 @@
-//! A browser for the tests: Debian's Chromium, driven through WebDriver.
+//! A browser for the tests: Debian's Chromium, driven by the W3C's protocol for that.
 //!
 //! Tests wait for what comes, never for a time. Without a browser they say that they are skipped;
 //! with `PLYLOOM_PAGE_TESTS=required` a missing browser is a failure.
@@ -181,9 +181,8 @@ impl Browser {
             }
             assert!(
                 start.elapsed() < LIMIT,
-                "`{expression}` never came true but is {value:?}; the page says:\n{}\nand logs {}",
-                self.value("document.body.innerText"),
-                self.value("'(see the console)'")
+                "`{expression}` never came true but is {value:?}; the page says:\n{}",
+                self.value("document.body.innerText")
             );
             std::thread::sleep(Duration::from_millis(40));
         }
@@ -275,6 +274,35 @@ impl Browser {
             .block_on(self.client.switch_to_window(first))
             .expect("the first tab");
         result
+    }
+}
+
+impl Browser {
+    /// In the tab that was opened last, and then back to the first.
+    pub(crate) fn in_last_tab(&self, work: impl FnOnce(&Self)) {
+        let first = self
+            .runtime
+            .block_on(self.client.window())
+            .expect("a window");
+        let start = Instant::now();
+        let last = loop {
+            let all = self
+                .runtime
+                .block_on(self.client.windows())
+                .expect("windows");
+            if all.len() > 1 {
+                break all.last().expect("two windows").clone();
+            }
+            assert!(start.elapsed() < LIMIT, "no tab was opened");
+            std::thread::sleep(Duration::from_millis(40));
+        };
+        self.runtime
+            .block_on(self.client.switch_to_window(last))
+            .expect("the tab");
+        work(self);
+        self.runtime
+            .block_on(self.client.switch_to_window(first))
+            .expect("the first tab");
     }
 }
 

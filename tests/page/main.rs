@@ -3,7 +3,11 @@
 #![cfg(unix)]
 
 mod browser;
+mod choosing;
 #[path = "../common/mod.rs"]
 mod common;
 mod following;
+mod guarding;
+mod looking;
 mod scene;
+mod turning;

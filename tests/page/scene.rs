@@ -4,7 +4,7 @@ use crate::browser::{Browser, Screen};
 use crate::common::{Bench, Running};
 
 /// A small panel with a knob of each kind, drawn by chance.
-pub(crate) const RECIPE: &str = r##"// For the tray of the ferry house.
+pub(crate) const RECIPE: &str = r#"// For the tray of the ferry house.
 seed(3);
 let rows  = param("rows", 4, #{ from: 2, to: 12, help: "courses of tiles" }); // how many
 let wide  = param("wide", "6 in", #{ unit: "in", from: "4 in", to: "12 in" });
@@ -17,7 +17,7 @@ let tile  = bar(sheet.rip(sheet.thickness)).slice("square");
 let ways  = if mixed { tile.looks() } else { [tile] };
 
 panel("Tray", squares(tile)).finished(wide, rows * 12).fill(random("turns", ways));
-"##;
+"#;
 
 /// What is looked at in a test.
 pub(crate) struct Scene {

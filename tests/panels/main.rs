@@ -9,10 +9,14 @@ mod draw_pixels;
 #[path = "../draw_support/mod.rs"]
 mod draw_support;
 mod geometry_independent;
+#[path = "../in_memory/mod.rs"]
+mod in_memory;
 mod lattices;
 mod layout_rules;
 mod layout_words;
 mod measures;
 mod sight_panels;
 mod stock_bars;
+mod tile_joints;
+mod trims;
 mod wood_words;

@@ -18,6 +18,7 @@ use plyloom::{
         count::lay::Nesting,
         count_back,
         scraps::{Effort, Proof},
+        told::{self, Entry},
     },
     stock::{
         Bar, Colour, Grain, Layer, LayerKind, Pose, Sheet, Strip, TileKind, hexagon::hexagon,
@@ -411,7 +412,14 @@ fn ten_thousand_scraps_state_their_bound() {
     }
     let count = plan(&[(rhombi(18.0), 2000)], &text);
     assert!(count.suffices());
+    let told: Vec<String> = told::boards(&count, Units::Metric)
+        .entries
+        .iter()
+        .map(Entry::line)
+        .collect();
+    let told = told.join("\n");
     if let Proof::AtLeast(bound) = count.proof {
+        assert!(told.contains("no choice takes less than"), "{told}");
         let bound = bound as f64;
         assert!(bound <= count.taken.value + 1.0);
         assert!(
@@ -419,6 +427,8 @@ fn ten_thousand_scraps_state_their_bound() {
             "{} {bound}",
             count.taken.value
         );
+    } else {
+        assert!(told.contains("takes less: proven"), "{told}");
     }
 }
 

@@ -8,6 +8,7 @@ mod page;
 mod parts;
 mod saw;
 mod scraps;
+mod template;
 mod tolerance;
 mod trial;
 mod words;

@@ -7,6 +7,7 @@
 
 mod colours;
 mod eyes;
+mod gluing;
 mod known_patterns;
 mod plane_groups;
 mod plywood;

@@ -4,31 +4,31 @@ mod in_hand;
 mod json;
 mod json_shop;
 mod objects;
+mod served;
 mod text;
 mod written;
 
+pub(super) use served::PagePlans;
+
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use crate::cli::named::Named;
+use crate::cli::named;
 use crate::cli::object::object;
 use crate::cli::recipe_args::{RecipeArgs, RunArgs};
+use crate::cli::shop::shop;
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::visible::on_one_line;
 use crate::cli::working;
-use crate::files::{FileError, read_recipe, write_new};
+use crate::files::write_new;
 use crate::layout::panel::Panel;
-use crate::live::page::{Paper, Papers, Sheet};
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
-use crate::plan::{Plan, Shop, ShopError};
-use crate::recipe::failure::Failure;
+use crate::plan::{Plan, Shop};
 use crate::recipe::outcome::Outcome;
-use crate::recipe::source::{Place, Source};
 use crate::sight::object::Shape;
 
 /// Count a panel back to sheets and scraps, and tell how to cut them
@@ -66,8 +66,10 @@ pub(super) struct PlanArgs {
     #[arg(long, value_name = "NAME")]
     panel: Option<String>,
 
-    /// Tell instead the largest panel that tiles in hand can fill: `"block=14,star=9"`
-    #[arg(long, value_name = "TILES", help_heading = "From what I have")]
+    /// Tell instead the largest panel that tiles in hand can fill: `"block=14,star=9"`; alone, or
+    /// with `bag`, those of the recipe's bag
+    #[arg(long, value_name = "TILES", num_args = 0..=1, default_missing_value = BAG,
+          help_heading = "From what I have")]
     from_parts: Option<String>,
 
     /// That panel is to mirror itself; tiles turned over give the mirror images
@@ -99,6 +101,9 @@ pub(super) struct PlanArgs {
     #[arg(long)]
     json: bool,
 }
+
+/// What stands for the tiles of the recipe's own bag.
+const BAG: &str = "bag";
 
 /// How a panel mirrors itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -159,17 +164,12 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
             });
         }
     }
-    let shop = match &args.shop {
-        Some(path) => read_shop(path)?,
-        None => Shop::common(),
-    };
-    let (named, _) = Named::read(&recipe.recipe);
-    let named = named?;
-    let outcome = named.carried_out(&named.settings(recipe), named.host())?;
+    let shop = shop(args.shop.as_deref())?;
+    let outcome = named::outcome(recipe)?;
     let shown = recipe.recipe.display().to_string();
-    let panels = chosen(&outcome, args.panel.as_deref(), &shown)?;
+    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
     if let Some(text) = &args.from_parts {
-        return from_parts(args, text, &panels, &shown);
+        return from_parts(args, text, &outcome, &panels);
     }
     working::at("counting back to the shop");
     let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
@@ -219,13 +219,22 @@ fn show(args: &PlanArgs, planned: &Planned<'_>) -> Result<(), Trouble> {
 }
 
 /// The largest panel from tiles in hand, for each panel of the recipe.
-fn from_parts(args: &PlanArgs, text: &str, panels: &[&Panel], recipe: &str) -> Result<(), Trouble> {
+fn from_parts(
+    args: &PlanArgs,
+    text: &str,
+    outcome: &Outcome,
+    panels: &[&Panel],
+) -> Result<(), Trouble> {
     let usage = |error: PartsError| Trouble::Usage {
         message: on_one_line(&error.to_string()),
         help: "write the names of tiles and how many there are: `--from-parts \"block=14,star=9\"`"
             .to_owned(),
     };
-    let parts = parts::parse(text).map_err(usage)?;
+    let given = if text.trim() == BAG {
+        None
+    } else {
+        Some(parts::parse(text).map_err(usage)?)
+    };
     let mirrored = match args.symmetric {
         None => Mirrored::default(),
         Some(how) => Mirrored {
@@ -236,89 +245,37 @@ fn from_parts(args: &PlanArgs, text: &str, panels: &[&Panel], recipe: &str) -> R
     let mut answers = Vec::new();
     for panel in panels {
         let field = Field::of(panel).map_err(usage)?;
-        let filled = field.largest(&parts, mirrored).map_err(usage)?;
+        let parts = match &given {
+            Some(parts) => parts,
+            None => bag(outcome, panel)?,
+        };
+        let filled = field.largest(parts, mirrored).map_err(usage)?;
         answers.push((panel.name.as_str(), filled));
     }
     print(&if args.json {
-        json::from_parts(recipe, &answers)
+        let recipe = args.recipe.as_deref().unwrap_or(Path::new(""));
+        json::from_parts(&recipe.display().to_string(), &answers)
     } else {
         in_hand::text(&answers)
     })
 }
 
-/// Plans for the live page, with one shop.
-pub(super) struct PagePlans {
-    recipe: String,
-    shop_file: Option<String>,
-    shop: Shop,
-}
-
-impl PagePlans {
-    /// Plans with a shop file, which is read once; common values where there is none.
-    ///
-    /// # Errors
-    /// When the file cannot be read, or has a mistake.
-    pub(super) fn new(recipe: &Path, shop: Option<&Path>) -> Result<Self, Trouble> {
-        Ok(Self {
-            recipe: recipe.display().to_string(),
-            shop_file: shop.map(|p| p.display().to_string()),
-            shop: match shop {
-                Some(path) => read_shop(path)?,
-                None => Shop::common(),
-            },
+/// What the bag of a panel's recipe holds.
+fn bag<'a>(outcome: &'a Outcome, panel: &Panel) -> Result<&'a parts::Parts, Trouble> {
+    let all = outcome.panels.iter().zip(&outcome.bags);
+    all.into_iter()
+        .find(|(known, bag)| std::ptr::eq(*known, panel) && !bag.is_empty())
+        .map(|(_, bag)| bag)
+        .ok_or_else(|| Trouble::Usage {
+            message: format!(
+                "the panel \"{}\" is not filled from a bag",
+                on_one_line(&panel.name)
+            ),
+            help:
+                "say what is in hand: `--from-parts \"block=14,star=9\"`, or fill the panel from \
+                   `bag(...)` in the recipe"
+                    .to_owned(),
         })
-    }
-
-    /// The plan of one panel, as `worded`.
-    ///
-    /// # Errors
-    /// Why the panel cannot be counted back, in a sentence.
-    fn worded<T>(
-        &self,
-        outcome: &Outcome,
-        panel: usize,
-        worded: impl FnOnce(&Planned<'_>) -> T,
-    ) -> Result<T, String> {
-        let panels: Vec<&Panel> = outcome.panels.iter().skip(panel).take(1).collect();
-        let plan = Plan::of(&panels, &self.shop).map_err(|error| error.to_string())?;
-        Ok(worded(&Planned {
-            recipe: self.recipe.clone(),
-            shop_file: self.shop_file.clone(),
-            outcome,
-            panels,
-            shop: &self.shop,
-            plan: &plan,
-            cutouts: Vec::new(),
-        }))
-    }
-}
-
-impl Papers for PagePlans {
-    fn text(&self, outcome: &Outcome, panel: usize) -> Result<String, String> {
-        self.worded(outcome, panel, text::text)
-    }
-
-    fn paper(
-        &self,
-        outcome: &Outcome,
-        panel: usize,
-        sheet: Sheet,
-    ) -> Result<Option<Paper>, String> {
-        match sheet {
-            Sheet::Plan => {
-                let html = self.worded(outcome, panel, written::html)?;
-                Ok(Some(Paper {
-                    kind: "text/html; charset=utf-8",
-                    bytes: html.into_bytes(),
-                }))
-            }
-            Sheet::Template => Ok(None),
-        }
-    }
-
-    fn sheets(&self) -> &'static [Sheet] {
-        &[Sheet::Plan]
-    }
 }
 
 fn new_shop(path: &Path) -> Result<(), Trouble> {
@@ -327,68 +284,4 @@ fn new_shop(path: &Path) -> Result<(), Trouble> {
     print(&format!(
         "{shown} is written: enter what you have, then\n  plyloom plan RECIPE --shop {shown}\n"
     ))
-}
-
-pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
-    let (source, _) = read_recipe(path);
-    let source = source.map_err(|error| match error {
-        FileError::Missing { .. } => Trouble::Plan {
-            message: format!("there is no shop file `{}`", path.display()),
-            help: format!(
-                "check the name, or write one with `plyloom plan --new-shop {}`",
-                path.display()
-            ),
-        },
-        other => other.into(),
-    })?;
-    Shop::parse(&source.text).map_err(|error| failure(error, source).into())
-}
-
-/// A mistake in a shop file, shown like one in a recipe.
-fn failure(error: ShopError, source: Arc<Source>) -> Failure {
-    Failure {
-        code: "shop::mistake",
-        message: error.message,
-        place: Some(Place {
-            source: Arc::clone(&source),
-            span: error.span,
-        }),
-        label: None,
-        help: error.help,
-        trace: Vec::new(),
-        sources: vec![source],
-        sought: Vec::new(),
-    }
-}
-
-fn chosen<'a>(
-    outcome: &'a Outcome,
-    wanted: Option<&str>,
-    recipe: &str,
-) -> Result<Vec<&'a Panel>, Trouble> {
-    if outcome.panels.is_empty() {
-        return Err(Trouble::NoPanel {
-            recipe: recipe.to_owned(),
-        });
-    }
-    let panels: Vec<&Panel> = outcome
-        .panels
-        .iter()
-        .filter(|p| wanted.is_none_or(|w| w == p.name))
-        .collect();
-    if panels.is_empty() {
-        let names: Vec<String> = outcome
-            .panels
-            .iter()
-            .map(|p| format!("\"{}\"", on_one_line(&p.name)))
-            .collect();
-        return Err(Trouble::Usage {
-            message: format!(
-                "the recipe has no panel \"{}\"",
-                on_one_line(wanted.unwrap_or_default())
-            ),
-            help: format!("its panels are {}", names.join(", ")),
-        });
-    }
-    Ok(panels)
 }

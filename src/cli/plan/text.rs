@@ -128,7 +128,10 @@ impl Page {
     }
 
     fn tolerances(&mut self, planned: &Planned<'_>) {
-        for bar in told::bars_told(planned.plan, planned.shop.units) {
+        for (i, bar) in told::bars_told(planned.plan, planned.shop.units)
+            .iter()
+            .enumerate()
+        {
             self.title(&format!(
                 "How exactly bar \"{}\" wants the saw set",
                 bar.name
@@ -136,8 +139,13 @@ impl Page {
             for line in bar.lines.iter().chain(&bar.assumed) {
                 self.line(2, line);
             }
-            self.line(2, told::TRIAL_BAR);
-            self.entries(4, &bar.guide);
+            if i == 0 {
+                self.line(2, told::TRIAL_BAR);
+            }
+            if !bar.guide.is_empty() {
+                self.line(2, "A trial bar shows:");
+                self.entries(4, &bar.guide);
+            }
         }
     }
 }

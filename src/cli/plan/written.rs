@@ -108,7 +108,7 @@ pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Tr
         Ok(())
     };
     let shop = planned.shop;
-    let length = |mm: f64| shop.units.setting(mm);
+    let length = |mm: f64| shop.units.dimension(mm);
     for (i, cut) in planned.plan.cuts.iter().enumerate() {
         let svg = saw_setup(cut, shop.table_saw.kerf, &length);
         write(format!("set-up-{}.svg", i + 1), &svg)?;

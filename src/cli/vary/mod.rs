@@ -13,8 +13,8 @@ use clap::{Args, ValueEnum};
 
 use crate::cli::look::LookArgs;
 use crate::cli::named::Named;
-use crate::cli::plan::read_shop;
 use crate::cli::recipe_args::{LimitArgs, assignment, at_least_one};
+use crate::cli::shop::read_shop;
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, failures, sha256};

@@ -23,7 +23,7 @@ pub(super) fn steps(plan: &Plan, shop: &Shop) -> Markup {
 }
 
 fn step(number: usize, cut: &Cut, told: &SetUp, shop: &Shop) -> Markup {
-    let length = |mm: f64| shop.units.setting(mm);
+    let length = |mm: f64| shop.units.dimension(mm);
     html! {
         article class="step" {
             h3 { span class="tick" {} (number) ". " (Clean(&told.title)) }

@@ -12,6 +12,7 @@ use serde::Deserialize;
 use serde_json::json as value;
 
 use super::answers::{json, problem, worked_out};
+use super::drawing::Seen;
 use super::keep::{KeepError, Values, as_choice, as_defaults};
 use super::knobs::Turn;
 use super::made::Made;
@@ -19,7 +20,7 @@ use super::plain::plain;
 use super::server::Desk;
 use super::shortlist;
 use super::wall::{Wanted, tried};
-use crate::recipe::host::Host;
+use crate::sight::relit::Look;
 
 /// What is to be kept, and how.
 #[derive(Debug, Deserialize)]
@@ -31,6 +32,9 @@ pub(super) enum Keep {
         picture: u64,
         /// A name for the file.
         name: Option<String>,
+        /// How the page looks at it.
+        #[serde(default)]
+        look: Seen,
     },
     /// A variation, as a pinned choice.
     Variation {
@@ -95,8 +99,9 @@ fn kept(desk: &Desk, keep: Keep) -> Result<serde_json::Value, String> {
     let (values, made, name) = match keep {
         Keep::Defaults { picture } => {
             let made = current(desk, picture)?;
-            let host: Arc<dyn Host> = made.opened.host(|_| ());
-            as_defaults(desk.table.given(), &made.opened, &made.outcome, &host).map_err(words)?;
+            let home = made.opened.home(|_| ());
+            as_defaults(desk.table.given(), &made.opened, &made.outcome, &home.door)
+                .map_err(words)?;
             // What the knobs said, the recipe says now.
             let fresh = Turn {
                 fresh: true,
@@ -107,15 +112,19 @@ fn kept(desk: &Desk, keep: Keep) -> Result<serde_json::Value, String> {
             let file = made.opened.path.file_name().unwrap_or_default();
             return Ok(value!({ "file": file.to_string_lossy() }));
         }
-        Keep::Choice { picture, name } => {
+        Keep::Choice {
+            picture,
+            name,
+            look,
+        } => {
             let made = current(desk, picture)?;
-            (Values::of(&made.outcome), made, name)
+            (Values::of(&made.outcome, look.look()?), made, name)
         }
         Keep::Variation { set, seed, name } => {
             let made = newest(desk)?;
             let wanted = Wanted::new(set, seed.as_deref())?;
             let outcome = tried(desk, &made, &wanted).map_err(|e| e.to_string())?;
-            (Values::of(&outcome), made, name)
+            (Values::of(&outcome, Look::default()), made, name)
         }
         Keep::Star { number, name } => {
             let stars = shortlist::stars(shown).map_err(|e| e.to_string())?;
@@ -125,6 +134,7 @@ fn kept(desk: &Desk, keep: Keep) -> Result<serde_json::Value, String> {
                 seed: star.seed,
                 parameters: star.parameters,
                 recipe_sha256: star.recipe_sha256,
+                look: Look::default(),
             };
             (values, newest(desk)?, name)
         }

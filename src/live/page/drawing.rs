@@ -18,6 +18,35 @@ const MOST_PIXELS: f64 = 16_000_000.0;
 /// How far anyone looks from, in mm.
 const DISTANCES: std::ops::RangeInclusive<f64> = 100.0..=1_000_000.0;
 
+/// What comes between the wood and the eye.
+#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct Seen {
+    /// Where the light comes from, in degrees.
+    light: Option<f64>,
+    finish: Option<String>,
+    view: Option<String>,
+}
+
+impl Seen {
+    /// As it is drawn.
+    ///
+    /// # Errors
+    /// When there is no such light, finish or view.
+    pub(super) fn look(&self) -> Result<Look, String> {
+        let light = self
+            .light
+            .map(|azimuth| Light::new(azimuth, Light::HALF_WAY));
+        let finish = self.finish.as_deref().unwrap_or("raw");
+        let view = self.view.as_deref().unwrap_or("usual");
+        Ok(Look {
+            finish: Finish::from_word(finish).ok_or("there is no such finish")?,
+            light: light.transpose().map_err(|error| error.to_string())?,
+            view: View::from_word(view).ok_or("there are no such eyes")?,
+        })
+    }
+}
+
 /// What of a panel is asked for, and how it is looked at. Lengths in mm, angles in degrees.
 #[derive(Debug, Clone, Default, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -29,7 +58,7 @@ pub(super) struct Asked {
     h: Option<f64>,
     /// Width in pixels.
     width: Option<u32>,
-    /// Where the light comes from.
+    /// The look, as in [`Seen`].
     light: Option<f64>,
     finish: Option<String>,
     view: Option<String>,
@@ -140,19 +169,11 @@ fn looked_at(panel: &Panel, asked: &Asked) -> Result<Panel, NoPicture> {
         (None, None, None, None) => panel.clone(),
         _ => return Err(wrong("a part needs x, y, w and h")),
     };
-    let light = match asked.light {
-        Some(azimuth) => Some(
-            Light::new(azimuth, Light::HALF_WAY)
-                .map_err(|error| NoPicture::Asked(error.to_string()))?,
-        ),
-        None => None,
+    let seen = Seen {
+        light: asked.light,
+        finish: asked.finish.clone(),
+        view: asked.view.clone(),
     };
-    let word = |given: &Option<String>, usual: &str| given.clone().unwrap_or(usual.to_owned());
-    let look = Look {
-        finish: Finish::from_word(&word(&asked.finish, "raw"))
-            .ok_or_else(|| wrong("no such finish"))?,
-        light,
-        view: View::from_word(&word(&asked.view, "usual")).ok_or_else(|| wrong("no such eyes"))?,
-    };
+    let look = seen.look().map_err(NoPicture::Asked)?;
     Ok(relit(&part, look))
 }

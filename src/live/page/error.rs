@@ -20,6 +20,14 @@ pub enum RunError {
         /// What is wrong with it.
         reason: String,
     },
+    /// A packed recipe cannot be unpacked.
+    #[error("`{pack}`: {reason}")]
+    Pack {
+        /// The file as typed.
+        pack: String,
+        /// What is wrong with it.
+        reason: String,
+    },
     /// The recipe ended well and made nothing.
     #[error("`{recipe}` makes no panel: there is nothing to draw")]
     NoPanel {
@@ -36,6 +44,7 @@ impl RunError {
             Self::Recipe(failure) => failure.code,
             Self::File(error) => error.code(),
             Self::Choice { .. } => "pick::form",
+            Self::Pack { .. } => "parcel::unread",
             Self::NoPanel { .. } => "recipe::no_panel",
         }
     }
@@ -47,6 +56,7 @@ impl RunError {
             Self::Recipe(failure) => failure.help.clone(),
             Self::File(error) => Some(error.help()),
             Self::Choice { .. } => Some("pin it anew with `plyloom pick`".to_owned()),
+            Self::Pack { .. } => Some("ask for it again, as a file".to_owned()),
             Self::NoPanel { .. } => Some("let the recipe fill a panel".to_owned()),
         }
     }

@@ -5,7 +5,6 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::knobs::Knobs;
 use super::opened::{Given, Opened};
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::{ENDING, Pinned, digest};
@@ -34,7 +33,7 @@ pub(super) enum KeepError {
     Name,
     /// The page shows a choice, not the recipe.
     #[error(
-        "the page was opened on a pinned choice: open the recipe itself to change its defaults"
+        "the page shows a pinned choice or a packed recipe: open the recipe itself to change its defaults"
     )]
     Choice,
     /// The file changed meanwhile.
@@ -57,11 +56,14 @@ pub(super) struct Values {
     pub(super) seed: u64,
     pub(super) parameters: Vec<ParameterValue>,
     pub(super) recipe_sha256: String,
+    /// The finish, light and eyes with which it is seen.
+    pub(super) look: Look,
 }
 
 impl Values {
-    pub(super) fn of(outcome: &Outcome) -> Self {
+    pub(super) fn of(outcome: &Outcome, look: Look) -> Self {
         Self {
+            look,
             seed: outcome.seed,
             parameters: outcome
                 .parameters
@@ -91,7 +93,7 @@ pub(super) fn as_choice(
         recipe_sha256: values.recipe_sha256,
         seed: values.seed,
         parameters: values.parameters,
-        look: Look::default(),
+        look: values.look,
     };
     let text = pinned.text();
     let write = |name: &str| {
@@ -138,7 +140,7 @@ pub(super) fn as_defaults(
     shown: &Outcome,
     host: &Arc<dyn Host>,
 ) -> Result<(), KeepError> {
-    if opened.pinned.is_some() {
+    if !opened.is_plain() {
         return Err(KeepError::Choice);
     }
     let (now, _) = Opened::read(&opened.path);
@@ -166,18 +168,6 @@ pub(super) fn as_defaults(
     }
     write_whole(&opened.path, source.text.as_bytes())?;
     Ok(())
-}
-
-/// The knobs for values.
-pub(super) fn knobs_of(values: &[ParameterValue], seed: u64) -> Knobs {
-    Knobs {
-        set: values
-            .iter()
-            .map(|p| (p.name.clone(), p.value.to_string()))
-            .collect(),
-        seed: Some(seed),
-        locked: false,
-    }
 }
 
 #[cfg(test)]

@@ -10,6 +10,7 @@ use super::error::RunError;
 use super::knobs::Knobs;
 use crate::explore::pinned::{ENDING, Pinned};
 use crate::files::{DiskHost, Witness, read_recipe, read_text_file};
+use crate::parcel::{PackedHost, Parcel, is_pack};
 use crate::recipe::evaluate;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
@@ -38,6 +39,8 @@ pub(super) struct Opened {
     pub(super) source: Arc<Source>,
     /// The choice that named it, where one did.
     pub(super) pinned: Option<Pinned>,
+    /// What the file holds, where it is a pack.
+    parcel: Option<Arc<Parcel>>,
 }
 
 impl Opened {
@@ -47,12 +50,7 @@ impl Opened {
             .extension()
             .is_some_and(|e| e.eq_ignore_ascii_case(ENDING));
         if !is_choice {
-            let (source, witness) = read_recipe(path);
-            let opened = source.map_err(RunError::from).map(|source| Self {
-                path: path.to_owned(),
-                source,
-                pinned: None,
-            });
+            let (opened, witness) = Self::straight(path);
             return (opened, vec![witness]);
         }
         let (text, witness) = read_text_file(path);
@@ -66,32 +64,70 @@ impl Opened {
         });
         let opened = pinned.and_then(|pinned| {
             let recipe = path.parent().unwrap_or(Path::new("")).join(&pinned.recipe);
-            let (source, witness) = read_recipe(&recipe);
+            let (opened, witness) = Self::straight(&recipe);
             witnesses.push(witness);
             Ok(Self {
-                path: recipe,
-                source: source?,
                 pinned: Some(pinned),
+                ..opened?
             })
         });
         (opened, witnesses)
     }
 
-    /// The recipe's folder; what the recipe prints goes to `print`.
-    pub(super) fn host(&self, print: impl Fn(&str) + Send + Sync + 'static) -> Arc<DiskHost> {
-        Arc::new(DiskHost::new(&self.path, print))
+    /// Reads a recipe, packed or not.
+    fn straight(path: &Path) -> (Result<Self, RunError>, Witness) {
+        let (source, witness) = read_recipe(path);
+        let opened = source.map_err(RunError::from).and_then(|source| {
+            let (source, parcel) = unpacked(path, source)?;
+            Ok(Self {
+                path: path.to_owned(),
+                source,
+                pinned: None,
+                parcel,
+            })
+        });
+        (opened, witness)
     }
 
-    /// What is pinned, then what was typed, then the knobs.
+    /// Whether the recipe stands in its file as it is, so that its text can be changed there.
+    pub(super) fn is_plain(&self) -> bool {
+        self.pinned.is_none() && self.parcel.is_none()
+    }
+
+    /// Where its modules come from; what the recipe prints goes to `print`.
+    pub(super) fn home(&self, print: impl Fn(&str) + Send + Sync + 'static) -> Home {
+        if let Some(parcel) = &self.parcel {
+            return Home {
+                door: Arc::new(PackedHost::new(
+                    Arc::clone(parcel),
+                    &self.source.name,
+                    print,
+                )),
+                folder: None,
+            };
+        }
+        let folder = Arc::new(DiskHost::new(&self.path, print));
+        Home {
+            door: Arc::clone(&folder) as _,
+            folder: Some(folder),
+        }
+    }
+
+    /// What is packed, then what is pinned, then what was typed, then the knobs.
     pub(super) fn settings(&self, given: &Given, knobs: &Knobs) -> Settings {
-        let pinned = self.pinned.iter().flat_map(|p| &p.parameters);
+        let (packed, pinned) = (self.parcel.as_ref(), self.pinned.as_ref());
+        let packed_values = packed.iter().flat_map(|p| p.values.iter().cloned());
+        let pinned_values = pinned.iter().flat_map(|p| &p.parameters);
         let turned = knobs.set.iter().map(|(n, v)| (n.clone(), v.clone()));
         Settings {
             seed: knobs
                 .seed
                 .or(given.seed)
-                .or(self.pinned.as_ref().map(|p| p.seed)),
-            values: pinned.map(|p| (p.name.clone(), p.value.clone())).collect(),
+                .or(pinned.map(|p| p.seed))
+                .or(packed.and_then(|p| p.seed)),
+            values: packed_values
+                .chain(pinned_values.map(|p| (p.name.clone(), p.value.clone())))
+                .collect(),
             set: given.set.iter().cloned().chain(turned).collect(),
             budget: given.budget.clone(),
             threads: all_cores(),
@@ -127,4 +163,36 @@ impl Opened {
             }
         }
     }
+}
+
+/// The door of a recipe.
+pub(super) struct Home {
+    /// The door itself.
+    pub(super) door: Arc<dyn Host>,
+    folder: Option<Arc<DiskHost>>,
+}
+
+impl Home {
+    /// Every file that was read or looked for in vain.
+    pub(super) fn witnesses(&self) -> Vec<Witness> {
+        self.folder
+            .as_ref()
+            .map_or_else(Vec::new, |f| f.witnesses())
+    }
+}
+
+/// A recipe that was packed, unpacked; any other as it is.
+fn unpacked(
+    path: &Path,
+    source: Arc<Source>,
+) -> Result<(Arc<Source>, Option<Arc<Parcel>>), RunError> {
+    if !is_pack(&source.text) {
+        return Ok((source, None));
+    }
+    let read = Parcel::read(&source.text).map_err(|error| RunError::Pack {
+        pack: path.display().to_string(),
+        reason: error.to_string(),
+    })?;
+    let recipe = Source::new(source.name.clone(), read.parcel.recipe.as_str());
+    Ok((Arc::new(recipe), Some(Arc::new(read.parcel))))
 }

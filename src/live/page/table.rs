@@ -15,7 +15,6 @@ use super::opened::{Given, Opened};
 use super::plain::plain;
 use crate::files::Witness;
 use crate::live::watch::Stop;
-use crate::recipe::host::Host;
 
 /// How many printed lines are shown.
 const MOST_LINES: usize = 50;
@@ -124,17 +123,16 @@ impl Table {
         let printed = Arc::new(Mutex::new(Vec::new()));
         let result = opened.and_then(|opened| {
             let lines = Arc::clone(&printed);
-            let host = opened.host(move |line| {
+            let home = opened.home(move |line| {
                 print(line);
                 let mut lines = lines.lock().unwrap_or_else(PoisonError::into_inner);
                 if lines.len() < MOST_LINES {
                     lines.push(plain(line));
                 }
             });
-            let door: Arc<dyn Host> = Arc::clone(&host) as _;
             let before = knobs.clone();
-            let outcome = opened.carried_out(&self.given, &mut knobs, &door);
-            witnesses.extend(host.witnesses());
+            let outcome = opened.carried_out(&self.given, &mut knobs, &home.door);
+            witnesses.extend(home.witnesses());
             if knobs != before {
                 self.let_go(&before, &knobs);
             }

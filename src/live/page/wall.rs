@@ -18,7 +18,7 @@ use super::asking::{newest, unread};
 use super::drawing::{Asked, drawing, pixels};
 use super::error::RunError;
 use super::fault::Fault;
-use super::keep::{Values, knobs_of};
+use super::keep::Values;
 use super::knobs::{Knobs, seed};
 use super::made::Made;
 use super::plain::plain;
@@ -27,8 +27,9 @@ use super::shortlist;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::digest;
 use crate::layout::panel::Panel;
-use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
+use crate::recipe::parameter::{Parameter, Value};
+use crate::sight::relit::Look;
 
 /// Up to this many tiles a card is a drawing; beyond, it is made of pixels.
 const MOST_DRAWN: usize = 600;
@@ -85,9 +86,31 @@ pub(super) fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome
 }
 
 fn carried_out(desk: &Desk, made: &Made, mut knobs: Knobs) -> Result<Outcome, RunError> {
-    let host: Arc<dyn Host> = made.opened.host(|_| ());
+    let home = made.opened.home(|_| ());
     made.opened
-        .carried_out(desk.table.given(), &mut knobs, &host)
+        .carried_out(desk.table.given(), &mut knobs, &home.door)
+}
+
+/// A value as it would be typed: a bare number counts in inches where the recipe does.
+fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
+    match value {
+        Value::Number(mm) if parameter.is_some_and(Parameter::is_in_inches) => format!("{mm} mm"),
+        other => other.to_string(),
+    }
+}
+
+/// The knobs of a star, for the recipe that made a picture.
+fn knobs_of(star: &shortlist::Star, made: &Made) -> Knobs {
+    let known = |name: &str| made.outcome.parameters.iter().find(|p| p.name == name);
+    Knobs {
+        set: star
+            .parameters
+            .iter()
+            .map(|p| (p.name.clone(), typed(&p.value, known(&p.name))))
+            .collect(),
+        seed: Some(star.seed),
+        locked: false,
+    }
 }
 
 /// One card.
@@ -106,7 +129,7 @@ pub(super) async fn card(
                 let stars = stars(desk)?;
                 let star = stars.iter().find(|s| s.number == number);
                 let star = star.ok_or("this star is no longer on the shortlist")?;
-                carried_out(desk, &made, knobs_of(&star.parameters, star.seed))
+                carried_out(desk, &made, knobs_of(star, &made))
             }
             None => tried(desk, &made, &Wanted::new(card.set, card.seed.as_deref())?),
         };
@@ -129,7 +152,12 @@ fn shown(outcome: &Outcome, number: usize) -> serde_json::Value {
     let set: BTreeMap<String, String> = outcome
         .parameters
         .iter()
-        .map(|p| (p.name.clone(), ParameterValue::from(p).value.to_string()))
+        .map(|p| {
+            (
+                p.name.clone(),
+                typed(&ParameterValue::from(p).value, Some(p)),
+            )
+        })
         .collect();
     value!({
         "seed": outcome.seed.to_string(),
@@ -173,11 +201,7 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
                     let values: Vec<_> = named
                         .map(|p| value!({ "name": p.name, "shown": plain(&p.value.to_string()) }))
                         .collect();
-                    let set: BTreeMap<&str, String> = star
-                        .parameters
-                        .iter()
-                        .map(|p| (p.name.as_str(), p.value.to_string()))
-                        .collect();
+                    let set = now.good.as_ref().map(|made| knobs_of(star, made).set);
                     value!({
                         "number": star.number,
                         "seed": star.seed.to_string(),
@@ -207,7 +231,7 @@ pub(super) async fn star(
         let made = newest(desk)?;
         let wanted = Wanted::new(card.set, card.seed.as_deref())?;
         let outcome = tried(desk, &made, &wanted).map_err(|e| e.to_string())?;
-        let values = Values::of(&outcome);
+        let values = Values::of(&outcome, Look::default());
         let number = shortlist::add(
             &desk.table.given().recipe,
             values.seed,

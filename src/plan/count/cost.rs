@@ -18,7 +18,7 @@ use crate::plan::{
 };
 use crate::{
     geom::{Polygon, TOLERANCE, outline::outline},
-    layout::panel::Panel,
+    layout::{panel::Panel, trim::TrimShape},
     stock::Colour,
 };
 
@@ -362,9 +362,21 @@ fn panel_area(panels: &[&Panel]) -> Figure {
         if i > 0 {
             why = why.text(" + ");
         }
-        if let Some(trim) = panel.trim {
+        if let Some(trim) = &panel.trim {
+            let (width, height) = (trim.bounds().width(), trim.bounds().height());
             total += trim.area();
-            why = why.length(trim.width()).text(" x ").length(trim.height());
+            why = match trim.shape() {
+                TrimShape::Rectangle => why.length(width).text(" x ").length(height),
+                TrimShape::Round => why.text("pi / 4 x ").length(width).text(" squared"),
+                TrimShape::Rounded(radius) => why
+                    .length(width)
+                    .text(" x ")
+                    .length(height)
+                    .text(" - (4 - pi) x ")
+                    .length(radius)
+                    .text(" squared"),
+                TrimShape::Corners(corners) => why.text(format!("outline of {corners} corners")),
+            };
         } else {
             let tiles = panel.tiles.iter();
             total += tiles

@@ -120,7 +120,9 @@ fn whole_tiles(count: f64) -> usize {
     (count + 1e-9).max(0.0) as usize
 }
 
-fn placements(panel: &Panel) -> Vec<Placement> {
+/// The tiles of a panel in the order of gluing, with their numbers.
+#[must_use]
+pub fn placements(panel: &Panel) -> Vec<Placement> {
     let mut order: Vec<usize> = (0..panel.tiles.len()).collect();
     order.sort_by_key(|&i| (panel.tiles[i].cell.course, panel.tiles[i].cell.column));
     let mut all: Vec<Placement> = Vec::with_capacity(order.len());

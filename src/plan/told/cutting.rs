@@ -41,8 +41,8 @@ fn set_up(cut: &Cut, shop: &Shop) -> SetUp {
                 length(shop.slicing.end_trim)
             ),
             instead: format!(
-                "Leave those uncut, and set slicing.end_trim to {} or more.",
-                length(cautions::HELD_LAST)
+                "Leave those uncut, and set slicing.end_trim to {} mm (6 in.) or more.",
+                cautions::HELD_LAST
             ),
         });
     }

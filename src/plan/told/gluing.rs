@@ -2,9 +2,10 @@
 
 use super::{Entry, Section};
 use crate::{
+    geom::length::INCH,
     layout::panel::Panel,
     plan::{
-        Shop,
+        Shop, Units,
         glue_up::{
             GlueUp, flattened,
             words::{assembly_lines, before_lines, clamping_lines},
@@ -14,6 +15,9 @@ use crate::{
 
 /// How much thinner one side may have come out in the examples, in mm.
 const THINNER: [f64; 3] = [0.3, 0.6, 1.0];
+
+/// The same where inches are printed: 1/64, 1/32 and 1/16 in.
+const THINNER_INCH: [f64; 3] = [INCH / 64.0, INCH / 32.0, INCH / 16.0];
 
 /// How one panel is glued up.
 #[must_use]
@@ -50,7 +54,11 @@ pub fn after_gluing(shop: &Shop) -> Section {
             units.term(sanding)
         )),
     );
-    let examples: Vec<String> = THINNER
+    let thinner = match units {
+        Units::Metric => THINNER,
+        Units::Inch => THINNER_INCH,
+    };
+    let examples: Vec<String> = thinner
         .iter()
         .map(|&thinner| match flattened(slice, thinner, sanding) {
             Some(left) => format!(

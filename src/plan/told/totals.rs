@@ -23,12 +23,14 @@ pub fn to_buy(count: &CountBack, shop: &Shop) -> Section {
     for veneer in &count.veneers {
         let mut entry = Entry::from(format!("veneer {}: ", veneer.colour));
         entry = match &veneer.leaves {
-            Some(leaves) if veneer.short > 0 => entry.words(format!(
-                "{} in stock are needed and {} more are missing",
-                leaves.shown(units),
-                veneer.short
-            )),
-            Some(leaves) => entry.words("leaves ").figure(leaves, units),
+            Some(leaves) => {
+                let entry = entry.words("leaves ").figure(leaves, units);
+                if veneer.short > 0 {
+                    entry.words(format!("; {} of them missing", veneer.short))
+                } else {
+                    entry
+                }
+            }
             None => entry.figure(&veneer.area, units),
         };
         section.add(entry);

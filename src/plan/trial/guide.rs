@@ -48,7 +48,7 @@ pub fn guide(tolerance: &Tolerance, length: Length<'_>) -> Vec<Hint> {
             let (more, less) = (part(&s.more), part(&s.less));
             let (more_seen, less_seen) = (more > SEEN, less > SEEN);
             let cause = |way: &str, shows: f64| {
-                format!("{name}: {way}, {step} for every {}", length(shows))
+                format!("{name}: {way}, by {step} for every {}", length(shows))
             };
             match (more_seen, less_seen) {
                 (true, true) if (more - less).abs() < SEEN => {

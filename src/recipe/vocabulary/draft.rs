@@ -167,4 +167,11 @@ impl Draft for Panel {
             .help("give it a size and tiles: .size(8, 6).fill(tile)")),
         }
     }
+
+    fn bag(&self) -> Vec<(String, u64)> {
+        match &self.state().tiles {
+            Tiles::Filled(filling) => filling.bag().to_vec(),
+            _ => Vec::new(),
+        }
+    }
 }

@@ -10,6 +10,7 @@ use super::cells::Cell;
 use super::conditions::Kept;
 use super::draft::Panel;
 use super::things::{self, Conditions, Lattice, Rule};
+use crate::geom::Point;
 use crate::layout::{self, Filling, Palette};
 use crate::recipe::args;
 use crate::recipe::call;
@@ -241,6 +242,76 @@ mod words {
         let width = args::length(&width, "the finished width")?;
         let height = args::length(&height, "the finished height")?;
         Ok(panel.resize(|extent| extent.finish(width, height))?)
+    }
+
+    /// The panel trimmed to a round of this diameter.
+    ///
+    /// Like `finished(diameter, diameter)`, with the corners outside the circle left away: tiles that
+    /// lie there are not needed.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let r = plywood(13, 17.7).rhombus(60);
+    /// let block = hexagon([r, r, r]).slice("block");
+    /// panel("table", hexagons(block)).finished_round(600).fill(block);
+    /// ```
+    #[rhai_fn(name = "finished_round", pure, return_raw)]
+    pub fn finished_round(
+        panel: &mut Panel,
+        diameter: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let diameter = args::length(&diameter, "the finished diameter")?;
+        Ok(panel.resize(|extent| extent.finish_round(diameter))?)
+    }
+
+    /// The panel trimmed to a finished width and height, its corners rounded by a radius.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("tray", squares(block)).finished_rounded(300, 200, 30).fill(block);
+    /// ```
+    #[rhai_fn(name = "finished_rounded", pure, return_raw)]
+    pub fn finished_rounded(
+        panel: &mut Panel,
+        width: Dynamic,
+        height: Dynamic,
+        radius: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let width = args::length(&width, "the finished width")?;
+        let height = args::length(&height, "the finished height")?;
+        let radius = args::length(&radius, "the radius of the corners")?;
+        Ok(panel.resize(|extent| extent.finish_rounded(width, height, radius))?)
+    }
+
+    /// The panel trimmed to an outline with straight sides, given by its corners in order, each as
+    /// `[right, down]`. The outline must be convex; it is moved so that it begins at the panel's left
+    /// and top.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("stand", squares(block))
+    ///     .finished_outline([[60, 0], [180, 0], [240, 104], [180, 208], [60, 208], [0, 104]])
+    ///     .fill(block);
+    /// ```
+    #[rhai_fn(name = "finished_outline", pure, return_raw)]
+    pub fn finished_outline(
+        panel: &mut Panel,
+        corners: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let corner = |value: &Dynamic, what: &str| -> Result<Point, Fault> {
+            match args::list(value, what, args::length)?.as_slice() {
+                [right, down] => Ok(Point::new(*right, *down)),
+                other => Err(Fault::new(
+                    "recipe::wrong_value",
+                    format!("{what} must be two lengths, not {}", other.len()),
+                )
+                .help("write each corner as [right, down] in mm")),
+            }
+        };
+        let corners = args::list(&corners, "the outline", corner)?;
+        Ok(panel.resize(|extent| extent.finish_corners(&corners))?)
     }
 
     /// Shifts the pattern under the finished size: so far to the right and down.

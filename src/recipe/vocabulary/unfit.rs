@@ -31,12 +31,20 @@ impl From<LayoutError> for Fault {
             ),
             E::NoSize => (
                 "layout::no_size",
-                "write .size(8, 6), or .finished(300, 200) in mm, before the first fill",
+                "write .size(8, 6), .finished(300, 200) or .finished_round(300) in mm, before the first fill",
             ),
             E::Count { .. } => ("layout::count", "write .size(columns, courses)"),
             E::Size { .. } => (
                 "layout::size",
                 "write .finished(width, height) in mm, or texts such as \"12 in\"",
+            ),
+            E::Radius { .. } => (
+                "layout::radius",
+                "write .finished_rounded(width, height, radius) in mm; .finished_round(diameter) makes a round",
+            ),
+            E::Corners { .. } | E::NotConvex => (
+                "layout::outline",
+                "list the corners in order round the outline, each as [right, down]: [[0, 0], [300, 0], [150, 260]]",
             ),
             E::Shift { .. } => ("layout::shift", "write .shift(right, down) in mm"),
             E::NotCovered { .. } => (

@@ -55,8 +55,8 @@ export class Bench {
       this.panels,
       group(
         "Zoom",
-        button("Closer", () => this.zoom(1.4), { title: "Zoom in (+)" }),
-        button("Farther", () => this.zoom(1 / 1.4), { title: "Zoom out (\u2212)" }),
+        button("+", () => this.zoom(1.4), { "aria-label": "Closer", title: "Closer (+)" }),
+        button("\u2212", () => this.zoom(1 / 1.4), { "aria-label": "Farther", title: "Farther (\u2212)" }),
         button("Fit", () => this.fit(), { title: "Show all of it (0)", id: "fit" }),
       ),
       group(
@@ -68,14 +68,12 @@ export class Bench {
           }),
         ),
       ),
-      (this.compare = button("Beside the one before", () => this.setBeside(!this.beside), {
+      (this.compare = button("Before and now", () => this.setBeside(!this.beside), {
         "aria-pressed": "false",
         id: "beside",
         disabled: true,
       })),
     );
-    this.scaleWords = make("span", { class: "quiet", id: "scale" });
-    home.append(this.scaleWords);
   }
 
   toggle(name, where) {
@@ -138,7 +136,6 @@ export class Bench {
 
   draw() {
     for (const view of [this.now, this.before]) if (!view.element.hidden) view.draw();
-    this.scaleWords.textContent = `${this.camera.scale.toFixed(this.camera.scale < 10 ? 2 : 0)} px/mm`;
     this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
   }
 
@@ -259,6 +256,7 @@ export class Bench {
     const from = view.chosen >= 0 ? view.chosen : found.at(this.camera.x, this.camera.y);
     if (from < 0) return;
     const to = found.beside(from, dx, dy);
+    if (to === view.chosen) return;
     const seen = view.seen();
     const [x, y] = [found.x[to], found.y[to]];
     if (x < seen.x || y < seen.y || x > seen.x + seen.w || y > seen.y + seen.h) {

@@ -18,6 +18,12 @@ export function showFault(fault, hasPicture) {
     make("h2", {}, fault.message),
     ...[place, fault.lines.length ? source(fault) : null, calls(fault), fault.help ? make("p", { class: "help" }, `Try: ${fault.help}`) : null, stays].filter(Boolean),
   );
+  // On a narrow screen the place may stand beyond the edge.
+  const mark = home.querySelector("mark");
+  if (mark) {
+    const lines = mark.closest("pre");
+    lines.scrollLeft = mark.offsetLeft + mark.offsetWidth - lines.offsetLeft - lines.clientWidth * 0.7;
+  }
 }
 
 function source(fault) {

@@ -4,7 +4,8 @@ import { button, byId, make, note, trying } from "./make.js";
 import { send } from "./server.js";
 
 export class Knobs {
-  constructor() {
+  constructor(look) {
+    this.look = look;
     this.home = byId("knobs");
     this.list = make("div", { class: "knob-list" });
     this.seedHome = make("div", { class: "knob seed" });
@@ -15,6 +16,8 @@ export class Knobs {
     this.knobs = new Map();
     this.makeSeed();
     this.makeKeep();
+    // Nothing can be turned before there is a picture.
+    for (const field of this.home.querySelectorAll("button, input")) field.disabled = true;
   }
 
   /** Takes the parameters of the picture that is shown, and the knobs as they stand. */
@@ -34,11 +37,12 @@ export class Knobs {
     this.seedBox.disabled = state.knobs.locked;
     this.back.disabled = state.knobs.locked || picture.seed === "0";
     this.next.disabled = state.knobs.locked;
+    this.lock.disabled = this.nameBox.disabled = false;
     this.lock.setAttribute("aria-pressed", String(state.knobs.locked));
     this.lock.textContent = state.knobs.locked ? "Unlock" : "Lock";
     this.own.hidden = state.knobs.seed === null;
     this.own.disabled = state.knobs.locked;
-    if (document.activeElement !== this.seedBox) this.seedBox.value = picture.seed;
+    if (!busy(this.seedBox)) this.seedBox.value = picture.seed;
     const turned = Object.keys(state.knobs.set).length > 0 || state.knobs.seed !== null;
     this.reset.disabled = !turned;
     this.defaults.disabled = state.choice || Boolean(state.fault);
@@ -102,29 +106,29 @@ export class Knobs {
   }
 
   text(parameter, { id, label, help, described }) {
-    const box = make("input", { type: "text", id, autocomplete: "off", ...described });
+    const box = handled(make("input", { type: "text", id, autocomplete: "off", ...described }));
     box.addEventListener("change", () => this.set(parameter.name, box.value));
     this.knobs.set(parameter.name, (p) => {
-      if (document.activeElement !== box) box.value = p.value;
+      if (!busy(box)) box.value = this.refused(p) ?? p.value;
     });
     return [label, box, help];
   }
 
   colour(parameter, { id, label, help, described }) {
-    const box = make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", ...described });
-    const swatch = make("input", { type: "color", "aria-label": `${parameter.name}, mixed` });
+    const box = handled(make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", ...described }));
+    const swatch = handled(make("input", { type: "color", "aria-label": `${parameter.name}, mixed` }));
     box.addEventListener("change", () => this.set(parameter.name, box.value));
     swatch.addEventListener("input", () => this.set(parameter.name, swatch.value));
     this.knobs.set(parameter.name, (p) => {
-      if (document.activeElement !== box) box.value = p.value;
-      if (p.swatch && document.activeElement !== swatch) swatch.value = p.swatch;
+      if (!busy(box)) box.value = this.refused(p) ?? p.value;
+      if (p.swatch && !busy(swatch)) swatch.value = p.swatch;
     });
     return [label, make("div", { class: "pair" }, swatch, box), help];
   }
 
   number(parameter, { id, label, help, described }) {
     const { least, most, unit, kind } = parameter.domain;
-    const box = make("input", { type: "text", inputmode: "decimal", id, autocomplete: "off", ...described });
+    const box = handled(make("input", { type: "text", inputmode: "decimal", id, autocomplete: "off", ...described }));
     const words = unit ? make("span", { class: "unit" }, unit === "deg" ? "\u00b0" : unit) : null;
     const length = unit === "mm" || unit === "in";
     // A slider counts in the value's own unit: mm for lengths, whatever they are shown in.
@@ -145,18 +149,23 @@ export class Knobs {
       box.focus();
     });
     const slider = ranged
-      ? make("input", { type: "range", min: least, max: most, step, "aria-label": `${parameter.name}, slider` })
+      ? handled(make("input", { type: "range", min: least, max: most, step, "aria-label": `${parameter.name}, slider` }))
       : null;
     slider?.addEventListener("input", () => {
       box.value = shownIn(unit, Number(slider.value));
       this.set(parameter.name, typed(Number(slider.value)));
     });
     this.knobs.set(parameter.name, (p) => {
-      if (document.activeElement !== box || !this.sending) box.value = shownIn(unit, p.value);
-      if (slider && document.activeElement !== slider) slider.value = String(p.value);
+      if (!busy(box)) box.value = this.refused(p) ?? shownIn(unit, p.value);
+      if (slider && !busy(slider)) slider.value = String(p.value);
       slider?.setAttribute("aria-valuetext", p.shown);
     });
     return [label, make("div", { class: "pair" }, box, words), slider, help];
+  }
+
+  /** The text that a knob was turned to, where the recipe refused it: it can be mended then. */
+  refused(parameter) {
+    return this.state.fault ? this.state.knobs.set[parameter.name] : undefined;
   }
 
   valueOf(name) {
@@ -165,7 +174,7 @@ export class Knobs {
 
   makeSeed() {
     const step = (by) => this.turn({ seed: String(BigInt(this.picture.seed) + by) });
-    this.seedBox = make("input", { type: "text", inputmode: "numeric", id: "seed", autocomplete: "off" });
+    this.seedBox = handled(make("input", { type: "text", inputmode: "numeric", id: "seed", autocomplete: "off" }));
     this.seedBox.addEventListener("change", () => this.turn({ seed: this.seedBox.value }));
     this.back = button("Back", () => step(-1n), { "aria-label": "Seed back", id: "seed-back" });
     this.next = button("Next", () => step(1n), { "aria-label": "Seed next", id: "seed-next" });
@@ -198,7 +207,7 @@ export class Knobs {
   keepChoice() {
     return trying(async () => {
       const name = this.nameBox.value.trim() || null;
-      const kept = await send("/api/keep", { as: "choice", picture: this.state.shown, name });
+      const kept = await send("/api/keep", { as: "choice", picture: this.state.shown, name, look: this.look() });
       this.nameBox.value = "";
       note(`Kept in ${kept.file}. See it with: plyloom preview ${kept.file}`);
     });
@@ -210,6 +219,20 @@ export class Knobs {
       note(`${kept.file} has these values as its own now.`);
     });
   }
+}
+
+/** Fields in the middle of being changed by hand: what comes from the server must not meddle. */
+const touched = new WeakSet();
+
+function handled(field) {
+  field.addEventListener("input", () => touched.add(field));
+  field.addEventListener("change", () => touched.delete(field));
+  field.addEventListener("blur", () => touched.delete(field));
+  return field;
+}
+
+function busy(field) {
+  return touched.has(field);
 }
 
 function shownIn(unit, value) {

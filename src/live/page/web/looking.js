@@ -35,6 +35,11 @@ export class Looking {
     return query;
   }
 
+  /** The look as a choice keeps it. */
+  kept() {
+    return { light: this.light, finish: this.finish, view: this.eyes };
+  }
+
   /** A copy for a view to hold on to. */
   now() {
     const query = this.query();

@@ -24,7 +24,7 @@ let line = "";
 
 const looking = new Looking(() => bench.render());
 const bench = new Bench(() => looking.now());
-const knobs = new Knobs();
+const knobs = new Knobs(() => looking.kept());
 const shortlist = new Shortlist(bench, knobs, () => wall.cardsChanged());
 const wall = new Wall(bench, knobs, shortlist);
 const plan = new Plan(bench);

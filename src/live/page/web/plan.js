@@ -1,4 +1,4 @@
-// The plan of the panel that is shown, worded as `plyloom plan` words it, and its papers.
+// The plan of the panel that is shown, in short as `plyloom plan` words it, and its papers.
 
 import { byId, make } from "./make.js";
 import { read } from "./server.js";
@@ -10,7 +10,7 @@ export class Plan {
     this.bench = bench;
     this.home = byId("room-plan");
     this.links = make("p", { class: "papers" });
-    this.text = make("pre", { class: "plan", tabindex: "0", role: "region", "aria-label": "Plan" });
+    this.text = make("pre", { class: "plan", tabindex: "0", role: "region", "aria-label": "The plan in short" });
     this.home.append(make("h2", {}, "Plan"), this.links, this.text);
   }
 

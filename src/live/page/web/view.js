@@ -138,7 +138,7 @@ export class View {
     const coarse = large
       ? this.shown.width * scale * ratio > WHOLE * 1.1
       : Math.max(this.shown.width, this.shown.height) * scale > WIDEST;
-    if (!coarse || this.look.from || rect.w <= 0 || rect.h <= 0) {
+    if (!coarse || !this.found || this.look.from || rect.w <= 0 || rect.h <= 0) {
       if (!coarse) this.dropPart();
       return;
     }
@@ -153,7 +153,7 @@ export class View {
     const y = Math.max(0, rect.y - grow.y);
     const w = Math.min(this.shown.width, rect.x + rect.w + grow.x) - x;
     const h = Math.min(this.shown.height, rect.y + rect.h + grow.y) - y;
-    const few = this.found?.inside(x, y, x + w, y + h, MOST_DRAWN * 0.9);
+    const few = this.found.inside(x, y, x + w, y + h, MOST_DRAWN * 0.9);
     const where = `x=${x}&y=${y}&w=${w}&h=${h}${this.look.query()}`;
     const at = `${this.shown.id}/${this.shown.panel}`;
     const path = few

@@ -1,17 +1,16 @@
 // Numbers and poses as a maker reads them.
 
-const plain = new Intl.NumberFormat("en-GB", { maximumFractionDigits: 1 });
+function tenths(number) {
+  const [whole, part] = String(Math.round(number * 10) / 10).split(".");
+  return part ? `${count(whole)}.${part}` : count(whole);
+}
 
 export function count(number) {
   return String(number).replace(/\B(?=(\d{3})+(?!\d))/g, "\u00a0");
 }
 
-export function mm(length) {
-  return `${plain.format(length).replaceAll(",", "\u00a0")} mm`;
-}
-
 export function size(panel) {
-  return `${plain.format(panel.width)} \u00d7 ${plain.format(panel.height)} mm`;
+  return `${tenths(panel.width)} \u00d7 ${tenths(panel.height)} mm`;
 }
 
 /** Rounded down to a tenth: 100 only where it is all. */
@@ -20,14 +19,14 @@ export function percent(part, all) {
 }
 
 export function pose(turn, flip) {
-  const angle = `${plain.format(turn)}\u00b0`;
+  const angle = `${tenths(turn)}\u00b0`;
   if (turn === 0) return flip ? "flipped" : "as sliced";
   return flip ? `flipped, turned ${angle}` : `turned ${angle}`;
 }
 
 export function metres(distance) {
   if (distance < 1000) return `${Math.round(distance / 10)} cm`;
-  return `${plain.format(distance / 1000)} m`;
+  return `${tenths(distance / 1000)} m`;
 }
 
 export function matched(joints, through) {

@@ -1,0 +1,50 @@
+//! Reading the shop file that a command names.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use super::trouble::Trouble;
+use crate::files::{FileError, read_recipe};
+use crate::plan::{Shop, ShopError};
+use crate::recipe::failure::Failure;
+use crate::recipe::source::{Place, Source};
+
+/// The shop of a file, or the common one where none is named.
+///
+/// # Errors
+/// When the file cannot be read, or has a mistake.
+pub(super) fn shop(path: Option<&Path>) -> Result<Shop, Trouble> {
+    path.map_or_else(|| Ok(Shop::common()), read_shop)
+}
+
+pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
+    let (source, _) = read_recipe(path);
+    let source = source.map_err(|error| match error {
+        FileError::Missing { .. } => Trouble::Plan {
+            message: format!("there is no shop file `{}`", path.display()),
+            help: format!(
+                "check the name, or write one with `plyloom plan --new-shop {}`",
+                path.display()
+            ),
+        },
+        other => other.into(),
+    })?;
+    Shop::parse(&source.text).map_err(|error| failure(error, source).into())
+}
+
+/// A mistake in a shop file, shown like one in a recipe.
+fn failure(error: ShopError, source: Arc<Source>) -> Failure {
+    Failure {
+        code: "shop::mistake",
+        message: error.message,
+        place: Some(Place {
+            source: Arc::clone(&source),
+            span: error.span,
+        }),
+        label: None,
+        help: error.help,
+        trace: Vec::new(),
+        sources: vec![source],
+        sought: Vec::new(),
+    }
+}

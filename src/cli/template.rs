@@ -1,0 +1,214 @@
+//! `plyloom template`: the panel's outlines at true scale, to print and glue over.
+
+use std::path::{Path, PathBuf};
+
+use clap::builder::ValueHint;
+use clap::{Args, ValueEnum};
+
+use super::named;
+use super::output::{slugs, with_slug};
+use super::recipe_args::RecipeArgs;
+use super::terminal::{print, print_bytes};
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+use crate::draw::template::{
+    Paper, Template, TemplateError, TemplateOptions, page_count, template_pdf,
+};
+use crate::files::{same_file, write_whole};
+use crate::geom::length;
+use crate::layout::panel::Panel;
+
+/// Print the outlines of a panel's tiles at true scale, over several pages
+#[derive(Debug, Args)]
+#[command(
+    long_about = "Write the outlines of a panel's tiles at true scale as a PDF, over as many pages of \
+                  paper as they take: pages overlap, crosses show how they lie, and every page has \
+                  lines of 100 mm and 4 in. to measure after printing. Tiles carry the numbers of the \
+                  glue-up map.",
+    after_help = "Examples:\n  plyloom template blocks.rhai\n  \
+                  plyloom template blocks.rhai --paper letter --out blocks.pdf\n  \
+                  plyloom template blocks.rhai --paper a3 --landscape --margin \"1/4 in\"\n\n\
+                  Print at 100 % (actual size), not fitted to the page."
+)]
+pub(super) struct TemplateArgs {
+    #[command(flatten)]
+    recipe: RecipeArgs,
+
+    /// The paper in the printer
+    #[arg(long, value_name = "SIZE", default_value = "a4")]
+    paper: Size,
+
+    /// Lay the paper's long side level
+    #[arg(long)]
+    landscape: bool,
+
+    /// What stays blank on each side of the paper; as little as the printer allows
+    #[arg(long, value_name = "LENGTH", value_parser = mm, default_value = "10 mm")]
+    margin: f64,
+
+    /// How far neighbouring pages overlap
+    #[arg(long, value_name = "LENGTH", value_parser = mm, default_value = "10 mm")]
+    overlap: f64,
+
+    /// This panel alone; without it each panel gets a file with its name
+    #[arg(long, value_name = "NAME")]
+    panel: Option<String>,
+
+    /// Write to this file instead of beside the recipe; `-` is the standard output
+    ///
+    /// Of several panels each gets its name added: `out.pdf` becomes `out-NAME.pdf`.
+    #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]
+    out: Option<PathBuf>,
+}
+
+/// A size of paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Size {
+    /// 210 x 297 mm
+    A4,
+    /// 8 1/2 x 11 in.
+    Letter,
+    /// 297 x 420 mm
+    A3,
+}
+
+fn mm(text: &str) -> Result<f64, String> {
+    length::parse(text).map_err(|error| format!("{error}; write `10`, `10 mm` or `3/8 in`"))
+}
+
+impl TemplateArgs {
+    fn options(&self) -> TemplateOptions {
+        TemplateOptions {
+            paper: match self.paper {
+                Size::A4 => Paper::A4,
+                Size::Letter => Paper::Letter,
+                Size::A3 => Paper::A3,
+            },
+            landscape: self.landscape,
+            margin: self.margin,
+            overlap: self.overlap,
+        }
+    }
+
+    fn standard(&self) -> bool {
+        self.out.as_deref() == Some(Path::new("-"))
+    }
+
+    /// The file for a single panel.
+    fn file(&self) -> Result<PathBuf, Trouble> {
+        let recipe = &self.recipe.recipe;
+        let file = match &self.out {
+            None => recipe.with_extension("pdf"),
+            Some(folder) if folder.is_dir() => {
+                folder.join(recipe.with_extension("pdf").file_name().unwrap_or_default())
+            }
+            Some(file) => file.clone(),
+        };
+        let ending = file.extension().map(|e| e.to_string_lossy().to_lowercase());
+        if ending.as_deref() != Some("pdf") {
+            return Err(Trouble::Usage {
+                message: format!("`{}` does not end in `.pdf`", file.display()),
+                help: "a template is a PDF: `--out template.pdf`".to_owned(),
+            });
+        }
+        if same_file(&file, recipe) {
+            return Err(Trouble::Usage {
+                message: format!("`{}` is the recipe itself", file.display()),
+                help: "choose another file for the template with `--out`".to_owned(),
+            });
+        }
+        Ok(file)
+    }
+}
+
+pub(super) fn run(args: &TemplateArgs) -> Result<(), Trouble> {
+    let file = if args.standard() {
+        None
+    } else {
+        Some(args.file()?)
+    };
+    let outcome = named::outcome(&args.recipe)?;
+    let shown = args.recipe.recipe.display().to_string();
+    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
+    let templates = panels
+        .iter()
+        .map(|panel| made(panel, &args.options()))
+        .collect::<Result<Vec<_>, _>>()?;
+    let Some(file) = file else {
+        return match &templates[..] {
+            [only] => print_bytes(&only.pdf),
+            _ => Err(Trouble::Usage {
+                message: format!(
+                    "the recipe makes {} panels and the standard output takes one template",
+                    templates.len()
+                ),
+                help: "say which one with `--panel NAME`".to_owned(),
+            }),
+        };
+    };
+    let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
+    for (template, slug) in templates.iter().zip(slugs(&names)) {
+        let file = if templates.len() == 1 {
+            file.clone()
+        } else {
+            with_slug(&file, &slug)
+        };
+        write_whole(&file, &template.pdf)?;
+        print(&told(&file, template))?;
+    }
+    let all = |options: &TemplateOptions| -> Option<usize> {
+        panels.iter().map(|p| page_count(p, options).ok()).sum()
+    };
+    let turned = TemplateOptions {
+        landscape: !args.landscape,
+        ..args.options()
+    };
+    let now: usize = templates.iter().map(|t| t.pages.len()).sum();
+    if let Some(fewer) = all(&turned).filter(|&other| other < now) {
+        let how = if args.landscape { "without" } else { "with" };
+        print(&format!(
+            "{how} --landscape: {fewer} in place of {now} pages\n"
+        ))?;
+    }
+    print("Print at 100 % (actual size), not fitted to the page; measure the check lines.\n")
+}
+
+fn told(file: &Path, template: &Template) -> String {
+    let file = on_one_line(&file.display().to_string());
+    let cover = if template.cover {
+        ", and one that shows how they lie"
+    } else {
+        ""
+    };
+    let pages = match template.pages.len() {
+        1 => "1 page".to_owned(),
+        many => format!("{many} pages"),
+    };
+    format!("{file}: {pages} at true scale{cover}\n")
+}
+
+fn made(panel: &Panel, options: &TemplateOptions) -> Result<Template, Trouble> {
+    template_pdf(panel, options).map_err(|error| {
+        let help = match &error {
+            TemplateError::Margin { .. } | TemplateError::Overlap { .. } => {
+                return Trouble::Usage {
+                    message: error.to_string(),
+                    help: "10 mm suits most printers".to_owned(),
+                };
+            }
+            TemplateError::TooManyPages { .. } => {
+                "take larger paper, such as `--paper a3`, or a smaller part of the panel"
+            }
+            TemplateError::NoTiles | TemplateError::Pdf(_) => {
+                "check the panel with `plyloom preview`"
+            }
+        };
+        Trouble::Drawing {
+            message: format!(
+                "there is no template of the panel `{}`: {error}",
+                on_one_line(&panel.name)
+            ),
+            help: help.to_owned(),
+        }
+    })
+}

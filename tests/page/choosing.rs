@@ -1,0 +1,82 @@
+//! The wall of variations, the shortlist, and picking from it.
+
+use crate::browser::Screen;
+use crate::scene::{RECIPE, Scene};
+
+const CARDS: &str = "document.querySelectorAll('.wall .card img[src]').length";
+
+#[test]
+fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.click("[data-room=variations]");
+    browser.until(&format!("{CARDS} >= 12"));
+    assert_eq!(scene.bench.names("."), ["tray.rhai"], "no star, no file");
+    browser.click(".wall .card:nth-child(3) .star");
+    browser.until("document.querySelectorAll('.shortlist .card').length === 1");
+    browser.click(".wall .card:nth-child(5) .star");
+    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 2");
+    browser
+        .until("document.querySelector('.wall .card:nth-child(3) .star').ariaPressed === 'true'");
+    // Seeds go on from the recipe's own, 3.
+    browser.until_text("[data-star='1']", "seed 5");
+    browser.until_text("[data-star='2']", "seed 7");
+    browser.click("#mark-1");
+    browser.click("#mark-2");
+    browser.until("document.querySelectorAll('.together figure img[src]').length === 2");
+    browser.click("[data-star='2'] [aria-label='Pick star 2']");
+    browser.until_text("#notes", "plyloom plan tray-choice-1.pick");
+    scene
+        .bench
+        .run(&["plan", "tray-choice-1.pick"])
+        .ended(0)
+        .out_has("seed 7")
+        .out_has("Tray");
+    // What has a star stays when the program ends.
+    drop(browser);
+    let scene = scene.again();
+    let browser = scene.shown(Screen::Desk).expect("a browser as before");
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 2");
+    browser.click("[data-star='1'] [aria-label='Drop star 1']");
+    browser.until("document.querySelectorAll('.shortlist .card').length === 1");
+    browser.click("[data-star='2'] [aria-label='Use star 2']");
+    browser.until("document.querySelector('#seed').value === '7'");
+}
+
+#[test]
+fn the_wall_grows_as_one_scrolls() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.click("[data-room=variations]");
+    browser.until(&format!("{CARDS} >= 12"));
+    let before = browser.value("document.querySelectorAll('.wall .card').length");
+    browser.run("window.scrollTo(0, document.body.scrollHeight)");
+    browser.until(&format!("{CARDS} > {before}"));
+}
+
+#[test]
+fn a_parameter_is_varied_over_its_range() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.click("[data-room=variations]");
+    browser.choose("#wall-axis", "set:rows");
+    // From 2 to 12.
+    browser.until(&format!("{CARDS} === 11"));
+    browser.until_text(".wall .card:first-child", "rows 2");
+    browser.until_text(".wall .card:last-child", "rows 12");
+    browser.choose("#wall-axis", "set:edge");
+    browser.until(&format!("{CARDS} === 2"));
+    browser.choose("#wall-axis", "set:wide");
+    browser.until_text(".wall .card:nth-child(3)", "wide 8 in");
+    browser.click(".wall .card:nth-child(3) [aria-label='Use wide 8 in']");
+    browser.until_text("#notes", "wide 8 in");
+    browser.click("[data-room=panel]");
+    browser.until_text("#view-now figcaption", "203.2");
+}

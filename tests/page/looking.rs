@@ -1,0 +1,264 @@
+//! Looking at a panel: tiles, marks, light, distance, keys, names that are markup, screens, and
+//! what axe-core finds.
+
+use std::env;
+use std::fs;
+
+use serde_json::Value;
+
+use crate::browser::{Browser, Screen, required, skipped};
+use crate::common::Bench;
+use crate::scene::{RECIPE, Scene};
+
+/// The middle of the stage, where the pointer is put.
+const POINT: &str = "const s = document.querySelector('#view-now .stage'); \
+    const b = s.getBoundingClientRect(); \
+    const at = (type, dx) => s.dispatchEvent(new PointerEvent(type, { bubbles: true, pointerId: 1, \
+    buttons: 0, clientX: b.left + b.width / 2 + dx, clientY: b.top + b.height / 2 + 5 }));";
+
+const PATH: &str = "document.querySelector('#view-now').dataset.path";
+
+#[test]
+fn a_tile_tells_what_it_is() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    // 12.6 mm a tile, 13 across: the last column and the last course are trimmed.
+    browser.until(&format!(
+        "(() => {{ {POINT} at('pointermove', 0); return document.querySelector('#tile').innerText.includes('square'); }})()"
+    ));
+    let tile = browser.value("document.querySelector('#tile').innerText");
+    let tile = tile.as_str().expect("words");
+    assert!(
+        tile.contains("edges matched") && tile.contains("course ") && tile.contains("column "),
+        "{tile}"
+    );
+    // By keys alone: to the middle tile, then along its course to the rim.
+    browser.click("#fit");
+    browser.run("document.querySelector('#view-now .stage').focus()");
+    browser.keys("#view-now .stage", "\u{e007}");
+    browser.until_text("#tile", "course");
+    for _ in 0..14 {
+        browser.keys("#view-now .stage", "\u{e008}\u{e014}\u{e000}");
+    }
+    browser.until_text("#tile", "column 12");
+    browser.until_text("#tile", "trimmed");
+}
+
+#[test]
+fn marks_light_and_distance_change_what_is_seen() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    let ink = "(() => { const c = document.querySelector('#view-now .marks'); \
+               const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data; \
+               let n = 0; for (let i = 3; i < d.length; i += 4) n += d[i] > 0; return n; })()";
+    browser.until(&format!("{ink} === 0"));
+    for mark in ["joints", "numbers", "trim", "layers"] {
+        let button = format!("[data-mark={mark}]");
+        browser.click(&button);
+        browser.until(&format!("{ink} > 500"));
+        browser.click(&button);
+        browser.until(&format!("{ink} === 0"));
+    }
+    browser.keys("#light", "\u{e014}");
+    browser.until(&format!("{PATH}.includes('light=240')"));
+    browser.choose("#look-finish", "oil");
+    browser.until(&format!("{PATH}.includes('finish=oil')"));
+    browser.choose("#look-eyes", "deuteranopia");
+    browser.until(&format!("{PATH}.includes('view=deuteranopia')"));
+    browser.keys("#distance", "\u{e014}\u{e014}");
+    browser.until(&format!(
+        "{PATH}.includes('/pixels/') && {PATH}.includes('from=')"
+    ));
+    browser.until("document.querySelector('#view-now .whole').naturalWidth === 1600");
+}
+
+#[test]
+fn the_plan_is_worded_as_the_command_words_it() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    browser.click("[data-room=plan]");
+    browser.until_text(".plan", "Shop plan: Tray");
+    let plan = browser.value("document.querySelector('.plan').textContent");
+    let plan = plan.as_str().expect("a text").trim();
+    let command = scene
+        .bench
+        .run(&["plan", "tray.rhai", "--out", "plan.html"]);
+    assert!(command.out.starts_with(plan), "{plan}\n--\n{}", command.out);
+    // The whole plan is the page that the command writes, and runs nothing.
+    let shown = browser.awaited(
+        "fetch(document.querySelector('.papers a').href).then(async (r) => done({ \
+         policy: r.headers.get('content-security-policy'), text: await r.text() }));",
+    );
+    assert_eq!(shown["text"], Value::from(scene.bench.read("plan.html")));
+    let policy = shown["policy"].as_str().expect("a policy");
+    assert!(
+        policy.contains("default-src 'none'") && !policy.contains("script-src"),
+        "{policy}"
+    );
+    browser.click(".papers a");
+    browser.in_last_tab(|paper| {
+        paper
+            .until("document.title.includes('Shop plan: Tray') && document.styleSheets.length > 0");
+    });
+}
+
+#[test]
+fn names_that_are_markup_show_as_text() {
+    let bad = "<img src=x onerror=document.title=1><script>document.title=2</script>&lt;";
+    let text = RECIPE
+        .replace("\"square\"", &format!("\"{bad}\""))
+        .replace("\"Tray\"", &format!("\"{bad}\""))
+        .replace("courses of tiles", bad)
+        .replace("\"walnut\"]", &format!("\"{bad}\"]"));
+    let text = format!("{text}print(\"{bad}\");\n");
+    let bench = Bench::new().file("tray.rhai", &text);
+    let scene = Scene::with(bench, &[]);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    for place in [
+        "#view-now figcaption",
+        "#tally th .kind",
+        "#knobs .help",
+        "#knob-edge option",
+        "#printed pre",
+    ] {
+        browser.until_text(place, bad);
+    }
+    browser.click("[data-room=plan]");
+    browser.until_text(".plan", "<img");
+    browser.until("document.querySelectorAll('.papers a').length > 0");
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.wall .card img[src]').length >= 12");
+    browser.choose("#wall-axis", "set:edge");
+    browser.until_text(".wall .card h3", bad);
+    // A message too: the colour that is none.
+    scene
+        .bench
+        .write("tray.rhai", text.replace("\"navy\"", &format!("\"{bad}\"")));
+    browser.until_text("#trouble", "<img");
+    browser.until_text("#trouble .source", "onerror");
+    let made =
+        browser.value("document.querySelectorAll('body script, img[onerror], [src=x]').length");
+    assert_eq!(made, Value::from(0));
+    let title = browser.value("document.title");
+    assert!(
+        title.as_str().is_some_and(|t| t.contains("tray.rhai")),
+        "{title}"
+    );
+}
+
+#[test]
+fn a_narrow_screen_has_no_sideways_scroll() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Narrow) else {
+        return;
+    };
+    assert_eq!(browser.value("innerWidth"), Value::from(360));
+    let fits = "document.documentElement.scrollWidth <= 360";
+    browser.until(fits);
+    for room in ["variations", "plan", "panel"] {
+        browser.click(&format!("[data-room={room}]"));
+        if room == "variations" {
+            browser.until("document.querySelectorAll('.wall .card img[src]').length >= 4");
+        }
+        browser.until(fits);
+    }
+    scene.bench.write(
+        "tray.rhai",
+        RECIPE.replace("laminate([", &format!("lamnate([{}", "1, ".repeat(200))),
+    );
+    browser.until("!document.querySelector('#trouble').hidden");
+    browser.until(fits);
+}
+
+#[test]
+fn a_hundred_thousand_tiles_stay_usable() {
+    let text = "let sheet = laminate([veneer(0.6, \"navy\"), plywood(5, 12)]);\n\
+                let tile = bar(sheet.rip(sheet.thickness)).slice(\"square\");\n\
+                panel(\"Large\", squares(tile)).size(316, 316).fill(random(\"turns\", tile.looks()));\n";
+    let scene = Scene::new(text);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    // The whole is pixels, in which each tile is one colour.
+    browser.until_text("#view-now figcaption", "99\u{a0}856 tiles");
+    browser.until(&format!("{PATH}.includes('plain=true')"));
+    // Closer, the part that is looked at is drawn with its layers.
+    browser.run("document.querySelector('#view-now .stage').focus()");
+    for _ in 0..16 {
+        browser.keys("#view-now .stage", "+");
+    }
+    browser.until("document.querySelector('#view-now').dataset.part === 'drawing'");
+    browser.until("document.querySelector('#view-now .part').naturalWidth > 0");
+    browser.keys("#view-now .stage", "\u{e007}");
+    browser.until_text("#tile", "of 4 edges matched");
+    browser.keys("#view-now .stage", "0");
+    browser.until("!document.querySelector('#view-now').dataset.part");
+}
+
+#[test]
+fn axe_finds_no_fault_in_light_and_dark() {
+    for screen in [Screen::Desk, Screen::Dark, Screen::Narrow] {
+        let scene = Scene::new(RECIPE);
+        let Some(browser) = scene.shown(screen) else {
+            return;
+        };
+        let Some(axe) = axe() else { return };
+        let dark = browser.value("matchMedia('(prefers-color-scheme: dark)').matches");
+        assert_eq!(dark, Value::from(screen == Screen::Dark));
+        browser.run(&axe);
+        browser.until_text("#tally-facts", "tiles");
+        faultless(&browser, "panel");
+        browser.click("[data-mark=joints]");
+        browser.fill("#knob-rows", "5");
+        browser.until("!document.querySelector('#beside').disabled");
+        browser.click("#beside");
+        browser.until("Boolean(document.querySelector('#view-before').dataset.picture)");
+        faultless(&browser, "two panels");
+        browser.click("[data-room=variations]");
+        browser.until("document.querySelectorAll('.wall .card img[src]').length >= 4");
+        browser.click(".wall .card:first-child .star");
+        browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+        faultless(&browser, "variations");
+        browser.click("[data-room=plan]");
+        browser.until_text(".plan", "Shop plan");
+        faultless(&browser, "plan");
+        browser.click("[data-room=panel]");
+        scene
+            .bench
+            .write("tray.rhai", RECIPE.replace("laminate([", "lamnate(["));
+        browser.until_text("#trouble", "lamnate");
+        browser.click("#fit");
+        faultless(&browser, "mistake");
+    }
+}
+
+/// The text of axe-core, an open accessibility checker; none where the machine has it not.
+fn axe() -> Option<String> {
+    let Some(path) = env::var_os("PLYLOOM_AXE") else {
+        assert!(!required(), "PLYLOOM_AXE names no axe-core");
+        skipped("PLYLOOM_AXE names no axe-core");
+        return None;
+    };
+    Some(fs::read_to_string(path).expect("axe-core can be read"))
+}
+
+/// Holds that axe-core finds nothing against the success criteria of WCAG 2.0 to 2.2, A and AA, nor
+/// against its own best practices.
+#[track_caller]
+fn faultless(browser: &Browser, what: &str) {
+    let found = browser.awaited(
+        "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] })\
+         .then((r) => done({ checked: r.passes.length, faults: r.violations.map((v) => [v.id, v.impact, \
+         v.nodes.map((n) => n.html + n.failureSummary)]) }), (e) => done({ error: String(e) }));",
+    );
+    assert!(found["checked"].as_u64().is_some_and(|n| n > 10), "{found}");
+    assert_eq!(found["faults"], serde_json::json!([]), "{what}: {found:#}");
+}
