@@ -9,6 +9,8 @@
 //! Lengths are in mm and angles in degrees; x runs right, y runs down, turns are clockwise as seen.
 //! The same recipe, seed and settings give the same bytes on any machine.
 
+#![forbid(unsafe_code)]
+
 pub mod geom;
 pub mod stock;
 
@@ -20,6 +22,7 @@ pub mod sight;
 
 pub mod draw;
 
+pub mod check;
 pub mod explore;
 pub mod parcel;
 

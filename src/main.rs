@@ -1,5 +1,7 @@
 //! The program `plyloom`: the command line of the library of the same name.
 
+#![forbid(unsafe_code)]
+
 use std::process::ExitCode;
 
 fn main() -> ExitCode {

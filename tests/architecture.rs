@@ -18,6 +18,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
     ),
     ("files", &["recipe"]),
+    ("check", &["recipe", "plan", "layout", "stock", "geom"]),
     ("parcel", &["recipe", "layout", "stock", "geom"]),
     (
         "live",
@@ -28,8 +29,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "cli",
         &[
-            "live", "files", "parcel", "explore", "draw", "sight", "recipe", "plan", "layout",
-            "stock", "geom",
+            "live", "files", "parcel", "check", "explore", "draw", "sight", "recipe", "plan",
+            "layout", "stock", "geom",
         ],
     ),
 ];

@@ -157,6 +157,8 @@ mod tests {
             about: crate::recipe::about::About::default(),
             credits: std::collections::BTreeMap::new(),
             language: 1,
+            joint_tolerance: 0.01,
+            tiles: Vec::new(),
             panels: panels.to_vec(),
             bags: Vec::new(),
             parameters: Vec::new(),

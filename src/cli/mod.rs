@@ -9,6 +9,7 @@
 mod arrangements;
 mod carried;
 mod carry_out;
+mod check;
 mod compare;
 mod completions;
 mod credit;
@@ -82,6 +83,7 @@ enum Command {
     Compare(compare::CompareArgs),
     Gallery(gallery::GalleryArgs),
     New(new::NewArgs),
+    Check(check::CheckArgs),
     Pack(pack::PackArgs),
     Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
@@ -109,6 +111,7 @@ impl Command {
             Self::Compare(args) => compare::run(&args),
             Self::Gallery(args) => gallery::run(&args),
             Self::New(args) => new::run(&args),
+            Self::Check(args) => check::run(&args),
             Self::Pack(args) => pack::run(&args),
             Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use resvg::tiny_skia::{Color, FillRule, Paint, Path, PathBuilder, Pixmap, Transform};
+use resvg::tiny_skia::{Color, FillRule, Mask, Paint, Path, PathBuilder, Pixmap, Transform};
 
 use super::{
     DrawError,
@@ -17,7 +17,7 @@ use super::{
 };
 use crate::{
     geom::Polygon,
-    layout::panel::Panel,
+    layout::{panel::Panel, trim::TrimShape},
     stock::{Colour, Face},
 };
 
@@ -84,13 +84,41 @@ impl Thumbnails {
                 sheet.add(stamp, (x, y));
             }
         }
+        let mut rgba: Vec<u8> = sheet.sums.into_iter().flat_map(on_paper).collect();
+        // The picture's own rim cuts a rectangle.
+        let trim = panel.trim.as_ref();
+        if let Some(trim) = trim.filter(|t| t.shape() != TrimShape::Rectangle) {
+            blank_outside(&mut rgba, &trim.outline(), per_mm, (width, height));
+        }
         Ok(Bitmap {
             width,
             height,
             per_mm,
-            rgba: sheet.sums.into_iter().flat_map(on_paper).collect(),
+            rgba,
             ground: Ground::Paper,
         })
+    }
+}
+
+/// Leaves the paper white outside an outline.
+#[allow(clippy::cast_possible_truncation, reason = "the renderer works in f32")]
+fn blank_outside(rgba: &mut [u8], outline: &Polygon, per_mm: f64, (width, height): (u32, u32)) {
+    let (Some(path), Some(mut mask)) = (
+        path(std::slice::from_ref(outline)),
+        Mask::new(width, height),
+    ) else {
+        return;
+    };
+    let scale = per_mm as f32;
+    let at = Transform::from_scale(scale, scale);
+    mask.fill_path(&path, FillRule::Winding, true, at);
+    let (pixels, _) = rgba.as_chunks_mut::<4>();
+    for (pixel, &cover) in pixels.iter_mut().zip(mask.data()) {
+        let white = 255 - u16::from(cover);
+        for channel in &mut pixel[..3] {
+            let part = u16::from(*channel) * u16::from(cover) + 255 * white + 127;
+            *channel = (part / 255) as u8;
+        }
     }
 }
 

@@ -141,6 +141,8 @@ fn on_this_thread(engine: MakeEngine, run: &Run) -> Result<Outcome, Failure> {
         about,
         credits,
         language: run.language_of(0),
+        joint_tolerance: run.joint_tolerance(),
+        tiles: run.tile_names(),
         panels,
         bags: begun.iter().map(|made| made.thing.bag()).collect(),
         parameters,

@@ -9,6 +9,7 @@
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
 //! - `pure`, `lanes`: functions that can be called on several threads, and calling them there;
+//! - [`reading`]: a text read without running it;
 //! - `modules`, [`library`], [`library_words`]: rule modules, those that come along, and their words;
 //! - [`rewrite`]: a text with other defaults;
 //! - `diagnostics`: from the engine's errors to messages for makers.
@@ -35,6 +36,7 @@ pub mod outcome;
 pub mod parameter;
 pub(crate) mod printing;
 mod pure;
+pub mod reading;
 pub mod rewrite;
 pub mod run;
 pub mod settings;

@@ -37,6 +37,10 @@ pub struct Outcome {
     pub credits: BTreeMap<usize, About>,
     /// The version of the language that it is written for.
     pub language: u32,
+    /// How far joints of bars might be open or pressed at the end, in mm.
+    pub joint_tolerance: f64,
+    /// The names of all kinds of tiles that were sliced, sorted.
+    pub tiles: Vec<String>,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
     /// For each panel what the bags held that it was filled from: names of kinds, and how many tiles

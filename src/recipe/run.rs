@@ -498,6 +498,11 @@ impl Run {
         Ok(kind)
     }
 
+    /// The names of all kinds of tiles, sorted.
+    pub(super) fn tile_names(&self) -> Vec<String> {
+        self.state().kinds.keys().cloned().collect()
+    }
+
     fn state(&self) -> MutexGuard<'_, State> {
         lock(&self.0.state)
     }

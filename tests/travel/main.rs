@@ -1,6 +1,12 @@
-//! Recipes on their way to others: carried by pictures, packed, unpacked, checked.
+//! Recipes on their way to others: carried by pictures, packed, looked over; what strangers send is
+//! stopped, and what happens at a bad moment loses nothing.
 
 mod carried;
+mod check;
 #[path = "../common/mod.rs"]
 mod common;
+#[cfg(unix)]
+mod hostile;
+#[cfg(unix)]
+mod lost;
 mod packs;

@@ -1,0 +1,171 @@
+//! What the outcome tells of wood, saw and joints.
+
+use super::{Finding, Level};
+use crate::geom::{TOLERANCE, clip};
+use crate::layout::panel::Panel;
+use crate::plan::cautions;
+use crate::plan::saw::sequence::{NamedBar, Work, cut_sequence};
+use crate::plan::saw::{SawLimits, Warning, words};
+use crate::recipe::outcome::Outcome;
+
+/// Pieces of trimmed tiles narrower than this, in mm, break out at the saw (common practice: about
+/// the width of a blade).
+const SLIVER: f64 = 3.0;
+
+pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
+    if outcome.panels.is_empty() {
+        return vec![
+            Finding::new("recipe::no_panel", Level::Error, "it makes no panel")
+                .help("let the recipe fill a panel"),
+        ];
+    }
+    let mut findings = joints(outcome);
+    findings.extend(saw(outcome));
+    findings.extend(slivers(outcome));
+    findings.extend(idle_tiles(outcome));
+    findings
+}
+
+/// Each kind of tile that is placed, once, by name.
+fn bars(outcome: &Outcome) -> Vec<NamedBar<'_>> {
+    let mut bars: Vec<NamedBar<'_>> = Vec::new();
+    for kind in outcome
+        .panels
+        .iter()
+        .flat_map(|p| &p.faces)
+        .map(|f| &f.kind)
+    {
+        if !bars.iter().any(|b| *b.bar == **kind.bar()) {
+            bars.push(NamedBar {
+                name: kind.name(),
+                bar: kind.bar(),
+            });
+        }
+    }
+    bars
+}
+
+/// Bars that are only there because the recipe allows their joints to be open.
+fn joints(outcome: &Outcome) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    let mut needed = false;
+    for named in bars(outcome) {
+        let gaps = named.bar.joints().iter().map(|joint| joint.gap.abs());
+        let widest = gaps.fold(0.0, f64::max);
+        if widest > TOLERANCE {
+            needed = true;
+            findings.push(
+                Finding::new(
+                    "check::open_joints",
+                    Level::Warning,
+                    format!(
+                        "the bar of \"{}\" has a joint that is {widest:.2} mm open or pressed: it \
+                         holds together only by `joint_tolerance({})`",
+                        named.name, outcome.joint_tolerance
+                    ),
+                )
+                .help("mend the edge angles, so that those that meet in a point add up to 360 degrees"),
+            );
+        }
+    }
+    if outcome.joint_tolerance > TOLERANCE && !needed {
+        findings.push(
+            Finding::new(
+                "check::idle_tolerance",
+                Level::Warning,
+                format!(
+                    "`joint_tolerance({})` is not needed: all joints are tight",
+                    outcome.joint_tolerance
+                ),
+            )
+            .help("leave it out: it would hide a slip in a later change"),
+        );
+    }
+    findings
+}
+
+/// Cuts that cannot be made safely as usual, with the limits of a common saw.
+fn saw(outcome: &Outcome) -> Vec<Finding> {
+    let bars = bars(outcome);
+    let length = |mm: f64| format!("{mm:.1} mm");
+    let mut findings: Vec<Finding> = Vec::new();
+    for cut in cut_sequence(&bars, &SawLimits::default(), Work::default()) {
+        for warning in &cut.warnings {
+            let level = match warning {
+                Warning::Narrow { .. } | Warning::NoFlat => Level::Warning,
+                _ => Level::Note,
+            };
+            let refusal = cautions::refusal(*warning, &length);
+            let finding = Finding::new(
+                "check::saw",
+                level,
+                format!(
+                    "{} ({}): {}",
+                    words::title(&cut),
+                    words::used_in(&cut),
+                    refusal.says.trim_end_matches('.')
+                ),
+            )
+            .help(refusal.instead);
+            if !findings
+                .iter()
+                .any(|known| known.message == finding.message)
+            {
+                findings.push(finding);
+            }
+        }
+    }
+    findings
+}
+
+/// Tiles of which the trim leaves next to nothing.
+fn slivers(outcome: &Outcome) -> Vec<Finding> {
+    let sliver = |panel: &Panel| {
+        let trim = panel.trim.as_ref()?;
+        let narrow = panel
+            .tiles
+            .iter()
+            .filter(|tile| !tile.whole)
+            .filter(|tile| {
+                trim.of(&panel.rim(tile))
+                    .is_some_and(|left| clip::depth(&left) < SLIVER)
+            });
+        let count = narrow.count();
+        (count > 0).then(|| {
+            Finding::new(
+                "check::slivers",
+                Level::Note,
+                format!(
+                    "the trim of panel \"{}\" leaves pieces narrower than {SLIVER} mm of {count} \
+                     tiles: they break out easily",
+                    panel.name
+                ),
+            )
+            .help(
+                "move the pattern with `shift`, or take a finished size that cuts tiles less close",
+            )
+        })
+    };
+    outcome.panels.iter().filter_map(sliver).collect()
+}
+
+/// Kinds of tiles that are sliced and never placed.
+fn idle_tiles(outcome: &Outcome) -> Vec<Finding> {
+    let placed = |name: &str| {
+        let mut faces = outcome.panels.iter().flat_map(|p| &p.faces);
+        faces.any(|face| face.kind.name() == name)
+    };
+    outcome
+        .tiles
+        .iter()
+        .filter(|name| !placed(name))
+        .map(|name| {
+            Finding::new(
+                "check::idle_tiles",
+                Level::Note,
+                format!("the tiles \"{name}\" are sliced and none is in a panel"),
+            )
+            .help("place one, or leave its bar out")
+        })
+        .collect()
+}

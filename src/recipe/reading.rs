@@ -1,0 +1,129 @@
+//! Reading the text of a recipe without running it: which words it calls, which names it holds,
+//! which parameters it declares and in what variable it keeps each.
+//!
+//! It goes by tokens and is only as exact as advice needs.
+
+use std::ops::Range;
+
+use super::diagnostics::tokens::{Kind, Token, tokens};
+
+/// A parameter that a text declares.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Bound {
+    /// Its name.
+    pub name: String,
+    /// The bytes of the word `param`.
+    pub span: Range<usize>,
+    /// The variable that its value goes to at once, where it does.
+    pub variable: Option<String>,
+    /// Whether the value goes nowhere: the declaration is a statement of its own.
+    pub alone: bool,
+}
+
+/// The bytes of every name that is called: followed by an opening bracket.
+#[must_use]
+pub fn used(text: &str) -> Vec<Range<usize>> {
+    let all = tokens(text);
+    all.windows(2)
+        .filter(|two| two[0].kind == Kind::Name && text[two[1].span.clone()] == *"(")
+        .map(|two| two[0].span.clone())
+        .collect()
+}
+
+/// All names in a text, as often as they stand there, those in texts with `${ }` as well.
+#[must_use]
+pub fn names_in(text: &str) -> Vec<String> {
+    let mut names = Vec::new();
+    for token in tokens(text) {
+        let word = &text[token.span.clone()];
+        match token.kind {
+            Kind::Name => names.push(word.to_owned()),
+            // What is a name in such a text and what is not, makes no difference to advice.
+            Kind::Text if word.starts_with('`') => names.extend(
+                word.split(|c: char| !c.is_alphanumeric() && c != '_')
+                    .filter(|name| !name.is_empty())
+                    .map(str::to_owned),
+            ),
+            _ => {}
+        }
+    }
+    names
+}
+
+/// The parameters that a text declares with their names written out, in order.
+#[must_use]
+pub fn bound_parameters(text: &str) -> Vec<Bound> {
+    let all = tokens(text);
+    let word = |i: usize| all.get(i).map_or("", |t: &Token| &text[t.span.clone()]);
+    let mut found = Vec::new();
+    for i in 0..all.len() {
+        if word(i) != "param"
+            || word(i + 1) != "("
+            || all.get(i + 2).map(|t| t.kind) != Some(Kind::Text)
+        {
+            continue;
+        }
+        let before = |n: usize| i.checked_sub(n).map_or("", word);
+        let variable = (before(1) == "=" && ["let", "const"].contains(&before(3)))
+            .then(|| before(2).to_owned());
+        found.push(Bound {
+            name: word(i + 2).trim_matches(['"', '`']).to_owned(),
+            span: all[i].span.clone(),
+            variable,
+            alone: ["", ";", "}"].contains(&before(1)) && after_call(&all, text, i + 1) == ";",
+        });
+    }
+    found
+}
+
+/// The token after the bracket that closes the one at `open`.
+fn after_call<'a>(all: &[Token], text: &'a str, open: usize) -> &'a str {
+    let mut depth = 0_usize;
+    for (i, token) in all.iter().enumerate().skip(open) {
+        match &text[token.span.clone()] {
+            "(" | "[" | "{" | "#{" => depth += 1,
+            ")" | "]" | "}" => {
+                depth = depth.saturating_sub(1);
+                if depth == 0 {
+                    return all.get(i + 1).map_or("", |t| &text[t.span.clone()]);
+                }
+            }
+            _ => {}
+        }
+    }
+    ""
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn parameters_are_found_with_where_their_value_goes() {
+        let text = "let a = param(\"a\", 1); param(\"b\", 2, #{ help: \"x\" });\n\
+                    f(param(\"c\", 3)); const D = param(\"d\", 4); // param(\"e\", 5)";
+        let found: Vec<_> = bound_parameters(text)
+            .into_iter()
+            .map(|b| (b.name, b.variable, b.alone))
+            .collect();
+        let variable = |name: &str| Some(name.to_owned());
+        assert_eq!(
+            found,
+            [
+                ("a".to_owned(), variable("a"), false),
+                ("b".to_owned(), None, true),
+                ("c".to_owned(), None, false),
+                ("d".to_owned(), variable("D"), false),
+            ]
+        );
+    }
+
+    #[test]
+    fn names_in_texts_with_values_count() {
+        let names = names_in("let a = 1; print(`a is ${b + c}`); \"d\"");
+        for name in ["a", "b", "c"] {
+            assert!(names.iter().any(|n| n == name), "{name}");
+        }
+        assert!(!names.iter().any(|n| n == "d"));
+    }
+}

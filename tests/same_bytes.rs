@@ -1,0 +1,157 @@
+//! What the demos come to: drawings, tallies and plans, the same bytes from every build and on any number
+//! of threads. `PLYLOOM_BLESS=1` writes them anew. `.ci/same-bytes` tries other builds of the program.
+
+use std::{
+    collections::BTreeMap,
+    fs,
+    path::{Path, PathBuf},
+    process::Command,
+};
+
+use sha2::{Digest as _, Sha256};
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-patterns")
+}
+
+fn files(folder: &Path, ending: &str) -> BTreeMap<String, Vec<u8>> {
+    fs::read_dir(folder)
+        .expect("the folder of demos")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|e| e == ending))
+        .map(|path| {
+            let name = path
+                .file_name()
+                .expect("a name")
+                .to_string_lossy()
+                .into_owned();
+            (name, fs::read(&path).expect("a readable file"))
+        })
+        .collect()
+}
+
+/// The program that is tried: this build's, or another one that is to give the same bytes (see
+/// `.ci/same-bytes`): its path and what it is started by, parted by spaces.
+fn program() -> Command {
+    let words = std::env::var("PLYLOOM_PROGRAM").unwrap_or_default();
+    let mut words = words.split_whitespace();
+    let mut command = Command::new(words.next().unwrap_or(env!("CARGO_BIN_EXE_plyloom")));
+    command.args(words);
+    command
+}
+
+/// What a run in `folder` prints.
+fn printed(folder: &Path, arguments: &[&str]) -> Vec<u8> {
+    let run = program()
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .expect("the program runs");
+    assert!(
+        run.status.success(),
+        "{arguments:?}: {}",
+        String::from_utf8_lossy(&run.stderr)
+    );
+    run.stdout
+}
+
+/// A folder of its own with all demos and their modules.
+fn copied() -> tempfile::TempDir {
+    let copy = tempfile::tempdir().expect("a folder for the drawings");
+    for (name, bytes) in files(&folder(), "rhai") {
+        fs::write(copy.path().join(name), bytes).expect("a copy");
+    }
+    copy
+}
+
+fn digest(bytes: &[u8]) -> String {
+    use std::fmt::Write as _;
+    let mut text = String::new();
+    for byte in Sha256::digest(bytes) {
+        let _ = write!(text, "{byte:02x}");
+    }
+    text
+}
+
+/// Holds that `new` is what is committed in `folder` under the ending, or writes it anew.
+fn agree(new: &BTreeMap<String, Vec<u8>>, folder: &Path, ending: &str) {
+    if std::env::var_os("PLYLOOM_BLESS").is_some() {
+        fs::create_dir_all(folder).expect("a folder");
+        for name in files(folder, ending).keys() {
+            fs::remove_file(folder.join(name)).expect("an old file goes");
+        }
+        for (name, bytes) in new {
+            fs::write(folder.join(name), bytes).expect("a new file comes");
+        }
+    }
+    let committed = files(folder, ending);
+    assert_eq!(
+        new.keys().collect::<Vec<_>>(),
+        committed.keys().collect::<Vec<_>>(),
+        "the files by name"
+    );
+    for (name, bytes) in new {
+        assert!(
+            *bytes == committed[name],
+            "{name} has changed: look at it, then write it anew"
+        );
+    }
+}
+
+#[test]
+fn every_demo_draws_counts_and_plans_what_is_committed() {
+    let copy = copied();
+    let recipes = files(&folder(), "rhai");
+    assert!(recipes.len() >= 20, "{} demos", recipes.len());
+    let mut counted = BTreeMap::new();
+    for name in recipes.keys() {
+        let stem = name.trim_end_matches(".rhai");
+        let tally = printed(copy.path(), &["preview", name, "--json"]);
+        counted.insert(format!("{stem}.tally.json"), tally);
+        let plan = printed(copy.path(), &["plan", name, "--json"]);
+        counted.insert(format!("{stem}.plan.json"), plan);
+    }
+    // Drawings are large and stand elsewhere: here it is by their digests that they are the same.
+    let drawings: String = files(copy.path(), "svg")
+        .iter()
+        .map(|(name, bytes)| format!("{} {name}\n", digest(bytes)))
+        .collect();
+    let golden = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/demos");
+    let drawings = BTreeMap::from([("drawings.sha256".to_owned(), drawings.into_bytes())]);
+    agree(&drawings, &golden, "sha256");
+    agree(&counted, &golden, "json");
+}
+
+#[test]
+fn one_thread_and_many_give_the_same_bytes() {
+    let copy = copied();
+    let sweep = |jobs: &str, out: &str| {
+        let words = [
+            "vary",
+            "drift.rhai",
+            "--seeds",
+            "1..8",
+            "--jobs",
+            jobs,
+            "--out",
+            out,
+        ];
+        printed(copy.path(), &words);
+        let folder = copy.path().join(out);
+        let mut all = files(&folder, "json");
+        all.extend(files(&folder, "svg"));
+        all.extend(files(&folder, "html"));
+        all.extend(files(&folder, "png"));
+        all.extend(files(&folder.join("panels"), "svg"));
+        all
+    };
+    let (one, many) = (sweep("1", "one"), sweep("8", "many"));
+    assert_eq!(
+        one.keys().collect::<Vec<_>>(),
+        many.keys().collect::<Vec<_>>()
+    );
+    assert!(one.len() >= 12);
+    for (name, bytes) in &one {
+        assert!(*bytes == many[name], "{name}");
+    }
+}

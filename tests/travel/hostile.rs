@@ -1,0 +1,201 @@
+//! Recipes that mean harm: `tests/suite/hostile/CASE.rhai`, each run by the real program, each stopped
+//! within its bounds, with its message at its place, or harmless.
+//!
+//! The first three lines of a case say what it comes to (`stopped: CODE at FILE:LINE:COLUMN` or
+//! `works: why`), the bounds it is run with beyond the usual, and the most memory that the process may
+//! have taken at its peak, as the system counts it (`ru_maxrss` of getrusage(2)).
+#![allow(clippy::unwrap_used, reason = "a test may stop at once")]
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::Stdio;
+
+use wait4::Wait4 as _;
+
+use crate::common::{Bench, names};
+
+const MIB: u64 = 1024 * 1024;
+
+fn folder() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/suite/hostile")
+}
+
+struct Case {
+    name: String,
+    stopped: Option<String>,
+    bounds: Vec<String>,
+    peak: u64,
+}
+
+fn cases() -> Vec<Case> {
+    let mut cases: Vec<Case> = names(&folder())
+        .into_iter()
+        .filter_map(|file| {
+            let name = file.strip_suffix(".rhai")?.to_owned();
+            let text = fs::read_to_string(folder().join(&file)).unwrap();
+            let mut head = text
+                .lines()
+                .map(|line| line.strip_prefix("// ").unwrap_or(line));
+            let stopped = head
+                .next()
+                .unwrap()
+                .strip_prefix("stopped: ")
+                .map(str::to_owned);
+            let bounds = head
+                .next()
+                .unwrap()
+                .trim_start_matches("//")
+                .trim()
+                .strip_prefix("bounds:")
+                .unwrap();
+            let peak = head.next().unwrap().strip_prefix("peak: ").unwrap();
+            Some(Case {
+                name,
+                stopped,
+                bounds: bounds.split_whitespace().map(str::to_owned).collect(),
+                peak: peak.strip_suffix(" MiB").unwrap().parse().unwrap(),
+            })
+        })
+        .collect();
+    cases.sort_by(|a, b| a.name.cmp(&b.name));
+    cases
+}
+
+/// What a run came to: exit code, output and errors, and its peak in bytes.
+fn ran(bench: &Bench, arguments: &[&str]) -> (i32, Vec<u8>, Vec<u8>, u64) {
+    // To files: a program that prints a lot must not wait for a reader.
+    let (out, err) = (bench.path("stdout"), bench.path("stderr"));
+    let child = bench
+        .command(arguments)
+        .stdin(Stdio::null())
+        .stdout(fs::File::create(&out).unwrap())
+        .stderr(fs::File::create(&err).unwrap())
+        .spawn()
+        .unwrap();
+    let used = child.wait4().unwrap();
+    (
+        used.status.code().unwrap_or(-1),
+        fs::read(out).unwrap(),
+        fs::read(err).unwrap(),
+        used.rusage.maxrss,
+    )
+}
+
+#[test]
+fn each_is_stopped_within_its_bounds_or_harmless() {
+    let cases = cases();
+    assert!(cases.len() >= 85, "{} cases", cases.len());
+    let mut worst = (0, String::new());
+    let mut stopped = 0;
+    for case in &cases {
+        let bench = Bench::new().file("out/.keep", "");
+        let recipe = folder().join(format!("{}.rhai", case.name));
+        let recipe = recipe.to_str().unwrap();
+        let mut words = vec!["preview", recipe, "--out", "out/"];
+        words.extend(case.bounds.iter().map(String::as_str));
+        let (code, out, err, peak) = ran(&bench, &words);
+        let err = String::from_utf8(err).unwrap();
+        let told = String::from_utf8(out).unwrap() + err.as_str();
+        assert!(
+            peak <= case.peak * MIB,
+            "{} took {} MiB",
+            case.name,
+            peak / MIB
+        );
+        assert!(
+            !told
+                .chars()
+                .any(|c| c.is_control() && c != '\n' || "\u{202e}\u{200b}\u{feff}".contains(c)),
+            "{}: codes reach the terminal: {told:?}",
+            case.name
+        );
+        match &case.stopped {
+            Some(expected) => {
+                stopped += 1;
+                assert_eq!(code, 1, "{}: {told}", case.name);
+                let (code, place) = expected.split_once(" at ").unwrap_or((expected, ""));
+                assert!(err.lines().any(|line| line == code), "{}: {err}", case.name);
+                assert!(err.contains(place), "{}: not at {place}: {err}", case.name);
+                assert_eq!(bench.names("out"), [".keep"], "{} drew", case.name);
+            }
+            None => {
+                assert_eq!(code, 0, "{}: {told}", case.name);
+                harmless(&bench, &case.name);
+            }
+        }
+        if peak > worst.0 {
+            worst = (peak, case.name.clone());
+        }
+    }
+    println!(
+        "{} hostile recipes, {stopped} stopped; the largest peak is {} MiB, of {}",
+        cases.len(),
+        worst.0 / MIB,
+        worst.1
+    );
+}
+
+/// All drawings are documents without scripts, and lie in the folder.
+fn harmless(bench: &Bench, name: &str) {
+    let drawings = bench.names("out");
+    assert!(drawings.len() > 1, "{name} draws");
+    for drawing in drawings.iter().filter(|d| *d != ".keep") {
+        assert!(
+            !drawing.contains(['/', '\\']) && !drawing.starts_with('.'),
+            "{drawing}"
+        );
+        let svg = bench.read(&format!("out/{drawing}"));
+        let document = roxmltree::Document::parse(&svg).unwrap_or_else(|e| panic!("{name}: {e}"));
+        for node in document.descendants().filter(roxmltree::Node::is_element) {
+            assert_ne!(node.tag_name().name().to_lowercase(), "script", "{name}");
+            let on = |a: roxmltree::Attribute<'_, '_>| a.name().to_lowercase().starts_with("on");
+            assert!(!node.attributes().any(on), "{name}");
+        }
+    }
+}
+
+#[test]
+fn every_form_of_harm_has_its_cases() {
+    let cases = cases();
+    for (form, least) in [
+        ("loop_", 14),
+        ("recursion_", 8),
+        ("nesting_", 8),
+        ("memory_", 15),
+        ("panel_", 8),
+        ("number_", 7),
+        ("import_", 14),
+        ("name_", 5),
+    ] {
+        let count = cases
+            .iter()
+            .filter(|case| case.name.starts_with(form))
+            .count();
+        assert!(count >= least, "{form}: {count}");
+    }
+}
+
+#[test]
+fn other_commands_stop_them_too() {
+    let case = |name: &str| folder().join(name).to_str().unwrap().to_owned();
+    let bench = Bench::new();
+    for (command, recipe) in [
+        (&["plan"][..], case("memory_closures.rhai")),
+        (&["legible"], case("loop_in_cell_rule.rhai")),
+        (&["check"], case("import_laughs.rhai")),
+        (&["pack"], case("import_circle.rhai")),
+        (
+            &["arrangements", "--repeat", "2x2"],
+            case("recursion_mutual.rhai"),
+        ),
+        (
+            &["vary", "--seeds", "1..3", "--out", "v"],
+            case("loop_counting.rhai"),
+        ),
+    ] {
+        let words = [command, &[recipe.as_str(), "--max-memory", "64"]].concat();
+        let (code, _, err, peak) = ran(&bench, &words);
+        assert_eq!(code, 1, "{words:?}: {}", String::from_utf8_lossy(&err));
+        assert!(peak <= 260 * MIB, "{words:?} took {} MiB", peak / MIB);
+    }
+}
