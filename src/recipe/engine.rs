@@ -45,16 +45,10 @@ pub(super) fn for_run(run: &Run) -> Engine {
 /// shares no counter with the engine of another thread.
 pub(super) fn for_lane(run: &Run) -> Engine {
     let mut engine = with_modules(language().into_iter().chain(vocabulary_modules()));
-    carry(&mut engine, run);
+    engine.set_default_tag(Dynamic::from(run.clone()));
     limits::set(&mut engine);
     count(&mut engine, run);
     engine
-}
-
-/// Lets every word find the run. Shared, as the engine clones it at every call of a function, and
-/// another value of ours would be boxed anew each time.
-fn carry(engine: &mut Engine, run: &Run) {
-    engine.set_default_tag(Dynamic::from(run.clone()).into_shared());
 }
 
 /// Has every operation counted.
@@ -70,7 +64,7 @@ pub(super) fn unbounded(run: &Run) -> Engine {
     for (name, word) in types::of_the_language() {
         engine.register_type_with_name_raw(name, word);
     }
-    carry(&mut engine, run);
+    engine.set_default_tag(Dynamic::from(run.clone()));
     engine.set_module_resolver(Resolver::new(run.clone()));
     let printer = run.clone();
     engine.on_print(move |text| printer.print(text));

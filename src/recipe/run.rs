@@ -150,7 +150,7 @@ impl Run {
     pub fn of(context: &NativeCallContext) -> Result<Self, Fault> {
         context
             .tag()
-            .and_then(|tag| Some(tag.read_lock::<Self>()?.clone()))
+            .and_then(|tag| tag.clone().try_cast::<Self>())
             .ok_or_else(|| Fault::new("recipe::no_run", "this word only works inside a recipe"))
     }
 
