@@ -7,7 +7,7 @@ use std::collections::BTreeSet;
 /// under shifts and quarter turns. A quarter turn makes look n of the four look n + 1.
 pub(crate) fn distinct(columns: usize, courses: usize) -> BTreeSet<Vec<u8>> {
     const LOOKS: u8 = 4;
-    let side = (1..)
+    let side = (1..=courses)
         .map(|k| k * columns)
         .find(|n| n % courses == 0)
         .unwrap_or(columns);

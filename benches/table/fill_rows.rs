@@ -37,7 +37,7 @@ fn settings(threads: usize) -> Settings {
     Settings {
         budget: Budget {
             operations: u64::MAX,
-            time: Duration::from_secs(600),
+            time: Duration::from_mins(10),
             tiles: 2_000_000,
             memory: 4 << 30,
         },

@@ -130,7 +130,7 @@ fn plainly(problem: &Problem) -> (Duration, Option<u64>) {
             }
         }
         let mut options = SolveOptions::default();
-        options.time_limit = Some(Duration::from_secs(120));
+        options.time_limit = Some(Duration::from_mins(2));
         match programme.solve_with(options) {
             Ok(SolveOutcome::Solution(s)) if s.status() == SolutionStatus::Optimal =>
             {

@@ -4,7 +4,6 @@
 //! that was packed with some. What is typed with `--set` and `--seed` goes before what is pinned, and
 //! that before what is packed.
 
-use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -20,7 +19,7 @@ use crate::parcel::{PackedHost, Parcel, ParcelError, Verdict, is_pack};
 use crate::recipe::evaluate;
 use crate::recipe::host::{Host, HostError};
 use crate::recipe::outcome::Outcome;
-use crate::recipe::settings::{Budget, Settings};
+use crate::recipe::settings::{Budget, Settings, all_cores};
 use crate::recipe::source::Source;
 
 /// A recipe, read.
@@ -160,7 +159,7 @@ impl Named {
         Settings {
             seed: args.run.seed.or(own.seed),
             set: args.run.set.clone(),
-            threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
+            threads: all_cores(),
             ..own
         }
     }

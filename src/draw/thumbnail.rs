@@ -126,6 +126,7 @@ fn blank_outside(rgba: &mut [u8], outline: &Polygon, per_mm: f64, (width, height
 #[allow(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
+    clippy::cast_possible_wrap,
     reason = "pictures are small, and the remainder is from 0 to PLACES"
 )]
 fn placed(at: f64) -> (i64, usize) {

@@ -142,13 +142,13 @@ impl<'a> Wood<'a> {
         out.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
         let base = self.base.as_str();
         let full = matches!(self.shape, Shape::Full);
-        if !full {
-            out.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
-            out.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
-        } else {
+        if full {
             out.extend(["<path fill=\"", base, "\" d=\""]);
             self.push_bounds(out);
             *out += "\"/>\n";
+        } else {
+            out.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
+            out.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
         }
         match form {
             Form::Placed => self.push_placed(out, ids),

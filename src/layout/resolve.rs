@@ -29,6 +29,7 @@ pub(super) struct Seat {
 ///
 /// # Errors
 /// When a cell has no tile, or one that does not fit it.
+#[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
 pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
     let cells = filling.cells();
     let lattice = cells.lattice();

@@ -94,14 +94,16 @@ fn copied(value: Dynamic, kinds: &mut Vec<Copied>) -> Dynamic {
     if let Some(tile) = value.read_lock::<things::Tile>() {
         let original = &tile.0.kind;
         let known = kinds.iter().find(|k| Arc::ptr_eq(&k.original, original));
-        let kind = known.map(|k| Arc::clone(&k.copy)).unwrap_or_else(|| {
+        let kind = if let Some(known) = known {
+            Arc::clone(&known.copy)
+        } else {
             let copy = Arc::new((**original).clone());
             kinds.push(Copied {
                 original: Arc::clone(original),
                 copy: Arc::clone(&copy),
             });
             copy
-        });
+        };
         let pose = tile.0.pose;
         return Dynamic::from(things::Tile(Tile { kind, pose }));
     }
@@ -165,11 +167,7 @@ pub(super) fn shared_out<T: Send>(
         for _ in 0..threads {
             let stack = limits::stack(run.settings().budget.memory);
             let builder = thread::Builder::new().name("recipe".to_owned());
-            if builder
-                .stack_size(stack)
-                .spawn_scoped(scope, &lane)
-                .is_err()
-            {
+            if builder.stack_size(stack).spawn_scoped(scope, lane).is_err() {
                 given_up.store(true, Ordering::Relaxed);
             }
         }

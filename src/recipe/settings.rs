@@ -63,6 +63,12 @@ impl Default for Settings {
     }
 }
 
+/// As many threads as the machine has cores for this process.
+#[must_use]
+pub fn all_cores() -> NonZeroUsize {
+    std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)
+}
+
 impl Settings {
     /// The names of all parameters that are given a value.
     pub(crate) fn names_set(&self) -> impl Iterator<Item = &str> {

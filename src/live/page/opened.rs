@@ -3,7 +3,6 @@
 //! A pinned choice stands for a recipe with seed and parameters. What was typed on the command line
 //! goes before what is pinned, and what the knobs say before both.
 
-use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -15,7 +14,7 @@ use crate::parcel::{PackedHost, Parcel, is_pack};
 use crate::recipe::evaluate;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
-use crate::recipe::settings::{Budget, Settings};
+use crate::recipe::settings::{Budget, Settings, all_cores};
 use crate::recipe::source::Source;
 
 /// What the page is started with.
@@ -131,7 +130,7 @@ impl Opened {
                 .collect(),
             set: given.set.iter().cloned().chain(turned).collect(),
             budget: given.budget.clone(),
-            threads: std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN),
+            threads: all_cores(),
         }
     }
 
