@@ -4,6 +4,7 @@ use rhai::FnAccess;
 
 use super::engine;
 use super::library;
+use super::limits;
 use super::words::{Form, Param, Word, documentation};
 
 /// A rule module of the library.
@@ -20,7 +21,9 @@ pub struct RuleModule {
 /// All rule modules of the library, in the order of their names.
 #[must_use]
 pub fn modules() -> Vec<RuleModule> {
-    let engine = engine::with_language_only();
+    let mut engine = engine::with_language_only();
+    // The bounds of a recipe, not those of a debug build, which are too tight for the library.
+    limits::set(&mut engine);
     library::names()
         .filter_map(|name| {
             let text = library::text(name)?;
