@@ -51,7 +51,7 @@ const BORDER: &[(&str, &[&str])] = &[
     ("miette::", &["cli"]),
     ("comfy_table::", &["cli"]),
     ("indicatif::", &["cli"]),
-    ("rayon::", &["cli"]),
+    ("rayon::", &["cli", "draw"]),
     ("notify::", &["live"]),
     ("tempfile::", &["files"]),
 ];

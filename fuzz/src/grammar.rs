@@ -41,7 +41,7 @@ pub fn recipe(bytes: &mut Unstructured<'_>) -> Result<String> {
                     "t",
                     "t.flip()",
                     "random(\"mix\", t.looks())",
-                    "sequence([t, t.rotate(90)])",
+                    "sequence([t, t.turn(90)])",
                     "|cell| if cell.column % 2 == 0 { t } else { t.flip() }",
                     "bag(\"b\", #{ })",
                     "x",
@@ -152,7 +152,7 @@ fn expression(bytes: &mut Unstructured<'_>, text: &mut String, depth: u32) -> Re
             text.push_str(").");
             text.push_str(*bytes.choose(&[
                 "flip",
-                "rotate",
+                "turn",
                 "slice",
                 "looks",
                 "end_for_end",

@@ -44,7 +44,7 @@ mod tests {
         }];
         let text = "// sliced(1)\nlet t = b.sliced(\"sliced(2)\"); let sliced = 3; sliced (t);";
         let places: Vec<usize> = found(text, &list).iter().map(|(_, s)| s.start).collect();
-        assert_eq!(places, [23, 62]);
+        assert_eq!(places, [23, 60]);
     }
 
     #[test]

@@ -10,12 +10,11 @@
 use rhai::{AST, ASTNode, Expr, FnPtr, ScriptFnMetadata, Stmt};
 
 /// Words that only look at what they are given.
-const PURE: [&str; 26] = [
-    "rotate",
+const PURE: [&str; 24] = [
+    "turn",
     "flip",
     "chance",
     "pick",
-    "whole",
     "sin",
     "cos",
     "tan",
@@ -24,12 +23,11 @@ const PURE: [&str; 26] = [
     "atan",
     "direction",
     "sqrt",
-    "hypot",
-    "pow",
-    "floor",
-    "ceil",
+    "diagonal",
+    "power",
+    "round_down",
+    "round_up",
     "round",
-    "round_to",
     "around",
     "pi",
     "abs",
@@ -138,7 +136,7 @@ mod tests {
         for text in [
             "|cell| 1",
             "let ways = [1, 2]; |cell| ways[(cell.column * 5 + cell.course) % 2]",
-            "let a = 1; let t = 2; |cell| if cell.chance(\"a\", 0.2) && !(cell.ring > 3) { t.rotate(90).flip() } else { t }",
+            "let a = 1; let t = 2; |cell| if cell.chance(\"a\", 0.2) && !(cell.ring > 3) { t.turn(90).flip() } else { t }",
             "|cell| { let n = 0; for i in 0..3 { n += i; } switch n { 3 => sin(30), _ => [n, #{ a: `${n}` }] } }",
             "|cell| { let x = cell.x; while x > 3 { x -= 1.0; if x < 2 { break; } } return x; }",
         ] {
@@ -155,7 +153,7 @@ mod tests {
             "let list = [1]; |cell| { list[0] = 2; 1 }",
             "let map = #{ a: 1 }; |cell| { map.a = 2; 1 }",
             "fn own(x) { print(x); x } |cell| own(1)",
-            "fn rotate(x, y) { print(x); x } |cell| rotate(cell, 1)",
+            "fn turn(x, y) { print(x); x } |cell| turn(cell, 1)",
             "let f = |x| x; |cell| f.call(1)",
             "|cell| { let f = |x| x; 1 }",
             "|cell| { try { 1 } catch { 2 } }",
