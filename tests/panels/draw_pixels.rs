@@ -305,7 +305,8 @@ fn thumbnails_of_a_round_are_white_outside_it() {
     let white = |x: u32, y: u32| small.rgba[4 * (y * small.width + x) as usize..][..3] == [255; 3];
     for y in 0..small.height {
         for x in 0..small.width {
-            let from_middle = (f64::from(x) - 49.5).hypot(f64::from(y) - 49.5);
+            let middle = Point::new(49.5, 49.5);
+            let from_middle = (Point::new(f64::from(x), f64::from(y)) - middle).length();
             if from_middle > 51.0 {
                 assert!(white(x, y), "{x}, {y} lies outside");
             } else if from_middle < 49.0 {
