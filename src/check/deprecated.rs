@@ -18,6 +18,7 @@ pub struct Deprecated {
 pub const WORDS: &[Deprecated] = &[];
 
 /// Each use of a listed word in a text: the word, and its bytes.
+#[must_use]
 pub fn found<'a>(
     text: &str,
     list: &'a [Deprecated],

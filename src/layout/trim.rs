@@ -1,7 +1,7 @@
 //! The outline to which a panel is trimmed: a rectangle, a round, or any other convex shape.
 //!
 //! In mm, on the panel: the bounds of the outline begin at (0, 0) where nobody has shifted it. Arcs are
-//! chains of short chords that leave the true arc by at most [`SAGITTA`]; they keep quarter turns and
+//! chains of short chords that leave the true arc by at most `SAGITTA`; they keep quarter turns and
 //! mirrors of the arc.
 
 use std::sync::Arc;

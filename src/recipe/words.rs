@@ -1,6 +1,8 @@
 //! The word list: every word of the vocabulary with its forms, documentation and example, made from
 //! the engine's own registrations.
 
+use std::cmp::Ordering;
+
 use rhai::{Engine, FuncMetadata};
 use serde::Serialize;
 
@@ -57,6 +59,17 @@ impl Form {
         self.with(word, |param| &param.name)
     }
 
+    /// The shorter form first, then by what it takes.
+    fn order(&self, other: &Self) -> Ordering {
+        fn kinds(form: &Form) -> impl Iterator<Item = &str> {
+            form.params.iter().map(|param| param.kind.as_str())
+        }
+        let lengths = self.params.len().cmp(&other.params.len());
+        lengths
+            .then_with(|| kinds(self).cmp(kinds(other)))
+            .then_with(|| self.gives.cmp(&other.gives))
+    }
+
     fn with<'a>(&'a self, word: &str, shown: impl Fn(&'a Param) -> &'a str) -> String {
         let list = |params: &'a [Param]| params.iter().map(&shown).collect::<Vec<_>>().join(", ");
         match self.params.as_slice() {
@@ -81,14 +94,14 @@ fn of_group(group: vocabulary::Group) -> Vec<Word> {
     engine.register_global_module(group.module.into());
     let mut functions =
         engine.collect_fn_metadata(None, |info| Some(function(info.metadata)), true);
-    functions.sort_by(|a, b| a.0.cmp(&b.0).then(a.1.params.len().cmp(&b.1.params.len())));
+    // The engine keeps them by hash, in another order in every build.
+    functions.sort_by(|a, b| a.0.cmp(&b.0).then_with(|| a.1.order(&b.1)));
     let mut words: Vec<Word> = Vec::new();
     for (name, form, comments) in functions {
         let (doc, example) = documentation(&comments);
         match words.last_mut().filter(|word| word.name == name) {
             Some(word) => {
                 word.forms.push(form);
-                word.forms.sort_by_key(|form| form.params.len());
                 word.forms.dedup();
                 if !doc.is_empty() {
                     let gap = if word.doc.is_empty() { "" } else { "\n\n" };

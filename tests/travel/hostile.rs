@@ -109,19 +109,16 @@ fn each_is_stopped_within_its_bounds_or_harmless() {
             "{}: codes reach the terminal: {told:?}",
             case.name
         );
-        match &case.stopped {
-            Some(expected) => {
-                stopped += 1;
-                assert_eq!(code, 1, "{}: {told}", case.name);
-                let (code, place) = expected.split_once(" at ").unwrap_or((expected, ""));
-                assert!(err.lines().any(|line| line == code), "{}: {err}", case.name);
-                assert!(err.contains(place), "{}: not at {place}: {err}", case.name);
-                assert_eq!(bench.names("out"), [".keep"], "{} drew", case.name);
-            }
-            None => {
-                assert_eq!(code, 0, "{}: {told}", case.name);
-                harmless(&bench, &case.name);
-            }
+        if let Some(expected) = &case.stopped {
+            stopped += 1;
+            assert_eq!(code, 1, "{}: {told}", case.name);
+            let (code, place) = expected.split_once(" at ").unwrap_or((expected, ""));
+            assert!(err.lines().any(|line| line == code), "{}: {err}", case.name);
+            assert!(err.contains(place), "{}: not at {place}: {err}", case.name);
+            assert_eq!(bench.names("out"), [".keep"], "{} drew", case.name);
+        } else {
+            assert_eq!(code, 0, "{}: {told}", case.name);
+            harmless(&bench, &case.name);
         }
         if peak > worst.0 {
             worst = (peak, case.name.clone());

@@ -5,7 +5,7 @@
 //! panel is made, drawn or planned, and the terminal.
 //!
 //! One thread carries out the recipe, when a file changed or a knob was turned. It lays the result
-//! on the [`table`] and waits for nobody. The server's threads read the table.
+//! on the `table` and waits for nobody. The server's threads read the table.
 
 mod answers;
 mod asking;
