@@ -4,7 +4,7 @@ use std::num::NonZeroUsize;
 
 use crate::in_memory::recipe;
 use plyloom::draw::{PanelOptions, panel_svg};
-use plyloom::recipe::{Failure, Outcome};
+use plyloom::recipe::{Failure, Outcome, source::Place};
 
 const TILES: &str = r#"
     let block = bar(plywood(9, 12).square()).slice("block");
@@ -15,7 +15,7 @@ const TILES: &str = r#"
 
 fn on(threads: usize, rest: &str) -> (Result<Outcome, Failure>, Vec<String>) {
     recipe(&format!("{TILES}{rest}"))
-        .settings(|s| s.threads = NonZeroUsize::new(threads).unwrap())
+        .settings(|s| s.threads = NonZeroUsize::new(threads).expect("some threads"))
         .run()
 }
 
@@ -52,7 +52,7 @@ fn a_slip_is_told_as_one_thread_tells_it() {
     ] {
         let told = |threads| {
             let failure = on(threads, rest).0.unwrap_err();
-            let place = failure.place.as_ref().map(|p| p.line_column());
+            let place = failure.place.as_ref().map(Place::line_column);
             (failure.code, failure.message.clone(), place)
         };
         assert_eq!(told(1), told(2), "{rest}");
