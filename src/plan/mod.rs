@@ -27,4 +27,4 @@ pub use figure::{Figure, Unit};
 pub use shop::Shop;
 pub use shop::error::ShopError;
 pub use units::Units;
-pub use whole::{BarPlan, Plan};
+pub use whole::{BarPlan, OverPanel, Plan};

@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use crate::{
+    geom::Point,
     layout::panel::Panel,
     plan::{
         CountBack, PlanError, Shop, count_back,
@@ -14,7 +15,7 @@ use crate::{
             Cut,
             sequence::{NamedBar, Work, cut_sequence},
         },
-        tolerance::{GAP_LIMIT, Tolerance, tolerance},
+        tolerance::{GAP_LIMIT, Tolerance, panel::grown_over, tolerance},
     },
     stock::Bar,
 };
@@ -28,6 +29,18 @@ pub struct BarPlan {
     pub bar: Arc<Bar>,
     /// What errors of the saw do to it.
     pub tolerance: Tolerance,
+    /// What they add up to over each panel that has tiles of it.
+    pub over_panels: Vec<OverPanel>,
+}
+
+/// How the errors of a bar add up over a panel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct OverPanel {
+    /// The panel's name.
+    pub panel: String,
+    /// How much wider and higher the panel comes out when a setting is a step ([`STEP`](crate::plan::tolerance::STEP)) too much,
+    /// for each setting of the bar's tolerance, in mm.
+    pub more: Vec<Point>,
 }
 
 /// All that a maker takes to the shop.
@@ -52,10 +65,14 @@ impl Plan {
         let count = count_back(panels, shop)?;
         let bars: Vec<BarPlan> = bars(panels)
             .into_iter()
-            .map(|(name, bar)| BarPlan {
-                tolerance: tolerance(&bar, GAP_LIMIT),
-                name,
-                bar,
+            .map(|(name, bar)| {
+                let tolerance = tolerance(&bar, GAP_LIMIT);
+                BarPlan {
+                    over_panels: over_panels(panels, &bar, &tolerance),
+                    tolerance,
+                    name,
+                    bar,
+                }
             })
             .collect();
         let named: Vec<NamedBar<'_>> = bars
@@ -83,6 +100,20 @@ impl Plan {
             bars,
         })
     }
+}
+
+/// What the errors of a bar add up to over the panels that have tiles of it.
+fn over_panels(panels: &[&Panel], bar: &Bar, tolerance: &Tolerance) -> Vec<OverPanel> {
+    let with_it = panels
+        .iter()
+        .filter(|p| p.faces.iter().any(|f| **f.kind.bar() == *bar));
+    let over = |panel: &&Panel| OverPanel {
+        panel: panel.name.clone(),
+        more: (tolerance.settings.iter())
+            .map(|setting| grown_over(panel, bar, &setting.more))
+            .collect(),
+    };
+    with_it.map(over).collect()
 }
 
 /// The bars of some panels, each once, by the name of the first tile that uses it.

@@ -398,3 +398,33 @@ fn scraps_smaller_than_a_strip_and_missing_prices_are_told() {
         assert!(ran.out.contains(part), "{part}\n{}", ran.out);
     }
 }
+
+#[test]
+fn what_is_left_of_a_side_that_came_out_thinner_is_told() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    // 12.7 mm slices, 1 mm for flattening, 0.4 mm thinner: 11.3 mm.
+    let run = |more: &[&'static str]| {
+        let mut line = vec!["plan", "a.rhai", "--thinner", "0.4"];
+        line.extend(more);
+        bench.run(&line)
+    };
+    let ran = run(&["--json"]);
+    ran.ended(0);
+    let json: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    let number = |name: &str| json["thickness"][name].as_f64().expect("a number");
+    assert!((number("flattened") - 0.4 - number("left")).abs() < 1e-9);
+    run(&[])
+        .ended(0)
+        .out_has("One side came out 0.4 mm thinner: both faces come down to it, which leaves")
+        .out_has("adds up over panel");
+    run(&["--out", "plan.html"]).ended(0);
+    assert!(bench.read("plan.html").contains("0.4 mm thinner"));
+    bench
+        .run(&["plan", "a.rhai", "--thinner", "40"])
+        .ended(0)
+        .out_has("nothing is left");
+    bench
+        .run(&["plan", "a.rhai", "--thinner", "-1"])
+        .ended(2)
+        .err_has("such as `0.4`");
+}

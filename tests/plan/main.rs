@@ -3,6 +3,8 @@
 #[path = "../common/mod.rs"]
 mod common;
 mod count;
+#[path = "../draw_support/mod.rs"]
+mod draw_support;
 mod glue_up;
 mod page;
 mod parts;

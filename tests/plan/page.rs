@@ -33,6 +33,7 @@ fn page(panels: &[&Panel], shop: &Shop, words: &str) -> String {
         shop,
         made_from: words,
         shop_name: words,
+        thinner: None,
         objects: None,
     })
 }

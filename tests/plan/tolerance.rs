@@ -6,12 +6,14 @@
 )]
 
 use crate::common::bars::{halves, mitre, mix, rhombi, sheet, triangles};
+use crate::common::wood::rectangle;
+use crate::draw_support::panel;
 use plyloom::{
-    geom::{Isometry, TOLERANCE},
+    geom::{Isometry, Point, TOLERANCE},
     plan::{
         saw::settings::Setting,
         tolerance::measure::Measure,
-        tolerance::{GAP_LIMIT, Tolerance, effect, tolerance},
+        tolerance::{Effect, GAP_LIMIT, Tolerance, effect, panel::grown_over, tolerance},
     },
     stock::{
         Bar, Strip,
@@ -51,7 +53,7 @@ fn off(bar: &Bar, tilt: f64, fence: f64, thickness: f64) -> Vec<f64> {
     measure.settings().list().iter().map(each).collect()
 }
 
-fn seen(bar: &Bar, tilt: f64, fence: f64, thickness: f64) -> plyloom::plan::tolerance::Effect {
+fn seen(bar: &Bar, tilt: f64, fence: f64, thickness: f64) -> Effect {
     effect(&Measure::of(bar), &off(bar, tilt, fence, thickness))
 }
 
@@ -217,10 +219,38 @@ fn all_allowed_errors_at_their_share_keep_within_the_limit() {
 
 #[test]
 fn errors_add_up_over_a_panel() {
-    // Hexagons of halves, 0.1 mm too wide across the bevels each: twenty of them 2 mm.
-    let e = seen(&halves(), 0.0, 0.1, 0.0);
-    let sum = e.over_panel(20, 20);
-    near(sum.length(), 2.0, 1e-6);
+    // Bars 40 x 18 mm, 0.1 mm too wide and 0.3 mm too high: in the panel 100 x 40 mm of four of them,
+    // two lying and two standing, half of the wood grows in width by 0.1 / 40 and half by 0.3 / 18.
+    let tile = rectangle(40.0, 18.0);
+    let e = Effect {
+        grown: Point::new(0.1, 0.3),
+        ..Effect::default()
+    };
+    let standing = tile.rotate(90.0);
+    let panel = panel(
+        "four",
+        &[
+            (tile.clone(), Point::new(20.0, 9.0)),
+            (tile.clone(), Point::new(20.0, 31.0)),
+            (standing.clone(), Point::new(60.0, 20.0)),
+            (standing, Point::new(91.0, 20.0)),
+        ],
+        None,
+    );
+    near(panel.bounds.width(), 100.0, 1e-9);
+    let grown = grown_over(&panel, tile.kind.bar(), &e);
+    near(grown.x, 100.0 * (0.1 / 40.0 + 0.3 / 18.0) / 2.0, 1e-9);
+    near(grown.y, 40.0 * (0.3 / 18.0 + 0.1 / 40.0) / 2.0, 1e-9);
+    // All lying: three of them above each other are three times as much too high.
+    let column: Vec<_> = (0..3)
+        .map(|i| (tile.clone(), Point::new(20.0, 9.0 + 18.0 * f64::from(i))))
+        .collect();
+    let grown = grown_over(&self::panel("column", &column, None), tile.kind.bar(), &e);
+    near(grown.x, 0.1, 1e-9);
+    near(grown.y, 0.9, 1e-9);
+    // Of another bar nothing is known.
+    let none = grown_over(&self::panel("column", &column, None), &halves(), &e);
+    near(none.length(), 0.0, 1e-12);
 }
 
 proptest! {

@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::Planned;
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
 use super::objects::{JsonCutout, json as cutouts_json};
+use crate::plan::glue_up::flattened;
 use crate::plan::{CountBack, parts::Filled, shop::Assumed};
 use crate::recipe::parameter::Parameter;
 
@@ -27,7 +28,15 @@ struct JsonPlan<'a> {
     set_ups: Vec<JsonSetUp>,
     tolerances: Vec<JsonTolerance>,
     gluing: Vec<JsonGluing>,
+    thickness: JsonThickness,
     objects: Vec<JsonCutout<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonThickness {
+    flattened: f64,
+    thinner: Option<f64>,
+    left: Option<f64>,
 }
 
 #[derive(Serialize)]
@@ -74,8 +83,19 @@ pub(super) fn json(planned: &Planned<'_>) -> String {
         set_ups: set_ups(planned),
         tolerances: tolerances(planned),
         gluing: gluing(planned),
+        thickness: thickness(planned),
         objects: cutouts_json(&planned.panels, &planned.cutouts),
     })
+}
+
+fn thickness(planned: &Planned<'_>) -> JsonThickness {
+    let slicing = &planned.shop.slicing;
+    let left = |thinner| flattened(slicing.thickness, thinner, slicing.sanding);
+    JsonThickness {
+        flattened: planned.shop.finished_thickness(),
+        thinner: planned.thinner,
+        left: planned.thinner.and_then(left),
+    }
 }
 
 fn lines(form: &impl Serialize) -> String {

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::Planned;
 use crate::plan::{
-    Units,
+    OverPanel, Units,
     glue_up::{GlueUp, clamp_force},
     saw::{Cut, Job, UsedIn, number::setting_name, rip::Up},
     told,
@@ -50,6 +50,19 @@ pub(super) struct JsonTolerance {
     limit: f64,
     together: f64,
     settings: Vec<JsonSetting>,
+    over_panels: Vec<JsonOverPanel>,
+}
+
+#[derive(Serialize)]
+struct JsonOverPanel {
+    panel: String,
+    more: Vec<JsonGrown>,
+}
+
+#[derive(Serialize)]
+struct JsonGrown {
+    wider: f64,
+    higher: f64,
 }
 
 #[derive(Serialize)]
@@ -165,6 +178,7 @@ pub(super) fn tolerances(planned: &Planned<'_>) -> Vec<JsonTolerance> {
             bar: bar.name.clone(),
             limit: bar.tolerance.limit,
             together: bar.tolerance.together,
+            over_panels: bar.over_panels.iter().map(over_panel).collect(),
             settings: bar
                 .tolerance
                 .settings
@@ -184,6 +198,20 @@ pub(super) fn tolerances(planned: &Planned<'_>) -> Vec<JsonTolerance> {
                 .collect(),
         })
         .collect()
+}
+
+fn over_panel(over: &OverPanel) -> JsonOverPanel {
+    JsonOverPanel {
+        panel: over.panel.clone(),
+        more: over
+            .more
+            .iter()
+            .map(|grown| JsonGrown {
+                wider: grown.x,
+                higher: grown.y,
+            })
+            .collect(),
+    }
 }
 
 pub(super) fn gluing(planned: &Planned<'_>) -> Vec<JsonGluing> {

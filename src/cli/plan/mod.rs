@@ -24,6 +24,7 @@ use crate::cli::trouble::Trouble;
 use crate::cli::visible::on_one_line;
 use crate::cli::working;
 use crate::files::write_new;
+use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
@@ -97,6 +98,11 @@ pub(super) struct PlanArgs {
     #[arg(long, value_name = "OBJECT", value_parser = object, conflicts_with = "from_parts")]
     object: Vec<(String, Shape)>,
 
+    /// One side of the glued panel came out so much thinner: tell what flattening leaves
+    #[arg(long, value_name = "LENGTH", value_parser = thinner, allow_negative_numbers = true,
+          conflicts_with = "from_parts")]
+    thinner: Option<f64>,
+
     /// Print JSON for other programs
     #[arg(long)]
     json: bool,
@@ -104,6 +110,15 @@ pub(super) struct PlanArgs {
 
 /// What stands for the tiles of the recipe's own bag.
 const BAG: &str = "bag";
+
+fn thinner(text: &str) -> Result<f64, String> {
+    let help = "write how much thinner it is, such as `0.4`, `0.4 mm` or `1/64 in`";
+    match length::parse(text) {
+        Ok(mm) if mm >= 0.0 => Ok(mm),
+        Ok(_) => Err(help.to_owned()),
+        Err(error) => Err(format!("{error}; {help}")),
+    }
+}
 
 /// How a panel mirrors itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
@@ -132,6 +147,8 @@ pub(super) struct Planned<'a> {
     pub(super) plan: &'a Plan,
     /// Small objects with their places.
     pub(super) cutouts: Vec<objects::Cutout>,
+    /// How much thinner one side came out, in mm, where that is known.
+    pub(super) thinner: Option<f64>,
 }
 
 impl PlanArgs {
@@ -184,6 +201,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         panels,
         shop: &shop,
         plan: &plan,
+        thinner: args.thinner,
     };
     show(args, &planned)?;
     if plan.count.suffices() {

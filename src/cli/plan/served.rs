@@ -48,6 +48,7 @@ impl PagePlans {
             shop: &self.shop,
             plan: &plan,
             cutouts: Vec::new(),
+            thinner: None,
         }))
     }
 }

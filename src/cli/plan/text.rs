@@ -32,7 +32,7 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
     for (panel, gluing) in planned.panels.iter().zip(&plan.gluing) {
         page.sections([told::gluing(panel, gluing, shop)]);
     }
-    page.sections([told::after_gluing(shop)]);
+    page.sections([told::after_gluing(shop, planned.thinner)]);
     page.sections(super::objects::section(
         &planned.panels,
         &planned.cutouts,

@@ -71,6 +71,7 @@ pub(super) fn html(planned: &Planned<'_>) -> String {
         shop: planned.shop,
         made_from: &made_from,
         shop_name: &shop_name,
+        thinner: planned.thinner,
         objects: objects(planned).as_ref(),
     })
 }

@@ -33,6 +33,8 @@ pub struct PlanPage<'a> {
     pub made_from: &'a str,
     /// Which shop: the name of its file, or that common values stand in for one.
     pub shop_name: &'a str,
+    /// How much thinner one side of the glued panel came out, in mm, where that is known.
+    pub thinner: Option<f64>,
     /// Where small objects are cut out, with drawings whose ids are their own.
     pub objects: Option<&'a (Section, Vec<String>)>,
 }
@@ -100,7 +102,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         @for (i, panel) in page.panels.iter().enumerate() {
             (gluing::gluing(panel, &plan.gluing[i], shop, i))
         }
-        (section(&told::after_gluing(shop)))
+        (section(&told::after_gluing(shop, page.thinner)))
         @if let Some((objects, drawings)) = page.objects {
             (section(objects))
             @for drawing in drawings { figure { (PreEscaped(drawing)) } }

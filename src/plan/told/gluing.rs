@@ -41,9 +41,10 @@ pub fn gluing(panel: &Panel, glue_up: &GlueUp, shop: &Shop) -> Section {
     section
 }
 
-/// What thickness is left, also when one side came out thinner.
+/// What thickness is left, also when one side came out thinner: by `thinner` mm where that is known,
+/// else by some examples.
 #[must_use]
-pub fn after_gluing(shop: &Shop) -> Section {
+pub fn after_gluing(shop: &Shop, thinner: Option<f64>) -> Section {
     let mut section = Section::new("Thickness after flattening");
     let (slice, sanding) = (shop.slicing.thickness, shop.slicing.sanding);
     let units = shop.units;
@@ -54,6 +55,27 @@ pub fn after_gluing(shop: &Shop) -> Section {
             units.term(sanding)
         )),
     );
+    if let Some(thinner) = thinner {
+        section.add(match flattened(slice, thinner, sanding) {
+            Some(left) => Entry::from(format!(
+                "One side came out {} thinner: both faces come down to it, which leaves {}",
+                units.fine(thinner),
+                units.fine(left)
+            ))
+            .sum(format!(
+                " = {} slice - {} thinner - {} for flattening",
+                units.term(slice),
+                units.term(thinner),
+                units.term(sanding)
+            )),
+            None => Entry::from(format!(
+                "One side came out {} thinner: nothing is left when both faces are flat. Glue up \
+                 a new panel of thicker slices.",
+                units.fine(thinner)
+            )),
+        });
+        return section;
+    }
     let thinner = match units {
         Units::Metric => THINNER,
         Units::Inch => THINNER_INCH,

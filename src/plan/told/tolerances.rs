@@ -3,7 +3,7 @@
 use super::Entry;
 use crate::plan::{
     Plan, Units,
-    tolerance::words::{assumption_lines, tolerance_lines},
+    tolerance::words::{assumption_lines, over_panel_lines, tolerance_lines},
     trial::guide::guide,
 };
 
@@ -33,7 +33,12 @@ pub fn bars_told(plan: &Plan, units: Units) -> Vec<BarWords> {
         .iter()
         .map(|bar| BarWords {
             name: bar.name.clone(),
-            lines: tolerance_lines(&bar.tolerance, &length),
+            lines: tolerance_lines(&bar.tolerance, &length)
+                .into_iter()
+                .chain(bar.over_panels.iter().flat_map(|over| {
+                    over_panel_lines(&over.panel, &bar.tolerance, &over.more, &length)
+                }))
+                .collect(),
             assumed: assumption_lines(&bar.bar),
             guide: guide(&bar.tolerance, &length)
                 .into_iter()

@@ -10,6 +10,7 @@
 //! [`crate::plan::saw::rip`] says; parts are laid up by the bar's mates, and the last joint shows the rest.
 
 pub mod measure;
+pub mod panel;
 pub mod words;
 
 use crate::plan::{
@@ -54,16 +55,6 @@ impl Effect {
             .max(self.gap_centre)
             .max(self.proud)
             .max(self.corner)
-    }
-
-    /// How far a panel of so many tiles across and down is off in size, in mm: errors of the saw
-    /// are the same in every tile, so they add up.
-    #[must_use]
-    pub fn over_panel(&self, across: u32, down: u32) -> Point {
-        Point::new(
-            self.grown.x * f64::from(across),
-            self.grown.y * f64::from(down),
-        )
     }
 }
 

@@ -1,8 +1,10 @@
 //! The tolerance of a bar in plain words.
 
+use crate::geom::Point;
 use crate::plan::{
     saw::number::{Length, amount, setting_name},
     saw::rip::Rip,
+    saw::settings::Setting,
     tolerance::{Effect, STEP, SettingTolerance, Tolerance},
 };
 use crate::stock::{Bar, Strip, strip::Origin};
@@ -26,6 +28,36 @@ pub fn tolerance_lines(tolerance: &Tolerance, length: Length<'_>) -> Vec<String>
              limit.",
             tolerance.together * 100.0
         ));
+    }
+    lines
+}
+
+/// What a step too much of each setting adds up to over a panel; `more` as the settings.
+#[must_use]
+pub fn over_panel_lines(
+    panel: &str,
+    tolerance: &Tolerance,
+    more: &[Point],
+    length: Length<'_>,
+) -> Vec<String> {
+    let side = |mm: f64, longer: &str, shorter: &str| {
+        let word = if mm > 0.0 { longer } else { shorter };
+        (mm.abs() > SEEN).then(|| format!("{} {word}", length(mm.abs())))
+    };
+    let mut lines = Vec::new();
+    for (s, grown) in tolerance.settings.iter().zip(more) {
+        let sides = [
+            side(grown.x, "wider", "narrower"),
+            side(grown.y, "higher", "lower"),
+        ];
+        let sides: Vec<String> = sides.into_iter().flatten().collect();
+        if !sides.is_empty() {
+            let (name, step) = (setting_name(&s.setting, length), step(&s.setting, length));
+            let sides = sides.join(" and ");
+            lines.push(format!(
+                "{name}: {step} too much adds up over panel \"{panel}\": it comes out {sides}."
+            ));
+        }
     }
     lines
 }
@@ -71,11 +103,7 @@ fn assume(strip: &Strip, lines: &mut Vec<String>) {
 
 fn one(s: &SettingTolerance, limit: &str, length: Length<'_>) -> String {
     let name = setting_name(&s.setting, length);
-    let step = if s.setting.in_degrees() {
-        "0.1\u{b0}".to_owned()
-    } else {
-        length(STEP)
-    };
+    let step = step(&s.setting, length);
     let (more, less) = (told(&s.more, length), told(&s.less, length));
     let does = match (more, less) {
         (None, None) => format!("{step} off opens nothing"),
@@ -96,6 +124,14 @@ fn one(s: &SettingTolerance, limit: &str, length: Length<'_>) -> String {
         )
     });
     format!("{name}: {does}.{keep}")
+}
+
+fn step(setting: &Setting, length: Length<'_>) -> String {
+    if setting.in_degrees() {
+        "0.1\u{b0}".to_owned()
+    } else {
+        length(STEP)
+    }
 }
 
 fn told(effect: &Effect, length: Length<'_>) -> Option<String> {
