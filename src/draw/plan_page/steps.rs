@@ -52,6 +52,10 @@ pub(super) fn tolerances(plan: &Plan, shop: &Shop) -> Markup {
         section {
             h2 class="part" { "How exactly, and the trial bar" }
             p { (told::TRIAL_BAR) }
+            p class="soft" {
+                "Several readings at once are weighed by " code { "plyloom trial" }
+                ": it says which setting is off, which way, by how much and how surely."
+            }
             @for bar in told::bars_told(plan, shop.units) {
                 h3 { "Bar \"" (Clean(&bar.name)) "\"" }
                 ul { @for line in bar.lines.iter().chain(&bar.assumed) { li { (Clean(line)) } } }
@@ -59,10 +63,6 @@ pub(super) fn tolerances(plan: &Plan, shop: &Shop) -> Markup {
                     h4 { "Reading the trial bar" }
                     (list(&bar.guide))
                 }
-            }
-            p class="soft" {
-                "Several readings at once are weighed by " code { "plyloom trial" }
-                ": it says which setting is off, which way, by how much and how surely."
             }
         }
     }
