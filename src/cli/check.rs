@@ -134,9 +134,10 @@ fn text(looked: &[Looked]) -> String {
         }
         let _ = writeln!(
             text,
-            "  {}, {} runs\n",
+            "  {}, {} {}\n",
             counted(&one.checked.findings),
-            one.checked.runs
+            one.checked.runs,
+            if one.checked.runs == 1 { "run" } else { "runs" }
         );
     }
     text.truncate(text.trim_end().len());

@@ -114,7 +114,7 @@ fn a_recipe_that_fails_is_an_error_with_its_place() {
         .ended(1)
         .out_has("error: ")
         .out_has("at a.rhai:1:9")
-        .out_has("1 error, 1 runs");
+        .out_has("1 error, 1 run\n");
     checked("let x = 1;\n", &[])
         .ended(1)
         .out_has("it makes no panel [recipe::no_panel]");
