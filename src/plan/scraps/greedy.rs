@@ -6,7 +6,19 @@ use crate::plan::scraps::{Choice, Problem, Proof, Use, count_of, yielded};
 
 /// A feasible answer, where this finds one. Nothing is short in it.
 pub(super) fn first_answer(problem: &Problem) -> Option<Choice> {
+    completed(problem, &[])
+}
+
+/// The same, where some ways are used so often to begin with, as far as the stock suffices.
+pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Option<Choice> {
     let mut state = State::new(problem);
+    for &(way, times) in begun {
+        for _ in 0..times {
+            if state.fits(way) {
+                state.take(way);
+            }
+        }
+    }
     loop {
         if state.open.iter().all(|&open| open <= 0.0) && state.bars().is_some() {
             break;
@@ -110,8 +122,7 @@ impl<'a> State<'a> {
         let mut best: Option<(f64, usize)> = None;
         for (i, way) in self.problem.ways.iter().enumerate() {
             let cross = &self.problem.crosses[way.cross];
-            let more = self.boards_for(way.cross, way.blanks) - self.boards_for(way.cross, 0);
-            if self.left[cross.lot] < more {
+            if !self.fits(i) {
                 continue;
             }
             let useful: f64 = self.gains[i]
@@ -132,6 +143,13 @@ impl<'a> State<'a> {
             }
         }
         best.map(|(_, way)| way)
+    }
+
+    /// Whether there are boards to use a way once more.
+    fn fits(&self, way: usize) -> bool {
+        let way = &self.problem.ways[way];
+        let more = self.boards_for(way.cross, way.blanks) - self.boards_for(way.cross, 0);
+        self.left[self.problem.crosses[way.cross].lot] >= more
     }
 
     /// Boards that give the blanks used and so many more.

@@ -13,8 +13,16 @@
 //!
 //! What this is not: geometry. Widths, lengths and kerfs are in the numbers already.
 
+mod ascent;
+mod bars;
+mod cuts;
+mod goals;
 mod greedy;
+mod lots;
+mod open;
 mod programme;
+mod relaxed;
+mod rows;
 mod solve;
 
 pub use solve::choose;
@@ -201,6 +209,16 @@ impl Problem {
     pub fn area(&self, boards: &[u64]) -> u64 {
         let each = |(cross, boards): (&Cross, &u64)| self.lots[cross.lot].area * boards;
         self.crosses.iter().zip(boards).map(each).sum()
+    }
+
+    /// No answer of use takes more than this, in square mm.
+    fn most_area(&self) -> u64 {
+        let ways = self.ways.iter().zip(programme::most_of_all(self));
+        let area = |(way, most): (&Way, u64)| {
+            let area = self.lots[self.crosses[way.cross].lot].area;
+            area.saturating_mul(most).saturating_mul(way.blanks)
+        };
+        ways.map(area).fold(0, u64::saturating_add)
     }
 
     fn bars_suffice(&self, choice: &Choice) -> bool {

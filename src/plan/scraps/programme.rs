@@ -1,25 +1,26 @@
-//! One mixed-integer programme of [`super::solve`]: its variables, its rows, and its answer in
-//! whole numbers.
+//! One mixed-integer programme of [`super::solve`]: its variables, and its answer in whole numbers.
+//! Its rows are those of [`super::rows`].
 
-use microlp::{ComparisonOp, LinearExpr, Problem as Programme, Solution, Variable};
+use microlp::{Problem as Programme, Solution, Variable};
 
 use crate::plan::{
-    scraps::solve::{Aim, total},
-    scraps::{Choice, Problem, Proof, Use, count_of, yielded},
+    scraps::open::Open,
+    scraps::solve::Aim,
+    scraps::{Choice, Problem, Proof, Use, count_of},
 };
 
 /// The variables of one programme.
 pub(super) struct Variables {
     /// Boards cut across in each manner; none where a board is one blank: then its ways count.
-    boards: Vec<Option<Variable>>,
+    pub boards: Vec<Option<Variable>>,
     /// How many times each way is used.
-    times: Vec<Option<Variable>>,
+    pub times: Vec<Option<Variable>>,
     /// Strips of each run of each way, where they are free.
-    strips: Vec<Vec<Option<Variable>>>,
+    pub strips: Vec<Vec<Option<Variable>>>,
     /// Bars of each need at each length.
-    bars: Vec<Vec<Variable>>,
+    pub bars: Vec<Vec<Variable>>,
     /// Missing parts.
-    short: Vec<Option<Variable>>,
+    pub short: Vec<Option<Variable>>,
 }
 
 /// An answer as values for the variables.
@@ -62,23 +63,67 @@ fn count_at(counts: &[(u64, u64)], length: u64) -> u64 {
         .sum()
 }
 
+/// What is asked of a programme.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'a> {
+    pub aim: Aim,
+    /// The answer to what came before: its aims must not get worse.
+    pub from: Option<&'a Choice>,
+    /// The ways and bars that are open, and rows that hold for these; all where there is none.
+    pub open: Option<&'a Open>,
+    /// No more square mm than these are to be taken.
+    pub goal: Option<u64>,
+    /// Whether parts of boards and bars are as good as whole ones.
+    pub in_parts: bool,
+}
+
+impl Asked<'_> {
+    pub(super) fn of(aim: Aim) -> Self {
+        Self {
+            aim,
+            from: None,
+            open: None,
+            goal: None,
+            in_parts: false,
+        }
+    }
+
+    /// A variable.
+    fn number(&self, programme: &mut Programme, cost: f64, range: (u64, u64)) -> Variable {
+        let (least, most) = (bound(range.0), bound(range.1));
+        if self.in_parts {
+            programme.add_var(cost, (f64::from(least), f64::from(most)))
+        } else {
+            programme.add_integer_var(cost, (least, most))
+        }
+    }
+}
+
 pub(super) fn variables(
     programme: &mut Programme,
     problem: &Problem,
     lengths: &[u64],
-    aim: Aim,
-    from: Option<&Choice>,
+    asked: Asked,
 ) -> Variables {
+    let Asked {
+        aim, from, open, ..
+    } = asked;
     let used = |way: usize| {
         from.and_then(|c| c.uses.iter().find(|u| u.way == way))
             .map_or(0, |u| u.times)
     };
     let fixed = aim == Aim::CutUpChosen;
-    let shortest = problem.ways.iter().map(|w| w.slices).min();
-    let shortest = shortest.unwrap_or(1).max(1);
-    let most: Vec<u64> = (0..problem.ways.len())
-        .map(|way| most_times(problem, way, shortest))
-        .collect();
+    let mut range: Vec<(u64, u64)> = vec![(0, 0); problem.ways.len()];
+    if let Some(open) = open {
+        for way in &open.ways {
+            range[way.way] = (way.least, way.most);
+        }
+    } else {
+        for (range, most) in range.iter_mut().zip(most_of_all(problem)) {
+            range.1 = most;
+        }
+    }
+    let most: Vec<u64> = range.iter().map(|r| r.1).collect();
     let mut blanks: Vec<u64> = vec![0; problem.crosses.len()];
     for (way, &most) in problem.ways.iter().zip(&most) {
         blanks[way.cross] = blanks[way.cross].saturating_add(most.saturating_mul(way.blanks));
@@ -100,7 +145,7 @@ pub(super) fn variables(
                 0.0
             };
             let range = if fixed { (used, used) } else { (0, most) };
-            (range.1 > 0).then(|| programme.add_integer_var(cost, (bound(range.0), bound(range.1))))
+            (range.1 > 0 && cross.blanks > 1).then(|| asked.number(programme, cost, range))
         })
         .collect();
     let mut times = Vec::new();
@@ -112,22 +157,18 @@ pub(super) fn variables(
             strips.push(vec![None; way.runs.len()]);
             continue;
         }
-        let range = if fixed {
-            (bound(used(i)), bound(used(i)))
-        } else {
-            (0, bound(most))
-        };
+        let range = if fixed { (used(i), used(i)) } else { range[i] };
         let cross = &problem.crosses[way.cross];
         let cost = if aim == Aim::Taken && cross.blanks == 1 {
             (problem.lots[cross.lot].area * way.blanks) as f64
         } else {
             0.0
         };
-        times.push(Some(programme.add_integer_var(cost, range)));
+        times.push(Some(asked.number(programme, cost, range)));
         let run = |run: &crate::plan::scraps::WayRun| {
             aim.counts_strips().then(|| {
-                programme
-                    .add_integer_var(run.area as f64, (0, bound(run.most.saturating_mul(most))))
+                let range = (0, run.most.saturating_mul(most));
+                asked.number(programme, run.area as f64, range)
             })
         };
         strips.push(way.runs.iter().map(run).collect());
@@ -135,10 +176,14 @@ pub(super) fn variables(
     let bars = problem
         .needs
         .iter()
-        .map(|need| {
-            lengths
-                .iter()
-                .map(|&n| programme.add_integer_var(0.0, (0, bound(need.slices.div_ceil(n)))))
+        .enumerate()
+        .map(|(i, need)| {
+            let range = |(at, &n): (usize, &u64)| {
+                open.map_or((0, need.slices.div_ceil(n)), |open| open.bars[i][at])
+            };
+            let ranges = lengths.iter().enumerate().map(range);
+            ranges
+                .map(|range| asked.number(programme, 0.0, range))
                 .collect()
         })
         .collect();
@@ -149,7 +194,7 @@ pub(super) fn variables(
         .map(|&area| {
             let cost = if aim == Aim::Short { area as f64 } else { 0.0 };
             (aim == Aim::Short || short_before)
-                .then(|| programme.add_integer_var(cost, (0, i32::MAX / 4)))
+                .then(|| asked.number(programme, cost, (0, u64::MAX)))
         })
         .collect();
     Variables {
@@ -159,6 +204,15 @@ pub(super) fn variables(
         bars,
         short,
     }
+}
+
+/// How many times each way can be used at most.
+pub(super) fn most_of_all(problem: &Problem) -> Vec<u64> {
+    let shortest = problem.ways.iter().map(|w| w.slices).min();
+    let shortest = shortest.unwrap_or(1).max(1);
+    (0..problem.ways.len())
+        .map(|way| most_times(problem, way, shortest))
+        .collect()
 }
 
 /// How many times a way can be used at most: there are no more boards, and no more use for it.
@@ -192,154 +246,6 @@ fn enough(problem: &Problem, way: usize, shortest: u64) -> u64 {
         })
         .max()
         .unwrap_or(0)
-}
-
-/// No more of a lot than there is; no more strips than its boards give.
-pub(super) fn stock_rows(programme: &mut Programme, problem: &Problem, variables: &Variables) {
-    let mut of_lot: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.lots.len()];
-    let mut of_cross: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.crosses.len()];
-    for (way, times) in problem.ways.iter().zip(&variables.times) {
-        if let Some(times) = times {
-            of_cross[way.cross].push((*times, way.blanks as f64));
-        }
-    }
-    for ((cross, boards), mut row) in problem.crosses.iter().zip(&variables.boards).zip(of_cross) {
-        if cross.blanks == 1 {
-            of_lot[cross.lot].append(&mut row);
-            continue;
-        }
-        if let Some(boards) = boards {
-            of_lot[cross.lot].push((*boards, 1.0));
-            row.push((*boards, -(cross.blanks as f64)));
-        }
-        if !row.is_empty() {
-            programme.add_constraint(row, ComparisonOp::Le, 0.0);
-        }
-    }
-    for (lot, row) in problem.lots.iter().zip(of_lot) {
-        let Some(count) = lot.count else { continue };
-        // A single manner is bounded by its own range.
-        if row.len() > 1 {
-            programme.add_constraint(row, ComparisonOp::Le, count as f64);
-        }
-    }
-    for ((way, times), strips) in problem
-        .ways
-        .iter()
-        .zip(&variables.times)
-        .zip(&variables.strips)
-    {
-        for (run, strips) in way.runs.iter().zip(strips) {
-            if let (Some(times), Some(strips)) = (times, strips) {
-                let row = [(*strips, 1.0), (*times, -(run.most as f64))];
-                programme.add_constraint(row, ComparisonOp::Le, 0.0);
-            }
-        }
-    }
-}
-
-/// For every part and length: parts of that length or longer for the bars of that length or longer;
-/// and for every need its slices.
-pub(super) fn part_rows(
-    programme: &mut Programme,
-    problem: &Problem,
-    lengths: &[u64],
-    variables: &Variables,
-) {
-    for (need, bars) in problem.needs.iter().zip(&variables.bars) {
-        let row: Vec<(Variable, f64)> = bars
-            .iter()
-            .zip(lengths)
-            .map(|(&bar, &n)| (bar, n as f64))
-            .collect();
-        programme.add_constraint(row, ComparisonOp::Ge, need.slices as f64);
-    }
-    for part in 0..problem.parts.len() {
-        // Rows grow as the lengths fall; each is the one before it and what this length adds.
-        let mut row: Vec<(Variable, f64)> = Vec::new();
-        for (at, &length) in lengths.iter().enumerate() {
-            for ((way, times), strips) in problem
-                .ways
-                .iter()
-                .zip(&variables.times)
-                .zip(&variables.strips)
-                .filter(|((way, _), _)| way.slices == length)
-            {
-                for (run, strips) in way.runs.iter().zip(strips) {
-                    let each = yielded(run, part) as f64;
-                    match (strips, times) {
-                        _ if each == 0.0 => {}
-                        (Some(strips), _) => row.push((*strips, each)),
-                        (None, Some(times)) => row.push((*times, each * run.most as f64)),
-                        (None, None) => {}
-                    }
-                }
-            }
-            if let Some(short) = variables.short[part].filter(|_| length == problem.full) {
-                row.push((short, 1.0));
-            }
-            for (need, bars) in problem.needs.iter().zip(&variables.bars) {
-                let each = count_of(&need.parts, part);
-                if each > 0 {
-                    row.push((bars[at], -(each as f64)));
-                }
-            }
-            let mut expression = LinearExpr::empty();
-            for (variable, factor) in summed(&row) {
-                expression.add(variable, factor);
-            }
-            programme.add_constraint(expression, ComparisonOp::Ge, 0.0);
-        }
-    }
-}
-
-/// What earlier aims reached must not get worse.
-pub(super) fn keep_rows(
-    programme: &mut Programme,
-    problem: &Problem,
-    variables: &Variables,
-    aim: Aim,
-    from: &Choice,
-) {
-    let short: Vec<(Variable, f64)> = variables
-        .short
-        .iter()
-        .zip(&problem.parts)
-        .filter_map(|(short, &area)| short.map(|s| (s, area as f64)))
-        .collect();
-    if !short.is_empty() {
-        let most = total(&from.short, &problem.parts);
-        programme.add_constraint(short, ComparisonOp::Le, most as f64);
-    }
-    if aim.counts_strips() {
-        let area = |cross: usize| problem.lots[problem.crosses[cross].lot].area as f64;
-        let boards = variables.boards.iter().enumerate();
-        let mut taken: Vec<(Variable, f64)> = boards
-            .filter_map(|(cross, boards)| boards.map(|b| (b, area(cross))))
-            .collect();
-        for (way, times) in problem.ways.iter().zip(&variables.times) {
-            if let Some(times) = times.filter(|_| problem.crosses[way.cross].blanks == 1) {
-                taken.push((times, area(way.cross) * way.blanks as f64));
-            }
-        }
-        if !taken.is_empty() {
-            programme.add_constraint(taken, ComparisonOp::Le, from.taken as f64);
-        }
-    }
-}
-
-/// The terms with each variable once.
-fn summed(row: &[(Variable, f64)]) -> Vec<(Variable, f64)> {
-    let mut terms: Vec<(Variable, f64)> = row.to_vec();
-    terms.sort_by_key(|(variable, _)| variable.idx());
-    terms.dedup_by(|next, kept| {
-        let same = next.0 == kept.0;
-        if same {
-            kept.1 += next.1;
-        }
-        same
-    });
-    terms
 }
 
 pub(super) fn read(

@@ -5,11 +5,16 @@
 
 use microlp::{
     Error, OptimizationDirection, Problem as Programme, SolutionStatus, SolveOptions, SolveOutcome,
+    Variable,
 };
 
 use crate::plan::{
+    scraps::cuts::Parts,
+    scraps::goals,
     scraps::greedy,
-    scraps::programme::{hint, keep_rows, part_rows, read, stock_rows, variables, whole},
+    scraps::open::Open,
+    scraps::programme::{Asked, Variables, hint, read, variables, whole},
+    scraps::rows::{cut_rows, keep_rows, part_rows, stock_rows, take_no_more},
     scraps::{Choice, ChoiceError, Effort, Problem, Proof},
 };
 
@@ -28,7 +33,7 @@ const THIRD: u64 = 4;
 /// When the solver fails, or stops at its limit before it has any answer.
 pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> {
     let greedy = greedy::first_answer(problem);
-    let first = if let Some(first) = solve(problem, Aim::Taken, effort, None, greedy.as_ref())? {
+    let first = if let Some(first) = goals::least_stock(problem, effort, greedy.as_ref())? {
         first
     } else {
         let nothing = greedy::all_short(problem);
@@ -117,9 +122,19 @@ impl Aim {
     }
 }
 
-struct Found {
-    choice: Choice,
-    proof: Proof,
+/// What a search found.
+pub(super) struct Found {
+    pub choice: Choice,
+    pub proof: Proof,
+}
+
+/// How a search ended.
+pub(super) enum Outcome {
+    Found(Found),
+    /// There is no answer.
+    Nothing,
+    /// It came to its limit without one.
+    Stopped,
 }
 
 /// One search from a first answer; none where nothing is feasible, or nothing was found. `from` is
@@ -131,25 +146,37 @@ fn solve(
     from: Option<&Choice>,
     start: Option<&Choice>,
 ) -> Result<Option<Found>, ChoiceError> {
-    let mut programme = Programme::new(OptimizationDirection::Minimize);
-    let lengths = problem.lengths();
-    let variables = variables(&mut programme, problem, &lengths, aim, from);
-    stock_rows(&mut programme, problem, &variables);
-    part_rows(&mut programme, problem, &lengths, &variables);
-    if let Some(from) = from {
-        keep_rows(&mut programme, problem, &variables, aim, from);
-    }
-    let mut options = SolveOptions::default();
     let many = problem.ways.len() > MANY && aim != Aim::CutUpChosen;
     let fewer = FEWER * problem.ways.len() / MANY;
     let nodes = effort.nodes / if many { fewer as u64 } else { 1 };
     let third = if aim.counts_strips() { THIRD } else { 1 };
-    options.node_limit = Some((nodes / third).max(1));
+    let asked = Asked {
+        from,
+        ..Asked::of(aim)
+    };
+    match run(problem, asked, nodes / third, start)? {
+        Outcome::Found(found) => Ok(Some(found)),
+        // What came before stays the answer; without any, more stock is asked for.
+        Outcome::Nothing | Outcome::Stopped => Ok(None),
+    }
+}
+
+/// One programme, with so many nodes.
+pub(super) fn run(
+    problem: &Problem,
+    asked: Asked,
+    nodes: u64,
+    start: Option<&Choice>,
+) -> Result<Outcome, ChoiceError> {
+    let lengths = problem.lengths();
+    let (programme, variables) = programme(problem, &lengths, asked);
+    let mut options = SolveOptions::default();
+    options.node_limit = Some(nodes.max(1));
     options.warm_start = start.map(|start| hint(&lengths, &variables, start));
     let solution = match programme.solve_with(options) {
         Ok(SolveOutcome::Solution(solution)) => solution,
-        // What came before stays the answer; without any, more stock is asked for.
-        Ok(SolveOutcome::Interrupted(_)) | Err(Error::Infeasible) => return Ok(None),
+        Ok(SolveOutcome::Interrupted(_)) => return Ok(Outcome::Stopped),
+        Err(Error::Infeasible) => return Ok(Outcome::Nothing),
         Err(error) => return Err(ChoiceError::Search(error.to_string())),
     };
     let proof = match solution.status() {
@@ -159,7 +186,52 @@ fn solve(
         )),
     };
     let choice = read(problem, &lengths, &variables, &solution);
-    Ok(Some(Found { choice, proof }))
+    Ok(Outcome::Found(Found { choice, proof }))
+}
+
+/// The same in parts of boards: how often each open way is used, and how many bars of each need and
+/// length there are; none where the solver finds nothing.
+pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
+    let lengths = problem.lengths();
+    let asked = Asked {
+        open: Some(open),
+        in_parts: true,
+        ..Asked::of(Aim::Taken)
+    };
+    let (programme, variables) = programme(problem, &lengths, asked);
+    let Ok(SolveOutcome::Solution(solution)) = programme.solve() else {
+        return None;
+    };
+    let value = |v: &Variable| solution.var_value(*v);
+    let times = open.ways.iter();
+    let parts = Parts {
+        times: times
+            .map(|r| variables.times[r.way].as_ref().map_or(0.0, value))
+            .collect(),
+        bars: variables
+            .bars
+            .iter()
+            .map(|bars| bars.iter().map(value).collect())
+            .collect(),
+    };
+    Some(parts)
+}
+
+fn programme(problem: &Problem, lengths: &[u64], asked: Asked) -> (Programme, Variables) {
+    let mut programme = Programme::new(OptimizationDirection::Minimize);
+    let variables = variables(&mut programme, problem, lengths, asked);
+    stock_rows(&mut programme, problem, &variables);
+    part_rows(&mut programme, problem, lengths, &variables);
+    if let Some(from) = asked.from {
+        keep_rows(&mut programme, problem, &variables, asked, from);
+    }
+    if let Some(open) = asked.open {
+        cut_rows(&mut programme, open, &variables);
+    }
+    if let Some(goal) = asked.goal {
+        take_no_more(&mut programme, problem, &variables, goal);
+    }
+    (programme, variables)
 }
 
 pub(super) fn total(counts: &[u64], each: &[u64]) -> u64 {

@@ -1,0 +1,159 @@
+//! The cheapest bars for the slices of one need, where each length has its cost and its range: a
+//! covering knapsack, told exactly by a table while that is small, else as if bars could be cut.
+
+/// Needs with more steps than these times lengths are told as if bars could be cut.
+const TABLE: u64 = 30_000;
+
+pub(super) struct Bars<'a> {
+    pub slices: u64,
+    /// Longest first.
+    pub lengths: &'a [u64],
+    /// The least and the most bars of each length.
+    pub ranges: &'a [(u64, u64)],
+    /// What one of each length costs; those that cost less than nothing are all taken.
+    pub costs: &'a [i64],
+}
+
+impl Bars<'_> {
+    /// All lengths are so many times this.
+    fn step(&self) -> u64 {
+        step(self.lengths)
+    }
+
+    /// Slices that are open beside the least bars of each length, in steps.
+    fn open_steps(&self) -> u64 {
+        let given: u64 = (0..self.lengths.len())
+            .map(|at| self.least(at) * self.lengths[at])
+            .sum();
+        self.slices.saturating_sub(given).div_ceil(self.step())
+    }
+
+    fn least(&self, at: usize) -> u64 {
+        let (least, most) = self.ranges[at];
+        if self.costs[at] < 0 { most } else { least }
+    }
+
+    fn whole(&self) -> bool {
+        self.slices.div_ceil(self.step()) * self.lengths.len() as u64 <= TABLE
+    }
+}
+
+/// What all lengths are whole times of.
+pub(super) fn step(lengths: &[u64]) -> u64 {
+    lengths.iter().fold(0, |a, &b| gcd(a, b)).max(1)
+}
+
+fn gcd(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { gcd(b, a % b) }
+}
+
+/// Steps in a table; more than any has where they are too many.
+fn as_steps(steps: u64) -> usize {
+    usize::try_from(steps).unwrap_or(usize::MAX)
+}
+
+/// More than any answer costs: what cannot be had.
+const NEVER: i64 = i64::MAX / 4;
+
+/// The least cost; the table tells it for every number of open steps (it is empty where bars can be
+/// cut), the counts how many bars of each length there are.
+pub(super) fn cheapest(question: &Bars, table: &mut Vec<i64>, counts: &mut Vec<f64>) -> i128 {
+    counts.clear();
+    counts.extend((0..question.lengths.len()).map(|at| question.least(at) as f64));
+    let fixed: i128 = (question.costs.iter().enumerate())
+        .map(|(at, &cost)| i128::from(question.least(at)) * i128::from(cost))
+        .sum();
+    let steps = question.open_steps();
+    table.clear();
+    if !question.whole() {
+        return fixed + cut(question, steps, counts);
+    }
+    let step = question.step();
+    let steps = usize::try_from(steps).expect("invariant: bounded by the table");
+    table.resize(steps + 1, NEVER);
+    table[0] = 0;
+    // So many bars of one length at a time: 1, 2, 4 and the rest.
+    let mut taken: Vec<(usize, u64, Vec<bool>)> = Vec::new();
+    for (at, &(_, most)) in question.ranges.iter().enumerate() {
+        let least = question.least(at);
+        let length = question.lengths[at] / step;
+        let mut left = most
+            .saturating_sub(least)
+            .min((steps as u64).div_ceil(length));
+        let mut some = 1;
+        while left > 0 {
+            let count = some.min(left);
+            left -= count;
+            some *= 2;
+            let given = as_steps(count * length);
+            let cost = question.costs[at].saturating_mul(i64::try_from(count).unwrap_or(i64::MAX));
+            let mut better = vec![false; steps + 1];
+            for i in (1..=steps).rev() {
+                let with = table[i.saturating_sub(given)].saturating_add(cost);
+                if with < table[i] {
+                    table[i] = with;
+                    better[i] = true;
+                }
+            }
+            taken.push((at, count, better));
+        }
+    }
+    let mut i = steps;
+    for (at, count, better) in taken.iter().rev() {
+        if better[i] {
+            counts[*at] += *count as f64;
+            i = i.saturating_sub(as_steps(count * question.lengths[*at] / step));
+        }
+    }
+    fixed + i128::from(table[steps])
+}
+
+/// The same as if bars could be cut, rounded down.
+fn cut(question: &Bars, steps: u64, counts: &mut [f64]) -> i128 {
+    let mut order: Vec<usize> = (0..question.lengths.len()).collect();
+    order.sort_by(|&a, &b| {
+        let cost = |i: usize| i128::from(question.costs[i]);
+        let length = |i: usize| i128::from(question.lengths[i]);
+        (cost(a) * length(b))
+            .cmp(&(cost(b) * length(a)))
+            .then(a.cmp(&b))
+    });
+    let mut left = steps * question.step();
+    let mut total = 0;
+    for at in order {
+        let (least, most) = (question.least(at), question.ranges[at].1);
+        let length = question.lengths[at];
+        let given = most.saturating_sub(least).saturating_mul(length).min(left);
+        counts[at] += given as f64 / length as f64;
+        total +=
+            (i128::from(given) * i128::from(question.costs[at])).div_euclid(i128::from(length));
+        left -= given;
+        if left == 0 {
+            return total;
+        }
+    }
+    i128::from(NEVER)
+}
+
+/// Narrows the ranges to bars that add no more than `left` to the least cost.
+pub(super) fn narrow(question: &Bars, table: &[i64], left: i128, ranges: &mut [(u64, u64)]) {
+    let Some(&least) = table.last() else { return };
+    let steps = table.len() - 1;
+    let step = question.step();
+    for (at, range) in ranges.iter_mut().enumerate() {
+        if question.costs[at] < 0 {
+            continue;
+        }
+        let length = question.lengths[at] / step;
+        let adds = |more: u64| {
+            let given = as_steps(more * length);
+            i128::from(more) * i128::from(question.costs[at])
+                + i128::from(table[steps.saturating_sub(given)])
+                - i128::from(least)
+        };
+        // Bars beyond those that close what is open are of no use.
+        let of_use = (range.1 - range.0).min((steps as u64).div_ceil(length));
+        let most = (1..=of_use).take_while(|&more| adds(more) <= left).count() as u64;
+        range.1 = range.0 + most;
+    }
+}

@@ -1,0 +1,254 @@
+//! Rows that no answer breaks, though the relaxation's answer in parts of boards does.
+//!
+//! They are made by mixed-integer rounding (Nemhauser and Wolsey, Integer and Combinatorial
+//! Optimization, Wiley 1988, II.1.7) of two kinds of rows: strips of a length or longer against the
+//! bars of that length or longer; and slices of a part from strips of a length or longer, with those
+//! of shorter bars, against all that is needed. Say that bars of two strips find 29 strips: then
+//! there are 14, not 14.5. Ways and bars that are nearly as many as there can be are counted by how
+//! many are missing, so that the row says: one of them less, or else more of the others.
+
+use crate::plan::scraps::{bars, count_of, open::Open, relaxed::Relaxation};
+
+/// Something that sums up to so much at least, over all ways and bars.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Cut {
+    /// For each open way what it counts for, at least 0.
+    pub counts: Vec<i64>,
+    /// What a bar of each need and length counts for.
+    pub bars: Vec<Vec<i64>>,
+    /// All of it is at least this.
+    pub least: i64,
+    /// A part, and about how many slices of it one count stands for.
+    pub part: usize,
+    pub slices: f64,
+}
+
+/// An answer in parts of boards.
+pub(super) struct Parts {
+    /// How often each open way is used.
+    pub times: Vec<f64>,
+    /// How many bars of each need and length there are.
+    pub bars: Vec<Vec<f64>>,
+}
+
+/// No more divisors than these are tried for a row.
+const TRIED: usize = 40;
+/// A row must be broken by this part of what it rounds to.
+const BROKEN: f64 = 0.02;
+/// What is at least so near to its most is counted by what is missing.
+const NEAR: [f64; 3] = [2.0, 0.95, 0.5];
+/// Numbers in a row are no larger.
+const LARGEST: i128 = 1 << 30;
+
+/// A row before it is rounded.
+struct Row {
+    part: usize,
+    /// How many slices one count stands for.
+    slices: f64,
+    items: Vec<Item>,
+    least: i128,
+}
+
+/// An open way, or a bar by its need and length.
+#[derive(Clone, Copy)]
+pub(super) enum Place {
+    Way(usize),
+    Bar(usize, usize),
+}
+
+struct Item {
+    place: Place,
+    each: i128,
+    times: f64,
+    range: (u64, u64),
+}
+
+/// The rows that an answer in parts of boards breaks, for each part and kind of row the worst.
+pub(super) fn broken(relaxation: &Relaxation, open: &Open, parts: &Parts, most: usize) -> Vec<Cut> {
+    let mut all: Vec<(f64, Cut)> = Vec::new();
+    for part in 0..relaxation.needed.len() {
+        for at in 0..relaxation.lengths.len() {
+            for row in [
+                strips(relaxation, open, parts, part, at),
+                slices(relaxation, open, parts, part, at),
+            ] {
+                all.extend(row.worst(open));
+            }
+        }
+    }
+    all.sort_by(|a, b| b.0.total_cmp(&a.0));
+    all.truncate(most);
+    all.into_iter().map(|(_, cut)| cut).collect()
+}
+
+/// Strips of a length or longer, less those in bars of a length or longer.
+fn strips(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: usize) -> Row {
+    let of_ways = |i: usize| {
+        let gives = relaxation.gives[open.ways[i].way].iter();
+        gives
+            .filter(|g| g.part == part && (g.rows.0..g.rows.1).contains(&at))
+            .map(|g| i128::from(g.count))
+            .sum()
+    };
+    let of_bars = |need: usize, length: usize| {
+        let each = count_of(&relaxation.problem.needs[need].parts, part);
+        if length <= at { -i128::from(each) } else { 0 }
+    };
+    Row {
+        part,
+        slices: relaxation.lengths[at] as f64,
+        items: items(open, parts, of_ways, of_bars),
+        least: 0,
+    }
+}
+
+/// Slices from strips of a length or longer, and those of shorter bars.
+fn slices(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: usize) -> Row {
+    let step = bars::step(&relaxation.lengths);
+    let shortest = relaxation.lengths[at];
+    let of_ways = |i: usize| {
+        let way = open.ways[i].way;
+        if relaxation.problem.ways[way].slices >= shortest {
+            i128::from(relaxation.slices_of(way, part) / step)
+        } else {
+            0
+        }
+    };
+    let of_bars = |need: usize, length: usize| {
+        let each = count_of(&relaxation.problem.needs[need].parts, part);
+        if length > at {
+            i128::from(each * relaxation.lengths[length] / step)
+        } else {
+            0
+        }
+    };
+    Row {
+        part,
+        slices: step as f64,
+        items: items(open, parts, of_ways, of_bars),
+        least: i128::from(relaxation.needed[part] / step),
+    }
+}
+
+fn items(
+    open: &Open,
+    parts: &Parts,
+    of_ways: impl Fn(usize) -> i128,
+    of_bars: impl Fn(usize, usize) -> i128,
+) -> Vec<Item> {
+    let ways = open.ways.iter().enumerate().map(|(i, range)| Item {
+        place: Place::Way(i),
+        each: of_ways(i),
+        times: parts.times[i],
+        range: (range.least, range.most),
+    });
+    let mut all: Vec<Item> = ways.filter(|i| i.each != 0).collect();
+    for (need, ranges) in open.bars.iter().enumerate() {
+        for (length, &range) in ranges.iter().enumerate() {
+            let each = of_bars(need, length);
+            if each != 0 && range.1 > 0 {
+                all.push(Item {
+                    place: Place::Bar(need, length),
+                    each,
+                    times: parts.bars[need][length],
+                    range,
+                });
+            }
+        }
+    }
+    all
+}
+
+impl Row {
+    fn worst(&self, open: &Open) -> Option<(f64, Cut)> {
+        let mut best: Option<(f64, Cut)> = None;
+        for divisor in self.divisors() {
+            for near in NEAR {
+                let Some((lacks, cut)) = self.rounded(divisor, near, open) else {
+                    continue;
+                };
+                let better = best.as_ref().is_none_or(|(b, _)| lacks > *b + 1e-9);
+                if lacks > BROKEN && better && !open.cuts.contains(&cut) {
+                    best = Some((lacks, cut));
+                }
+            }
+        }
+        best
+    }
+
+    /// The sizes that are used in part, and one above; the largest; and all that is needed.
+    fn divisors(&self) -> Vec<i128> {
+        let mut used: Vec<(f64, i128)> = (self.items.iter())
+            .map(|i| {
+                let part = i.times - i.times.floor();
+                (part.min(1.0 - part), i.each.abs())
+            })
+            .filter(|(part, _)| *part > 0.005)
+            .collect();
+        used.sort_by(|a, b| b.0.total_cmp(&a.0).then(b.1.cmp(&a.1)));
+        let largest = self.items.iter().map(|i| i.each.abs()).max().unwrap_or(1);
+        let mut divisors = vec![largest, largest + 1, self.least, self.least + 1];
+        divisors.extend(used.iter().flat_map(|&(_, s)| [s, s + 1]));
+        let mut seen = Vec::new();
+        divisors.retain(|d| {
+            let new = *d > 1 && !seen.contains(d) && seen.len() < TRIED;
+            if new {
+                seen.push(*d);
+            }
+            new
+        });
+        divisors
+    }
+
+    /// The row by a divisor, and how much the answer lacks of it.
+    fn rounded(&self, divisor: i128, near: f64, open: &Open) -> Option<(f64, Cut)> {
+        let missing = |i: &Item| i.range.1 as f64 - i.times < 1.0 - near && i.times > 1e-6;
+        let from = |i: &Item| i128::from(if missing(i) { i.range.1 } else { i.range.0 });
+        let given: i128 = self.items.iter().map(|i| i.each * from(i)).sum();
+        let left = self.least - given;
+        let whole = left.rem_euclid(divisor);
+        if whole == 0 {
+            return None;
+        }
+        let count =
+            |each: i128| each.div_euclid(divisor) * whole + each.rem_euclid(divisor).min(whole);
+        let mut least = (left.div_euclid(divisor) + 1) * whole;
+        let mut has = 0.0;
+        let counts = |item: &Item| {
+            if missing(item) {
+                -count(-item.each)
+            } else {
+                count(item.each)
+            }
+        };
+        for item in &self.items {
+            least += counts(item) * from(item);
+            has += counts(item) as f64 * item.times;
+        }
+        let lacks = (least as f64 - has) / whole as f64;
+        if lacks <= BROKEN {
+            return None;
+        }
+        let mut cut = Cut {
+            counts: vec![0; open.ways.len()],
+            bars: open.bars.iter().map(|b| vec![0; b.len()]).collect(),
+            least: small(least)?,
+            part: self.part,
+            slices: self.slices * divisor as f64 / whole as f64,
+        };
+        for item in &self.items {
+            let each = small(counts(item))?;
+            match item.place {
+                Place::Way(i) => cut.counts[i] = each,
+                Place::Bar(need, length) => cut.bars[need][length] = each,
+            }
+        }
+        Some((lacks, cut))
+    }
+}
+
+fn small(number: i128) -> Option<i64> {
+    i64::try_from(number)
+        .ok()
+        .filter(|_| number.abs() <= LARGEST)
+}

@@ -1,0 +1,333 @@
+//! The least stock, sought below a goal that is raised step by step from what prices prove.
+//!
+//! Below a goal a little above the bound, most ways and bars are ruled out by their regrets
+//! ([`super::relaxed`]), so the programme that is left is small, and rows of [`super::cuts`] make it
+//! tight. Where it has no answer, none takes less than the goal: the bound rises, and so does the
+//! goal. The first answer that is proven least of such a programme is the least of all.
+//!
+//! Limits are counted in nodes and in ways, not in seconds.
+
+use crate::plan::scraps::{
+    Choice, ChoiceError, Effort, Problem, Proof,
+    ascent::{Climb, climb},
+    cuts::{self, Parts, Place},
+    greedy,
+    open::Open,
+    programme::{Asked, whole},
+    relaxed::{FINE, Relaxation, Told},
+    solve::{Aim, Found, Outcome, in_parts, run},
+};
+
+/// Points to look at for prices.
+const LOOKS: u64 = 600;
+/// The first goal lies above the bound by one part in so many.
+const FIRST: u64 = 400;
+/// So many ways can be left open with all nodes; with more there are fewer nodes.
+const FEW: u64 = 250;
+/// Nodes of one programme; then what is open is split in two.
+const NODES: u64 = 1000;
+/// A round of rows counts for so many nodes.
+const ROUND: u64 = 20;
+/// So many times the nodes of one search are looked at altogether.
+const SEARCHES: u64 = 8;
+/// With more ways open, the search stops.
+const MOST: usize = 3000;
+/// Answers above a goal are tried for while the best is further above it than one part in so many.
+const FAR: u64 = 30;
+/// They are of so many ways.
+const FEWEST: usize = 10;
+const CORE: usize = 700;
+/// No more rounds of rows than these are added, and so many rows a round.
+const ROUNDS: usize = 20;
+const ROWS: usize = 8;
+
+/// The least stock for all parts; none where there is no answer, or none was found. It starts from
+/// an answer, where there is one.
+pub(super) fn least_stock(
+    problem: &Problem,
+    effort: Effort,
+    start: Option<&Choice>,
+) -> Result<Option<Found>, ChoiceError> {
+    let relaxation = Relaxation::new(problem);
+    let mut search = Search {
+        relaxation: &relaxation,
+        best: start.cloned(),
+        told: Told::default(),
+        likely: Vec::new(),
+        left: effort.nodes.saturating_mul(SEARCHES),
+    };
+    let open = relaxation.all();
+    let prices = search.prices(&open, &relaxation.guess(), 0.3);
+    let first = up(search.told.value);
+    let likely = search.likely.clone();
+    search.round(&open, &likely);
+    let mut bound = first;
+    let mut above = first / FIRST + 1;
+    loop {
+        let taken = search.best.as_ref().map_or(u64::MAX, |b| b.taken);
+        if taken <= bound {
+            break;
+        }
+        let goal = first.saturating_add(above).min(taken - 1);
+        let reached = search.below(goal, open.clone(), prices.clone())?;
+        search.try_above(goal, open.clone(), &prices)?;
+        let taken = search.best.as_ref().map_or(u64::MAX, |b| b.taken);
+        bound = bound.max(reached.unwrap_or(goal + 1).min(taken));
+        if reached.is_some() || goal >= problem.most_area() {
+            break;
+        }
+        above = above.saturating_add(above / 2 + 1);
+    }
+    Ok(search.best.map(|choice| Found {
+        proof: if choice.taken <= bound {
+            Proof::Optimal
+        } else {
+            Proof::AtLeast(bound)
+        },
+        choice,
+    }))
+}
+
+struct Search<'a> {
+    relaxation: &'a Relaxation<'a>,
+    /// Nodes that are left.
+    left: u64,
+    best: Option<Choice>,
+    told: Told,
+    /// How often each open way was used of late, on the way to the prices.
+    likely: Vec<f64>,
+}
+
+impl Search<'_> {
+    /// Good prices for what is open; [`Self::told`] is then what they tell.
+    fn prices(&mut self, open: &Open, start: &[f64], step: f64) -> Vec<f64> {
+        let relaxation = self.relaxation;
+        let usual = relaxation.usual(&open.cuts);
+        let units: Vec<f64> = usual
+            .iter()
+            .zip(start)
+            .map(|(usual, start)| start.max(0.05 * usual))
+            .collect();
+        let how = Climb { step, looks: LOOKS };
+        let (told, likely) = (&mut self.told, &mut self.likely);
+        likely.clear();
+        likely.resize(open.ways.len(), 0.0);
+        let prices = climb(start, &units, &how, |prices, slope| {
+            relaxation.tell(prices, open, told, slope);
+            for (mean, now) in likely.iter_mut().zip(&told.times) {
+                *mean += 0.1 * (now - *mean);
+            }
+            told.value as f64
+        });
+        self.tell(open, &prices);
+        prices
+    }
+
+    fn tell(&mut self, open: &Open, prices: &[f64]) {
+        let mut slope = vec![0.0; prices.len()];
+        self.relaxation
+            .tell(prices, open, &mut self.told, &mut slope);
+    }
+
+    /// Narrows what is open to what can lie below the goal.
+    fn narrow(&mut self, open: &mut Open, prices: &[f64], goal: u64) -> bool {
+        self.tell(open, prices);
+        self.relaxation.narrow(open, &self.told, goal)
+    }
+
+    /// The goal, or what is just better than the best answer.
+    fn goal(&self, goal: u64) -> u64 {
+        let best = self.best.as_ref().map(|b| b.taken.saturating_sub(1));
+        goal.min(best.unwrap_or(u64::MAX))
+    }
+
+    /// Seeks the best answer up to a goal among what is open. None where there is no better one than
+    /// the best that is known now; else the search stopped, and none takes less than this.
+    fn below(
+        &mut self,
+        goal: u64,
+        mut open: Open,
+        mut prices: Vec<f64>,
+    ) -> Result<Option<u64>, ChoiceError> {
+        // Each time that it gets narrower, the same prices can prove more.
+        for _ in 0..3 {
+            if !self.narrow(&mut open, &prices, self.goal(goal)) {
+                return Ok(None);
+            }
+        }
+        let first = up(self.told.value);
+        if open.ways.len() > MOST || self.left == 0 {
+            return Ok(Some(first));
+        }
+        let parts = self.tightened(&mut open);
+        prices.resize(self.relaxation.usual(&open.cuts).len(), 0.0);
+        prices = self.prices(&open, &prices, 0.2);
+        if let Some(parts) = &parts {
+            self.round(&open, &parts.times);
+        }
+        self.drop_idle(&mut open, &mut prices);
+        for _ in 0..2 {
+            if !self.narrow(&mut open, &prices, self.goal(goal)) {
+                return Ok(None);
+            }
+        }
+        let bound = up(self.told.value).max(first);
+        let asked = Asked {
+            open: Some(&open),
+            goal: Some(self.goal(goal)),
+            ..Asked::of(Aim::Taken)
+        };
+        let nodes = NODES * FEW / FEW.max(open.ways.len() as u64);
+
+        match run(self.relaxation.problem, asked, nodes, None)? {
+            Outcome::Nothing => return Ok(None),
+            Outcome::Stopped => {}
+            Outcome::Found(found) => {
+                let proven = found.proof == Proof::Optimal;
+                if self.take(found.choice) && proven {
+                    return Ok(None);
+                }
+            }
+        }
+        self.left = self.left.saturating_sub(NODES);
+        let Some((low, high)) = self.split(&open) else {
+            return Ok(Some(bound));
+        };
+        let low = self.below(goal, low, prices.clone())?;
+        let high = self.below(goal, high, prices)?;
+        let least = [low, high].into_iter().flatten().min();
+        Ok(least.map(|least| least.max(bound)))
+    }
+
+    /// Where the best answer lies far above a goal: tries for one above it, of what is most likely.
+    fn try_above(&mut self, goal: u64, mut open: Open, prices: &[f64]) -> Result<(), ChoiceError> {
+        let far = goal.saturating_add(goal / FAR);
+        if self.best.as_ref().is_some_and(|b| b.taken <= far)
+            || !self.narrow(&mut open, prices, goal)
+        {
+            return Ok(());
+        }
+        let ways = open.ways.len();
+        if !(FEWEST..=CORE).contains(&ways) {
+            return Ok(());
+        }
+        let asked = Asked {
+            open: Some(&open),
+            ..Asked::of(Aim::Taken)
+        };
+        self.left = self.left.saturating_sub(NODES);
+        if let Outcome::Found(found) = run(self.relaxation.problem, asked, NODES, None)? {
+            self.take(found.choice);
+        }
+        Ok(())
+    }
+
+    /// Adds rows that the answer in parts of boards breaks; the last of these answers.
+    fn tightened(&mut self, open: &mut Open) -> Option<Parts> {
+        let mut last = None;
+        for _ in 0..ROUNDS {
+            let parts = in_parts(self.relaxation.problem, open)?;
+            let mut more = cuts::broken(self.relaxation, open, &parts, ROWS);
+            last = Some(parts);
+            self.left = self
+                .left
+                .saturating_sub(ROUND * open.ways.len() as u64 / FEW);
+            if more.is_empty() {
+                break;
+            }
+            open.cuts.append(&mut more);
+        }
+        last
+    }
+
+    /// Takes out rows without a price.
+    fn drop_idle(&self, open: &mut Open, prices: &mut Vec<f64>) {
+        let usual = self.relaxation.usual(&open.cuts);
+        let rows = usual.len() - open.cuts.len();
+        let keep: Vec<bool> = (rows..usual.len())
+            .map(|i| prices[i] > 1e-4 * usual[i])
+            .collect();
+        let mut kept = keep.iter();
+        open.cuts.retain(|_| *kept.next().unwrap_or(&true));
+        let mut kept = [vec![true; rows], keep].concat().into_iter();
+        prices.retain(|_| kept.next().unwrap_or(true));
+    }
+
+    /// Splits what is open where an answer in parts of boards is most in doubt, by its area.
+    fn split(&self, open: &Open) -> Option<(Open, Open)> {
+        let problem = self.relaxation.problem;
+        let parts = in_parts(problem, open)?;
+        let doubt = |times: f64, range: (u64, u64)| {
+            let at = times.floor().clamp(range.0 as f64, range.1 as f64 - 1.0);
+            let part = (times - at).clamp(0.0, 1.0);
+            (part.min(1.0 - part) + 1e-3, whole(at))
+        };
+        let mut best: Option<(f64, Place, u64)> = None;
+        let mut offer = |score: f64, place: Place, at: u64| {
+            if best.as_ref().is_none_or(|(b, _, _)| score > *b) {
+                best = Some((score, place, at));
+            }
+        };
+        for (i, range) in open.ways.iter().enumerate() {
+            if range.least < range.most {
+                let (part, at) = doubt(parts.times[i], (range.least, range.most));
+                let area = problem.lots[self.relaxation.lot_of(range.way)].area;
+                offer(part * area as f64, Place::Way(i), at);
+            }
+        }
+        for (need, ranges) in open.bars.iter().enumerate() {
+            for (length, &range) in ranges.iter().enumerate() {
+                if range.0 < range.1 {
+                    let (part, at) = doubt(parts.bars[need][length], range);
+                    let cost = self.told.costs[need][length] as f64 / FINE as f64;
+                    offer(part * cost, Place::Bar(need, length), at);
+                }
+            }
+        }
+        let (_, place, at) = best?;
+        let (mut low, mut high) = (open.clone(), open.clone());
+        match place {
+            Place::Way(i) => {
+                low.ways[i].most = at;
+                high.ways[i].least = at + 1;
+            }
+            Place::Bar(need, length) => {
+                low.bars[need][length].1 = at;
+                high.bars[need][length].0 = at + 1;
+            }
+        }
+        Some((low, high))
+    }
+
+    /// Makes a whole answer of what is likely.
+    fn round(&mut self, open: &Open, times: &[f64]) {
+        let mut begun: Vec<(f64, usize)> = (open.ways.iter().zip(times))
+            .filter(|(_, likely)| **likely > 0.5)
+            .map(|(range, &likely)| (likely, range.way))
+            .collect();
+        begun.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+        let begun: Vec<(usize, u64)> = begun
+            .into_iter()
+            .map(|(likely, way)| (way, whole(likely)))
+            .collect();
+        if let Some(found) = greedy::completed(self.relaxation.problem, &begun) {
+            self.take(found);
+        }
+    }
+
+    /// Keeps an answer that is better than the best.
+    fn take(&mut self, found: Choice) -> bool {
+        let better = self.best.as_ref().is_none_or(|b| found.taken < b.taken)
+            && self.relaxation.problem.holds(&found)
+            && found.short.iter().all(|&s| s == 0);
+        if better {
+            self.best = Some(found);
+        }
+        better
+    }
+}
+
+/// In whole square mm, rounded up.
+fn up(fine: i128) -> u64 {
+    u64::try_from(-(-fine).div_euclid(i128::from(FINE))).unwrap_or(0)
+}

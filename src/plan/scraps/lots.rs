@@ -1,0 +1,149 @@
+//! The part of [`super::relaxed`] that one lot is: which of its boards pay at some prices, and what
+//! each of its ways would add to the cost.
+
+use crate::plan::scraps::{
+    open::Range,
+    relaxed::{Relaxation, Told, fine},
+};
+
+impl Relaxation<'_> {
+    /// The least that the boards of a lot cost, less what their strips are worth.
+    pub(super) fn of_lot(&self, ways: &[Range], at: (usize, usize), told: &mut Told) -> i128 {
+        let lot = self.lot_of(ways[at.0].way);
+        let single = self.problem.lots[lot].count == Some(1)
+            && ways[at.0..at.1].iter().all(|r| {
+                let way = &self.problem.ways[r.way];
+                way.blanks == 1 && self.problem.crosses[way.cross].blanks == 1
+            });
+        if single {
+            self.of_single(lot, ways, at, told)
+        } else {
+            self.of_several(lot, ways, at, told)
+        }
+    }
+
+    /// One board, one way at most.
+    fn of_single(&self, lot: usize, ways: &[Range], at: (usize, usize), told: &mut Told) -> i128 {
+        let area = fine(self.problem.lots[lot].area);
+        if let Some(i) = (at.0..at.1).find(|&i| ways[i].least > 0) {
+            told.times[i] = 1.0;
+            return i128::from(area - told.worth[i]);
+        }
+        let best = (at.0..at.1)
+            .filter(|&i| ways[i].most > 0)
+            .max_by_key(|&i| told.worth[i]);
+        let Some(best) = best else { return 0 };
+        let gain = (told.worth[best] - area).max(0);
+        if gain > 0 {
+            told.times[best] = 1.0;
+        }
+        for i in at.0..at.1 {
+            told.regrets[i] = area + gain - told.worth[i];
+            told.missed[i] = gain;
+        }
+        -i128::from(gain)
+    }
+
+    /// Any lot, as a linear programme; its bound is that of a dual answer, which may be any, so its
+    /// choice may round as it likes.
+    fn of_several(&self, lot: usize, ways: &[Range], at: (usize, usize), told: &mut Told) -> i128 {
+        let area = fine(self.problem.lots[lot].area);
+        let cross = |i: usize| self.problem.ways[ways[i].way].cross;
+        let of_board = |i: usize| signed(self.problem.crosses[cross(i)].blanks);
+        let each = |i: usize| signed(self.problem.ways[ways[i].way].blanks);
+        let room = |i: usize| signed(ways[i].most - ways[i].least);
+        let mut value = 0_i128;
+        // Boards that are taken already, and what of their blanks is free.
+        let mut taken = 0;
+        let mut free: Vec<(usize, i64)> = Vec::new();
+        let mut i = at.0;
+        while i < at.1 {
+            let this = cross(i);
+            let mut blanks = 0;
+            let first = i;
+            while i < at.1 && cross(i) == this {
+                blanks += signed(ways[i].least) * each(i);
+                value -= i128::from(told.worth[i]) * i128::from(ways[i].least);
+                told.times[i] = ways[i].least as f64;
+                i += 1;
+            }
+            let boards = blanks.div_euclid(of_board(first))
+                + i64::from(blanks.rem_euclid(of_board(first)) > 0);
+            taken += boards;
+            free.push((first, boards * of_board(first) - blanks));
+        }
+        value += i128::from(area) * i128::from(taken);
+        let left = self.problem.lots[lot].count.map(|c| signed(c) - taken);
+        if left.is_some_and(|l| l < 0) {
+            return i128::from(i64::MAX) << 8;
+        }
+        // Free blanks first, then boards, each for what is worth most by the blank.
+        let mut order: Vec<usize> = (at.0..at.1).filter(|&i| room(i) > 0).collect();
+        order.sort_by(|&a, &b| {
+            let rate = |i: usize| i128::from(told.worth[i]);
+            (rate(b) * i128::from(each(a)))
+                .cmp(&(rate(a) * i128::from(each(b))))
+                .then(a.cmp(&b))
+        });
+        let mut rest: Vec<(usize, f64)> = Vec::new();
+        let mut marginal: Vec<i64> = vec![0; free.len()];
+        for (group, &(first, blanks)) in free.iter().enumerate() {
+            let mut blanks = blanks as f64;
+            for &i in order.iter().filter(|&&i| cross(i) == cross(first)) {
+                if told.worth[i] <= 0 {
+                    continue;
+                }
+                let fits = (blanks / each(i) as f64).min(room(i) as f64);
+                told.times[i] += fits;
+                blanks -= fits * each(i) as f64;
+                let more = room(i) as f64 - fits;
+                if more > 1e-9 {
+                    marginal[group] = marginal[group].max(told.worth[i] / each(i));
+                    rest.push((i, more));
+                }
+            }
+        }
+        let gain = |i: usize| {
+            let boards = i128::from(told.worth[i]) * i128::from(of_board(i));
+            i64::try_from(boards.div_euclid(i128::from(each(i)))).unwrap_or(i64::MAX / 4) - area
+        };
+        rest.sort_by(|a, b| gain(b.0).cmp(&gain(a.0)).then(a.0.cmp(&b.0)));
+        let mut boards = left.map_or(f64::INFINITY, |l| l as f64);
+        let mut price = 0;
+        for (i, more) in rest {
+            if gain(i) <= 0 {
+                break;
+            }
+            let wants = more * each(i) as f64 / of_board(i) as f64;
+            let gets = wants.min(boards);
+            told.times[i] += gets * of_board(i) as f64 / each(i) as f64;
+            boards -= gets;
+            if wants > gets + 1e-9 {
+                price = gain(i);
+                break;
+            }
+        }
+        value -= i128::from(price) * i128::from(left.unwrap_or(0));
+        if left.is_none() {
+            price = 0;
+        }
+        for (&(first, blanks), &marginal) in free.iter().zip(&marginal) {
+            let most = (area + price).div_euclid(of_board(first));
+            let blank = if blanks > 0 { most.min(marginal) } else { most };
+            value -= i128::from(blank) * i128::from(blanks);
+            for i in (at.0..at.1).filter(|&i| cross(i) == cross(first)) {
+                let regret = each(i) * blank - told.worth[i];
+                told.regrets[i] = regret;
+                if regret < 0 {
+                    value += i128::from(regret) * i128::from(room(i));
+                }
+            }
+        }
+        value
+    }
+}
+
+/// Counts of boards and blanks are far below the range; what is not is as good as without end.
+fn signed(count: u64) -> i64 {
+    i64::try_from(count).unwrap_or(i64::MAX).min(1 << 40)
+}

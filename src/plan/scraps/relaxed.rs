@@ -1,0 +1,291 @@
+//! The question of [`super`] with a price for every part at every length, in place of the rows that
+//! tie the boards to the bars: Lagrange's relaxation.
+//!
+//! With prices given, each lot and each need stands on its own, so the least altogether is soon
+//! found; whatever the prices are, no answer takes less. It also tells how much more an answer takes
+//! at least if it uses one way more or less (its *regret*): where an answer is in hand, ways with too
+//! much regret are out.
+//!
+//! All of it is reckoned in whole numbers (2^8 to a square mm), so no rounding can spoil a bound.
+//! What this is not: the search for good prices ([`super::ascent`]), nor the search that decides
+//! what the bound leaves open ([`super::search`]).
+
+use crate::plan::scraps::{
+    Need, Problem,
+    bars::{self, Bars},
+    count_of,
+    cuts::Cut,
+    open::Open,
+    yielded,
+};
+
+/// Parts of a square mm in which prices are told.
+pub(super) const FINE: i64 = 1 << 8;
+
+/// The highest price of a count in a cut, so that sums stay in range.
+const CUT: i64 = 1 << 26;
+
+/// What stays the same during a search.
+pub(super) struct Relaxation<'a> {
+    pub problem: &'a Problem,
+    /// Lengths of bars, longest first; there is a row of prices for each part and length.
+    pub lengths: Vec<u64>,
+    /// For each way what it gives to the rows.
+    pub gives: Vec<Vec<Give>>,
+    /// For each way, the slices of each part that it gives, where there are any.
+    slices: Vec<Vec<(usize, u64)>>,
+    /// For each part, the slices that are needed.
+    pub needed: Vec<u64>,
+    /// The highest price of a part, so that sums stay in range.
+    dearest: i64,
+}
+
+/// What a way gives: so many of a part to the rows from its own length on, up to the second.
+pub(super) struct Give {
+    pub part: usize,
+    pub rows: (usize, usize),
+    pub count: i64,
+}
+
+/// What some prices tell of an [`Open`].
+#[derive(Default)]
+pub(super) struct Told {
+    /// No answer takes less, in fine parts of a square mm.
+    pub value: i128,
+    /// For each open way, what one more adds at least (below zero: what one less adds).
+    pub regrets: Vec<i64>,
+    /// For each open way, what leaving its lot out adds at least, where it is a single board.
+    pub missed: Vec<i64>,
+    /// For each need, the least cost of every number of steps.
+    pub tables: Vec<Vec<i64>>,
+    /// The cost of a bar of each need and length.
+    pub costs: Vec<Vec<i64>>,
+    /// How often each open way is used, in the answer that the relaxation gives.
+    pub times: Vec<f64>,
+    /// Bars of each need and length in it.
+    pub bars: Vec<Vec<f64>>,
+    sums: Vec<i64>,
+    pub worth: Vec<i64>,
+}
+
+impl<'a> Relaxation<'a> {
+    pub(super) fn new(problem: &'a Problem) -> Self {
+        let lengths = problem.lengths();
+        let shortest = lengths.last().copied().unwrap_or(1);
+        let all: u64 = (0..problem.parts.len())
+            .map(|part| useful(problem, part, shortest))
+            .sum();
+        let units = i64::try_from(all).unwrap_or(i64::MAX / 2) + 1;
+        let gives = (0..problem.ways.len())
+            .map(|way| gives_of(problem, &lengths, way))
+            .collect();
+        let slices = problem.ways.iter().map(|way| {
+            let of = |part| {
+                let count: u64 = way.runs.iter().map(|r| r.most * yielded(r, part)).sum();
+                (part, count * way.slices)
+            };
+            (0..problem.parts.len())
+                .map(of)
+                .filter(|(_, s)| *s > 0)
+                .collect()
+        });
+        let step = bars::step(&lengths);
+        let needed = (0..problem.parts.len()).map(|part| {
+            let of = |n: &Need| count_of(&n.parts, part) * n.slices.div_ceil(step) * step;
+            problem.needs.iter().map(of).sum()
+        });
+        Self {
+            problem,
+            gives,
+            slices: slices.collect(),
+            needed: needed.collect(),
+            dearest: (1 << 52) / units,
+            lengths,
+        }
+    }
+
+    pub(super) fn lot_of(&self, way: usize) -> usize {
+        self.problem.crosses[self.problem.ways[way].cross].lot
+    }
+
+    pub(super) fn slices_of(&self, way: usize, part: usize) -> u64 {
+        count_of(&self.slices[way], part)
+    }
+
+    /// About what a price is: for those of the rows, then for those of the cuts.
+    pub(super) fn usual(&self, cuts: &[Cut]) -> Vec<f64> {
+        let mut all = self.guess();
+        for cut in cuts {
+            let slice =
+                self.problem.parts[cut.part].max(1) as f64 / self.problem.full.max(1) as f64;
+            all.push(slice * cut.slices);
+        }
+        all
+    }
+
+    /// First prices: each part at what it takes of a board, in proportion to its length.
+    pub(super) fn guess(&self) -> Vec<f64> {
+        let mut all = Vec::new();
+        for &area in &self.problem.parts {
+            for (at, &length) in self.lengths.iter().enumerate() {
+                let shorter = self.lengths.get(at + 1).copied().unwrap_or(0);
+                let share = (length - shorter) as f64 / self.problem.full.max(1) as f64;
+                all.push(area.max(1) as f64 * share);
+            }
+        }
+        all
+    }
+
+    /// What these prices (in square mm) tell; the slope says by how much each row lacks what its
+    /// bars take.
+    pub(super) fn tell(&self, prices: &[f64], open: &Open, told: &mut Told, slope: &mut [f64]) {
+        let rows = self.lengths.len();
+        slope.fill(0.0);
+        self.sum_up(prices, &mut told.sums);
+        told.value = 0;
+        told.times.clear();
+        told.times.resize(open.ways.len(), 0.0);
+        told.regrets.clear();
+        told.regrets.resize(open.ways.len(), 0);
+        told.missed.clear();
+        told.missed.resize(open.ways.len(), 0);
+        told.tables.resize(self.problem.needs.len(), vec![]);
+        told.costs.resize(self.problem.needs.len(), vec![]);
+        told.bars.resize(self.problem.needs.len(), vec![]);
+        let at_cuts = rows * self.problem.parts.len();
+        let of_cuts: Vec<i64> = (open.cuts.iter().zip(&prices[at_cuts..]))
+            .map(|(_, &price)| self.whole(price).min(CUT))
+            .collect();
+        for (i, need) in self.problem.needs.iter().enumerate() {
+            let costs = &mut told.costs[i];
+            costs.clear();
+            costs.extend((0..rows).map(|at| {
+                let parts = need.parts.iter();
+                parts
+                    .map(|&(part, each)| {
+                        i64::try_from(each).unwrap_or(i64::MAX) * told.sums[part * (rows + 1) + at]
+                    })
+                    .sum::<i64>()
+            }));
+            for (cut, &price) in open.cuts.iter().zip(&of_cuts) {
+                for (cost, counts) in costs.iter_mut().zip(&cut.bars[i]) {
+                    *cost -= price * counts;
+                }
+            }
+            let question = Bars {
+                slices: need.slices,
+                lengths: &self.lengths,
+                ranges: &open.bars[i],
+                costs,
+            };
+            told.value += bars::cheapest(&question, &mut told.tables[i], &mut told.bars[i]);
+            let mut sum = 0.0;
+            for at in 0..rows {
+                sum += told.bars[i][at];
+                for (k, cut) in open.cuts.iter().enumerate() {
+                    slope[at_cuts + k] -= cut.bars[i][at] as f64 * told.bars[i][at];
+                }
+                for &(part, each) in &need.parts {
+                    slope[part * rows + at] += each as f64 * sum;
+                }
+            }
+        }
+        let at = at_cuts;
+        for (i, (cut, price)) in open.cuts.iter().zip(&of_cuts).enumerate() {
+            told.value += i128::from(*price) * i128::from(cut.least);
+            slope[at + i] += cut.least as f64;
+        }
+        told.worth.clear();
+        for (i, range) in open.ways.iter().enumerate() {
+            let worth = self.gives[range.way].iter().map(|give| {
+                let at = give.part * (rows + 1);
+                give.count * (told.sums[at + give.rows.0] - told.sums[at + give.rows.1])
+            });
+            let mut worth: i64 = worth.sum();
+            for (cut, price) in open.cuts.iter().zip(&of_cuts) {
+                worth = worth.saturating_add(price * cut.counts[i]);
+            }
+            told.worth.push(worth.min(1 << 60));
+        }
+        let mut from = 0;
+        while from < open.ways.len() {
+            let to = self.end_of_lot(&open.ways, from);
+            told.value += self.of_lot(&open.ways, (from, to), told);
+            from = to;
+        }
+        for (j, (range, &times)) in open.ways.iter().zip(&told.times).enumerate() {
+            if times != 0.0 {
+                for give in &self.gives[range.way] {
+                    for row in
+                        &mut slope[give.part * rows + give.rows.0..give.part * rows + give.rows.1]
+                    {
+                        *row -= give.count as f64 * times;
+                    }
+                }
+                for (i, cut) in open.cuts.iter().enumerate() {
+                    slope[at + i] -= cut.counts[j] as f64 * times;
+                }
+            }
+        }
+    }
+
+    /// A price in fine parts, within its range.
+    #[allow(
+        clippy::cast_possible_truncation,
+        reason = "casts of floats saturate, and the price is clamped"
+    )]
+    fn whole(&self, price: f64) -> i64 {
+        ((price * FINE as f64) as i64).clamp(0, self.dearest)
+    }
+
+    /// What a part costs at each length: the sum of the prices of its rows from there on.
+    fn sum_up(&self, prices: &[f64], sums: &mut Vec<i64>) {
+        let rows = self.lengths.len();
+        sums.clear();
+        sums.resize(self.problem.parts.len() * (rows + 1), 0);
+        for part in 0..self.problem.parts.len() {
+            let at = part * (rows + 1);
+            for row in (0..rows).rev() {
+                let price = self.whole(prices[part * rows + row]);
+                sums[at + row] = sums[at + row + 1].saturating_add(price).min(self.dearest);
+            }
+        }
+    }
+}
+
+/// No more of a part can be of use in bars of a length or longer than all those bars take.
+pub(super) fn useful(problem: &Problem, part: usize, length: u64) -> u64 {
+    let of_need = |need: &Need| count_of(&need.parts, part) * need.slices.div_ceil(length);
+    problem.needs.iter().map(of_need).sum()
+}
+
+fn gives_of(problem: &Problem, lengths: &[u64], way: usize) -> Vec<Give> {
+    let way = &problem.ways[way];
+    let Some(first) = lengths.iter().position(|&l| l == way.slices) else {
+        return vec![];
+    };
+    let mut gives = Vec::new();
+    for part in 0..problem.parts.len() {
+        let all: u64 = way.runs.iter().map(|r| r.most * yielded(r, part)).sum();
+        let of_row = |row: usize| all.min(useful(problem, part, lengths[row]));
+        let mut from = first;
+        while all > 0 && from < lengths.len() {
+            let same = (from..lengths.len()).take_while(|&row| of_row(row) == of_row(from));
+            let to = from + same.count();
+            if of_row(from) > 0 {
+                gives.push(Give {
+                    part,
+                    rows: (from, to),
+                    count: i64::try_from(of_row(from)).unwrap_or(i64::MAX),
+                });
+            }
+            from = to;
+        }
+    }
+    gives
+}
+
+/// An area in fine parts.
+pub(super) fn fine(area: u64) -> i64 {
+    i64::try_from(area).unwrap_or(i64::MAX / FINE / 4) * FINE
+}
