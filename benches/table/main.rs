@@ -16,6 +16,7 @@ mod python_rows;
 mod recipes;
 mod row;
 mod sheet_rows;
+mod shop;
 
 use std::io::{self, Write as _};
 

@@ -1,168 +1,81 @@
 //! Which scraps to rip, against a general solver that is given the plain model.
+//!
+//! `PLYLOOM_PYTHON` names an interpreter that has scipy, for the script `benches/python/scraps.py`.
 
+use std::ffi::OsStr;
+use std::io::Write;
+use std::path::Path;
+use std::process::{Command, Stdio};
 use std::time::Duration;
 
-use microlp::{
-    ComparisonOp, OptimizationDirection, Problem as Programme, SolutionStatus, SolveOptions,
-    SolveOutcome,
-};
-use plyloom::plan::scraps::{Cross, Effort, Lot, Need, Problem, Proof, Way, WayRun, choose};
+use plyloom::plan::scraps::{Effort, Problem, Proof, choose};
+use serde_json::{Value, json};
 
 use super::pair::{pair, timed};
 use super::row::{Goal, Row};
+use super::shop::{SCRAPS, shop};
 
-/// Scraps in the shop.
-const SCRAPS: usize = 500;
-
-/// A shop with 500 different scraps, and a panel of two kinds of strip that takes a good part of them.
-fn shop() -> Problem {
-    // Sizes by a linear congruence (Knuth's MMIX constants): the same on any machine.
-    let mut state = 20_261_125_u64;
-    let mut between = |low: u64, high: u64| {
-        state = state
-            .wrapping_mul(6_364_136_223_846_793_005)
-            .wrapping_add(1_442_695_040_888_963_407);
-        low + (state >> 33) % (high - low + 1)
-    };
-    let mut problem = Problem {
-        needs: vec![
-            Need {
-                slices: 900,
-                parts: vec![(0, 3)],
-            },
-            Need {
-                slices: 500,
-                parts: vec![(0, 1), (1, 2)],
-            },
-        ],
-        parts: vec![16_000, 21_000],
-        full: 40,
-        ..Problem::default()
-    };
-    for scrap in 0..SCRAPS {
-        let (long, wide) = (between(250, 1200), between(60, 400));
-        problem.lots.push(Lot {
-            count: Some(1),
-            area: long * wide,
-        });
-        problem.crosses.push(Cross {
-            lot: scrap,
-            blanks: 1,
-        });
-        for (part, rip) in [(0, 24), (1, 31)] {
-            problem.ways.push(Way {
-                cross: scrap,
-                blanks: 1,
-                slices: (long / 200) * 8,
-                runs: vec![WayRun {
-                    most: wide / rip,
-                    yields: vec![(part, 1)],
-                    area: rip * long,
-                }],
-            });
-        }
-    }
-    problem
+/// The problem as the script reads it: every way there is one run of one part.
+fn as_json(problem: &Problem) -> Value {
+    let needs = problem.needs.iter().map(|need| {
+        let each = |part| {
+            let of_part = need.parts.iter().filter(move |(p, _)| *p == part);
+            of_part.map(|(_, count)| count).sum::<u64>()
+        };
+        let parts: Vec<u64> = (0..problem.parts.len()).map(each).collect();
+        json!({"slices": need.slices, "parts": parts})
+    });
+    let ways = problem.ways.iter().map(|way| {
+        let scrap = problem.crosses[way.cross].lot;
+        json!({
+            "scrap": scrap,
+            "slices": way.slices,
+            "strips": way.runs[0].most,
+            "part": way.runs[0].yields[0].0,
+            "area": problem.lots[scrap].area,
+        })
+    });
+    json!({
+        "needs": needs.collect::<Vec<_>>(),
+        "lengths": problem.lengths(),
+        "ways": ways.collect::<Vec<_>>(),
+    })
 }
 
-/// The plain model, as one would write it for a solver: how often each way is taken, how many bars of
-/// each length are glued, no scrap twice, the least area. Its optimum, if the solver proves one.
-fn plainly(problem: &Problem) -> (Duration, Option<u64>) {
-    timed(|| {
-        let mut programme = Programme::new(OptimizationDirection::Minimize);
-        let lengths = problem.lengths();
-        let times: Vec<_> = (problem.ways.iter())
-            .map(|way| {
-                let area = problem.lots[problem.crosses[way.cross].lot].area;
-                programme.add_integer_var(area as f64, (0, 1))
-            })
-            .collect();
-        let bars: Vec<Vec<_>> = (problem.needs.iter())
-            .map(|need| {
-                let most = i32::try_from(need.slices).unwrap_or(i32::MAX);
-                lengths
-                    .iter()
-                    .map(|_| programme.add_integer_var(0.0, (0, most)))
-                    .collect()
-            })
-            .collect();
-        for scrap in 0..problem.lots.len() {
-            let ways = problem
-                .ways
-                .iter()
-                .zip(&times)
-                .filter(|(way, _)| way.cross == scrap);
-            let row: Vec<_> = ways.map(|(_, &taken)| (taken, 1.0)).collect();
-            programme.add_constraint(row, ComparisonOp::Le, 1.0);
-        }
-        for (need, bars) in problem.needs.iter().zip(&bars) {
-            let row: Vec<_> = bars
-                .iter()
-                .zip(&lengths)
-                .map(|(&bar, &n)| (bar, n as f64))
-                .collect();
-            programme.add_constraint(row, ComparisonOp::Ge, need.slices as f64);
-        }
-        // For each part and length: what is at least so long, for bars that are at least so long.
-        for part in 0..problem.parts.len() {
-            for &length in &lengths {
-                let mut row = Vec::new();
-                for (way, &taken) in problem.ways.iter().zip(&times) {
-                    let run = &way.runs[0];
-                    if way.slices >= length && run.yields[0].0 == part {
-                        row.push((taken, run.most as f64));
-                    }
-                }
-                for (need, bars) in problem.needs.iter().zip(&bars) {
-                    let each = need
-                        .parts
-                        .iter()
-                        .filter(|(p, _)| *p == part)
-                        .map(|(_, n)| n)
-                        .sum::<u64>();
-                    for (&bar, &n) in bars.iter().zip(&lengths) {
-                        if n >= length && each > 0 {
-                            row.push((bar, -(each as f64)));
-                        }
-                    }
-                }
-                programme.add_constraint(row, ComparisonOp::Ge, 0.0);
-            }
-        }
-        let mut options = SolveOptions::default();
-        options.time_limit = Some(Duration::from_mins(2));
-        match programme.solve_with(options) {
-            Ok(SolveOutcome::Solution(s)) if s.status() == SolutionStatus::Optimal =>
-            {
-                #[allow(
-                    clippy::cast_possible_truncation,
-                    clippy::cast_sign_loss,
-                    reason = "an area in whole square millimetres"
-                )]
-                Some(s.objective().round() as u64)
-            }
-            _ => None,
-        }
-    })
+/// The optimum that the solver proves, and how long it alone took.
+fn plainly(interpreter: &OsStr, problem: &str) -> (Duration, u64) {
+    let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/python/scraps.py");
+    let mut child = Command::new(interpreter)
+        .arg(script)
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .expect("the interpreter starts");
+    let mut pipe = child.stdin.take().expect("it is piped");
+    pipe.write_all(problem.as_bytes()).expect("it reads");
+    drop(pipe);
+    let output = child.wait_with_output().expect("it ends");
+    assert!(output.status.success(), "{script:?} fails");
+    let told = String::from_utf8(output.stdout).expect("it tells numbers");
+    let (optimum, seconds) = told.trim().split_once(' ').expect("it tells two");
+    let seconds = seconds.parse().expect("seconds are a number");
+    let optimum = optimum.parse().expect("an area is a whole number");
+    (Duration::from_secs_f64(seconds), optimum)
 }
 
 /// A plan with 500 scraps.
 pub(crate) fn scraps() -> Vec<Row> {
     let work = format!("plan with {SCRAPS} scraps");
-    let against = "the plain model, given to a general MILP solver (microlp)";
+    let against = "the plain model, given to a general MILP solver (HiGHS by scipy), its own time";
     let goal = Goal::AtMost(1.0);
     let problem = shop();
-    let (_, optimum) = plainly(&problem);
     let ours = choose(&problem, Effort::default()).expect("the stock suffices");
     assert!(problem.holds(&ours) && ours.short.iter().all(|&s| s == 0));
-    let Some(optimum) = optimum else {
-        let took = timed(|| choose(&problem, Effort::default())).0;
-        let why = format!(
-            "{}; the solver proves nothing in 120 s",
-            super::row::time(took)
-        );
-        return vec![Row::missing(work, against, &why, goal)];
+    let Some(interpreter) = std::env::var_os("PLYLOOM_PYTHON") else {
+        return vec![Row::missing(work, against, "no `PLYLOOM_PYTHON`", goal)];
     };
+    let plain = as_json(&problem).to_string();
+    let (_, optimum) = plainly(&interpreter, &plain);
     if ours.proof == Proof::Optimal {
         assert_eq!(ours.taken, optimum, "both prove the same optimum");
     }
@@ -174,7 +87,7 @@ pub(crate) fn scraps() -> Vec<Row> {
     let both = pair(
         3,
         || timed(|| choose(&problem, Effort::default()).expect("the stock suffices")).0,
-        || plainly(&problem).0,
+        || plainly(&interpreter, &plain).0,
     );
     vec![Row::times(format!("{work}, {words}"), against, both, goal)]
 }

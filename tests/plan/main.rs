@@ -10,6 +10,8 @@ mod page;
 mod parts;
 mod saw;
 mod scraps;
+#[path = "../../benches/table/shop.rs"]
+mod shop_of_scraps;
 mod template;
 mod tolerance;
 mod trial;

@@ -29,7 +29,7 @@ const NODES: u64 = 1000;
 /// A round of rows counts for so many nodes.
 const ROUND: u64 = 20;
 /// So many times the nodes of one search are looked at altogether.
-const SEARCHES: u64 = 8;
+const SEARCHES: u64 = 6;
 /// With more ways open, the search stops.
 const MOST: usize = 3000;
 /// Answers above a goal are tried for while the best is further above it than one part in so many.
@@ -39,6 +39,8 @@ const FEWEST: usize = 10;
 const CORE: usize = 700;
 /// No more rounds of rows than these are added, and so many rows a round.
 const ROUNDS: usize = 20;
+/// Rounds after a split.
+const FEWER: usize = 5;
 const ROWS: usize = 8;
 
 /// The least stock for all parts; none where there is no answer, or none was found. It starts from
@@ -69,7 +71,7 @@ pub(super) fn least_stock(
             break;
         }
         let goal = first.saturating_add(above).min(taken - 1);
-        let reached = search.below(goal, open.clone(), prices.clone())?;
+        let reached = search.below(goal, open.clone(), prices.clone(), 0)?;
         search.try_above(goal, open.clone(), &prices)?;
         let taken = search.best.as_ref().map_or(u64::MAX, |b| b.taken);
         bound = bound.max(reached.unwrap_or(goal + 1).min(taken));
@@ -148,6 +150,7 @@ impl Search<'_> {
         goal: u64,
         mut open: Open,
         mut prices: Vec<f64>,
+        depth: u32,
     ) -> Result<Option<u64>, ChoiceError> {
         // Each time that it gets narrower, the same prices can prove more.
         for _ in 0..3 {
@@ -159,7 +162,7 @@ impl Search<'_> {
         if open.ways.len() > MOST || self.left == 0 {
             return Ok(Some(first));
         }
-        let parts = self.tightened(&mut open);
+        let parts = self.tightened(&mut open, if depth == 0 { ROUNDS } else { FEWER });
         prices.resize(self.relaxation.usual(&open.cuts).len(), 0.0);
         prices = self.prices(&open, &prices, 0.2);
         if let Some(parts) = &parts {
@@ -193,8 +196,8 @@ impl Search<'_> {
         let Some((low, high)) = self.split(&open) else {
             return Ok(Some(bound));
         };
-        let low = self.below(goal, low, prices.clone())?;
-        let high = self.below(goal, high, prices)?;
+        let low = self.below(goal, low, prices.clone(), depth + 1)?;
+        let high = self.below(goal, high, prices, depth + 1)?;
         let least = [low, high].into_iter().flatten().min();
         Ok(least.map(|least| least.max(bound)))
     }
@@ -223,9 +226,9 @@ impl Search<'_> {
     }
 
     /// Adds rows that the answer in parts of boards breaks; the last of these answers.
-    fn tightened(&mut self, open: &mut Open) -> Option<Parts> {
+    fn tightened(&mut self, open: &mut Open, rounds: usize) -> Option<Parts> {
         let mut last = None;
-        for _ in 0..ROUNDS {
+        for _ in 0..rounds {
             let parts = in_parts(self.relaxation.problem, open)?;
             let mut more = cuts::broken(self.relaxation, open, &parts, ROWS);
             last = Some(parts);

@@ -37,8 +37,16 @@ pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> 
         first
     } else {
         let nothing = greedy::all_short(problem);
-        solve(problem, Aim::Short, effort, None, Some(&nothing))?
-            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?
+        let least_short = solve(problem, Aim::Short, effort, None, Some(&nothing))?
+            .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?;
+        // Where nothing is short after all, the question is that of the stock again.
+        let suffices = least_short.choice.short.iter().all(|&s| s == 0);
+        let start = suffices.then_some(&least_short.choice);
+        match start {
+            Some(start) => goals::least_stock(problem, effort, Some(start))?,
+            None => None,
+        }
+        .unwrap_or(least_short)
     };
     let short: u64 = total(&first.choice.short, &problem.parts);
     let mut proof = first.proof;
