@@ -138,3 +138,37 @@ fn stretch(space: &mut [f64], turn: &[f64]) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The highest point of a roof of three planes over two prices: all three are 6 at (2, 1); past
+    /// 0 nothing is sought.
+    #[test]
+    fn a_roof_is_climbed_to_its_ridge() {
+        let how = Climb {
+            step: 0.3,
+            looks: 300,
+        };
+        let planes = [(6.0, 3.0, 1.0), (6.0, -2.0, 1.0), (6.0, 0.0, -4.0)];
+        let roof = |prices: &[f64], slope: &mut [f64]| {
+            let at =
+                |&(c, x, y): &(f64, f64, f64)| c + x * (prices[0] - 2.0) + y * (prices[1] - 1.0);
+            let lowest = planes.iter().min_by(|a, b| at(a).total_cmp(&at(b)));
+            let lowest = lowest.expect("there are three");
+            slope.copy_from_slice(&[lowest.1, lowest.2]);
+            at(lowest)
+        };
+        let best = climb(&[1.0, 4.0], &[1.0, 1.0], &how, roof);
+        assert!(
+            (best[0] - 2.0).abs() < 1e-4 && (best[1] - 1.0).abs() < 1e-4,
+            "{best:?}"
+        );
+        let down = |_: &[f64], slope: &mut [f64]| {
+            slope.copy_from_slice(&[-1.0]);
+            0.0
+        };
+        assert!(climb(&[1.0], &[1.0], &how, down)[0] >= 0.0);
+    }
+}

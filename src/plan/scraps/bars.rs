@@ -157,3 +157,54 @@ pub(super) fn narrow(question: &Bars, table: &[i64], left: i128, ranges: &mut [(
         range.1 = range.0 + most;
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The least cost by trying all counts.
+    fn tried(question: &Bars, at: usize, slices: u64, cost: i64) -> Option<i64> {
+        if at == question.lengths.len() {
+            return (slices >= question.slices).then_some(cost);
+        }
+        (question.ranges[at].0..=question.ranges[at].1)
+            .filter_map(|count| {
+                let slices = slices + count * question.lengths[at];
+                let cost = cost + question.costs[at] * i64::try_from(count).ok()?;
+                tried(question, at + 1, slices, cost)
+            })
+            .min()
+    }
+
+    #[test]
+    fn the_cheapest_bars_are_those_of_trying_all() {
+        let lengths = [9, 7, 4];
+        for costs in [[9, 7, 4], [12, 7, 3], [5, 6, 4], [3, -2, 1]] {
+            for ranges in [[(0, 3), (0, 4), (0, 6)], [(1, 3), (0, 1), (2, 2)]] {
+                for slices in 1..30 {
+                    let question = Bars {
+                        slices,
+                        lengths: &lengths,
+                        ranges: &ranges,
+                        costs: &costs,
+                    };
+                    let (mut table, mut counts) = (vec![], vec![]);
+                    let cost = cheapest(&question, &mut table, &mut counts);
+                    let least = tried(&question, 0, 0, 0);
+                    assert_eq!(least.map(i128::from), (cost < 1000).then_some(cost));
+                    if let Some(least) = least {
+                        let told: f64 = counts.iter().zip(costs).map(|(n, c)| n * c as f64).sum();
+                        assert!((told - least as f64).abs() < 1e-9);
+                        let mut narrowed = ranges;
+                        narrow(&question, &table, 0, &mut narrowed);
+                        let again = Bars {
+                            ranges: &narrowed,
+                            ..question
+                        };
+                        assert_eq!(tried(&again, 0, 0, 0), Some(least));
+                    }
+                }
+            }
+        }
+    }
+}

@@ -252,3 +252,87 @@ fn small(number: i128) -> Option<i64> {
         .ok()
         .filter(|_| number.abs() <= LARGEST)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::scraps::open::Range;
+
+    /// The row of ways that give 5, 3 and 2 of what bars take 2 of each, with all rounded rows: no
+    /// whole numbers that the first holds for break another.
+    #[test]
+    fn whole_answers_break_no_rounded_row() {
+        let most = [1, 2, 2, 4];
+        let open = Open {
+            ways: (0..3)
+                .map(|way| Range {
+                    way,
+                    least: 0,
+                    most: most[way],
+                })
+                .collect(),
+            bars: vec![vec![(0, most[3])]],
+            cuts: vec![],
+        };
+        let mut cuts = 0;
+        // Parts of boards that just suffice.
+        let grid = (0..3 * 5 * 5).map(|i| {
+            (
+                f64::from(i % 3) / 2.0,
+                f64::from(i / 3 % 5) / 2.0,
+                f64::from(i / 15) / 2.0,
+            )
+        });
+        for (i, (a, b, c)) in grid.enumerate() {
+            let least = i128::try_from(i % 4).expect("it is small");
+            let parts = [
+                a,
+                b,
+                c,
+                ((5.0 * a + 3.0 * b + 2.0 * c - least as f64) / 2.0).clamp(0.0, 4.0),
+            ];
+            let each = [5, 3, 2, -2];
+            let items = each.iter().enumerate().map(|(i, &each)| Item {
+                place: if i < 3 {
+                    Place::Way(i)
+                } else {
+                    Place::Bar(0, 0)
+                },
+                each,
+                times: parts[i],
+                range: (0, most[i]),
+            });
+            let row = Row {
+                part: 0,
+                slices: 1.0,
+                items: items.collect(),
+                least,
+            };
+            for divisor in 2..8 {
+                for near in NEAR {
+                    let Some((_, cut)) = row.rounded(divisor, near, &open) else {
+                        continue;
+                    };
+                    cuts += 1;
+                    for code in 0..90_u64 {
+                        let counts = [code % 2, code / 2 % 3, code / 6 % 3, code / 18 % 5];
+                        let sum: i128 = each
+                            .iter()
+                            .zip(counts)
+                            .map(|(e, n)| e * i128::from(n))
+                            .sum();
+                        let ways = cut.counts.iter().zip(counts);
+                        let mut rounded: i128 =
+                            ways.map(|(&c, n)| i128::from(c) * i128::from(n)).sum();
+                        rounded += i128::from(cut.bars[0][0]) * i128::from(counts[3]);
+                        assert!(
+                            sum < least || rounded >= i128::from(cut.least),
+                            "{cut:?} {counts:?}"
+                        );
+                    }
+                }
+            }
+        }
+        assert!(cuts > 50, "{cuts}");
+    }
+}
