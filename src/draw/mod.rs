@@ -11,6 +11,7 @@ mod about;
 mod contact_page;
 mod contact_sheet;
 mod dimension;
+mod document;
 mod error;
 mod face_art;
 mod facts;
@@ -40,14 +41,17 @@ mod words;
 pub use self::{
     contact_page::{Missing, contact_page_html},
     contact_sheet::{Card, Picture, contact_sheet_png, contact_sheet_svg},
+    document::Document,
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},
     gallery_page::{Exhibit, Hung, gallery_page_html},
     pixels::pixels_svg,
     plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
-    side_by_side::{Shot, side_by_side_svg},
-    svg::{panel_svg, preview_svg, with_metadata, without_metadata},
+    side_by_side::{Shot, side_by_side},
+    svg::{
+        panel_document, panel_svg, preview_document, preview_svg, with_metadata, without_metadata,
+    },
     thumbnail::Thumbnails,
 };
 

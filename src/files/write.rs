@@ -28,7 +28,7 @@ pub(super) const UNFINISHED: (&str, &str) = (".plyloom-", ".part");
 /// When the folder is missing or protected, when a folder or a protected file is in the way, when
 /// the disk is full. The former file is whole in every case.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    write(path, bytes, Keep::Flushed)
+    write(path, Keep::Flushed, |file| file.write_all(bytes))
 }
 
 /// Writes a picture as [`write_whole`] does, but does not wait until the disk has it: a recipe can be
@@ -38,7 +38,18 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
 /// # Errors
 /// As [`write_whole`].
 pub fn write_picture(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    write(path, bytes, Keep::Written)
+    write_picture_by(path, |file| file.write_all(bytes))
+}
+
+/// As [`write_picture`], with the bytes that `content` writes.
+///
+/// # Errors
+/// As [`write_whole`].
+pub fn write_picture_by(
+    path: &Path,
+    content: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<(), FileError> {
+    write(path, Keep::Written, content)
 }
 
 /// How far a file's bytes are brought before it takes its name.
@@ -50,7 +61,11 @@ enum Keep {
     Written,
 }
 
-fn write(path: &Path, bytes: &[u8], keep: Keep) -> Result<(), FileError> {
+fn write(
+    path: &Path,
+    keep: Keep,
+    content: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<(), FileError> {
     let target = follow(path)?;
     let former = match fs::metadata(&target) {
         Ok(marks) if marks.is_dir() => {
@@ -58,7 +73,7 @@ fn write(path: &Path, bytes: &[u8], keep: Keep) -> Result<(), FileError> {
                 path: path.to_owned(),
             });
         }
-        Ok(marks) if !marks.is_file() => return write_through(path, &target, bytes),
+        Ok(marks) if !marks.is_file() => return write_through(path, &target, content),
         Ok(marks) => {
             // A protected file could be replaced all the same; its owner meant it to stay.
             OpenOptions::new()
@@ -69,7 +84,7 @@ fn write(path: &Path, bytes: &[u8], keep: Keep) -> Result<(), FileError> {
         }
         Err(_) => None,
     };
-    let file = fill(path, &target, bytes, former, keep)?;
+    let file = fill(path, &target, former, keep, content)?;
     file.persist(&target)
         .map_err(|error| FileError::writing(path, error.error))?;
     if keep == Keep::Flushed {
@@ -88,7 +103,9 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
             path: path.to_owned(),
         });
     }
-    let file = fill(path, path, bytes, None, Keep::Flushed)?;
+    let file = fill(path, path, None, Keep::Flushed, |file| {
+        file.write_all(bytes)
+    })?;
     file.persist_noclobber(path)
         .map_err(|error| FileError::writing(path, error.error))?;
     settle(folder_of(path));
@@ -166,13 +183,13 @@ fn follow(path: &Path) -> Result<PathBuf, FileError> {
     })
 }
 
-/// A neighbour of `target` that holds `bytes`, gone again unless it is persisted.
+/// A neighbour of `target` with its content, gone again unless it is persisted.
 fn fill(
     path: &Path,
     target: &Path,
-    bytes: &[u8],
     permissions: Option<fs::Permissions>,
     keep: Keep,
+    content: impl FnOnce(&mut File) -> io::Result<()>,
 ) -> Result<NamedTempFile, FileError> {
     let folder = folder_of(target);
     if !folder.is_dir() {
@@ -191,7 +208,7 @@ fn fill(
             builder.permissions(fs::Permissions::from_mode(0o666));
         }
         let mut file = builder.tempfile_in(folder)?;
-        file.write_all(bytes)?;
+        content(file.as_file_mut())?;
         if let Some(permissions) = permissions {
             file.as_file().set_permissions(permissions)?;
         }
@@ -204,11 +221,15 @@ fn fill(
 }
 
 /// Writes straight to what is no plain file.
-fn write_through(path: &Path, target: &Path, bytes: &[u8]) -> Result<(), FileError> {
+fn write_through(
+    path: &Path,
+    target: &Path,
+    content: impl FnOnce(&mut File) -> io::Result<()>,
+) -> Result<(), FileError> {
     OpenOptions::new()
         .write(true)
         .open(target)
-        .and_then(|mut file| file.write_all(bytes))
+        .and_then(|mut file| content(&mut file))
         .map_err(|error| FileError::writing(path, error))
 }
 
