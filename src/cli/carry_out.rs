@@ -96,7 +96,7 @@ fn deliver(
     for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
         let file = match target {
             Target::File(path) => {
-                write_picture_by(path, |out| picture.write(out))?;
+                write_picture_by(path, picture.size(), |out| picture.write(out))?;
                 Some(path.display().to_string())
             }
             Target::Standard => {

@@ -65,6 +65,14 @@ pub(super) enum Picture<'a> {
 }
 
 impl Picture<'_> {
+    /// How many bytes it has, or a few more.
+    pub(super) fn size(&self) -> usize {
+        match self {
+            Self::Svg(drawing) => drawing.size(),
+            Self::Png(bytes) => bytes.len(),
+        }
+    }
+
     /// Writes it on all the threads that there are.
     ///
     /// # Errors

@@ -11,7 +11,7 @@ use std::num::NonZeroUsize;
 use rayon::prelude::*;
 
 use super::{
-    number::{push, spot},
+    number::{Decimal, spot},
     tiles::Rings,
 };
 use crate::layout::panel::PlacedTile;
@@ -47,33 +47,50 @@ pub(super) enum Each {
 }
 
 impl Each {
-    fn push(&self, out: &mut String, tile: &PlacedTile) {
+    fn put(&self, out: &mut Vec<u8>, tile: &PlacedTile) {
         let at = spot(tile.at);
         let face = tile.face as usize;
         match self {
             Self::Uses(heads) => {
-                *out += &heads[face];
-                push(out, at.0);
-                *out += "\" y=\"";
-                push(out, at.1);
-                *out += "\"/>\n";
+                out.extend_from_slice(heads[face].as_bytes());
+                out.extend_from_slice(Decimal::of(at.0).as_bytes());
+                out.extend_from_slice(b"\" y=\"");
+                out.extend_from_slice(Decimal::of(at.1).as_bytes());
+                out.extend_from_slice(b"\"/>\n");
             }
             Self::Paths(faces) => {
-                *out += "<g>";
+                out.extend_from_slice(b"<g>");
                 for (head, rings) in &faces[face] {
-                    *out += head;
-                    rings.push_at(out, at);
-                    *out += "\"/>";
+                    out.extend_from_slice(head.as_bytes());
+                    rings.put_at(out, at);
+                    out.extend_from_slice(b"\"/>");
                 }
-                *out += "</g>\n";
+                out.extend_from_slice(b"</g>\n");
             }
-            Self::Outlines(faces) => faces[face].push_at(out, at),
+            Self::Outlines(faces) => faces[face].put_at(out, at),
         }
     }
 
-    fn push_all(&self, out: &mut String, tiles: &[PlacedTile]) {
+    /// The most bytes for a tile, on a panel of common size.
+    fn most(&self) -> usize {
+        const PLACE: usize = "-1234.567 -1234.567".len();
+        let rings = |rings: &Rings| rings.rest_length() + PLACE;
+        let all: Box<dyn Iterator<Item = usize>> = match self {
+            Self::Uses(heads) => Box::new(heads.iter().map(|head| head.len() + PLACE + 9)),
+            Self::Paths(faces) => Box::new(faces.iter().map(|paths| {
+                let paths = paths
+                    .iter()
+                    .map(|(head, data)| head.len() + rings(data) + 3);
+                paths.sum::<usize>() + 8
+            })),
+            Self::Outlines(faces) => Box::new(faces.iter().map(rings)),
+        };
+        all.max().unwrap_or(0)
+    }
+
+    fn put_all(&self, out: &mut Vec<u8>, tiles: &[PlacedTile]) {
         for tile in tiles {
-            self.push(out, tile);
+            self.put(out, tile);
         }
     }
 }
@@ -130,17 +147,27 @@ impl<'a> Document<'a> {
         }
     }
 
+    /// How many bytes it has, or a few more.
+    #[must_use]
+    pub fn size(&self) -> usize {
+        let size = |part: &Part| match part {
+            Part::Text(text) => text.len(),
+            Part::Tiles(tiles, each) => tiles.len() * each.most(),
+        };
+        self.parts.iter().map(size).sum()
+    }
+
     /// The whole document as one text.
     #[must_use]
     pub fn to_text(&self) -> String {
-        let mut out = String::new();
+        let mut out = Vec::new();
         for part in &self.parts {
             match part {
-                Part::Text(text) => out += text,
-                Part::Tiles(tiles, each) => each.push_all(&mut out, tiles),
+                Part::Text(text) => out.extend_from_slice(text.as_bytes()),
+                Part::Tiles(tiles, each) => each.put_all(&mut out, tiles),
             }
         }
-        out
+        String::from_utf8(out).expect("invariant: it is put together from texts")
     }
 
     /// Writes the document: the same bytes on any number of threads.
@@ -155,11 +182,11 @@ impl<'a> Document<'a> {
                     write_side_by_side(out, tiles, each, threads.get())?;
                 }
                 Part::Tiles(tiles, each) => {
-                    let mut text = String::new();
+                    let mut text = Vec::new();
                     for portion in tiles.chunks(PORTION) {
                         text.clear();
-                        each.push_all(&mut text, portion);
-                        out.write_all(text.as_bytes())?;
+                        each.put_all(&mut text, portion);
+                        out.write_all(&text)?;
                     }
                 }
             }
@@ -183,13 +210,13 @@ fn write_side_by_side(
     each: &Each,
     threads: usize,
 ) -> io::Result<()> {
-    let made = |texts: &mut [String], tiles: &[PlacedTile]| {
+    let made = |texts: &mut [Vec<u8>], tiles: &[PlacedTile]| {
         texts
             .par_iter_mut()
             .zip(tiles.par_chunks(PORTION))
-            .for_each(|(text, portion)| each.push_all(text, portion));
+            .for_each(|(text, portion)| each.put_all(text, portion));
     };
-    let mut ready = vec![String::new(); threads * AHEAD];
+    let mut ready = vec![Vec::new(); threads * AHEAD];
     let mut next = ready.clone();
     let mut batches = tiles.chunks(ready.len() * PORTION);
     if let Some(batch) = batches.next() {
@@ -198,11 +225,7 @@ fn write_side_by_side(
     loop {
         let batch = batches.next();
         let (written, ()) = rayon::join(
-            || {
-                ready
-                    .iter()
-                    .try_for_each(|text| out.write_all(text.as_bytes()))
-            },
+            || ready.iter().try_for_each(|text| out.write_all(text)),
             || made(&mut next, batch.unwrap_or_default()),
         );
         written?;
@@ -210,6 +233,6 @@ fn write_side_by_side(
             return Ok(());
         }
         std::mem::swap(&mut ready, &mut next);
-        next.iter_mut().for_each(String::clear);
+        next.iter_mut().for_each(Vec::clear);
     }
 }

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::number::{Spot, push, spot};
+use super::number::{Decimal, Spot, push, spot};
 use crate::{
     geom::{
         Polygon,
@@ -87,6 +87,20 @@ impl Rings {
         out.push(' ');
         push(out, self.start.1 + at.1);
         out.push_str(&self.rest);
+    }
+
+    /// How long the data are without the place that they begin at.
+    pub(crate) fn rest_length(&self) -> usize {
+        self.rest.len()
+    }
+
+    /// The same as bytes.
+    pub(crate) fn put_at(&self, out: &mut Vec<u8>, at: Spot) {
+        out.push(b'M');
+        out.extend_from_slice(Decimal::of(self.start.0 + at.0).as_bytes());
+        out.push(b' ');
+        out.extend_from_slice(Decimal::of(self.start.1 + at.1).as_bytes());
+        out.extend_from_slice(self.rest.as_bytes());
     }
 
     /// The path data with the origin where it is.

@@ -49,22 +49,11 @@ impl<'a> Wood<'a> {
     /// Looks at a panel.
     pub(crate) fn of(panel: &'a Panel) -> Self {
         let art: Vec<TileArt> = panel.faces.iter().map(|f| TileArt::of(&f.face)).collect();
-        let whole: Vec<f64> = panel
-            .faces
-            .iter()
-            .map(|f| f.face.outline().area())
-            .collect();
         let mut counts = vec![0_u64; art.len()];
-        let mut net_area = 0.0;
         for tile in &panel.tiles {
-            let face = tile.face as usize;
-            counts[face] += 1;
-            net_area += if tile.whole {
-                whole[face]
-            } else {
-                panel.area_left(tile)
-            };
+            counts[tile.face as usize] += 1;
         }
+        let net_area = panel.net_area();
         let weighted = panel.faces.iter().zip(&counts).flat_map(|(f, &n)| {
             let all = areas(&f.face);
             all.into_iter().map(move |(c, area)| (c, area * n as f64))
