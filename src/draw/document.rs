@@ -159,6 +159,7 @@ impl<'a> Document<'a> {
 
     /// The whole document as one text.
     #[must_use]
+    #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn to_text(&self) -> String {
         let mut out = Vec::new();
         for part in &self.parts {
