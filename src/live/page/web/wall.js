@@ -27,11 +27,13 @@ export class Wall {
     this.end.append(this.more);
     home.append(
       make("h2", {}, "Variations"),
-      make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends."),
+      make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends. Arrow keys go from card to card."),
       make("div", { class: "bar" }, make("label", { for: "wall-axis" }, "Vary"), this.axis),
       this.grid,
       this.end,
     );
+    this.grid.addEventListener("focusin", (event) => this.reach(this.cards.find((c) => c.element.contains(event.target))));
+    this.grid.addEventListener("keydown", (event) => this.key(event));
     new IntersectionObserver((seen) => {
       if (seen.some((s) => s.isIntersecting)) this.add();
     }, { rootMargin: "400px" }).observe(this.end);
@@ -54,7 +56,7 @@ export class Wall {
 
   /** Begins anew where the cards are no longer what the knobs and the recipe say. */
   refresh() {
-    if (this.picture && this.key !== this.keyNow()) this.begin();
+    if (this.picture && this.varied !== this.keyNow()) this.begin();
   }
 
   /** All that the cards have in common: the recipe, and the knobs but for the one that is varied. */
@@ -77,7 +79,8 @@ export class Wall {
 
   begin() {
     this.cards = [];
-    this.key = this.keyNow();
+    this.reached = null;
+    this.varied = this.keyNow();
     this.stop?.abort();
     this.stop = new AbortController();
     this.queue = [];
@@ -89,6 +92,28 @@ export class Wall {
     this.parameter = parameter;
     this.end.hidden = false;
     this.add();
+  }
+
+  /** Makes one card the one that Tab reaches: the wall has no end, and what follows it is wanted too. */
+  reach(card) {
+    if (!card || card === this.reached) return;
+    this.reached?.reach(false);
+    this.reached = card;
+    card.reach(true);
+  }
+
+  /** Goes from card to card by arrow keys, Home and End. */
+  key(event) {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const ready = this.cards.filter((c) => c.told);
+    const at = ready.findIndex((c) => c.element.contains(event.target));
+    const columns = getComputedStyle(this.grid).gridTemplateColumns.split(" ").length;
+    const steps = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -columns, ArrowDown: columns, Home: -ready.length, End: ready.length };
+    const step = steps[event.key];
+    if (at < 0 || step === undefined) return;
+    event.preventDefault();
+    const on = event.target === ready[at].use ? "use" : "star";
+    ready[Math.min(ready.length - 1, Math.max(0, at + step))][on].focus();
   }
 
   add() {
@@ -146,6 +171,7 @@ export class Card {
       this.facts,
       make("div", { class: "pair" }, this.star, this.use),
     );
+    this.reach(false);
   }
 
   take(told) {
@@ -159,7 +185,13 @@ export class Card {
     this.facts.textContent = `${count(told.tiles)} tiles, ${percent(told.matched, told.joints)} run on`;
     this.star.disabled = false;
     this.use.disabled = false;
+    if (!this.home.reached) this.home.reach(this);
     this.stars();
+  }
+
+  /** Whether Tab stops at this card. */
+  reach(wanted) {
+    for (const one of [this.star, this.use]) one.tabIndex = wanted ? 0 : -1;
   }
 
   fail(words) {
