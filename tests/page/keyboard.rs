@@ -230,12 +230,12 @@ fn variations_are_starred_compared_and_picked() {
     browser.until_text("#notes", "plyloom plan tray-choice-1.pick");
     stays(&browser, "[aria-label='Pick star 2']");
     // A note is closed by its button or by Escape; either leads back.
-    back(&browser, "#notes button");
+    to(&browser, "#notes button");
     browser.press(&[ENTER]);
     stays(&browser, "[aria-label='Pick star 2']");
     browser.press(&[ENTER]);
     browser.until_text("#notes", "plyloom plan tray-choice-2.pick");
-    back(&browser, "#notes button");
+    to(&browser, "#notes button");
     browser.press(&[ESCAPE]);
     browser.until("document.querySelector('#notes').children.length === 0");
     stays(&browser, "[aria-label='Pick star 2']");
@@ -272,6 +272,15 @@ fn variations_are_starred_compared_and_picked() {
     focus_is_seen(&browser);
     browser.press(&[TAB, TAB]);
     stays(&browser, "#wall-more");
+    // It stays where it is, and leads to the first of the new cards.
+    let cards = browser.value("document.querySelectorAll('.wall .card').length");
+    browser.press(&[ENTER]);
+    browser.until("document.activeElement.matches('.wall .star')");
+    focus_is_seen(&browser);
+    let number = browser.value(
+        "[...document.querySelectorAll('.wall .card')].indexOf(document.activeElement.closest('.card'))",
+    );
+    assert_eq!(number, cards);
     to(&browser, "#knob-rows");
     to(&browser, "#distance");
     to(&browser, "#skip");

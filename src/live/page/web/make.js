@@ -63,7 +63,15 @@ export function button(words, onclick, attributes = {}) {
 
 let notes = 0;
 
-/** A line that tells what happened; it goes when it is closed, or when three newer ones came. */
+/** Does work that may move the element with the focus, and scrolls so that it stays where it was. */
+export function keepingPlace(work) {
+  const had = document.activeElement;
+  const before = had.getBoundingClientRect().top;
+  work();
+  if (had !== document.body && usable(had)) window.scrollBy(0, had.getBoundingClientRect().top - before);
+}
+
+/** A line that tells what happened; it goes when it is closed, or when two newer ones came. */
 export function note(words, kind = "done") {
   notes += 1;
   const line = make("p", { class: `note ${kind}` }, words);
@@ -79,7 +87,8 @@ export function note(words, kind = "done") {
   });
   const home = byId("notes");
   home.append(line);
-  while (home.children.length > 3) home.firstElementChild.remove();
+  while (home.children.length > 2) home.firstElementChild.remove();
+  if (usable(from)) from.scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
 /** Runs what asks the server, and tells what went wrong. */

@@ -1,6 +1,6 @@
 // The shortlist: what has a star, side by side where two or more are marked.
 
-import { button, byId, keepingFocus, make, note, trying } from "./make.js";
+import { button, byId, keepingFocus, keepingPlace, make, note, trying } from "./make.js";
 import { read, send } from "./server.js";
 import { count, percent } from "./words.js";
 import { pictureUrl } from "./wall.js";
@@ -42,7 +42,7 @@ export class Shortlist {
     }
     if (this.drawn !== `${drawn}/${this.bench.panel}`) this.cards.clear();
     this.drawn = `${drawn}/${this.bench.panel}`;
-    keepingFocus(this.home, () => this.render(), byId("wall-axis"));
+    keepingPlace(() => keepingFocus(this.home, () => this.render(), byId("wall-axis")));
     this.changed();
     if (this.open) this.load();
   }

@@ -23,7 +23,7 @@ export class Wall {
     this.axis.addEventListener("change", () => this.begin());
     this.grid = make("ul", { class: "wall", "aria-label": "Variations" });
     this.end = make("div", { class: "wall-end" });
-    this.more = button("More", () => this.add(), { id: "wall-more" });
+    this.more = button("More", () => this.goOn(), { id: "wall-more" });
     this.end.append(this.more);
     home.append(
       make("h2", {}, "Variations"),
@@ -35,7 +35,7 @@ export class Wall {
     this.grid.addEventListener("focusin", (event) => this.reach(this.cards.find((c) => c.element.contains(event.target))));
     this.grid.addEventListener("keydown", (event) => this.key(event));
     new IntersectionObserver((seen) => {
-      if (seen.some((s) => s.isIntersecting)) this.add();
+      if (seen.some((s) => s.isIntersecting)) this.grow();
     }, { rootMargin: "400px" }).observe(this.end);
   }
 
@@ -79,7 +79,7 @@ export class Wall {
 
   begin() {
     this.cards = [];
-    this.reached = null;
+    this.reached = this.awaited = null;
     this.varied = this.keyNow();
     this.stop?.abort();
     this.stop = new AbortController();
@@ -92,6 +92,18 @@ export class Wall {
     this.parameter = parameter;
     this.end.hidden = false;
     this.add();
+  }
+
+  /** Adds cards as one scrolls, but not under who stands on the button for it: it would run away. */
+  grow() {
+    if (document.activeElement !== this.more) this.add();
+  }
+
+  /** Adds cards, and goes to the first of them. */
+  goOn() {
+    const before = this.cards.length;
+    this.add();
+    this.awaited = this.cards[before];
   }
 
   /** Makes one card the one that Tab reaches: the wall has no end, and what follows it is wanted too. */
@@ -149,7 +161,7 @@ export class Wall {
     this.working -= 1;
     // A scroll may stand at the end already.
     const box = this.end.getBoundingClientRect();
-    if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.add();
+    if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.grow();
   }
 }
 
@@ -187,6 +199,10 @@ export class Card {
     this.use.disabled = false;
     if (!this.home.reached) this.home.reach(this);
     this.stars();
+    if (this.home.awaited === this) {
+      this.home.awaited = null;
+      if (document.activeElement === this.home.more) this.star.focus();
+    }
   }
 
   /** Whether Tab stops at this card. */
