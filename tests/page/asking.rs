@@ -2,6 +2,7 @@
 
 use std::io::{Read as _, Write as _};
 use std::net::{Ipv4Addr, TcpStream};
+use std::time::Instant;
 
 use serde_json::Value;
 
@@ -82,7 +83,10 @@ pub(crate) fn state(scene: &Scene, good: impl Fn(&Value) -> bool) -> Value {
     stream.write_all(request.as_bytes()).expect("a request");
     let mut text = String::new();
     let mut buffer = vec![0; 65536];
+    let start = Instant::now();
     loop {
+        // The stream speaks for as long as the program lives, whether anything changes or not.
+        assert!(start.elapsed() < LIMIT, "no such state came: {text}");
         let read = stream.read(&mut buffer).expect("events in time");
         assert!(read > 0, "the stream ended: {text}");
         text.push_str(&String::from_utf8_lossy(&buffer[..read]));
