@@ -424,6 +424,36 @@ mod tests {
     }
 
     #[test]
+    fn a_recalled_run_is_made_again_for_the_same_cause() {
+        let (watch, stop) = Watch::new();
+        let mut causes = Vec::new();
+        watch.run(|cause| {
+            causes.push(cause.clone());
+            let recalled = causes.len() < 3;
+            if !recalled {
+                stop.stop();
+            }
+            Ran {
+                witnesses: Vec::new(),
+                recalled,
+            }
+        });
+        assert_eq!(causes, [Cause::Start, Cause::Start, Cause::Start]);
+    }
+
+    #[test]
+    fn causes_of_recalled_runs_add_up() {
+        let changed = |names: &[&str]| Cause::Changed(names.iter().map(PathBuf::from).collect());
+        assert_eq!(changed(&["a"]).and(Cause::Asked), changed(&["a"]));
+        assert_eq!(Cause::Start.and(changed(&["a"])), changed(&["a"]));
+        assert_eq!(
+            changed(&["b", "a"]).and(changed(&["a"])),
+            changed(&["a", "b"])
+        );
+        assert_eq!(Cause::Asked.and(Cause::Asked), Cause::Asked);
+    }
+
+    #[test]
     fn a_neighbour_is_no_change() {
         let scene = Scene::new("one");
         fs::write(scene.path("other.txt"), "x").unwrap();

@@ -197,7 +197,7 @@ export class Knobs {
 
   makeKeep() {
     this.reset = button("Back to the recipe", () => this.turn({ fresh: true, own_seed: true }), { id: "reset" });
-    this.nameBox = make("input", { type: "text", id: "keep-name", autocomplete: "off", placeholder: "a name, or none" });
+    this.nameBox = make("input", { type: "text", id: "keep-name", autocomplete: "off", placeholder: "optional" });
     this.pin = button("Keep as a choice", () => this.keepChoice(), { id: "keep-choice" });
     this.defaults = button("Keep in the recipe", () => this.keepDefaults(), { id: "keep-defaults" });
     this.buttons.append(

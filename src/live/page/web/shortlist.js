@@ -2,7 +2,7 @@
 
 import { button, byId, keepingFocus, keepingPlace, make, note, trying } from "./make.js";
 import { read, send } from "./server.js";
-import { count, percent } from "./words.js";
+import { inShort } from "./words.js";
 import { pictureUrl } from "./wall.js";
 
 export class Shortlist {
@@ -135,7 +135,7 @@ export class Shortlist {
     this.together.replaceChildren(
       ...chosen.map((star) => {
         const { image, told, values } = this.cards.get(star.number);
-        const facts = told ? `; ${count(told.tiles)} tiles, ${percent(told.matched, told.joints)} run on` : "";
+        const facts = told ? `; ${inShort(told)}` : "";
         return make("figure", {},
           make("img", { src: image.src, alt: `star ${star.number}` }),
           make("figcaption", {}, `Star ${star.number}: ${values}${facts}`));

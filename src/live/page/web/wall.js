@@ -2,12 +2,14 @@
 
 import { button, byId, make, note, trying } from "./make.js";
 import { send } from "./server.js";
-import { count, percent } from "./words.js";
+import { inShort } from "./words.js";
 
 const BATCH = 12;
 /** How many cards are asked for at once; the program makes one at a time. */
 const AT_ONCE = 2;
 const MOST = 600;
+/** As in the style sheet: everything stands in one column. */
+const NARROW = window.matchMedia("(max-width: 52rem)");
 
 export class Wall {
   constructor(bench, knobs, shortlist) {
@@ -94,9 +96,12 @@ export class Wall {
     this.add();
   }
 
-  /** Adds cards as one scrolls, but not under who stands on the button for it: it would run away. */
+  /**
+   * Adds cards as one scrolls: not under who stands on the button for it, which would run away, and
+   * not where the knobs stand below, which would never be reached.
+   */
   grow() {
-    if (document.activeElement !== this.more) this.add();
+    if (document.activeElement !== this.more && !NARROW.matches) this.add();
   }
 
   /** Adds cards, and goes to the first of them. */
@@ -194,7 +199,7 @@ export class Card {
     }
     this.told = told;
     this.picture.src = pictureUrl(told.picture);
-    this.facts.textContent = `${count(told.tiles)} tiles, ${percent(told.matched, told.joints)} run on`;
+    this.facts.textContent = inShort(told);
     this.star.disabled = false;
     this.use.disabled = false;
     if (!this.home.reached) this.home.reach(this);
