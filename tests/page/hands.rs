@@ -1,4 +1,4 @@
-//! Keys and fingers as the W3C's WebDriver moves them, and media features by the browser's own
+//! Keys and fingers as the W3C's `WebDriver` moves them, and media features by the browser's own
 //! protocol. Nothing here reaches past what a hand could do.
 
 use std::io::{BufRead as _, BufReader, Write as _};
@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use crate::browser::Browser;
 use crate::common::LIMIT;
 
-/// Keys by the numbers that WebDriver gives them (W3C WebDriver, 17.4.2, normalised key values).
+/// Keys by the numbers that the W3C gives them (`WebDriver`, 17.4.2, normalised key values).
 pub(crate) const TAB: char = '\u{e004}';
 pub(crate) const ENTER: char = '\u{e007}';
 pub(crate) const SHIFT: char = '\u{e008}';
@@ -41,7 +41,7 @@ impl Browser {
         let taps = keys.iter().flat_map(|&key| [down(key), up(key)]);
         let all = held.iter().map(|&key| down(key)).chain(taps);
         let all = all.chain(held.iter().rev().map(|&key| up(key)));
-        let actions = all.fold(KeyActions::new("keys".to_owned()), |a, b| a.then(b));
+        let actions = all.fold(KeyActions::new("keys".to_owned()), KeyActions::then);
         self.act(actions.into());
     }
 

@@ -277,6 +277,8 @@ fn axe_finds_no_fault_in_light_and_dark() {
         browser.until("document.querySelectorAll('.wall .card img[src]').length >= 4");
         browser.click(".wall .card:first-child .star");
         browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+        browser.click("[aria-label='Pick star 1']");
+        browser.until_text("#notes", "Picked");
         faultless(&browser, "variations");
         browser.click("[data-room=plan]");
         browser.until_text(".plan", "Shop plan");
