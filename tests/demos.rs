@@ -1,37 +1,20 @@
 //! The demos draw what is committed with them, byte for byte, and stand on the index page that is
 //! committed; `PLYLOOM_BLESS=1` makes pictures and page anew.
 
+mod common;
+
 use std::{
-    collections::BTreeMap,
-    fs,
     path::{Path, PathBuf},
     process::Command,
     sync::Arc,
 };
 
+use common::kept::{agree, files};
 use plyloom::files::{DiskHost, read_recipe};
 use plyloom::recipe::{evaluate, outcome::Outcome, settings::Settings};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-patterns")
-}
-
-fn files(folder: &Path, ending: &str) -> BTreeMap<String, Vec<u8>> {
-    let Ok(entries) = fs::read_dir(folder) else {
-        return BTreeMap::new();
-    };
-    entries
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| path.extension().is_some_and(|e| e == ending))
-        .map(|path| {
-            let name = path
-                .file_name()
-                .expect("a name")
-                .to_string_lossy()
-                .into_owned();
-            (name, fs::read(&path).expect("a readable file"))
-        })
-        .collect()
 }
 
 fn made(name: &str) -> Outcome {
@@ -58,28 +41,7 @@ fn pictures_and_index_page_are_current() {
     );
     for (place, ending) in [("pictures", "svg"), ("", "html")] {
         let (new, kept) = (drawn.path().join(place), folder().join(place));
-        let new = files(&new, ending);
-        if std::env::var_os("PLYLOOM_BLESS").is_some() {
-            fs::create_dir_all(&kept).expect("a folder");
-            for name in files(&kept, ending).keys() {
-                fs::remove_file(kept.join(name)).expect("an old one goes");
-            }
-            for (name, bytes) in &new {
-                fs::write(kept.join(name), bytes).expect("a new one comes");
-            }
-        }
-        let committed = files(&kept, ending);
-        assert_eq!(
-            new.keys().collect::<Vec<_>>(),
-            committed.keys().collect::<Vec<_>>(),
-            "the files in `{place}` by name"
-        );
-        for (name, bytes) in &new {
-            assert!(
-                *bytes == committed[name],
-                "{name} has changed: look at it, then write it anew"
-            );
-        }
+        agree(&files(&new, ending), &kept, ending);
     }
 }
 

@@ -1,6 +1,8 @@
 //! What the demos come to: drawings, tallies and plans, the same bytes from every build and on any number
 //! of threads. `PLYLOOM_BLESS=1` writes them anew. `.ci/same-bytes` tries other builds of the program.
 
+mod common;
+
 use std::{
     collections::BTreeMap,
     fs,
@@ -10,24 +12,10 @@ use std::{
 
 use sha2::{Digest as _, Sha256};
 
+use common::kept::{agree, files};
+
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-patterns")
-}
-
-fn files(folder: &Path, ending: &str) -> BTreeMap<String, Vec<u8>> {
-    fs::read_dir(folder)
-        .expect("the folder of demos")
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| path.extension().is_some_and(|e| e == ending))
-        .map(|path| {
-            let name = path
-                .file_name()
-                .expect("a name")
-                .to_string_lossy()
-                .into_owned();
-            (name, fs::read(&path).expect("a readable file"))
-        })
-        .collect()
 }
 
 /// The program that is tried: this build's, or another one that is to give the same bytes (see
@@ -71,31 +59,6 @@ fn digest(bytes: &[u8]) -> String {
         let _ = write!(text, "{byte:02x}");
     }
     text
-}
-
-/// Holds that `new` is what is committed in `folder` under the ending, or writes it anew.
-fn agree(new: &BTreeMap<String, Vec<u8>>, folder: &Path, ending: &str) {
-    if std::env::var_os("PLYLOOM_BLESS").is_some() {
-        fs::create_dir_all(folder).expect("a folder");
-        for name in files(folder, ending).keys() {
-            fs::remove_file(folder.join(name)).expect("an old file goes");
-        }
-        for (name, bytes) in new {
-            fs::write(folder.join(name), bytes).expect("a new file comes");
-        }
-    }
-    let committed = files(folder, ending);
-    assert_eq!(
-        new.keys().collect::<Vec<_>>(),
-        committed.keys().collect::<Vec<_>>(),
-        "the files by name"
-    );
-    for (name, bytes) in new {
-        assert!(
-            *bytes == committed[name],
-            "{name} has changed: look at it, then write it anew"
-        );
-    }
 }
 
 #[test]

@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test file takes what it needs of it")]
 
 pub(crate) mod bars;
+pub(crate) mod kept;
 pub(crate) mod tiles;
 pub(crate) mod wood;
 
