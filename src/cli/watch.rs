@@ -77,13 +77,13 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
         watch.run(|cause| {
             let started = Instant::now();
             let done = carry_out(&args.recipe, &args.picture, &output);
-            let told = tell_run(args.json, &cause, &done, drawn, started.elapsed());
+            let told = tell_run(args.json, cause, &done, drawn, started.elapsed());
             drawn |= done.result.is_ok();
             if let Err(trouble) = told {
                 over = Err(trouble);
                 own_stop.stop();
             }
-            done.witnesses
+            done.witnesses.into()
         });
         let _ = sender.send(End::Over(over));
     });

@@ -103,7 +103,7 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
 }
 
 fn tell_run(came: &Came<'_>) -> Result<(), Trouble> {
-    let why = why(&came.cause);
+    let why = why(came.cause);
     let took = came.took.as_millis();
     match came.result {
         Ok(panels) => print(&format!("{why}{} in {took} ms\n", summary(panels))),

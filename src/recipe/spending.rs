@@ -7,6 +7,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
 
 use super::fault::Fault;
+use super::host::RECALLED;
 use super::limits;
 use super::printing::grouped;
 use super::settings::Budget;
@@ -20,6 +21,8 @@ pub(super) enum Alarm {
     Memory = 2,
     /// It printed too much.
     Printing = 3,
+    /// Nobody waits for it any more.
+    Recalled = 4,
 }
 
 /// The counters of one run.
@@ -131,6 +134,10 @@ impl Spending {
             )
             .label("still printing here")
             .help("print less: this bound is fixed"));
+        }
+        if alarm == Alarm::Recalled as u8 {
+            let message = "the run was ended: nobody waits for it any more";
+            return Err(Fault::bound(RECALLED, message));
         }
         Ok(())
     }

@@ -33,9 +33,11 @@ pub(crate) enum Screen {
 
 /// One browser; it ends with the test.
 pub(crate) struct Browser {
-    runtime: Runtime,
-    client: Client,
+    pub(crate) runtime: Runtime,
+    pub(crate) client: Client,
     driver: Child,
+    /// Where the driver listens.
+    pub(crate) driver_port: u16,
     _profile: tempfile::TempDir,
 }
 
@@ -127,6 +129,7 @@ impl Browser {
             runtime,
             client,
             driver,
+            driver_port: port,
             _profile: profile,
         })
     }
