@@ -237,3 +237,85 @@ fn write_side_by_side(
         next.iter_mut().for_each(Vec::clear);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::{Point, Rect};
+    use crate::layout::panel::Cell;
+
+    fn tiles(count: i32) -> Vec<PlacedTile> {
+        let tile = |number: i32| PlacedTile {
+            face: u32::from(number % 3 == 0),
+            at: Point::new(
+                f64::from(number % 150) * 7.125,
+                f64::from(number / 150) * -0.5,
+            ),
+            cell: Cell {
+                column: number,
+                course: 0,
+            },
+            whole: true,
+        };
+        (0..count).map(tile).collect()
+    }
+
+    #[test]
+    fn the_same_bytes_in_one_text_and_in_portions_on_any_number_of_threads() {
+        let rings = Rings::of([&Rect::sized(2.0, 1.5).polygon()]).unwrap();
+        let forms = || {
+            let path = ("<path d=\"".to_owned(), rings.clone());
+            [
+                Each::Uses(vec![
+                    "<use x=\"".to_owned(),
+                    "<use href=\"#b\" x=\"".to_owned(),
+                ]),
+                Each::Paths(vec![vec![path.clone()], vec![path.clone(), path]]),
+                Each::Outlines(vec![rings.clone(), rings.clone()]),
+            ]
+        };
+        // Around portions and batches, with a rest and without.
+        for count in [0, 1, 512, 513, 20_000, 3 * 16 * 512 * 2, 51_234] {
+            let tiles = tiles(count);
+            let mut document = Document::from("<svg>\n".to_owned());
+            for each in forms() {
+                document.tiles(&tiles, each);
+                document.extend(["<!-- -->"]);
+            }
+            let text = document.to_text();
+            assert!(text.len() <= document.size());
+            for threads in [1, 2, 3, 8] {
+                let mut written = Vec::new();
+                let threads = NonZeroUsize::new(threads).unwrap();
+                document.write(&mut written, threads).unwrap();
+                assert!(written == text.as_bytes(), "{count} tiles on {threads}");
+            }
+            assert_eq!(document.into_owned().to_text(), text);
+        }
+    }
+
+    #[test]
+    fn a_writer_that_fails_ends_the_writing() {
+        struct Full(usize);
+        impl Write for Full {
+            fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+                self.0 = self
+                    .0
+                    .checked_sub(bytes.len())
+                    .ok_or(io::ErrorKind::StorageFull)?;
+                Ok(bytes.len())
+            }
+            fn flush(&mut self) -> io::Result<()> {
+                Ok(())
+            }
+        }
+        let tiles = tiles(40_000);
+        let mut document = Document::default();
+        document.tiles(&tiles, Each::Uses(vec!["<use x=\"".to_owned(); 2]));
+        for threads in [1, 2] {
+            let threads = NonZeroUsize::new(threads).unwrap();
+            let error = document.write(&mut Full(100_000), threads).unwrap_err();
+            assert_eq!(error.kind(), io::ErrorKind::StorageFull);
+        }
+    }
+}
