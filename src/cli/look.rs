@@ -45,6 +45,9 @@ pub(super) struct LookArgs {
 
     /// What an eye sees of the panel from this distance, such as `3m` or `10 ft`: a picture of pixels
     /// of the panel alone
+    ///
+    /// Figures do not change with it: `contrast` is that of the wood near by, and `plain` and
+    /// `plyloom legible` tell from how far it reads.
     #[arg(long, value_name = "DISTANCE", value_parser = distance, help_heading = "Looking")]
     from: Option<f64>,
 

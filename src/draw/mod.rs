@@ -17,7 +17,7 @@ mod face_art;
 mod facts;
 mod gallery_page;
 pub mod glue_map;
-pub mod html;
+mod html;
 mod ink;
 mod number;
 pub mod object_map;

@@ -208,17 +208,11 @@ impl Browser {
         self.until(&format!(
             "((e) => Boolean(e && !e.disabled && e.getClientRects().length))(document.querySelector({quoted}))"
         ));
-        self.runtime.block_on(async {
-            let element = self
-                .client
-                .find(Locator::Css(selector))
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
-            element
-                .click()
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+        let clicked = self.runtime.block_on(async {
+            let element = self.client.find(Locator::Css(selector)).await?;
+            element.click().await
         });
+        clicked.unwrap_or_else(|error| panic!("{selector}: {error}"));
     }
 
     /// Types into a field in place of what is there, and ends with Enter.
@@ -235,17 +229,11 @@ impl Browser {
     /// Presses keys in an element.
     #[track_caller]
     pub(crate) fn keys(&self, selector: &str, keys: &str) {
-        self.runtime.block_on(async {
-            let element = self
-                .client
-                .find(Locator::Css(selector))
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
-            element
-                .send_keys(keys)
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+        let pressed = self.runtime.block_on(async {
+            let element = self.client.find(Locator::Css(selector)).await?;
+            element.send_keys(keys).await
         });
+        pressed.unwrap_or_else(|error| panic!("{selector}: {error}"));
     }
 
     /// Chooses an option of a list.

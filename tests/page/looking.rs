@@ -266,30 +266,7 @@ fn axe_finds_no_fault_in_light_and_dark() {
         assert_eq!(dark, Value::from(screen == Screen::Dark));
         browser.run(&axe);
         browser.until_text("#tally-facts", "tiles");
-        faultless(&browser, "panel");
-        browser.click("[data-mark=joints]");
-        browser.fill("#knob-rows", "5");
-        browser.until("!document.querySelector('#beside').disabled");
-        browser.click("#beside");
-        browser.until("Boolean(document.querySelector('#view-before').dataset.picture)");
-        faultless(&browser, "two panels");
-        browser.click("[data-room=variations]");
-        browser.until("document.querySelectorAll('.wall .card img[src]').length >= 4");
-        browser.click(".wall .card:first-child .star");
-        browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
-        browser.click("[aria-label='Pick star 1']");
-        browser.until_text("#notes", "Picked");
-        faultless(&browser, "variations");
-        browser.click("[data-room=plan]");
-        browser.until_text(".plan", "Shop plan");
-        faultless(&browser, "plan");
-        browser.click("[data-room=panel]");
-        scene
-            .bench
-            .write("tray.rhai", RECIPE.replace("laminate([", "lamnate(["));
-        browser.until_text("#trouble", "lamnate");
-        browser.click("#fit");
-        faultless(&browser, "mistake");
+        scene.everywhere(&browser, |what| faultless(&browser, what));
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::browser::{Browser, Screen};
+use crate::browser::Screen;
 use crate::scene::{RECIPE, Scene};
 
 /// Elements, and what stands before and after them, with a transition or an animation that takes time.
@@ -11,32 +11,6 @@ const MOVING: &str = "[...document.querySelectorAll('*')].flatMap((e) => ['', ':
     .filter(([, s]) => [s.transitionDuration, s.transitionDelay, s.animationName === 'none' ? '0s' : s.animationDuration] \
     .join(',').split(',').some((time) => parseFloat(time) > 0.001) || s.scrollBehavior === 'smooth') \
     .map(([e]) => e.outerHTML.slice(0, 80))";
-
-/// Goes through all that the page shows, and holds at each stop what is told of it.
-fn everywhere(scene: &Scene, browser: &Browser, hold: impl Fn(&str)) {
-    hold("panel");
-    browser.click("[data-mark=numbers]");
-    browser.fill("#knob-rows", "5");
-    browser.until("!document.querySelector('#beside').disabled");
-    browser.click("#beside");
-    browser.until("Boolean(document.querySelector('#view-before').dataset.picture)");
-    hold("two panels");
-    browser.click("[data-room=variations]");
-    browser.until("document.querySelectorAll('.wall .card img[src]').length >= 4");
-    browser.click(".wall .card:first-child .star");
-    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
-    browser.click("[aria-label='Pick star 1']");
-    browser.until_text("#notes", "Picked");
-    hold("variations");
-    browser.click("[data-room=plan]");
-    browser.until_text(".plan", "Shop plan");
-    hold("plan");
-    scene
-        .bench
-        .write("tray.rhai", RECIPE.replace("laminate([", "lamnate(["));
-    browser.until_text("#trouble", "lamnate");
-    hold("mistake");
-}
 
 #[test]
 fn nothing_moves_for_who_prefers_less_motion() {
@@ -56,7 +30,7 @@ fn nothing_moves_for_who_prefers_less_motion() {
     );
     browser.prefer("prefers-reduced-motion", "reduce");
     assert_eq!(browser.value(reduced), json!(true));
-    everywhere(&scene, &browser, |what| {
+    scene.everywhere(&browser, |what| {
         assert_eq!(browser.value(MOVING), json!([]), "{what}");
         let running = browser.value("document.getAnimations().length");
         assert_eq!(running, json!(0), "{what}");
@@ -90,7 +64,7 @@ fn every_target_is_large_enough() {
             .map((e) => [e.outerHTML.slice(0, 120), e.getBoundingClientRect()]) \
             .filter(([, b]) => b.width < 24 || b.height < 24) \
             .map(([text, b]) => `${text} ${b.width} x ${b.height}`)";
-        everywhere(&scene, &browser, |what| {
+        scene.everywhere(&browser, |what| {
             assert_eq!(browser.value(small), Value::Array(Vec::new()), "{what}");
         });
     }

@@ -23,6 +23,7 @@ mod opened;
 mod papers;
 mod plain;
 mod recall;
+mod sent;
 mod server;
 mod shortlist;
 mod table;
