@@ -3,8 +3,8 @@
 //! Lives here: pure functions from a [`Panel`](crate::layout::panel::Panel) to text and bytes, the
 //! same on any machine. Never here: choosing or counting what is placed, files, the terminal.
 //!
-//! A page is built from two things. The wood (`tiles`, `wood`) can be a million tiles: it is
-//! written straight into the document. The frame (`page`, `dimension`, `scale_bar`, `facts`,
+//! A page is built from two things. The wood (`tiles`, `wood`) can be a million tiles: in a
+//! `document` they stay tiles until it is written. The frame (`page`, `dimension`, `scale_bar`, `facts`,
 //! `tally`) is small: it is built as a tree of elements, which escapes whatever text it is given.
 
 mod about;
