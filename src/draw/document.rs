@@ -11,7 +11,7 @@ use std::num::NonZeroUsize;
 use rayon::prelude::*;
 
 use super::{
-    number::{Decimal, spot},
+    number::{put, spot},
     tiles::Rings,
 };
 use crate::layout::panel::PlacedTile;
@@ -47,15 +47,15 @@ pub(super) enum Each {
 }
 
 impl Each {
-    fn put(&self, out: &mut Vec<u8>, tile: &PlacedTile) {
+    fn write(&self, out: &mut Vec<u8>, tile: &PlacedTile) {
         let at = spot(tile.at);
         let face = tile.face as usize;
         match self {
             Self::Uses(heads) => {
                 out.extend_from_slice(heads[face].as_bytes());
-                out.extend_from_slice(Decimal::of(at.0).as_bytes());
+                put(out, at.0);
                 out.extend_from_slice(b"\" y=\"");
-                out.extend_from_slice(Decimal::of(at.1).as_bytes());
+                put(out, at.1);
                 out.extend_from_slice(b"\"/>\n");
             }
             Self::Paths(faces) => {
@@ -90,7 +90,7 @@ impl Each {
 
     fn put_all(&self, out: &mut Vec<u8>, tiles: &[PlacedTile]) {
         for tile in tiles {
-            self.put(out, tile);
+            self.write(out, tile);
         }
     }
 }

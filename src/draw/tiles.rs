@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::number::{Decimal, Spot, push, spot};
+use super::number::{Spot, push, put, spot};
 use crate::{
     geom::{
         Polygon,
@@ -97,9 +97,9 @@ impl Rings {
     /// The same as bytes.
     pub(crate) fn put_at(&self, out: &mut Vec<u8>, at: Spot) {
         out.push(b'M');
-        out.extend_from_slice(Decimal::of(self.start.0 + at.0).as_bytes());
+        put(out, self.start.0 + at.0);
         out.push(b' ');
-        out.extend_from_slice(Decimal::of(self.start.1 + at.1).as_bytes());
+        put(out, self.start.1 + at.1);
         out.extend_from_slice(self.rest.as_bytes());
     }
 

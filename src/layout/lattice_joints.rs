@@ -128,7 +128,9 @@ impl Agreed {
         let Some(row) = self.rows.get_mut(mine as usize * self.sides + side) else {
             return find();
         };
-        row.resize(self.seats, None);
+        if row.is_empty() {
+            row.resize(self.seats, None);
+        }
         *row[theirs as usize].get_or_insert_with(find)
     }
 }

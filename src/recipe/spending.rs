@@ -76,12 +76,22 @@ impl Spending {
     }
 
     /// Counts one operation of the script; the fault when a bound is passed.
+    #[inline]
     pub(super) fn operation(&self) -> Option<Fault> {
         // Only this thread writes: a plain load and store take a tenth of a locked addition.
         let count = self.operations.load(Ordering::Relaxed) + 1;
         self.operations.store(count, Ordering::Relaxed);
+        if count > self.budget.operations || self.alarm.load(Ordering::Relaxed) != 0 {
+            return self.stopped();
+        }
+        None
+    }
+
+    /// Why the script is not to go on.
+    #[cold]
+    fn stopped(&self) -> Option<Fault> {
         let bound = self.budget.operations;
-        if count > bound {
+        if self.operations() > bound {
             return Some(
                 Fault::bound(
                     "recipe::too_many_operations",
@@ -91,10 +101,7 @@ impl Spending {
                 .help(endless("--max-operations")),
             );
         }
-        if self.alarm.load(Ordering::Relaxed) != 0 {
-            return self.pulse().err();
-        }
-        None
+        self.pulse().err()
     }
 
     /// Raises an alarm: the next operation of the script or [`Spending::pulse`] ends the run.
