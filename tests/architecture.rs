@@ -51,7 +51,7 @@ const BORDER: &[(&str, &[&str])] = &[
     ("miette::", &["cli"]),
     ("comfy_table::", &["cli"]),
     ("indicatif::", &["cli"]),
-    ("rayon::", &["cli", "draw"]),
+    ("rayon::", &["cli", "draw", "layout"]),
     ("notify::", &["live"]),
     ("tempfile::", &["files"]),
 ];

@@ -97,16 +97,7 @@ fn holds(text: &str) {
     if let Err(failure) = evaluate(&source, &settings, Arc::new(host)) {
         assert_ne!(failure.code, "recipe::broken", "{text}");
         assert!(!failure.message.is_empty(), "{text}");
-        for place in failure
-            .place
-            .iter()
-            .chain(failure.trace.iter().map(|(place, _)| place))
-        {
-            assert!(
-                place.source.text.get(place.span.clone()).is_some(),
-                "{text}: {place:?}"
-            );
-        }
+        in_memory::places_lie_in_the_text(&failure, text);
         let told = failure.to_string();
         assert!(!told.contains("anon$"), "{text}: {told}");
     }

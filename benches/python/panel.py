@@ -1,11 +1,11 @@
 """The panel of the benches in the best Python that we can write: hexagons of three rhombi with
 fifteen layers each, in twelve looks.
 
-    panel.py flat|reused COLUMNS COURSES FILE
+    panel.py flat|reused text|tree COLUMNS COURSES FILE
 
 Each orientation is clipped once (shapely); places are reckoned in bulk (numpy); svgwrite makes the
-frame and the definitions. The tiles are joined as text: svgwrite's own tree is several times slower
-for them. What is drawn is what `plyloom preview --bare` draws: the panel's shape, and every tile
+frame and the definitions. The tiles are joined as text, or made as elements of svgwrite's tree, as its
+documentation does: that is several times slower. What is drawn is what `plyloom preview --bare` draws: the panel's shape, and every tile
 with one path a colour.
 """
 
@@ -83,8 +83,31 @@ def looks(parts):
     return found
 
 
+def tiles_of_tree(form, faces, which, xs, ys):
+    """The tiles as elements."""
+    for w, x, y in zip(which, xs, ys):
+        if form == "reused":
+            yield svgwrite.container.Use(f"#f{w}", (x, y), debug=False)
+            continue
+        tile = svgwrite.container.Group(debug=False)
+        for colour, (sx, sy), rest in faces[w]:
+            data = f"M{x + sx:.3f} {y + sy:.3f}{rest}"
+            tile.add(svgwrite.path.Path(d=data, fill=colour, debug=False))
+        yield tile
+
+
+def save_tree(frame, rim, tiles, path):
+    clip = frame.defs.add(svgwrite.masking.ClipPath(id="rim", debug=False))
+    clip.add(svgwrite.path.Path(d=rim, debug=False))
+    panel = frame.add(svgwrite.container.Group(clip_path="url(#rim)", debug=False))
+    for tile in tiles:
+        panel.add(tile)
+    frame.saveas(path)
+
+
 def main():
-    form, columns, courses, path = sys.argv[1], int(sys.argv[2]), int(sys.argv[3]), sys.argv[4]
+    form, way, path = sys.argv[1], sys.argv[2], sys.argv[5]
+    columns, courses = int(sys.argv[3]), int(sys.argv[4])
     parts, side = block()
     faces = looks(parts)
     column, course = np.meshgrid(np.arange(columns), np.arange(courses))
@@ -108,12 +131,14 @@ def main():
             for colour, (x, y), rest in face:
                 group.add(svgwrite.path.Path(d=f"M{x} {y}{rest}", fill=colour, debug=False))
             frame.defs.add(group)
-    head = frame.tostring().rsplit("</svg>", 1)[0]
-
     angles = [math.radians(60 * i) for i in range(6)]
     corners = [(side * math.sin(a), -side * math.cos(a)) for a in angles]
     (ox, oy), outline = rings([Polygon(corners)])
     rim = "".join([f"M{x + ox:.3f} {y + oy:.3f}{outline}" for x, y in zip(xs, ys)])
+    if way == "tree":
+        save_tree(frame, rim, tiles_of_tree(form, faces, which, xs, ys), path)
+        return
+    head = frame.tostring().rsplit("</svg>", 1)[0]
     if form == "flat":
         pieces = [
             [(f'<path fill="{c}" d="M', sx, sy, rest + '"/>') for c, (sx, sy), rest in face]

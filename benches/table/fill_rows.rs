@@ -1,14 +1,15 @@
 //! From a recipe's text to its drawing on disk: by a rule, in bulk, flat, within bounds or not, and
 //! how all of it grows.
 
+use std::fs::File;
 use std::hint::black_box;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::time::Duration;
 
-use plyloom::draw::{Form, PanelOptions, PreviewOptions, preview_svg};
-use plyloom::files::write_picture;
+use plyloom::draw::{Document, Form, PanelOptions, PreviewOptions, preview_document};
+use plyloom::files::write_picture_by;
 use plyloom::recipe::evaluate::{evaluate, evaluate_unbounded};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::{Budget, Settings};
@@ -72,7 +73,7 @@ impl Work {
         evaluate(&self.source, &self.settings, host()).expect("the recipe is sound")
     }
 
-    fn drawn(&self, outcome: &Outcome) -> String {
+    fn drawn<'a>(&self, outcome: &'a Outcome) -> Document<'a> {
         let options = PreviewOptions {
             panel: PanelOptions {
                 form: self.form,
@@ -80,16 +81,21 @@ impl Work {
             },
             note: None,
         };
-        preview_svg(&outcome.panels[0], &options)
+        preview_document(&outcome.panels[0], &options)
     }
 
     /// From the text to the file.
     fn all(&self) -> Duration {
         let (took, ()) = timed(|| {
-            let svg = self.drawn(&self.evaluated());
-            write_picture(&self.file(), svg.as_bytes()).expect("room on the disk");
+            let outcome = self.evaluated();
+            self.write(&self.drawn(&outcome));
         });
         took
+    }
+
+    fn write(&self, drawing: &Document<'_>) {
+        let write = |out: &mut File| drawing.write(out, self.settings.threads);
+        write_picture_by(&self.file(), drawing.size(), write).expect("room on the disk");
     }
 }
 
@@ -133,14 +139,18 @@ pub(crate) fn by_a_rule() -> Vec<Row> {
 /// Bulk words: against the written bytes, and against the rule.
 pub(crate) fn in_bulk() -> Vec<Row> {
     let mut rows = Vec::new();
-    for (choice, word) in [(Choice::Sequence, "sequence"), (Choice::Random, "random")] {
+    let words = [(Choice::Sequence, "sequence"), (Choice::Random, "random")];
+    for ((choice, word), (threads, on)) in words
+        .into_iter()
+        .flat_map(|word| [(word, (1, "one thread")), (word, (2, "two threads"))])
+    {
         for size in [THOUSAND, HUNDRED_THOUSAND, MILLION] {
-            let work = Work::new(choice, size, 1);
-            let bytes = work.drawn(&work.evaluated()).into_bytes();
+            let work = Work::new(choice, size, threads);
+            let bytes = work.drawn(&work.evaluated()).to_text().into_bytes();
             let pair = pair(rounds(size), || work.all(), || written(&work, &bytes));
             rows.push(Row::times(
                 format!(
-                    "{} by `{word}`, recipe to SVG on disk",
+                    "{} by `{word}`, recipe to SVG on disk, {on}",
                     in_words(tiles(size))
                 ),
                 "writing the same bytes",
@@ -205,14 +215,8 @@ pub(crate) fn flat() -> Vec<Row> {
                 ..Work::new(Choice::Sequence, size, 1)
             };
             let outcome = work.evaluated();
-            let bytes = work.drawn(&outcome).into_bytes();
-            let ours = || {
-                let (took, ()) = timed(|| {
-                    let svg = work.drawn(&outcome);
-                    write_picture(&work.file(), svg.as_bytes()).expect("room on the disk");
-                });
-                took
-            };
+            let bytes = work.drawn(&outcome).to_text().into_bytes();
+            let ours = || timed(|| work.write(&work.drawn(&outcome))).0;
             let pair = pair(9, ours, || written(&work, &bytes));
             Row::times(
                 format!("flat SVG of {}, panel to disk", in_words(tiles(size))),

@@ -17,14 +17,23 @@ use super::row::{Goal, Row};
 
 /// The two forms, each against the best Python for it.
 pub(crate) fn python() -> Vec<Row> {
-    let against = "the best Python (shapely, numpy, svgwrite)";
+    let peers = [
+        (
+            "text",
+            "the best Python (shapely, numpy, svgwrite; tiles joined as text)",
+        ),
+        ("tree", "the same Python, tiles as elements of svgwrite"),
+    ];
     let forms = [
         ("flat", Choice::Rule, "flat, by a rule", 10.0),
         ("reused", Choice::Sequence, "reused tiles, in bulk", 60.0),
     ];
     let mut rows = Vec::new();
     for (form, choice, words, least) in forms {
-        for size in [TEN_THOUSAND, HUNDRED_THOUSAND] {
+        for (size, (way, against)) in [TEN_THOUSAND, HUNDRED_THOUSAND]
+            .into_iter()
+            .flat_map(|size| peers.map(|peer| (size, peer)))
+        {
             let work = format!("{} {words}, whole process", in_words(tiles(size)));
             let goal = Goal::AtLeast(least);
             let Some(interpreter) = std::env::var_os("PLYLOOM_PYTHON") else {
@@ -35,7 +44,7 @@ pub(crate) fn python() -> Vec<Row> {
             let recipe = folder.path().join("bench.rhai");
             fs::write(&recipe, hexagons(choice, size)).expect("room on the disk");
             let ours = || preview(&recipe, form);
-            let theirs = || peer(&interpreter, folder.path(), form, size);
+            let theirs = || peer(&interpreter, folder.path(), (form, way), size);
             rows.push(Row::times(work, against, pair(5, ours, theirs), goal));
         }
     }
@@ -55,7 +64,7 @@ fn preview(recipe: &Path, form: &str) -> Duration {
 fn peer(
     interpreter: &OsString,
     folder: &Path,
-    form: &str,
+    (form, way): (&str, &str),
     (columns, courses): (u32, u32),
 ) -> Duration {
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/python/panel.py");
@@ -63,6 +72,7 @@ fn peer(
     command
         .arg(script)
         .arg(form)
+        .arg(way)
         .arg(columns.to_string())
         .arg(courses.to_string())
         .arg(folder.join("peer.svg"))

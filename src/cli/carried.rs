@@ -3,7 +3,7 @@
 use super::named::Named;
 use super::terminal::tell;
 use super::visible::on_one_line;
-use crate::draw::with_metadata;
+use crate::draw::{Document, with_metadata};
 use crate::parcel::{KEYWORD, Parcel, metadata};
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
@@ -43,11 +43,11 @@ impl<'a> Carried<'a> {
     }
 
     /// A drawing of the panel with the recipe in its metadata.
-    pub(super) fn in_svg(&self, svg: String, panel: &str) -> String {
+    pub(super) fn in_svg<'d>(&self, drawing: Document<'d>, panel: &str) -> Document<'d> {
         match metadata(&self.parcel, self.outcome, panel) {
-            Ok(metadata) => with_metadata(svg, &metadata),
+            Ok(metadata) => with_metadata(drawing, &metadata),
             // The same texts were checked when the parcel was made.
-            Err(_) => svg,
+            Err(_) => drawing,
         }
     }
 

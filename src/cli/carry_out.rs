@@ -10,10 +10,10 @@ use super::output::{Output, Target};
 use super::picture::{PictureArgs, draw, note};
 use super::recipe_args::RecipeArgs;
 use super::tally::{PanelTally, Tally};
-use super::terminal::print_bytes;
+use super::terminal::print_by;
 use super::trouble::Trouble;
 use super::working;
-use crate::files::{Witness, same_file, write_picture};
+use crate::files::{Witness, same_file, write_picture_by};
 use crate::recipe::outcome::Outcome;
 
 /// What came of a run, and what it read.
@@ -96,11 +96,11 @@ fn deliver(
     for ((panel, picture), target) in panels.iter().zip(&pictures).zip(&targets) {
         let file = match target {
             Target::File(path) => {
-                write_picture(path, picture)?;
+                write_picture_by(path, picture.size(), |out| picture.write(out))?;
                 Some(path.display().to_string())
             }
             Target::Standard => {
-                print_bytes(picture)?;
+                print_by(|out| picture.write(out))?;
                 None
             }
         };

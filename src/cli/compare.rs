@@ -20,7 +20,7 @@ use super::terminal::{Look, print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
 use super::working;
-use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
+use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
 use crate::explore::material::materials;
 use crate::explore::measured::{Measured, measures};
 use crate::files::{same_file, write_picture};
@@ -221,7 +221,7 @@ fn measured(panel: &Panel, looking: &Looking, shop: &Shop) -> BTreeMap<String, O
     let plan = count_back(&[panel], shop).ok();
     measures(&Measured {
         panels: std::slice::from_ref(panel),
-        seen: &[looking.on(panel)],
+        seen: &[looking.on(panel).into_owned()],
         seeing: looking.seeing(),
         plan: plan.as_ref(),
     })
@@ -283,7 +283,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
             });
         }
     }
-    let svg = side_by_side_svg(&shots, subjects.len(), "Side by side", Form::Placed);
+    let svg = side_by_side(&shots, subjects.len(), "Side by side", Form::Placed).to_text();
     match output.format {
         Format::Svg => Ok(svg.into_bytes()),
         Format::Png => bitmap(&svg, output.width.unwrap_or(USUAL_WIDTH), Ground::Paper)
@@ -294,7 +294,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
 
 /// A panel of a subject, as it is looked at.
 fn shot(subject: &Subject, panel: &Panel, words: String, round: bool) -> Result<Shot, Trouble> {
-    let seen = subject.looking.on(panel);
+    let seen = subject.looking.on(panel).into_owned();
     let pixels = subject.looking.pixels(&seen, SIDE);
     Ok(Shot {
         pixels: pixels.map_err(|error| trouble(panel, &error))?,

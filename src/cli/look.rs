@@ -1,5 +1,7 @@
 //! How a panel is looked at: light, finish, eyes, distance.
 
+use std::borrow::Cow;
+
 use clap::Args;
 
 use super::trouble::Trouble;
@@ -43,6 +45,9 @@ pub(super) struct LookArgs {
 
     /// What an eye sees of the panel from this distance, such as `3m` or `10 ft`: a picture of pixels
     /// of the panel alone
+    ///
+    /// Figures do not change with it: `contrast` is that of the wood near by, and `plain` and
+    /// `plyloom legible` tell from how far it reads.
     #[arg(long, value_name = "DISTANCE", value_parser = distance, help_heading = "Looking")]
     from: Option<f64>,
 
@@ -143,8 +148,12 @@ fn usage(message: &str, help: &str) -> Result<(), Trouble> {
 
 impl Looking {
     /// The panel as it looks, where one picture of it is asked for.
-    pub(super) fn on(&self, panel: &Panel) -> Panel {
-        relit(panel, self.look)
+    pub(super) fn on<'a>(&self, panel: &'a Panel) -> Cow<'a, Panel> {
+        if self.look == Look::default() {
+            Cow::Borrowed(panel)
+        } else {
+            Cow::Owned(relit(panel, self.look))
+        }
     }
 
     /// The panel in light from all round, each with the direction in degrees; none where one

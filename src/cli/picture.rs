@@ -1,5 +1,10 @@
 //! From a panel to the bytes of its picture.
 
+use std::borrow::Cow;
+use std::io::{self, Write};
+use std::num::NonZeroUsize;
+use std::thread::available_parallelism;
+
 use clap::Args;
 
 use super::carried::Carried;
@@ -8,8 +13,8 @@ use super::object::object;
 use super::output::{Format, Output};
 use super::trouble::Trouble;
 use crate::draw::{
-    DrawError, Form, Ground, PanelOptions, PreviewOptions, Shot, bitmap, panel_svg, preview_svg,
-    side_by_side_svg,
+    Document, DrawError, Form, Ground, PanelOptions, PreviewOptions, Shot, bitmap, panel_document,
+    preview_document, side_by_side,
 };
 use crate::layout::panel::Panel;
 use crate::recipe::parameter::Parameter;
@@ -50,34 +55,69 @@ const SIDE: u32 = 1200;
 /// How many panels stand side by side in a sweep of the light.
 const IN_A_ROW: usize = 4;
 
+/// A picture, ready to be written.
+#[derive(Debug)]
+pub(super) enum Picture<'a> {
+    /// A drawing.
+    Svg(Document<'a>),
+    /// The bytes of a png picture.
+    Png(Vec<u8>),
+}
+
+impl Picture<'_> {
+    /// How many bytes it has, or a few more.
+    pub(super) fn size(&self) -> usize {
+        match self {
+            Self::Svg(drawing) => drawing.size(),
+            Self::Png(bytes) => bytes.len(),
+        }
+    }
+
+    /// Writes it on all the threads that there are.
+    ///
+    /// # Errors
+    /// What the writer objects to.
+    pub(super) fn write(&self, out: &mut (impl Write + Send)) -> io::Result<()> {
+        match self {
+            Self::Svg(drawing) => {
+                let threads = available_parallelism().unwrap_or(NonZeroUsize::MIN);
+                drawing.write(out, threads)
+            }
+            Self::Png(bytes) => out.write_all(bytes),
+        }
+    }
+}
+
 /// Draws a panel as it is looked at; `note` goes under its title, `carried` into the file.
 ///
 /// # Errors
 /// When a png picture cannot be made: too large, or too long and thin.
-pub(super) fn draw(
-    panel: &Panel,
+pub(super) fn draw<'a>(
+    panel: &'a Panel,
     args: &PictureArgs,
     looking: &Looking,
     output: &Output,
     note: &str,
     carried: Option<&Carried>,
-) -> Result<Vec<u8>, Trouble> {
+) -> Result<Picture<'a>, Trouble> {
     args.look.check(output.format == Format::Png)?;
     let by_object = !args.object.is_empty();
     let svg = match looking.sweep(panel) {
         _ if by_object => objects(panel, args, looking)?,
         Some(lights) => sweep(panel, lights, args.form()),
-        None => drawing(&looking.on(panel), args, looking, note),
+        None => match looking.on(panel) {
+            Cow::Borrowed(panel) => drawing(panel, args, looking, note),
+            Cow::Owned(panel) => drawing(&panel, args, looking, note).into_owned(),
+        },
     };
     match output.format {
-        Format::Svg => Ok(match carried {
+        Format::Svg => Ok(Picture::Svg(match carried {
             Some(carried) => carried.in_svg(svg, &panel.name),
             None => svg,
-        }
-        .into_bytes()),
+        })),
         Format::Png => {
             let width = output.width.unwrap_or(USUAL_WIDTH);
-            bitmap(&svg, width, Ground::Paper)
+            bitmap(&svg.to_text(), width, Ground::Paper)
                 .and_then(|picture| {
                     let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
                     // Objects are seen from afar one by one, before they stand on their page.
@@ -88,6 +128,7 @@ pub(super) fn draw(
                     };
                     seen.png_with(&texts)
                 })
+                .map(Picture::Png)
                 .map_err(|error| trouble(panel, &error))
         }
     }
@@ -100,20 +141,25 @@ impl PictureArgs {
 }
 
 /// One panel. From afar nobody reads what stands beside it.
-fn drawing(panel: &Panel, args: &PictureArgs, looking: &Looking, note: &str) -> String {
+fn drawing<'a>(
+    panel: &'a Panel,
+    args: &PictureArgs,
+    looking: &Looking,
+    note: &str,
+) -> Document<'a> {
     let options = PanelOptions {
         form: args.form(),
         ..PanelOptions::default()
     };
     if args.bare || looking.of_pixels() {
-        return panel_svg(panel, &options);
+        return panel_document(panel, &options);
     }
     let note = match looking.words() {
         Some(words) => format!("{note}, {words}"),
         None => note.to_owned(),
     };
     let note = Some(note);
-    preview_svg(
+    preview_document(
         panel,
         &PreviewOptions {
             panel: options,
@@ -123,7 +169,11 @@ fn drawing(panel: &Panel, args: &PictureArgs, looking: &Looking, note: &str) -> 
 }
 
 /// Objects cut from the panel, side by side; in light from all round the first light's row first.
-fn objects(panel: &Panel, args: &PictureArgs, looking: &Looking) -> Result<String, Trouble> {
+fn objects(
+    panel: &Panel,
+    args: &PictureArgs,
+    looking: &Looking,
+) -> Result<Document<'static>, Trouble> {
     let mut found = Vec::new();
     for (name, shape) in &args.object {
         let best = best(panel, *shape, looking.seeing()).ok_or_else(|| Trouble::Drawing {
@@ -155,7 +205,7 @@ fn objects(panel: &Panel, args: &PictureArgs, looking: &Looking) -> Result<Strin
         }
         None => {
             for (name, window, piece) in &found {
-                shots.push(shot(name, window, looking.on(piece), "")?);
+                shots.push(shot(name, window, looking.on(piece).into_owned(), "")?);
             }
         }
     }
@@ -163,11 +213,11 @@ fn objects(panel: &Panel, args: &PictureArgs, looking: &Looking) -> Result<Strin
         1 => IN_A_ROW.min(shots.len()),
         several => several.min(IN_A_ROW),
     };
-    Ok(side_by_side_svg(&shots, columns, &panel.name, args.form()))
+    Ok(side_by_side(&shots, columns, &panel.name, args.form()).into_owned())
 }
 
 /// The panel in light from all round.
-fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> String {
+fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> Document<'static> {
     let shots: Vec<Shot> = lights
         .into_iter()
         .map(|(azimuth, panel)| Shot {
@@ -177,7 +227,7 @@ fn sweep(panel: &Panel, lights: Vec<(f64, Panel)>, form: Form) -> String {
             pixels: None,
         })
         .collect();
-    side_by_side_svg(&shots, IN_A_ROW, &panel.name, form)
+    side_by_side(&shots, IN_A_ROW, &panel.name, form).into_owned()
 }
 
 /// Where light comes from, in words for the nearest eighth of a turn.

@@ -162,12 +162,10 @@ impl PanelTally {
     pub(super) fn of(panel: &Panel, picture: Option<String>) -> Self {
         let mut per_face = vec![Count::default(); panel.faces.len()];
         let mut tiles = Count::default();
-        let mut net_area = 0.0;
         for tile in &panel.tiles {
             let index = tile.face as usize;
             per_face[index].add(tile);
             tiles.add(tile);
-            net_area += panel.area_left(tile);
         }
         Self {
             name: panel.name.clone(),
@@ -185,7 +183,7 @@ impl PanelTally {
                     TrimShape::Corners(_) => "corners",
                 }),
             outline_words: panel.trim.as_ref().and_then(Trim::words),
-            net_area_mm2: tidy(net_area),
+            net_area_mm2: tidy(panel.net_area()),
             joints: Joints {
                 all: panel.joints.all,
                 matched: panel.joints.matched,

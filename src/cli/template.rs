@@ -1,5 +1,6 @@
 //! `plyloom template`: the panel's outlines at true scale, to print and glue over.
 
+use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use clap::builder::ValueHint;
@@ -8,7 +9,7 @@ use clap::{Args, ValueEnum};
 use super::named;
 use super::output::{slugs, with_slug};
 use super::recipe_args::RecipeArgs;
-use super::terminal::{print, print_bytes};
+use super::terminal::{print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::visible::on_one_line;
 use crate::draw::template::{
@@ -17,6 +18,9 @@ use crate::draw::template::{
 use crate::files::{same_file, write_whole};
 use crate::geom::length;
 use crate::layout::panel::Panel;
+
+/// The most missing letters that are told one by one.
+const MOST_LETTERS: usize = 20;
 
 /// Print the outlines of a panel's tiles at true scale, over several pages
 #[derive(Debug, Args)]
@@ -134,6 +138,9 @@ pub(super) fn run(args: &TemplateArgs) -> Result<(), Trouble> {
         .iter()
         .map(|panel| made(panel, &args.options()))
         .collect::<Result<Vec<_>, _>>()?;
+    if let Some(told) = missing(&templates) {
+        tell(&told);
+    }
     let Some(file) = file else {
         return match &templates[..] {
             [only] => print_bytes(&only.pdf),
@@ -185,6 +192,29 @@ fn told(file: &Path, template: &Template) -> String {
         many => format!("{many} pages"),
     };
     format!("{file}: {pages} at true scale{cover}\n")
+}
+
+/// Which letters stand as empty boxes on the pages, on one line.
+fn missing(templates: &[Template]) -> Option<String> {
+    let letters: BTreeSet<char> = templates.iter().flat_map(|t| &t.missing).copied().collect();
+    if letters.is_empty() {
+        return None;
+    }
+    let listed: Vec<String> = letters
+        .iter()
+        .take(MOST_LETTERS)
+        .map(char::to_string)
+        .collect();
+    let more = match letters.len().saturating_sub(MOST_LETTERS) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    Some(
+        on_one_line(&format!(
+            "empty boxes stand for letters that the template's typeface lacks: {}{more}",
+            listed.join(" ")
+        )) + "\n",
+    )
 }
 
 fn made(panel: &Panel, options: &TemplateOptions) -> Result<Template, Trouble> {

@@ -72,9 +72,16 @@ pub(super) fn print(text: &str) -> Result<(), Trouble> {
 /// # Errors
 /// As [`print`].
 pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Trouble> {
+    print_by(|out| out.write_all(bytes))
+}
+
+/// Prints what `write` writes on the standard output, as it is.
+pub(super) fn print_by(
+    write: impl FnOnce(&mut io::Stdout) -> io::Result<()>,
+) -> Result<(), Trouble> {
     working::end();
-    let mut out = io::stdout().lock();
-    out.write_all(bytes)?;
+    let mut out = io::stdout();
+    write(&mut out)?;
     out.flush()?;
     Ok(())
 }

@@ -11,8 +11,8 @@ use super::recipe_args::RecipeArgs;
 use super::shop::shop;
 use super::terminal::print;
 use super::trouble::Trouble;
+use super::typed_length::measured;
 use super::visible::on_one_line;
-use crate::geom::length;
 use crate::plan::Units;
 use crate::plan::cautions;
 use crate::plan::trial::words::trial_lines;
@@ -39,15 +39,15 @@ pub(super) struct TrialArgs {
     bar: Option<String>,
 
     /// Gap at the outer end of the last joint, its inner end tight
-    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
     gap_outside: Option<f64>,
 
     /// Gap at the inner end of the last joint, its outer end tight
-    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
     gap_centre: Option<f64>,
 
     /// How far a point stands proud at the outer end of a joint
-    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
     proud: Option<f64>,
 
     /// Which edge ends in the proud point; both are answered where this is left out
@@ -60,11 +60,11 @@ pub(super) struct TrialArgs {
     proud_edge: Option<Edge>,
 
     /// Width of a strip over the sharp corners of its wider face
-    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
     width: Option<f64>,
 
     /// Thickness of the sheet as measured; the recipe's where this is left out
-    #[arg(long, value_name = "LENGTH", value_parser = mm, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
     thickness: Option<f64>,
 
     /// The shop file; lengths are told in its units, and in mm
@@ -72,7 +72,7 @@ pub(super) struct TrialArgs {
     shop: Option<PathBuf>,
 
     /// How exactly you read all this
-    #[arg(long, value_name = "LENGTH", value_parser = mm, default_value_t = PRECISION,
+    #[arg(long, value_name = "LENGTH", value_parser = measured, default_value_t = PRECISION,
           help_heading = "What was seen")]
     precision: f64,
 }
@@ -84,14 +84,6 @@ enum Edge {
     Face,
     /// A sawn edge: the ends of all plies come out at the joint
     Sawn,
-}
-
-fn mm(text: &str) -> Result<f64, String> {
-    match length::parse(text) {
-        Ok(mm) if mm >= 0.0 => Ok(mm),
-        Ok(_) => Err("expected a length of 0 or more".to_owned()),
-        Err(error) => Err(format!("{error}; write `0.4`, `0.4 mm` or `1/64 in`")),
-    }
 }
 
 impl TrialArgs {
@@ -242,12 +234,5 @@ mod tests {
         let trouble = said(&["--bar", "moon", "--gap-outside", "0.4"]).expect_err("no such bar");
         assert_eq!(trouble.exit_code(), 2);
         assert!(trouble.help().is_some_and(|h| h.contains("its bars are")));
-    }
-
-    #[test]
-    fn lengths_are_read_in_either_unit() {
-        assert_eq!(mm("0.4"), Ok(0.4));
-        assert!((mm("1/64 in").unwrap() - 0.396_875).abs() < 1e-9);
-        assert!(mm("-0.4").is_err() && mm("wide").is_err());
     }
 }

@@ -1,8 +1,6 @@
 //! `plyloom watch`: keep the picture in step with the recipe while it is edited.
 
 use std::path::Path;
-use std::sync::mpsc::{Receiver, channel};
-use std::thread;
 use std::time::{Duration, Instant};
 
 use super::carry_out::{Done, carry_out};
@@ -11,12 +9,10 @@ use super::report::render;
 use super::tally::{PanelTally, Tally};
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
+use super::until_over::{tell_delay, until_over};
 use super::visible::on_one_line;
 use super::watch_page::{self, PageArgs};
 use crate::live::watch::{Cause, Watch};
-
-/// How long a run in progress may take to end after Ctrl-C.
-const GRACE: Duration = Duration::from_secs(1);
 
 /// Draw again whenever the recipe or a module of it changes
 #[derive(Debug, clap::Args)]
@@ -37,14 +33,6 @@ pub(super) struct WatchArgs {
     page: PageArgs,
 }
 
-/// Why the watch is over.
-pub(super) enum End {
-    /// Ctrl-C, or the system asks to end.
-    Interrupted,
-    /// The watch ended by itself.
-    Over(Result<(), Trouble>),
-}
-
 pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
     if args.page.page {
         return watch_page::run(&args.preview, &args.page);
@@ -60,52 +48,24 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
     }
     let output = args.output.resolve(&args.recipe.recipe)?;
     let (watch, stop) = Watch::new();
-    if let Some(reason) = watch.slow_because() {
-        let reason = on_one_line(&reason);
-        tell(&format!("changes are seen with a delay: {reason}\n"));
-    }
-    let (sender, ends) = channel();
-    let interrupted = sender.clone();
-    ctrlc::set_handler(move || {
-        // When the watch is over there is nothing left to interrupt.
-        let _ = interrupted.send(End::Interrupted);
-    })
-    .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+    tell_delay(watch.slow_because());
     let own_stop = stop.clone();
-    thread::spawn(move || {
+    let work = move || {
         let (mut over, mut drawn) = (Ok(()), false);
         watch.run(|cause| {
             let started = Instant::now();
             let done = carry_out(&args.recipe, &args.picture, &output);
-            let told = tell_run(args.json, &cause, &done, drawn, started.elapsed());
+            let told = tell_run(args.json, cause, &done, drawn, started.elapsed());
             drawn |= done.result.is_ok();
             if let Err(trouble) = told {
                 over = Err(trouble);
                 own_stop.stop();
             }
-            done.witnesses
+            done.witnesses.into()
         });
-        let _ = sender.send(End::Over(over));
-    });
-    let result = wait(&ends, || stop.stop());
-    if result.is_ok() {
-        tell("stopped\n");
-    }
-    result
-}
-
-/// Waits for the end; a run in progress gets a moment to come to its own.
-pub(super) fn wait(ends: &Receiver<End>, stop: impl Fn()) -> Result<(), Trouble> {
-    match ends.recv() {
-        Ok(End::Over(result)) => result,
-        Ok(End::Interrupted) => {
-            stop();
-            // Files are written whole or not at all: what still runs then may be dropped.
-            let _ = ends.recv_timeout(GRACE);
-            Ok(())
-        }
-        Err(_) => Ok(()),
-    }
+        over
+    };
+    until_over(|| stop.stop(), work)
 }
 
 /// Tells what came of one run; whether a picture was `drawn` before.

@@ -2,8 +2,6 @@
 
 use std::path::PathBuf;
 use std::sync::Arc;
-use std::sync::mpsc::channel;
-use std::thread;
 
 use clap::Args;
 use clap::builder::ValueHint;
@@ -13,8 +11,9 @@ use super::preview::PreviewArgs;
 use super::report::render;
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
+use super::until_over::{tell_delay, until_over};
 use super::visible::on_one_line;
-use super::watch::{End, wait, why};
+use super::watch::why;
 use crate::layout::panel::Panel;
 use crate::live::page::{Came, Given, Page, PageError, RunError};
 
@@ -56,10 +55,7 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
     };
     let plans = PagePlans::new(&recipe.recipe, args.shop.as_deref())?;
     let page = Page::new(given, args.port, Arc::new(plans)).map_err(|error| trouble(&error))?;
-    if let Some(reason) = page.slow_because() {
-        let reason = on_one_line(&reason);
-        tell(&format!("changes are seen with a delay: {reason}\n"));
-    }
+    tell_delay(page.slow_because());
     let address = page.address();
     print(&format!(
         "the page is at {address}\n(the part after # is its key; Ctrl-C ends it)\n"
@@ -73,15 +69,8 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
         ));
     }
     let stop = page.stop();
-    let (sender, ends) = channel();
-    let interrupted = sender.clone();
-    ctrlc::set_handler(move || {
-        // When the page is over there is nothing left to interrupt.
-        let _ = interrupted.send(End::Interrupted);
-    })
-    .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
     let own_stop = stop.clone();
-    thread::spawn(move || {
+    let work = move || {
         let mut over = Ok(());
         let served = page.run(
             |came| {
@@ -92,18 +81,13 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
             },
             |line| tell(&format!("{}\n", on_one_line(line))),
         );
-        let over = over.and(served.map_err(|error| trouble(&error)));
-        let _ = sender.send(End::Over(over));
-    });
-    let result = wait(&ends, || stop.stop());
-    if result.is_ok() {
-        tell("stopped\n");
-    }
-    result
+        over.and(served.map_err(|error| trouble(&error)))
+    };
+    until_over(|| stop.stop(), work)
 }
 
 fn tell_run(came: &Came<'_>) -> Result<(), Trouble> {
-    let why = why(&came.cause);
+    let why = why(came.cause);
     let took = came.took.as_millis();
     match came.result {
         Ok(panels) => print(&format!("{why}{} in {took} ms\n", summary(panels))),

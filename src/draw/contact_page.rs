@@ -4,15 +4,14 @@
 //! `:target`), so it works without script, by keyboard, and with the browser's own way back. A few
 //! lines of script add Escape and the arrow keys. What the page may do is held by a policy in it:
 //! only this style, this script, and pictures that it carries. Pictures are shown as images, in
-//! which no script runs, and every word is escaped.
-
-use std::fmt::Write as _;
+//! which no script runs.
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
+use maud::{Markup, html};
 
 use super::{
-    contact_sheet::{Card, largest},
-    html::{self, escaped, hashed},
+    contact_sheet::{Card, Picture, largest},
+    html::{self, Clean, Frame},
 };
 
 /// Width and height of the largest picture on the page, in CSS pixels.
@@ -56,85 +55,81 @@ pub fn contact_page_html(
     note: &str,
     credit: &str,
 ) -> String {
-    let style = style();
-    let mut out = String::new();
-    let title = escaped(title);
-    let (mut told, mut described) = (String::new(), String::new());
-    if !credit.is_empty() {
-        let credit = escaped(credit);
-        told = format!("<p>{credit}</p>\n");
-        described = format!("<meta name=\"description\" content=\"{credit}\">\n");
-    }
-    let _ = write!(
-        out,
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src data:; \
-         style-src '{}'; script-src '{}'; base-uri 'none'; form-action 'none'\">\n\
-         {described}<title>{title}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n\
-         {told}<p class=\"soft\">{}</p>\n<ol>\n",
-        hashed(&style),
-        hashed(SCRIPT),
-        escaped(note)
-    );
     let (width, height) = largest(cards);
     let scale = (LARGEST / width).min(LARGEST / height);
-    for (i, card) in cards.iter().enumerate() {
-        let before = i.checked_sub(1).map(|i| cards[i].number);
-        let after = cards.get(i + 1).map(|c| c.number);
-        push_card(&mut out, card, scale, (before, after));
-    }
-    out.push_str("</ol>\n");
-    if !missing.is_empty() {
-        out.push_str("<h2>Not made</h2>\n<ul>\n");
-        for one in missing {
-            let _ = writeln!(
-                out,
-                "<li><b>{}</b> <span class=\"soft\">{}</span><br>{}</li>",
-                one.number,
-                escaped(&one.made_with),
-                escaped(&one.why)
-            );
+    let main = html! {
+        h1 { (Clean(title)) } "\n"
+        @if !credit.is_empty() { p { (Clean(credit)) } "\n" }
+        p class="soft" { (Clean(note)) } "\n"
+        ol { "\n"
+            @for (i, card) in cards.iter().enumerate() {
+                li id={ "c" (card.number) } {
+                    (figure(card, scale, &ways(cards, i)))
+                } "\n"
+            }
+        } "\n"
+        @if !missing.is_empty() {
+            h2 { "Not made" } "\n"
+            ul { "\n"
+                @for one in missing {
+                    li { b { (one.number) } " " span class="soft" { (Clean(&one.made_with)) } br; (Clean(&one.why)) } "\n"
+                }
+            } "\n"
         }
-        out.push_str("</ul>\n");
+    };
+    Frame {
+        title,
+        description: credit,
+        style: &style(),
+        script: SCRIPT,
+        images: "data:",
     }
-    let _ = write!(
-        out,
-        "</main>\n<script>{SCRIPT}</script>\n</body>\n</html>\n"
-    );
-    out
+    .around(&main)
 }
 
-fn push_card(out: &mut String, card: &Card, scale: f64, beside: (Option<u64>, Option<u64>)) {
+/// A variation's pictures, with its words below, and the ways on from it.
+fn figure(card: &Card, scale: f64, ways: &Markup) -> Markup {
     let n = card.number;
-    let _ = write!(
-        out,
-        "<li id=\"c{n}\"><figure id=\"v{n}\"><a class=\"open\" href=\"#v{n}\" aria-label=\"Variation {n}, large\">"
-    );
-    for picture in &card.pictures {
-        let _ = write!(
-            out,
-            "<img alt=\"\" width=\"{:.0}\" height=\"{:.0}\" src=\"data:image/svg+xml;base64,{}\">",
-            (picture.width * scale).max(1.0),
-            (picture.height * scale).max(1.0),
-            STANDARD.encode(&picture.svg)
-        );
-    }
-    let _ = write!(out, "</a>\n<figcaption><b>{n}</b>");
-    for words in [&card.times, &card.made_with, &card.figures] {
-        if !words.is_empty() {
-            let _ = write!(out, " <span>{}</span>", escaped(words));
+    html! {
+        figure id={ "v" (n) } {
+            a class="open" href={ "#v" (n) } aria-label={ "Variation " (n) ", large" } {
+                @for picture in &card.pictures { (image(picture, scale)) }
+            } "\n"
+            figcaption {
+                b { (n) }
+                @for words in [&card.times, &card.made_with, &card.figures] {
+                    @if !words.is_empty() { " " span { (Clean(words)) } }
+                }
+            } "\n"
+            (ways)
         }
     }
-    out.push_str("</figcaption>\n<nav>");
-    if let Some(number) = beside.0 {
-        let _ = write!(out, "<a class=\"before\" href=\"#v{number}\">Previous</a> ");
+}
+
+fn image(picture: &Picture, scale: f64) -> Markup {
+    let pixels = |length: f64| format!("{:.0}", (length * scale).max(1.0));
+    let data = STANDARD.encode(&picture.svg);
+    html! {
+        img alt="" width=(pixels(picture.width)) height=(pixels(picture.height))
+            src={ "data:image/svg+xml;base64," (data) };
     }
-    let _ = write!(out, "<a class=\"back\" href=\"#c{n}\">Back to all</a>");
-    if let Some(number) = beside.1 {
-        let _ = write!(out, " <a class=\"after\" href=\"#v{number}\">Next</a>");
+}
+
+/// Links from one of the cards to its neighbours, and back to all.
+fn ways(cards: &[Card], at: usize) -> Markup {
+    let before = at.checked_sub(1).map(|i| cards[i].number);
+    let after = cards.get(at + 1).map(|card| card.number);
+    html! {
+        nav {
+            @if let Some(number) = before {
+                a class="before" href={ "#v" (number) } { "Previous" } " "
+            }
+            a class="back" href={ "#c" (cards[at].number) } { "Back to all" }
+            @if let Some(number) = after {
+                " " a class="after" href={ "#v" (number) } { "Next" }
+            }
+        }
     }
-    out.push_str("</nav></figure></li>\n");
 }
 
 fn style() -> String {
@@ -167,7 +162,6 @@ fn style() -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::contact_sheet::Picture;
     use super::*;
 
     fn page(words: &str) -> String {

@@ -2,12 +2,16 @@
 //! what to try next.
 //!
 //! The pictures lie beside the page as files, so that it stays small and readable as text. The page
-//! runs no script and asks for nothing but those pictures, which a policy in it holds. Every word is
-//! escaped.
+//! runs no script and asks for nothing but those pictures, which a policy in it holds.
 
 use std::fmt::Write as _;
 
-use super::html::{self, escaped, hashed};
+use maud::{Markup, html};
+
+use super::{
+    html::{self, Clean, Frame},
+    words::clean,
+};
 
 /// A recipe on the page.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -40,85 +44,65 @@ pub struct Hung {
 /// The page under a title, with a line of words.
 #[must_use]
 pub fn gallery_page_html(title: &str, note: &str, exhibits: &[Exhibit]) -> String {
-    let style = style();
-    let title = escaped(title);
-    let mut out = String::new();
-    let _ = write!(
-        out,
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; img-src 'self' file:; \
-         style-src '{}'; base-uri 'none'; form-action 'none'\">\n\
-         <title>{title}</title>\n<style>{style}</style>\n</head>\n<body>\n<main>\n<h1>{title}</h1>\n\
-         <p class=\"soft\">{}</p>\n<ol>\n",
-        hashed(&style),
-        with_code(note)
-    );
-    for exhibit in exhibits {
-        push_exhibit(&mut out, exhibit);
+    let main = html! {
+        h1 { (Clean(title)) } "\n"
+        p class="soft" { (with_code(note)) } "\n"
+        ol { "\n"
+            @for exhibit in exhibits {
+                li id=(Clean(stem(&exhibit.file))) { "\n" (shown(exhibit)) } "\n"
+            }
+        } "\n"
+    };
+    Frame {
+        title,
+        style: &style(),
+        images: "'self' file:",
+        ..Frame::default()
     }
-    out.push_str("</ol>\n</main>\n</body>\n</html>\n");
-    out
+    .around(&main)
 }
 
-fn push_exhibit(out: &mut String, exhibit: &Exhibit) {
-    let title = escaped(&exhibit.title);
-    let recipe = address(&exhibit.file);
-    let _ = writeln!(out, "<li id=\"{}\">", escaped(stem(&exhibit.file)));
-    for picture in &exhibit.pictures {
-        let file = address(&picture.file);
-        let (width, height) = picture.size;
-        let _ = writeln!(
-            out,
-            "<a class=\"picture\" href=\"{file}\"><img src=\"{file}\" alt=\"{title}: the panel drawn at true scale\" \
-             width=\"{width}\" height=\"{height}\" loading=\"lazy\"></a>"
-        );
-    }
-    let _ = writeln!(out, "<h2>{title}</h2>");
-    if !exhibit.purpose.is_empty() {
-        let _ = writeln!(out, "<p>{}</p>", with_code(&exhibit.purpose));
-    }
-    for picture in &exhibit.pictures {
-        let _ = writeln!(out, "<p class=\"soft\">{}</p>", escaped(&picture.facts));
-    }
-    if !exhibit.try_next.is_empty() {
-        out.push_str("<p class=\"soft\">Try next:</p>\n<ul>\n");
-        for one in &exhibit.try_next {
-            let _ = writeln!(out, "<li>{}</li>", with_code(one));
+fn shown(exhibit: &Exhibit) -> Markup {
+    html! {
+        @for picture in &exhibit.pictures { (hung(picture, &exhibit.title)) "\n" }
+        h2 { (Clean(&exhibit.title)) } "\n"
+        @if !exhibit.purpose.is_empty() { p { (with_code(&exhibit.purpose)) } "\n" }
+        @for picture in &exhibit.pictures { p class="soft" { (Clean(&picture.facts)) } "\n" }
+        @if !exhibit.try_next.is_empty() {
+            p class="soft" { "Try next:" } "\n"
+            ul { "\n"
+                @for one in &exhibit.try_next { li { (with_code(one)) } "\n" }
+            } "\n"
         }
-        out.push_str("</ul>\n");
+        p { a href=(address(&exhibit.file)) { (Clean(&exhibit.file)) } } "\n"
+        @if !exhibit.credit.is_empty() { p class="soft" { (Clean(&exhibit.credit)) } "\n" }
     }
-    let _ = writeln!(
-        out,
-        "<p><a href=\"{recipe}\">{}</a></p>",
-        escaped(&exhibit.file)
-    );
-    if !exhibit.credit.is_empty() {
-        let _ = writeln!(out, "<p class=\"soft\">{}</p>", escaped(&exhibit.credit));
+}
+
+fn hung(picture: &Hung, title: &str) -> Markup {
+    let file = address(&picture.file);
+    let (width, height) = picture.size;
+    html! {
+        a class="picture" href=(file) {
+            img src=(file) alt={ (Clean(title)) ": the panel drawn at true scale" }
+                width=(width) height=(height) loading="lazy";
+        }
     }
-    out.push_str("</li>\n");
 }
 
 /// Words as text of a page, what stands between backticks as code.
-fn with_code(text: &str) -> String {
-    let text = escaped(text);
+fn with_code(text: &str) -> Markup {
+    let text = clean(text);
     let parts: Vec<&str> = text.split('`').collect();
     // Without its other half a backtick is a letter like any other.
     if parts.len().is_multiple_of(2) {
-        return parts.join("`");
+        return html! { (text) };
     }
-    let mut out = String::new();
-    for (i, part) in parts.iter().enumerate() {
-        out.push_str(part);
-        if i + 1 < parts.len() {
-            out.push_str(if i.is_multiple_of(2) {
-                "<code>"
-            } else {
-                "</code>"
-            });
+    html! {
+        @for (i, part) in parts.iter().enumerate() {
+            @if i.is_multiple_of(2) { (part) } @else { code { (part) } }
         }
     }
-    out
 }
 
 fn stem(file: &str) -> &str {
@@ -194,8 +178,9 @@ mod tests {
 
     #[test]
     fn backticks_in_pairs_make_code() {
-        assert_eq!(with_code("a `<b>` c"), "a <code>&lt;b&gt;</code> c");
-        assert_eq!(with_code("5 ` wide"), "5 ` wide");
+        let told = |text| with_code(text).into_string();
+        assert_eq!(told("a `<b>` c"), "a <code>&lt;b&gt;</code> c");
+        assert_eq!(told("5 ` wide"), "5 ` wide");
     }
 
     #[test]

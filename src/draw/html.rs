@@ -1,7 +1,10 @@
-//! What our pages for a browser have in common: ink and ground, plain words, and the policy on what
-//! a page may do.
+//! What our pages for a browser have in common: the frame around what each of them shows, ink and
+//! ground, words of anybody, and the policy on what a page may do.
+//!
+//! Markup is written by [`maud`], which escapes every text it is given.
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
+use maud::{DOCTYPE, Markup, PreEscaped, Render, html};
 use sha2::{Digest as _, Sha256};
 
 use super::words;
@@ -24,26 +27,84 @@ pub(super) fn style() -> String {
     )
 }
 
+/// What a page is, besides what it shows.
+#[derive(Debug, Default)]
+pub(super) struct Frame<'a> {
+    /// Its title.
+    pub(super) title: &'a str,
+    /// What it tells to those who list pages; may be empty.
+    pub(super) description: &'a str,
+    /// Its style sheet, the only one it may use.
+    pub(super) style: &'a str,
+    /// Its script, the only one that runs in it; may be empty.
+    pub(super) script: &'a str,
+    /// Where pictures may come from, in the words of the policy; empty where it asks for none.
+    pub(super) images: &'a str,
+}
+
+impl Frame<'_> {
+    /// The whole page around its main part.
+    pub(super) fn around(&self, main: &Markup) -> String {
+        let whole = html! {
+            (DOCTYPE) "\n"
+            html lang="en" { "\n"
+                head { "\n"
+                    meta charset="utf-8"; "\n"
+                    meta name="viewport" content="width=device-width, initial-scale=1"; "\n"
+                    meta http-equiv="Content-Security-Policy" content=(self.policy()); "\n"
+                    @if !self.description.is_empty() {
+                        meta name="description" content=(Clean(self.description)); "\n"
+                    }
+                    title { (Clean(self.title)) } "\n"
+                    style { (PreEscaped(self.style)) } "\n"
+                } "\n"
+                body { "\n"
+                    main { "\n" (main) } "\n"
+                    @if !self.script.is_empty() {
+                        script { (PreEscaped(self.script)) } "\n"
+                    }
+                } "\n"
+            } "\n"
+        };
+        whole.into_string()
+    }
+
+    /// What the page may do: CSP Level 3.
+    fn policy(&self) -> String {
+        let mut parts = vec!["default-src 'none'".to_owned()];
+        if !self.images.is_empty() {
+            parts.push(format!("img-src {}", self.images));
+        }
+        parts.push(format!("style-src '{}'", hashed(self.style)));
+        if !self.script.is_empty() {
+            parts.push(format!("script-src '{}'", hashed(self.script)));
+        }
+        parts.extend(["base-uri 'none'", "form-action 'none'"].map(str::to_owned));
+        parts.join("; ")
+    }
+}
+
 /// What the policy calls a text: CSP Level 3, section 2.3.1.
-pub(super) fn hashed(text: &str) -> String {
+fn hashed(text: &str) -> String {
     format!("sha256-{}", STANDARD.encode(Sha256::digest(text)))
 }
 
-/// Words as text of a page.
-#[must_use]
-pub fn escaped(text: &str) -> String {
-    let mut out = String::new();
-    for letter in words::clean(text).chars() {
-        match letter {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            _ => out.push(letter),
-        }
+/// A name or a line of anybody's: cleaned, cut where it is longer than any name, and escaped.
+pub(super) struct Clean<'a>(pub(super) &'a str);
+
+impl Render for Clean<'_> {
+    fn render_to(&self, to: &mut String) {
+        words::clean(self.0).render_to(to);
     }
-    out
+}
+
+/// A statement of any length: cleaned, then escaped.
+pub(super) struct Whole<'a>(pub(super) &'a str);
+
+impl Render for Whole<'_> {
+    fn render_to(&self, to: &mut String) {
+        words::clean_whole(self.0).render_to(to);
+    }
 }
 
 #[cfg(test)]
@@ -67,9 +128,40 @@ mod tests {
     /// SHA-256 of "abc", the example of FIPS 180-4, in base64.
     #[test]
     fn the_policy_names_the_digest() {
+        let abc = "sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0=";
+        assert_eq!(hashed("abc"), abc);
+        let frame = |script, images| Frame {
+            style: "abc",
+            script,
+            images,
+            ..Frame::default()
+        };
         assert_eq!(
-            hashed("abc"),
-            "sha256-ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0="
+            frame("", "").policy(),
+            format!("default-src 'none'; style-src '{abc}'; base-uri 'none'; form-action 'none'")
         );
+        assert_eq!(
+            frame("abc", "data:").policy(),
+            format!(
+                "default-src 'none'; img-src data:; style-src '{abc}'; script-src '{abc}'; \
+                 base-uri 'none'; form-action 'none'"
+            )
+        );
+    }
+
+    /// A page without script or pictures neither has nor allows them.
+    #[test]
+    fn a_page_holds_what_its_policy_allows() {
+        let bare = Frame {
+            title: "a <b>",
+            description: "\"it\"",
+            ..Frame::default()
+        };
+        let page = bare.around(&html! { p { "x" } });
+        assert!(page.contains("<title>a &lt;b&gt;</title>"), "{page}");
+        assert!(page.contains("content=\"&quot;it&quot;\""), "{page}");
+        for absent in ["<script", "script-src", "img-src"] {
+            assert!(!page.contains(absent), "{absent} in {page}");
+        }
     }
 }

@@ -3,20 +3,21 @@
 //! Lives here: pure functions from a [`Panel`](crate::layout::panel::Panel) to text and bytes, the
 //! same on any machine. Never here: choosing or counting what is placed, files, the terminal.
 //!
-//! A page is built from two things. The wood (`tiles`, `wood`) can be a million tiles: it is
-//! written straight into the document. The frame (`page`, `dimension`, `scale_bar`, `facts`,
+//! A page is built from two things. The wood (`tiles`, `wood`) can be a million tiles: in a
+//! `document` they stay tiles until it is written. The frame (`page`, `dimension`, `scale_bar`, `facts`,
 //! `tally`) is small: it is built as a tree of elements, which escapes whatever text it is given.
 
 mod about;
 mod contact_page;
 mod contact_sheet;
 mod dimension;
+mod document;
 mod error;
 mod face_art;
 mod facts;
 mod gallery_page;
 pub mod glue_map;
-pub mod html;
+mod html;
 mod ink;
 mod number;
 pub mod object_map;
@@ -40,14 +41,17 @@ mod words;
 pub use self::{
     contact_page::{Missing, contact_page_html},
     contact_sheet::{Card, Picture, contact_sheet_png, contact_sheet_svg},
+    document::Document,
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},
     gallery_page::{Exhibit, Hung, gallery_page_html},
     pixels::pixels_svg,
     plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
-    side_by_side::{Shot, side_by_side_svg},
-    svg::{panel_svg, preview_svg, with_metadata, without_metadata},
+    side_by_side::{Shot, side_by_side},
+    svg::{
+        panel_document, panel_svg, preview_document, preview_svg, with_metadata, without_metadata,
+    },
     thumbnail::Thumbnails,
 };
 

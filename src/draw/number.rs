@@ -28,7 +28,95 @@ pub(crate) fn spot(p: Point) -> Spot {
     (snapped(p.x), snapped(p.y))
 }
 
-/// Adds a length in micrometres as a decimal in mm: `12`, `0.5`, `-3.125`.
+/// Characters at the front of sixteen bytes, the first in the lowest byte: put together in registers,
+/// as a drawing has millions of numbers.
+#[derive(Debug, Clone, Copy, Default)]
+struct Packed {
+    bytes: u128,
+    length: usize,
+}
+
+impl Packed {
+    /// Adds the first characters of some, the others being 0.
+    fn put(&mut self, bytes: u32, length: usize) {
+        self.bytes |= u128::from(bytes) << (8 * self.length);
+        self.length += length;
+    }
+
+    /// Adds a number below a thousand, without zeros before it.
+    fn put_whole(&mut self, number: usize) {
+        let zeros = usize::from(number < 100) + usize::from(number < 10);
+        self.put(DIGITS[number].0 >> (8 * zeros), 3 - zeros);
+    }
+
+    /// A length in micrometres as a decimal in mm; none where it does not fit.
+    fn decimal(micrometres: i64) -> Option<Self> {
+        let all = micrometres.unsigned_abs();
+        let (whole, rest) = (all / 1000, below_thousand(all));
+        let mut text = Self::default();
+        if micrometres < 0 {
+            text.put(u32::from(b'-'), 1);
+        }
+        if whole < 1000 {
+            text.put_whole(below_thousand(whole));
+        } else if whole < 1_000_000 {
+            text.put_whole(below_thousand(whole / 1000));
+            text.put(DIGITS[below_thousand(whole)].0, 3);
+        } else {
+            return None;
+        }
+        if rest > 0 {
+            let (digits, significant) = DIGITS[rest];
+            text.put(u32::from(b'.'), 1);
+            text.put(digits & (u32::MAX >> (8 * (4 - significant))), significant);
+        }
+        Some(text)
+    }
+}
+
+#[allow(clippy::cast_possible_truncation, reason = "below a thousand")]
+fn below_thousand(value: u64) -> usize {
+    (value % 1000) as usize
+}
+
+/// The three digits of each number below a thousand, the first in the lowest byte, and how many there
+/// are without zeros at the end.
+static DIGITS: [(u32, usize); 1000] = digits();
+
+const fn digits() -> [(u32, usize); 1000] {
+    let mut table = [(0, 0); 1000];
+    let mut number = 0_u32;
+    while number < 1000 {
+        let digits = [number / 100, number / 10 % 10, number % 10];
+        let (mut i, mut bytes, mut significant) = (0, 0, 0);
+        while i < 3 {
+            bytes |= (b'0' as u32 + digits[i]) << (8 * i);
+            if digits[i] > 0 {
+                significant = i + 1;
+            }
+            i += 1;
+        }
+        table[number as usize] = (bytes, significant);
+        number += 1;
+    }
+    table
+}
+
+/// Adds a length in micrometres as a decimal in mm, as bytes: `12`, `0.5`, `-3.125`.
+pub(crate) fn put(out: &mut Vec<u8>, micrometres: i64) {
+    let Some(text) = Packed::decimal(micrometres) else {
+        let mut text = String::new();
+        push(&mut text, micrometres);
+        out.extend_from_slice(text.as_bytes());
+        return;
+    };
+    // All sixteen bytes are one store; how many count is settled after.
+    let end = out.len() + text.length;
+    out.extend_from_slice(&text.bytes.to_le_bytes());
+    out.truncate(end);
+}
+
+/// Adds a length in micrometres as a decimal in mm.
 pub(crate) fn push(out: &mut String, micrometres: i64) {
     if micrometres < 0 {
         out.push('-');
@@ -158,6 +246,29 @@ mod tests {
             push(&mut ours, um);
             assert!((ours.parse::<f64>().unwrap() - um as f64 / 1000.0).abs() < 1e-12);
             assert!(!ours.ends_with('.') && (!ours.contains('.') || !ours.ends_with('0')));
+            let mut bytes = b"x=".to_vec();
+            put(&mut bytes, um);
+            assert_eq!(&bytes[2..], ours.as_bytes());
+        }
+    }
+
+    #[test]
+    fn bytes_are_as_text() {
+        let near = [
+            0,
+            999,
+            1000,
+            999_999,
+            1_000_000,
+            999_999_999,
+            1_000_000_000,
+            i64::MAX,
+        ];
+        for um in near.into_iter().flat_map(|um| [um - 1, um, -um, -um - 1]) {
+            let (mut bytes, mut text) = (Vec::new(), String::new());
+            put(&mut bytes, um);
+            push(&mut text, um);
+            assert_eq!(bytes, text.as_bytes(), "{um}");
         }
     }
 

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::{
     Form, about,
+    document::Document,
     ink::{Anchor, group, text},
     number::{mm, snapped},
     page::{INK, Page},
@@ -39,17 +40,23 @@ pub fn object_map_svg(panel: &Panel, objects: &[Outlined], ids: &str) -> String 
         below + (1.5 * objects.len() as f64) * em + page.margin,
     );
     let art = Wood::of(panel);
-    let mut out = String::new();
-    open(&mut out, size, &about::about(panel, &panel.name));
-    out += "<defs>\n";
-    art.push_definitions(&mut out, Form::Placed, ids);
+    let mut document = Document::default();
+    open(document.text(), size, &about::about(panel, &panel.name));
+    document.extend(["<defs>\n"]);
+    art.define(&mut document, Form::Placed, ids);
     let _ = writeln!(
-        out,
+        document.text(),
         "</defs>\n<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>",
         mm(size.0),
         mm(size.1)
     );
-    art.push_panel(&mut out, Form::Placed, ids, (snapped(left), snapped(top)));
+    art.place(
+        &mut document,
+        Form::Placed,
+        ids,
+        (snapped(left), snapped(top)),
+    );
+    let mut out = document.to_text();
     let room = (size.0 - 2.0 * page.margin) / em;
     let title = words::fitted(&words::clean(&panel.name), room / 1.6);
     let mut said = group().add(text(

@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use super::{
     Form, about,
+    document::Document,
     ink::{Anchor, group, text},
     number::{mm, snapped},
     page::{INK, Page},
@@ -34,7 +35,12 @@ pub struct Shot {
 
 /// A page of panels at true scale, so many in a row, with a title.
 #[must_use]
-pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form) -> String {
+pub fn side_by_side<'a>(
+    shots: &'a [Shot],
+    columns: usize,
+    title: &str,
+    form: Form,
+) -> Document<'a> {
     let columns = columns.clamp(1, shots.len().max(1));
     let most = |size: fn(&Panel) -> f64| shots.iter().map(|s| size(&s.panel)).fold(0.0, f64::max);
     let (wide, high) = (most(|p| p.bounds.width()), most(|p| p.bounds.height()));
@@ -64,8 +70,8 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
         top + page.margin - 1.5 * em,
     );
 
-    let mut definitions = String::new();
-    let mut wood = String::new();
+    let mut definitions = Document::default();
+    let mut wood = Document::default();
     let mut said = group().add(text(
         &words::fitted(
             &words::clean(title),
@@ -82,29 +88,29 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
         let y = tops[i / columns];
         let art = shot.pixels.is_none().then(|| Wood::of(&shot.panel));
         if let Some(art) = &art {
-            art.push_definitions(&mut definitions, form, &ids);
+            art.define(&mut definitions, form, &ids);
         }
         if shot.round {
             let (w, h) = (shot.panel.bounds.width(), shot.panel.bounds.height());
             let _ = writeln!(
-                definitions,
+                definitions.text(),
                 "<clipPath id=\"{ids}round\"><circle cx=\"{}\" cy=\"{}\" r=\"{}\"/></clipPath>",
                 mm(x + w / 2.0),
                 mm(y + h / 2.0),
                 mm(w.min(h) / 2.0)
             );
-            let _ = writeln!(wood, "<g clip-path=\"url(#{ids}round)\">");
+            let _ = writeln!(wood.text(), "<g clip-path=\"url(#{ids}round)\">");
         }
         let bounds = shot.panel.bounds;
         match (&art, &shot.pixels) {
-            (Some(art), _) => art.push_panel(&mut wood, form, &ids, (snapped(x), snapped(y))),
+            (Some(art), _) => art.place(&mut wood, form, &ids, (snapped(x), snapped(y))),
             (None, Some(png)) => {
-                push_image(&mut wood, (x, y), (bounds.width(), bounds.height()), png);
+                push_image(wood.text(), (x, y), (bounds.width(), bounds.height()), png);
             }
             (None, None) => {}
         }
         if shot.round {
-            wood += "</g>\n";
+            wood.extend(["</g>\n"]);
         }
         let below = y + shot.panel.bounds.height();
         let lines = words::wrapped(&words::clean(&shot.words), room / em, LINES);
@@ -114,16 +120,17 @@ pub fn side_by_side_svg(shots: &[Shot], columns: usize, title: &str, form: Form)
             said = said.add(text(line, at, em, INK, Anchor::Start));
         }
     }
-    let mut out = String::new();
+    let mut out = Document::default();
     let about = shots
         .first()
         .map_or_else(String::new, |s| about::about(&s.panel, title));
-    open(&mut out, size, &about);
-    let _ = write!(
-        out,
-        "<defs>\n{definitions}</defs>\n<path fill=\"#ffffff\" d=\"M0 0H{}V{}H0z\"/>\n{wood}{said}\n</svg>\n",
-        mm(size.0),
-        mm(size.1)
-    );
+    open(out.text(), size, &about);
+    out.extend(["<defs>\n"]);
+    out.append(definitions);
+    let (right, bottom) = (mm(size.0), mm(size.1));
+    out.extend(["</defs>\n<path fill=\"#ffffff\" d=\"M0 0H"]);
+    out.extend([&right, "V", &bottom, "H0z\"/>\n"]);
+    out.append(wood);
+    out.extend([said.to_string().as_str(), "\n</svg>\n"]);
     out
 }

@@ -4,7 +4,9 @@
 use std::borrow::Cow;
 
 use super::{
-    PanelOptions, PreviewOptions, about, dimension, facts,
+    PanelOptions, PreviewOptions, about, dimension,
+    document::Document,
+    facts,
     ink::{Anchor, group, text},
     number::{mm, snapped},
     page::{INK, Page, SOFT},
@@ -26,24 +28,30 @@ const METADATA_ENDS: &str = "</metadata>\n";
 
 /// The panel alone: the page is as large as the panel.
 #[must_use]
-pub fn panel_svg(panel: &Panel, options: &PanelOptions) -> String {
+pub fn panel_document<'a>(panel: &'a Panel, options: &PanelOptions) -> Document<'a> {
     let wood = Wood::of(panel);
     let ids = options.ids();
-    let mut out = String::new();
+    let mut out = Document::default();
     let size = (panel.bounds.width(), panel.bounds.height());
     let title = about::title(panel, options.title.as_deref());
-    open(&mut out, size, &about::about(panel, &title));
-    out += "<defs>\n";
-    wood.push_definitions(&mut out, options.form, &ids);
-    out += "</defs>\n";
-    wood.push_panel(&mut out, options.form, &ids, (0, 0));
-    out += "</svg>\n";
+    open(out.text(), size, &about::about(panel, &title));
+    out.extend(["<defs>\n"]);
+    wood.define(&mut out, options.form, &ids);
+    out.extend(["</defs>\n"]);
+    wood.place(&mut out, options.form, &ids, (0, 0));
+    out.extend(["</svg>\n"]);
     out
+}
+
+/// [`panel_document`] as one text.
+#[must_use]
+pub fn panel_svg(panel: &Panel, options: &PanelOptions) -> String {
+    panel_document(panel, options).to_text()
 }
 
 /// A page with the panel, its finished size, scale bars, facts and the tally.
 #[must_use]
-pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
+pub fn preview_document<'a>(panel: &'a Panel, options: &PreviewOptions) -> Document<'a> {
     let wood = Wood::of(panel);
     let ids = options.panel.ids();
     let ids = ids.as_str();
@@ -85,25 +93,16 @@ pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
     );
     let height = end + page.margin - em;
 
-    let mut out = String::new();
-    open(
-        &mut out,
-        (page.width(), height),
-        &about::about(panel, &title),
-    );
-    out += "<defs>\n";
-    wood.push_definitions(&mut out, options.panel.form, ids);
-    out += "</defs>\n";
+    let mut out = Document::default();
+    let about = about::about(panel, &title);
+    open(out.text(), (page.width(), height), &about);
+    out.extend(["<defs>\n"]);
+    wood.define(&mut out, options.panel.form, ids);
     let (right, bottom) = (mm(page.width()), mm(height));
-    out.extend([
-        "<path fill=\"#ffffff\" d=\"M0 0H",
-        &right,
-        "V",
-        &bottom,
-        "H0z\"/>\n",
-    ]);
+    out.extend(["</defs>\n<path fill=\"#ffffff\" d=\"M0 0H"]);
+    out.extend([&right, "V", &bottom, "H0z\"/>\n"]);
     let at = (snapped(page.left), snapped(panel_top));
-    wood.push_panel(&mut out, options.panel.form, ids, at);
+    wood.place(&mut out, options.panel.form, ids, at);
     for part in [
         head,
         dimension::dimensions(&page, panel_top),
@@ -111,11 +110,16 @@ pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
         facts::facts(&page, facts_top, panel, wood.net_area),
         cards,
     ] {
-        out += &part.to_string();
-        out.push('\n');
+        out.extend([part.to_string().as_str(), "\n"]);
     }
-    out += "</svg>\n";
+    out.extend(["</svg>\n"]);
     out
+}
+
+/// [`preview_document`] as one text.
+#[must_use]
+pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
+    preview_document(panel, options).to_text()
 }
 
 /// Begins a document of this size in mm.
@@ -126,13 +130,15 @@ pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
     out.extend([" viewBox=\"0 0 ", &width, " ", &height, "\">\n", about]);
 }
 
-/// A document of this module with a `metadata` element in it, after its title and description.
+/// Puts a `metadata` element into a document of this module, after its title and description.
 #[must_use]
-pub fn with_metadata(mut svg: String, metadata: &str) -> String {
-    if let Some(at) = svg.find(ABOUT_ENDS) {
-        svg.insert_str(at + ABOUT_ENDS.len(), metadata);
+pub fn with_metadata<'a>(mut document: Document<'a>, metadata: &str) -> Document<'a> {
+    if let Some(head) = document.head()
+        && let Some(at) = head.find(ABOUT_ENDS)
+    {
+        head.insert_str(at + ABOUT_ENDS.len(), metadata);
     }
-    svg
+    document
 }
 
 /// A document of this module without its metadata, for a page that shows many.

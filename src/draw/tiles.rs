@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::number::{Spot, push, spot};
+use super::number::{Spot, push, put, spot};
 use crate::{
     geom::{
         Polygon,
@@ -87,6 +87,20 @@ impl Rings {
         out.push(' ');
         push(out, self.start.1 + at.1);
         out.push_str(&self.rest);
+    }
+
+    /// How long the data are without the place that they begin at.
+    pub(crate) fn rest_length(&self) -> usize {
+        self.rest.len()
+    }
+
+    /// The same as bytes.
+    pub(crate) fn put_at(&self, out: &mut Vec<u8>, at: Spot) {
+        out.push(b'M');
+        put(out, self.start.0 + at.0);
+        out.push(b' ');
+        put(out, self.start.1 + at.1);
+        out.extend_from_slice(self.rest.as_bytes());
     }
 
     /// The path data with the origin where it is.

@@ -7,7 +7,8 @@
 
 use super::{
     Form,
-    number::{Spot, push, spot},
+    document::{Document, Each},
+    number::{Spot, push},
     tiles::{Rings, TileArt, areas, mean},
 };
 use crate::{
@@ -48,22 +49,11 @@ impl<'a> Wood<'a> {
     /// Looks at a panel.
     pub(crate) fn of(panel: &'a Panel) -> Self {
         let art: Vec<TileArt> = panel.faces.iter().map(|f| TileArt::of(&f.face)).collect();
-        let whole: Vec<f64> = panel
-            .faces
-            .iter()
-            .map(|f| f.face.outline().area())
-            .collect();
         let mut counts = vec![0_u64; art.len()];
-        let mut net_area = 0.0;
         for tile in &panel.tiles {
-            let face = tile.face as usize;
-            counts[face] += 1;
-            net_area += if tile.whole {
-                whole[face]
-            } else {
-                panel.area_left(tile)
-            };
+            counts[tile.face as usize] += 1;
         }
+        let net_area = panel.net_area();
         let weighted = panel.faces.iter().zip(&counts).flat_map(|(f, &n)| {
             let all = areas(&f.face);
             all.into_iter().map(move |(c, area)| (c, area * n as f64))
@@ -89,14 +79,14 @@ impl<'a> Wood<'a> {
     }
 
     /// The definitions: the panel's shape and, unless the form is flat, each face.
-    pub(crate) fn push_definitions(&self, out: &mut String, form: Form, ids: &str) {
+    pub(crate) fn define(&self, out: &mut Document<'a>, form: Form, ids: &str) {
         if !matches!(self.shape, Shape::Full) {
             out.extend([
                 "<path id=\"",
                 ids,
                 "rim\" fill-rule=\"evenodd\" clip-rule=\"evenodd\" d=\"",
             ]);
-            self.push_shape(out);
+            self.add_shape(out);
             out.extend([
                 "\"/>\n<clipPath id=\"",
                 ids,
@@ -105,6 +95,7 @@ impl<'a> Wood<'a> {
                 "rim\"/></clipPath>\n",
             ]);
         }
+        let out = out.text();
         out.extend(["<clipPath id=\"", ids, "trim\"><path d=\""]);
         self.push_bounds(out);
         *out += "\"/></clipPath>\n";
@@ -130,37 +121,35 @@ impl<'a> Wood<'a> {
     }
 
     /// The panel with its top left corner at a place in mm, by translation.
-    pub(crate) fn push_panel(&self, out: &mut String, form: Form, ids: &str, at: Spot) {
-        *out += "<g";
+    pub(crate) fn place(&self, out: &mut Document<'a>, form: Form, ids: &str, at: Spot) {
+        let text = out.text();
+        *text += "<g";
         if at != (0, 0) {
-            *out += " transform=\"translate(";
-            push(out, at.0);
-            out.push(' ');
-            push(out, at.1);
-            *out += ")\"";
+            *text += " transform=\"translate(";
+            push(text, at.0);
+            text.push(' ');
+            push(text, at.1);
+            *text += ")\"";
         }
-        out.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
+        text.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
         let base = self.base.as_str();
         let full = matches!(self.shape, Shape::Full);
         if full {
-            out.extend(["<path fill=\"", base, "\" d=\""]);
-            self.push_bounds(out);
-            *out += "\"/>\n";
+            text.extend(["<path fill=\"", base, "\" d=\""]);
+            self.push_bounds(text);
+            *text += "\"/>\n";
         } else {
-            out.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
-            out.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
+            text.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
+            text.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
         }
         match form {
-            Form::Placed => self.push_placed(out, ids),
-            Form::Flat => self.push_flat(out),
+            Form::Placed => self.add_placed(out, ids),
+            Form::Flat => out.tiles(&self.panel.tiles, self.flat()),
         }
-        if !full {
-            *out += "</g>\n";
-        }
-        *out += "</g>\n";
+        out.extend([if full { "" } else { "</g>\n" }, "</g>\n"]);
     }
 
-    fn push_placed(&self, out: &mut String, ids: &str) {
+    fn add_placed(&self, out: &mut Document<'a>, ids: &str) {
         let tiles = &self.panel.tiles;
         if tiles.len() <= UNDERLAID {
             out.extend([
@@ -172,52 +161,28 @@ impl<'a> Wood<'a> {
             ]);
         }
         out.extend(["<g stroke-width=\"0\"><g id=\"", ids, "tiles\">\n"]);
-        let heads: Vec<String> = (0..self.art.len())
-            .map(|i| format!("<use xlink:href=\"#{ids}f{i}\" x=\""))
-            .collect();
-        out.reserve(tiles.len() * (heads.last().map_or(0, String::len) + 28));
-        for tile in tiles {
-            let (x, y) = spot(tile.at);
-            *out += &heads[tile.face as usize];
-            push(out, x);
-            *out += "\" y=\"";
-            push(out, y);
-            *out += "\"/>\n";
-        }
-        *out += "</g></g>\n";
+        let heads = (0..self.art.len()).map(|i| format!("<use xlink:href=\"#{ids}f{i}\" x=\""));
+        out.tiles(tiles, Each::Uses(heads.collect()));
+        out.extend(["</g></g>\n"]);
     }
 
-    fn push_flat(&self, out: &mut String) {
-        let heads: Vec<Vec<String>> = self
-            .art
-            .iter()
-            .map(|art| {
-                let head = |(c, _): &(_, _)| format!("<path fill=\"{c}\" d=\"");
-                art.paths.iter().map(head).collect()
-            })
-            .collect();
-        for tile in &self.panel.tiles {
-            let face = tile.face as usize;
-            *out += "<g>";
-            for (head, (_, rings)) in heads[face].iter().zip(&self.art[face].paths) {
-                *out += head;
-                rings.push_at(out, spot(tile.at));
-                *out += "\"/>";
-            }
-            *out += "</g>\n";
-        }
+    fn flat(&self) -> Each {
+        let paths = |art: &TileArt| {
+            let path =
+                |(c, rings): &(_, Rings)| (format!("<path fill=\"{c}\" d=\""), rings.clone());
+            art.paths.iter().map(path).collect()
+        };
+        Each::Paths(self.art.iter().map(paths).collect())
     }
 
     /// Path data of what the tiles fill, where that is not all.
-    fn push_shape(&self, out: &mut String) {
+    fn add_shape(&self, out: &mut Document<'a>) {
         match &self.shape {
             Shape::Full => (),
-            Shape::Rims(data) => *out += data,
+            Shape::Rims(data) => *out.text() += data,
             Shape::Tiles => {
-                for tile in &self.panel.tiles {
-                    let outline = &self.art[tile.face as usize].outline;
-                    outline.push_at(out, spot(tile.at));
-                }
+                let outlines = self.art.iter().map(|art| art.outline.clone());
+                out.tiles(&self.panel.tiles, Each::Outlines(outlines.collect()));
             }
         }
     }

@@ -97,7 +97,7 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         name: "contrast",
-        what: "how much the light of the panel varies, as it is looked at: standard deviation / mean of the luminance",
+        what: "how much the light of the panel varies, as it is looked at: standard deviation / mean of the luminance; --from does not change it, `plain` tells how far it carries",
         of: |v, _| mean(v.seen, contrast::of_panel),
     },
     Measure {

@@ -5,6 +5,7 @@
 //! the form of a pinned choice. Never here: how recipes run, drawing, files, the terminal.
 
 pub mod alike;
+pub mod axis;
 pub mod bar_turns;
 pub mod choose;
 pub mod counting;

@@ -8,8 +8,8 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
+use super::axis::Axis;
 pub use super::sweep_error::SweepError;
-use super::sweep_range::Range;
 use crate::layout::random::ListDraws;
 
 /// The most variations that one run makes.
@@ -18,21 +18,6 @@ pub const MOST_AT_ONCE: u64 = 100_000;
 pub const MOST: u64 = 50_000_000;
 /// The most parts of a sweep.
 pub const MOST_PARTS: u64 = 1_000_000;
-
-/// The values that one parameter takes.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Axis {
-    name: String,
-    typed: String,
-    pieces: Vec<Piece>,
-    count: u64,
-}
-
-#[derive(Debug, Clone, PartialEq, Eq)]
-enum Piece {
-    One(String),
-    Many(Range),
-}
 
 /// Which of all combinations are made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
@@ -74,72 +59,6 @@ pub struct Sweep {
     chosen: Option<Vec<u128>>,
 }
 
-impl Axis {
-    /// Reads values with commas between them: texts, ranges, and texts in quotation marks, which
-    /// are taken as they are. Commas in brackets do not count, so that `rgb(1, 2, 3)` is one value.
-    ///
-    /// # Errors
-    /// When there is none, or a range is no range.
-    pub fn read(name: &str, typed: &str) -> Result<Self, SweepError> {
-        let mut pieces = Vec::new();
-        for (text, quoted) in split(typed)? {
-            if !quoted && text.is_empty() {
-                return Err(SweepError::Empty {
-                    name: name.to_owned(),
-                });
-            }
-            pieces.push(if !quoted && text.contains("..") {
-                Piece::Many(Range::read(&text)?)
-            } else {
-                Piece::One(text)
-            });
-        }
-        let count = pieces
-            .iter()
-            .fold(0_u64, |sum, p| sum.saturating_add(p.count()));
-        Ok(Self {
-            name: name.to_owned(),
-            typed: typed.trim().to_owned(),
-            pieces,
-            count,
-        })
-    }
-
-    /// Its name.
-    #[must_use]
-    pub fn name(&self) -> &str {
-        &self.name
-    }
-
-    /// Its values as typed.
-    #[must_use]
-    pub fn typed(&self) -> &str {
-        &self.typed
-    }
-
-    fn nth(&self, mut place: u64) -> String {
-        for piece in &self.pieces {
-            if place < piece.count() {
-                return match piece {
-                    Piece::One(text) => text.clone(),
-                    Piece::Many(range) => range.nth(place),
-                };
-            }
-            place -= piece.count();
-        }
-        String::new()
-    }
-}
-
-impl Piece {
-    fn count(&self) -> u64 {
-        match self {
-            Self::One(_) => 1,
-            Self::Many(range) => range.count,
-        }
-    }
-}
-
 impl Shard {
     /// Reads `k/n`.
     ///
@@ -178,31 +97,14 @@ impl Sweep {
         sample: Option<Sample>,
     ) -> Result<Self, SweepError> {
         let mut names = BTreeSet::new();
-        if let Some(twice) = axes.iter().find(|a| !names.insert(a.name.clone())) {
+        if let Some(twice) = axes.iter().find(|a| !names.insert(a.name())) {
             return Err(SweepError::Twice {
-                name: twice.name.clone(),
+                name: twice.name().to_owned(),
             });
         }
-        let seeds = seeds.map(|s| Axis::read("seed", s)).transpose()?;
-        if let Some(seeds) = &seeds {
-            for piece in &seeds.pieces {
-                let ends = match piece {
-                    Piece::One(text) => [text.clone(), text.clone()],
-                    Piece::Many(range) => [range.nth(0), range.nth(range.count - 1)],
-                };
-                let second = match piece {
-                    Piece::Many(range) if range.count > 1 => Some(range.nth(1)),
-                    _ => None,
-                };
-                for value in ends.into_iter().chain(second) {
-                    if value.trim().parse::<u64>().is_err() {
-                        return Err(SweepError::Seed { value });
-                    }
-                }
-            }
-        }
+        let seeds = seeds.map(Axis::of_seeds).transpose()?;
         let all = (axes.iter().chain(&seeds))
-            .fold(1_u128, |n, axis| n.saturating_mul(u128::from(axis.count)));
+            .fold(1_u128, |n, axis| n.saturating_mul(u128::from(axis.count())));
         let wanted = sample.map_or(all, |s| all.min(u128::from(s.size)));
         if wanted > u128::from(MOST) || sample.is_some() && wanted > u128::from(MOST_AT_ONCE) * 10 {
             return Err(SweepError::TooMany { count: wanted });
@@ -281,7 +183,7 @@ impl Sweep {
             None => u128::from(number - 1),
         };
         let mut turn = |axis: &Axis| {
-            let count = u128::from(axis.count);
+            let count = u128::from(axis.count());
             let place = u64::try_from(rest % count).unwrap_or(0);
             rest /= count;
             axis.nth(place)
@@ -291,7 +193,7 @@ impl Sweep {
             .axes
             .iter()
             .rev()
-            .map(|axis| (axis.name.clone(), turn(axis)))
+            .map(|axis| (axis.name().to_owned(), turn(axis)))
             .collect();
         set.reverse();
         Combination {
@@ -319,52 +221,6 @@ fn chosen(all: u128, sample: Sample) -> Vec<u128> {
         }
     }
     taken.into_iter().map(u128::from).collect()
-}
-
-/// The values between commas, and whether each was in quotation marks.
-fn split(typed: &str) -> Result<Vec<(String, bool)>, SweepError> {
-    let mut values = Vec::new();
-    let (mut text, mut quoted, mut open, mut depth) = (String::new(), false, None, 0_usize);
-    for letter in typed.chars() {
-        match (letter, open) {
-            (q, Some(mark)) if q == mark => open = None,
-            (_, Some(_)) => text.push(letter),
-            ('"' | '\'', None) if text.trim().is_empty() && !quoted => {
-                text.clear();
-                (open, quoted) = (Some(letter), true);
-            }
-            (',', None) if depth == 0 => {
-                values.push((finished(&text, quoted), quoted));
-                text.clear();
-                quoted = false;
-            }
-            _ => {
-                depth = match letter {
-                    '(' | '[' => depth + 1,
-                    ')' | ']' => depth.saturating_sub(1),
-                    _ => depth,
-                };
-                if !(quoted && letter.is_whitespace()) {
-                    text.push(letter);
-                }
-            }
-        }
-    }
-    if open.is_some() {
-        return Err(SweepError::Quote {
-            text: typed.to_owned(),
-        });
-    }
-    values.push((finished(&text, quoted), quoted));
-    Ok(values)
-}
-
-fn finished(text: &str, quoted: bool) -> String {
-    if quoted {
-        text.to_owned()
-    } else {
-        text.trim().to_owned()
-    }
 }
 
 #[cfg(test)]
@@ -405,23 +261,6 @@ mod tests {
                 "60 10 Some(2)"
             ]
         );
-    }
-
-    #[test]
-    fn commas_in_brackets_and_quotation_marks_stay() {
-        let values = |typed: &str| {
-            let axis = Axis::read("x", typed).unwrap();
-            (0..axis.count).map(|i| axis.nth(i)).collect::<Vec<_>>()
-        };
-        assert_eq!(values("rgb(1, 2, 3), navy"), ["rgb(1, 2, 3)", "navy"]);
-        assert_eq!(values("\"a, b\" , 'c..d'"), ["a, b", "c..d"]);
-        assert_eq!(values("turned over,both"), ["turned over", "both"]);
-        assert_eq!(values("1,3..5,9"), ["1", "3", "4", "5", "9"]);
-        assert_eq!(values("\"\""), [""]);
-        assert_eq!(values("don't"), ["don't"]);
-        for bad in ["", "1,,2", "a,", "\"a"] {
-            assert!(Axis::read("x", bad).is_err(), "{bad}");
-        }
     }
 
     #[test]

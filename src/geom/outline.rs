@@ -29,10 +29,14 @@ pub struct Outline {
 /// The outline of polygons; corners within `tolerance` of one another count as one.
 #[must_use]
 pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
-    let corners = Corners::gather(polygons, tolerance);
+    let (corners, numbers) = Corners::gather(polygons, tolerance);
     let mut pieces = Pieces::new(corners.points.len());
+    let mut open = open_edges(&numbers, corners.points.len()).into_iter();
     for (owner, polygon) in polygons.iter().enumerate() {
         for (a, b) in polygon.edges() {
+            if open.next() != Some(true) {
+                continue;
+            }
             let stops = corners.along(a, b);
             for pair in stops.windows(2) {
                 let (u, v) = (pair[0], pair[1]);
@@ -45,7 +49,29 @@ pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
     chain(&corners, pieces, tolerance)
 }
 
-/// Pieces of edges from corner to corner, each with the polygon that it belongs to.
+/// For each edge of each polygon, given the numbers of their corners: whether no other edge runs
+/// through the whole of it in the opposite direction. Most edges of a panel end here, without a look
+/// at the corners around them.
+fn open_edges(polygons: &[Vec<usize>], corners: usize) -> Vec<bool> {
+    let mut open = Vec::new();
+    let mut edges = Pieces::new(corners);
+    for polygon in polygons {
+        let next = polygon.iter().cycle().skip(1);
+        for (&u, &v) in polygon.iter().zip(next) {
+            let number = open.len();
+            let opposite = edges.take(v, u);
+            if let Some(opposite) = opposite {
+                open[opposite] = false;
+            } else {
+                edges.leaving[u].push((v, number));
+            }
+            open.push(opposite.is_none());
+        }
+    }
+    open
+}
+
+/// Pieces of edges from corner to corner, each with the number of what it belongs to.
 struct Pieces {
     /// For each corner the pieces that leave it: to which corner, and whose.
     leaving: Vec<Vec<(usize, usize)>>,
@@ -151,7 +177,8 @@ struct Corners {
 }
 
 impl Corners {
-    fn gather(polygons: &[Polygon], tolerance: f64) -> Self {
+    /// The corners of polygons, and for each polygon the numbers of its own.
+    fn gather(polygons: &[Polygon], tolerance: f64) -> (Self, Vec<Vec<usize>>) {
         let all = || polygons.iter().flat_map(|p| p.corners().iter().copied());
         let count = all().count().max(1);
         let bounds = Rect::around(all()).unwrap_or(Rect::sized(0.0, 0.0));
@@ -172,14 +199,22 @@ impl Corners {
         let (columns, rows) = corners.square(bounds.max);
         corners.size = (columns + 1, rows + 1);
         corners.squares = vec![Vec::new(); corners.size.0 * corners.size.1];
-        for p in all() {
-            if corners.find(p).is_none() {
-                let (column, row) = corners.square(p);
-                corners.squares[column * corners.size.1 + row].push(corners.points.len());
-                corners.points.push(p);
-            }
-        }
-        corners
+        let numbers = polygons.iter().map(|polygon| {
+            let own = polygon.corners().iter();
+            own.map(|&p| corners.number(p)).collect()
+        });
+        let numbers = numbers.collect();
+        (corners, numbers)
+    }
+
+    /// The number of a corner, which is taken in where it is new.
+    fn number(&mut self, p: Point) -> usize {
+        self.find(p).unwrap_or_else(|| {
+            let (column, row) = self.square(p);
+            self.squares[column * self.size.1 + row].push(self.points.len());
+            self.points.push(p);
+            self.points.len() - 1
+        })
     }
 
     /// Column and row of the square that a point lies in, or is nearest to.

@@ -107,10 +107,17 @@ impl Cells {
         self.lattice.centre(cell) + self.origin
     }
 
-    /// The class of a cell in its lattice, and where its centre lies on the panel, in mm.
-    pub(super) fn class_and_centre(&self, cell: Cell) -> (usize, Point) {
-        let (class, centre) = self.lattice.class_and_centre(cell);
-        (class, centre + self.origin)
+    /// The cells of each course, each with its class in the lattice and where its centre lies on the
+    /// panel, in mm.
+    pub(super) fn placed(&self) -> impl Iterator<Item = (Cell, usize, Point)> + '_ {
+        let courses = self.list.chunk_by(|a, b| a.course == b.course);
+        courses.flat_map(move |cells| {
+            let course = self.lattice.course(cells[0].course);
+            cells.iter().map(move |&cell| {
+                let (class, centre) = course.class_and_centre(cell.column);
+                (cell, class, centre + self.origin)
+            })
+        })
     }
 
     /// The bounds of a cell on the panel, in mm.

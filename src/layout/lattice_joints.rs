@@ -1,5 +1,9 @@
 //! Joints on a lattice: how many, and through how many of them lines run on.
 
+use std::{num::NonZeroUsize, ops::Range};
+
+use rayon::prelude::*;
+
 use super::{
     Cells,
     edges::Shared,
@@ -12,14 +16,41 @@ use super::{
 /// Up to this many seats it is remembered which of them agree; with more, few pairs come twice.
 const REMEMBERED: usize = 2_000;
 
-/// Counts each joint inside the finished outline once. `seated` has the seat of each tile, as an
-/// index into `seats`.
+/// From this many tiles on it is worth to count on several threads.
+const WORTHWHILE: usize = 20_000;
+
+/// Counts each joint inside the finished outline once, on some threads. `seated` has the seat of each
+/// tile, as an index into `seats`.
 pub(super) fn count(
     cells: &Cells,
     faces: &Faces,
     seats: &[Seat],
     seated: &[u32],
     tiles: &[PlacedTile],
+    threads: NonZeroUsize,
+) -> JointCount {
+    let of = |numbers| count_some(cells, faces, seats, seated, tiles, numbers);
+    if threads.get() == 1 || tiles.len() < WORTHWHILE {
+        return of(0..tiles.len());
+    }
+    let share = tiles.len().div_ceil(threads.get());
+    (0..threads.get())
+        .into_par_iter()
+        .map(|i| of(i * share..tiles.len().min((i + 1) * share)))
+        .reduce(JointCount::default, |a, b| JointCount {
+            all: a.all + b.all,
+            matched: a.matched + b.matched,
+        })
+}
+
+/// Counts the joints of some tiles, by number, with those that come after.
+fn count_some(
+    cells: &Cells,
+    faces: &Faces,
+    seats: &[Seat],
+    seated: &[u32],
+    tiles: &[PlacedTile],
+    numbers: Range<usize>,
 ) -> JointCount {
     let lattice = cells.lattice();
     // Each joint is seen from both sides; the side that comes first in reading order counts it.
@@ -38,7 +69,8 @@ pub(super) fn count(
     };
     let mut known = Agreed::new(seats.len(), later.iter().map(Vec::len).max().unwrap_or(0));
     let mut sum = JointCount::default();
-    for (number, tile) in tiles.iter().enumerate() {
+    for number in numbers {
+        let tile = &tiles[number];
         let mine = seats[seated[number] as usize];
         for (side, n) in later[mine.class].iter().enumerate() {
             let Some(other) = cells.beside(tile.cell, n.columns, n.courses) else {
@@ -96,7 +128,9 @@ impl Agreed {
         let Some(row) = self.rows.get_mut(mine as usize * self.sides + side) else {
             return find();
         };
-        row.resize(self.seats, None);
+        if row.is_empty() {
+            row.resize(self.seats, None);
+        }
         *row[theirs as usize].get_or_insert_with(find)
     }
 }

@@ -90,6 +90,21 @@ impl Panel {
         Some(trim.shifted(-tile.at))
     }
 
+    /// The area of all its tiles that the trim leaves, in mm^2.
+    #[must_use]
+    pub fn net_area(&self) -> f64 {
+        let faces = self.faces.iter();
+        let whole: Vec<f64> = faces.map(|f| f.face.outline().area()).collect();
+        let left = |tile: &PlacedTile| {
+            if tile.whole {
+                whole[tile.face as usize]
+            } else {
+                self.area_left(tile)
+            }
+        };
+        self.tiles.iter().map(left).sum()
+    }
+
     /// The area of one of its tiles that the trim leaves, in mm^2.
     #[must_use]
     pub fn area_left(&self, tile: &PlacedTile) -> f64 {

@@ -1,5 +1,7 @@
 //! From chosen tiles to a panel: that each fits its cell, and where it lies.
 
+use std::num::NonZeroUsize;
+
 use super::{
     Filling, LayoutError,
     error::NAMED,
@@ -29,8 +31,20 @@ pub(super) struct Seat {
 ///
 /// # Errors
 /// When a cell has no tile, or one that does not fit it.
-#[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
 pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
+    resolve_on(name, filling, NonZeroUsize::MIN)
+}
+
+/// [`resolve`] on some threads: the same panel on any number of them.
+///
+/// # Errors
+/// As [`resolve`].
+#[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
+pub fn resolve_on(
+    name: &str,
+    filling: &Filling,
+    threads: NonZeroUsize,
+) -> Result<Panel, LayoutError> {
     let cells = filling.cells();
     let lattice = cells.lattice();
     let empty: Vec<Cell> = filling
@@ -52,8 +66,7 @@ pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
     let mut seats: Vec<Seat> = Vec::new();
     let mut seated = Vec::with_capacity(cells.list().len());
     let mut tiles = Vec::with_capacity(cells.list().len());
-    for (pick, &cell) in filling.picks().flatten().zip(cells.list()) {
-        let (class, at) = cells.class_and_centre(cell);
+    for (pick, (cell, class, at)) in filling.picks().flatten().zip(cells.placed()) {
         let slot = &mut known[pick as usize * classes.len() + class];
         let seat = if let Some(seat) = *slot {
             seat
@@ -80,7 +93,7 @@ pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
             }),
         });
     }
-    let joints = lattice_joints::count(cells, &faces, &seats, &seated, &tiles);
+    let joints = lattice_joints::count(cells, &faces, &seats, &seated, &tiles, threads);
     Ok(Panel {
         name: name.to_owned(),
         faces: faces.into_list(),

@@ -37,6 +37,43 @@ pub enum Cause {
     Asked,
 }
 
+impl Cause {
+    /// Both, where the run for this one was recalled.
+    fn and(self, later: Self) -> Self {
+        match (self, later) {
+            (Self::Changed(mut paths), Self::Changed(later)) => {
+                paths.extend(later);
+                paths.sort();
+                paths.dedup();
+                Self::Changed(paths)
+            }
+            (Self::Asked | Self::Start, Self::Changed(paths))
+            | (Self::Changed(paths), Self::Asked | Self::Start) => Self::Changed(paths),
+            (Self::Start, _) | (_, Self::Start) => Self::Start,
+            (Self::Asked, Self::Asked) => Self::Asked,
+        }
+    }
+}
+
+/// What came of one run of the job.
+#[derive(Debug)]
+pub struct Ran {
+    /// What it read, and what it saw there.
+    pub witnesses: Vec<Witness>,
+    /// Whether it was ended before its time, because something newer was wanted: it runs again.
+    pub recalled: bool,
+}
+
+impl From<Vec<Witness>> for Ran {
+    /// A run that came to its own end.
+    fn from(witnesses: Vec<Witness>) -> Self {
+        Self {
+            witnesses,
+            recalled: false,
+        }
+    }
+}
+
 /// Watches the files of one job.
 #[derive(Debug)]
 pub struct Watch {
@@ -72,6 +109,12 @@ impl Stop {
     pub fn ask(&self) {
         // As below.
         let _ = self.signals.send(Signal::Ask);
+    }
+
+    /// Whether the watch is to end.
+    #[must_use]
+    pub fn is_stopped(&self) -> bool {
+        self.stopped.load(Ordering::SeqCst)
     }
 
     /// Ends the watch as soon as a run in progress is over.
@@ -115,14 +158,20 @@ impl Watch {
     }
 
     /// Runs `job` now and after every change of the files that it says it read, until stopped.
-    pub fn run(mut self, mut job: impl FnMut(Cause) -> Vec<Witness>) {
+    pub fn run(mut self, mut job: impl FnMut(&Cause) -> Ran) {
         let mut cause = Cause::Start;
         loop {
-            let witnesses = job(cause);
+            let Ran {
+                witnesses,
+                recalled,
+            } = job(&cause);
             // Watch first, then look: nothing can change unseen between the two.
             self.watch_folders(&witnesses);
+            if recalled {
+                self.settle_after_save(&witnesses);
+            }
             let mut changed = changed(&witnesses, |w| w.seen.differs(&w.path));
-            while changed.is_empty() && !self.asked {
+            while changed.is_empty() && !self.asked && !recalled {
                 if self.is_stopped() {
                     return;
                 }
@@ -133,11 +182,12 @@ impl Watch {
                 return;
             }
             self.asked = false;
-            cause = if changed.is_empty() {
+            let next = if changed.is_empty() {
                 Cause::Asked
             } else {
                 Cause::Changed(changed)
             };
+            cause = if recalled { cause.and(next) } else { next };
         }
     }
 
@@ -152,16 +202,21 @@ impl Watch {
             if self.asked {
                 return Vec::new();
             }
-            self.settle(QUIET);
-            if witnesses.iter().any(Witness::vanished) {
-                let back = Instant::now() + GONE_DURING_SAVE;
-                while Instant::now() < back && witnesses.iter().any(Witness::vanished) {
-                    self.hear(QUIET);
-                }
-            }
+            self.settle_after_save(witnesses);
             changed(witnesses, |w| w.seen.differs(&w.path))
         } else {
             changed(witnesses, |w| w.seen.marks_differ(&w.path))
+        }
+    }
+
+    /// Waits until a save that may be in progress is over.
+    fn settle_after_save(&mut self, witnesses: &[Witness]) {
+        self.settle(QUIET);
+        if witnesses.iter().any(Witness::vanished) {
+            let back = Instant::now() + GONE_DURING_SAVE;
+            while Instant::now() < back && witnesses.iter().any(Witness::vanished) {
+                self.hear(QUIET);
+            }
         }
     }
 
@@ -266,7 +321,7 @@ mod tests {
                 watch.run(|_| {
                     let (source, witness) = read_recipe(&path);
                     let _ = tell.send(source.ok().map(|s| s.text.clone()));
-                    vec![witness]
+                    vec![witness].into()
                 });
             });
             let scene = Self {
@@ -366,6 +421,36 @@ mod tests {
                 Some("one")
             );
         }
+    }
+
+    #[test]
+    fn a_recalled_run_is_made_again_for_the_same_cause() {
+        let (watch, stop) = Watch::new();
+        let mut causes = Vec::new();
+        watch.run(|cause| {
+            causes.push(cause.clone());
+            let recalled = causes.len() < 3;
+            if !recalled {
+                stop.stop();
+            }
+            Ran {
+                witnesses: Vec::new(),
+                recalled,
+            }
+        });
+        assert_eq!(causes, [Cause::Start, Cause::Start, Cause::Start]);
+    }
+
+    #[test]
+    fn causes_of_recalled_runs_add_up() {
+        let changed = |names: &[&str]| Cause::Changed(names.iter().map(PathBuf::from).collect());
+        assert_eq!(changed(&["a"]).and(Cause::Asked), changed(&["a"]));
+        assert_eq!(Cause::Start.and(changed(&["a"])), changed(&["a"]));
+        assert_eq!(
+            changed(&["b", "a"]).and(changed(&["a"])),
+            changed(&["a", "b"])
+        );
+        assert_eq!(Cause::Asked.and(Cause::Asked), Cause::Asked);
     }
 
     #[test]

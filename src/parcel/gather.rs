@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use super::{Packed, Parcel, text::is_file_name};
+use super::{Packed, Parcel, read::is_file_name};
 use crate::recipe::host::Host;
 use crate::recipe::library;
 use crate::recipe::modules::{LIBRARY_PREFIX, OWN_PREFIX, imports, name_fault};

@@ -6,6 +6,8 @@
 
 use std::fmt::Write as _;
 
+use svg::node::Text;
+
 use super::Parcel;
 use super::error::ParcelError;
 use crate::recipe::outcome::Outcome;
@@ -75,18 +77,11 @@ pub fn metadata(parcel: &Parcel, outcome: &Outcome, panel: &str) -> Result<Strin
 /// A text as the content of an element. Carriage returns are written as references: a reader would
 /// turn them into line feeds (XML 1.0, section 2.11).
 fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '\r' => out.push_str("&#13;"),
-            '\n' | '\t' => out.push(c),
-            // XML 1.0, section 2.2; names of panels come from strangers.
-            c if c < ' ' || matches!(c, '\u{fffe}' | '\u{ffff}') => out.push('\u{fffd}'),
-            c => out.push(c),
-        }
-    }
-    out
+    // XML 1.0, section 2.2; names of panels come from strangers.
+    let forbidden = |c: char| {
+        c < ' ' && !matches!(c, '\n' | '\t' | '\r') || matches!(c, '\u{fffe}' | '\u{ffff}')
+    };
+    Text::new(text.replace(forbidden, "\u{fffd}"))
+        .to_string()
+        .replace('\r', "&#13;")
 }

@@ -15,6 +15,7 @@ mod hash;
 mod host;
 mod metadata;
 mod picture;
+mod read;
 mod text;
 
 pub use error::ParcelError;
@@ -22,7 +23,8 @@ pub use hash::Verdict;
 pub use host::PackedHost;
 pub use metadata::{NAMESPACE, metadata};
 pub use picture::{KEYWORD, from_picture};
-pub use text::{Read, is_pack};
+pub use read::Read;
+pub use text::is_pack;
 
 use crate::recipe::parameter::Value;
 

@@ -11,7 +11,7 @@ use roxmltree::{Document, ParsingOptions};
 use super::Parcel;
 use super::error::ParcelError;
 use super::metadata::NAMESPACE;
-use super::text::Read;
+use super::read::Read;
 
 /// The keyword of the text in a PNG.
 pub const KEYWORD: &str = "Plyloom pack";

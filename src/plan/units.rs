@@ -1,4 +1,5 @@
-//! How lengths, areas and masses are written: mm, m2 and kg, or inches, square feet and pounds.
+//! How lengths, areas, masses and forces are written: mm, m2, kg and kN, or inches, square feet, pounds
+//! and pounds-force.
 //!
 //! Results that a maker sets on a rule are written as fractions of an inch; the terms of a sum are
 //! written as decimals, so that the sum can be checked. Rounding is to the nearest step, and half a
@@ -19,13 +20,17 @@ const SQUARE_FOOT: f64 = (12.0 * INCH) * (12.0 * INCH);
 /// Kilograms in a pound, exact (international pound of 1959).
 const POUND: f64 = 0.453_592_37;
 
+/// Kilonewtons in a pound-force, exact: a pound times the standard acceleration of gravity, 9.80665
+/// m/s^2.
+const POUND_FORCE: f64 = POUND * 9.806_65 / 1000.0;
+
 /// The units that a plan is printed in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub enum Units {
-    /// Millimetres, square metres, kilograms.
+    /// Millimetres, square metres, kilograms, kilonewtons.
     #[default]
     Metric,
-    /// Inches and fractions, square feet, pounds.
+    /// Inches and fractions, square feet, pounds, pounds-force.
     Inch,
 }
 
@@ -113,6 +118,19 @@ impl Units {
         match self {
             Self::Metric => format!("{} kg", decimal(kg, 2)),
             Self::Inch => format!("{} lb", decimal(kg / POUND, 2)),
+        }
+    }
+
+    /// A force given in kN: to a tenth, or to ten pounds-force, with the kN in brackets as makers of
+    /// clamps state either.
+    #[must_use]
+    pub fn force(self, kn: f64) -> String {
+        match self {
+            Self::Metric => format!("{kn:.1} kN"),
+            Self::Inch => format!(
+                "{:.0} lbf ({kn:.1} kN)",
+                (kn / POUND_FORCE / 10.0).round() * 10.0
+            ),
         }
     }
 
@@ -215,5 +233,14 @@ mod tests {
         assert_eq!(decimal(100.0, 0), "100");
         assert_eq!(Units::Inch.area(304.8 * 304.8 * 2.5), "2.5 sq ft");
         assert_eq!(Units::Inch.mass(0.453_592_37), "1 lb");
+    }
+
+    /// 1 lbf = 4.448 222 N: NIST Special Publication 811 (2008), appendix B.8.
+    #[test]
+    fn forces() {
+        assert!((POUND_FORCE * 1000.0 - 4.448_222).abs() < 5e-7);
+        assert_eq!(Units::Metric.force(4.42), "4.4 kN");
+        assert_eq!(Units::Inch.force(4.448_222), "1000 lbf (4.4 kN)");
+        assert_eq!(Units::Inch.force(10.6), "2380 lbf (10.6 kN)");
     }
 }

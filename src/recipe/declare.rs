@@ -28,8 +28,7 @@ pub(super) fn declare(
     let mut options = Options::read(options, &what, &KEYS)?;
     let help = options.text("help")?.unwrap_or_default();
     let domain = domain(name, default, &mut options)?;
-    let default = from_recipe(&domain, default, &format!("the default of `{name}`"))?;
-    check_range(&domain, &default, &format!("the default of `{name}`"))?;
+    let default = own_default(&domain, default, name)?;
     let settings = run.settings();
     let typed = settings.set.iter().rev().find(|(set, _)| set == name);
     let known = settings.values.iter().rev().find(|(set, _)| set == name);
@@ -116,7 +115,8 @@ fn domain(name: &str, default: &Dynamic, options: &mut Options) -> Result<Domain
             &format!("the default of `{name}`"),
             "true or false, a number, or a text",
             default,
-        ));
+        )
+        .help("write `true`, `8`, `2.5`, \"3/4 in\" or \"walnut\"; for one of several texts add `choices`"));
     }
     let domain = match kind {
         "yes or no" => Domain::YesNo,
@@ -244,6 +244,28 @@ fn number_text(text: &str, unit: Option<&str>, what: &str) -> Result<f64, Fault>
             }
         }
     }
+}
+
+/// The value of the parameter where nobody sets one.
+fn own_default(domain: &Domain, value: &Dynamic, name: &str) -> Result<Value, Fault> {
+    let what = format!("the default of `{name}`");
+    let advised = |fault: Fault, help: &str| match fault.help {
+        Some(_) => fault,
+        None => fault.help(help),
+    };
+    let value = from_recipe(domain, value, &what).map_err(|fault| {
+        advised(
+            fault,
+            "write a default that suits the options, or change the options",
+        )
+    })?;
+    check_range(domain, &value, &what).map_err(|fault| {
+        advised(
+            fault,
+            "write a default within the range, or move `from` or `to`",
+        )
+    })?;
+    Ok(value)
 }
 
 /// A value that the recipe itself gives.

@@ -14,10 +14,9 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
-use rhai::{
-    Dynamic, Engine, EvalAltResult, FnPtr, GlobalRuntimeState, NativeCallContext, Position,
-};
+use rhai::{Dynamic, Engine, EvalAltResult, FnPtr, Position};
 
+use super::call::Caller;
 use super::run::Run;
 use super::vocabulary::things;
 use super::{engine, limits, pure};
@@ -29,11 +28,8 @@ const WORTHWHILE: usize = 4_000;
 const AT_A_TIME: usize = 2_000;
 
 /// What one thread needs to call a function of the recipe.
-pub(super) struct Lane {
-    engine: Engine,
-    global: GlobalRuntimeState,
-    function: FnPtr,
-    run: Run,
+pub(super) struct Lane<'e> {
+    function: Caller<'e>,
     /// The kinds of tile that the lane has copies of.
     kinds: Vec<Copied>,
 }
@@ -44,10 +40,9 @@ struct Copied {
     copy: Arc<TileKind>,
 }
 
-impl Lane {
-    fn new(run: &Run, function: &FnPtr) -> Option<Self> {
-        let run = run.lane();
-        let engine = engine::for_lane(&run);
+impl<'e> Lane<'e> {
+    /// A lane of a run, with an engine of its own.
+    fn new(run: &Run, engine: &'e Engine, function: &FnPtr) -> Option<Self> {
         let recipe = engine.compile(&run.source(None).text).ok()?;
         let mut global = engine.new_global_runtime_state();
         global.lib.push(recipe.shared_lib().clone());
@@ -58,25 +53,13 @@ impl Lane {
             let copy = copied(captured.flatten_clone(), &mut kinds);
             *captured = if shared { copy.into_shared() } else { copy };
         }
-        Some(Self {
-            engine,
-            global,
-            function,
-            run,
-            kinds,
-        })
+        let function = Caller::at(engine, global, &function, Position::NONE);
+        Some(Self { function, kinds })
     }
 
     /// Calls the function.
-    pub(super) fn call(&self, value: Dynamic) -> Result<Dynamic, Box<EvalAltResult>> {
-        let context = NativeCallContext::new_with_all_fields(
-            &self.engine,
-            self.function.fn_name(),
-            None,
-            &self.global,
-            Position::NONE,
-        );
-        self.function.call_raw(&context, None, [value])
+    pub(super) fn call(&mut self, value: Dynamic) -> Result<Dynamic, Box<EvalAltResult>> {
+        self.function.call([value])
     }
 
     /// A tile that the function gave, of the kind that the recipe knows.
@@ -132,7 +115,7 @@ pub(super) fn shared_out<T: Send>(
     run: &Run,
     function: &FnPtr,
     count: usize,
-    work: impl Fn(&Lane, Range<usize>) -> Option<T> + Sync,
+    work: impl Fn(&mut Lane<'_>, Range<usize>) -> Option<T> + Sync,
 ) -> Option<Vec<T>> {
     let threads = run.settings().threads.get();
     if threads < 2 || count < WORTHWHILE || !run.recipe().is_some_and(|r| pure::pure(&r, function))
@@ -142,20 +125,22 @@ pub(super) fn shared_out<T: Send>(
     let (next, given_up) = (AtomicUsize::new(0), AtomicBool::new(false));
     let done: Mutex<(BTreeMap<usize, T>, u64)> = Mutex::default();
     let lane = || {
-        let finished = Lane::new(run, function).and_then(|lane| {
+        let of_lane = run.lane();
+        let engine = engine::for_lane(&of_lane);
+        let finished = Lane::new(&of_lane, &engine, function).and_then(|mut lane| {
             while !given_up.load(Ordering::Relaxed) {
                 let start = next.fetch_add(AT_A_TIME, Ordering::Relaxed);
                 if start >= count {
                     break;
                 }
-                let given = work(&lane, start..(start + AT_A_TIME).min(count))?;
+                let given = work(&mut lane, start..(start + AT_A_TIME).min(count))?;
                 let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
                 done.0.insert(start, given);
             }
-            Some(lane.run)
+            Some(())
         });
         match finished {
-            Some(of_lane) => {
+            Some(()) => {
                 let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
                 done.1 += of_lane.spending().operations();
                 run.take_in(&of_lane);

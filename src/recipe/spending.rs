@@ -7,6 +7,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
 
 use super::fault::Fault;
+use super::host::RECALLED;
 use super::limits;
 use super::printing::grouped;
 use super::settings::Budget;
@@ -20,6 +21,8 @@ pub(super) enum Alarm {
     Memory = 2,
     /// It printed too much.
     Printing = 3,
+    /// Nobody waits for it any more.
+    Recalled = 4,
 }
 
 /// The counters of one run.
@@ -73,12 +76,22 @@ impl Spending {
     }
 
     /// Counts one operation of the script; the fault when a bound is passed.
+    #[inline]
     pub(super) fn operation(&self) -> Option<Fault> {
         // Only this thread writes: a plain load and store take a tenth of a locked addition.
         let count = self.operations.load(Ordering::Relaxed) + 1;
         self.operations.store(count, Ordering::Relaxed);
+        if count > self.budget.operations || self.alarm.load(Ordering::Relaxed) != 0 {
+            return self.stopped();
+        }
+        None
+    }
+
+    /// Why the script is not to go on.
+    #[cold]
+    fn stopped(&self) -> Option<Fault> {
         let bound = self.budget.operations;
-        if count > bound {
+        if self.operations() > bound {
             return Some(
                 Fault::bound(
                     "recipe::too_many_operations",
@@ -88,10 +101,7 @@ impl Spending {
                 .help(endless("--max-operations")),
             );
         }
-        if self.alarm.load(Ordering::Relaxed) != 0 {
-            return self.pulse().err();
-        }
-        None
+        self.pulse().err()
     }
 
     /// Raises an alarm: the next operation of the script or [`Spending::pulse`] ends the run.
@@ -131,6 +141,10 @@ impl Spending {
             )
             .label("still printing here")
             .help("print less: this bound is fixed"));
+        }
+        if alarm == Alarm::Recalled as u8 {
+            let message = "the run was ended: nobody waits for it any more";
+            return Err(Fault::bound(RECALLED, message));
         }
         Ok(())
     }

@@ -1,4 +1,4 @@
-//! The watch over one run: clock and memory, looked at from outside.
+//! The watch over one run: clock and memory, and whether anybody still waits, looked at from outside.
 //!
 //! The thread that asked for the evaluation has nothing else to do, so it looks every few
 //! milliseconds. The script then only reads a flag at each operation, and a single operation that
@@ -13,7 +13,8 @@ use super::spending::Alarm;
 /// Time between two looks.
 const EVERY: Duration = Duration::from_millis(2);
 
-/// Watches until the other end of `ended` is dropped; raises an alarm when a bound is passed.
+/// Watches until the other end of `ended` is dropped; raises an alarm when a bound is passed, or
+/// nobody waits for the run any more.
 pub(super) fn watch(run: &Run, ended: &Receiver<()>) {
     let budget = &run.settings().budget;
     let started = Instant::now();
@@ -23,6 +24,8 @@ pub(super) fn watch(run: &Run, ended: &Receiver<()>) {
             run.spending().raise(Alarm::Time);
         } else if memory().saturating_sub(memory_at_start) > budget.memory {
             run.spending().raise(Alarm::Memory);
+        } else if !run.host().is_wanted() {
+            run.spending().raise(Alarm::Recalled);
         }
     }
 }

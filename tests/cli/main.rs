@@ -16,5 +16,6 @@ mod template;
 mod terminal;
 mod trial;
 mod vary;
+mod vary_looks;
 mod watch;
 mod words;

@@ -120,3 +120,21 @@ fn too_many_pages_are_told_with_what_to_try() {
         .ended(1)
         .err_has("--paper a3");
 }
+
+#[test]
+fn letters_that_stay_empty_boxes_are_told() {
+    let named = |name: &str| BLOCKS.replace("\"Blocks\"", &format!("{name:?}"));
+    let bench = Bench::new()
+        .file("plain.rhai", named("Bl\u{f6}cke \u{3a9}"))
+        .file("wood.rhai", named("\u{6728}\u{306e} wood \u{6728}"));
+    let ran = bench.run(&["template", "plain.rhai"]);
+    ran.ended(0);
+    assert_eq!(ran.err, "");
+    let ran = bench.run(&["template", "wood.rhai"]);
+    ran.ended(0);
+    assert_eq!(
+        ran.err,
+        "empty boxes stand for letters that the template's typeface lacks: \u{306e} \u{6728}\n"
+    );
+    assert!(is_pdf(&bench, "wood.pdf"));
+}

@@ -1,10 +1,11 @@
 //! A file is written whole or not at all.
 
 use std::fs;
+use std::io::Write as _;
 use std::process::Command;
 
 use crate::common::{Bench, names};
-use plyloom::files::{FileError, write_new, write_whole};
+use plyloom::files::{FileError, write_new, write_picture_by, write_whole};
 
 #[test]
 fn a_file_is_made_and_replaced_and_nothing_is_left_over() {
@@ -41,6 +42,37 @@ fn a_new_file_replaces_nothing() {
     assert_eq!(bench.read("a"), "old");
     write_new(&bench.path("b"), b"new").unwrap();
     assert_eq!(bench.read("b"), "new");
+}
+
+#[test]
+fn a_picture_is_as_long_as_what_was_written_whatever_was_expected() {
+    let bench = Bench::new();
+    let path = bench.path("a.svg");
+    for (expected, written) in [
+        (9 << 20, 3_000_001),
+        (1 << 20, 3_000_001),
+        (9 << 20, 7),
+        (0, 7),
+    ] {
+        let content = vec![b'x'; written];
+        write_picture_by(&path, expected, |file| file.write_all(&content)).unwrap();
+        assert!(fs::read(&path).unwrap() == content);
+        // Room that was reserved and not used is given back.
+        #[cfg(unix)]
+        {
+            use std::os::unix::fs::MetadataExt as _;
+            let taken = fs::metadata(&path).unwrap().blocks() * 512;
+            assert!(
+                taken < written as u64 + (1 << 20),
+                "{taken} bytes for {written}"
+            );
+        }
+    }
+    let fails = |_: &mut fs::File| Err(std::io::Error::other("no more"));
+    let error = write_picture_by(&path, 9 << 20, fails).expect_err("it failed");
+    assert!(matches!(error, FileError::Unwritable { .. }), "{error}");
+    assert_eq!(bench.read("a.svg"), "xxxxxxx");
+    assert_eq!(bench.names("."), ["a.svg"]);
 }
 
 #[cfg(unix)]

@@ -77,6 +77,16 @@ impl Recipe {
     }
 }
 
+/// Every place that a failure names lies within its text. `what` says which failure.
+#[track_caller]
+pub(crate) fn places_lie_in_the_text(failure: &Failure, what: &str) {
+    let trace = failure.trace.iter().map(|(place, _)| place);
+    for place in failure.place.iter().chain(trace) {
+        let there = place.source.text.get(place.span.clone()).is_some();
+        assert!(there, "{what}: {place:?}");
+    }
+}
+
 /// The place of a failure as `line:column text`.
 pub(crate) fn place(failure: &Failure) -> String {
     let place = failure.place.as_ref().expect("a place");

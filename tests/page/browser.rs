@@ -33,9 +33,11 @@ pub(crate) enum Screen {
 
 /// One browser; it ends with the test.
 pub(crate) struct Browser {
-    runtime: Runtime,
-    client: Client,
+    pub(crate) runtime: Runtime,
+    pub(crate) client: Client,
     driver: Child,
+    /// Where the driver listens.
+    pub(crate) driver_port: u16,
     _profile: tempfile::TempDir,
 }
 
@@ -127,6 +129,7 @@ impl Browser {
             runtime,
             client,
             driver,
+            driver_port: port,
             _profile: profile,
         })
     }
@@ -205,17 +208,11 @@ impl Browser {
         self.until(&format!(
             "((e) => Boolean(e && !e.disabled && e.getClientRects().length))(document.querySelector({quoted}))"
         ));
-        self.runtime.block_on(async {
-            let element = self
-                .client
-                .find(Locator::Css(selector))
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
-            element
-                .click()
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+        let clicked = self.runtime.block_on(async {
+            let element = self.client.find(Locator::Css(selector)).await?;
+            element.click().await
         });
+        clicked.unwrap_or_else(|error| panic!("{selector}: {error}"));
     }
 
     /// Types into a field in place of what is there, and ends with Enter.
@@ -232,17 +229,11 @@ impl Browser {
     /// Presses keys in an element.
     #[track_caller]
     pub(crate) fn keys(&self, selector: &str, keys: &str) {
-        self.runtime.block_on(async {
-            let element = self
-                .client
-                .find(Locator::Css(selector))
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
-            element
-                .send_keys(keys)
-                .await
-                .unwrap_or_else(|error| panic!("{selector}: {error}"));
+        let pressed = self.runtime.block_on(async {
+            let element = self.client.find(Locator::Css(selector)).await?;
+            element.send_keys(keys).await
         });
+        pressed.unwrap_or_else(|error| panic!("{selector}: {error}"));
     }
 
     /// Chooses an option of a list.

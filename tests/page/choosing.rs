@@ -60,6 +60,28 @@ fn the_wall_grows_as_one_scrolls() {
 }
 
 #[test]
+fn on_a_narrow_screen_the_knobs_below_the_wall_are_reached() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Narrow) else {
+        return;
+    };
+    browser.click("[data-room=variations]");
+    browser.until(&format!("{CARDS} === 12"));
+    browser.run("window.scrollTo(0, document.body.scrollHeight)");
+    browser.until("document.querySelector('#tally').getBoundingClientRect().top < innerHeight");
+    // A picture more would have begun by the time that the knobs have answered.
+    browser.fill("#knob-rows", "5");
+    browser.until_text("#tally-facts", "60 mm");
+    browser.until(&format!("{CARDS} === 12"));
+    assert_eq!(
+        browser.value("document.querySelectorAll('.wall .card').length"),
+        serde_json::json!(12)
+    );
+    browser.click("#wall-more");
+    browser.until(&format!("{CARDS} === 24"));
+}
+
+#[test]
 fn a_parameter_is_varied_over_its_range() {
     let scene = Scene::new(RECIPE);
     let Some(browser) = scene.shown(Screen::Desk) else {

@@ -1,104 +1,13 @@
 //! What the server refuses, and that nobody can make it wait. No browser is needed.
 
-use std::io::{Read as _, Write as _};
+use std::io::Write as _;
 use std::net::{Ipv4Addr, TcpListener, TcpStream};
 
-use serde_json::{Value, json};
+use serde_json::json;
 
-use crate::common::{Bench, LIMIT};
+use crate::asking::{connect, get, key, post, post_as, raw, shown, state};
+use crate::common::Bench;
 use crate::scene::{RECIPE, Scene};
-
-/// An answer of the server.
-#[derive(Debug)]
-struct Answer {
-    status: u16,
-    head: String,
-    body: String,
-}
-
-/// Sends a request as it stands and reads the answer to its end.
-fn raw(port: u16, request: &str) -> Answer {
-    let mut stream = connect(port);
-    // The server may answer, and close, before it has read all of it.
-    let _ = stream.write_all(request.as_bytes());
-    let mut bytes = Vec::new();
-    let _ = stream.read_to_end(&mut bytes);
-    let text = String::from_utf8_lossy(&bytes).into_owned();
-    let (head, body) = text.split_once("\r\n\r\n").unwrap_or((&text, ""));
-    let status = head.split(' ').nth(1).and_then(|s| s.parse().ok());
-    Answer {
-        status: status.unwrap_or(0),
-        head: head.to_lowercase(),
-        body: body.to_owned(),
-    }
-}
-
-fn connect(port: u16) -> TcpStream {
-    let stream = TcpStream::connect((Ipv4Addr::LOCALHOST, port)).expect("the server listens");
-    stream.set_read_timeout(Some(LIMIT)).expect("a limit");
-    stream
-}
-
-/// A request with these lines after the host's.
-fn get(scene: &Scene, path: &str, lines: &[&str]) -> Answer {
-    let port = scene.port();
-    let lines = lines.join("\r\n");
-    let request = format!(
-        "GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\nAccept: */*\r\n{lines}\r\n\r\n"
-    );
-    raw(port, &request)
-}
-
-fn key(scene: &Scene) -> String {
-    format!("X-Plyloom-Key: {}", scene.key())
-}
-
-/// A change as the page would ask for it.
-fn post(scene: &Scene, path: &str, body: &Value) -> Answer {
-    let port = scene.port();
-    let origin = format!("Origin: http://127.0.0.1:{port}");
-    post_as(scene, path, &body.to_string(), &[&origin, &key(scene)])
-}
-
-fn post_as(scene: &Scene, path: &str, body: &str, lines: &[&str]) -> Answer {
-    let port = scene.port();
-    let lines = lines.join("\r\n");
-    let length = body.len();
-    let request = format!(
-        "POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\
-         Content-Type: application/json\r\nContent-Length: {length}\r\n{lines}\r\n\r\n{body}"
-    );
-    raw(port, &request)
-}
-
-/// The first state that the stream of events tells, once `good` says yes to one.
-fn state(scene: &Scene, good: impl Fn(&Value) -> bool) -> Value {
-    let port = scene.port();
-    let mut stream = connect(port);
-    let request = format!(
-        "GET /api/events HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n{}\r\n\r\n",
-        key(scene)
-    );
-    stream.write_all(request.as_bytes()).expect("a request");
-    let mut text = String::new();
-    let mut buffer = vec![0; 65536];
-    loop {
-        let read = stream.read(&mut buffer).expect("events in time");
-        assert!(read > 0, "the stream ended: {text}");
-        text.push_str(&String::from_utf8_lossy(&buffer[..read]));
-        // The pieces of the transfer are of no interest: a state is one line.
-        let lines = text.lines().filter_map(|l| l.strip_prefix("data: "));
-        let states = lines.filter_map(|l| serde_json::from_str::<Value>(l).ok());
-        if let Some(found) = states.into_iter().find(|s| good(s)) {
-            return found;
-        }
-    }
-}
-
-fn shown(scene: &Scene) -> u64 {
-    let state = state(scene, |s| s["shown"].is_u64() && s["busy"] == false);
-    state["shown"].as_u64().expect("a picture")
-}
 
 #[test]
 fn only_this_machine_is_served() {
@@ -441,7 +350,7 @@ fn a_knob_of_a_parameter_that_goes_is_let_go_of() {
     assert!(state["fault"].is_null(), "{state}");
     // A value out of range is told, and the picture stays.
     post(&scene, "/api/knobs", &json!({ "set": { "rows": "80" } }));
-    let state = self::state(&scene, |s| !s["fault"].is_null());
+    let state = crate::asking::state(&scene, |s| !s["fault"].is_null());
     assert_eq!(state["fault"]["code"], "recipe::parameter_value");
     assert!(state["shown"].is_u64());
 }

@@ -2,12 +2,19 @@
 
 #![cfg(unix)]
 
+mod asking;
 mod browser;
 mod choosing;
 #[path = "../common/mod.rs"]
 mod common;
 mod following;
 mod guarding;
+mod hands;
+mod keyboard;
 mod looking;
+mod pinned;
+mod recalling;
 mod scene;
+mod sensing;
+mod touching;
 mod turning;

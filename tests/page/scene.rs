@@ -45,6 +45,34 @@ impl Scene {
         }
     }
 
+    /// Goes through all that the page shows, and holds at each stop what is told of it.
+    pub(crate) fn everywhere(&self, browser: &Browser, hold: impl Fn(&str)) {
+        hold("panel");
+        browser.click("[data-mark=numbers]");
+        browser.click("[data-mark=joints]");
+        browser.fill("#knob-rows", "5");
+        browser.until("!document.querySelector('#beside').disabled");
+        browser.click("#beside");
+        browser.until("Boolean(document.querySelector('#view-before').dataset.picture)");
+        hold("two panels");
+        browser.click("[data-room=variations]");
+        browser.until("document.querySelectorAll('.wall .card img[src]').length >= 4");
+        browser.click(".wall .card:first-child .star");
+        browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+        browser.click("[aria-label='Pick star 1']");
+        browser.until_text("#notes", "Picked");
+        hold("variations");
+        browser.click("[data-room=plan]");
+        browser.until_text(".plan", "Shop plan");
+        hold("plan");
+        browser.click("[data-room=panel]");
+        self.bench
+            .write("tray.rhai", RECIPE.replace("laminate([", "lamnate(["));
+        browser.until_text("#trouble", "lamnate");
+        browser.click("#fit");
+        hold("mistake");
+    }
+
     /// A browser that looks at the page; none where the machine has none.
     pub(crate) fn browser(&self, screen: Screen) -> Option<Browser> {
         let browser = Browser::start(screen)?;

@@ -12,6 +12,7 @@ mod geometry_independent;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
 mod lattices;
+mod layout_messages;
 mod layout_rules;
 mod layout_words;
 mod measures;

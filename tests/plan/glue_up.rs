@@ -12,6 +12,7 @@ use plyloom::{
     draw::glue_map::glue_map,
     layout::{Cells, Extent, Filling, Lattice, Panel, Rule, resolve},
     plan::{
+        Units,
         glue_up::words::glue_up_lines,
         glue_up::{GlueTerms, GlueUp, clamp_force, flattened, glue_up, pencil_marks},
     },
@@ -157,19 +158,24 @@ fn pencil_marks_tell_every_turn_and_flip_apart() {
 fn the_words_say_what_to_do_in_order() {
     let panel = squares(10, 10);
     let plan = glue_up(&panel, TERMS);
-    let mm = |v: f64| format!("{v:.0} mm");
-    let text = glue_up_lines(&plan, TERMS, 200.0, &mm).join("\n");
+    let told = |units| glue_up_lines(&plan, TERMS, 200.0, units).join("\n");
+    let text = told(Units::Metric);
     for part in [
         "two pencil lines",
         "open time of 8 min is too short",
         "glue 10 sub-assemblies",
-        "Seams 1800 mm in all",
+        "Seams 1.8 m in all",
         "Sub-assembly 2: tiles 2-1 to 2-10 (10 tiles, joints 180 mm, about 6 min)",
         "glued whole and trimmed",
         "cauls",
+        "1.7 kN for light wood to 4.1 kN for dense wood",
     ] {
         assert!(text.contains(part), "{part}\n{text}");
     }
+    let text = told(Units::Inch);
+    // 0.7 and 1.7 N/mm^2 on 200 x 12 mm, a pound-force being 4.448 N.
+    let force = "380 lbf (1.7 kN) for light wood to 920 lbf (4.1 kN) for dense wood";
+    assert!(text.contains(force), "{text}");
 }
 
 #[test]

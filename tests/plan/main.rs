@@ -1,5 +1,6 @@
 //! The shop plan: counting back, saw set-ups, tolerances, trial bars, glue-up.
 
+mod balance;
 #[path = "../common/mod.rs"]
 mod common;
 mod count;

@@ -18,6 +18,8 @@ use plyloom::recipe::settings::Settings;
 use plyloom::recipe::source::Source;
 use plyloom::recipe::{Failure, evaluate};
 
+use crate::in_memory::places_lie_in_the_text;
+
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/suite/errors")
 }
@@ -106,15 +108,6 @@ fn every_message_speaks_to_makers_and_points_into_the_text() {
             failure.message.starts_with(|c: char| !c.is_uppercase()),
             "{name}: {told}"
         );
-        for place in failure
-            .place
-            .iter()
-            .chain(failure.trace.iter().map(|(place, _)| place))
-        {
-            assert!(
-                place.source.text.get(place.span.clone()).is_some(),
-                "{name}: {place:?}"
-            );
-        }
+        places_lie_in_the_text(&failure, &name);
     }
 }

@@ -277,7 +277,7 @@ proptest! {
         let source = Arc::new(Source::new("x", "let a = 1;"));
         let outcome = evaluate(&source, &Settings::default(), Arc::new(MemoryHost::new())).unwrap();
         let bare = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"9mm\" height=\"9mm\">\n<desc>x</desc>\n</svg>\n";
-        let svg = with_metadata(bare.to_owned(), &metadata(&parcel, &outcome, "panel").unwrap());
+        let svg = with_metadata(bare.to_owned().into(), &metadata(&parcel, &outcome, "panel").unwrap()).to_text();
         let read = from_picture(svg.as_bytes()).unwrap();
         prop_assert_eq!(&read.parcel, &parcel);
         prop_assert_eq!(read.verdict, Verdict::Exact);

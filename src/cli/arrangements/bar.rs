@@ -12,7 +12,7 @@ use super::{ArrangementsArgs, PAGE_WIDTH, Target};
 use crate::cli::terminal::{Look, print};
 use crate::cli::trouble::Trouble;
 use crate::cli::visible::on_one_line;
-use crate::draw::{Form, Ground, Shot, png, side_by_side_svg};
+use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::explore::bar_turns::{BarTurn, panel_with, ways};
 use crate::explore::moves::Same;
 use crate::files::write_picture;
@@ -182,7 +182,7 @@ fn page(panel: &Panel, name: &str, rows: &[Row<'_>], as_png: bool) -> Result<Vec
         })
         .collect();
     let title = format!("{}: ways to glue the bar of {name}", panel.name);
-    let svg = side_by_side_svg(&shots, IN_A_ROW, &title, Form::Placed);
+    let svg = side_by_side(&shots, IN_A_ROW, &title, Form::Placed).to_text();
     if !as_png {
         return Ok(svg.into_bytes());
     }

@@ -16,7 +16,7 @@ use crate::cli::recipe_args::RecipeArgs;
 use crate::cli::terminal::{Look, print};
 use crate::cli::trouble::Trouble;
 use crate::cli::working;
-use crate::draw::{Form, Ground, Shot, bitmap, side_by_side_svg};
+use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
 use crate::explore::{
     counting,
     laid::laid,
@@ -328,7 +328,7 @@ fn drawn(repeat: &Repeat, report: &Report, png: bool) -> Result<Vec<u8>, Trouble
         "{}: arrangements of {} x {}",
         report.panel, report.repeat.0, report.repeat.1
     );
-    let svg = side_by_side_svg(&shots, IN_A_ROW, &title, Form::Placed);
+    let svg = side_by_side(&shots, IN_A_ROW, &title, Form::Placed).to_text();
     if !png {
         return Ok(svg.into_bytes());
     }

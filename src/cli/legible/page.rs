@@ -5,7 +5,7 @@ use crate::cli::legible::table::words;
 use crate::cli::output::{Format, Output};
 use crate::cli::picture::{USUAL_WIDTH, trouble};
 use crate::cli::trouble::Trouble;
-use crate::draw::{Form, Ground, Shot, png, side_by_side_svg};
+use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::layout::panel::Panel;
 use crate::sight::change::{Change, panel_with};
 use crate::sight::legibility::Seeing;
@@ -54,7 +54,7 @@ pub(super) fn page(
             shots.push(shot(&changed, &window, seeing, said));
         }
     }
-    let svg = side_by_side_svg(&shots, IN_A_ROW, &panel.name, Form::Placed);
+    let svg = side_by_side(&shots, IN_A_ROW, &panel.name, Form::Placed).to_text();
     match output.format {
         Format::Svg => Ok(svg.into_bytes()),
         Format::Png => png(&svg, output.width.unwrap_or(USUAL_WIDTH), Ground::Paper)

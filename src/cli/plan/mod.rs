@@ -21,10 +21,10 @@ use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::shop::shop;
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
+use crate::cli::typed_length::measured;
 use crate::cli::visible::on_one_line;
 use crate::cli::working;
 use crate::files::write_new;
-use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
@@ -99,7 +99,7 @@ pub(super) struct PlanArgs {
     object: Vec<(String, Shape)>,
 
     /// One side of the glued panel came out so much thinner: tell what flattening leaves
-    #[arg(long, value_name = "LENGTH", value_parser = thinner, allow_negative_numbers = true,
+    #[arg(long, value_name = "LENGTH", value_parser = measured, allow_negative_numbers = true,
           conflicts_with = "from_parts")]
     thinner: Option<f64>,
 
@@ -110,15 +110,6 @@ pub(super) struct PlanArgs {
 
 /// What stands for the tiles of the recipe's own bag.
 const BAG: &str = "bag";
-
-fn thinner(text: &str) -> Result<f64, String> {
-    let help = "write how much thinner it is, such as `0.4`, `0.4 mm` or `1/64 in`";
-    match length::parse(text) {
-        Ok(mm) if mm >= 0.0 => Ok(mm),
-        Ok(_) => Err(help.to_owned()),
-        Err(error) => Err(format!("{error}; {help}")),
-    }
-}
 
 /// How a panel mirrors itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]

@@ -18,7 +18,7 @@ use crate::cli::progress::Progress;
 use crate::cli::terminal::tell;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, sha256};
-use crate::draw::{Form, PanelOptions, Thumbnails, panel_svg, pixels_svg};
+use crate::draw::{Form, PanelOptions, Thumbnails, panel_document, pixels_svg};
 use crate::explore::alike::looks_of_all;
 use crate::explore::index::{
     Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
@@ -202,7 +202,11 @@ impl Work<'_> {
         let carried = (self.carry)
             .then(|| Carried::of(self.named, outcome, settings, &*self.host))
             .flatten();
-        let seen: Vec<Panel> = outcome.panels.iter().map(|p| self.looking.on(p)).collect();
+        let seen: Vec<Panel> = outcome
+            .panels
+            .iter()
+            .map(|p| self.looking.on(p).into_owned())
+            .collect();
         let all: Vec<&Panel> = outcome.panels.iter().collect();
         let plan = count_back(&all, self.shop);
         let measured = Measured {
@@ -273,13 +277,14 @@ impl Work<'_> {
             number: id,
         };
         let pixels = self.looking.pixels(seen, SIDE);
-        let mut svg = match pixels.map_err(|error| trouble(panel, &error))? {
-            Some(png) => pixels_svg(seen, &png),
-            None => panel_svg(seen, &options),
+        let mut drawing = match pixels.map_err(|error| trouble(panel, &error))? {
+            Some(png) => pixels_svg(seen, &png).into(),
+            None => panel_document(seen, &options),
         };
         if let Some(carried) = carried {
-            svg = carried.in_svg(svg, &panel.name);
+            drawing = carried.in_svg(drawing, &panel.name);
         }
+        let svg = drawing.to_text();
         let picture = format!("panels/{name}.svg");
         write_picture(&self.folder.file(&picture), svg.as_bytes())?;
         Ok(facts(panel, picture, sha256(svg.as_bytes())))

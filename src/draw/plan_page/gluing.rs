@@ -2,7 +2,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::{Clean, list};
+use super::{Whole, list};
 use crate::{
     draw::glue_map::{glue_map, whole_map_is_legible},
     layout::panel::Panel,
@@ -25,7 +25,7 @@ pub(super) fn gluing(panel: &Panel, plan: &GlueUp, shop: &Shop, number: usize) -
     let in_parts = fits && many > 1 && !whole_map_is_legible(panel);
     html! {
         section class="fresh" {
-            h2 class="part" { (Clean(&told.title)) }
+            h2 class="part" { (Whole(&told.title)) }
             @if fits {
                 figure class="map" { (PreEscaped(map(None))) }
             } @else {

@@ -9,9 +9,13 @@ mod gluing;
 mod steps;
 mod style;
 
-use maud::{DOCTYPE, Markup, PreEscaped, Render, html};
+use maud::{Markup, PreEscaped, Render, html};
 
-use super::{PanelOptions, svg::panel_svg, words::clean_whole};
+use super::{
+    PanelOptions,
+    html::{Frame, Whole},
+    svg::panel_svg,
+};
 use crate::{
     layout::panel::Panel,
     plan::{
@@ -42,26 +46,13 @@ pub struct PlanPage<'a> {
 /// The page.
 #[must_use]
 pub fn plan_page_html(page: &PlanPage<'_>) -> String {
-    let style = style::style(page.panels);
-    let policy = format!(
-        "default-src 'none'; style-src '{}'; base-uri 'none'; form-action 'none'",
-        style::digest(&style)
-    );
     let title = format!("Shop plan: {}", page.plan.count.panels.join(", "));
-    let whole = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content=(policy);
-                title { (Clean(&title)) }
-                style { (PreEscaped(&style)) }
-            }
-            body { main { (body(page, &title)) } }
-        }
-    };
-    whole.into_string()
+    Frame {
+        title: &title,
+        style: &style::style(page.panels),
+        ..Frame::default()
+    }
+    .around(&body(page, &title))
 }
 
 fn body(page: &PlanPage<'_>, title: &str) -> Markup {
@@ -69,12 +60,12 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
     let (count, units) = (&plan.count, shop.units);
     html! {
         header {
-            h1 { (Clean(title)) }
-            p class="soft" { (Clean(page.made_from)) br; (Clean(page.shop_name)) br;
+            h1 { (Whole(title)) }
+            p class="soft" { (Whole(page.made_from)) br; (Whole(page.shop_name)) br;
                 "Sums are in " (units.word()) "." }
         }
         @if let Some(short) = told::short(count, units) {
-            section class="alarm" { h2 { (Clean(&short.title)) } (list(&short.entries)) }
+            section class="alarm" { h2 { (Whole(&short.title)) } (list(&short.entries)) }
         }
         (pictures(page.panels))
         (section(&told::brief(page.panels, plan, shop)))
@@ -91,7 +82,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
             told::totals(count, units),
             told::wood(count),
         ] {
-            section { h3 { (Clean(&part.title)) } (list(&part.entries)) }
+            section { h3 { (Whole(&part.title)) } (list(&part.entries)) }
         }
         section class="fresh" {
             h2 class="part" { "Cutting, in order" }
@@ -121,14 +112,14 @@ fn pictures(panels: &[&Panel]) -> Markup {
                     number: u32::try_from(i + 1).unwrap_or(u32::MAX),
                     ..PanelOptions::default()
                 })))
-                figcaption { (Clean(&panel.name)) }
+                figcaption { (Whole(&panel.name)) }
             }
         }
     }
 }
 
 fn section(section: &Section) -> Markup {
-    html! { section { h2 { (Clean(&section.title)) } (list(&section.entries)) } }
+    html! { section { h2 { (Whole(&section.title)) } (list(&section.entries)) } }
 }
 
 fn list(entries: &[Entry]) -> Markup {
@@ -149,15 +140,6 @@ fn list(entries: &[Entry]) -> Markup {
     }
 }
 
-/// Words of anybody: cleaned, then escaped.
-struct Clean<'a>(&'a str);
-
-impl Render for Clean<'_> {
-    fn render_to(&self, to: &mut String) {
-        clean_whole(self.0).render_to(to);
-    }
-}
-
 /// A piece of a statement: the same, with the spaces at its ends kept as one each.
 struct Padded<'a>(&'a str);
 
@@ -165,7 +147,7 @@ impl Render for Padded<'_> {
     fn render_to(&self, to: &mut String) {
         let space = |is: bool| if is { " " } else { "" };
         to.push_str(space(self.0.starts_with(' ')));
-        Clean(self.0).render_to(to);
+        Whole(self.0).render_to(to);
         to.push_str(space(self.0.len() > 1 && self.0.ends_with(' ')));
     }
 }

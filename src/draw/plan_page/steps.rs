@@ -3,7 +3,7 @@
 
 use maud::{Markup, PreEscaped, html};
 
-use super::{Clean, list};
+use super::{Whole, list};
 use crate::{
     draw::saw_setup::saw_setup,
     plan::{
@@ -26,21 +26,21 @@ fn step(number: usize, cut: &Cut, told: &SetUp, shop: &Shop) -> Markup {
     let length = |mm: f64| shop.units.dimension(mm);
     html! {
         article class="step" {
-            h3 { span class="tick" {} (number) ". " (Clean(&told.title)) }
+            h3 { span class="tick" {} (number) ". " (Whole(&told.title)) }
             @for refusal in &told.refused {
                 p class="refused" {
-                    b { "Not so: " } (Clean(&refusal.says)) br;
-                    b { "Instead: " } (Clean(&refusal.instead))
+                    b { "Not so: " } (Whole(&refusal.says)) br;
+                    b { "Instead: " } (Whole(&refusal.instead))
                 }
             }
             div class="beside" {
                 div {
                     (PreEscaped(saw_setup(cut, shop.table_saw.kerf, &length)))
-                    ul { @for line in &told.settings { li { (Clean(line)) } } }
+                    ul { @for line in &told.settings { li { (Whole(line)) } } }
                 }
                 aside {
                     h4 { "Take care" }
-                    ul { @for line in &told.cautions { li { (Clean(line)) } } }
+                    ul { @for line in &told.cautions { li { (Whole(line)) } } }
                 }
             }
         }
@@ -57,8 +57,8 @@ pub(super) fn tolerances(plan: &Plan, shop: &Shop) -> Markup {
                 ": it says which setting is off, which way, by how much and how surely."
             }
             @for bar in told::bars_told(plan, shop.units) {
-                h3 { "Bar \"" (Clean(&bar.name)) "\"" }
-                ul { @for line in bar.lines.iter().chain(&bar.assumed) { li { (Clean(line)) } } }
+                h3 { "Bar \"" (Whole(&bar.name)) "\"" }
+                ul { @for line in bar.lines.iter().chain(&bar.assumed) { li { (Whole(line)) } } }
                 @if !bar.guide.is_empty() {
                     h4 { "Reading the trial bar" }
                     (list(&bar.guide))

@@ -2,9 +2,6 @@
 
 use std::fmt::Write as _;
 
-use base64::{Engine as _, engine::general_purpose::STANDARD};
-use sha2::{Digest as _, Sha256};
-
 use crate::{
     draw::page::{INK, LINE, SOFT},
     layout::panel::Panel,
@@ -23,9 +20,4 @@ pub(super) fn style(panels: &[&Panel]) -> String {
         let _ = writeln!(css, ".p{i} svg{{width:{:.1}mm}}", width * scale);
     }
     css
-}
-
-/// What the page's policy calls a text: CSP Level 3, section 2.3.1.
-pub(super) fn digest(text: &str) -> String {
-    format!("sha256-{}", STANDARD.encode(Sha256::digest(text)))
 }

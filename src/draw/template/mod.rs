@@ -11,12 +11,15 @@ mod paper;
 mod pen;
 mod sheet;
 mod tiling;
+mod typeface;
 
 pub use self::paper::Paper;
 
+use std::collections::BTreeSet;
+
 use krilla::{Document, metadata::Metadata};
 
-use self::{pen::Pen, tiling::Tiling};
+use self::{pen::Pen, tiling::Tiling, typeface::Typeface};
 use super::words::clean;
 use crate::{geom::Rect, layout::panel::Panel};
 
@@ -89,6 +92,8 @@ pub struct Template {
     pub pages: Vec<Rect>,
     /// Whether a page before them shows how they lie.
     pub cover: bool,
+    /// Letters of its texts that the typeface lacks: empty boxes stand for them.
+    pub missing: BTreeSet<char>,
 }
 
 /// How many pages show tiles.
@@ -113,11 +118,11 @@ pub fn template_pdf(panel: &Panel, options: &TemplateOptions) -> Result<Template
     );
     let cover = tiling.pages.len() > 1;
     let title = clean(&panel.name);
-    let font = pen::font();
+    let mut typeface = Typeface::new();
     let mut page = |draw: &dyn Fn(&mut Pen<'_, '_>)| {
         let mut page = document.start_page_with(tiling.frame.settings());
         let mut surface = page.surface();
-        draw(&mut Pen::new(&mut surface, &font));
+        draw(&mut Pen::new(&mut surface, &mut typeface));
         surface.finish();
         page.finish();
     };
@@ -131,6 +136,7 @@ pub fn template_pdf(panel: &Panel, options: &TemplateOptions) -> Result<Template
     Ok(Template {
         pages: tiling.pages.iter().map(|p| p.shows).collect(),
         cover,
+        missing: typeface.missing(),
         pdf: document
             .finish()
             .map_err(|error| TemplateError::Pdf(format!("{error:?}")))?,

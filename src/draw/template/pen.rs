@@ -6,10 +6,10 @@ use krilla::{
     num::NormalizedF32,
     paint::{Fill, FillRule, Stroke, StrokeDash},
     surface::Surface,
-    text::{Font, TextDirection},
+    text::TextDirection,
 };
 
-use super::paper::POINTS;
+use super::{paper::POINTS, typeface::Typeface};
 use crate::{
     draw::words,
     geom::{Point, Rect},
@@ -40,13 +40,7 @@ pub(super) enum Side {
 
 pub(super) struct Pen<'a, 'b> {
     surface: &'a mut Surface<'b>,
-    font: Font,
-}
-
-/// The typeface of every page.
-pub(super) fn font() -> Font {
-    Font::new(epaint_default_fonts::UBUNTU_LIGHT.to_vec().into(), 0)
-        .expect("invariant: the font comes with the program")
+    typeface: &'a mut Typeface,
 }
 
 #[allow(
@@ -58,13 +52,10 @@ fn short(value: f64) -> f32 {
 }
 
 impl<'a, 'b> Pen<'a, 'b> {
-    pub(super) fn new(surface: &'a mut Surface<'b>, font: &Font) -> Self {
+    pub(super) fn new(surface: &'a mut Surface<'b>, typeface: &'a mut Typeface) -> Self {
         let scale = short(POINTS);
         surface.push_transform(&Transform::from_scale(scale, scale));
-        Self {
-            surface,
-            font: font.clone(),
-        }
+        Self { surface, typeface }
     }
 
     pub(super) fn lines(&mut self, corners: &[Point], closed: bool, line: Line) {
@@ -115,7 +106,7 @@ impl<'a, 'b> Pen<'a, 'b> {
             .set_fill(Some(ink(luma::Color::new(grey).into())));
         self.surface.draw_text(
             Spot::from_xy(short(x), short(at.y)),
-            self.font.clone(),
+            self.typeface.for_text(text),
             short(size),
             text,
             false,

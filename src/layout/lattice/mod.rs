@@ -82,6 +82,40 @@ struct Block {
     places: Vec<Isometry>,
 }
 
+/// One course of cells.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Course<'a> {
+    lattice: &'a Lattice,
+    /// The class of the first cell of each block.
+    first_class: usize,
+    /// From the origin to this course of blocks.
+    down: Point,
+}
+
+impl Course<'_> {
+    /// The class of the cell in some column, and where its centre lies.
+    pub(super) fn class_and_centre(&self, column: i32) -> (usize, Point) {
+        let (class, across) = self.class_and_block(column);
+        let block = self.lattice.across * f64::from(across) + self.down;
+        (class, block + self.lattice.classes[class].centre)
+    }
+
+    /// The class of the cell in some column, and how many blocks to the right it lies.
+    #[allow(
+        clippy::cast_sign_loss,
+        reason = "a Euclidean remainder is never negative"
+    )]
+    fn class_and_block(&self, column: i32) -> (usize, i32) {
+        let columns = self.lattice.columns;
+        // Most lattices have one column in a block, and division is what takes time here.
+        let (across, rest) = match columns {
+            1 => (column, 0),
+            _ => (column.div_euclid(columns), column.rem_euclid(columns)),
+        };
+        (self.first_class + rest as usize, across)
+    }
+}
+
 impl Lattice {
     /// Any outline repeated by two steps in mm: one to the next column, one to the next course.
     ///
@@ -161,32 +195,27 @@ impl Lattice {
     /// Which class a cell belongs to, as an index into [`Lattice::classes`].
     #[must_use]
     pub fn class_of(&self, cell: Cell) -> usize {
-        self.class_and_block(cell).0
-    }
-
-    /// Which class a cell belongs to, and how many blocks to the right and down it lies.
-    #[allow(
-        clippy::cast_sign_loss,
-        reason = "a Euclidean remainder is never negative"
-    )]
-    fn class_and_block(&self, Cell { column, course }: Cell) -> (usize, (i32, i32)) {
-        let a = column.div_euclid(self.columns);
-        let b = course.div_euclid(self.courses);
-        let class = (course - b * self.courses) * self.columns + (column - a * self.columns);
-        (class as usize, (a, b))
+        self.course(cell.course).class_and_block(cell.column).0
     }
 
     /// Where the centre of a cell lies, in mm from the centre of cell (0, 0).
     #[must_use]
     pub fn centre(&self, cell: Cell) -> Point {
-        self.class_and_centre(cell).1
+        self.course(cell.course).class_and_centre(cell.column).1
     }
 
-    /// The class of a cell, and where its centre lies.
-    pub(super) fn class_and_centre(&self, cell: Cell) -> (usize, Point) {
-        let (class, (a, b)) = self.class_and_block(cell);
-        let block = self.across * f64::from(a) + self.down * f64::from(b);
-        (class, block + self.classes[class].centre)
+    /// One course of cells: what all of them have in common is reckoned once.
+    #[allow(
+        clippy::cast_sign_loss,
+        reason = "a Euclidean remainder is never negative"
+    )]
+    pub(super) fn course(&self, course: i32) -> Course<'_> {
+        let down = course.div_euclid(self.courses);
+        Course {
+            lattice: self,
+            first_class: ((course - down * self.courses) * self.columns) as usize,
+            down: self.down * f64::from(down),
+        }
     }
 
     /// The bounds of a rectangular field of cells that begins at (0, 0), in mm; neither number is 0.

@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use axum::Json;
 use axum::extract::State;
-use axum::extract::rejection::JsonRejection;
 use axum::http::StatusCode;
 use axum::response::Response;
 use serde::Deserialize;
@@ -17,6 +15,7 @@ use super::keep::{KeepError, Values, as_choice, as_defaults};
 use super::knobs::Turn;
 use super::made::Made;
 use super::plain::plain;
+use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
 use super::wall::{Wanted, tried};
@@ -56,20 +55,8 @@ pub(super) enum Keep {
     },
 }
 
-/// A request that is no JSON of the right form.
-pub(super) fn unread(rejection: &JsonRejection) -> Response {
-    problem(rejection.status(), &rejection.body_text())
-}
-
 /// Turns knobs; the run that follows is told of by the events.
-pub(super) async fn knobs(
-    State(desk): State<Desk>,
-    turn: Result<Json<Turn>, JsonRejection>,
-) -> Response {
-    let turn = match turn {
-        Ok(Json(turn)) => turn,
-        Err(rejection) => return unread(&rejection),
-    };
+pub(super) async fn knobs(State(desk): State<Desk>, Sent(turn): Sent<Turn>) -> Response {
     match desk.table.turn(turn) {
         Ok(number) => json(value!({ "turn": number }).to_string()),
         Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &plain(&message)),
@@ -77,14 +64,7 @@ pub(super) async fn knobs(
 }
 
 /// Keeps something in a file.
-pub(super) async fn keep(
-    State(desk): State<Desk>,
-    keep: Result<Json<Keep>, JsonRejection>,
-) -> Response {
-    let keep = match keep {
-        Ok(Json(keep)) => keep,
-        Err(rejection) => return unread(&rejection),
-    };
+pub(super) async fn keep(State(desk): State<Desk>, Sent(keep): Sent<Keep>) -> Response {
     let inside = desk.clone();
     worked_out(&desk, move || match kept(&inside, keep) {
         Ok(told) => json(told.to_string()),

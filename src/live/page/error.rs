@@ -2,6 +2,7 @@
 
 use crate::files::FileError;
 use crate::recipe::failure::Failure;
+use crate::recipe::host::RECALLED;
 
 /// Why a run gave no picture.
 #[derive(Debug, thiserror::Error)]
@@ -47,6 +48,12 @@ impl RunError {
             Self::Pack { .. } => "parcel::unread",
             Self::NoPanel { .. } => "recipe::no_panel",
         }
+    }
+
+    /// Whether the run was ended because something newer was wanted.
+    #[must_use]
+    pub fn is_recall(&self) -> bool {
+        self.code() == RECALLED
     }
 
     /// What to try.

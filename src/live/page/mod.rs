@@ -5,7 +5,7 @@
 //! panel is made, drawn or planned, and the terminal.
 //!
 //! One thread carries out the recipe, when a file changed or a knob was turned. It lays the result
-//! on the `table` and waits for nobody. The server's threads read the table.
+//! on the `table` and waits for nobody; a long run is ended when something newer is wanted. The server's threads read the table.
 
 mod answers;
 mod asking;
@@ -22,6 +22,8 @@ mod made;
 mod opened;
 mod papers;
 mod plain;
+mod recall;
+mod sent;
 mod server;
 mod shortlist;
 mod table;
@@ -41,7 +43,7 @@ pub use self::{
 
 use self::server::{Desk, listen, serve};
 use self::table::Table;
-use super::watch::{Cause, Stop, Watch};
+use super::watch::{Cause, Ran, Stop, Watch};
 use crate::layout::panel::Panel;
 
 /// A page that is ready to be opened.
@@ -65,7 +67,7 @@ impl std::fmt::Debug for Page {
 #[derive(Debug)]
 pub struct Came<'a> {
     /// Why it ran.
-    pub cause: Cause,
+    pub cause: &'a Cause,
     /// The panels, or why there are none.
     pub result: Result<&'a [Panel], &'a RunError>,
     /// Whether an earlier picture stays.
@@ -144,13 +146,18 @@ impl Page {
         watch.run(|cause| {
             let started = Instant::now();
             let (result, witnesses) = table.carry_out(print.clone());
-            tell(&Came {
-                cause,
-                result: result.as_ref().map(|made| made.outcome.panels.as_slice()),
-                kept: table.now().good.is_some(),
-                took: started.elapsed(),
-            });
-            witnesses
+            if let Some(result) = &result {
+                tell(&Came {
+                    cause,
+                    result: result.as_ref().map(|made| made.outcome.panels.as_slice()),
+                    kept: table.now().good.is_some(),
+                    took: started.elapsed(),
+                });
+            }
+            Ran {
+                recalled: result.is_none(),
+                witnesses,
+            }
         });
         Ok(())
     }

@@ -169,7 +169,7 @@ impl Opened {
 pub(super) struct Home {
     /// The door itself.
     pub(super) door: Arc<dyn Host>,
-    folder: Option<Arc<DiskHost>>,
+    pub(super) folder: Option<Arc<DiskHost>>,
 }
 
 impl Home {

@@ -7,6 +7,7 @@ use std::net::{Ipv4Addr, TcpListener};
 use std::sync::Arc;
 
 use axum::Router;
+use axum::body::Body;
 use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
 use axum::http::{HeaderName, HeaderValue, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
@@ -25,6 +26,7 @@ use super::made::Made;
 use super::papers::{self, Papers};
 use super::table::Table;
 use super::{asking, wall};
+use crate::layout::panel::Panel;
 
 /// The longest request in bytes.
 const LONGEST_REQUEST: usize = 256 * 1024;
@@ -207,43 +209,31 @@ async fn tiles(State(desk): State<Desk>, Path((id, panel)): Path<(u64, usize)>) 
     .await
 }
 
-async fn drawn(
+async fn drawn(state: State<Desk>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+    picture(state, place, asked, "image/svg+xml", drawing::drawing).await
+}
+
+async fn pixels(state: State<Desk>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+    picture(state, place, asked, "image/png", drawing::pixels).await
+}
+
+async fn picture<B: Into<Body> + 'static>(
     State(desk): State<Desk>,
     Path((id, panel)): Path<(u64, usize)>,
     Query(asked): Query<Asked>,
-) -> Response {
-    picture(desk, (id, panel), move |made| {
-        let panel = made.panel(panel)?;
-        Some(drawing::drawing(panel, &asked).map(|svg| typed("image/svg+xml", svg)))
-    })
-    .await
-}
-
-async fn pixels(
-    State(desk): State<Desk>,
-    Path((id, panel)): Path<(u64, usize)>,
-    Query(asked): Query<Asked>,
-) -> Response {
-    picture(desk, (id, panel), move |made| {
-        let panel = made.panel(panel)?;
-        Some(drawing::pixels(panel, &asked).map(|png| typed("image/png", png)))
-    })
-    .await
-}
-
-async fn picture(
-    desk: Desk,
-    (id, panel): (u64, usize),
-    draw: impl FnOnce(&Made) -> Option<Result<Response, NoPicture>> + Send + 'static,
+    kind: &'static str,
+    draw: fn(&Panel, &Asked) -> Result<B, NoPicture>,
 ) -> Response {
     let made = match found(&desk, id, panel) {
         Ok(made) => made,
         Err(response) => return *response,
     };
-    worked_out(&desk, move || match draw(&made) {
-        Some(Ok(response)) => response,
-        Some(Err(error)) => problem(StatusCode::UNPROCESSABLE_ENTITY, &error.to_string()),
-        None => problem(StatusCode::NOT_FOUND, "there is no such panel"),
+    worked_out(&desk, move || {
+        match made.panel(panel).map(|panel| draw(panel, &asked)) {
+            Some(Ok(body)) => typed(kind, body),
+            Some(Err(error)) => problem(StatusCode::UNPROCESSABLE_ENTITY, &error.to_string()),
+            None => problem(StatusCode::NOT_FOUND, "there is no such panel"),
+        }
     })
     .await
 }

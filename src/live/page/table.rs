@@ -3,6 +3,7 @@
 //! One table, however many pages look at it. The thread that carries out the recipe writes; it never
 //! waits for a page. A page sees the newest state when it looks, and none of those that it missed.
 
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::watch;
@@ -13,6 +14,7 @@ use super::knobs::{Knobs, Turn};
 use super::made::Made;
 use super::opened::{Given, Opened};
 use super::plain::plain;
+use super::recall::Recallable;
 use crate::files::Witness;
 use crate::live::watch::Stop;
 
@@ -54,6 +56,8 @@ struct Wish {
 pub(super) struct Table {
     given: Given,
     wish: Mutex<Wish>,
+    /// The number of the last turn, for whoever must not wait.
+    turns: Arc<AtomicU64>,
     shown: watch::Sender<Arc<Shown>>,
     bell: Stop,
 }
@@ -63,6 +67,7 @@ impl Table {
         Self {
             given,
             wish: Mutex::default(),
+            turns: Arc::default(),
             shown: watch::Sender::new(Arc::default()),
             bell,
         }
@@ -100,6 +105,7 @@ impl Table {
         let mut wish = self.wish();
         wish.knobs = wish.knobs.turned(turn)?;
         wish.number += 1;
+        self.turns.store(wish.number, Ordering::SeqCst);
         self.bell.ask();
         Ok(wish.number)
     }
@@ -109,11 +115,12 @@ impl Table {
         self.change(|shown| shown.shortlist += 1);
     }
 
-    /// Carries the recipe out as it is on the disk now, and lays the result on the table.
+    /// Carries the recipe out as it is on the disk now, and lays the result on the table. No result
+    /// where the run was recalled: another is to follow at once.
     pub(super) fn carry_out(
         &self,
         print: impl Fn(&str) + Send + Sync + 'static,
-    ) -> (Result<Arc<Made>, RunError>, Vec<Witness>) {
+    ) -> (Option<Result<Arc<Made>, RunError>>, Vec<Witness>) {
         let (mut knobs, number) = {
             let wish = self.wish();
             (wish.knobs.clone(), wish.number)
@@ -131,13 +138,19 @@ impl Table {
                 }
             });
             let before = knobs.clone();
-            let outcome = opened.carried_out(&self.given, &mut knobs, &home.door);
+            let (turns, bell) = (Arc::clone(&self.turns), self.bell.clone());
+            let newer = move || turns.load(Ordering::SeqCst) != number || bell.is_stopped();
+            let door = Recallable::new(&home, witnesses.clone(), newer).door();
+            let outcome = opened.carried_out(&self.given, &mut knobs, &door);
             witnesses.extend(home.witnesses());
             if knobs != before {
                 self.let_go(&before, &knobs);
             }
             Ok((opened, outcome?))
         });
+        if result.as_ref().is_err_and(RunError::is_recall) {
+            return (None, witnesses);
+        }
         let printed = std::mem::take(&mut *printed.lock().unwrap_or_else(PoisonError::into_inner));
         let mut made = None;
         let mut trouble = None;
@@ -176,7 +189,7 @@ impl Table {
                 Err(trouble.expect("invariant: a run without a picture has a reason"))
             }
         };
-        (result, witnesses)
+        (Some(result), witnesses)
     }
 
     /// Takes knobs back that the recipe has no use for, unless they were turned meanwhile.

@@ -8,6 +8,7 @@ use super::made::Made;
 use super::plain::plain;
 use super::table::Shown;
 use crate::draw::FaceArt;
+use crate::explore::kept_look::KeptLook;
 use crate::explore::pinned::digest;
 use crate::layout::panel::Panel;
 use crate::layout::tally::{Row, Tally};
@@ -28,6 +29,8 @@ pub(super) struct Told<'a> {
     recipe: String,
     /// Whether the page was opened on a pinned choice.
     choice: bool,
+    /// The look that the choice keeps.
+    look: Option<KeptLook>,
     knobs: &'a Knobs,
     fault: Option<&'a Fault>,
     printed: &'a [String],
@@ -108,6 +111,7 @@ impl<'a> Told<'a> {
     /// The state; pictures of the numbers in `known` are left out.
     pub(super) fn of(shown: &'a Shown, recipe: &str, choice: bool, known: &[u64]) -> Self {
         let new = |made: &&std::sync::Arc<Made>| !known.contains(&made.id);
+        let pinned = shown.good.as_ref().and_then(|m| m.opened.pinned.as_ref());
         Self {
             serial: shown.serial,
             answered: shown.answered,
@@ -115,6 +119,7 @@ impl<'a> Told<'a> {
             shortlist: shown.shortlist,
             recipe: plain(recipe),
             choice,
+            look: pinned.map(|pinned| KeptLook::of(pinned.look)),
             knobs: &shown.knobs,
             fault: shown.fault.as_ref(),
             printed: &shown.printed,

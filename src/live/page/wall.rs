@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use axum::Json;
 use axum::extract::State;
-use axum::extract::rejection::JsonRejection;
 use axum::http::StatusCode;
 use axum::response::Response;
 use base64::Engine as _;
@@ -14,7 +12,7 @@ use serde::Deserialize;
 use serde_json::json as value;
 
 use super::answers::{json, problem, worked_out};
-use super::asking::{newest, unread};
+use super::asking::newest;
 use super::drawing::{Asked, drawing, pixels};
 use super::error::RunError;
 use super::fault::Fault;
@@ -22,6 +20,7 @@ use super::keep::Values;
 use super::knobs::{Knobs, seed};
 use super::made::Made;
 use super::plain::plain;
+use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
 use crate::explore::index::ParameterValue;
@@ -114,14 +113,7 @@ fn knobs_of(star: &shortlist::Star, made: &Made) -> Knobs {
 }
 
 /// One card.
-pub(super) async fn card(
-    State(desk): State<Desk>,
-    card: Result<Json<Card>, JsonRejection>,
-) -> Response {
-    let card = match card {
-        Ok(Json(card)) => card,
-        Err(rejection) => return unread(&rejection),
-    };
+pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
     one_at_a_time(desk, move |desk| {
         let made = newest(desk)?;
         let result = match card.star {
@@ -219,14 +211,7 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
 }
 
 /// Gives a variation a star.
-pub(super) async fn star(
-    State(desk): State<Desk>,
-    card: Result<Json<Card>, JsonRejection>,
-) -> Response {
-    let card = match card {
-        Ok(Json(card)) => card,
-        Err(rejection) => return unread(&rejection),
-    };
+pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
     one_at_a_time(desk, move |desk| {
         let made = newest(desk)?;
         let wanted = Wanted::new(card.set, card.seed.as_deref())?;
@@ -248,12 +233,8 @@ pub(super) async fn star(
 /// Takes a star away.
 pub(super) async fn unstar(
     State(desk): State<Desk>,
-    unstar: Result<Json<Unstar>, JsonRejection>,
+    Sent(Unstar { number }): Sent<Unstar>,
 ) -> Response {
-    let number = match unstar {
-        Ok(Json(unstar)) => unstar.number,
-        Err(rejection) => return unread(&rejection),
-    };
     one_at_a_time(desk, move |desk| {
         shortlist::remove(&desk.table.given().recipe, number).map_err(|e| e.to_string())?;
         desk.table.shortlist_changed();

@@ -1,8 +1,8 @@
 //! How a panel is glued up, in plain words.
 
 use crate::plan::{
+    Units,
     glue_up::{GlueTerms, GlueUp, clamp_force},
-    saw::number::Length,
 };
 
 /// Most sub-assemblies that are told one by one.
@@ -10,21 +10,16 @@ const MOST_LISTED: usize = 24;
 
 /// The lines: before, in what order, clamping. `across` is the panel's width in mm.
 #[must_use]
-pub fn glue_up_lines(
-    plan: &GlueUp,
-    terms: GlueTerms,
-    across: f64,
-    length: Length<'_>,
-) -> Vec<String> {
-    let mut lines = before_lines(plan, terms, length);
-    lines.extend(assembly_lines(plan, length));
-    lines.extend(clamping_lines(terms, across));
+pub fn glue_up_lines(plan: &GlueUp, terms: GlueTerms, across: f64, units: Units) -> Vec<String> {
+    let mut lines = before_lines(plan, terms, units);
+    lines.extend(assembly_lines(plan, units));
+    lines.extend(clamping_lines(terms, across, units));
     lines
 }
 
 /// What comes before the glue, and whether all can be glued in one go.
 #[must_use]
-pub fn before_lines(plan: &GlueUp, terms: GlueTerms, length: Length<'_>) -> Vec<String> {
+pub fn before_lines(plan: &GlueUp, terms: GlueTerms, units: Units) -> Vec<String> {
     let mut lines = vec![
         "Before slicing, draw two pencil lines along each bar, as the map's key shows: the first in \
          red, the second in blue. Every slice then shows how it stands, and turned over it shows \
@@ -36,7 +31,7 @@ pub fn before_lines(plan: &GlueUp, terms: GlueTerms, length: Length<'_>) -> Vec<
         format!(
             "Tiles {}; joints {} in all.",
             plan.placements.len(),
-            length(plan.joints)
+            units.long(plan.joints)
         ),
     ];
     if plan.hopeless {
@@ -59,7 +54,7 @@ pub fn before_lines(plan: &GlueUp, terms: GlueTerms, length: Length<'_>) -> Vec<
              set, then glue them together two by two, one seam at a time. Seams {} in all.",
             minutes(terms.open_time),
             plan.assemblies.len(),
-            length(plan.seams)
+            units.long(plan.seams)
         ));
     }
     lines
@@ -67,7 +62,7 @@ pub fn before_lines(plan: &GlueUp, terms: GlueTerms, length: Length<'_>) -> Vec<
 
 /// The sub-assemblies, one a line.
 #[must_use]
-pub fn assembly_lines(plan: &GlueUp, length: Length<'_>) -> Vec<String> {
+pub fn assembly_lines(plan: &GlueUp, units: Units) -> Vec<String> {
     let mut lines = Vec::new();
     for (i, a) in plan.assemblies.iter().enumerate().take(MOST_LISTED) {
         let (first, last) = (
@@ -82,7 +77,7 @@ pub fn assembly_lines(plan: &GlueUp, length: Length<'_>) -> Vec<String> {
             last.course,
             last.number,
             a.placements.len(),
-            length(a.joints),
+            units.long(a.joints),
             minutes(a.minutes)
         ));
     }
@@ -97,7 +92,7 @@ pub fn assembly_lines(plan: &GlueUp, length: Length<'_>) -> Vec<String> {
 
 /// Clamps and cauls, and what comes after. `across` is the panel's width in mm.
 #[must_use]
-pub fn clamping_lines(terms: GlueTerms, across: f64) -> Vec<String> {
+pub fn clamping_lines(terms: GlueTerms, across: f64, units: Units) -> Vec<String> {
     let (least, most) = clamp_force(across, terms.slice);
     let mut lines = Vec::new();
     lines.push(
@@ -107,8 +102,10 @@ pub fn clamping_lines(terms: GlueTerms, across: f64) -> Vec<String> {
             .to_owned(),
     );
     lines.push(format!(
-        "Sideways, a joint across the whole width wants about {least:.1} kN (light wood) to \
-         {most:.1} kN (dense wood) in all, shared by the clamps. The glue's own sheet comes first."
+        "Sideways, a joint across the whole width wants about {} for light wood to {} for dense wood in \
+         all, shared by the clamps. The glue's own sheet comes first.",
+        units.force(least),
+        units.force(most)
     ));
     lines.push(
         "Tiles at the rim are glued whole and trimmed when the glue is hard. Flatten with a \

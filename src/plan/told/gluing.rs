@@ -22,20 +22,19 @@ const THINNER_INCH: [f64; 3] = [INCH / 64.0, INCH / 32.0, INCH / 16.0];
 /// How one panel is glued up.
 #[must_use]
 pub fn gluing(panel: &Panel, glue_up: &GlueUp, shop: &Shop) -> Section {
-    let length = |mm: f64| shop.units.long(mm);
     let mut section = Section::new(format!("Gluing up: {}", panel.name));
     let terms = shop.glue_terms();
-    for line in before_lines(glue_up, terms, &length) {
+    for line in before_lines(glue_up, terms, shop.units) {
         section.add(line);
     }
     if glue_up.assemblies.len() > 1 {
         let mut order = Entry::from("In this order (course-tile):");
-        for line in assembly_lines(glue_up, &length) {
+        for line in assembly_lines(glue_up, shop.units) {
             order.add(line);
         }
         section.add(order);
     }
-    for line in clamping_lines(terms, panel.bounds.width()) {
+    for line in clamping_lines(terms, panel.bounds.width(), shop.units) {
         section.add(line);
     }
     section

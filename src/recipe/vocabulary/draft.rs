@@ -166,11 +166,13 @@ impl Draft for Panel {
         &self.0.name
     }
 
-    fn resolve(&self, _run: &Run) -> Result<layout::Panel, Fault> {
+    fn resolve(&self, run: &Run) -> Result<layout::Panel, Fault> {
         let state = self.state();
         let name = &self.0.name;
         match &state.tiles {
-            Tiles::Filled(filling) => Ok(layout::resolve(name, filling)?),
+            Tiles::Filled(filling) => {
+                Ok(layout::resolve_on(name, filling, run.settings().threads)?)
+            }
             Tiles::Free(placements, places) => {
                 placements.resolve(name, &state.extent).map_err(|error| {
                     // The tile that came last of those to blame; none: the panel itself.

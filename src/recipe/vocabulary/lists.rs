@@ -9,7 +9,7 @@ use rhai::{Array, Dynamic, FnPtr};
 
 use super::Group;
 use crate::recipe::args;
-use crate::recipe::call;
+use crate::recipe::call::Caller;
 use crate::recipe::fault::Fault;
 use crate::recipe::limits;
 use crate::recipe::printing::grouped;
@@ -52,8 +52,9 @@ fn sorted_by(
     list: Array,
     rule: &FnPtr,
 ) -> Result<Array, Box<EvalAltResult>> {
+    let mut rule = Caller::new(context, rule);
     merge_sort(list, &mut |a, b| {
-        let answer = call::call(context, rule, [a.clone(), b.clone()])?;
+        let answer = rule.call([a.clone(), b.clone()])?;
         match (answer.as_bool(), answer.as_int()) {
             (Ok(true), _) => Ok(Ordering::Less),
             (Ok(false), _) => Ok(Ordering::Greater),

@@ -31,7 +31,7 @@
 //!    clone (an `Arc` inside), as Rhai clones at every turn.
 //! 3. Arguments are converted by [`super::args`], objections raised as [`super::fault::Fault`],
 //!    shared state reached by [`super::run::Run::of`]. Whoever places tiles calls `spend_tiles` first;
-//!    whoever loops for long calls `pulse`; whoever calls back calls [`super::call::call`].
+//!    whoever loops for long calls `pulse`; whoever calls back has a [`super::call::Caller`].
 
 #![allow(
     unreachable_pub,

@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use rhai::plugin::*;
-use rhai::{Array, Dynamic, FnPtr};
+use rhai::{Array, Dynamic, DynamicReadLock, FnPtr};
 
 use super::Group;
 use super::cells::Cell;
@@ -13,7 +13,7 @@ use super::things::{self, Conditions, Lattice, Rule};
 use crate::geom::Point;
 use crate::layout::{self, Filling, Palette};
 use crate::recipe::args;
-use crate::recipe::call;
+use crate::recipe::call::Caller;
 use crate::recipe::fault::Fault;
 use crate::recipe::lanes;
 use crate::recipe::run::Run;
@@ -80,10 +80,11 @@ fn fill(
         let mut chosen = None;
         if let Some(only) = only {
             let mut yes = Vec::with_capacity(cells.list().len());
+            let mut only = Caller::new(context, only);
             for cell in Cell::all(&cells) {
                 look_now_and_then(&run, cell.number())?;
                 let place = cell.place();
-                let answer = call::call(context, only, [Dynamic::from(cell)])?;
+                let answer = only.call([Dynamic::from(cell)])?;
                 let what = || format!("what the condition of `fill_where` returns for {place}");
                 yes.push(answer.as_bool().map_err(|_| {
                     args::unexpected(&what(), "yes or no (true or false)", &answer)
@@ -102,6 +103,7 @@ fn fill(
             Fill::Function(function)
                 if chosen.is_none() && fill_side_by_side(&run, filling, function) => {}
             Fill::Function(function) => {
+                let mut function = Caller::new(context, function);
                 for cell in Cell::all(&cells) {
                     let number = cell.number();
                     look_now_and_then(&run, number)?;
@@ -109,9 +111,9 @@ fn fill(
                         continue;
                     }
                     let place = cell.place();
-                    let given = call::call(context, function, [Dynamic::from(cell)])?;
+                    let given = function.call([Dynamic::from(cell)])?;
                     if let Some(tile) = tile_or_nothing(&given, place)? {
-                        filling.put(number, &tile);
+                        filling.put(number, &tile.0);
                     }
                 }
             }
@@ -132,7 +134,7 @@ fn fill_side_by_side(run: &Run, filling: &mut Filling, function: &FnPtr) -> bool
             let place = cell.place();
             let given = lane.call(Dynamic::from(cell)).ok()?;
             let tile = tile_or_nothing(&given, place).ok()?;
-            picks.push(tile.map(|tile| palette.number(&tile)));
+            picks.push(tile.map(|tile| palette.number(&tile.0)));
         }
         let tiles: Vec<Tile> = palette.tiles().iter().map(|t| lane.original(t)).collect();
         Some((tiles, picks))
@@ -155,12 +157,15 @@ fn look_now_and_then(run: &Run, number: usize) -> Result<(), Fault> {
     Ok(())
 }
 
-fn tile_or_nothing(given: &Dynamic, cell: layout::Cell) -> Result<Option<Tile>, Fault> {
+fn tile_or_nothing(
+    given: &Dynamic,
+    cell: layout::Cell,
+) -> Result<Option<DynamicReadLock<'_, things::Tile>>, Fault> {
     if given.is_unit() {
         return Ok(None);
     }
     if let Some(tile) = given.read_lock::<things::Tile>() {
-        return Ok(Some(tile.0.clone()));
+        return Ok(Some(tile));
     }
     let what = format!("what the function of `fill` returns for {cell}");
     if given.is::<things::Bar>() {

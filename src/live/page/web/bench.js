@@ -38,7 +38,6 @@ export class Bench {
       this.listen(view);
     }
     this.tools();
-    byId("skip").addEventListener("click", () => this.now.stage.focus());
   }
 
   tools() {
@@ -192,6 +191,7 @@ export class Bench {
     const down = new Map();
     let moved = 0;
     let spread = 0;
+    let fingers = 0;
     stage.addEventListener(
       "wheel",
       (event) => {
@@ -204,6 +204,7 @@ export class Bench {
     stage.addEventListener("pointerdown", (event) => {
       stage.setPointerCapture(event.pointerId);
       down.set(event.pointerId, event);
+      fingers = Math.max(down.size, down.size === 1 ? 1 : fingers);
       moved = 0;
       spread = distance(down);
     });
@@ -224,7 +225,7 @@ export class Bench {
       }
     });
     const up = (event) => {
-      const tapped = down.delete(event.pointerId) && event.type === "pointerup" && moved < 4 && down.size === 0;
+      const tapped = down.delete(event.pointerId) && event.type === "pointerup" && moved < 4 && fingers === 1;
       spread = 0;
       if (tapped) this.choose(view, view.found?.at(...Object.values(view.point(event))) ?? -1);
     };

@@ -1,6 +1,6 @@
 // A knob for each parameter of the recipe, and the seed. A turn redraws without a save.
 
-import { button, byId, make, note, trying } from "./make.js";
+import { button, byId, keepingFocus, make, note, trying } from "./make.js";
 import { send } from "./server.js";
 
 export class Knobs {
@@ -22,6 +22,10 @@ export class Knobs {
 
   /** Takes the parameters of the picture that is shown, and the knobs as they stand. */
   take(state, picture) {
+    keepingFocus(this.home, () => this.show(state, picture));
+  }
+
+  show(state, picture) {
     this.state = state;
     this.picture = picture;
     const form = JSON.stringify(picture.parameters.map((p) => [p.name, p.domain, p.help]));
@@ -193,7 +197,7 @@ export class Knobs {
 
   makeKeep() {
     this.reset = button("Back to the recipe", () => this.turn({ fresh: true, own_seed: true }), { id: "reset" });
-    this.nameBox = make("input", { type: "text", id: "keep-name", autocomplete: "off", placeholder: "a name, or none" });
+    this.nameBox = make("input", { type: "text", id: "keep-name", autocomplete: "off", placeholder: "optional" });
     this.pin = button("Keep as a choice", () => this.keepChoice(), { id: "keep-choice" });
     this.defaults = button("Keep in the recipe", () => this.keepDefaults(), { id: "keep-defaults" });
     this.buttons.append(

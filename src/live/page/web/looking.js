@@ -46,6 +46,13 @@ export class Looking {
     return { from: this.from, query: () => query };
   }
 
+  /** The look to begin with, as a choice keeps it; what is left out is plain. */
+  begin({ light = null, finish = "raw", view = "usual" }) {
+    this.finish = byId("look-finish").value = finish;
+    this.eyes = byId("look-eyes").value = view;
+    this.turnLight(light === null ? null : ((light % 360) + 360) % 360);
+  }
+
   tell() {
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.changed(), 60);
@@ -75,7 +82,7 @@ export class Looking {
     const words = make("output", { for: "light" }, "even light");
     const slider = make("input", { type: "range", id: "light", min: 0, max: 345, step: 15, value: 225, "aria-valuetext": "even light" });
     const off = button("Even light", () => set(null), { "aria-pressed": "true" });
-    const set = (light) => {
+    this.turnLight = (light) => {
       this.light = light;
       // 0 is light from the right, turning clockwise; the hand stands upright at 270.
       turning.setAttribute("transform", `rotate(${(light ?? 225) + 90})`);
@@ -84,6 +91,9 @@ export class Looking {
       slider.setAttribute("aria-valuetext", words.textContent);
       off.setAttribute("aria-pressed", String(light === null));
       if (light !== null) slider.value = String(light);
+    };
+    const set = (light) => {
+      this.turnLight(light);
       this.tell();
     };
     slider.addEventListener("input", () => set(Number(slider.value)));
@@ -98,7 +108,7 @@ export class Looking {
       drag(event);
     });
     face.addEventListener("pointermove", drag);
-    turning.setAttribute("transform", "rotate(315)");
+    this.turnLight(null);
     return make("div", { class: "knob with-dial" }, make("label", { for: "light" }, "Light"), words,
       make("div", { class: "dial-row" }, face, make("div", { class: "dial-side" }, slider, off)));
   }

@@ -58,6 +58,8 @@ function news(next) {
   showLine();
   const picture = pictures.get(next.shown);
   if (!picture) return;
+  // What a pinned choice keeps of the look is only where the page begins.
+  if (next.look && (before ?? null) === null) looking.begin(next.look);
   knobs.take(next, picture);
   if (before !== next.shown) {
     bench.take(picture, pictures.get(next.former));
@@ -94,6 +96,11 @@ function enter(room) {
   if (room === "panel") bench.resized();
 }
 
+byId("skip").addEventListener("click", () => {
+  enter("panel");
+  bench.now.stage.focus();
+});
+byId("skip-knobs").addEventListener("click", () => knobs.home.querySelector("input:enabled, select, button:enabled")?.focus());
 byId("rooms").addEventListener("click", (event) => {
   const room = event.target.closest("button")?.dataset.room;
   if (room) enter(room);

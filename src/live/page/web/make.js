@@ -30,6 +30,32 @@ export function byId(id) {
   return document.getElementById(id);
 }
 
+/** Whether the focus can be on an element now. */
+function usable(element) {
+  return element.isConnected && !element.disabled && element.tabIndex >= 0 && element.getClientRects().length > 0;
+}
+
+function focusable(home) {
+  return [...home.querySelectorAll("a[href], button, input, select, [tabindex]")].filter(usable);
+}
+
+/**
+ * Does work that may take away, hide or disable the element with the focus, and puts the focus on
+ * its successor, or on what stands nearest; on `otherwise`, where nothing is left.
+ */
+export function keepingFocus(home, work, otherwise) {
+  const had = document.activeElement;
+  const before = home.contains(had) ? focusable(home) : [];
+  const at = before.indexOf(had);
+  work();
+  if (at < 0 || (document.activeElement === had && usable(had))) return;
+  const name = (element) => element.id || element.getAttribute("aria-label");
+  const now = focusable(home);
+  const near = [...before.slice(at), ...before.slice(0, at).reverse()].filter(usable);
+  const next = now.find((e) => name(e) && name(e) === name(had)) ?? near[0] ?? now[Math.min(at, now.length - 1)] ?? otherwise;
+  next?.focus();
+}
+
 /** A button of plain words. */
 export function button(words, onclick, attributes = {}) {
   return make("button", { type: "button", onclick, ...attributes }, words);
@@ -37,14 +63,32 @@ export function button(words, onclick, attributes = {}) {
 
 let notes = 0;
 
-/** A line that tells what happened; it goes when it is closed, or when three newer ones came. */
+/** Does work that may move the element with the focus, and scrolls so that it stays where it was. */
+export function keepingPlace(work) {
+  const had = document.activeElement;
+  const before = had.getBoundingClientRect().top;
+  work();
+  if (had !== document.body && usable(had)) window.scrollBy(0, had.getBoundingClientRect().top - before);
+}
+
+/** A line that tells what happened; it goes when it is closed, or when two newer ones came. */
 export function note(words, kind = "done") {
   notes += 1;
   const line = make("p", { class: `note ${kind}` }, words);
-  line.append(button("Close", () => line.remove(), { class: "plain" }));
+  // Who closes it goes on from where the line came up.
+  const from = document.activeElement;
+  const close = () => {
+    line.remove();
+    if (usable(from)) from.focus();
+  };
+  line.append(button("Close", close, { class: "plain" }));
+  line.addEventListener("keydown", (event) => {
+    if (event.key === "Escape") close();
+  });
   const home = byId("notes");
   home.append(line);
-  while (home.children.length > 3) home.firstElementChild.remove();
+  while (home.children.length > 2) home.firstElementChild.remove();
+  if (usable(from)) from.scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
 /** Runs what asks the server, and tells what went wrong. */

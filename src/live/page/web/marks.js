@@ -95,6 +95,8 @@ function numbers(pen, tiles, visible, scale, dark, light, place) {
   pen.textBaseline = "middle";
   pen.lineJoin = "round";
   for (const tile of visible) {
+    // Of a tile that is nearly trimmed away, the number would float beside the panel.
+    if (!tiles.covers(tiles.x[tile], tiles.y[tile])) continue;
     place();
     pen.translate(tiles.x[tile], tiles.y[tile]);
     pen.scale(1 / scale, 1 / scale);

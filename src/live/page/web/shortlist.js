@@ -1,8 +1,8 @@
 // The shortlist: what has a star, side by side where two or more are marked.
 
-import { button, byId, make, note, trying } from "./make.js";
+import { button, byId, keepingFocus, keepingPlace, make, note, trying } from "./make.js";
 import { read, send } from "./server.js";
-import { count, percent } from "./words.js";
+import { inShort } from "./words.js";
 import { pictureUrl } from "./wall.js";
 
 export class Shortlist {
@@ -42,7 +42,7 @@ export class Shortlist {
     }
     if (this.drawn !== `${drawn}/${this.bench.panel}`) this.cards.clear();
     this.drawn = `${drawn}/${this.bench.panel}`;
-    this.render();
+    keepingPlace(() => keepingFocus(this.home, () => this.render(), byId("wall-axis")));
     this.changed();
     if (this.open) this.load();
   }
@@ -135,7 +135,7 @@ export class Shortlist {
     this.together.replaceChildren(
       ...chosen.map((star) => {
         const { image, told, values } = this.cards.get(star.number);
-        const facts = told ? `; ${count(told.tiles)} tiles, ${percent(told.matched, told.joints)} run on` : "";
+        const facts = told ? `; ${inShort(told)}` : "";
         return make("figure", {},
           make("img", { src: image.src, alt: `star ${star.number}` }),
           make("figcaption", {}, `Star ${star.number}: ${values}${facts}`));

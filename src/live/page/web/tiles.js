@@ -59,10 +59,15 @@ export class Tiles {
     return (j + 2) * this.columns + i + 2;
   }
 
+  /** Whether a point lies on the finished panel. */
+  covers(x, y) {
+    if (x < 0 || y < 0 || x > this.width || y > this.height) return false;
+    return !this.trim || holds(this.trim, x, y);
+  }
+
   /** The tile at a point; -1 where there is none. */
   at(x, y) {
-    if (x < 0 || y < 0 || x > this.width || y > this.height) return -1;
-    if (this.trim && !holds(this.trim, x, y)) return -1;
+    if (!this.covers(x, y)) return -1;
     const around = Math.ceil(this.reach / this.side);
     const [i, j] = [Math.floor(x / this.side), Math.floor(y / this.side)];
     for (let b = j - around; b <= j + around; b += 1) {

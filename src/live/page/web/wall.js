@@ -2,12 +2,14 @@
 
 import { button, byId, make, note, trying } from "./make.js";
 import { send } from "./server.js";
-import { count, percent } from "./words.js";
+import { inShort } from "./words.js";
 
 const BATCH = 12;
 /** How many cards are asked for at once; the program makes one at a time. */
 const AT_ONCE = 2;
 const MOST = 600;
+/** As in the style sheet: everything stands in one column. */
+const NARROW = window.matchMedia("(max-width: 52rem)");
 
 export class Wall {
   constructor(bench, knobs, shortlist) {
@@ -23,17 +25,19 @@ export class Wall {
     this.axis.addEventListener("change", () => this.begin());
     this.grid = make("ul", { class: "wall", "aria-label": "Variations" });
     this.end = make("div", { class: "wall-end" });
-    this.more = button("More", () => this.add(), { id: "wall-more" });
+    this.more = button("More", () => this.goOn(), { id: "wall-more" });
     this.end.append(this.more);
     home.append(
       make("h2", {}, "Variations"),
-      make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends."),
+      make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends. Arrow keys go from card to card."),
       make("div", { class: "bar" }, make("label", { for: "wall-axis" }, "Vary"), this.axis),
       this.grid,
       this.end,
     );
+    this.grid.addEventListener("focusin", (event) => this.reach(this.cards.find((c) => c.element.contains(event.target))));
+    this.grid.addEventListener("keydown", (event) => this.key(event));
     new IntersectionObserver((seen) => {
-      if (seen.some((s) => s.isIntersecting)) this.add();
+      if (seen.some((s) => s.isIntersecting)) this.grow();
     }, { rootMargin: "400px" }).observe(this.end);
   }
 
@@ -54,7 +58,7 @@ export class Wall {
 
   /** Begins anew where the cards are no longer what the knobs and the recipe say. */
   refresh() {
-    if (this.picture && this.key !== this.keyNow()) this.begin();
+    if (this.picture && this.varied !== this.keyNow()) this.begin();
   }
 
   /** All that the cards have in common: the recipe, and the knobs but for the one that is varied. */
@@ -77,7 +81,8 @@ export class Wall {
 
   begin() {
     this.cards = [];
-    this.key = this.keyNow();
+    this.reached = this.awaited = null;
+    this.varied = this.keyNow();
     this.stop?.abort();
     this.stop = new AbortController();
     this.queue = [];
@@ -89,6 +94,43 @@ export class Wall {
     this.parameter = parameter;
     this.end.hidden = false;
     this.add();
+  }
+
+  /**
+   * Adds cards as one scrolls: not under who stands on the button for it, which would run away, and
+   * not where the knobs stand below, which would never be reached.
+   */
+  grow() {
+    if (document.activeElement !== this.more && !NARROW.matches) this.add();
+  }
+
+  /** Adds cards, and goes to the first of them. */
+  goOn() {
+    const before = this.cards.length;
+    this.add();
+    this.awaited = this.cards[before];
+  }
+
+  /** Makes one card the one that Tab reaches: the wall has no end, and what follows it is wanted too. */
+  reach(card) {
+    if (!card || card === this.reached) return;
+    this.reached?.reach(false);
+    this.reached = card;
+    card.reach(true);
+  }
+
+  /** Goes from card to card by arrow keys, Home and End. */
+  key(event) {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    const ready = this.cards.filter((c) => c.told);
+    const at = ready.findIndex((c) => c.element.contains(event.target));
+    const columns = getComputedStyle(this.grid).gridTemplateColumns.split(" ").length;
+    const steps = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -columns, ArrowDown: columns, Home: -ready.length, End: ready.length };
+    const step = steps[event.key];
+    if (at < 0 || step === undefined) return;
+    event.preventDefault();
+    const on = event.target === ready[at].use ? "use" : "star";
+    ready[Math.min(ready.length - 1, Math.max(0, at + step))][on].focus();
   }
 
   add() {
@@ -124,7 +166,7 @@ export class Wall {
     this.working -= 1;
     // A scroll may stand at the end already.
     const box = this.end.getBoundingClientRect();
-    if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.add();
+    if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.grow();
   }
 }
 
@@ -146,6 +188,7 @@ export class Card {
       this.facts,
       make("div", { class: "pair" }, this.star, this.use),
     );
+    this.reach(false);
   }
 
   take(told) {
@@ -156,10 +199,20 @@ export class Card {
     }
     this.told = told;
     this.picture.src = pictureUrl(told.picture);
-    this.facts.textContent = `${count(told.tiles)} tiles, ${percent(told.matched, told.joints)} run on`;
+    this.facts.textContent = inShort(told);
     this.star.disabled = false;
     this.use.disabled = false;
+    if (!this.home.reached) this.home.reach(this);
     this.stars();
+    if (this.home.awaited === this) {
+      this.home.awaited = null;
+      if (document.activeElement === this.home.more) this.star.focus();
+    }
+  }
+
+  /** Whether Tab stops at this card. */
+  reach(wanted) {
+    for (const one of [this.star, this.use]) one.tabIndex = wanted ? 0 : -1;
   }
 
   fail(words) {

@@ -29,6 +29,12 @@ export function metres(distance) {
   return `${tenths(distance / 1000)} m`;
 }
 
+/** Tiles and lines in short, as cards tell them. */
+export function inShort(told) {
+  const lines = told.joints ? `lines run on through ${percent(told.matched, told.joints)} of joints` : "no joints";
+  return `${count(told.tiles)} tiles, ${lines}`;
+}
+
 export function matched(joints, through) {
   return joints ? `lines run on through ${percent(through, joints)} of ${count(joints)} joints` : "no joints";
 }

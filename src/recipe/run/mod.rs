@@ -1,17 +1,19 @@
 //! The state of one run: what the words of the vocabulary share while a recipe is evaluated.
 //!
-//! Every word reaches it by `Run::of(&context)`.
+//! Every word reaches it by `Run::of(&context)`. What it knows of the texts is in `texts`.
+
+mod texts;
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use rhai::{AST, NativeCallContext, Position};
+use rhai::NativeCallContext;
 
-use super::about::About;
-use super::diagnostics::places;
+pub(super) use self::texts::{ScriptFunction, source_key};
+
+use self::texts::Texts;
 use super::fault::Fault;
 use super::host::Host;
-use super::language;
 use super::outcome::Handle;
 use super::parameter::Parameter;
 use super::printing;
@@ -31,15 +33,6 @@ pub struct Made<T> {
     pub thing: T,
     /// Where it was made.
     pub place: Place,
-}
-
-/// A function that the recipe or one of its modules defines, for messages.
-#[derive(Debug, Clone)]
-pub(super) struct ScriptFunction {
-    pub(super) name: String,
-    pub(super) params: Vec<String>,
-    /// Where it is defined.
-    pub(super) source: Arc<Source>,
 }
 
 /// The state of one run; clones share it.
@@ -65,39 +58,24 @@ struct Inner {
 struct State {
     joint_tolerance: f64,
     kinds: BTreeMap<String, Arc<TileKind>>,
-    sources: Vec<Arc<Source>>,
-    /// What each source really is: `./rings` or `plyloom/rings`; nothing for the recipe.
-    modules: Vec<String>,
-    /// The language version that each source says it is written for.
-    languages: Vec<Option<u32>>,
-    abouts: BTreeMap<usize, Made<About>>,
-    sought: Vec<String>,
+    texts: Texts,
     parameters: Vec<Made<Parameter>>,
     own_seed: Option<u64>,
     seed_used: bool,
     panels: Vec<Made<Handle>>,
-    functions: Vec<ScriptFunction>,
-    /// The recipe as the engine understands it.
-    recipe: Option<AST>,
 }
 
 impl State {
-    /// At the start of a run of a recipe.
-    fn of(recipe: Arc<Source>) -> Self {
+    /// At the start of a run of these texts.
+    fn of(texts: Texts) -> Self {
         Self {
             joint_tolerance: TOLERANCE,
             kinds: BTreeMap::new(),
-            sources: vec![recipe],
-            modules: vec![String::new()],
-            languages: vec![None],
-            abouts: BTreeMap::new(),
-            sought: Vec::new(),
+            texts,
             parameters: Vec::new(),
             own_seed: None,
             seed_used: false,
             panels: Vec::new(),
-            functions: Vec::new(),
-            recipe: None,
         }
     }
 }
@@ -110,15 +88,14 @@ impl Run {
             spending: Spending::new(settings.budget.clone()),
             settings,
             host,
-            state: Mutex::new(State::of(recipe)),
+            state: Mutex::new(State::of(Texts::of(recipe))),
         }))
     }
 
     /// A run for a thread beside this one, in which pure functions of the same recipe are called.
     pub(super) fn lane(&self) -> Self {
-        let mut state = State::of(self.source(None));
+        let mut state = State::of(self.state().texts.of_a_lane());
         state.own_seed = self.state().own_seed;
-        state.languages[0] = self.state().languages[0];
         Self(Arc::new(Inner {
             spending: self.0.spending.lane(),
             settings: self.0.settings.clone(),
@@ -133,16 +110,6 @@ impl Run {
         self.state().seed_used |= used;
     }
 
-    /// Notes the recipe as the engine understands it.
-    pub(super) fn set_recipe(&self, recipe: &AST) {
-        self.state().recipe = Some(recipe.clone());
-    }
-
-    /// The recipe as the engine understands it, once it is read.
-    pub(super) fn recipe(&self) -> Option<AST> {
-        self.state().recipe.clone()
-    }
-
     /// The run that a word was called in.
     ///
     /// # Errors
@@ -152,88 +119,6 @@ impl Run {
             .tag()
             .and_then(|tag| tag.clone().try_cast::<Self>())
             .ok_or_else(|| Fault::new("recipe::no_run", "this word only works inside a recipe"))
-    }
-
-    /// The place of the call that a word is carrying out.
-    #[must_use]
-    pub fn place(&self, context: &NativeCallContext) -> Place {
-        self.place_at(context.call_source(), context.call_position())
-    }
-
-    /// The place of a Rhai position in the source that Rhai knows by `key`.
-    pub(super) fn place_at(&self, key: Option<&str>, position: Position) -> Place {
-        places::place(self.source(key), position)
-    }
-
-    /// The source that Rhai knows by `key`; the recipe itself where there is none.
-    pub(super) fn source(&self, key: Option<&str>) -> Arc<Source> {
-        let state = self.state();
-        let source = state
-            .sources
-            .get(source_index(key))
-            .or_else(|| state.sources.first());
-        Arc::clone(source.expect("invariant: a run starts with its recipe"))
-    }
-
-    /// Takes in a source that was read for the module `name` (`./rings`), and gives the key by which
-    /// Rhai is to know it.
-    ///
-    /// # Errors
-    /// When it is written for a later language or program than this one.
-    pub(super) fn add_source(&self, source: Source, name: &str) -> Result<String, Fault> {
-        let source = Arc::new(source);
-        let language = language::of_source(&source, "this rule module");
-        let mut state = self.state();
-        state.sources.push(source);
-        state.modules.push(name.to_owned());
-        state.languages.push(language?);
-        Ok(source_key(state.sources.len() - 1))
-    }
-
-    /// Takes in the language version of the recipe itself.
-    ///
-    /// # Errors
-    /// When it is written for a later language or program than this one.
-    pub(super) fn read_language(&self) -> Result<(), Fault> {
-        let language = language::of_source(&self.source(None), language::RECIPE)?;
-        self.state().languages[0] = language;
-        Ok(())
-    }
-
-    /// The language version that the text is written for in which a word is called.
-    #[must_use]
-    pub fn language(&self, context: &NativeCallContext) -> u32 {
-        self.language_of(source_index(context.call_source()))
-    }
-
-    /// The language version of source number `index`.
-    pub(super) fn language_of(&self, index: usize) -> u32 {
-        let state = self.state();
-        let said = state.languages.get(index).copied().flatten();
-        said.unwrap_or(language::FIRST)
-    }
-
-    /// Every source read so far, the recipe first.
-    pub(super) fn sources(&self) -> Vec<Arc<Source>> {
-        self.state().sources.clone()
-    }
-
-    /// What each of these sources really is: `./rings` or `plyloom/rings`; nothing for the recipe.
-    pub(super) fn modules(&self) -> Vec<String> {
-        self.state().modules.clone()
-    }
-
-    /// Notes that a module of this name is not in the recipe's own folder.
-    pub(super) fn sought_in_vain(&self, name: &str) {
-        let mut state = self.state();
-        if !state.sought.iter().any(|known| known == name) {
-            state.sought.push(name.to_owned());
-        }
-    }
-
-    /// The module names that were looked for in the recipe's own folder and are not there.
-    pub(super) fn sought(&self) -> Vec<String> {
-        self.state().sought.clone()
     }
 
     /// What the run was given.
@@ -246,32 +131,6 @@ impl Run {
     #[must_use]
     pub fn host(&self) -> &dyn Host {
         &*self.0.host
-    }
-
-    /// Notes the functions of a source, for messages.
-    pub(super) fn add_functions(&self, ast: &AST) {
-        let source = self.source(ast.source());
-        let found = ast.iter_functions().map(|function| ScriptFunction {
-            source: Arc::clone(&source),
-            name: function.name.to_owned(),
-            params: function
-                .params
-                .iter()
-                .map(|&name| name.to_owned())
-                .collect(),
-        });
-        self.state().functions.extend(found);
-    }
-
-    /// The functions of all sources, sorted by name.
-    pub(super) fn functions(&self) -> Vec<ScriptFunction> {
-        let mut functions = self.state().functions.clone();
-        functions.sort_by(|a, b| {
-            a.name
-                .cmp(&b.name)
-                .then(a.params.len().cmp(&b.params.len()))
-        });
-        functions
     }
 
     // Bounds
@@ -313,49 +172,6 @@ impl Run {
             }
             self.0.host.printed(&printing::printable(line));
         }
-    }
-
-    // What is said of the recipe
-
-    /// Notes what the text says of itself in which `about` is called.
-    ///
-    /// # Errors
-    /// When it was said before, or the language version is not written plainly.
-    pub(super) fn set_about(&self, context: &NativeCallContext, about: About) -> Result<(), Fault> {
-        let index = source_index(context.call_source());
-        let place = self.place(context);
-        if about
-            .language
-            .is_some_and(|_| self.state().languages.get(index) != Some(&about.language))
-        {
-            return Err(Fault::new(
-                "recipe::language_not_plain",
-                "the version of the language is not written plainly",
-            )
-            .help("write it as a number in the first `about` of the text: `language: 1`"));
-        }
-        let mut state = self.state();
-        if let Some(first) = state.abouts.get(&index) {
-            let (line, _) = first.place.line_column();
-            return Err(
-                Fault::new("recipe::about_twice", "`about` stands twice in this text")
-                    .label("here again")
-                    .help(format!(
-                        "put both together: the first one is in line {line}"
-                    )),
-            );
-        }
-        let thing = about;
-        state.abouts.insert(index, Made { thing, place });
-        Ok(())
-    }
-
-    /// What each source says of itself, by its number; those that say nothing are left out.
-    pub(super) fn abouts(&self) -> BTreeMap<usize, About> {
-        let state = self.state();
-        let said = state.abouts.iter();
-        said.map(|(index, made)| (*index, made.thing.clone()))
-            .collect()
     }
 
     // Seed, parameters, panels
@@ -506,18 +322,6 @@ impl Run {
     fn state(&self) -> MutexGuard<'_, State> {
         lock(&self.0.state)
     }
-}
-
-/// The key by which Rhai knows source number `index`. It never shows in a message.
-pub(super) fn source_key(index: usize) -> String {
-    format!("#{index}")
-}
-
-/// The number of the source that Rhai knows by `key`; that of the recipe where there is none.
-fn source_index(key: Option<&str>) -> usize {
-    key.and_then(|key| key.strip_prefix('#'))
-        .and_then(|index| index.parse().ok())
-        .unwrap_or(0)
 }
 
 /// A lock that a panic elsewhere cannot make unusable: the data is counters and lists only.

@@ -1,0 +1,60 @@
+//! What goes on until Ctrl-C: work on a thread of its own, and its end.
+
+use std::sync::mpsc::channel;
+use std::thread;
+use std::time::Duration;
+
+use super::terminal::tell;
+use super::trouble::Trouble;
+use super::visible::on_one_line;
+
+/// How long a run in progress may take to end after Ctrl-C.
+const GRACE: Duration = Duration::from_secs(1);
+
+/// Why it is over.
+enum End {
+    /// Ctrl-C, or the system asks to end.
+    Interrupted,
+    /// The work ended by itself.
+    Over(Result<(), Trouble>),
+}
+
+/// Works until the work is over, or until Ctrl-C: then `stop` asks it to end, and a run in progress
+/// gets a moment to come to its own.
+///
+/// # Errors
+/// That of the work, where it ended by itself.
+pub(super) fn until_over(
+    stop: impl Fn(),
+    work: impl FnOnce() -> Result<(), Trouble> + Send + 'static,
+) -> Result<(), Trouble> {
+    let (sender, ends) = channel();
+    let interrupted = sender.clone();
+    ctrlc::set_handler(move || {
+        // When the work is over there is nothing left to interrupt.
+        let _ = interrupted.send(End::Interrupted);
+    })
+    .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+    thread::spawn(move || {
+        let _ = sender.send(End::Over(work()));
+    });
+    match ends.recv() {
+        Ok(End::Over(result)) => result?,
+        Ok(End::Interrupted) => {
+            stop();
+            // Files are written whole or not at all: what still runs then may be dropped.
+            let _ = ends.recv_timeout(GRACE);
+        }
+        Err(_) => {}
+    }
+    tell("stopped\n");
+    Ok(())
+}
+
+/// Tells why the system gives no notice of changes, where it gives none.
+pub(super) fn tell_delay(reason: Option<String>) {
+    if let Some(reason) = reason {
+        let reason = on_one_line(&reason);
+        tell(&format!("changes are seen with a delay: {reason}\n"));
+    }
+}
