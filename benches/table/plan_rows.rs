@@ -46,7 +46,7 @@ fn as_json(problem: &Problem) -> Value {
 fn plainly(interpreter: &OsStr, problem: &str) -> (Duration, u64) {
     let script = Path::new(env!("CARGO_MANIFEST_DIR")).join("benches/python/scraps.py");
     let mut child = Command::new(interpreter)
-        .arg(script)
+        .arg(&script)
         .stdin(Stdio::piped())
         .stdout(Stdio::piped())
         .spawn()
@@ -55,7 +55,7 @@ fn plainly(interpreter: &OsStr, problem: &str) -> (Duration, u64) {
     pipe.write_all(problem.as_bytes()).expect("it reads");
     drop(pipe);
     let output = child.wait_with_output().expect("it ends");
-    assert!(output.status.success(), "{script:?} fails");
+    assert!(output.status.success(), "{} fails", script.display());
     let told = String::from_utf8(output.stdout).expect("it tells numbers");
     let (optimum, seconds) = told.trim().split_once(' ').expect("it tells two");
     let seconds = seconds.parse().expect("seconds are a number");

@@ -332,8 +332,8 @@ fn the_textbook_instance_of_100_takes_453() {
     assert_eq!((pieces(&choice), choice.proof), (453, Proof::Optimal));
 }
 
-/// HiGHS (through scipy 1.17's `milp`, as in `benches/python/scraps.py`) proves the same optimum for the
-/// plain model of this shop.
+/// `HiGHS` (through scipy 1.17's `milp`, as in `benches/python/scraps.py`) proves the same optimum for
+/// the plain model of this shop.
 #[test]
 fn the_best_of_500_scraps_is_found_and_proven() {
     let problem = crate::shop_of_scraps::shop();
@@ -344,9 +344,16 @@ fn the_best_of_500_scraps_is_found_and_proven() {
     assert_eq!((choice.taken, choice.proof), (2_777_231, Proof::Optimal));
 }
 
-/// The plain model, without what prices rule out and without rounded rows: its optimum, where
-/// microlp proves one, and none where there is none.
-fn plainly(problem: &Problem) -> Option<Option<u64>> {
+/// What the plain model proves.
+enum Plainly {
+    Least(u64),
+    Nothing,
+    Stopped,
+}
+
+/// The plain model, without what prices rule out and without rounded rows: what
+/// microlp proves of it.
+fn plainly(problem: &Problem) -> Plainly {
     let mut programme = Programme::new(OptimizationDirection::Minimize);
     let lengths = problem.lengths();
     let most = |count: u64| i32::try_from(count).unwrap();
@@ -430,10 +437,10 @@ fn plainly(problem: &Problem) -> Option<Option<u64>> {
                 clippy::cast_sign_loss,
                 reason = "an area in whole square millimetres"
             )]
-            Some(Some(s.objective().round() as u64))
+            Plainly::Least(s.objective().round() as u64)
         }
-        Err(microlp::Error::Infeasible) => Some(None),
-        _ => None,
+        Err(microlp::Error::Infeasible) => Plainly::Nothing,
+        _ => Plainly::Stopped,
     }
 }
 
@@ -496,7 +503,7 @@ proptest! {
         prop_assert!(problem.holds(&choice));
         let short = choice.short.iter().any(|&s| s > 0);
         match plainly(&problem) {
-            Some(Some(least)) => {
+            Plainly::Least(least) => {
                 prop_assert!(!short, "{choice:?}");
                 match choice.proof {
                     Proof::Optimal => prop_assert_eq!(choice.taken, least),
@@ -506,8 +513,8 @@ proptest! {
                     Proof::ForTheseBoards => prop_assert!(false, "not told of stock"),
                 }
             }
-            Some(None) => prop_assert!(short, "{choice:?}"),
-            None => {}
+            Plainly::Nothing => prop_assert!(short, "{choice:?}"),
+            Plainly::Stopped => {}
         }
     }
 }
