@@ -21,7 +21,7 @@ const PORTION: usize = 512;
 /// From this many tiles on it is worth the start of other threads.
 const WORTHWHILE: usize = 20_000;
 /// Portions that each thread makes between two writings.
-const AHEAD: usize = 16;
+const AHEAD: usize = 4;
 
 /// A document: text, and tiles that are still to be written out as text.
 #[derive(Debug, Clone, Default)]
