@@ -12,10 +12,10 @@ use crate::plan::scraps::{
     ascent::{Climb, climb},
     cuts::{self, Parts, Place},
     greedy,
-    open::Open,
     programme::{Asked, whole},
     relaxed::{FINE, Relaxation, Told},
     solve::{Aim, Found, Outcome, in_parts, run},
+    undecided::Open,
 };
 
 /// Points to look at for prices.
