@@ -141,7 +141,7 @@ impl Search<'_> {
         let looks = LOOKS.0 + LOOKS.1 * start.len() as u64;
         let how = Climb {
             step,
-            looks: looks.min(MOST_LOOKS),
+            looks: looks.min(MOST_LOOKS).min(self.nodes.saturating_mul(5)),
         };
         let (told, likely) = (&mut self.told, &mut self.likely);
         likely.clear();
@@ -286,7 +286,7 @@ impl Search<'_> {
     /// Adds rows that the answer in parts of boards breaks; the last of these answers.
     fn tightened(&mut self, open: &mut Open, rounds: usize) -> Option<Parts> {
         let mut last = None;
-        for _ in 0..rounds {
+        for _ in 0..rounds.min(usize::try_from(self.nodes / 5).unwrap_or(rounds)) {
             let parts = in_parts(self.relaxation.problem, open)?;
             let mut more = cuts::broken(self.relaxation, open, &parts, ROWS);
             last = Some(parts);
