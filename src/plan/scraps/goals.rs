@@ -18,6 +18,8 @@ use crate::plan::scraps::{
     undecided::Open,
 };
 
+/// With fewer nodes there is the one search alone.
+const WORTHWHILE: u64 = 200;
 /// So few ways are a programme for the solver as they are, to begin with.
 const SMALL: usize = 40;
 /// Points to look at for prices: so many, and so many more for each price.
@@ -58,10 +60,19 @@ pub(super) fn least_stock(
     effort: Effort,
     start: Option<&Choice>,
 ) -> Result<Option<Found>, ChoiceError> {
-    if problem.ways.len() <= SMALL {
+    let little = effort.nodes < WORTHWHILE;
+    if problem.ways.len() <= SMALL || little {
         match run(problem, Asked::of(Aim::Taken), effort.nodes, start)? {
             Outcome::Nothing => return Ok(None),
-            Outcome::Found(found) if found.proof == Proof::Optimal => return Ok(Some(found)),
+            Outcome::Found(found) if little || found.proof == Proof::Optimal => {
+                return Ok(Some(found));
+            }
+            Outcome::Stopped if little => {
+                return Ok(start.map(|start| Found {
+                    choice: start.clone(),
+                    proof: Proof::AtLeast(0),
+                }));
+            }
             _ => {}
         }
     }
