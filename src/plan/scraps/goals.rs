@@ -35,7 +35,7 @@ const PROGRAMMES: u64 = 4;
 /// A round of rows counts for so many nodes.
 const ROUND: u64 = 8;
 /// So many times the nodes of one search are looked at altogether.
-const SEARCHES: u64 = 6;
+const SEARCHES: u64 = 3;
 /// With more ways open, the search stops.
 const MOST: usize = 3000;
 /// Answers above a goal are tried for while the best is further above it than one part in so many.
