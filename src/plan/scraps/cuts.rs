@@ -7,7 +7,7 @@
 //! there are 14, not 14.5. Ways and bars that are nearly as many as there can be are counted by how
 //! many are missing, so that the row says: one of them less, or else more of the others.
 
-use crate::plan::scraps::{bars, count_of, open::Open, relaxed::Relaxation};
+use crate::plan::scraps::{bars, count_of, relaxed::Relaxation, undecided::Open};
 
 /// Something that sums up to so much at least, over all ways and bars.
 #[derive(Debug, Clone, PartialEq)]
@@ -256,7 +256,7 @@ fn small(number: i128) -> Option<i64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::scraps::open::Range;
+    use crate::plan::scraps::undecided::Range;
 
     /// The row of ways that give 5, 3 and 2 of what bars take 2 of each, with all rounded rows: no
     /// whole numbers that the first holds for break another.

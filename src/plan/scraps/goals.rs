@@ -12,31 +12,41 @@ use crate::plan::scraps::{
     ascent::{Climb, climb},
     cuts::{self, Parts, Place},
     greedy,
-    open::Open,
     programme::{Asked, whole},
     relaxed::{FINE, Relaxation, Told},
     solve::{Aim, Found, Outcome, in_parts, run},
+    undecided::Open,
 };
 
-/// Points to look at for prices.
-const LOOKS: u64 = 600;
+/// With fewer nodes there is the one search alone.
+const WORTHWHILE: u64 = 200;
+/// So few ways are a programme for the solver as they are, to begin with.
+const SMALL: usize = 40;
+/// Points to look at for prices: so many, and so many more for each price.
+const LOOKS: (u64, u64) = (100, 12);
+/// No more points than these are looked at.
+const MOST_LOOKS: u64 = 600;
 /// The first goal lies above the bound by one part in so many.
 const FIRST: u64 = 400;
 /// So many ways can be left open with all nodes; with more there are fewer nodes.
 const FEW: u64 = 250;
-/// Nodes of one programme; then what is open is split in two.
-const NODES: u64 = 1000;
+/// One programme has the nodes of one search by so many; then what is open is split in two.
+const PROGRAMMES: u64 = 4;
 /// A round of rows counts for so many nodes.
-const ROUND: u64 = 20;
+const ROUND: u64 = 8;
 /// So many times the nodes of one search are looked at altogether.
-const SEARCHES: u64 = 6;
+const SEARCHES: u64 = 3;
 /// With more ways open, the search stops.
 const MOST: usize = 3000;
 /// Answers above a goal are tried for while the best is further above it than one part in so many.
 const FAR: u64 = 30;
+/// When the search has stopped, so many more are tried.
+const LAST: usize = 3;
 /// They are of so many ways.
 const FEWEST: usize = 10;
 const CORE: usize = 700;
+/// While no more ways than these are open, a higher goal costs nothing.
+const LITTLE: usize = 30;
 /// No more rounds of rows than these are added, and so many rows a round.
 const ROUNDS: usize = 20;
 /// Rounds after a split.
@@ -50,6 +60,22 @@ pub(super) fn least_stock(
     effort: Effort,
     start: Option<&Choice>,
 ) -> Result<Option<Found>, ChoiceError> {
+    let little = effort.nodes < WORTHWHILE;
+    if problem.ways.len() <= SMALL || little {
+        match run(problem, Asked::of(Aim::Taken), effort.nodes, start)? {
+            Outcome::Nothing => return Ok(None),
+            Outcome::Found(found) if little || found.proof == Proof::Optimal => {
+                return Ok(Some(found));
+            }
+            Outcome::Stopped if little => {
+                return Ok(start.map(|start| Found {
+                    choice: start.clone(),
+                    proof: Proof::AtLeast(0),
+                }));
+            }
+            _ => {}
+        }
+    }
     let relaxation = Relaxation::new(problem);
     let mut search = Search {
         relaxation: &relaxation,
@@ -57,6 +83,7 @@ pub(super) fn least_stock(
         told: Told::default(),
         likely: Vec::new(),
         left: effort.nodes.saturating_mul(SEARCHES),
+        nodes: (effort.nodes / PROGRAMMES).max(1),
     };
     let open = relaxation.all();
     let prices = search.prices(&open, &relaxation.guess(), 0.3);
@@ -70,12 +97,22 @@ pub(super) fn least_stock(
         if taken <= bound {
             break;
         }
-        let goal = first.saturating_add(above).min(taken - 1);
+        let most = problem.most_area().min(taken - 1);
+        let mut goal = first.saturating_add(above).min(most);
+        // As far as little is open.
+        while goal < most && search.open_below(goal, &open, &prices) <= LITTLE {
+            above = above.saturating_add(above / 2 + 1);
+            goal = first.saturating_add(above).min(most);
+        }
         let reached = search.below(goal, open.clone(), prices.clone(), 0)?;
         search.try_above(goal, open.clone(), &prices)?;
         let taken = search.best.as_ref().map_or(u64::MAX, |b| b.taken);
         bound = bound.max(reached.unwrap_or(goal + 1).min(taken));
-        if reached.is_some() || goal >= problem.most_area() {
+        if reached.is_some() {
+            search.try_last(first, above, &open, &prices)?;
+            break;
+        }
+        if goal >= problem.most_area() {
             break;
         }
         above = above.saturating_add(above / 2 + 1);
@@ -94,6 +131,8 @@ struct Search<'a> {
     relaxation: &'a Relaxation<'a>,
     /// Nodes that are left.
     left: u64,
+    /// Nodes of one programme.
+    nodes: u64,
     best: Option<Choice>,
     told: Told,
     /// How often each open way was used of late, on the way to the prices.
@@ -110,7 +149,11 @@ impl Search<'_> {
             .zip(start)
             .map(|(usual, start)| start.max(0.05 * usual))
             .collect();
-        let how = Climb { step, looks: LOOKS };
+        let looks = LOOKS.0 + LOOKS.1 * start.len() as u64;
+        let how = Climb {
+            step,
+            looks: looks.min(MOST_LOOKS).min(self.nodes.saturating_mul(5)),
+        };
         let (told, likely) = (&mut self.told, &mut self.likely);
         likely.clear();
         likely.resize(open.ways.len(), 0.0);
@@ -121,6 +164,7 @@ impl Search<'_> {
             }
             told.value as f64
         });
+        self.left = self.left.saturating_sub(how.looks / 20);
         self.tell(open, &prices);
         prices
     }
@@ -135,6 +179,16 @@ impl Search<'_> {
     fn narrow(&mut self, open: &mut Open, prices: &[f64], goal: u64) -> bool {
         self.tell(open, prices);
         self.relaxation.narrow(open, &self.told, goal)
+    }
+
+    /// How many ways are open below a goal.
+    fn open_below(&mut self, goal: u64, open: &Open, prices: &[f64]) -> usize {
+        let mut open = open.clone();
+        if self.narrow(&mut open, prices, goal) {
+            open.ways.len()
+        } else {
+            0
+        }
     }
 
     /// The goal, or what is just better than the best answer.
@@ -180,7 +234,7 @@ impl Search<'_> {
             goal: Some(self.goal(goal)),
             ..Asked::of(Aim::Taken)
         };
-        let nodes = NODES * FEW / FEW.max(open.ways.len() as u64);
+        let nodes = self.nodes * FEW / FEW.max(open.ways.len() as u64);
 
         match run(self.relaxation.problem, asked, nodes, None)? {
             Outcome::Nothing => return Ok(None),
@@ -192,7 +246,7 @@ impl Search<'_> {
                 }
             }
         }
-        self.left = self.left.saturating_sub(NODES);
+        self.left = self.left.saturating_sub(self.nodes);
         let Some((low, high)) = self.split(&open) else {
             return Ok(Some(bound));
         };
@@ -218,9 +272,24 @@ impl Search<'_> {
             open: Some(&open),
             ..Asked::of(Aim::Taken)
         };
-        self.left = self.left.saturating_sub(NODES);
-        if let Outcome::Found(found) = run(self.relaxation.problem, asked, NODES, None)? {
+        self.left = self.left.saturating_sub(self.nodes);
+        if let Outcome::Found(found) = run(self.relaxation.problem, asked, self.nodes, None)? {
             self.take(found.choice);
+        }
+        Ok(())
+    }
+
+    /// When the search has stopped: a few tries further above the bound.
+    fn try_last(
+        &mut self,
+        first: u64,
+        mut above: u64,
+        open: &Open,
+        prices: &[f64],
+    ) -> Result<(), ChoiceError> {
+        for _ in 0..LAST {
+            above = above.saturating_add(above / 2 + 1);
+            self.try_above(first.saturating_add(above), open.clone(), prices)?;
         }
         Ok(())
     }
@@ -228,7 +297,7 @@ impl Search<'_> {
     /// Adds rows that the answer in parts of boards breaks; the last of these answers.
     fn tightened(&mut self, open: &mut Open, rounds: usize) -> Option<Parts> {
         let mut last = None;
-        for _ in 0..rounds {
+        for _ in 0..rounds.min(usize::try_from(self.nodes / 5).unwrap_or(rounds)) {
             let parts = in_parts(self.relaxation.problem, open)?;
             let mut more = cuts::broken(self.relaxation, open, &parts, ROWS);
             last = Some(parts);

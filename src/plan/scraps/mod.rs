@@ -19,11 +19,11 @@ mod cuts;
 mod goals;
 mod greedy;
 mod lots;
-mod open;
 mod programme;
 mod relaxed;
 mod rows;
 mod solve;
+mod undecided;
 
 pub use solve::choose;
 

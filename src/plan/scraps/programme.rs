@@ -4,8 +4,8 @@
 use microlp::{Problem as Programme, Solution, Variable};
 
 use crate::plan::{
-    scraps::open::Open,
     scraps::solve::Aim,
+    scraps::undecided::Open,
     scraps::{Choice, Problem, Proof, Use, count_of},
 };
 

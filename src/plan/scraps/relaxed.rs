@@ -15,7 +15,7 @@ use crate::plan::scraps::{
     bars::{self, Bars},
     count_of,
     cuts::Cut,
-    open::Open,
+    undecided::Open,
     yielded,
 };
 

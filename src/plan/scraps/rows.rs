@@ -4,10 +4,10 @@ use microlp::{ComparisonOp, LinearExpr, Problem as Programme, Variable};
 
 use crate::plan::{
     scraps::bars,
-    scraps::open::Open,
     scraps::programme::{Asked, Variables},
     scraps::relaxed::useful,
     scraps::solve::total,
+    scraps::undecided::Open,
     scraps::{Choice, Problem, count_of, yielded},
 };
 

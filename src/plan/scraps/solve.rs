@@ -12,9 +12,9 @@ use crate::plan::{
     scraps::cuts::Parts,
     scraps::goals,
     scraps::greedy,
-    scraps::open::Open,
     scraps::programme::{Asked, Variables, hint, read, variables, whole},
     scraps::rows::{cut_rows, keep_rows, part_rows, stock_rows, take_no_more},
+    scraps::undecided::Open,
     scraps::{Choice, ChoiceError, Effort, Problem, Proof},
 };
 
