@@ -85,8 +85,10 @@ fn bare() -> Engine {
 fn all_words() -> Shared<Module> {
     fix_hashing();
     let mut all = Module::new();
-    for group in language().into_iter().chain(vocabulary_modules()) {
-        all.combine(Shared::unwrap_or_clone(group));
+    add_language(&mut all);
+    // What is added later stands in place of what was there.
+    for group in vocabulary::groups() {
+        all.combine(group.module);
     }
     all.into()
 }
@@ -113,7 +115,9 @@ pub(super) fn with_vocabulary_only() -> Engine {
 /// Only what recipes have of Rhai's own library: for the definitions of the language.
 pub(super) fn with_language_only() -> Engine {
     let mut engine = empty();
-    add_language(&mut engine);
+    let mut words = Module::new();
+    add_language(&mut words);
+    engine.register_global_module(words.into());
     engine
 }
 
@@ -131,24 +135,11 @@ fn empty() -> Engine {
     engine
 }
 
-fn add_language(engine: &mut Engine) {
-    for package in language() {
-        engine.register_global_module(package);
-    }
-}
-
 fn add_vocabulary(engine: &mut Engine) {
-    for module in vocabulary_modules() {
-        engine.register_global_module(module);
+    for group in vocabulary::groups() {
+        engine.register_global_module(group.module.into());
     }
     name_things(engine);
-}
-
-/// Our words. Later modules are asked first, so they go after the language.
-fn vocabulary_modules() -> impl Iterator<Item = Shared<Module>> {
-    vocabulary::groups()
-        .into_iter()
-        .map(|group| group.module.into())
 }
 
 /// How the things of recipes are called, and what of them shows when they are printed.
@@ -175,17 +166,15 @@ fn shown_function(function: &mut FnPtr) -> String {
     }
 }
 
-/// The parts of Rhai's own library that recipes get.
-fn language() -> [Shared<Module>; 7] {
-    [
-        ArithmeticPackage::new().as_shared_module(),
-        LogicPackage::new().as_shared_module(),
-        BasicStringPackage::new().as_shared_module(),
-        MoreStringPackage::new().as_shared_module(),
-        BasicArrayPackage::new().as_shared_module(),
-        BasicMapPackage::new().as_shared_module(),
-        BasicIteratorPackage::new().as_shared_module(),
-    ]
+/// Adds the parts of Rhai's own library that recipes get.
+fn add_language(words: &mut Module) {
+    ArithmeticPackage::init(words);
+    LogicPackage::init(words);
+    BasicStringPackage::init(words);
+    MoreStringPackage::init(words);
+    BasicArrayPackage::init(words);
+    BasicMapPackage::init(words);
+    BasicIteratorPackage::init(words);
 }
 
 /// Rhai names functions without a name by a hash; with a fixed seed these names never vary. To be
