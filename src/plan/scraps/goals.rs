@@ -22,6 +22,8 @@ use crate::plan::scraps::{
 const WORTHWHILE: u64 = 200;
 /// So few ways are a programme for the solver as they are, to begin with.
 const SMALL: usize = 40;
+/// Up to so many ways, the solver has a try at the whole where goals end without a proof.
+const MIDDLING: usize = 300;
 /// Points to look at for prices: so many, and so many more for each price.
 const LOOKS: (u64, u64) = (100, 12);
 /// No more points than these are looked at.
@@ -116,6 +118,24 @@ pub(super) fn least_stock(
             break;
         }
         above = above.saturating_add(above / 2 + 1);
+    }
+    let proven = |best: &Option<Choice>| best.as_ref().is_some_and(|b| b.taken <= bound);
+    if !proven(&search.best) && problem.ways.len() <= MIDDLING {
+        // One search of the whole proves what goals do not, now and then.
+        let whole = run(
+            problem,
+            Asked::of(Aim::Taken),
+            effort.nodes,
+            search.best.as_ref(),
+        )?;
+        if let Outcome::Found(found) = whole {
+            bound = bound.max(match found.proof {
+                Proof::Optimal => found.choice.taken,
+                Proof::AtLeast(least) => least,
+                Proof::ForTheseBoards => 0,
+            });
+            search.take(found.choice);
+        }
     }
     Ok(search.best.map(|choice| Found {
         proof: if choice.taken <= bound {
