@@ -11,6 +11,7 @@ mod page;
 mod parts;
 mod saw;
 mod scraps;
+mod scraps_plainly;
 #[path = "../../benches/table/shop.rs"]
 mod shop_of_scraps;
 mod template;

@@ -41,12 +41,16 @@ pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> 
             .ok_or_else(|| ChoiceError::Search("not even with more stock".to_owned()))?;
         // Where nothing is short after all, the question is that of the stock again.
         let suffices = least_short.choice.short.iter().all(|&s| s == 0);
-        let start = suffices.then_some(&least_short.choice);
-        match start {
-            Some(start) => goals::least_stock(problem, effort, Some(start))?,
-            None => None,
+        if suffices {
+            // That nothing is short is no proof that less stock would not do.
+            let found = goals::least_stock(problem, effort, Some(&least_short.choice))?;
+            found.unwrap_or(Found {
+                proof: Proof::AtLeast(0),
+                ..least_short
+            })
+        } else {
+            least_short
         }
-        .unwrap_or(least_short)
     };
     let short: u64 = total(&first.choice.short, &problem.parts);
     let mut proof = first.proof;
