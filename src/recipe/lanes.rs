@@ -1,8 +1,12 @@
-//! A pure function of the recipe, called by several threads at once.
+//! A pure function of the recipe, called by several threads at once, or without counting its steps.
 //!
 //! Each thread has a lane: an engine, the recipe compiled anew and copies of what the function
 //! captured. Lanes share nothing that is counted or locked at every call: with one engine for two
-//! threads, the counters of shared values made two threads no faster than one.
+//! threads, the counters of shared values made two threads no faster than one. A single lane shares
+//! all of it with the run.
+//!
+//! A function without a loop cannot run for long, so a lane need not count its steps one by one: each
+//! call is counted as the most steps that it could take.
 //!
 //! Where a lane meets anything out of the ordinary (a fault, a bound), the lanes give up and nothing
 //! has happened: the caller does all of it again on one thread, and so meets it at the same place
@@ -14,7 +18,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
-use rhai::{Dynamic, Engine, EvalAltResult, FnPtr, Position};
+use rhai::{AST, Dynamic, Engine, FnPtr, Position};
 
 use super::call::Caller;
 use super::run::Run;
@@ -29,7 +33,8 @@ const AT_A_TIME: usize = 2_000;
 
 /// What one thread needs to call a function of the recipe.
 pub(super) struct Lane<'e> {
-    function: Caller<'e>,
+    run: Run,
+    function: Caller<'e, 1>,
     /// The kinds of tile that the lane has copies of.
     kinds: Vec<Copied>,
 }
@@ -41,11 +46,21 @@ struct Copied {
 }
 
 impl<'e> Lane<'e> {
-    /// A lane of a run, with an engine of its own.
-    fn new(run: &Run, engine: &'e Engine, function: &FnPtr) -> Option<Self> {
-        let recipe = engine.compile(&run.source(None).text).ok()?;
+    /// The only lane of a run, which has read this recipe.
+    fn alone(run: Run, engine: &'e Engine, recipe: &AST, function: &FnPtr) -> Self {
         let mut global = engine.new_global_runtime_state();
         global.lib.push(recipe.shared_lib().clone());
+        let function = Caller::at(engine, global, Some(recipe), function, Position::NONE);
+        Self {
+            run,
+            function,
+            kinds: Vec::new(),
+        }
+    }
+
+    /// A lane beside others: all that it has is its own.
+    fn apart(run: Run, engine: &'e Engine, function: &FnPtr) -> Option<Self> {
+        let recipe = engine.compile(&run.source(None).text).ok()?;
         let mut kinds = Vec::new();
         let mut function = function.clone();
         for captured in function.iter_curry_mut() {
@@ -53,13 +68,14 @@ impl<'e> Lane<'e> {
             let copy = copied(captured.flatten_clone(), &mut kinds);
             *captured = if shared { copy.into_shared() } else { copy };
         }
-        let function = Caller::at(engine, global, &function, Position::NONE);
-        Some(Self { function, kinds })
+        let lane = Self::alone(run, engine, &recipe, &function);
+        Some(Self { kinds, ..lane })
     }
 
-    /// Calls the function.
-    pub(super) fn call(&mut self, value: Dynamic) -> Result<Dynamic, Box<EvalAltResult>> {
-        self.function.call([value])
+    /// Calls the function; nothing where that meets anything out of the ordinary.
+    pub(super) fn call(&mut self, value: Dynamic) -> Option<Dynamic> {
+        self.run.pulse().ok()?;
+        self.function.call([value]).ok()
     }
 
     /// A tile that the function gave, of the kind that the recipe knows.
@@ -118,16 +134,28 @@ pub(super) fn shared_out<T: Send>(
     work: impl Fn(&mut Lane<'_>, Range<usize>) -> Option<T> + Sync,
 ) -> Option<Vec<T>> {
     let threads = run.settings().threads.get();
-    if threads < 2 || count < WORTHWHILE || !run.recipe().is_some_and(|r| pure::pure(&r, function))
-    {
+    let recipe = run.recipe().filter(|_| count >= WORTHWHILE)?;
+    let steps = pure::pure(&recipe, function)?.steps;
+    let most = steps.map(|steps| steps.saturating_mul(count as u64));
+    if most.map_or(threads < 2, |most| most > run.spending().operations_left()) {
         return None;
     }
     let (next, given_up) = (AtomicUsize::new(0), AtomicBool::new(false));
     let done: Mutex<(BTreeMap<usize, T>, u64)> = Mutex::default();
     let lane = || {
         let of_lane = run.lane();
-        let engine = engine::for_lane(&of_lane);
-        let finished = Lane::new(&of_lane, &engine, function).and_then(|mut lane| {
+        let words = if threads < 2 {
+            engine::shared_words()
+        } else {
+            engine::all_words()
+        };
+        let engine = engine::for_lane(&of_lane, words, steps.is_none());
+        let lane = if threads < 2 {
+            Some(Lane::alone(of_lane.clone(), &engine, &recipe, function))
+        } else {
+            Lane::apart(of_lane.clone(), &engine, function)
+        };
+        let finished = lane.and_then(|mut lane| {
             while !given_up.load(Ordering::Relaxed) {
                 let start = next.fetch_add(AT_A_TIME, Ordering::Relaxed);
                 if start >= count {
@@ -148,17 +176,21 @@ pub(super) fn shared_out<T: Send>(
             None => given_up.store(true, Ordering::Relaxed),
         }
     };
-    thread::scope(|scope| {
-        for _ in 0..threads {
-            let stack = limits::stack(run.settings().budget.memory);
-            let builder = thread::Builder::new().name("recipe".to_owned());
-            if builder.stack_size(stack).spawn_scoped(scope, lane).is_err() {
-                given_up.store(true, Ordering::Relaxed);
+    if threads < 2 {
+        lane();
+    } else {
+        thread::scope(|scope| {
+            for _ in 0..threads {
+                let stack = limits::stack(run.settings().budget.memory);
+                let builder = thread::Builder::new().name("recipe".to_owned());
+                if builder.stack_size(stack).spawn_scoped(scope, lane).is_err() {
+                    given_up.store(true, Ordering::Relaxed);
+                }
             }
-        }
-    });
-    let (given, operations) = done.into_inner().unwrap_or_else(PoisonError::into_inner);
-    if given_up.into_inner() || !run.spending().take(operations) {
+        });
+    }
+    let (given, counted) = done.into_inner().unwrap_or_else(PoisonError::into_inner);
+    if given_up.into_inner() || !run.spending().take(most.unwrap_or(counted)) {
         return None;
     }
     Some(given.into_values().collect())

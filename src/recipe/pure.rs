@@ -9,6 +9,8 @@
 
 use rhai::{AST, ASTNode, Expr, FnPtr, ScriptFnMetadata, Stmt};
 
+use super::call::alone;
+
 /// Words that only look at what they are given.
 const PURE: [&str; 24] = [
     "turn",
@@ -37,24 +39,43 @@ const PURE: [&str; 24] = [
     "contains",
 ];
 
-/// Whether a function of this recipe is pure.
-pub(super) fn pure(recipe: &AST, function: &FnPtr) -> bool {
+/// The most steps that one part of a function is counted as: itself, and as a link of a chain.
+const STEPS: u64 = 2;
+
+/// What is known of a pure function.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Pure {
+    /// The most steps that a call can take; none where it has a loop.
+    pub(super) steps: Option<u64>,
+}
+
+/// What is known of a function of this recipe; nothing where it is not pure.
+pub(super) fn pure(recipe: &AST, function: &FnPtr) -> Option<Pure> {
     let mut functions = recipe.iter_functions();
     if functions.any(|own| PURE.contains(&own.name)) {
-        return false;
+        return None;
     }
     let named = |own: &ScriptFnMetadata<'_>| own.name == function.fn_name();
-    let Some(itself) = recipe.iter_functions().find(named) else {
-        return false;
-    };
+    let itself = recipe.iter_functions().find(named)?;
     // What it captured is a parameter like the others; all else is its own.
     let own = |name: &str| !itself.params.contains(&name);
-    let alone = recipe.clone_functions_only_filtered(|_, _, _, name, _| name == itself.name);
-    alone.walk(&mut |path: &[ASTNode<'_>]| match path.last() {
-        Some(ASTNode::Stmt(statement)) => pure_statement(statement, own),
-        Some(ASTNode::Expr(expression)) => pure_expression(expression),
-        _ => false,
-    })
+    let alone = alone(recipe, itself.name);
+    // The call itself is a step, and no part of the function is come by twice without a loop.
+    let mut steps = Some(1);
+    let pure = alone.walk(&mut |path: &[ASTNode<'_>]| {
+        steps = steps.map(|sum: u64| sum + STEPS);
+        match path.last() {
+            Some(ASTNode::Stmt(statement)) => {
+                if matches!(statement, Stmt::While(..) | Stmt::Do(..) | Stmt::For(..)) {
+                    steps = None;
+                }
+                pure_statement(statement, own)
+            }
+            Some(ASTNode::Expr(expression)) => pure_expression(expression),
+            _ => false,
+        }
+    });
+    pure.then_some(Pure { steps })
 }
 
 /// What stands inside it is looked at by itself.
@@ -128,7 +149,7 @@ mod tests {
         let engine = engine::for_run(&run);
         let ast = engine.compile(text).unwrap();
         let function: FnPtr = engine.eval_ast(&ast).unwrap();
-        pure(&ast, &function)
+        pure(&ast, &function).is_some()
     }
 
     #[test]
@@ -139,6 +160,7 @@ mod tests {
             "let a = 1; let t = 2; |cell| if cell.chance(\"a\", 0.2) && !(cell.ring > 3) { t.turn(90).flip() } else { t }",
             "|cell| { let n = 0; for i in 0..3 { n += i; } switch n { 3 => sin(30), _ => [n, #{ a: `${n}` }] } }",
             "|cell| { let x = cell.x; while x > 3 { x -= 1.0; if x < 2 { break; } } return x; }",
+            "fn other(x) { print(x); other(x) } |cell| 1",
         ] {
             assert!(judged(text), "{text}");
         }

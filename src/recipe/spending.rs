@@ -53,10 +53,15 @@ impl Spending {
         Self {
             alarm: Arc::clone(&self.alarm),
             ..Self::new(Budget {
-                operations: self.budget.operations.saturating_sub(self.operations()),
+                operations: self.operations_left(),
                 ..self.budget.clone()
             })
         }
+    }
+
+    /// How many more operations there may be in this run.
+    pub(super) fn operations_left(&self) -> u64 {
+        self.budget.operations.saturating_sub(self.operations())
     }
 
     /// Takes the operations of lanes into account; whether all are within the bound. If not, nothing

@@ -1,6 +1,7 @@
 //! Rules called by several threads: whatever their number, the outcome is the same.
 
 use std::num::NonZeroUsize;
+use std::time::Duration;
 
 use crate::in_memory::recipe;
 use plyloom::draw::{PanelOptions, panel_svg};
@@ -59,22 +60,64 @@ fn a_slip_is_told_as_one_thread_tells_it() {
     }
 }
 
+fn bounded(threads: usize, rest: &str, bound: u64) -> Result<Outcome, Failure> {
+    recipe(&format!("{TILES}{rest}"))
+        .settings(|s| {
+            s.threads = NonZeroUsize::new(threads).unwrap();
+            s.budget.operations = bound;
+        })
+        .run()
+        .0
+}
+
 #[test]
 fn the_bound_on_steps_holds_for_all_threads_together() {
-    let rest = "p.fill(|cell| ways[(cell.column + cell.course) % 3]);";
+    let rest = "p.fill(|cell| { let n = 0; for i in 0..3 { n += cell.column; } ways[n % 3] });";
     let steps = on(1, rest).0.unwrap().operations;
-    let bounded = |threads: usize, bound: u64| {
-        recipe(&format!("{TILES}{rest}"))
+    for threads in [1, 2, 4] {
+        assert!(bounded(threads, rest, steps).is_ok());
+        let failure = bounded(threads, rest, steps - 1).unwrap_err();
+        assert_eq!(failure.code, "recipe::too_many_operations");
+    }
+}
+
+#[test]
+fn without_a_loop_steps_are_counted_one_by_one_only_near_the_bound() {
+    for rest in [
+        "p.fill(|cell| ways[(cell.column + cell.course) % 3]);",
+        "p.fill(|cell| block);",
+        "p.fill(|cell| if cell.number % 3 == 0 { block } else if cell.edge { light } else { block.turn(90) });",
+        "p.fill(|cell| { let a = [cell.x, -cell.y, 3.5]; let b = #{ c: a }; let d = b.c[0]; d += 1.5; if d > a[1] && !cell.edge || cell.ring == 2 { return light; } block.turn(90).flip() });",
+        "p.fill(|cell| switch cell.column % 4 { 0 => block, 1 if cell.edge => light, _ => { let t = `${cell.x} ${cell.y}`; ways[max(t.len(), 3) % 3] } });",
+    ] {
+        let most = on(1, rest).0.unwrap().operations;
+        for threads in [1, 2] {
+            let counted = bounded(threads, rest, most - 1).unwrap().operations;
+            assert!(counted < most, "{rest}");
+            assert_eq!(bounded(threads, rest, counted).unwrap().operations, counted);
+            let failure = bounded(threads, rest, counted - 1).unwrap_err();
+            assert_eq!(failure.code, "recipe::too_many_operations");
+        }
+    }
+}
+
+#[test]
+fn a_rule_without_a_loop_still_ends_when_the_time_is_over() {
+    // No step of its own is counted, and the words that it calls loop by themselves.
+    let long = "[cell.x, cell.y, cell.x].contains(cell.x) && ".repeat(40);
+    let rest =
+        format!("p.size(990, 990); p.fill(|cell| if {long} true {{ block }} else {{ light }});");
+    for threads in [1, 2] {
+        let failure = recipe(&format!("{TILES}{rest}"))
             .settings(|s| {
                 s.threads = NonZeroUsize::new(threads).unwrap();
-                s.budget.operations = bound;
+                s.budget.operations = u64::MAX;
+                s.budget.tiles = 1_000_000;
+                s.budget.time = Duration::from_millis(100);
             })
             .run()
             .0
-    };
-    for threads in [1, 2, 4] {
-        assert!(bounded(threads, steps).is_ok());
-        let failure = bounded(threads, steps - 1).unwrap_err();
-        assert_eq!(failure.code, "recipe::too_many_operations");
+            .unwrap_err();
+        assert_eq!(failure.code, "recipe::too_long");
     }
 }

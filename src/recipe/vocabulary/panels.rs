@@ -132,7 +132,7 @@ fn fill_side_by_side(run: &Run, filling: &mut Filling, function: &FnPtr) -> bool
         let mut picks = Vec::with_capacity(numbers.len());
         for cell in Cell::some(&cells, numbers) {
             let place = cell.place();
-            let given = lane.call(Dynamic::from(cell)).ok()?;
+            let given = lane.call(Dynamic::from(cell))?;
             let tile = tile_or_nothing(&given, place).ok()?;
             picks.push(tile.map(|tile| palette.number(&tile.0)));
         }
