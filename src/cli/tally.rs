@@ -10,7 +10,7 @@ use serde::Serialize;
 
 use super::credit;
 use super::visible::on_one_line;
-use crate::layout::panel::{Panel, PlacedFace, PlacedTile};
+use crate::layout::panel::{Panel, PlacedFace, TileCount};
 use crate::layout::trim::{Trim, TrimShape};
 use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;
@@ -160,13 +160,8 @@ impl Tally {
 impl PanelTally {
     /// Counts a panel whose picture is in the file `picture`.
     pub(super) fn of(panel: &Panel, picture: Option<String>) -> Self {
-        let mut per_face = vec![Count::default(); panel.faces.len()];
-        let mut tiles = Count::default();
-        for tile in &panel.tiles {
-            let index = tile.face as usize;
-            per_face[index].add(tile);
-            tiles.add(tile);
-        }
+        let counts = panel.counts();
+        let per_face: Vec<Count> = counts.iter().copied().map(Count::from).collect();
         Self {
             name: panel.name.clone(),
             picture,
@@ -183,14 +178,14 @@ impl PanelTally {
                     TrimShape::Corners(_) => "corners",
                 }),
             outline_words: panel.trim.as_ref().and_then(Trim::words),
-            net_area_mm2: tidy(panel.net_area()),
+            net_area_mm2: tidy(panel.net_area_of(&counts)),
             joints: Joints {
                 all: panel.joints.all,
                 matched: panel.joints.matched,
                 share: (panel.joints.all > 0)
                     .then(|| tidy(panel.joints.matched as f64 / panel.joints.all as f64)),
             },
-            tiles,
+            tiles: counts.into_iter().sum::<TileCount>().into(),
             kinds: kinds(&panel.faces, &per_face),
         }
     }
@@ -288,16 +283,17 @@ impl Joints {
     }
 }
 
-impl Count {
-    fn add(&mut self, tile: &PlacedTile) {
-        self.all += 1;
-        if tile.whole {
-            self.whole += 1;
-        } else {
-            self.trimmed += 1;
+impl From<TileCount> for Count {
+    fn from(count: TileCount) -> Self {
+        Self {
+            all: count.all(),
+            whole: count.whole,
+            trimmed: count.trimmed,
         }
     }
+}
 
+impl Count {
     fn words(self) -> String {
         if self.trimmed == 0 {
             format!("{}, all whole", self.all)

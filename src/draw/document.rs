@@ -11,16 +11,19 @@ use std::num::NonZeroUsize;
 use rayon::prelude::*;
 
 use super::{
+    blocks::Blocks,
     number::{put, spot},
     tiles::Rings,
 };
 use crate::layout::panel::PlacedTile;
 
-/// Tiles that become text at a time: what comes of them stays in the processor's cache.
-const PORTION: usize = 512;
+/// Tiles that become text at a time.
+const PORTION: usize = 64;
+/// Tiles that become text at a time on one of several threads.
+const SHARE: usize = 512;
 /// From this many tiles on it is worth the start of other threads.
 const WORTHWHILE: usize = 20_000;
-/// Portions that each thread makes between two writings.
+/// Shares that each thread makes between two writings.
 const AHEAD: usize = 4;
 
 /// A document: text, and tiles that are still to be written out as text.
@@ -176,23 +179,21 @@ impl<'a> Document<'a> {
     /// # Errors
     /// What the writer objects to.
     pub fn write(&self, out: &mut (impl Write + Send), threads: NonZeroUsize) -> io::Result<()> {
+        let mut out = Blocks::new(out);
         for part in &self.parts {
             match part {
-                Part::Text(text) => out.write_all(text.as_bytes())?,
+                Part::Text(text) => out.add(|out| out.extend_from_slice(text.as_bytes()))?,
                 Part::Tiles(tiles, each) if threads.get() > 1 && tiles.len() >= WORTHWHILE => {
-                    write_side_by_side(out, tiles, each, threads.get())?;
+                    write_side_by_side(&mut out, tiles, each, threads.get())?;
                 }
                 Part::Tiles(tiles, each) => {
-                    let mut text = Vec::new();
                     for portion in tiles.chunks(PORTION) {
-                        text.clear();
-                        each.put_all(&mut text, portion);
-                        out.write_all(&text)?;
+                        out.add(|out| each.put_all(out, portion))?;
                     }
                 }
             }
         }
-        Ok(())
+        out.finish()
     }
 }
 
@@ -206,7 +207,7 @@ impl From<String> for Document<'_> {
 
 /// Writes tiles while other threads make the text of those that follow.
 fn write_side_by_side(
-    out: &mut (impl Write + Send),
+    out: &mut Blocks<'_, impl Write + Send>,
     tiles: &[PlacedTile],
     each: &Each,
     threads: usize,
@@ -214,19 +215,22 @@ fn write_side_by_side(
     let made = |texts: &mut [Vec<u8>], tiles: &[PlacedTile]| {
         texts
             .par_iter_mut()
-            .zip(tiles.par_chunks(PORTION))
+            .zip(tiles.par_chunks(SHARE))
             .for_each(|(text, portion)| each.put_all(text, portion));
     };
     let mut ready = vec![Vec::new(); threads * AHEAD];
     let mut next = ready.clone();
-    let mut batches = tiles.chunks(ready.len() * PORTION);
+    let mut batches = tiles.chunks(ready.len() * SHARE);
     if let Some(batch) = batches.next() {
         made(&mut ready, batch);
     }
     loop {
         let batch = batches.next();
         let (written, ()) = rayon::join(
-            || ready.iter().try_for_each(|text| out.write_all(text)),
+            || {
+                let mut texts = ready.iter();
+                texts.try_for_each(|text| out.add(|out| out.extend_from_slice(text)))
+            },
             || made(&mut next, batch.unwrap_or_default()),
         );
         written?;
@@ -274,8 +278,8 @@ mod tests {
                 Each::Outlines(vec![rings.clone(), rings.clone()]),
             ]
         };
-        // Around portions and batches, with a rest and without.
-        for count in [0, 1, 512, 513, 20_000, 3 * 16 * 512 * 2, 51_234] {
+        // Around portions, shares and batches, with a rest and without.
+        for count in [0, 1, 64, 65, 20_000, 49_152, 51_234] {
             let tiles = tiles(count);
             let mut document = Document::from("<svg>\n".to_owned());
             for each in forms() {

@@ -6,11 +6,12 @@ use super::{
     ink::{Anchor, group, text},
     number::{count, inches, percent, rounded},
     page::{INK, Page, SOFT},
+    wood::Wood,
 };
 use crate::{
     geom::length::INCH,
     layout::{
-        panel::Panel,
+        panel::{Panel, TileCount},
         trim::{Trim, TrimShape},
     },
 };
@@ -25,10 +26,15 @@ struct Fact {
     more: String,
 }
 
-/// The row with its top at `top`; `net_area` in mm^2.
-pub(crate) fn facts(page: &Page, top: f64, panel: &Panel, net_area: f64) -> Group {
+/// The row with its top at `top`.
+pub(crate) fn facts(page: &Page, top: f64, panel: &Panel, wood: &Wood<'_>) -> Group {
     let em = page.em;
-    let all = [size(panel), area(net_area), tiles(panel), joints(panel)];
+    let all = [
+        size(panel),
+        area(wood.net_area),
+        tiles(wood.counts.iter().copied().sum()),
+        joints(panel),
+    ];
     let step = page.content / all.len() as f64;
     let step = step.min(16.0 * em);
     let mut row = group();
@@ -94,16 +100,14 @@ fn area(net: f64) -> Fact {
     Fact { name, value, more }
 }
 
-fn tiles(panel: &Panel) -> Fact {
-    let whole = panel.tiles.iter().filter(|t| t.whole).count() as u64;
-    let all = panel.tiles.len() as u64;
+fn tiles(all: TileCount) -> Fact {
     Fact {
         name: "Tiles",
-        value: count(all),
-        more: if whole == all {
+        value: count(all.all()),
+        more: if all.trimmed == 0 {
             "all whole".to_owned()
         } else {
-            format!("{} whole, {} trimmed", count(whole), count(all - whole))
+            format!("{} whole, {} trimmed", count(all.whole), count(all.trimmed))
         },
     }
 }

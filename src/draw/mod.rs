@@ -8,6 +8,7 @@
 //! `tally`) is small: it is built as a tree of elements, which escapes whatever text it is given.
 
 mod about;
+mod blocks;
 mod contact_page;
 mod contact_sheet;
 mod dimension;

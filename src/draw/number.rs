@@ -28,52 +28,6 @@ pub(crate) fn spot(p: Point) -> Spot {
     (snapped(p.x), snapped(p.y))
 }
 
-/// Characters at the front of sixteen bytes, the first in the lowest byte: put together in registers,
-/// as a drawing has millions of numbers.
-#[derive(Debug, Clone, Copy, Default)]
-struct Packed {
-    bytes: u128,
-    length: usize,
-}
-
-impl Packed {
-    /// Adds the first characters of some, the others being 0.
-    fn put(&mut self, bytes: u32, length: usize) {
-        self.bytes |= u128::from(bytes) << (8 * self.length);
-        self.length += length;
-    }
-
-    /// Adds a number below a thousand, without zeros before it.
-    fn put_whole(&mut self, number: usize) {
-        let zeros = usize::from(number < 100) + usize::from(number < 10);
-        self.put(DIGITS[number].0 >> (8 * zeros), 3 - zeros);
-    }
-
-    /// A length in micrometres as a decimal in mm; none where it does not fit.
-    fn decimal(micrometres: i64) -> Option<Self> {
-        let all = micrometres.unsigned_abs();
-        let (whole, rest) = (all / 1000, below_thousand(all));
-        let mut text = Self::default();
-        if micrometres < 0 {
-            text.put(u32::from(b'-'), 1);
-        }
-        if whole < 1000 {
-            text.put_whole(below_thousand(whole));
-        } else if whole < 1_000_000 {
-            text.put_whole(below_thousand(whole / 1000));
-            text.put(DIGITS[below_thousand(whole)].0, 3);
-        } else {
-            return None;
-        }
-        if rest > 0 {
-            let (digits, significant) = DIGITS[rest];
-            text.put(u32::from(b'.'), 1);
-            text.put(digits & (u32::MAX >> (8 * (4 - significant))), significant);
-        }
-        Some(text)
-    }
-}
-
 #[allow(clippy::cast_possible_truncation, reason = "below a thousand")]
 fn below_thousand(value: u64) -> usize {
     (value % 1000) as usize
@@ -102,17 +56,45 @@ const fn digits() -> [(u32, usize); 1000] {
     table
 }
 
-/// Adds a length in micrometres as a decimal in mm, as bytes: `12`, `0.5`, `-3.125`.
+/// The digits of a number below a thousand without zeros before it, the first in the lowest byte, and
+/// how many there are.
+fn leading(number: usize) -> (u64, usize) {
+    let zeros = usize::from(number < 100) + usize::from(number < 10);
+    (u64::from(DIGITS[number].0) >> (8 * zeros), 3 - zeros)
+}
+
+/// Adds a length in micrometres as a decimal in mm, as bytes: `12`, `0.5`, `-3.125`. Put together in
+/// registers, as a drawing has millions of numbers.
 pub(crate) fn put(out: &mut Vec<u8>, micrometres: i64) {
-    let Some(text) = Packed::decimal(micrometres) else {
+    let all = micrometres.unsigned_abs();
+    let whole = all / 1000;
+    let (digits, length) = if whole < 1000 {
+        leading(below_thousand(whole))
+    } else if whole < 1_000_000 {
+        let (first, length) = leading(below_thousand(whole / 1000));
+        let next = u64::from(DIGITS[below_thousand(whole)].0);
+        (first | next << (8 * length), length + 3)
+    } else {
         let mut text = String::new();
         push(&mut text, micrometres);
-        out.extend_from_slice(text.as_bytes());
-        return;
+        return out.extend_from_slice(text.as_bytes());
     };
-    // All sixteen bytes are one store; how many count is settled after.
-    let end = out.len() + text.length;
-    out.extend_from_slice(&text.bytes.to_le_bytes());
+    let sign = usize::from(micrometres < 0);
+    let text = (digits << (8 * sign)) | (u64::from(b'-') * sign as u64);
+    put_first(out, text.to_le_bytes(), length + sign);
+    let (digits, significant) = DIGITS[below_thousand(all)];
+    let text = (digits << 8) | u32::from(b'.');
+    put_first(
+        out,
+        text.to_le_bytes(),
+        significant + usize::from(significant > 0),
+    );
+}
+
+/// Adds the first of some bytes: all of them are one store, and how many count is settled after.
+fn put_first<const N: usize>(out: &mut Vec<u8>, bytes: [u8; N], count: usize) {
+    let end = out.len() + count;
+    out.extend_from_slice(&bytes);
     out.truncate(end);
 }
 

@@ -107,7 +107,7 @@ pub fn preview_document<'a>(panel: &'a Panel, options: &PreviewOptions) -> Docum
         head,
         dimension::dimensions(&page, panel_top),
         scale_bar::scale_bar(&page, bars_top),
-        facts::facts(&page, facts_top, panel, wood.net_area),
+        facts::facts(&page, facts_top, panel, &wood),
         cards,
     ] {
         out.extend([part.to_string().as_str(), "\n"]);

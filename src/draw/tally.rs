@@ -13,7 +13,7 @@ use super::{
     words,
 };
 use crate::{
-    layout::panel::{Panel, PlacedFace},
+    layout::panel::{Panel, PlacedFace, TileCount},
     stock::{Colour, Pose},
 };
 
@@ -37,17 +37,10 @@ pub(crate) struct Source<'a> {
     pub(crate) ids: &'a str,
 }
 
-/// How many tiles there are of a kind in a pose.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-struct Counted {
-    whole: u64,
-    trimmed: u64,
-}
-
 /// The tally's cards, from `top` down; and where it ends.
 pub(crate) fn tally(page: &Page, top: f64, panel: &Panel, source: &Source<'_>) -> (Group, f64) {
     let em = page.em;
-    let counts = counted(panel);
+    let counts = &source.wood.counts;
     // Whole columns, spread over the width.
     let columns = columns(page.content / em);
     let step = page.content / columns as f64;
@@ -136,7 +129,7 @@ fn card(
     (em, width): (f64, f64),
     (x, y): (f64, f64),
     panel: &Panel,
-    (i, counted): (usize, Counted),
+    (i, counted): (usize, TileCount),
     scale: f64,
     source: &Source<'_>,
 ) -> Group {
@@ -194,19 +187,6 @@ fn card(
         ))
 }
 
-fn counted(panel: &Panel) -> Vec<Counted> {
-    let mut counts = vec![Counted::default(); panel.faces.len()];
-    for tile in &panel.tiles {
-        let c = &mut counts[tile.face as usize];
-        if tile.whole {
-            c.whole += 1;
-        } else {
-            c.trimmed += 1;
-        }
-    }
-    counts
-}
-
 /// How a tile stands, in words.
 fn posed(pose: Pose) -> String {
     let turn = rounded(pose.turn, 1);
@@ -219,8 +199,8 @@ fn posed(pose: Pose) -> String {
 }
 
 /// How many, and how many of them are cut at the rim.
-fn amount(c: Counted) -> (String, String) {
-    let total = count(c.whole + c.trimmed);
+fn amount(c: TileCount) -> (String, String) {
+    let total = count(c.all());
     let parts = match (c.whole, c.trimmed) {
         (_, 0) => "whole".to_owned(),
         (0, _) => "trimmed".to_owned(),

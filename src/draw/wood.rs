@@ -13,7 +13,10 @@ use super::{
 };
 use crate::{
     geom::{Polygon, TOLERANCE, outline::outline},
-    layout::{panel::Panel, trim::Trim},
+    layout::{
+        panel::{Panel, TileCount},
+        trim::Trim,
+    },
 };
 
 /// Up to this many tiles, joints are underlaid by tiles with wider layers: beyond, a joint is a
@@ -29,6 +32,8 @@ pub(crate) struct Wood<'a> {
     panel: &'a Panel,
     /// One for each of the panel's faces.
     pub(crate) art: Vec<TileArt>,
+    /// How many tiles show each face.
+    pub(crate) counts: Vec<TileCount>,
     /// Area of all tiles after trimming, in mm^2.
     pub(crate) net_area: f64,
     base: String,
@@ -49,14 +54,12 @@ impl<'a> Wood<'a> {
     /// Looks at a panel.
     pub(crate) fn of(panel: &'a Panel) -> Self {
         let art: Vec<TileArt> = panel.faces.iter().map(|f| TileArt::of(&f.face)).collect();
-        let mut counts = vec![0_u64; art.len()];
-        for tile in &panel.tiles {
-            counts[tile.face as usize] += 1;
-        }
-        let net_area = panel.net_area();
-        let weighted = panel.faces.iter().zip(&counts).flat_map(|(f, &n)| {
+        let counts = panel.counts();
+        let net_area = panel.net_area_of(&counts);
+        let weighted = panel.faces.iter().zip(&counts).flat_map(|(f, count)| {
             let all = areas(&f.face);
-            all.into_iter().map(move |(c, area)| (c, area * n as f64))
+            let all = all.into_iter();
+            all.map(|(c, area)| (c, area * count.all() as f64))
         });
         let base = mean(weighted).to_string();
         let bounds = panel.bounds;
@@ -72,6 +75,7 @@ impl<'a> Wood<'a> {
         Self {
             panel,
             art,
+            counts,
             net_area,
             base,
             shape,

@@ -32,21 +32,15 @@ impl Cells {
     pub fn new(lattice: Arc<Lattice>, extent: &Extent, limit: usize) -> Result<Self, LayoutError> {
         let covering = extent.cover(&lattice, limit.min(MOST_CELLS))?;
         let list = covering.cells;
-        let columns = list.iter().map(|c| c.column);
-        let courses = list.iter().map(|c| c.course);
-        let first = Cell {
-            column: columns.clone().min().unwrap_or(0),
-            course: courses.clone().min().unwrap_or(0),
-        };
-        let last = Cell {
-            column: columns.max().unwrap_or(0),
-            course: courses.max().unwrap_or(0),
-        };
-        if list.is_empty() {
+        let (Some(first), Some(last)) = (list.first(), list.last()) else {
             return Err(LayoutError::NoTile { trimmed: true });
-        }
+        };
+        let index = Index::of(&list);
+        let (left, right) = index.columns();
+        let at = |column, course| Cell { column, course };
+        let (first, last) = (at(left, first.course), at(right, last.course));
         Ok(Self {
-            index: Index::of(&list),
+            index,
             lattice,
             list,
             origin: covering.origin,
@@ -99,6 +93,11 @@ impl Cells {
     #[must_use]
     pub fn number(&self, cell: Cell) -> Option<usize> {
         self.index.number(cell)
+    }
+
+    /// The numbers of the cells in a course; no cell where the panel has no such course.
+    pub(super) fn course(&self, course: i32) -> Course<'_> {
+        self.index.course(course)
     }
 
     /// Where the centre of a cell lies on the panel, in mm.
@@ -257,14 +256,44 @@ impl Index {
         index
     }
 
+    /// The leftmost and the rightmost column.
+    fn columns(&self) -> (i32, i32) {
+        let spans = || self.spans.iter().filter(|span| span.columns > 0);
+        let ends = spans().map(|span| span.first_column.saturating_add_unsigned(span.columns - 1));
+        (
+            spans().map(|span| span.first_column).min().unwrap_or(0),
+            ends.max().unwrap_or(0),
+        )
+    }
+
     fn number(&self, cell: Cell) -> Option<usize> {
-        let course = usize::try_from(i64::from(cell.course) - i64::from(self.first_course)).ok()?;
-        let span = self.spans.get(course)?;
-        let column = u32::try_from(i64::from(cell.column) - i64::from(span.first_column)).ok()?;
-        if column >= span.columns {
-            return None;
+        self.course(cell.course).number(cell.column)
+    }
+
+    fn course(&self, course: i32) -> Course<'_> {
+        let at = usize::try_from(i64::from(course) - i64::from(self.first_course)).ok();
+        match at.and_then(|at| self.spans.get(at)) {
+            Some(span) => Course {
+                first_column: span.first_column,
+                numbers: &self.numbers[span.start..][..span.columns as usize],
+            },
+            None => Course::default(),
         }
-        match self.numbers[span.start + column as usize] {
+    }
+}
+
+/// The numbers of the cells in a course.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Course<'a> {
+    first_column: i32,
+    numbers: &'a [u32],
+}
+
+impl Course<'_> {
+    /// The number of the cell in some column; none where there is no such cell.
+    pub(super) fn number(&self, column: i32) -> Option<usize> {
+        let at = usize::try_from(i64::from(column) - i64::from(self.first_column)).ok()?;
+        match *self.numbers.get(at)? {
             NO_CELL => None,
             number => Some(number as usize),
         }

@@ -178,9 +178,10 @@ fn counted(
     }
     let (columns, courses) = (signed(columns), signed(courses));
     let bounds = lattice.bounds(columns, courses);
-    let cells = (0..courses)
-        .flat_map(|course| (0..columns).map(move |column| Cell { column, course }))
-        .collect();
+    let mut cells = Vec::with_capacity(usize::try_from(asked).unwrap_or(0));
+    for course in 0..courses {
+        cells.extend((0..columns).map(|column| Cell { column, course }));
+    }
     Ok(Covering {
         cells,
         origin: -bounds.min,

@@ -6,6 +6,7 @@ use rayon::prelude::*;
 
 use super::{
     Cells,
+    cells::Course,
     edges::Shared,
     faces::Faces,
     lattice::Neighbour,
@@ -53,13 +54,21 @@ fn count_some(
     numbers: Range<usize>,
 ) -> JointCount {
     let lattice = cells.lattice();
-    // Each joint is seen from both sides; the side that comes first in reading order counts it.
-    let after = |n: &&Neighbour| (n.courses, n.columns) > (0, 0);
-    let later: Vec<Vec<&Neighbour>> = lattice
+    // Each joint is seen from both sides; the side that comes first in reading order counts it. With
+    // each neighbour stands how many courses down it lies.
+    let after = |n: &Neighbour| (n.courses, n.columns) > (0, 0);
+    let later: Vec<Vec<(usize, &Neighbour)>> = lattice
         .classes()
         .iter()
-        .map(|class| class.neighbours.iter().filter(after).collect())
+        .map(|class| {
+            let after = class.neighbours.iter().filter(|n| after(n));
+            after
+                .map(|n| (usize::try_from(n.courses).unwrap_or(0), n))
+                .collect()
+        })
         .collect();
+    let deepest = later.iter().flatten().map(|(_, n)| n.courses).max();
+    let deepest = deepest.unwrap_or(0);
     let agree = |mine: Seat, theirs: Seat, n: &Neighbour, piece: Shared| {
         let edge = |seat: Seat, edge: usize| {
             let sides = faces.face(seat.face).outline().corners().len();
@@ -69,29 +78,36 @@ fn count_some(
     };
     let mut known = Agreed::new(seats.len(), later.iter().map(Vec::len).max().unwrap_or(0));
     let mut sum = JointCount::default();
-    for number in numbers {
-        let tile = &tiles[number];
-        let mine = seats[seated[number] as usize];
-        for (side, n) in later[mine.class].iter().enumerate() {
-            let Some(other) = cells.beside(tile.cell, n.columns, n.courses) else {
-                continue;
-            };
-            let theirs = seats[seated[other] as usize];
-            let matched = match cells.trim() {
-                Some(trim) if !(tile.whole && tiles[other].whole) => {
-                    let outline = &lattice.classes()[mine.class].shape.outline;
-                    let (a, b) = outline.edge(n.edge);
-                    match n.piece.within((a + tile.at, b + tile.at), trim) {
-                        Some(piece) => agree(mine, theirs, n, piece),
-                        None => continue,
+    let mut number = numbers.start;
+    for course in tiles[numbers].chunk_by(|a, b| a.cell.course == b.cell.course) {
+        let below: Vec<Course<'_>> = (0..=deepest)
+            .map(|down| cells.course(course[0].cell.course.saturating_add(down)))
+            .collect();
+        for tile in course {
+            let mine = seats[seated[number] as usize];
+            for (side, &(down, n)) in later[mine.class].iter().enumerate() {
+                let column = tile.cell.column.checked_add(n.columns);
+                let Some(other) = column.and_then(|column| below[down].number(column)) else {
+                    continue;
+                };
+                let theirs = seats[seated[other] as usize];
+                let matched = match cells.trim() {
+                    Some(trim) if !(tile.whole && tiles[other].whole) => {
+                        let outline = &lattice.classes()[mine.class].shape.outline;
+                        let (a, b) = outline.edge(n.edge);
+                        match n.piece.within((a + tile.at, b + tile.at), trim) {
+                            Some(piece) => agree(mine, theirs, n, piece),
+                            None => continue,
+                        }
                     }
-                }
-                _ => known.or_find(seated[number], side, seated[other], || {
-                    agree(mine, theirs, n, n.piece)
-                }),
-            };
-            sum.all += 1;
-            sum.matched += u64::from(matched);
+                    _ => known.or_find(seated[number], side, seated[other], || {
+                        agree(mine, theirs, n, n.piece)
+                    }),
+                };
+                sum.all += 1;
+                sum.matched += u64::from(matched);
+            }
+            number += 1;
         }
     }
     sum

@@ -45,6 +45,32 @@ pub struct PlacedTile {
     pub whole: bool,
 }
 
+/// How many tiles there are, and what the trim does to them.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct TileCount {
+    /// Those that stay whole.
+    pub whole: u64,
+    /// Those that the trim cuts.
+    pub trimmed: u64,
+}
+
+impl TileCount {
+    /// Whole and trimmed ones.
+    #[must_use]
+    pub fn all(self) -> u64 {
+        self.whole + self.trimmed
+    }
+}
+
+impl std::iter::Sum for TileCount {
+    fn sum<I: Iterator<Item = Self>>(counts: I) -> Self {
+        counts.fold(Self::default(), |sum, count| Self {
+            whole: sum.whole + count.whole,
+            trimmed: sum.trimmed + count.trimmed,
+        })
+    }
+}
+
 /// How many joints there are between neighbours, and through how many of them lines run on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct JointCount {
@@ -90,19 +116,36 @@ impl Panel {
         Some(trim.shifted(-tile.at))
     }
 
+    /// How many tiles show each face, by number.
+    #[must_use]
+    pub fn counts(&self) -> Vec<TileCount> {
+        let mut counts = vec![TileCount::default(); self.faces.len()];
+        for tile in &self.tiles {
+            let count = &mut counts[tile.face as usize];
+            count.whole += u64::from(tile.whole);
+            count.trimmed += u64::from(!tile.whole);
+        }
+        counts
+    }
+
     /// The area of all its tiles that the trim leaves, in mm^2.
     #[must_use]
     pub fn net_area(&self) -> f64 {
-        let faces = self.faces.iter();
-        let whole: Vec<f64> = faces.map(|f| f.face.outline().area()).collect();
-        let left = |tile: &PlacedTile| {
-            if tile.whole {
-                whole[tile.face as usize]
-            } else {
-                self.area_left(tile)
-            }
-        };
-        self.tiles.iter().map(left).sum()
+        self.net_area_of(&self.counts())
+    }
+
+    /// [`Panel::net_area`] where [`Panel::counts`] are known already.
+    #[must_use]
+    pub fn net_area_of(&self, counts: &[TileCount]) -> f64 {
+        let faces = self.faces.iter().zip(counts);
+        let whole: f64 = faces
+            .map(|(f, count)| f.face.outline().area() * count.whole as f64)
+            .sum();
+        if counts.iter().all(|count| count.trimmed == 0) {
+            return whole;
+        }
+        let trimmed = self.tiles.iter().filter(|tile| !tile.whole);
+        whole + trimmed.map(|tile| self.area_left(tile)).sum::<f64>()
     }
 
     /// The area of one of its tiles that the trim leaves, in mm^2.

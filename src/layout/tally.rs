@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::panel::{JointCount, Panel};
+use super::panel::{JointCount, Panel, TileCount};
 use crate::{
     geom::{Rect, TOLERANCE},
     stock::{Pose, TileKind},
@@ -56,29 +56,20 @@ impl Tally {
     /// Counts a panel.
     #[must_use]
     pub fn of(panel: &Panel) -> Self {
-        let mut counts = vec![(0_u64, 0_u64); panel.faces.len()];
-        let mut offcut_area = 0.0;
-        for tile in &panel.tiles {
-            let count = &mut counts[tile.face as usize];
-            if tile.whole {
-                count.0 += 1;
-                continue;
-            }
-            count.1 += 1;
-            let outline = panel.faces[tile.face as usize].face.outline();
-            offcut_area += outline.area() - panel.area_left(tile);
-        }
+        let counts = panel.counts();
+        let net_area = panel.net_area_of(&counts);
         let gross: f64 = (panel.faces.iter().zip(&counts))
-            .map(|(f, &(whole, trimmed))| f.face.outline().area() * (whole + trimmed) as f64)
+            .map(|(f, count)| f.face.outline().area() * count.all() as f64)
             .sum();
+        let all: TileCount = counts.iter().copied().sum();
         Self {
             rows: rows(panel, &counts),
-            whole: counts.iter().map(|c| c.0).sum(),
-            trimmed: counts.iter().map(|c| c.1).sum(),
+            whole: all.whole,
+            trimmed: all.trimmed,
             width: panel.bounds.width(),
             height: panel.bounds.height(),
-            net_area: gross - offcut_area,
-            offcut_area,
+            net_area,
+            offcut_area: gross - net_area,
             joints: panel.joints,
         }
     }
@@ -96,7 +87,7 @@ impl Tally {
     }
 }
 
-fn rows(panel: &Panel, counts: &[(u64, u64)]) -> Vec<Row> {
+fn rows(panel: &Panel, counts: &[TileCount]) -> Vec<Row> {
     let mut kinds: Vec<&Arc<TileKind>> = Vec::new();
     let mut order: Vec<(usize, usize)> = Vec::new();
     for (face, placed) in panel.faces.iter().enumerate() {
@@ -126,8 +117,8 @@ fn rows(panel: &Panel, counts: &[(u64, u64)]) -> Vec<Row> {
         rows.push(Row {
             kind: mine.kind.name().to_owned(),
             pose: mine.pose,
-            whole: counts[face].0,
-            trimmed: counts[face].1,
+            whole: counts[face].whole,
+            trimmed: counts[face].trimmed,
             looks_like,
         });
     }

@@ -63,7 +63,7 @@ fn a_slip_is_told_as_one_thread_tells_it() {
 fn bounded(threads: usize, rest: &str, bound: u64) -> Result<Outcome, Failure> {
     recipe(&format!("{TILES}{rest}"))
         .settings(|s| {
-            s.threads = NonZeroUsize::new(threads).unwrap();
+            s.threads = NonZeroUsize::new(threads).expect("some threads");
             s.budget.operations = bound;
         })
         .run()
@@ -110,7 +110,7 @@ fn a_rule_without_a_loop_still_ends_when_the_time_is_over() {
     for threads in [1, 2] {
         let failure = recipe(&format!("{TILES}{rest}"))
             .settings(|s| {
-                s.threads = NonZeroUsize::new(threads).unwrap();
+                s.threads = NonZeroUsize::new(threads).expect("some threads");
                 s.budget.operations = u64::MAX;
                 s.budget.tiles = 1_000_000;
                 s.budget.time = Duration::from_millis(100);
