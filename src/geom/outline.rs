@@ -31,7 +31,7 @@ pub struct Outline {
 pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
     let (corners, numbers) = Corners::gather(polygons, tolerance);
     let mut pieces = Pieces::new(corners.points.len());
-    let mut open = open_edges(&numbers, corners.points.len()).into_iter();
+    let mut open = open_edges(polygons, &numbers, corners.points.len()).into_iter();
     for (owner, polygon) in polygons.iter().enumerate() {
         for (a, b) in polygon.edges() {
             if open.next() != Some(true) {
@@ -49,23 +49,35 @@ pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
     chain(&corners, pieces, tolerance)
 }
 
-/// For each edge of each polygon, given the numbers of their corners: whether no other edge runs
+/// No place in a list.
+const NONE: usize = usize::MAX;
+
+/// For each edge of each polygon, given the numbers of all their corners: whether no other edge runs
 /// through the whole of it in the opposite direction. Most edges of a panel end here, without a look
 /// at the corners around them.
-fn open_edges(polygons: &[Vec<usize>], corners: usize) -> Vec<bool> {
-    let mut open = Vec::new();
-    let mut edges = Pieces::new(corners);
+fn open_edges(polygons: &[Polygon], numbers: &[usize], corners: usize) -> Vec<bool> {
+    let mut open = vec![true; numbers.len()];
+    // The edges that leave each corner, the latest first: where each ends, and which was the one before.
+    let mut latest = vec![NONE; corners];
+    let mut edges: Vec<(usize, usize)> = Vec::with_capacity(numbers.len());
+    let mut rest = numbers;
     for polygon in polygons {
-        let next = polygon.iter().cycle().skip(1);
-        for (&u, &v) in polygon.iter().zip(next) {
-            let number = open.len();
-            let opposite = edges.take(v, u);
-            if let Some(opposite) = opposite {
-                open[opposite] = false;
-            } else {
-                edges.leaving[u].push((v, number));
+        let own = rest
+            .split_off(..polygon.corners().len())
+            .unwrap_or_default();
+        let next = own.iter().cycle().skip(1);
+        for (&u, &v) in own.iter().zip(next) {
+            let number = edges.len();
+            let mut opposite = latest[v];
+            while opposite != NONE && !(open[opposite] && edges[opposite].0 == u) {
+                opposite = edges[opposite].1;
             }
-            open.push(opposite.is_none());
+            edges.push((v, latest[u]));
+            latest[u] = number;
+            if opposite != NONE {
+                open[opposite] = false;
+                open[number] = false;
+            }
         }
     }
     open
@@ -172,13 +184,15 @@ struct Corners {
     side: f64,
     /// Columns and rows of it.
     size: (usize, usize),
-    /// The corners in each square, column by column.
-    squares: Vec<Vec<usize>>,
+    /// The latest corner in each square, column by column.
+    latest: Vec<usize>,
+    /// For each corner the one before in its square.
+    before: Vec<usize>,
 }
 
 impl Corners {
-    /// The corners of polygons, and for each polygon the numbers of its own.
-    fn gather(polygons: &[Polygon], tolerance: f64) -> (Self, Vec<Vec<usize>>) {
+    /// The corners of polygons, and the number of each one, polygon by polygon.
+    fn gather(polygons: &[Polygon], tolerance: f64) -> (Self, Vec<usize>) {
         let all = || polygons.iter().flat_map(|p| p.corners().iter().copied());
         let count = all().count().max(1);
         let bounds = Rect::around(all()).unwrap_or(Rect::sized(0.0, 0.0));
@@ -194,16 +208,13 @@ impl Corners {
             origin: bounds.min,
             side,
             size: (usize::MAX, usize::MAX),
-            squares: Vec::new(),
+            latest: Vec::new(),
+            before: Vec::new(),
         };
         let (columns, rows) = corners.square(bounds.max);
         corners.size = (columns + 1, rows + 1);
-        corners.squares = vec![Vec::new(); corners.size.0 * corners.size.1];
-        let numbers = polygons.iter().map(|polygon| {
-            let own = polygon.corners().iter();
-            own.map(|&p| corners.number(p)).collect()
-        });
-        let numbers = numbers.collect();
+        corners.latest = vec![NONE; corners.size.0 * corners.size.1];
+        let numbers = all().map(|p| corners.number(p)).collect();
         (corners, numbers)
     }
 
@@ -211,9 +222,11 @@ impl Corners {
     fn number(&mut self, p: Point) -> usize {
         self.find(p).unwrap_or_else(|| {
             let (column, row) = self.square(p);
-            self.squares[column * self.size.1 + row].push(self.points.len());
+            let latest = &mut self.latest[column * self.size.1 + row];
+            self.before.push(*latest);
+            *latest = self.points.len();
             self.points.push(p);
-            self.points.len() - 1
+            *latest
         })
     }
 
@@ -235,21 +248,31 @@ impl Corners {
         let margin = Point::new(self.tolerance, self.tolerance);
         let (a, b) = (self.square(low - margin), self.square(high + margin));
         (a.0..=b.0).flat_map(move |column| {
-            self.squares[column * self.size.1..][a.1..=b.1]
-                .iter()
-                .flatten()
-                .copied()
+            let squares = &self.latest[column * self.size.1..][a.1..=b.1];
+            squares.iter().flat_map(move |&latest| {
+                let known = |number: usize| (number != NONE).then_some(number);
+                std::iter::successors(known(latest), move |&number| known(self.before[number]))
+            })
         })
     }
 
+    /// The nearest corner within the tolerance; of several that are equally near, the first.
     fn find(&self, p: Point) -> Option<usize> {
-        self.near(p, p)
-            .filter(|&i| self.points[i].distance(p) <= self.tolerance)
-            .min_by(|&i, &j| {
-                self.points[i]
-                    .distance(p)
-                    .total_cmp(&self.points[j].distance(p))
-            })
+        let mut nearest: Option<(f64, usize)> = None;
+        for i in self.near(p, p) {
+            let way = self.points[i] - p;
+            // Most are far off already in one direction.
+            if way.x.abs() > self.tolerance || way.y.abs() > self.tolerance {
+                continue;
+            }
+            let distance = way.length();
+            if distance <= self.tolerance
+                && nearest.is_none_or(|(least, j)| (distance, i) < (least, j))
+            {
+                nearest = Some((distance, i));
+            }
+        }
+        nearest.map(|(_, i)| i)
     }
 
     /// The corners on the way from `a` to `b`, both ends included, in order.
