@@ -230,18 +230,26 @@ pub(crate) fn flat() -> Vec<Row> {
 
 /// With and without bounds.
 pub(crate) fn bounds() -> Vec<Row> {
-    let work = Work::new(Choice::Rule, HUNDRED_THOUSAND, 1);
-    let on = || timed(|| black_box(work.evaluated())).0;
-    let off = || {
-        let free = || evaluate_unbounded(&work.source, &work.settings, host());
-        timed(|| black_box(free().expect("the recipe is sound"))).0
-    };
-    vec![Row::times(
-        "10^5 tiles by a rule, bounds on",
-        "bounds off",
-        pair(21, on, off),
-        Goal::AtMost(1.1),
-    )]
+    [
+        (Choice::Rule, "a rule"),
+        (Choice::Loop, "a rule with a loop"),
+    ]
+    .into_iter()
+    .map(|(choice, word)| {
+        let work = Work::new(choice, HUNDRED_THOUSAND, 1);
+        let on = || timed(|| black_box(work.evaluated())).0;
+        let off = || {
+            let free = || evaluate_unbounded(&work.source, &work.settings, host());
+            timed(|| black_box(free().expect("the recipe is sound"))).0
+        };
+        Row::times(
+            format!("10^5 tiles by {word}, bounds on"),
+            "bounds off",
+            pair(21, on, off),
+            Goal::AtMost(1.1),
+        )
+    })
+    .collect()
 }
 
 /// A hundred times as many tiles.

@@ -65,8 +65,8 @@ fn open_edges(polygons: &[Polygon], numbers: &[usize], corners: usize) -> Vec<bo
         let own = rest
             .split_off(..polygon.corners().len())
             .unwrap_or_default();
-        let next = own.iter().cycle().skip(1);
-        for (&u, &v) in own.iter().zip(next) {
+        for (i, &u) in own.iter().enumerate() {
+            let v = *own.get(i + 1).unwrap_or(&own[0]);
             let number = edges.len();
             let mut opposite = latest[v];
             while opposite != NONE && !(open[opposite] && edges[opposite].0 == u) {
@@ -244,34 +244,30 @@ impl Corners {
         )
     }
 
-    fn near(&self, low: Point, high: Point) -> impl Iterator<Item = usize> + '_ {
+    /// Shows all corners near a rectangle, with some further off.
+    fn near(&self, low: Point, high: Point, mut show: impl FnMut(usize, Point)) {
         let margin = Point::new(self.tolerance, self.tolerance);
         let (a, b) = (self.square(low - margin), self.square(high + margin));
-        (a.0..=b.0).flat_map(move |column| {
-            let squares = &self.latest[column * self.size.1..][a.1..=b.1];
-            squares.iter().flat_map(move |&latest| {
-                let known = |number: usize| (number != NONE).then_some(number);
-                std::iter::successors(known(latest), move |&number| known(self.before[number]))
-            })
-        })
+        for column in a.0..=b.0 {
+            for &latest in &self.latest[column * self.size.1..][a.1..=b.1] {
+                let mut number = latest;
+                while number != NONE {
+                    show(number, self.points[number]);
+                    number = self.before[number];
+                }
+            }
+        }
     }
 
     /// The nearest corner within the tolerance; of several that are equally near, the first.
     fn find(&self, p: Point) -> Option<usize> {
         let mut nearest: Option<(f64, usize)> = None;
-        for i in self.near(p, p) {
-            let way = self.points[i] - p;
-            // Most are far off already in one direction.
-            if way.x.abs() > self.tolerance || way.y.abs() > self.tolerance {
-                continue;
-            }
-            let distance = way.length();
-            if distance <= self.tolerance
-                && nearest.is_none_or(|(least, j)| (distance, i) < (least, j))
-            {
+        self.near(p, p, |i, corner| {
+            let distance = corner.distance(p);
+            if distance <= self.tolerance && nearest.is_none_or(|known| (distance, i) < known) {
                 nearest = Some((distance, i));
             }
-        }
+        });
         nearest.map(|(_, i)| i)
     }
 
@@ -281,16 +277,16 @@ impl Corners {
         let length = way.length();
         let low = Point::new(a.x.min(b.x), a.y.min(b.y));
         let high = Point::new(a.x.max(b.x), a.y.max(b.y));
-        let mut stops: Vec<(f64, usize)> = self
-            .near(low, high)
-            .filter_map(|i| {
-                let off = self.points[i] - a;
-                let t = off.dot(way) / length;
-                let close = (way.cross(off) / length).abs() <= self.tolerance
-                    && (-self.tolerance..=length + self.tolerance).contains(&t);
-                close.then_some((t, i))
-            })
-            .collect();
+        let mut stops: Vec<(f64, usize)> = Vec::new();
+        self.near(low, high, |i, corner| {
+            let off = corner - a;
+            let t = off.dot(way) / length;
+            if (way.cross(off) / length).abs() <= self.tolerance
+                && (-self.tolerance..=length + self.tolerance).contains(&t)
+            {
+                stops.push((t, i));
+            }
+        });
         stops.sort_by(|x, y| x.0.total_cmp(&y.0).then(x.1.cmp(&y.1)));
         stops.into_iter().map(|(_, i)| i).collect()
     }

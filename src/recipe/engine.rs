@@ -35,9 +35,17 @@ pub(super) const LEFT_OUT: [(&str, &str); 5] = [
 
 /// The engine for one run.
 pub(super) fn for_run(run: &Run) -> Engine {
-    let mut engine = unbounded(run);
-    limits::set(&mut engine);
-    count(&mut engine, run);
+    let mut engine = with_words(shared_words());
+    // What `type_of` tells, in the words of messages.
+    for (name, word) in types::of_the_language() {
+        engine.register_type_with_name_raw(name, word);
+    }
+    engine.set_module_resolver(Resolver::new(run.clone()));
+    let printer = run.clone();
+    engine.on_print(move |text| printer.print(text));
+    let printer = run.clone();
+    engine.on_debug(move |text, _, _| printer.print(text));
+    bind(&mut engine, run, true);
     engine
 }
 
@@ -45,39 +53,22 @@ pub(super) fn for_run(run: &Run) -> Engine {
 /// end soon, its steps need not be counted one by one: that is a tenth of a rule's time.
 pub(super) fn for_lane(run: &Run, words: Shared<Module>, counted: bool) -> Engine {
     let mut engine = with_words(words);
-    set_run(&mut engine, run);
-    limits::set(&mut engine);
+    bind(&mut engine, run, counted);
+    engine
+}
+
+/// Has words find the run that they are called in, and keeps the run within its bounds.
+fn bind(engine: &mut Engine, run: &Run, counted: bool) {
+    // The value is shared: Rhai copies it at each call.
+    engine.set_default_tag(Dynamic::from(run.clone()).into_shared());
+    if !run.bounded() {
+        return;
+    }
+    limits::set(engine);
     if counted {
-        count(&mut engine, run);
+        let counter = run.clone();
+        engine.on_progress(move |_| counter.spending().operation().map(Dynamic::from));
     }
-    engine
-}
-
-/// Has every operation counted.
-fn count(engine: &mut Engine, run: &Run) {
-    let counter = run.clone();
-    engine.on_progress(move |_| counter.spending().operation().map(Dynamic::from));
-}
-
-/// The engine for one run without any bounds.
-pub(super) fn unbounded(run: &Run) -> Engine {
-    let mut engine = bare();
-    // What `type_of` tells, in the words of messages.
-    for (name, word) in types::of_the_language() {
-        engine.register_type_with_name_raw(name, word);
-    }
-    set_run(&mut engine, run);
-    engine.set_module_resolver(Resolver::new(run.clone()));
-    let printer = run.clone();
-    engine.on_print(move |text| printer.print(text));
-    let printer = run.clone();
-    engine.on_debug(move |text, _, _| printer.print(text));
-    engine
-}
-
-/// The engine with all its words, without a run.
-fn bare() -> Engine {
-    with_words(shared_words())
 }
 
 /// Every word, registered once a process; engines share what that gives.
@@ -106,11 +97,6 @@ fn with_words(words: Shared<Module>) -> Engine {
     engine.register_global_module(words);
     name_things(&mut engine);
     engine
-}
-
-/// Has words find the run that they are called in. The value is shared: Rhai copies it at each call.
-fn set_run(engine: &mut Engine, run: &Run) {
-    engine.set_default_tag(Dynamic::from(run.clone()).into_shared());
 }
 
 /// Only our own words: for the definitions of the vocabulary.

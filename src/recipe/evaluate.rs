@@ -3,8 +3,6 @@
 use std::io;
 use std::sync::{Arc, mpsc};
 
-use rhai::Engine;
-
 use super::diagnostics;
 use super::failure::Failure;
 use super::fault::Fault;
@@ -32,7 +30,7 @@ pub fn evaluate(
     settings: &Settings,
     host: Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
-    evaluate_in(engine::for_run, source, settings, &host)
+    evaluate_within(true, source, settings, &host)
 }
 
 /// Evaluates a recipe without bounds on steps, texts, lists and nesting: to measure what they cost,
@@ -50,22 +48,24 @@ pub fn evaluate_unbounded(
     settings: &Settings,
     host: Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
-    evaluate_in(engine::unbounded, source, settings, &host)
+    evaluate_within(false, source, settings, &host)
 }
 
-/// What makes the engine for a run.
-type MakeEngine = fn(&Run) -> Engine;
-
-fn evaluate_in(
-    engine: MakeEngine,
+fn evaluate_within(
+    bounded: bool,
     source: &Arc<Source>,
     settings: &Settings,
     host: &Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
     let mut settings = settings.clone();
     loop {
-        let run = Run::new(Arc::clone(source), settings.clone(), Arc::clone(host));
-        match on_own_thread(engine, &run) {
+        let run = Run::within(
+            bounded,
+            Arc::clone(source),
+            settings.clone(),
+            Arc::clone(host),
+        );
+        match on_own_thread(&run) {
             Ok(result) => return result,
             // No room for the stack: with less memory, less will do.
             Err(_) if settings.budget.memory > LEAST_MEMORY => settings.budget.memory /= 2,
@@ -89,14 +89,14 @@ const LEAST_MEMORY: usize = 16 * 1024 * 1024;
 
 /// Evaluates on a thread with the stack that the bounds need, and watches over it; an error when no
 /// such thread can be had.
-fn on_own_thread(engine: MakeEngine, run: &Run) -> io::Result<Result<Outcome, Failure>> {
+fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
     let inside = run.clone();
     let (done, ended) = mpsc::channel::<()>();
     let thread = std::thread::Builder::new()
         .name("recipe".to_owned())
         .stack_size(limits::stack(run.settings().budget.memory))
         .spawn(move || {
-            let result = on_this_thread(engine, &inside);
+            let result = on_this_thread(&inside);
             drop(done);
             result
         })?;
@@ -109,12 +109,12 @@ fn on_own_thread(engine: MakeEngine, run: &Run) -> io::Result<Result<Outcome, Fa
     }))
 }
 
-fn on_this_thread(engine: MakeEngine, run: &Run) -> Result<Outcome, Failure> {
+fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     let source = run.source(None);
     modules::check_size(&source).map_err(|fault| failure(run, fault, None))?;
     run.read_language()
         .map_err(|fault| failure(run, fault, None))?;
-    let engine = engine(run);
+    let engine = engine::for_run(run);
     let mut ast = engine
         .compile(&source.text)
         .map_err(|error| diagnostics::of_parse_error(run, &engine, None, &error))?;

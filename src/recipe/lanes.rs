@@ -140,57 +140,49 @@ pub(super) fn shared_out<T: Send>(
     if most.map_or(threads < 2, |most| most > run.spending().operations_left()) {
         return None;
     }
+    let counted = steps.is_none();
     let (next, given_up) = (AtomicUsize::new(0), AtomicBool::new(false));
     let done: Mutex<(BTreeMap<usize, T>, u64)> = Mutex::default();
-    let lane = || {
-        let of_lane = run.lane();
-        let words = if threads < 2 {
-            engine::shared_words()
-        } else {
-            engine::all_words()
-        };
-        let engine = engine::for_lane(&of_lane, words, steps.is_none());
-        let lane = if threads < 2 {
-            Some(Lane::alone(of_lane.clone(), &engine, &recipe, function))
-        } else {
-            Lane::apart(of_lane.clone(), &engine, function)
-        };
-        let finished = lane.and_then(|mut lane| {
-            while !given_up.load(Ordering::Relaxed) {
-                let start = next.fetch_add(AT_A_TIME, Ordering::Relaxed);
-                if start >= count {
-                    break;
-                }
-                let given = work(&mut lane, start..(start + AT_A_TIME).min(count))?;
-                let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
-                done.0.insert(start, given);
+    let finish = |lane: &mut Lane<'_>| {
+        while !given_up.load(Ordering::Relaxed) {
+            let start = next.fetch_add(AT_A_TIME, Ordering::Relaxed);
+            if start >= count {
+                break;
             }
-            Some(())
-        });
-        match finished {
-            Some(()) => {
-                let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
-                done.1 += of_lane.spending().operations();
-                run.take_in(&of_lane);
-            }
-            None => given_up.store(true, Ordering::Relaxed),
+            let given = work(lane, start..(start + AT_A_TIME).min(count))?;
+            let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
+            done.0.insert(start, given);
         }
+        let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
+        done.1 += lane.run.spending().operations();
+        run.take_in(&lane.run);
+        Some(())
     };
+    let give_up = || given_up.store(true, Ordering::Relaxed);
     if threads < 2 {
-        lane();
+        let of_lane = run.lane();
+        let engine = engine::for_lane(&of_lane, engine::shared_words(), counted);
+        finish(&mut Lane::alone(of_lane, &engine, &recipe, function)).unwrap_or_else(give_up);
     } else {
+        let lane = || {
+            let of_lane = run.lane();
+            let engine = engine::for_lane(&of_lane, engine::all_words(), counted);
+            Lane::apart(of_lane, &engine, function)
+                .and_then(|mut lane| finish(&mut lane))
+                .unwrap_or_else(give_up);
+        };
         thread::scope(|scope| {
             for _ in 0..threads {
                 let stack = limits::stack(run.settings().budget.memory);
                 let builder = thread::Builder::new().name("recipe".to_owned());
                 if builder.stack_size(stack).spawn_scoped(scope, lane).is_err() {
-                    given_up.store(true, Ordering::Relaxed);
+                    give_up();
                 }
             }
         });
     }
-    let (given, counted) = done.into_inner().unwrap_or_else(PoisonError::into_inner);
-    if given_up.into_inner() || !run.spending().take(most.unwrap_or(counted)) {
+    let (given, operations) = done.into_inner().unwrap_or_else(PoisonError::into_inner);
+    if given_up.into_inner() || !run.spending().take(most.unwrap_or(operations)) {
         return None;
     }
     Some(given.into_values().collect())

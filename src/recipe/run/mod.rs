@@ -49,6 +49,7 @@ impl std::fmt::Debug for Run {
 
 struct Inner {
     settings: Settings,
+    bounded: bool,
     host: Arc<dyn Host>,
     spending: Spending,
     state: Mutex<State>,
@@ -84,9 +85,20 @@ impl Run {
     /// The start of a run of `recipe`.
     #[must_use]
     pub fn new(recipe: Arc<Source>, settings: Settings, host: Arc<dyn Host>) -> Self {
+        Self::within(true, recipe, settings, host)
+    }
+
+    /// [`Run::new`], within the bounds of its settings or not.
+    pub(super) fn within(
+        bounded: bool,
+        recipe: Arc<Source>,
+        settings: Settings,
+        host: Arc<dyn Host>,
+    ) -> Self {
         Self(Arc::new(Inner {
             spending: Spending::new(settings.budget.clone()),
             settings,
+            bounded,
             host,
             state: Mutex::new(State::of(Texts::of(recipe))),
         }))
@@ -99,6 +111,7 @@ impl Run {
         Self(Arc::new(Inner {
             spending: self.0.spending.lane(),
             settings: self.0.settings.clone(),
+            bounded: self.0.bounded,
             host: Arc::clone(&self.0.host),
             state: Mutex::new(state),
         }))
@@ -134,6 +147,11 @@ impl Run {
     }
 
     // Bounds
+
+    /// Whether the script is kept within bounds on steps, texts, lists and nesting.
+    pub(super) fn bounded(&self) -> bool {
+        self.0.bounded
+    }
 
     /// What the run has spent of its budget.
     pub(super) fn spending(&self) -> &Spending {
