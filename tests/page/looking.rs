@@ -1,12 +1,10 @@
 //! Looking at a panel: tiles, marks, light, distance, keys, names that are markup, screens, and
 //! what axe-core finds.
 
-use std::env;
-use std::fs;
-
 use serde_json::Value;
 
-use crate::browser::{Browser, Screen, required, skipped};
+use crate::browser::Screen;
+use crate::checker::{axe, faultless};
 use crate::common::Bench;
 use crate::scene::{RECIPE, Scene};
 
@@ -268,27 +266,4 @@ fn axe_finds_no_fault_in_light_and_dark() {
         browser.until_text("#tally-facts", "tiles");
         scene.everywhere(&browser, |what| faultless(&browser, what));
     }
-}
-
-/// The text of axe-core, an open accessibility checker; none where the machine has it not.
-fn axe() -> Option<String> {
-    let Some(path) = env::var_os("PLYLOOM_AXE") else {
-        assert!(!required(), "PLYLOOM_AXE names no axe-core");
-        skipped("PLYLOOM_AXE names no axe-core");
-        return None;
-    };
-    Some(fs::read_to_string(path).expect("axe-core can be read"))
-}
-
-/// Holds that axe-core finds nothing against the success criteria of WCAG 2.0 to 2.2, A and AA, nor
-/// against its own best practices.
-#[track_caller]
-fn faultless(browser: &Browser, what: &str) {
-    let found = browser.awaited(
-        "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] })\
-         .then((r) => done({ checked: r.passes.length, faults: r.violations.map((v) => [v.id, v.impact, \
-         v.nodes.map((n) => n.html + n.failureSummary)]) }), (e) => done({ error: String(e) }));",
-    );
-    assert!(found["checked"].as_u64().is_some_and(|n| n > 10), "{found}");
-    assert_eq!(found["faults"], serde_json::json!([]), "{what}: {found:#}");
 }

@@ -1,7 +1,7 @@
 // The page: news from plyloom go to each part of it.
 
 import { Bench } from "./bench.js";
-import { showFault } from "./fault.js";
+import { Fault } from "./fault.js";
 import { Knobs } from "./knobs.js";
 import { Looking } from "./looking.js";
 import { byId } from "./make.js";
@@ -22,6 +22,7 @@ const pictures = new Map();
 let state = null;
 let line = "";
 
+const fault = new Fault();
 const looking = new Looking(() => bench.render());
 const bench = new Bench(() => looking.now());
 const knobs = new Knobs(() => looking.kept());
@@ -53,7 +54,7 @@ function news(next) {
   document.title = `${next.fault ? "\u26a0 " : ""}${next.recipe} \u2013 Plyloom`;
   document.body.dataset.state = next.busy ? "busy" : "ready";
   document.body.dataset.serial = next.serial;
-  showFault(next.fault, next.shown !== null);
+  fault.take(next.fault, next.shown !== null);
   showPrinted(next.printed);
   showLine();
   const picture = pictures.get(next.shown);
