@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -20,12 +21,14 @@ use super::keep::Values;
 use super::knobs::{Knobs, seed};
 use super::made::Made;
 use super::plain::plain;
+use super::recall::Recallable;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::digest;
 use crate::layout::panel::Panel;
+use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
 use crate::sight::relit::Look;
@@ -76,18 +79,29 @@ impl Wanted {
     }
 }
 
-/// Carries out a variation: the text of the picture that is shown, its knobs, and what differs.
+/// Carries out a variation to its end: the text of the picture that is shown, its knobs, and what
+/// differs.
 pub(super) fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
+    let door = made.opened.home(|_| ()).door;
+    carried_out(desk, made, knobs_with(desk, wanted), &door)
+}
+
+/// The knobs as the last run had them, and what differs.
+fn knobs_with(desk: &Desk, wanted: &Wanted) -> Knobs {
     let mut knobs = desk.table.now().knobs.clone();
     knobs.set.extend(wanted.set.clone());
     knobs.seed = wanted.seed.or(knobs.seed);
-    carried_out(desk, made, knobs)
+    knobs
 }
 
-fn carried_out(desk: &Desk, made: &Made, mut knobs: Knobs) -> Result<Outcome, RunError> {
-    let home = made.opened.home(|_| ());
+fn carried_out(
+    desk: &Desk,
+    made: &Made,
+    mut knobs: Knobs,
+    door: &Arc<dyn Host>,
+) -> Result<Outcome, RunError> {
     made.opened
-        .carried_out(desk.table.given(), &mut knobs, &home.door)
+        .carried_out(desk.table.given(), &mut knobs, door)
 }
 
 /// A value as it would be typed: a bare number counts in inches where the recipe does.
@@ -112,25 +126,59 @@ fn knobs_of(star: &shortlist::Star, made: &Made) -> Knobs {
     }
 }
 
-/// One card.
+/// One card. Its run is recalled when a run for the panel begins, and tried again with what that
+/// leaves on the table; when the page that asked has left, nothing is tried any more.
 pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
-    one_at_a_time(desk, move |desk| {
-        let made = newest(desk)?;
-        let result = match card.star {
-            Some(number) => {
-                let stars = stars(desk)?;
-                let star = stars.iter().find(|s| s.number == number);
-                let star = star.ok_or("this star is no longer on the shortlist")?;
-                carried_out(desk, &made, knobs_of(star, &made))
+    let card = Arc::new(card);
+    // The server drops this with the whole answer when the page closes the line.
+    let asker = Arc::new(());
+    loop {
+        desk.table.settled().await;
+        let recalled = Arc::new(AtomicBool::new(false));
+        let (again, card, waits) = (
+            Arc::clone(&recalled),
+            Arc::clone(&card),
+            Arc::downgrade(&asker),
+        );
+        let response = one_at_a_time(desk.clone(), move |desk| {
+            let overtaken = desk.table.overtaken();
+            let unwanted = move || waits.strong_count() == 0 || overtaken();
+            match of_card(desk, &card, unwanted)? {
+                Ok(outcome) => Ok(shown(&outcome, card.panel)),
+                Err(error) => {
+                    again.store(error.is_recall(), Ordering::SeqCst);
+                    Ok(value!({ "fault": Fault::of(&error) }))
+                }
             }
-            None => tried(desk, &made, &Wanted::new(card.set, card.seed.as_deref())?),
-        };
-        Ok(match result {
-            Ok(outcome) => shown(&outcome, card.panel),
-            Err(error) => value!({ "fault": Fault::of(&error) }),
         })
-    })
-    .await
+        .await;
+        if !recalled.load(Ordering::SeqCst) {
+            return response;
+        }
+    }
+}
+
+/// What a card comes to, unless it is `unwanted` before that.
+fn of_card(
+    desk: &Desk,
+    card: &Card,
+    unwanted: impl Fn() -> bool + Send + Sync + 'static,
+) -> Result<Result<Outcome, RunError>, String> {
+    let made = newest(desk)?;
+    let knobs = if let Some(number) = card.star {
+        let stars = stars(desk)?;
+        let star = stars.iter().find(|s| s.number == number);
+        knobs_of(
+            star.ok_or("this star is no longer on the shortlist")?,
+            &made,
+        )
+    } else {
+        let wanted = Wanted::new(card.set.clone(), card.seed.as_deref())?;
+        knobs_with(desk, &wanted)
+    };
+    let home = made.opened.home(|_| ());
+    let door = Recallable::new(&home, Vec::new(), unwanted).door();
+    Ok(carried_out(desk, &made, knobs, &door))
 }
 
 /// What a card shows of an outcome.

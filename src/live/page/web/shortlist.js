@@ -13,6 +13,7 @@ export class Shortlist {
     this.stars = [];
     this.cards = new Map();
     this.marked = new Set();
+    this.stop = new AbortController();
     this.list = make("ul", { class: "shortlist", "aria-label": "Shortlist" });
     this.about = make("p", { class: "quiet" });
     this.together = make("div", { class: "together", hidden: true });
@@ -40,7 +41,11 @@ export class Shortlist {
       this.about.classList.add("wrong");
       this.home.hidden = false;
     }
-    if (this.drawn !== `${drawn}/${this.bench.panel}`) this.cards.clear();
+    if (this.drawn !== `${drawn}/${this.bench.panel}`) {
+      this.cards.clear();
+      this.stop.abort();
+      this.stop = new AbortController();
+    }
     this.drawn = `${drawn}/${this.bench.panel}`;
     keepingPlace(() => keepingFocus(this.home, () => this.render(), byId("wall-axis")));
     this.changed();
@@ -110,7 +115,7 @@ export class Shortlist {
       const card = this.cards.get(star.number);
       card.loaded = true;
       try {
-        const told = await send("/api/card", { star: star.number, panel: this.bench.panel });
+        const told = await send("/api/card", { star: star.number, panel: this.bench.panel }, this.stop.signal);
         if (told.fault) {
           card.facts.textContent = `${card.values}: ${told.fault.message}`;
         } else {

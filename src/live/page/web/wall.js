@@ -34,7 +34,10 @@ export class Wall {
       this.grid,
       this.end,
     );
-    this.grid.addEventListener("focusin", (event) => this.reach(this.cards.find((c) => c.element.contains(event.target))));
+    this.grid.addEventListener("focusin", (event) => {
+      this.visited = true;
+      this.reach(this.cards.find((c) => c.element.contains(event.target)));
+    });
     this.grid.addEventListener("keydown", (event) => this.key(event));
     new IntersectionObserver((seen) => {
       if (seen.some((s) => s.isIntersecting)) this.grow();
@@ -54,6 +57,7 @@ export class Wall {
       if (axes.some(([value]) => value === before)) this.axis.value = before;
     }
     if (this.open) this.refresh();
+    else if (this.varied && this.varied !== this.keyNow()) this.clear();
   }
 
   /** Begins anew where the cards are no longer what the knobs and the recipe say. */
@@ -79,15 +83,21 @@ export class Wall {
     for (const card of this.cards) card.stars();
   }
 
-  begin() {
+  /** Takes all cards away, and asks for none any more. */
+  clear() {
     this.cards = [];
-    this.reached = this.awaited = null;
-    this.varied = this.keyNow();
+    this.reached = this.awaited = this.varied = this.source = null;
+    this.visited = false;
     this.stop?.abort();
     this.stop = new AbortController();
     this.queue = [];
     this.made = 0;
     this.grid.replaceChildren();
+  }
+
+  begin() {
+    this.clear();
+    this.varied = this.keyNow();
     const name = this.axis.value;
     const parameter = this.picture?.parameters.find((p) => `set:${p.name}` === name);
     this.source = parameter ? valuesOf(parameter, this.picture.colours) : seeds(this.picture.seed);
@@ -109,6 +119,12 @@ export class Wall {
     const before = this.cards.length;
     this.add();
     this.awaited = this.cards[before];
+  }
+
+  /** Lets Tab reach the first of the cards that came, until one has had the focus: they come in any order. */
+  came(card) {
+    const before = this.cards.indexOf(card) < this.cards.indexOf(this.reached);
+    if (!this.reached || (before && !this.visited)) this.reach(card);
   }
 
   /** Makes one card the one that Tab reaches: the wall has no end, and what follows it is wanted too. */
@@ -202,7 +218,7 @@ export class Card {
     this.facts.textContent = inShort(told);
     this.star.disabled = false;
     this.use.disabled = false;
-    if (!this.home.reached) this.home.reach(this);
+    this.home.came(this);
     this.stars();
     if (this.home.awaited === this) {
       this.home.awaited = null;
