@@ -14,7 +14,7 @@ use serde_json::json as value;
 
 use super::answers::{json, problem, worked_out};
 use super::asking::newest;
-use super::drawing::{Asked, drawing, pixels};
+use super::drawing::{Asked, Seen, drawing, pixels};
 use super::error::RunError;
 use super::fault::Fault;
 use super::keep::Values;
@@ -52,6 +52,9 @@ pub(super) struct Card {
     panel: usize,
     /// The star that it is a card of, in place of parameters and seed.
     star: Option<u64>,
+    /// How it is looked at.
+    #[serde(default)]
+    look: Seen,
 }
 
 /// The number of a star.
@@ -63,7 +66,7 @@ pub(super) struct Unstar {
 
 /// A variation, checked.
 #[derive(Debug, Clone)]
-pub(super) struct Wanted {
+struct Wanted {
     set: BTreeMap<String, String>,
     seed: Option<u64>,
 }
@@ -71,7 +74,7 @@ pub(super) struct Wanted {
 impl Wanted {
     /// # Errors
     /// When the seed is none.
-    pub(super) fn new(set: BTreeMap<String, String>, typed: Option<&str>) -> Result<Self, String> {
+    fn new(set: BTreeMap<String, String>, typed: Option<&str>) -> Result<Self, String> {
         Ok(Self {
             set,
             seed: typed.map(seed).transpose()?,
@@ -81,7 +84,7 @@ impl Wanted {
 
 /// Carries out a variation to its end: the text of the picture that is shown, its knobs, and what
 /// differs.
-pub(super) fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
+fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
     let door = made.opened.home(|_| ()).door;
     carried_out(desk, made, knobs_with(desk, wanted), &door)
 }
@@ -144,7 +147,7 @@ pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Re
             let overtaken = desk.table.overtaken();
             let unwanted = move || waits.strong_count() == 0 || overtaken();
             match of_card(desk, &card, unwanted)? {
-                Ok(outcome) => Ok(shown(&outcome, card.panel)),
+                Ok(outcome) => Ok(shown(&outcome, card.panel, &card.look)),
                 Err(error) => {
                     again.store(error.is_recall(), Ordering::SeqCst);
                     Ok(value!({ "fault": Fault::of(&error) }))
@@ -164,6 +167,7 @@ fn of_card(
     card: &Card,
     unwanted: impl Fn() -> bool + Send + Sync + 'static,
 ) -> Result<Result<Outcome, RunError>, String> {
+    card.look.look()?;
     let made = newest(desk)?;
     let knobs = if let Some(number) = card.star {
         let stars = stars(desk)?;
@@ -182,7 +186,7 @@ fn of_card(
 }
 
 /// What a card shows of an outcome.
-fn shown(outcome: &Outcome, number: usize) -> serde_json::Value {
+fn shown(outcome: &Outcome, number: usize, look: &Seen) -> serde_json::Value {
     let panel = outcome.panels.get(number).or(outcome.panels.first());
     let tiles: usize = outcome.panels.iter().map(|p| p.tiles.len()).sum();
     let joints: u64 = outcome.panels.iter().map(|p| p.joints.all).sum();
@@ -208,12 +212,12 @@ fn shown(outcome: &Outcome, number: usize) -> serde_json::Value {
         "matched": matched,
         "width": panel.map(|p| p.bounds.width()),
         "height": panel.map(|p| p.bounds.height()),
-        "picture": panel.map(picture),
+        "picture": panel.map(|panel| picture(panel, look)),
     })
 }
 
-fn picture(panel: &Panel) -> serde_json::Value {
-    let asked = Asked::of_width(CARD_WIDTH);
+fn picture(panel: &Panel, look: &Seen) -> serde_json::Value {
+    let asked = Asked::of_width(CARD_WIDTH, look);
     if panel.tiles.len() <= MOST_DRAWN
         && let Ok(svg) = drawing(panel, &asked)
     {

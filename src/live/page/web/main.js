@@ -23,11 +23,15 @@ let state = null;
 let line = "";
 
 const fault = new Fault();
-const looking = new Looking(() => bench.render());
+const looking = new Looking(() => {
+  bench.render();
+  wall.looked();
+  shortlist.looked();
+});
 const bench = new Bench(() => looking.now());
 const knobs = new Knobs(() => looking.kept());
-const shortlist = new Shortlist(bench, knobs, () => wall.cardsChanged());
-const wall = new Wall(bench, knobs, shortlist);
+const shortlist = new Shortlist(bench, knobs, () => looking.kept(), () => wall.cardsChanged());
+const wall = new Wall(bench, knobs, () => looking.kept(), shortlist);
 const plan = new Plan(bench);
 
 bench.switched = () => {

@@ -12,9 +12,10 @@ const MOST = 600;
 const NARROW = window.matchMedia("(max-width: 52rem)");
 
 export class Wall {
-  constructor(bench, knobs, shortlist) {
+  constructor(bench, knobs, look, shortlist) {
     this.bench = bench;
     this.knobs = knobs;
+    this.look = look;
     this.shortlist = shortlist;
     this.open = false;
     this.queue = [];
@@ -63,6 +64,18 @@ export class Wall {
   /** Begins anew where the cards are no longer what the knobs and the recipe say. */
   refresh() {
     if (this.picture && this.varied !== this.keyNow()) this.begin();
+    else this.looked();
+  }
+
+  /** Asks for the pictures anew where they are not as things are looked at now. */
+  looked() {
+    const look = JSON.stringify(this.look());
+    if (!this.open || !this.varied || this.seen === look) return;
+    this.seen = look;
+    this.stop.abort();
+    this.stop = new AbortController();
+    this.queue = this.cards.filter((card) => !card.failed);
+    this.hire();
   }
 
   /** All that the cards have in common: the recipe, and the knobs but for the one that is varied. */
@@ -98,6 +111,7 @@ export class Wall {
   begin() {
     this.clear();
     this.varied = this.keyNow();
+    this.seen = JSON.stringify(this.look());
     const name = this.axis.value;
     const parameter = this.picture?.parameters.find((p) => `set:${p.name}` === name);
     this.source = parameter ? valuesOf(parameter, this.picture.colours) : seeds(this.picture.seed);
@@ -165,6 +179,10 @@ export class Wall {
       this.grid.append(card.element);
       this.queue.push(card);
     }
+    this.hire();
+  }
+
+  hire() {
     while (this.working < AT_ONCE && this.queue.length) this.work();
   }
 
@@ -174,7 +192,7 @@ export class Wall {
       const card = this.queue.shift();
       const { signal } = this.stop;
       try {
-        card.take(await send("/api/card", { ...card.wish, panel: this.bench.panel }, signal));
+        card.take(await send("/api/card", { ...card.wish, panel: this.bench.panel, look: this.look() }, signal));
       } catch (error) {
         if (!signal.aborted) card.fail(error.message);
       }
@@ -232,6 +250,7 @@ export class Card {
   }
 
   fail(words) {
+    this.failed = true;
     delete this.element.dataset.busy;
     this.element.classList.add("failed");
     this.facts.textContent = words;
