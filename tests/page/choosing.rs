@@ -26,6 +26,8 @@ fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
     // Seeds go on from the recipe's own, 3.
     browser.until_text("[data-star='1']", "seed 5");
     browser.until_text("[data-star='2']", "seed 7");
+    // With units, as they were typed.
+    browser.until_text("[data-star='2']", "rows 4, wide 6 in, dye navy, mixed yes");
     browser.click("#mark-1");
     browser.click("#mark-2");
     browser.until("document.querySelectorAll('.together figure img[src]').length === 2");
@@ -104,6 +106,30 @@ fn a_parameter_is_varied_over_its_range() {
     browser.until_text("#notes", "wide 8 in");
     browser.click("[data-room=panel]");
     browser.until_text("#view-now figcaption", "203.2");
+}
+
+#[test]
+fn seeds_that_make_no_difference_are_told() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    let told = "!document.querySelector('#wall-alike').hidden";
+    browser.click("[data-room=variations]");
+    browser.until(&format!("{CARDS} >= 12"));
+    assert_eq!(browser.value(told), json!(false));
+    browser.click("#knob-mixed");
+    browser.until(told);
+    browser.until_text(
+        "#wall-alike",
+        "chooses nothing by chance. Vary something else.",
+    );
+    // More of the same is made only where it is asked for.
+    let before = browser.value(CARDS);
+    browser.click("#wall-more");
+    browser.until(&format!("{CARDS} > {before}"));
+    browser.choose("#wall-axis", "set:rows");
+    browser.until(&format!("{CARDS} === 11 && !({told})"));
 }
 
 #[test]

@@ -127,6 +127,10 @@ fn the_plan_is_worded_as_the_command_words_it() {
     browser.until_text(".plan", "Shop plan: Tray");
     let plan = browser.value("document.querySelector('.plan').textContent");
     let plan = plan.as_str().expect("a text").trim();
+    assert!(
+        plan.contains("get qualified instruction before you cut"),
+        "{plan}"
+    );
     let command = scene
         .bench
         .run(&["plan", "tray.rhai", "--out", "plan.html"]);
@@ -225,6 +229,27 @@ fn a_narrow_screen_has_no_sideways_scroll() {
     );
     browser.until("!document.querySelector('#trouble').hidden");
     browser.until(fits);
+}
+
+#[test]
+fn on_a_narrow_screen_a_line_of_the_plan_goes_on_farther_in() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Narrow) else {
+        return;
+    };
+    browser.click("[data-room=plan]");
+    browser.until_text(".plan", "Shop plan: Tray");
+    // The rectangles of the words of each broken line: all but the first stand to the right of it.
+    let lines = browser.value(
+        "[...document.querySelectorAll('.plan .line')].map((line) => { const r = document.createRange(); \
+         r.selectNodeContents(line); return [...r.getClientRects()].filter((b) => b.width > 1); }) \
+         .filter((all) => all.length > 1).map((all) => all.slice(1).every((b) => b.left > all[0].left + 8))",
+    );
+    let lines = lines.as_array().expect("lines");
+    assert!(
+        lines.len() > 3 && lines.iter().all(|l| l == true),
+        "{lines:?}"
+    );
 }
 
 #[test]

@@ -115,14 +115,18 @@ fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
     }
 }
 
+/// The parameter of this name in a picture's recipe.
+fn known<'m>(made: &'m Made, name: &str) -> Option<&'m Parameter> {
+    made.outcome.parameters.iter().find(|p| p.name == name)
+}
+
 /// The knobs of a star, for the recipe that made a picture.
 fn knobs_of(star: &shortlist::Star, made: &Made) -> Knobs {
-    let known = |name: &str| made.outcome.parameters.iter().find(|p| p.name == name);
     Knobs {
         set: star
             .parameters
             .iter()
-            .map(|p| (p.name.clone(), typed(&p.value, known(&p.name))))
+            .map(|p| (p.name.clone(), typed(&p.value, known(made, &p.name))))
             .collect(),
         seed: Some(star.seed),
         locked: false,
@@ -234,6 +238,7 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
     let inside = desk.clone();
     worked_out(&desk, move || {
         let now = inside.table.now();
+        let known = |name: &str| now.good.as_ref().and_then(|made| known(made, name));
         let digest = now
             .good
             .as_ref()
@@ -243,7 +248,14 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
                 let told = stars.iter().map(|star| {
                     let named = star.parameters.iter();
                     let values: Vec<_> = named
-                        .map(|p| value!({ "name": p.name, "shown": plain(&p.value.to_string()) }))
+                        .map(|p| {
+                            let known = known(&p.name);
+                            let shown = known.map_or_else(
+                                || p.value.to_string(),
+                                |known| known.in_words(&p.value),
+                            );
+                            value!({ "name": p.name, "shown": plain(&shown) })
+                        })
                         .collect();
                     let set = now.good.as_ref().map(|made| knobs_of(star, made).set);
                     value!({

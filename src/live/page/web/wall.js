@@ -25,6 +25,7 @@ export class Wall {
     this.axis = make("select", { id: "wall-axis" });
     this.axis.addEventListener("change", () => this.begin());
     this.grid = make("ul", { class: "wall", "aria-label": "Variations" });
+    this.alike = make("p", { id: "wall-alike", hidden: true });
     this.end = make("div", { class: "wall-end" });
     this.more = button("More", () => this.goOn(), { id: "wall-more" });
     this.end.append(this.more);
@@ -32,6 +33,7 @@ export class Wall {
       make("h2", {}, "Variations"),
       make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends. Arrow keys go from card to card."),
       make("div", { class: "bar" }, make("label", { for: "wall-axis" }, "Vary"), this.axis),
+      this.alike,
       this.grid,
       this.end,
     );
@@ -105,6 +107,7 @@ export class Wall {
     this.stop = new AbortController();
     this.queue = [];
     this.made = 0;
+    this.alike.hidden = true;
     this.grid.replaceChildren();
   }
 
@@ -125,7 +128,17 @@ export class Wall {
    * not where the knobs stand below, which would never be reached.
    */
   grow() {
-    if (document.activeElement !== this.more && !NARROW.matches) this.add();
+    if (document.activeElement !== this.more && !NARROW.matches && this.alike.hidden) this.add();
+  }
+
+  /** Says so where no seed makes a difference; more of the same is not made unasked. */
+  compare() {
+    const [first, ...others] = this.cards.map((card) => card.told && card.picture.src);
+    const alike = first && others.length >= BATCH - 1 && others.every((one) => one === first);
+    this.alike.hidden = Boolean(this.parameter) || !alike;
+    if (this.alike.hidden) return;
+    const instead = this.axis.options.length > 1 ? "Vary something else." : "Words such as random(\u2026) and pick(\u2026) choose by chance.";
+    this.alike.textContent = `These seeds all make the same panel: it seems that the recipe chooses nothing by chance. ${instead}`;
   }
 
   /** Adds cards, and goes to the first of them. */
@@ -198,6 +211,7 @@ export class Wall {
       }
     }
     this.working -= 1;
+    this.compare();
     // A scroll may stand at the end already.
     const box = this.end.getBoundingClientRect();
     if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.grow();
