@@ -59,6 +59,8 @@ function news(next) {
   document.body.dataset.state = next.busy ? "busy" : "ready";
   document.body.dataset.serial = next.serial;
   fault.take(next.fault, next.shown !== null);
+  // Before the first picture there is nothing to look at, to turn or to keep.
+  document.body.toggleAttribute("data-empty", next.shown === null && Boolean(next.fault));
   showPrinted(next.printed);
   showLine();
   const picture = pictures.get(next.shown);
