@@ -4,9 +4,8 @@
 //! The pictures lie beside the page as files, so that it stays small and readable as text. The page
 //! runs no script and asks for nothing but those pictures, which a policy in it holds.
 
-use std::fmt::Write as _;
-
 use maud::{Markup, html};
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 
 use super::{
     html::{self, Clean, Frame},
@@ -109,17 +108,18 @@ fn stem(file: &str) -> &str {
     file.rsplit_once('.').map_or(file, |(stem, _)| stem)
 }
 
-/// A file beside the page as a relative address: RFC 3986, sections 2.1 to 2.3 and 4.2.
+/// What is written as `%XX` in an address: all but the unreserved letters and the `/` between folders
+/// (RFC 3986, sections 2.3 and 3.3).
+const ENCODED: &AsciiSet = &NON_ALPHANUMERIC
+    .remove(b'-')
+    .remove(b'.')
+    .remove(b'_')
+    .remove(b'~')
+    .remove(b'/');
+
+/// A file beside the page as a relative address: RFC 3986, section 4.2.
 fn address(file: &str) -> String {
-    let mut out = String::from("./");
-    for byte in file.bytes() {
-        if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
-            out.push(char::from(byte));
-        } else {
-            let _ = write!(out, "%{byte:02X}");
-        }
-    }
-    out
+    format!("./{}", utf8_percent_encode(file, ENCODED))
 }
 
 fn style() -> String {

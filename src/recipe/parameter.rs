@@ -89,11 +89,17 @@ impl Parameter {
     /// The value of this run as a maker reads it, with its unit: `yes`, `12`, `54 mm`, `0.25 in`.
     #[must_use]
     pub fn shown(&self) -> String {
+        self.in_words(&self.value)
+    }
+
+    /// A value that it had, or could have, in the same words.
+    #[must_use]
+    pub fn in_words(&self, value: &Value) -> String {
         let unit = match &self.domain {
             Domain::Number { unit, .. } => unit.as_deref(),
             _ => None,
         };
-        match (&self.value, unit) {
+        match (value, unit) {
             (Value::YesNo(true), _) => "yes".to_owned(),
             (Value::YesNo(false), _) => "no".to_owned(),
             (Value::Whole(number), _) => number.to_string(),

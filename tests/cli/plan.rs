@@ -176,6 +176,11 @@ fn a_page_is_written_and_the_plan_told_in_short() {
     let page = bench.read("plan.html");
     assert!(page.starts_with("<!DOCTYPE html>") && page.contains("Recipe a.rhai: seed 1"));
     assert!(ran.out.contains("In short") && !ran.out.contains("Boards to rip"));
+    // Settings of the saw are never told without a word of caution.
+    ran.out_has("set-up 1")
+        .out_has("local rules")
+        .out_has("get qualified instruction before you cut")
+        .out_has("common values, listed in the whole plan");
     assert!(ran.out.contains("written to plan.html"), "{}", ran.out);
     let standard = bench.run(&["plan", "a.rhai", "--out", "-"]);
     standard.ended(0);

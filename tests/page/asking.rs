@@ -19,9 +19,19 @@ pub(crate) struct Answer {
 
 /// Sends a request as it stands and reads the answer to its end.
 pub(crate) fn raw(port: u16, request: &str) -> Answer {
+    answer(sent(port, request))
+}
+
+/// Sends a request as it stands; its answer is still to come.
+fn sent(port: u16, request: &str) -> TcpStream {
     let mut stream = connect(port);
     // The server may answer, and close, before it has read all of it.
     let _ = stream.write_all(request.as_bytes());
+    stream
+}
+
+/// Reads an answer to its end.
+pub(crate) fn answer(mut stream: TcpStream) -> Answer {
     let mut bytes = Vec::new();
     let _ = stream.read_to_end(&mut bytes);
     let text = String::from_utf8_lossy(&bytes).into_owned();
@@ -56,20 +66,29 @@ pub(crate) fn key(scene: &Scene) -> String {
 
 /// A change as the page would ask for it.
 pub(crate) fn post(scene: &Scene, path: &str, body: &Value) -> Answer {
+    answer(posted(scene, path, body))
+}
+
+/// The same, with its answer still to come.
+pub(crate) fn posted(scene: &Scene, path: &str, body: &Value) -> TcpStream {
     let port = scene.port();
     let origin = format!("Origin: http://127.0.0.1:{port}");
-    post_as(scene, path, &body.to_string(), &[&origin, &key(scene)])
+    let lines = [origin.as_str(), &key(scene)];
+    sent(port, &change(port, path, &body.to_string(), &lines))
 }
 
 pub(crate) fn post_as(scene: &Scene, path: &str, body: &str, lines: &[&str]) -> Answer {
     let port = scene.port();
+    raw(port, &change(port, path, body, lines))
+}
+
+fn change(port: u16, path: &str, body: &str, lines: &[&str]) -> String {
     let lines = lines.join("\r\n");
     let length = body.len();
-    let request = format!(
+    format!(
         "POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\
          Content-Type: application/json\r\nContent-Length: {length}\r\n{lines}\r\n\r\n{body}"
-    );
-    raw(port, &request)
+    )
 }
 
 /// The first state that the stream of events tells, once `good` says yes to one.

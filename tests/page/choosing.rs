@@ -1,5 +1,8 @@
 //! The wall of variations, the shortlist, and picking from it.
 
+use serde_json::json;
+
+use crate::asking::{get, key, post, shown};
 use crate::browser::Screen;
 use crate::scene::{RECIPE, Scene};
 
@@ -23,6 +26,8 @@ fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
     // Seeds go on from the recipe's own, 3.
     browser.until_text("[data-star='1']", "seed 5");
     browser.until_text("[data-star='2']", "seed 7");
+    // With units, as they were typed.
+    browser.until_text("[data-star='2']", "rows 4, wide 6 in, dye navy, mixed yes");
     browser.click("#mark-1");
     browser.click("#mark-2");
     browser.until("document.querySelectorAll('.together figure img[src]').length === 2");
@@ -101,4 +106,99 @@ fn a_parameter_is_varied_over_its_range() {
     browser.until_text("#notes", "wide 8 in");
     browser.click("[data-room=panel]");
     browser.until_text("#view-now figcaption", "203.2");
+}
+
+#[test]
+fn seeds_that_make_no_difference_are_told() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    let told = "!document.querySelector('#wall-alike').hidden";
+    browser.click("[data-room=variations]");
+    browser.until(&format!("{CARDS} >= 12"));
+    assert_eq!(browser.value(told), json!(false));
+    browser.click("#knob-mixed");
+    browser.until(told);
+    browser.until_text(
+        "#wall-alike",
+        "chooses nothing by chance. Vary something else.",
+    );
+    // More of the same is made only where it is asked for.
+    let before = browser.value(CARDS);
+    browser.click("#wall-more");
+    browser.until(&format!("{CARDS} > {before}"));
+    browser.choose("#wall-axis", "set:rows");
+    browser.until(&format!("{CARDS} === 11 && !({told})"));
+}
+
+#[test]
+fn cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Desk) else {
+        return;
+    };
+    let picture = |card: &str| format!("document.querySelector('{card} img').src");
+    let (of_wall, of_star) = (
+        picture(".wall .card:first-child"),
+        picture(".shortlist .card"),
+    );
+    browser.click("[data-room=variations]");
+    browser.until(&format!("{CARDS} >= 12"));
+    browser.click(".wall .card:first-child .star");
+    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+    let plain = [browser.value(&of_wall), browser.value(&of_star)];
+    browser.keys("#light", "\u{e014}");
+    browser.choose("#look-finish", "oil");
+    browser.until("document.querySelector('#view-now').dataset.path.includes('finish=oil')");
+    // The first card is the panel itself, so its picture is the panel's in that light.
+    let path = format!("/api/drawing/{}/0?light=240&finish=oil", shown(&scene));
+    let lit = json!(get(&scene, &path, &[&key(&scene)]).body);
+    for (card, plain) in [&of_wall, &of_star].into_iter().zip(&plain) {
+        browser.until(&format!(
+            "{card} !== {plain} && decodeURIComponent({card}).endsWith({lit})"
+        ));
+    }
+    browser.click("[aria-label='Pick star 1']");
+    browser.until_text("#notes", "plyloom plan tray-choice-1.pick");
+    let pick = scene.bench.read("tray-choice-1.pick");
+    for line in ["seed = 3", "light = 240.0", "finish = \"oil\""] {
+        assert!(pick.contains(line), "{line}: {pick}");
+    }
+    // And plain again. What changes while nobody looks at the cards is seen on the way back.
+    browser.click("#notes button");
+    browser.click("[data-room=panel]");
+    browser.choose("#look-finish", "raw");
+    browser.click("#looking .dial-side button");
+    browser.until("!document.querySelector('#view-now').dataset.path.includes('light')");
+    browser.click("[data-room=variations]");
+    for (card, plain) in [&of_wall, &of_star].into_iter().zip(&plain) {
+        browser.until(&format!("{card} === {plain}"));
+    }
+    browser.click("[aria-label='Pick star 1']");
+    browser.until_text("#notes", "plyloom plan tray-choice-2.pick");
+    let pick = scene.bench.read("tray-choice-2.pick");
+    assert!(!pick.contains("look"), "{pick}");
+}
+
+#[test]
+fn a_look_that_there_is_not_is_refused() {
+    let scene = Scene::new(RECIPE);
+    shown(&scene);
+    post(&scene, "/api/star", &json!({ "seed": "5" }));
+    let look = json!({ "finish": "gold" });
+    for (path, body) in [
+        ("/api/card", json!({ "seed": "5", "look": look })),
+        (
+            "/api/keep",
+            json!({ "as": "star", "number": 1, "look": look }),
+        ),
+    ] {
+        let answer = post(&scene, path, &body);
+        assert!(
+            answer.status == 409 && answer.body.contains("no such finish"),
+            "{answer:?}"
+        );
+    }
+    assert_eq!(scene.bench.names("."), ["tray.rhai", "tray.shortlist.json"]);
 }

@@ -1,6 +1,9 @@
 //! The page follows the recipe: saves, mistakes, deletion, several pages, and the program's end.
 
+use serde_json::json;
+
 use crate::browser::Screen;
+use crate::checker::{axe, faultless};
 use crate::scene::{RECIPE, Scene};
 
 const PICTURE: &str = "document.querySelector('#view-now').dataset.picture";
@@ -52,6 +55,42 @@ fn a_mistake_is_told_with_its_place_above_the_last_good_picture() {
     browser.until("document.querySelector('#view-now .whole').naturalWidth > 0");
     scene.bench.write("tray.rhai", RECIPE);
     browser.until("document.querySelector('#trouble').hidden");
+}
+
+#[test]
+fn a_page_that_begins_with_a_mistake_shows_that_alone_until_it_is_mended() {
+    let wrong = format!(
+        "print(\"so far\");\n{}",
+        RECIPE.replace("laminate([", "lamnate([")
+    );
+    for screen in [Screen::Desk, Screen::Narrow] {
+        let scene = Scene::new(&wrong);
+        let Some(browser) = scene.browser(screen) else {
+            return;
+        };
+        browser.until_text("#trouble", "lamnate");
+        browser.until("document.querySelector('main').innerText === 'The first picture comes once this is mended.'");
+        let reached = "[...document.querySelectorAll('a, button, input, select, [tabindex=\"0\"]')]\
+                       .filter((e) => e.getClientRects().length).map((e) => e.className)";
+        // What it printed may tell why; of both one can scroll through the lines.
+        browser.until_text("#printed", "so far");
+        assert_eq!(browser.value(reached), json!(["lines", ""]), "{screen:?}");
+        if let Some(axe) = axe() {
+            browser.run(&axe);
+            faultless(&browser, "a mistake and no picture");
+        }
+        scene.bench.save_by_rename("tray.rhai", RECIPE);
+        browser.until(&format!("Boolean({PICTURE}) && Boolean({CAMERA})"));
+        browser.until("!document.querySelector('main').innerText.includes('first picture')");
+        // All of it is in the middle of the stage, and can be looked at.
+        browser.until(
+            "((s, p) => p.width > 100 && Math.abs(s.left + s.right - p.left - p.right) < 4 && p.left > s.left)\
+             (document.querySelector('#view-now .stage').getBoundingClientRect(), \
+             document.querySelector('#view-now .whole').getBoundingClientRect())",
+        );
+        browser.click("[data-room=plan]");
+        browser.until_text(".plan", "Shop plan: Tray");
+    }
 }
 
 #[test]

@@ -30,11 +30,11 @@ const HIDDEN: &str = "(() => { const e = document.activeElement; \
       ? null : `out of sight: ${name}`; })()";
 
 #[track_caller]
-fn focus_is_seen(browser: &Browser) {
+pub(crate) fn focus_is_seen(browser: &Browser) {
     assert_eq!(browser.value(HIDDEN), Value::Null);
 }
 
-fn has_focus(browser: &Browser, selector: &str) -> bool {
+pub(crate) fn has_focus(browser: &Browser, selector: &str) -> bool {
     let selector = json!(selector);
     browser.value(&format!("document.activeElement.matches({selector})")) == json!(true)
 }

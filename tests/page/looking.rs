@@ -1,12 +1,10 @@
 //! Looking at a panel: tiles, marks, light, distance, keys, names that are markup, screens, and
 //! what axe-core finds.
 
-use std::env;
-use std::fs;
-
 use serde_json::Value;
 
-use crate::browser::{Browser, Screen, required, skipped};
+use crate::browser::Screen;
+use crate::checker::{axe, faultless};
 use crate::common::Bench;
 use crate::scene::{RECIPE, Scene};
 
@@ -129,6 +127,10 @@ fn the_plan_is_worded_as_the_command_words_it() {
     browser.until_text(".plan", "Shop plan: Tray");
     let plan = browser.value("document.querySelector('.plan').textContent");
     let plan = plan.as_str().expect("a text").trim();
+    assert!(
+        plan.contains("get qualified instruction before you cut"),
+        "{plan}"
+    );
     let command = scene
         .bench
         .run(&["plan", "tray.rhai", "--out", "plan.html"]);
@@ -230,6 +232,27 @@ fn a_narrow_screen_has_no_sideways_scroll() {
 }
 
 #[test]
+fn on_a_narrow_screen_a_line_of_the_plan_goes_on_farther_in() {
+    let scene = Scene::new(RECIPE);
+    let Some(browser) = scene.shown(Screen::Narrow) else {
+        return;
+    };
+    browser.click("[data-room=plan]");
+    browser.until_text(".plan", "Shop plan: Tray");
+    // The rectangles of the words of each broken line: all but the first stand to the right of it.
+    let lines = browser.value(
+        "[...document.querySelectorAll('.plan .line')].map((line) => { const r = document.createRange(); \
+         r.selectNodeContents(line); return [...r.getClientRects()].filter((b) => b.width > 1); }) \
+         .filter((all) => all.length > 1).map((all) => all.slice(1).every((b) => b.left > all[0].left + 8))",
+    );
+    let lines = lines.as_array().expect("lines");
+    assert!(
+        lines.len() > 3 && lines.iter().all(|l| l == true),
+        "{lines:?}"
+    );
+}
+
+#[test]
 fn a_hundred_thousand_tiles_stay_usable() {
     let text = "let sheet = laminate([veneer(0.6, \"navy\"), plywood(5, 12)]);\n\
                 let tile = bar(sheet.rip(sheet.thickness)).slice(\"square\");\n\
@@ -268,27 +291,4 @@ fn axe_finds_no_fault_in_light_and_dark() {
         browser.until_text("#tally-facts", "tiles");
         scene.everywhere(&browser, |what| faultless(&browser, what));
     }
-}
-
-/// The text of axe-core, an open accessibility checker; none where the machine has it not.
-fn axe() -> Option<String> {
-    let Some(path) = env::var_os("PLYLOOM_AXE") else {
-        assert!(!required(), "PLYLOOM_AXE names no axe-core");
-        skipped("PLYLOOM_AXE names no axe-core");
-        return None;
-    };
-    Some(fs::read_to_string(path).expect("axe-core can be read"))
-}
-
-/// Holds that axe-core finds nothing against the success criteria of WCAG 2.0 to 2.2, A and AA, nor
-/// against its own best practices.
-#[track_caller]
-fn faultless(browser: &Browser, what: &str) {
-    let found = browser.awaited(
-        "axe.run(document, { runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'] })\
-         .then((r) => done({ checked: r.passes.length, faults: r.violations.map((v) => [v.id, v.impact, \
-         v.nodes.map((n) => n.html + n.failureSummary)]) }), (e) => done({ error: String(e) }));",
-    );
-    assert!(found["checked"].as_u64().is_some_and(|n| n > 10), "{found}");
-    assert_eq!(found["faults"], serde_json::json!([]), "{what}: {found:#}");
 }

@@ -4,6 +4,7 @@
 
 mod asking;
 mod browser;
+mod checker;
 mod choosing;
 #[path = "../common/mod.rs"]
 mod common;
@@ -14,6 +15,7 @@ mod keyboard;
 mod looking;
 mod pinned;
 mod recalling;
+mod reminding;
 mod scene;
 mod sensing;
 mod touching;

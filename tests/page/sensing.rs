@@ -59,7 +59,7 @@ fn every_target_is_large_enough() {
         let Some(browser) = scene.shown(screen) else {
             return;
         };
-        let small = "[...document.querySelectorAll('a, button, input, select, [tabindex]')] \
+        let small = "[...document.querySelectorAll('a, button, input, select, [tabindex=\"0\"]')] \
             .filter((e) => e.getClientRects().length) \
             .map((e) => [e.outerHTML.slice(0, 120), e.getBoundingClientRect()]) \
             .filter(([, b]) => b.width < 24 || b.height < 24) \

@@ -13,7 +13,7 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
     let (plan, shop) = (planned.plan, planned.shop);
     let (count, units) = (&plan.count, shop.units);
-    page.head(planned);
+    page.head(planned, "below");
     page.sections(told::short(count, units));
     page.sections([
         told::brief(&planned.panels, plan, shop),
@@ -42,12 +42,17 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
     page.text
 }
 
-/// What is short, and the plan in a few lines.
+/// What is short, and the plan in a few lines, where all of it stands elsewhere.
 pub(super) fn in_short(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
     let (plan, shop) = (planned.plan, planned.shop);
-    page.head(planned);
+    page.head(planned, "in the whole plan");
     page.sections(told::short(&plan.count, shop.units));
+    if !plan.cuts.is_empty() {
+        page.title("Before you cut");
+        page.line(2, cautions::FIRST);
+        page.line(2, "The whole plan has the cautions for each set-up.");
+    }
     page.sections([
         told::brief(&planned.panels, plan, shop),
         told::to_buy(&plan.count, shop),
@@ -92,12 +97,13 @@ impl Page {
         }
     }
 
-    fn head(&mut self, planned: &Planned<'_>) {
+    /// `listed` is where the values stand that are taken without a shop file.
+    fn head(&mut self, planned: &Planned<'_>, listed: &str) {
         let count = &planned.plan.count;
         self.line(0, &format!("Shop plan: {}", count.panels.join(", ")));
         let shop = match &planned.shop_file {
             Some(file) => format!("shop {file}"),
-            None => "no shop file: common values, listed below".to_owned(),
+            None => format!("no shop file: common values, listed {listed}"),
         };
         let seed = planned.outcome.seed;
         self.line(

@@ -1,6 +1,5 @@
 //! Changes that a page asks for: turning knobs, and keeping what is shown.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::extract::State;
@@ -18,8 +17,6 @@ use super::plain::plain;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
-use super::wall::{Wanted, tried};
-use crate::sight::relit::Look;
 
 /// What is to be kept, and how.
 #[derive(Debug, Deserialize)]
@@ -35,18 +32,14 @@ pub(super) enum Keep {
         #[serde(default)]
         look: Seen,
     },
-    /// A variation, as a pinned choice.
-    Variation {
-        #[serde(default)]
-        set: BTreeMap<String, String>,
-        seed: Option<String>,
-        name: Option<String>,
-    },
     /// A star, as a pinned choice.
     Star {
         /// Its number.
         number: u64,
         name: Option<String>,
+        /// How its card shows it.
+        #[serde(default)]
+        look: Seen,
     },
     /// What is shown, as the recipe's defaults.
     Defaults {
@@ -100,13 +93,7 @@ fn kept(desk: &Desk, keep: Keep) -> Result<serde_json::Value, String> {
             let made = current(desk, picture)?;
             (Values::of(&made.outcome, look.look()?), made, name)
         }
-        Keep::Variation { set, seed, name } => {
-            let made = newest(desk)?;
-            let wanted = Wanted::new(set, seed.as_deref())?;
-            let outcome = tried(desk, &made, &wanted).map_err(|e| e.to_string())?;
-            (Values::of(&outcome, Look::default()), made, name)
-        }
-        Keep::Star { number, name } => {
+        Keep::Star { number, name, look } => {
             let stars = shortlist::stars(shown).map_err(|e| e.to_string())?;
             let star = stars.into_iter().find(|s| s.number == number);
             let star = star.ok_or("this star is no longer on the shortlist")?;
@@ -114,7 +101,7 @@ fn kept(desk: &Desk, keep: Keep) -> Result<serde_json::Value, String> {
                 seed: star.seed,
                 parameters: star.parameters,
                 recipe_sha256: star.recipe_sha256,
-                look: Look::default(),
+                look: look.look()?,
             };
             (values, newest(desk)?, name)
         }

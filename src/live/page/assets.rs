@@ -27,6 +27,7 @@ const ASSETS: &[Asset] = &[
     ("knobs.js", SCRIPT, include_str!("web/knobs.js")),
     ("tally.js", SCRIPT, include_str!("web/tally.js")),
     ("fault.js", SCRIPT, include_str!("web/fault.js")),
+    ("reminder.js", SCRIPT, include_str!("web/reminder.js")),
     ("wall.js", SCRIPT, include_str!("web/wall.js")),
     ("shortlist.js", SCRIPT, include_str!("web/shortlist.js")),
     ("plan.js", SCRIPT, include_str!("web/plan.js")),

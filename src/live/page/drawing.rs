@@ -70,9 +70,12 @@ pub(super) struct Asked {
 
 impl Asked {
     /// All of a panel, this many pixels wide.
-    pub(super) fn of_width(width: u32) -> Self {
+    pub(super) fn of_width(width: u32, seen: &Seen) -> Self {
         Self {
             width: Some(width),
+            light: seen.light,
+            finish: seen.finish.clone(),
+            view: seen.view.clone(),
             ..Self::default()
         }
     }

@@ -1,5 +1,5 @@
 //! Ending a run that nobody waits for any more: a knob was turned meanwhile, a file that the run read
-//! was saved, or the program is to end.
+//! was saved, the page that asked for it has left, or the program is to end.
 //!
 //! Short runs are left alone: while a slider is drawn along, the pictures on the way are wanted too.
 

@@ -58,6 +58,8 @@ pub(super) struct Table {
     wish: Mutex<Wish>,
     /// The number of the last turn, for whoever must not wait.
     turns: Arc<AtomicU64>,
+    /// How many runs have begun.
+    begun: Arc<AtomicU64>,
     shown: watch::Sender<Arc<Shown>>,
     bell: Stop,
 }
@@ -68,6 +70,7 @@ impl Table {
             given,
             wish: Mutex::default(),
             turns: Arc::default(),
+            begun: Arc::default(),
             shown: watch::Sender::new(Arc::default()),
             bell,
         }
@@ -95,6 +98,19 @@ impl Table {
             .flatten()
             .find(|made| made.id == id)
             .map(Arc::clone)
+    }
+
+    /// Waits until no run is at work.
+    pub(super) async fn settled(&self) {
+        // The table has its own end of the line, so it is never closed here.
+        let _ = self.changes().wait_for(|shown| !shown.busy).await;
+    }
+
+    /// Tells, whenever it is asked, whether a run has begun since now.
+    pub(super) fn overtaken(&self) -> impl Fn() -> bool + Send + Sync + 'static {
+        let begun = Arc::clone(&self.begun);
+        let now = begun.load(Ordering::SeqCst);
+        move || begun.load(Ordering::SeqCst) != now
     }
 
     /// Turns knobs and asks for a run; the number of the turn.
@@ -125,6 +141,7 @@ impl Table {
             let wish = self.wish();
             (wish.knobs.clone(), wish.number)
         };
+        self.begun.fetch_add(1, Ordering::SeqCst);
         self.change(|shown| shown.busy = true);
         let (opened, mut witnesses) = Opened::read(&self.given.recipe);
         let printed = Arc::new(Mutex::new(Vec::new()));

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use axum::extract::State;
 use axum::http::StatusCode;
@@ -13,19 +14,21 @@ use serde_json::json as value;
 
 use super::answers::{json, problem, worked_out};
 use super::asking::newest;
-use super::drawing::{Asked, drawing, pixels};
+use super::drawing::{Asked, Seen, drawing, pixels};
 use super::error::RunError;
 use super::fault::Fault;
 use super::keep::Values;
 use super::knobs::{Knobs, seed};
 use super::made::Made;
 use super::plain::plain;
+use super::recall::Recallable;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::digest;
 use crate::layout::panel::Panel;
+use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
 use crate::sight::relit::Look;
@@ -49,6 +52,9 @@ pub(super) struct Card {
     panel: usize,
     /// The star that it is a card of, in place of parameters and seed.
     star: Option<u64>,
+    /// How it is looked at.
+    #[serde(default)]
+    look: Seen,
 }
 
 /// The number of a star.
@@ -60,7 +66,7 @@ pub(super) struct Unstar {
 
 /// A variation, checked.
 #[derive(Debug, Clone)]
-pub(super) struct Wanted {
+struct Wanted {
     set: BTreeMap<String, String>,
     seed: Option<u64>,
 }
@@ -68,7 +74,7 @@ pub(super) struct Wanted {
 impl Wanted {
     /// # Errors
     /// When the seed is none.
-    pub(super) fn new(set: BTreeMap<String, String>, typed: Option<&str>) -> Result<Self, String> {
+    fn new(set: BTreeMap<String, String>, typed: Option<&str>) -> Result<Self, String> {
         Ok(Self {
             set,
             seed: typed.map(seed).transpose()?,
@@ -76,18 +82,29 @@ impl Wanted {
     }
 }
 
-/// Carries out a variation: the text of the picture that is shown, its knobs, and what differs.
-pub(super) fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
+/// Carries out a variation to its end: the text of the picture that is shown, its knobs, and what
+/// differs.
+fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
+    let door = made.opened.home(|_| ()).door;
+    carried_out(desk, made, knobs_with(desk, wanted), &door)
+}
+
+/// The knobs as the last run had them, and what differs.
+fn knobs_with(desk: &Desk, wanted: &Wanted) -> Knobs {
     let mut knobs = desk.table.now().knobs.clone();
     knobs.set.extend(wanted.set.clone());
     knobs.seed = wanted.seed.or(knobs.seed);
-    carried_out(desk, made, knobs)
+    knobs
 }
 
-fn carried_out(desk: &Desk, made: &Made, mut knobs: Knobs) -> Result<Outcome, RunError> {
-    let home = made.opened.home(|_| ());
+fn carried_out(
+    desk: &Desk,
+    made: &Made,
+    mut knobs: Knobs,
+    door: &Arc<dyn Host>,
+) -> Result<Outcome, RunError> {
     made.opened
-        .carried_out(desk.table.given(), &mut knobs, &home.door)
+        .carried_out(desk.table.given(), &mut knobs, door)
 }
 
 /// A value as it would be typed: a bare number counts in inches where the recipe does.
@@ -98,43 +115,82 @@ fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
     }
 }
 
+/// The parameter of this name in a picture's recipe.
+fn known<'m>(made: &'m Made, name: &str) -> Option<&'m Parameter> {
+    made.outcome.parameters.iter().find(|p| p.name == name)
+}
+
 /// The knobs of a star, for the recipe that made a picture.
 fn knobs_of(star: &shortlist::Star, made: &Made) -> Knobs {
-    let known = |name: &str| made.outcome.parameters.iter().find(|p| p.name == name);
     Knobs {
         set: star
             .parameters
             .iter()
-            .map(|p| (p.name.clone(), typed(&p.value, known(&p.name))))
+            .map(|p| (p.name.clone(), typed(&p.value, known(made, &p.name))))
             .collect(),
         seed: Some(star.seed),
         locked: false,
     }
 }
 
-/// One card.
+/// One card. Its run is recalled when a run for the panel begins, and tried again with what that
+/// leaves on the table; when the page that asked has left, nothing is tried any more.
 pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
-    one_at_a_time(desk, move |desk| {
-        let made = newest(desk)?;
-        let result = match card.star {
-            Some(number) => {
-                let stars = stars(desk)?;
-                let star = stars.iter().find(|s| s.number == number);
-                let star = star.ok_or("this star is no longer on the shortlist")?;
-                carried_out(desk, &made, knobs_of(star, &made))
+    let card = Arc::new(card);
+    // The server drops this with the whole answer when the page closes the line.
+    let asker = Arc::new(());
+    loop {
+        desk.table.settled().await;
+        let recalled = Arc::new(AtomicBool::new(false));
+        let (again, card, waits) = (
+            Arc::clone(&recalled),
+            Arc::clone(&card),
+            Arc::downgrade(&asker),
+        );
+        let response = one_at_a_time(desk.clone(), move |desk| {
+            let overtaken = desk.table.overtaken();
+            let unwanted = move || waits.strong_count() == 0 || overtaken();
+            match of_card(desk, &card, unwanted)? {
+                Ok(outcome) => Ok(shown(&outcome, card.panel, &card.look)),
+                Err(error) => {
+                    again.store(error.is_recall(), Ordering::SeqCst);
+                    Ok(value!({ "fault": Fault::of(&error) }))
+                }
             }
-            None => tried(desk, &made, &Wanted::new(card.set, card.seed.as_deref())?),
-        };
-        Ok(match result {
-            Ok(outcome) => shown(&outcome, card.panel),
-            Err(error) => value!({ "fault": Fault::of(&error) }),
         })
-    })
-    .await
+        .await;
+        if !recalled.load(Ordering::SeqCst) {
+            return response;
+        }
+    }
+}
+
+/// What a card comes to, unless it is `unwanted` before that.
+fn of_card(
+    desk: &Desk,
+    card: &Card,
+    unwanted: impl Fn() -> bool + Send + Sync + 'static,
+) -> Result<Result<Outcome, RunError>, String> {
+    card.look.look()?;
+    let made = newest(desk)?;
+    let knobs = if let Some(number) = card.star {
+        let stars = stars(desk)?;
+        let star = stars.iter().find(|s| s.number == number);
+        knobs_of(
+            star.ok_or("this star is no longer on the shortlist")?,
+            &made,
+        )
+    } else {
+        let wanted = Wanted::new(card.set.clone(), card.seed.as_deref())?;
+        knobs_with(desk, &wanted)
+    };
+    let home = made.opened.home(|_| ());
+    let door = Recallable::new(&home, Vec::new(), unwanted).door();
+    Ok(carried_out(desk, &made, knobs, &door))
 }
 
 /// What a card shows of an outcome.
-fn shown(outcome: &Outcome, number: usize) -> serde_json::Value {
+fn shown(outcome: &Outcome, number: usize, look: &Seen) -> serde_json::Value {
     let panel = outcome.panels.get(number).or(outcome.panels.first());
     let tiles: usize = outcome.panels.iter().map(|p| p.tiles.len()).sum();
     let joints: u64 = outcome.panels.iter().map(|p| p.joints.all).sum();
@@ -160,12 +216,12 @@ fn shown(outcome: &Outcome, number: usize) -> serde_json::Value {
         "matched": matched,
         "width": panel.map(|p| p.bounds.width()),
         "height": panel.map(|p| p.bounds.height()),
-        "picture": panel.map(picture),
+        "picture": panel.map(|panel| picture(panel, look)),
     })
 }
 
-fn picture(panel: &Panel) -> serde_json::Value {
-    let asked = Asked::of_width(CARD_WIDTH);
+fn picture(panel: &Panel, look: &Seen) -> serde_json::Value {
+    let asked = Asked::of_width(CARD_WIDTH, look);
     if panel.tiles.len() <= MOST_DRAWN
         && let Ok(svg) = drawing(panel, &asked)
     {
@@ -182,6 +238,7 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
     let inside = desk.clone();
     worked_out(&desk, move || {
         let now = inside.table.now();
+        let known = |name: &str| now.good.as_ref().and_then(|made| known(made, name));
         let digest = now
             .good
             .as_ref()
@@ -191,7 +248,14 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
                 let told = stars.iter().map(|star| {
                     let named = star.parameters.iter();
                     let values: Vec<_> = named
-                        .map(|p| value!({ "name": p.name, "shown": plain(&p.value.to_string()) }))
+                        .map(|p| {
+                            let known = known(&p.name);
+                            let shown = known.map_or_else(
+                                || p.value.to_string(),
+                                |known| known.in_words(&p.value),
+                            );
+                            value!({ "name": p.name, "shown": plain(&shown) })
+                        })
                         .collect();
                     let set = now.good.as_ref().map(|made| knobs_of(star, made).set);
                     value!({

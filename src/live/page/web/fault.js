@@ -1,29 +1,57 @@
 // What is wrong with the recipe, above the last good picture.
 
-import { byId, make } from "./make.js";
+import { byId, keepingPlace, make } from "./make.js";
+import { Reminder } from "./reminder.js";
 
-export function showFault(fault, hasPicture) {
-  const home = byId("trouble");
-  const text = JSON.stringify([fault, hasPicture]);
-  if (home.dataset.text === text) return;
-  home.dataset.text = text;
-  home.hidden = !fault;
-  if (!fault) {
-    home.replaceChildren();
-    return;
+export class Fault {
+  constructor() {
+    this.home = byId("trouble");
+    // It stays, so that the focus can be on it while one message follows another.
+    this.heading = make("h2", { tabindex: "-1" });
+    this.rest = make("div");
+    this.home.append(this.heading, this.rest);
+    this.reminder = new Reminder(this.heading);
+    this.text = "";
   }
-  const place = fault.place ? make("p", { class: "place" }, `${fault.place.name}, line ${fault.place.line}, column ${fault.place.column}`) : null;
-  const stays = hasPicture ? make("p", { class: "quiet" }, "The picture below is the last good one.") : null;
-  home.replaceChildren(
-    make("h2", {}, fault.message),
-    ...[place, fault.lines.length ? source(fault) : null, calls(fault), fault.help ? make("p", { class: "help" }, `Try: ${fault.help}`) : null, stays].filter(Boolean),
-  );
-  // On a narrow screen the place may stand beyond the edge.
-  const mark = home.querySelector("mark");
-  if (mark) {
-    const lines = mark.closest("pre");
-    lines.scrollLeft = mark.offsetLeft + mark.offsetWidth - lines.offsetLeft - lines.clientWidth * 0.7;
+
+  /** Takes what is wrong, null where nothing is. */
+  take(fault, hasPicture) {
+    const text = JSON.stringify([fault, hasPicture]);
+    if (this.text === text) return;
+    this.text = text;
+    const had = document.activeElement;
+    const inside = this.home.contains(had);
+    const show = () => this.show(fault, hasPicture);
+    // From the top of the page the whole message is seen; farther down it must not push away what is there.
+    if (window.scrollY > 0) keepingPlace(show);
+    else show();
+    if (inside && !fault) this.reminder.goBack();
+    else if (inside && !had.isConnected) (this.rest.querySelector("pre") ?? this.heading).focus({ preventScroll: true });
   }
+
+  show(fault, hasPicture) {
+    this.home.hidden = !fault;
+    this.heading.textContent = fault?.message ?? "";
+    this.rest.replaceChildren(...(fault ? parts(fault, hasPicture) : []));
+    this.reminder.take(fault?.message);
+    // On a narrow screen the place may stand beyond the edge.
+    const mark = this.rest.querySelector("mark");
+    if (mark) {
+      const lines = mark.closest("pre");
+      lines.scrollLeft = mark.offsetLeft + mark.offsetWidth - lines.offsetLeft - lines.clientWidth * 0.7;
+    }
+  }
+}
+
+function parts(fault, hasPicture) {
+  const { place, help } = fault;
+  return [
+    place ? make("p", { class: "place" }, `${place.name}, line ${place.line}, column ${place.column}`) : null,
+    fault.lines.length ? source(fault) : null,
+    calls(fault),
+    help ? make("p", { class: "help" }, `Try: ${help}`) : null,
+    hasPicture ? make("p", { class: "quiet" }, "The picture below is the last good one.") : null,
+  ].filter(Boolean);
 }
 
 function source(fault) {

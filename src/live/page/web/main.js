@@ -1,7 +1,7 @@
 // The page: news from plyloom go to each part of it.
 
 import { Bench } from "./bench.js";
-import { showFault } from "./fault.js";
+import { Fault } from "./fault.js";
 import { Knobs } from "./knobs.js";
 import { Looking } from "./looking.js";
 import { byId } from "./make.js";
@@ -22,11 +22,16 @@ const pictures = new Map();
 let state = null;
 let line = "";
 
-const looking = new Looking(() => bench.render());
+const fault = new Fault();
+const looking = new Looking(() => {
+  bench.render();
+  wall.looked();
+  shortlist.looked();
+});
 const bench = new Bench(() => looking.now());
 const knobs = new Knobs(() => looking.kept());
-const shortlist = new Shortlist(bench, knobs, () => wall.cardsChanged());
-const wall = new Wall(bench, knobs, shortlist);
+const shortlist = new Shortlist(bench, knobs, () => looking.kept(), () => wall.cardsChanged());
+const wall = new Wall(bench, knobs, () => looking.kept(), shortlist);
 const plan = new Plan(bench);
 
 bench.switched = () => {
@@ -53,7 +58,9 @@ function news(next) {
   document.title = `${next.fault ? "\u26a0 " : ""}${next.recipe} \u2013 Plyloom`;
   document.body.dataset.state = next.busy ? "busy" : "ready";
   document.body.dataset.serial = next.serial;
-  showFault(next.fault, next.shown !== null);
+  fault.take(next.fault, next.shown !== null);
+  // Before the first picture there is nothing to look at, to turn or to keep.
+  document.body.toggleAttribute("data-empty", next.shown === null && Boolean(next.fault));
   showPrinted(next.printed);
   showLine();
   const picture = pictures.get(next.shown);

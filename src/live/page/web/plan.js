@@ -33,7 +33,7 @@ export class Plan {
     this.stop = new AbortController();
     try {
       const plan = await read(`/api/plan/${at}`, this.stop.signal);
-      this.text.textContent = plan.text;
+      this.text.replaceChildren(...plan.text.split("\n").map(line));
       this.links.replaceChildren(
         ...plan.sheets.map((s) => make("a", { href: s.at, target: "_blank", rel: "noopener" }, PAPERS[s.sheet] ?? s.sheet)),
       );
@@ -44,4 +44,13 @@ export class Plan {
       this.links.replaceChildren();
     }
   }
+}
+
+/** A line of the plan; what does not fit goes on farther in than it began. */
+function line(words) {
+  const shown = make("span", { class: "line" }, `${words}\n`);
+  const further = `${words.search(/\S|$/) + 2}ch`;
+  shown.style.paddingLeft = further;
+  shown.style.textIndent = `-${further}`;
+  return shown;
 }

@@ -6,13 +6,15 @@ import { inShort } from "./words.js";
 import { pictureUrl } from "./wall.js";
 
 export class Shortlist {
-  constructor(bench, knobs, changed) {
+  constructor(bench, knobs, look, changed) {
     this.bench = bench;
     this.knobs = knobs;
+    this.look = look;
     this.changed = changed;
     this.stars = [];
     this.cards = new Map();
     this.marked = new Set();
+    this.stop = new AbortController();
     this.list = make("ul", { class: "shortlist", "aria-label": "Shortlist" });
     this.about = make("p", { class: "quiet" });
     this.together = make("div", { class: "together", hidden: true });
@@ -40,7 +42,11 @@ export class Shortlist {
       this.about.classList.add("wrong");
       this.home.hidden = false;
     }
-    if (this.drawn !== `${drawn}/${this.bench.panel}`) this.cards.clear();
+    if (this.drawn !== `${drawn}/${this.bench.panel}`) {
+      this.cards.clear();
+      this.stop.abort();
+      this.stop = new AbortController();
+    }
     this.drawn = `${drawn}/${this.bench.panel}`;
     keepingPlace(() => keepingFocus(this.home, () => this.render(), byId("wall-axis")));
     this.changed();
@@ -50,6 +56,11 @@ export class Shortlist {
   show(open) {
     this.open = open;
     if (open) this.load();
+  }
+
+  /** Asks for the pictures anew that are not as things are looked at now. */
+  looked() {
+    if (this.open) this.load();
   }
 
   /** The star that a card's variation has. */
@@ -89,7 +100,9 @@ export class Shortlist {
       make("div", { class: "check" }, mark, make("label", { for: `mark-${star.number}` }, "Side by side")),
       make("div", { class: "pair" },
         act("Pick", async () => {
-          const kept = await send("/api/keep", { as: "star", number: star.number, name: null });
+          // As it was seen when it was picked.
+          const look = this.cards.get(star.number)?.look ?? this.look();
+          const kept = await send("/api/keep", { as: "star", number: star.number, name: null, look });
           note(`Picked: ${kept.file}. Take it to the shop with: plyloom plan ${kept.file}`);
         }),
         act("Use", async () => {
@@ -97,25 +110,28 @@ export class Shortlist {
           note(`The panel is drawn with star ${star.number}.`);
         }),
         act("Drop", () => send("/api/unstar", { number: star.number }))));
-    return { element, image, facts, values, loaded: false };
+    return { element, image, facts, values };
   }
 
-  /** Asks for the pictures that are missing, one after the other. */
+  /** Asks for the pictures that are missing or seen otherwise, one after the other. */
   async load() {
     if (this.loading) return;
     this.loading = true;
     for (;;) {
-      const star = this.stars.find((s) => !this.cards.get(s.number)?.loaded);
+      const look = this.look();
+      const asked = JSON.stringify(look);
+      const star = this.stars.find((s) => this.cards.get(s.number)?.asked !== asked);
       if (!star || !this.open) break;
       const card = this.cards.get(star.number);
-      card.loaded = true;
+      card.asked = asked;
       try {
-        const told = await send("/api/card", { star: star.number, panel: this.bench.panel });
+        const told = await send("/api/card", { star: star.number, panel: this.bench.panel, look }, this.stop.signal);
         if (told.fault) {
           card.facts.textContent = `${card.values}: ${told.fault.message}`;
         } else {
           card.image.src = pictureUrl(told.picture);
           card.told = told;
+          card.look = look;
         }
       } catch {
         // The next change of the list asks again.

@@ -12,9 +12,10 @@ const MOST = 600;
 const NARROW = window.matchMedia("(max-width: 52rem)");
 
 export class Wall {
-  constructor(bench, knobs, shortlist) {
+  constructor(bench, knobs, look, shortlist) {
     this.bench = bench;
     this.knobs = knobs;
+    this.look = look;
     this.shortlist = shortlist;
     this.open = false;
     this.queue = [];
@@ -24,6 +25,7 @@ export class Wall {
     this.axis = make("select", { id: "wall-axis" });
     this.axis.addEventListener("change", () => this.begin());
     this.grid = make("ul", { class: "wall", "aria-label": "Variations" });
+    this.alike = make("p", { id: "wall-alike", hidden: true });
     this.end = make("div", { class: "wall-end" });
     this.more = button("More", () => this.goOn(), { id: "wall-more" });
     this.end.append(this.more);
@@ -31,10 +33,14 @@ export class Wall {
       make("h2", {}, "Variations"),
       make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends. Arrow keys go from card to card."),
       make("div", { class: "bar" }, make("label", { for: "wall-axis" }, "Vary"), this.axis),
+      this.alike,
       this.grid,
       this.end,
     );
-    this.grid.addEventListener("focusin", (event) => this.reach(this.cards.find((c) => c.element.contains(event.target))));
+    this.grid.addEventListener("focusin", (event) => {
+      this.visited = true;
+      this.reach(this.cards.find((c) => c.element.contains(event.target)));
+    });
     this.grid.addEventListener("keydown", (event) => this.key(event));
     new IntersectionObserver((seen) => {
       if (seen.some((s) => s.isIntersecting)) this.grow();
@@ -54,11 +60,24 @@ export class Wall {
       if (axes.some(([value]) => value === before)) this.axis.value = before;
     }
     if (this.open) this.refresh();
+    else if (this.varied && this.varied !== this.keyNow()) this.clear();
   }
 
   /** Begins anew where the cards are no longer what the knobs and the recipe say. */
   refresh() {
     if (this.picture && this.varied !== this.keyNow()) this.begin();
+    else this.looked();
+  }
+
+  /** Asks for the pictures anew where they are not as things are looked at now. */
+  looked() {
+    const look = JSON.stringify(this.look());
+    if (!this.open || !this.varied || this.seen === look) return;
+    this.seen = look;
+    this.stop.abort();
+    this.stop = new AbortController();
+    this.queue = this.cards.filter((card) => !card.failed);
+    this.hire();
   }
 
   /** All that the cards have in common: the recipe, and the knobs but for the one that is varied. */
@@ -79,15 +98,23 @@ export class Wall {
     for (const card of this.cards) card.stars();
   }
 
-  begin() {
+  /** Takes all cards away, and asks for none any more. */
+  clear() {
     this.cards = [];
-    this.reached = this.awaited = null;
-    this.varied = this.keyNow();
+    this.reached = this.awaited = this.varied = this.source = null;
+    this.visited = false;
     this.stop?.abort();
     this.stop = new AbortController();
     this.queue = [];
     this.made = 0;
+    this.alike.hidden = true;
     this.grid.replaceChildren();
+  }
+
+  begin() {
+    this.clear();
+    this.varied = this.keyNow();
+    this.seen = JSON.stringify(this.look());
     const name = this.axis.value;
     const parameter = this.picture?.parameters.find((p) => `set:${p.name}` === name);
     this.source = parameter ? valuesOf(parameter, this.picture.colours) : seeds(this.picture.seed);
@@ -101,7 +128,17 @@ export class Wall {
    * not where the knobs stand below, which would never be reached.
    */
   grow() {
-    if (document.activeElement !== this.more && !NARROW.matches) this.add();
+    if (document.activeElement !== this.more && !NARROW.matches && this.alike.hidden) this.add();
+  }
+
+  /** Says so where no seed makes a difference; more of the same is not made unasked. */
+  compare() {
+    const [first, ...others] = this.cards.map((card) => card.told && card.picture.src);
+    const alike = first && others.length >= BATCH - 1 && others.every((one) => one === first);
+    this.alike.hidden = Boolean(this.parameter) || !alike;
+    if (this.alike.hidden) return;
+    const instead = this.axis.options.length > 1 ? "Vary something else." : "Words such as random(\u2026) and pick(\u2026) choose by chance.";
+    this.alike.textContent = `These seeds all make the same panel: it seems that the recipe chooses nothing by chance. ${instead}`;
   }
 
   /** Adds cards, and goes to the first of them. */
@@ -109,6 +146,12 @@ export class Wall {
     const before = this.cards.length;
     this.add();
     this.awaited = this.cards[before];
+  }
+
+  /** Lets Tab reach the first of the cards that came, until one has had the focus: they come in any order. */
+  came(card) {
+    const before = this.cards.indexOf(card) < this.cards.indexOf(this.reached);
+    if (!this.reached || (before && !this.visited)) this.reach(card);
   }
 
   /** Makes one card the one that Tab reaches: the wall has no end, and what follows it is wanted too. */
@@ -149,6 +192,10 @@ export class Wall {
       this.grid.append(card.element);
       this.queue.push(card);
     }
+    this.hire();
+  }
+
+  hire() {
     while (this.working < AT_ONCE && this.queue.length) this.work();
   }
 
@@ -158,12 +205,13 @@ export class Wall {
       const card = this.queue.shift();
       const { signal } = this.stop;
       try {
-        card.take(await send("/api/card", { ...card.wish, panel: this.bench.panel }, signal));
+        card.take(await send("/api/card", { ...card.wish, panel: this.bench.panel, look: this.look() }, signal));
       } catch (error) {
         if (!signal.aborted) card.fail(error.message);
       }
     }
     this.working -= 1;
+    this.compare();
     // A scroll may stand at the end already.
     const box = this.end.getBoundingClientRect();
     if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.grow();
@@ -202,7 +250,7 @@ export class Card {
     this.facts.textContent = inShort(told);
     this.star.disabled = false;
     this.use.disabled = false;
-    if (!this.home.reached) this.home.reach(this);
+    this.home.came(this);
     this.stars();
     if (this.home.awaited === this) {
       this.home.awaited = null;
@@ -216,6 +264,7 @@ export class Card {
   }
 
   fail(words) {
+    this.failed = true;
     delete this.element.dataset.busy;
     this.element.classList.add("failed");
     this.facts.textContent = words;
