@@ -7,6 +7,8 @@ pub(crate) mod kept;
 pub(crate) mod tiles;
 pub(crate) mod wood;
 
+use std::cell::RefCell;
+use std::collections::VecDeque;
 use std::fs;
 use std::io::{BufRead as _, BufReader, Read};
 use std::path::{Path, PathBuf};
@@ -106,7 +108,11 @@ impl Bench {
                 }
             });
         }
-        Running { child, lines }
+        Running {
+            child,
+            lines,
+            early: RefCell::default(),
+        }
     }
 }
 
@@ -149,6 +155,8 @@ impl Ran {
 pub(crate) struct Running {
     child: Child,
     lines: Receiver<String>,
+    /// Lines that came before one that was waited for, and may still be waited for.
+    early: RefCell<VecDeque<String>>,
 }
 
 impl Running {
@@ -157,7 +165,8 @@ impl Running {
     pub(crate) fn until(&self, text: &str) -> Vec<String> {
         let mut seen = Vec::new();
         loop {
-            match self.lines.recv_timeout(LIMIT) {
+            let early = self.early.borrow_mut().pop_front();
+            match early.map_or_else(|| self.lines.recv_timeout(LIMIT), Ok) {
                 Ok(line) => {
                     let found = line.contains(text);
                     seen.push(line);
@@ -168,6 +177,16 @@ impl Running {
                 Err(why) => panic!("`{text}` never came ({why}); there was {seen:#?}"),
             }
         }
+    }
+
+    /// Waits for a line that holds `text`, and gives it. The lines before it can still be waited for:
+    /// what is printed and what is told come by two ways, and either can be first.
+    #[track_caller]
+    pub(crate) fn first(&self, text: &str) -> String {
+        let mut lines = self.until(text);
+        let line = lines.pop().expect("the line itself");
+        self.early.borrow_mut().extend(lines);
+        line
     }
 
     /// Presses Ctrl-C, and gives the exit code.

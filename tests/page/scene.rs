@@ -109,8 +109,7 @@ impl Scene {
 
 /// The address that the program prints.
 pub(crate) fn address(page: &Running) -> String {
-    let lines = page.until("the page is at ");
-    let line = lines.last().expect("a line");
+    let line = page.first("the page is at ");
     let (_, address) = line.split_once("the page is at ").expect("the address");
     address.trim().to_owned()
 }
