@@ -1,7 +1,6 @@
 //! From a recipe's text to its drawing on disk: by a rule, in bulk, flat, within bounds or not, and
 //! how all of it grows.
 
-use std::fs::File;
 use std::hint::black_box;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
@@ -9,7 +8,7 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use plyloom::draw::{Document, Form, PanelOptions, PreviewOptions, preview_document};
-use plyloom::files::write_picture_by;
+use plyloom::files::{Sink, write_picture_by};
 use plyloom::recipe::evaluate::{evaluate, evaluate_unbounded};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::{Budget, Settings};
@@ -94,7 +93,7 @@ impl Work {
     }
 
     fn write(&self, drawing: &Document<'_>) {
-        let write = |out: &mut File| drawing.write(out, self.settings.threads);
+        let write = |out: &mut dyn Sink| drawing.write(out, self.settings.threads);
         write_picture_by(&self.file(), drawing.size(), write).expect("room on the disk");
     }
 }

@@ -77,7 +77,7 @@ impl Picture<'_> {
     ///
     /// # Errors
     /// What the writer objects to.
-    pub(super) fn write(&self, out: &mut (impl Write + Send)) -> io::Result<()> {
+    pub(super) fn write(&self, out: &mut (impl Write + Send + ?Sized)) -> io::Result<()> {
         match self {
             Self::Svg(drawing) => {
                 let threads = available_parallelism().unwrap_or(NonZeroUsize::MIN);

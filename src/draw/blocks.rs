@@ -12,12 +12,12 @@ const BLOCK: usize = 256 << 10;
 
 /// Collects text for a writer.
 #[derive(Debug)]
-pub(super) struct Blocks<'w, W> {
+pub(super) struct Blocks<'w, W: ?Sized> {
     out: &'w mut W,
     text: Vec<u8>,
 }
 
-impl<'w, W: Write> Blocks<'w, W> {
+impl<'w, W: Write + ?Sized> Blocks<'w, W> {
     pub(super) fn new(out: &'w mut W) -> Self {
         Self {
             out,

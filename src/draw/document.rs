@@ -178,7 +178,11 @@ impl<'a> Document<'a> {
     ///
     /// # Errors
     /// What the writer objects to.
-    pub fn write(&self, out: &mut (impl Write + Send), threads: NonZeroUsize) -> io::Result<()> {
+    pub fn write(
+        &self,
+        out: &mut (impl Write + Send + ?Sized),
+        threads: NonZeroUsize,
+    ) -> io::Result<()> {
         let mut out = Blocks::new(out);
         for part in &self.parts {
             match part {
@@ -207,7 +211,7 @@ impl From<String> for Document<'_> {
 
 /// Writes tiles while other threads make the text of those that follow.
 fn write_side_by_side(
-    out: &mut Blocks<'_, impl Write + Send>,
+    out: &mut Blocks<'_, impl Write + Send + ?Sized>,
     tiles: &[PlacedTile],
     each: &Each,
     threads: usize,

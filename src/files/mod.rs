@@ -21,4 +21,6 @@ pub use host::DiskHost;
 pub use journal::Journal;
 pub use read::{MOST_BYTES, read_bytes_up_to, read_recipe, read_text_file, recipes_of};
 pub use seen::{Identity, Seen, Witness, folders_to_watch};
-pub use write::{same_file, write_inside, write_new, write_picture, write_picture_by, write_whole};
+pub use write::{
+    Sink, same_file, write_inside, write_new, write_picture, write_picture_by, write_whole,
+};

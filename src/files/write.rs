@@ -5,7 +5,7 @@
 //! file or the new one, never half of it.
 
 use std::fs::{self, File, OpenOptions};
-use std::io::{self, Seek as _, Write as _};
+use std::io::{self, Seek as _, Write};
 use std::path::{Component, Path, PathBuf};
 
 use tempfile::{Builder, NamedTempFile};
@@ -16,6 +16,8 @@ use super::seen::identity;
 
 /// How many links in a row are followed, as most systems do.
 const MOST_LINKS: usize = 40;
+/// Up to this many bytes a file's content is made before it is written.
+const SMALL: usize = 1 << 20;
 /// How the names of unfinished files begin and end.
 pub(super) const UNFINISHED: (&str, &str) = (".plyloom-", ".part");
 
@@ -28,9 +30,7 @@ pub(super) const UNFINISHED: (&str, &str) = (".plyloom-", ".part");
 /// When the folder is missing or protected, when a folder or a protected file is in the way, when
 /// the disk is full. The former file is whole in every case.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    write(path, Keep::Flushed, bytes.len(), |file| {
-        file.write_all(bytes)
-    })
+    write(path, Keep::Flushed, bytes.len(), |out| out.write_all(bytes))
 }
 
 /// Writes a picture as [`write_whole`] does, but does not wait until the disk has it: a recipe can be
@@ -40,7 +40,7 @@ pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
 /// # Errors
 /// As [`write_whole`].
 pub fn write_picture(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    write_picture_by(path, bytes.len(), |file| file.write_all(bytes))
+    write_picture_by(path, bytes.len(), |out| out.write_all(bytes))
 }
 
 /// As [`write_picture`], with the bytes that `content` writes: hardly more than `size`.
@@ -50,10 +50,15 @@ pub fn write_picture(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
 pub fn write_picture_by(
     path: &Path,
     size: usize,
-    content: impl FnOnce(&mut File) -> io::Result<()>,
+    content: impl FnOnce(&mut dyn Sink) -> io::Result<()>,
 ) -> Result<(), FileError> {
     write(path, Keep::Written, size, content)
 }
+
+/// Where the content of a file goes while it is made.
+pub trait Sink: Write + Send {}
+
+impl<W: Write + Send> Sink for W {}
 
 /// How far a file's bytes are brought before it takes its name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -68,7 +73,7 @@ fn write(
     path: &Path,
     keep: Keep,
     size: usize,
-    content: impl FnOnce(&mut File) -> io::Result<()>,
+    content: impl FnOnce(&mut dyn Sink) -> io::Result<()>,
 ) -> Result<(), FileError> {
     let target = follow(path)?;
     let former = match fs::metadata(&target) {
@@ -107,8 +112,8 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
             path: path.to_owned(),
         });
     }
-    let file = fill(path, path, None, (Keep::Flushed, bytes.len()), |file| {
-        file.write_all(bytes)
+    let file = fill(path, path, None, (Keep::Flushed, bytes.len()), |out| {
+        out.write_all(bytes)
     })?;
     file.persist_noclobber(path)
         .map_err(|error| FileError::writing(path, error.error))?;
@@ -193,7 +198,7 @@ fn fill(
     target: &Path,
     permissions: Option<fs::Permissions>,
     (keep, size): (Keep, usize),
-    content: impl FnOnce(&mut File) -> io::Result<()>,
+    content: impl FnOnce(&mut dyn Sink) -> io::Result<()>,
 ) -> Result<NamedTempFile, FileError> {
     let folder = folder_of(target);
     if !folder.is_dir() {
@@ -212,11 +217,19 @@ fn fill(
             builder.permissions(fs::Permissions::from_mode(0o666));
         }
         let mut file = builder.tempfile_in(folder)?;
-        let reserved = size > 0 && reserve(file.as_file(), size);
-        content(file.as_file_mut())?;
-        if reserved {
-            let written = file.stream_position()?;
-            file.as_file().set_len(written)?;
+        if size <= SMALL {
+            // Room for just so much: to give some back takes as long as writing all of it.
+            let mut bytes = Vec::with_capacity(size);
+            content(&mut bytes)?;
+            reserve(file.as_file(), bytes.len());
+            file.write_all(&bytes)?;
+        } else {
+            let reserved = reserve(file.as_file(), size);
+            content(file.as_file_mut())?;
+            if reserved {
+                let written = file.stream_position()?;
+                file.as_file().set_len(written)?;
+            }
         }
         if let Some(permissions) = permissions {
             file.as_file().set_permissions(permissions)?;
@@ -249,7 +262,7 @@ fn reserve(_: &File, _: usize) -> bool {
 fn write_through(
     path: &Path,
     target: &Path,
-    content: impl FnOnce(&mut File) -> io::Result<()>,
+    content: impl FnOnce(&mut dyn Sink) -> io::Result<()>,
 ) -> Result<(), FileError> {
     OpenOptions::new()
         .write(true)

@@ -1,11 +1,10 @@
 //! A file is written whole or not at all.
 
 use std::fs;
-use std::io::Write as _;
 use std::process::Command;
 
 use crate::common::{Bench, names};
-use plyloom::files::{FileError, write_new, write_picture_by, write_whole};
+use plyloom::files::{FileError, Sink, write_new, write_picture_by, write_whole};
 
 #[test]
 fn a_file_is_made_and_replaced_and_nothing_is_left_over() {
@@ -51,6 +50,7 @@ fn a_picture_is_as_long_as_what_was_written_whatever_was_expected() {
     for (expected, written) in [
         (9 << 20, 3_000_001),
         (1 << 20, 3_000_001),
+        ((1 << 20) + 1, 3_000_001),
         (9 << 20, 7),
         (0, 7),
     ] {
@@ -68,10 +68,12 @@ fn a_picture_is_as_long_as_what_was_written_whatever_was_expected() {
             );
         }
     }
-    let fails = |_: &mut fs::File| Err(std::io::Error::other("no more"));
-    let error = write_picture_by(&path, 9 << 20, fails).expect_err("it failed");
-    assert!(matches!(error, FileError::Unwritable { .. }), "{error}");
-    assert_eq!(bench.read("a.svg"), "xxxxxxx");
+    for expected in [7, 9 << 20] {
+        let fails = |_: &mut dyn Sink| Err(std::io::Error::other("no more"));
+        let error = write_picture_by(&path, expected, fails).expect_err("it failed");
+        assert!(matches!(error, FileError::Unwritable { .. }), "{error}");
+        assert_eq!(bench.read("a.svg"), "xxxxxxx");
+    }
     assert_eq!(bench.names("."), ["a.svg"]);
 }
 
