@@ -12,18 +12,16 @@ use rayon::prelude::*;
 
 use super::{
     blocks::Blocks,
-    number::{put, spot},
+    number::{Again, put, spot},
     tiles::Rings,
 };
 use crate::layout::panel::PlacedTile;
 
 /// Tiles that become text at a time.
-const PORTION: usize = 64;
-/// Tiles that become text at a time on one of several threads.
-const SHARE: usize = 512;
+const PORTION: usize = 512;
 /// From this many tiles on it is worth the start of other threads.
 const WORTHWHILE: usize = 20_000;
-/// Shares that each thread makes between two writings.
+/// Portions that each thread makes between two writings.
 const AHEAD: usize = 4;
 
 /// A document: text, and tiles that are still to be written out as text.
@@ -50,7 +48,8 @@ pub(super) enum Each {
 }
 
 impl Each {
-    fn write(&self, out: &mut Vec<u8>, tile: &PlacedTile) {
+    /// Adds what is written for a tile; `again` has a number for each thing that is placed.
+    fn write(&self, out: &mut Vec<u8>, tile: &PlacedTile, again: &mut [Again]) {
         let at = spot(tile.at);
         let face = tile.face as usize;
         match self {
@@ -58,19 +57,30 @@ impl Each {
                 out.extend_from_slice(heads[face].as_bytes());
                 put(out, at.0);
                 out.extend_from_slice(b"\" y=\"");
-                put(out, at.1);
+                again[0].put(out, at.1);
                 out.extend_from_slice(b"\"/>\n");
             }
             Self::Paths(faces) => {
+                let most = again.len() / faces.len();
+                let again = &mut again[face * most..];
                 out.extend_from_slice(b"<g>");
-                for (head, rings) in &faces[face] {
+                for ((head, rings), again) in faces[face].iter().zip(again) {
                     out.extend_from_slice(head.as_bytes());
-                    rings.put_at(out, at);
+                    rings.put_at(out, at, again);
                     out.extend_from_slice(b"\"/>");
                 }
                 out.extend_from_slice(b"</g>\n");
             }
-            Self::Outlines(faces) => faces[face].put_at(out, at),
+            Self::Outlines(faces) => faces[face].put_at(out, at, &mut again[face]),
+        }
+    }
+
+    /// How many things are placed: all tiles, or each path of each face.
+    fn placed(&self) -> usize {
+        match self {
+            Self::Uses(_) => 1,
+            Self::Paths(faces) => faces.len() * faces.iter().map(Vec::len).max().unwrap_or(0),
+            Self::Outlines(faces) => faces.len(),
         }
     }
 
@@ -92,8 +102,9 @@ impl Each {
     }
 
     fn put_all(&self, out: &mut Vec<u8>, tiles: &[PlacedTile]) {
+        let mut again = vec![Again::default(); self.placed()];
         for tile in tiles {
-            self.write(out, tile);
+            self.write(out, tile, &mut again);
         }
     }
 }
@@ -219,12 +230,12 @@ fn write_side_by_side(
     let made = |texts: &mut [Vec<u8>], tiles: &[PlacedTile]| {
         texts
             .par_iter_mut()
-            .zip(tiles.par_chunks(SHARE))
+            .zip(tiles.par_chunks(PORTION))
             .for_each(|(text, portion)| each.put_all(text, portion));
     };
     let mut ready = vec![Vec::new(); threads * AHEAD];
     let mut next = ready.clone();
-    let mut batches = tiles.chunks(ready.len() * SHARE);
+    let mut batches = tiles.chunks(ready.len() * PORTION);
     if let Some(batch) = batches.next() {
         made(&mut ready, batch);
     }
@@ -282,8 +293,8 @@ mod tests {
                 Each::Outlines(vec![rings.clone(), rings.clone()]),
             ]
         };
-        // Around portions, shares and batches, with a rest and without.
-        for count in [0, 1, 64, 65, 20_000, 49_152, 51_234] {
+        // Around portions and batches, with a rest and without.
+        for count in [0, 1, 512, 513, 20_000, 49_152, 51_234] {
             let tiles = tiles(count);
             let mut document = Document::from("<svg>\n".to_owned());
             for each in forms() {

@@ -91,6 +91,33 @@ pub(crate) fn put(out: &mut Vec<u8>, micrometres: i64) {
     );
 }
 
+/// A number that was put before: to put it again is a comparison and a store. Tiles of a course lie at
+/// one height, so half of a drawing's numbers are there already.
+#[derive(Debug, Clone, Copy, Default)]
+pub(crate) struct Again {
+    micrometres: i64,
+    text: [u8; 16],
+    length: usize,
+}
+
+impl Again {
+    /// [`put`], where it may be the number of the last time.
+    pub(crate) fn put(&mut self, out: &mut Vec<u8>, micrometres: i64) {
+        if self.length > 0 && self.micrometres == micrometres {
+            return put_first(out, self.text, self.length);
+        }
+        let start = out.len();
+        put(out, micrometres);
+        let text = &out[start..];
+        self.length = 0;
+        if let Some(kept) = self.text.get_mut(..text.len()) {
+            kept.copy_from_slice(text);
+            self.length = text.len();
+            self.micrometres = micrometres;
+        }
+    }
+}
+
 /// Adds the first of some bytes: all of them are one store, and how many count is settled after.
 fn put_first<const N: usize>(out: &mut Vec<u8>, bytes: [u8; N], count: usize) {
     let end = out.len() + count;
@@ -222,6 +249,7 @@ mod tests {
 
     #[test]
     fn agrees_with_the_standard_library() {
+        let mut again = Again::default();
         for n in -30_000..30_000_i64 {
             let um = n * 37;
             let mut ours = String::new();
@@ -231,6 +259,11 @@ mod tests {
             let mut bytes = b"x=".to_vec();
             put(&mut bytes, um);
             assert_eq!(&bytes[2..], ours.as_bytes());
+            for _ in 0..2 {
+                let start = bytes.len();
+                again.put(&mut bytes, um);
+                assert_eq!(&bytes[start..], ours.as_bytes());
+            }
         }
     }
 
@@ -251,6 +284,12 @@ mod tests {
             put(&mut bytes, um);
             push(&mut text, um);
             assert_eq!(bytes, text.as_bytes(), "{um}");
+            let mut again = Again::default();
+            for _ in 0..2 {
+                bytes.clear();
+                again.put(&mut bytes, um);
+                assert_eq!(bytes, text.as_bytes(), "{um}");
+            }
         }
     }
 

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::number::{Spot, push, put, spot};
+use super::number::{Again, Spot, push, put, spot};
 use crate::{
     geom::{
         Polygon,
@@ -94,12 +94,12 @@ impl Rings {
         self.rest.len()
     }
 
-    /// The same as bytes.
-    pub(crate) fn put_at(&self, out: &mut Vec<u8>, at: Spot) {
+    /// The same as bytes; `again` is what was put last for the height of these rings.
+    pub(crate) fn put_at(&self, out: &mut Vec<u8>, at: Spot, again: &mut Again) {
         out.push(b'M');
         put(out, self.start.0 + at.0);
         out.push(b' ');
-        put(out, self.start.1 + at.1);
+        again.put(out, self.start.1 + at.1);
         out.extend_from_slice(self.rest.as_bytes());
     }
 

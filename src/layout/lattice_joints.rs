@@ -14,8 +14,8 @@ use super::{
     resolve::Seat,
 };
 
-/// Up to this many seats it is remembered which of them agree; with more, few pairs come twice.
-const REMEMBERED: usize = 2_000;
+/// Up to this many pairs of seats and sides it is remembered which agree; with more, few come twice.
+const REMEMBERED: usize = 4_000_000;
 
 /// From this many tiles on it is worth to count on several threads.
 const WORTHWHILE: usize = 20_000;
@@ -117,20 +117,17 @@ fn count_some(
 struct Agreed {
     seats: usize,
     sides: usize,
-    rows: Vec<Vec<Option<bool>>>,
+    known: Vec<Option<bool>>,
 }
 
 impl Agreed {
     fn new(seats: usize, sides: usize) -> Self {
-        let rows = if seats <= REMEMBERED {
-            seats * sides
-        } else {
-            0
-        };
+        let pairs = seats.saturating_mul(seats).saturating_mul(sides);
+        let remembered = if pairs <= REMEMBERED { pairs } else { 0 };
         Self {
             seats,
             sides,
-            rows: vec![Vec::new(); rows],
+            known: vec![None; remembered],
         }
     }
 
@@ -141,12 +138,10 @@ impl Agreed {
         theirs: u32,
         find: impl FnOnce() -> bool,
     ) -> bool {
-        let Some(row) = self.rows.get_mut(mine as usize * self.sides + side) else {
-            return find();
-        };
-        if row.is_empty() {
-            row.resize(self.seats, None);
+        let pair = (mine as usize * self.sides + side) * self.seats + theirs as usize;
+        match self.known.get_mut(pair) {
+            Some(known) => *known.get_or_insert_with(find),
+            None => find(),
         }
-        *row[theirs as usize].get_or_insert_with(find)
     }
 }
