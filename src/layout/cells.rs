@@ -96,7 +96,7 @@ impl Cells {
     }
 
     /// The numbers of the cells in a course; no cell where the panel has no such course.
-    pub(super) fn course(&self, course: i32) -> Course<'_> {
+    pub(super) fn course(&self, course: i32) -> CourseNumbers<'_> {
         self.index.course(course)
     }
 
@@ -270,26 +270,26 @@ impl Index {
         self.course(cell.course).number(cell.column)
     }
 
-    fn course(&self, course: i32) -> Course<'_> {
+    fn course(&self, course: i32) -> CourseNumbers<'_> {
         let at = usize::try_from(i64::from(course) - i64::from(self.first_course)).ok();
         match at.and_then(|at| self.spans.get(at)) {
-            Some(span) => Course {
+            Some(span) => CourseNumbers {
                 first_column: span.first_column,
                 numbers: &self.numbers[span.start..][..span.columns as usize],
             },
-            None => Course::default(),
+            None => CourseNumbers::default(),
         }
     }
 }
 
 /// The numbers of the cells in a course.
 #[derive(Debug, Clone, Copy, Default)]
-pub(super) struct Course<'a> {
+pub(super) struct CourseNumbers<'a> {
     first_column: i32,
     numbers: &'a [u32],
 }
 
-impl Course<'_> {
+impl CourseNumbers<'_> {
     /// The number of the cell in some column; none where there is no such cell.
     pub(super) fn number(&self, column: i32) -> Option<usize> {
         let at = usize::try_from(i64::from(column) - i64::from(self.first_column)).ok()?;

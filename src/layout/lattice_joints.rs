@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::{
     Cells,
-    cells::Course,
+    cells::CourseNumbers,
     edges::Shared,
     faces::Faces,
     lattice::Neighbour,
@@ -80,7 +80,7 @@ fn count_some(
     let mut sum = JointCount::default();
     let mut number = numbers.start;
     for course in tiles[numbers].chunk_by(|a, b| a.cell.course == b.cell.course) {
-        let below: Vec<Course<'_>> = (0..=deepest)
+        let below: Vec<CourseNumbers<'_>> = (0..=deepest)
             .map(|down| cells.course(course[0].cell.course.saturating_add(down)))
             .collect();
         for tile in course {

@@ -76,10 +76,13 @@ impl<'e, const N: usize> Caller<'e, N> {
     /// # Errors
     /// What goes wrong inside it, and when it takes another number of values.
     pub fn call(&mut self, values: [Dynamic; N]) -> Result<Dynamic, Box<EvalAltResult>> {
-        let given = if self.body.is_some() {
-            self.evaluate_body(values)
-        } else {
-            self.call_by_name(values)
+        let given = match self.body.take() {
+            Some(body) => {
+                let given = self.evaluate(&body, values);
+                self.body = Some(body);
+                given
+            }
+            None => self.call_by_name(values),
         };
         given.map_err(|mut error| {
             if error.position().is_none() {
@@ -102,10 +105,11 @@ impl<'e, const N: usize> Caller<'e, N> {
         )
     }
 
-    fn evaluate_body(&mut self, values: [Dynamic; N]) -> Result<Dynamic, Box<EvalAltResult>> {
-        let Some(body) = &self.body else {
-            return self.call_by_name(values);
-        };
+    fn evaluate(
+        &mut self,
+        body: &Body<N>,
+        values: [Dynamic; N],
+    ) -> Result<Dynamic, Box<EvalAltResult>> {
         for (name, value) in body.own().iter().zip(values) {
             if let Some(slot) = self.scope.get_mut(name) {
                 *slot = value;
