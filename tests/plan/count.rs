@@ -373,13 +373,15 @@ fn veneer_stands_out_and_prices_add_up() {
     // Of 480 mm 36 slices; 37 tiles take 2 strips: 2 x 18 and 2 cuts of 3 are 42 of the width.
     // (42 + 2 x 10) x (480 + 2 x 10) = 62 x 500.
     near(teal.area.value, 62.0 * 500.0, 1e-9);
-    // 62 wide from leaves 40 wide: two side by side; one is there.
-    assert_eq!((teal.leaves.as_ref().unwrap().count(), teal.short), (2, 1));
+    // 62 wide from a leaf 40 wide: 40 and 22 are jointed, and 2500 is five times as long.
+    assert_eq!((teal.leaves.as_ref().unwrap().count(), teal.short), (1, 0));
+    assert_eq!((teal.cut.len(), teal.cut[0].pieces.len()), (1, 2));
     assert!(white.leaves.is_none());
-    // 7 + 2 x 4 + glue.
+    assert_eq!(white.offered, ["teal"]);
+    // 7 + 4 + glue.
     near(
         count.totals.cost.value,
-        15.0 + 10.0 * count.totals.glue.value,
+        11.0 + 10.0 * count.totals.glue.value,
         1e-9,
     );
     assert_eq!(count.totals.without_price, ["white veneer"]);

@@ -18,6 +18,9 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
     page.sections([
         told::brief(&planned.panels, plan, shop),
         told::to_buy(count, shop),
+    ]);
+    page.sections(told::from_stock(count, shop));
+    page.sections([
         told::tiles(count, units),
         told::bars(count, units),
         told::strips(count, units),
@@ -57,6 +60,7 @@ pub(super) fn in_short(planned: &Planned<'_>) -> String {
         told::brief(&planned.panels, plan, shop),
         told::to_buy(&plan.count, shop),
     ]);
+    page.sections(told::from_stock(&plan.count, shop));
     page.sections(super::objects::section(
         &planned.panels,
         &planned.cutouts,

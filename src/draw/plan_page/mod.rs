@@ -71,6 +71,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         (section(&told::brief(page.panels, plan, shop)))
         (section(&told::sheets(count, units)))
         (section(&told::to_buy(count, shop)))
+        @if let Some(stock) = told::from_stock(count, shop) { (section(&stock)) }
         h2 class="part" { "Counting back" }
         p class="soft lead" { "Each number is followed by the sum it came from." }
         @for part in [

@@ -1,41 +1,22 @@
-//! Veneer, glue, mass and cost.
+//! Glue, mass and cost.
 //!
-//! Glue is spread on one face of each joint, by the shop's figure for a square metre. Veneers are
-//! glued to blanks that are cut across, and so wide as is ripped of them, with the shop's overhang
-//! on every side. A price that
+//! Glue is spread on one face of each joint, by the shop's figure for a square metre. A price that
 //! the shop file leaves out is named, and the cost is without it.
 
 use serde::Serialize;
 
 use crate::plan::{
-    count::balance::{spread, width_ripped},
-    count::cut::{CrossPlan, CutPlan, Cuts, floor, length_of},
-    count::labels::colour_name,
+    count::cut::{Cuts, length_of},
     count::strips::Kinds,
+    count::veneers::{VeneerLine, pieces},
     figure::{Figure, Sum, Unit},
-    scraps::{Choice, Use},
-    shop::{Leaf, Shop},
+    scraps::Choice,
+    shop::Shop,
 };
 use crate::{
     geom::{Polygon, TOLERANCE, outline::outline},
     layout::{panel::Panel, trim::TrimShape},
-    stock::Colour,
 };
-
-/// Veneer of one colour.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct VeneerLine {
-    /// The colour's name.
-    pub colour: String,
-    /// Area to cut, with the overhang.
-    pub area: Figure,
-    /// Leaves of the shop that this takes; none where the shop names no leaf of this colour.
-    pub leaves: Option<Figure>,
-    /// Leaves that are missing.
-    pub short: u64,
-    /// What the leaves cost, where they have prices.
-    pub cost: Option<f64>,
-}
 
 /// Glue, mass and cost of the whole plan.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -58,145 +39,6 @@ pub struct Totals {
     pub cost: Figure,
     /// What has no price.
     pub without_price: Vec<String>,
-}
-
-/// The veneers to glue on, in the order of first use.
-pub(super) fn veneers(cuts: &Cuts, choice: &Choice, shop: &Shop) -> Vec<VeneerLine> {
-    let mut colours: Vec<Colour> = Vec::new();
-    for used in &choice.uses {
-        for &colour in &cuts.plans[used.way].veneers {
-            if !colours.contains(&colour) {
-                colours.push(colour);
-            }
-        }
-    }
-    colours
-        .into_iter()
-        .map(|colour| veneer(colour, cuts, choice, shop))
-        .collect()
-}
-
-/// What is laminated of a way's boards: pieces, their width and length.
-fn pieces(cuts: &Cuts, plan: &CutPlan, used: &Use, shop: &Shop) -> Vec<(u64, f64, f64)> {
-    let cross = &cuts.crosses[plan.cross];
-    spread(plan, used)
-        .iter()
-        .filter(|blanks| blanks.is_ripped())
-        .map(|blanks| {
-            let width = width_ripped(cross, plan, &blanks.strips, shop);
-            (blanks.count, width, cross.blank_length)
-        })
-        .collect()
-}
-
-fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLine {
-    let over = 2.0 * shop.cutting.overhang;
-    let mut why = Sum::new();
-    let mut area = 0.0;
-    let mut cut: Vec<(u64, f64, f64)> = Vec::new();
-    for used in &choice.uses {
-        let plan = &cuts.plans[used.way];
-        let layers = plan.veneers.iter().filter(|c| **c == colour).count() as u64;
-        if layers == 0 {
-            continue;
-        }
-        for (count, width, length) in pieces(cuts, plan, used, shop) {
-            let count = count * layers;
-            why = why
-                .text(if area > 0.0 { " + " } else { "" })
-                .count(count)
-                .text(" x (")
-                .length(width)
-                .text(" + ")
-                .length(over)
-                .text(") x (")
-                .length(length)
-                .text(" + ")
-                .length(over)
-                .text(")");
-            area += count as f64 * (width + over) * (length + over);
-            let (width, length) = across(&cuts.crosses[plan.cross], width + over, length + over);
-            cut.push((count, width, length));
-        }
-    }
-    let known: Vec<&Leaf> = shop.veneers.iter().filter(|l| l.colour == colour).collect();
-    let (leaves, short, cost) = leaves(&cut, &known);
-    VeneerLine {
-        colour: colour_name(colour, shop),
-        area: Figure::new(area, Unit::Area, why.text(" = ").area(area)),
-        leaves,
-        short,
-        cost,
-    }
-}
-
-/// Width and length of a veneer as its leaf lies: the leaf's length along the board's.
-fn across(plan: &CrossPlan, width: f64, length: f64) -> (f64, f64) {
-    if plan.along_length {
-        (width, length)
-    } else {
-        (length, width)
-    }
-}
-
-/// How many leaves cover the pieces, the first kind of leaf first; how many are missing, and what
-/// they cost.
-fn leaves(pieces: &[(u64, f64, f64)], known: &[&Leaf]) -> (Option<Figure>, u64, Option<f64>) {
-    let Some(first) = known.first() else {
-        return (None, 0, None);
-    };
-    let mut total = 0;
-    let mut why = Sum::new();
-    for &(count, width, length) in pieces {
-        let whole = (
-            floor(first.width / width + 1e-9),
-            floor(first.length / length + 1e-9),
-        );
-        let per_leaf = whole.0 * whole.1;
-        let (needed, sum) = if per_leaf > 0 {
-            let needed = count.div_ceil(per_leaf);
-            let sum = Sum::new()
-                .count(count)
-                .text(" pieces, ")
-                .count(per_leaf)
-                .text(" from a leaf");
-            (needed, sum)
-        } else {
-            let beside = floor((width / first.width - 1e-9).ceil()).max(1);
-            let on = floor((length / first.length - 1e-9).ceil()).max(1);
-            let sum = Sum::new()
-                .count(count)
-                .text(" pieces x ")
-                .count(beside)
-                .text(" leaves side by side x ")
-                .count(on)
-                .text(" end to end");
-            (count * beside * on, sum)
-        };
-        if total > 0 {
-            why = why.text(" + ");
-        }
-        for term in sum.terms() {
-            why = why.term(term.clone());
-        }
-        total += needed;
-    }
-    let mut have: u64 = 0;
-    let mut endless = false;
-    for leaf in known {
-        match leaf.count {
-            Some(count) => have += u64::from(count),
-            None => endless = true,
-        }
-    }
-    let short = if endless {
-        0
-    } else {
-        total.saturating_sub(have)
-    };
-    let cost = first.price.map(|p| p * total as f64);
-    let figure = Figure::pieces(total, why.text(" = ").count(total));
-    (Some(figure), short, cost)
 }
 
 /// Glue, mass and cost.

@@ -10,20 +10,23 @@ pub mod cost;
 pub mod cut;
 mod labels;
 pub mod lay;
+pub mod leaves;
 mod lines;
 pub mod ripped;
 pub mod sheets;
 pub mod strips;
+pub mod veneers;
 
 use serde::Serialize;
 
 use crate::layout::panel::Panel;
 use crate::plan::{
     count::balance::{Balance, Rest, Supply},
-    count::cost::{Totals, VeneerLine},
+    count::cost::Totals,
     count::cut::{CrossPlan, CutPlan, Cuts, Useless, length_of, slices_of},
     count::lay::Nesting,
     count::strips::Kinds,
+    count::veneers::VeneerLine,
     figure::Figure,
     scraps::{self, Choice, ChoiceError, Effort, Need, Problem, Proof, Use},
     shop::Shop,
@@ -347,7 +350,7 @@ pub fn count_back_within(
     let mut cut = CutUp::of(&kinds, &cuts, &choice, shop);
     let of_bars = balance::of_bars(&kinds, &mut cut.supply, &choice, &needed, shop);
     cut.balance.add(of_bars);
-    let veneers = cost::veneers(&cuts, &choice, shop);
+    let veneers = veneers::veneers(&cuts, &choice, shop);
     let totals = cost::totals(panels, &kinds, &cuts, &choice, &veneers, shop);
     Ok(CountBack {
         panels: panels.iter().map(|p| p.name.clone()).collect(),

@@ -19,7 +19,7 @@ pub use self::{
     cutting::{SetUp, set_ups},
     gluing::{after_gluing, gluing},
     tolerances::{BarWords, TRIAL_BAR, bars_told},
-    totals::{assumed, to_buy, totals, wood},
+    totals::{assumed, from_stock, to_buy, totals, wood},
 };
 
 use crate::plan::{Figure, Units};

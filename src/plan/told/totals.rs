@@ -1,7 +1,12 @@
 //! Veneer, glue, mass and cost; what to buy; where the wood goes; what was assumed.
 
-use super::{Entry, Section};
-use crate::plan::{CountBack, Shop, Units, shop::Board, units::decimal};
+use super::{Entry, Section, counted};
+use crate::plan::{
+    CountBack, Shop, Units,
+    count::veneers::{LeafLine, VeneerLine},
+    shop::Board,
+    units::decimal,
+};
 
 /// What must be bought or found: boards that are not counted in the shop file, veneer, glue, and
 /// what it costs.
@@ -21,23 +26,81 @@ pub fn to_buy(count: &CountBack, shop: &Shop) -> Section {
         ));
     }
     for veneer in &count.veneers {
-        let mut entry = Entry::from(format!("veneer {}: ", veneer.colour));
-        entry = match &veneer.leaves {
-            Some(leaves) => {
-                let entry = entry.words("leaves ").figure(leaves, units);
-                if veneer.short > 0 {
-                    entry.words(format!("; {} of them missing", veneer.short))
-                } else {
-                    entry
-                }
-            }
-            None => entry.figure(&veneer.area, units),
-        };
-        section.add(entry);
+        if let Some(entry) = veneer_to_buy(veneer, units) {
+            section.add(entry);
+        }
     }
     section.add(Entry::from("glue: ").figure(&count.totals.glue, units));
     section.add(cost(count, shop));
     section
+}
+
+/// What is missing of a veneer, or must be bought anyway; none where all of it is in stock.
+fn veneer_to_buy(veneer: &VeneerLine, units: Units) -> Option<Entry> {
+    let entry = Entry::from(format!("veneer {}: ", veneer.colour));
+    if veneer.leaves.is_none() {
+        let entry = entry.figure(&veneer.area, units);
+        return Some(if veneer.offered.is_empty() {
+            entry
+        } else {
+            entry.words(format!(
+                "; no leaf in the shop file has this colour. There are leaves of {}: draw the \
+                 recipe with one of them, or name this one in the shop file",
+                veneer.offered.join(", ")
+            ))
+        });
+    }
+    let bought = |l: &LeafLine| if l.from_stock { l.missing } else { l.count };
+    let each = leaves_told(veneer, units, bought);
+    (!each.is_empty()).then(|| entry.words(each))
+}
+
+/// So many leaves of each size, in words.
+fn leaves_told(veneer: &VeneerLine, units: Units, many: impl Fn(&LeafLine) -> u64) -> String {
+    let mut sizes: Vec<((f64, f64), u64)> = Vec::new();
+    for line in &veneer.cut {
+        let size = (line.width, line.length);
+        match sizes.iter_mut().find(|(known, _)| *known == size) {
+            Some((_, sum)) => *sum += many(line),
+            None => sizes.push((size, many(line))),
+        }
+    }
+    let each = sizes.iter().filter(|(_, sum)| *sum > 0);
+    let each: Vec<String> = each
+        .map(|((width, length), sum)| {
+            let leaves = counted(*sum, "leaf", "leaves");
+            format!(
+                "{leaves} of {} x {}",
+                units.length(*width),
+                units.length(*length)
+            )
+        })
+        .collect();
+    each.join(", ")
+}
+
+/// What is taken of that which the shop file counts; none where it counts nothing of use.
+#[must_use]
+pub fn from_stock(count: &CountBack, shop: &Shop) -> Option<Section> {
+    let units = shop.units;
+    let mut section = Section::new("From stock");
+    for board in &count.boards {
+        for (name, number) in &board.boards {
+            let unlimited = |b: &Board| b.name == *name && b.count.is_none();
+            if !shop.boards.iter().any(unlimited) {
+                let (width, length) = (units.length(board.width), units.length(board.length));
+                section.add(format!("{number} x {name}, {width} x {length}"));
+            }
+        }
+    }
+    for veneer in &count.veneers {
+        let stocked = |l: &LeafLine| if l.from_stock { l.count - l.missing } else { 0 };
+        let each = leaves_told(veneer, units, stocked);
+        if !each.is_empty() {
+            section.add(format!("veneer {}: {each}", veneer.colour));
+        }
+    }
+    (!section.entries.is_empty()).then_some(section)
 }
 
 /// Boards that the shop file does not count: name, how many, and the sheets they become.

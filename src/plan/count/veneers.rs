@@ -1,0 +1,222 @@
+//! Veneers to glue on: their pieces, and the leaves that these are cut from.
+//!
+//! Veneers are glued to blanks that are cut across, and so wide as is ripped of them, with the
+//! shop's overhang on every side.
+
+use serde::Serialize;
+
+use crate::plan::{
+    count::balance::{spread, width_ripped},
+    count::cut::{CrossPlan, CutPlan, Cuts},
+    count::labels::{colour_name, sheet_label},
+    count::leaves::{LeafKind, Nesting, Piece, Wanted, nest},
+    figure::{Figure, Sum, Unit},
+    scraps::{Choice, Use},
+    shop::{Leaf, Shop},
+};
+use crate::stock::Colour;
+
+/// Veneer of one colour.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct VeneerLine {
+    /// The colour's name.
+    pub colour: String,
+    /// Area to cut, with the overhang.
+    pub area: Figure,
+    /// Leaves of the shop that this takes; none where no leaf of the shop is of use for it.
+    pub leaves: Option<Figure>,
+    /// What is cut from them, alike leaves together.
+    pub cut: Vec<LeafLine>,
+    /// Leaves that are missing.
+    pub short: u64,
+    /// Where the shop names no leaf of this colour: the colours of those that it names.
+    pub offered: Vec<String>,
+    /// What the leaves cost, where they have prices.
+    pub cost: Option<f64>,
+}
+
+/// Leaves that are cut alike.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeafLine {
+    /// How many leaves.
+    pub count: u64,
+    /// Across the grain, in mm.
+    pub width: f64,
+    /// Along the grain, in mm.
+    pub length: f64,
+    /// Whether the shop counts such leaves; else they are bought.
+    pub from_stock: bool,
+    /// How many of them the shop does not have.
+    pub missing: u64,
+    /// The pieces of one of them.
+    pub pieces: Vec<LeafPiece>,
+}
+
+/// A piece of a leaf.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeafPiece {
+    /// The sheet that it is pressed on.
+    pub sheet: String,
+    /// Where it lies and how large it is, overhang and all.
+    #[serde(flatten)]
+    pub at: Piece,
+}
+
+/// The veneers to glue on, in the order of first use.
+pub(super) fn veneers(cuts: &Cuts, choice: &Choice, shop: &Shop) -> Vec<VeneerLine> {
+    let mut colours: Vec<Colour> = Vec::new();
+    for used in &choice.uses {
+        for &colour in &cuts.plans[used.way].veneers {
+            if !colours.contains(&colour) {
+                colours.push(colour);
+            }
+        }
+    }
+    colours
+        .into_iter()
+        .map(|colour| veneer(colour, cuts, choice, shop))
+        .collect()
+}
+
+/// What is laminated of a way's boards: pieces, their width and length.
+pub(super) fn pieces(cuts: &Cuts, plan: &CutPlan, used: &Use, shop: &Shop) -> Vec<(u64, f64, f64)> {
+    let cross = &cuts.crosses[plan.cross];
+    spread(plan, used)
+        .iter()
+        .filter(|blanks| blanks.is_ripped())
+        .map(|blanks| {
+            let width = width_ripped(cross, plan, &blanks.strips, shop);
+            (blanks.count, width, cross.blank_length)
+        })
+        .collect()
+}
+
+fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLine {
+    let over = 2.0 * shop.cutting.overhang;
+    let mut why = Sum::new();
+    let mut area = 0.0;
+    let mut wanted: Vec<Wanted> = Vec::new();
+    let mut sheets: Vec<usize> = Vec::new();
+    for used in &choice.uses {
+        let plan = &cuts.plans[used.way];
+        let layers = plan.veneers.iter().filter(|c| **c == colour).count() as u64;
+        if layers == 0 {
+            continue;
+        }
+        for (count, width, length) in pieces(cuts, plan, used, shop) {
+            let count = count * layers;
+            why = why
+                .text(if area > 0.0 { " + " } else { "" })
+                .count(count)
+                .text(" x (")
+                .length(width)
+                .text(" + ")
+                .length(over)
+                .text(") x (")
+                .length(length)
+                .text(" + ")
+                .length(over)
+                .text(")");
+            area += count as f64 * (width + over) * (length + over);
+            let (width, length) = across(&cuts.crosses[plan.cross], width + over, length + over);
+            wanted.push(Wanted {
+                count,
+                width,
+                length,
+            });
+            sheets.push(plan.sheet);
+        }
+    }
+    let known: Vec<&Leaf> = shop.veneers.iter().filter(|l| l.colour == colour).collect();
+    let kinds: Vec<LeafKind> = known
+        .iter()
+        .map(|leaf| LeafKind {
+            count: leaf.count.map(u64::from),
+            width: leaf.width,
+            length: leaf.length,
+        })
+        .collect();
+    let nesting = nest(&wanted, &kinds).map(|n| leaf_lines(&n, &known, &sheets));
+    let cut = nesting.unwrap_or_default();
+    let price = |line: &(usize, LeafLine)| known[line.0].price.map(|p| p * line.1.count as f64);
+    let priced = !cut.is_empty() && cut.iter().all(|line| price(line).is_some());
+    let mut offered: Vec<String> = Vec::new();
+    for leaf in shop.veneers.iter().filter(|_| known.is_empty()) {
+        if !offered.contains(&leaf.name) {
+            offered.push(leaf.name.clone());
+        }
+    }
+    VeneerLine {
+        colour: colour_name(colour, shop),
+        area: Figure::new(area, Unit::Area, why.text(" = ").area(area)),
+        leaves: (!cut.is_empty()).then(|| leaves_figure(&cut)),
+        short: cut.iter().map(|(_, line)| line.missing).sum(),
+        cost: priced.then(|| cut.iter().filter_map(price).sum()),
+        cut: cut.into_iter().map(|(_, line)| line).collect(),
+        offered,
+    }
+}
+
+/// Leaves that are cut alike, together, each with the number of its kind.
+fn leaf_lines(nesting: &Nesting, known: &[&Leaf], sheets: &[usize]) -> Vec<(usize, LeafLine)> {
+    let mut lines: Vec<(usize, LeafLine)> = Vec::new();
+    for leaf in &nesting.leaves {
+        let pieces: Vec<LeafPiece> = leaf
+            .pieces
+            .iter()
+            .map(|&at| LeafPiece {
+                sheet: sheet_label(sheets[at.of]),
+                at: Piece { of: 0, ..at },
+            })
+            .collect();
+        let alike = |line: &&mut (usize, LeafLine)| line.0 == leaf.kind && line.1.pieces == pieces;
+        if let Some((_, line)) = lines.iter_mut().find(alike) {
+            line.count += 1;
+            line.missing += u64::from(leaf.missing);
+            continue;
+        }
+        let kind = known[leaf.kind];
+        let line = LeafLine {
+            count: 1,
+            width: kind.width,
+            length: kind.length,
+            from_stock: kind.count.is_some(),
+            missing: u64::from(leaf.missing),
+            pieces,
+        };
+        lines.push((leaf.kind, line));
+    }
+    lines
+}
+
+fn leaves_figure(cut: &[(usize, LeafLine)]) -> Figure {
+    let mut why = Sum::new();
+    let mut total = 0;
+    for (_, line) in cut {
+        why = why
+            .text(if total > 0 { " + " } else { "" })
+            .count(line.count)
+            .text(" x ")
+            .length(line.width)
+            .text(" x ")
+            .length(line.length)
+            .text(" with ")
+            .count(line.pieces.len() as u64)
+            .text(if line.pieces.len() == 1 {
+                " piece"
+            } else {
+                " pieces"
+            });
+        total += line.count;
+    }
+    Figure::pieces(total, why.text(" = ").count(total))
+}
+
+/// Width and length of a veneer as its leaf lies: the leaf's length along the board's.
+fn across(plan: &CrossPlan, width: f64, length: f64) -> (f64, f64) {
+    if plan.along_length {
+        (width, length)
+    } else {
+        (length, width)
+    }
+}
