@@ -26,6 +26,8 @@ pub mod check;
 pub mod explore;
 pub mod parcel;
 
+pub mod session;
+
 pub mod files;
 pub mod live;
 

@@ -21,16 +21,23 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("check", &["recipe", "plan", "layout", "stock", "geom"]),
     ("parcel", &["recipe", "layout", "stock", "geom"]),
     (
+        "session",
+        &[
+            "parcel", "explore", "draw", "sight", "recipe", "plan", "layout", "stock", "geom",
+        ],
+    ),
+    (
         "live",
         &[
-            "files", "parcel", "explore", "draw", "sight", "recipe", "layout", "stock", "geom",
+            "session", "files", "parcel", "explore", "draw", "sight", "recipe", "layout", "stock",
+            "geom",
         ],
     ),
     (
         "cli",
         &[
-            "live", "files", "parcel", "check", "explore", "draw", "sight", "recipe", "plan",
-            "layout", "stock", "geom",
+            "live", "session", "files", "parcel", "check", "explore", "draw", "sight", "recipe",
+            "plan", "layout", "stock", "geom",
         ],
     ),
 ];
@@ -162,7 +169,7 @@ fn arrows_point_down() {
             if first != layer && !allowed.contains(&first) {
                 wrong.push(format!("{} uses crate::{used}", path.display()));
             }
-            let door = ["recipe::host", "recipe::source"];
+            let door = ["recipe::host", "recipe::source", "recipe::store"];
             if layer == "files" && first == "recipe" && !door.contains(&used.as_str()) {
                 wrong.push(format!(
                     "{} uses crate::{used}, not only the door",

@@ -2,12 +2,12 @@
 
 use super::named::Named;
 use super::terminal::tell;
-use super::visible::on_one_line;
 use crate::draw::{Document, with_metadata};
 use crate::parcel::{KEYWORD, Parcel, metadata};
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
+use crate::session::visible::on_one_line;
 
 /// A run's recipe, ready to go into its pictures.
 #[derive(Debug)]

@@ -13,7 +13,7 @@ use super::tally::{PanelTally, Tally};
 use super::terminal::print_by;
 use super::trouble::Trouble;
 use super::working;
-use crate::files::{Witness, same_file, write_picture_by};
+use crate::files::{DiskStore, Witness, same_file, write_picture_by};
 use crate::recipe::outcome::Outcome;
 
 /// What came of a run, and what it read.
@@ -27,30 +27,33 @@ pub(super) struct Done {
 
 /// Carries out the recipe and writes its pictures; none is written unless all can be drawn.
 pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Output) -> Done {
-    let (named, mut witnesses) = Named::read(&args.recipe);
-    let named = match named {
-        Ok(named) => named,
-        Err(trouble) => {
-            let result = Err(trouble);
-            return Done { result, witnesses };
-        }
-    };
+    let store = Arc::new(DiskStore::new());
+    let result = carry_out_from(&store, args, picture, output);
+    Done {
+        result,
+        witnesses: store.witnesses(),
+    }
+}
+
+fn carry_out_from(
+    store: &Arc<DiskStore>,
+    args: &RecipeArgs,
+    picture: &PictureArgs,
+    output: &Output,
+) -> Result<Tally, Trouble> {
+    let named = Named::read_from(Arc::clone(store), &args.recipe, args.run.limits.reach())?;
     let host = named.host();
-    let settings = named.settings(args);
-    let outcome = named.carried_out(&settings, Arc::clone(&host) as _);
-    witnesses.extend(host.witnesses());
-    let result = outcome.and_then(|outcome| {
-        let drawn = Drawn {
-            picture,
-            looking: picture.look.over(named.pinned.as_ref()),
-            output,
-            carried: (!picture.no_recipe)
-                .then(|| Carried::of(&named, &outcome, &settings, &*host))
-                .flatten(),
-        };
-        deliver(&args.recipe, &outcome, &drawn, &witnesses)
-    });
-    Done { result, witnesses }
+    let settings = named.settings(args.run.typed());
+    let outcome = named.carried_out(&settings, Arc::clone(&host))?;
+    let drawn = Drawn {
+        picture,
+        looking: picture.look.over(named.pinned.as_ref()),
+        output,
+        carried: (!picture.no_recipe)
+            .then(|| Carried::of(&named, &outcome, &settings, &*host))
+            .flatten(),
+    };
+    deliver(&args.recipe, &outcome, &drawn, &named.witnesses())
 }
 
 /// How and where to draw.

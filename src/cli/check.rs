@@ -15,10 +15,10 @@ use super::named::Named;
 use super::recipe_args::{LimitArgs, assignment};
 use super::terminal::print;
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use crate::check::{Checked, Effort, Finding, Level, check};
 use crate::recipe::evaluate;
 use crate::recipe::settings::Settings;
+use crate::session::visible::on_one_line;
 
 /// The version of the JSON form.
 const VERSION: u32 = 1;
@@ -106,11 +106,11 @@ fn not_ready(message: &str) -> Trouble {
 }
 
 fn look_over(recipe: &std::path::Path, args: &CheckArgs) -> Result<Looked, Trouble> {
-    let named = Named::read(recipe).0?;
+    let named = Named::read(recipe, &args.limits)?;
     let host = named.quiet_host();
     let base = Settings {
         set: args.set.clone(),
-        ..named.own_settings(args.limits.budget())
+        ..named.settings(args.limits.typed())
     };
     let effort = Effort {
         samples: args.samples,

@@ -18,7 +18,6 @@ use super::recipe_args::LimitArgs;
 use super::shop::read_shop;
 use super::terminal::{Look, print, print_bytes, tell};
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use super::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
 use crate::explore::material::materials;
@@ -27,6 +26,7 @@ use crate::files::{same_file, write_picture};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::plan::{Shop, count_back};
+use crate::session::visible::on_one_line;
 use crate::sight::object::Shape;
 use crate::sight::window::{Window, best, cut};
 
@@ -182,8 +182,8 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
 
 /// The panels of one recipe.
 fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, Trouble> {
-    let named = Named::read(recipe).0?;
-    let settings = named.own_settings(args.limits.budget());
+    let named = Named::read(recipe, &args.limits)?;
+    let settings = named.settings(args.limits.typed());
     let outcome = named.carried_out(&settings, named.host())?;
     let shown = recipe.display().to_string();
     if outcome.panels.is_empty() {

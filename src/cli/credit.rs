@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
-use super::visible::{on_one_line, visible};
 use crate::recipe::about::About;
+use crate::session::visible::{on_one_line, visible};
 
 /// Title, author, licence and purpose: what comes before the panels; empty where nothing is said.
 pub(super) fn before(about: &About) -> String {

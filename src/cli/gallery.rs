@@ -13,12 +13,12 @@ use super::recipe_args::RunArgs;
 use super::report;
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use crate::draw::{Exhibit, Hung, PanelOptions, gallery_page_html, panel_svg};
 use crate::files::{make_folder, recipes_of, write_whole};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::recipe::outcome::Outcome;
+use crate::session::visible::on_one_line;
 
 /// The folder for the pictures, beside the page.
 const PICTURES: &str = "pictures";
@@ -131,12 +131,8 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
 
 /// The recipe at `path` drawn; nothing where it makes no panel.
 fn draw(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
-    let recipe = super::recipe_args::RecipeArgs {
-        recipe: path.to_owned(),
-        run: args.run.clone(),
-    };
-    let named = Named::read(path).0?;
-    let outcome = named.carried_out(&named.settings(&recipe), named.host())?;
+    let named = Named::read(path, &args.run.limits)?;
+    let outcome = named.carried_out(&named.settings(args.run.typed()), named.host())?;
     if outcome.panels.is_empty() {
         return Ok(None);
     }

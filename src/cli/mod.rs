@@ -41,7 +41,6 @@ mod typed_length;
 mod unpack;
 mod until_over;
 mod vary;
-mod visible;
 mod watch;
 mod watch_page;
 mod words;

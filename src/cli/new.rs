@@ -6,8 +6,8 @@ use clap::Args;
 
 use super::terminal::print;
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use crate::files::write_new;
+use crate::session::visible::on_one_line;
 
 /// The recipe that a maker starts from.
 const FIRST_RECIPE: &str = include_str!("new_recipe.rhai");

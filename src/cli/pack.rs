@@ -5,13 +5,14 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
-use super::named::{Named, unread};
+use super::named::Named;
 use super::recipe_args::RecipeArgs;
 use super::terminal::print;
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use crate::files::{exists, read_text_file, write_new, write_whole};
 use crate::parcel::Parcel;
+use crate::session::OpenError;
+use crate::session::visible::on_one_line;
 
 /// How the name of a pack ends, after the recipe's name.
 const ENDING: &str = ".packed.rhai";
@@ -41,16 +42,19 @@ pub(super) struct PackArgs {
 
 pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
     let path = &args.recipe.recipe;
-    let named = Named::read(path).0?;
-    let settings = named.settings(&args.recipe);
+    let named = Named::read(path, &args.recipe.run.limits)?;
+    let settings = named.settings(args.recipe.run.typed());
     let host = named.quiet_host();
-    let outcome = named.carried_out(&settings, std::sync::Arc::clone(&host) as _)?;
+    let outcome = named.carried_out(&settings, std::sync::Arc::clone(&host))?;
     let mut parcel = Parcel::of(&named.name(), &outcome, &settings, &*host);
     if let Some(former) = named.parcel.as_ref().filter(|p| p.is_same(&parcel)) {
         // Packed again by a later program it is still the same.
         parcel.program.clone_from(&former.program);
     }
-    let text = parcel.text().map_err(|error| unread(path, &error))?;
+    let text = parcel.text().map_err(|error| OpenError::Pack {
+        path: path.clone(),
+        error,
+    })?;
     if args.out.as_deref() == Some(Path::new("-")) {
         return print(&text);
     }

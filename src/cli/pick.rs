@@ -12,11 +12,12 @@ use super::terminal::print;
 use super::trouble::Trouble;
 use super::vary::folder::read_index;
 use super::vary::sheets::name;
-use super::visible::on_one_line;
 use crate::explore::index::{Index, Made, Result as Came};
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{from_folder, write_new};
 use crate::recipe::evaluate;
+use crate::session::Opened;
+use crate::session::visible::on_one_line;
 use crate::sight::relit::Look;
 
 /// Pin a variation: recipe, parameters and seed in a small file
@@ -65,7 +66,10 @@ pub(super) fn run(args: &PickArgs) -> Result<(), Trouble> {
         let recipe = on_one_line(&recipe.display().to_string());
         let _ = writeln!(text, "`{recipe}` {how}");
     }
-    let _ = writeln!(text, "see it with  plyloom preview {shown}");
+    // A choice reaches its own folder; anywhere else it is let go by whoever opens it.
+    let beyond = pinned.recipe.starts_with("../") || Path::new(&pinned.recipe).is_absolute();
+    let elsewhere = if beyond { " --elsewhere" } else { "" };
+    let _ = writeln!(text, "see it with  plyloom preview {shown}{elsewhere}");
     print(&text)
 }
 
@@ -125,15 +129,13 @@ fn look(index: &Index) -> Result<Look, Trouble> {
 
 /// How the recipe differs from what the variation was made with; none where it is the same.
 fn changed(recipe: &Path, pinned: &Pinned, limits: &LimitArgs) -> Option<&'static str> {
-    let Ok(named) = Named::read(recipe).0 else {
+    let Ok(named) = Named::read(recipe, limits) else {
         return Some("cannot be read any more: the choice needs it");
     };
-    let named = Named {
-        pinned: Some(pinned.clone()),
-        ..named
-    };
-    let settings = named.own_settings(limits.budget());
-    match evaluate(&named.source, &settings, named.quiet_host()) {
+    let mut opened = Opened::clone(&named);
+    opened.pinned = Some(pinned.clone());
+    let settings = opened.settings(limits.typed());
+    match evaluate(&opened.source, &settings, named.quiet_host()) {
         Ok(outcome) => (digest(outcome.sources.iter().map(AsRef::as_ref)) != pinned.recipe_sha256)
             .then_some("has changed since the variations were made"),
         Err(_) => Some("has changed since the variations were made, and fails now"),

@@ -6,7 +6,9 @@ use std::time::Duration;
 use clap::Args;
 use clap::builder::ValueHint;
 
-use crate::recipe::settings::Budget;
+use crate::recipe::settings::{Budget, all_cores};
+use crate::recipe::store::Reach;
+use crate::session::Typed;
 
 const MIB: usize = 1024 * 1024;
 
@@ -64,9 +66,39 @@ pub(super) struct LimitArgs {
     #[arg(long, value_name = "N", default_value_t = Budget::default().memory / MIB,
           value_parser = at_least_one::<usize>, help_heading = "Limits")]
     max_memory: usize,
+
+    /// Let a pinned choice name a recipe outside its own folder
+    #[arg(long, help_heading = "Limits")]
+    elsewhere: bool,
+}
+
+impl RunArgs {
+    /// What is set, on all cores.
+    pub(super) fn typed(&self) -> Typed {
+        Typed {
+            set: self.set.clone(),
+            seed: self.seed,
+            threads: all_cores(),
+            ..self.limits.typed()
+        }
+    }
 }
 
 impl LimitArgs {
+    /// Nothing set, on one thread.
+    pub(super) fn typed(&self) -> Typed {
+        Typed::within(self.budget())
+    }
+
+    /// How far a pinned choice may reach.
+    pub(super) fn reach(&self) -> Reach {
+        if self.elsewhere {
+            Reach::Anywhere
+        } else {
+            Reach::OwnFolder
+        }
+    }
+
     /// As the recipe engine takes them.
     pub(super) fn budget(&self) -> Budget {
         Budget {

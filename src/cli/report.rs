@@ -13,9 +13,9 @@ use miette::{
 
 use super::terminal::Look;
 use super::trouble::Trouble;
-use super::visible::{on_one_line, shown, visible};
 use crate::recipe::failure::Failure;
 use crate::recipe::source::Place;
+use crate::session::visible::{on_one_line, shown, visible};
 
 /// How many calls of a trace are shown.
 const MOST_CALLS: usize = 8;

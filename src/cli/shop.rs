@@ -4,10 +4,11 @@ use std::path::Path;
 use std::sync::Arc;
 
 use super::trouble::Trouble;
-use crate::files::{FileError, read_recipe};
+use crate::files::read_recipe;
 use crate::plan::{Shop, ShopError};
 use crate::recipe::failure::Failure;
 use crate::recipe::source::{Place, Source};
+use crate::recipe::store::ReadError;
 
 /// The shop of a file, or the common one where none is named.
 ///
@@ -20,7 +21,7 @@ pub(super) fn shop(path: Option<&Path>) -> Result<Shop, Trouble> {
 pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
     let (source, _) = read_recipe(path);
     let source = source.map_err(|error| match error {
-        FileError::Missing { .. } => Trouble::Plan {
+        ReadError::Missing { .. } => Trouble::Plan {
             message: format!("there is no shop file `{}`", path.display()),
             help: format!(
                 "check the name, or write one with `plyloom plan --new-shop {}`",

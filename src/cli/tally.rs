@@ -9,12 +9,12 @@ use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
 use super::credit;
-use super::visible::on_one_line;
 use crate::layout::panel::{Panel, PlacedFace, TileCount};
 use crate::layout::trim::{Trim, TrimShape};
 use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Parameter;
+use crate::session::visible::on_one_line;
 
 /// The version of the JSON form.
 pub(super) const VERSION: u32 = 1;

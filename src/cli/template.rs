@@ -11,13 +11,13 @@ use super::output::{slugs, with_slug};
 use super::recipe_args::RecipeArgs;
 use super::terminal::{print, print_bytes, tell};
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use crate::draw::template::{
     Paper, Template, TemplateError, TemplateOptions, page_count, template_pdf,
 };
 use crate::files::{same_file, write_whole};
 use crate::geom::length;
 use crate::layout::panel::Panel;
+use crate::session::visible::on_one_line;
 
 /// The most missing letters that are told one by one.
 const MOST_LETTERS: usize = 20;

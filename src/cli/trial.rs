@@ -12,12 +12,12 @@ use super::shop::shop;
 use super::terminal::print;
 use super::trouble::Trouble;
 use super::typed_length::measured;
-use super::visible::on_one_line;
 use crate::plan::Units;
 use crate::plan::cautions;
 use crate::plan::trial::words::trial_lines;
 use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
 use crate::recipe::outcome::Outcome;
+use crate::session::visible::on_one_line;
 use crate::stock::Bar;
 
 /// Tell from a trial bar which setting of the saw is off, and by how much

@@ -3,7 +3,10 @@
 use std::io;
 
 use crate::files::FileError;
+use crate::parcel::ParcelError;
 use crate::recipe::failure::Failure;
+use crate::recipe::store::ReadError;
+use crate::session::OpenError;
 
 /// Codes of failures that the command line is to blame for.
 const SET_WRONGLY: [&str; 2] = ["recipe::no_such_parameter", "recipe::parameter_value"];
@@ -129,6 +132,42 @@ impl Trouble {
             ),
             Self::Closed | Self::Output(_) => None,
         }
+    }
+}
+
+impl From<OpenError> for Trouble {
+    fn from(error: OpenError) -> Self {
+        match error {
+            OpenError::Read(error) => Self::File(error.into()),
+            other => Self::Data {
+                code: other.code(),
+                message: other.to_string(),
+                help: open_help(&other),
+            },
+        }
+    }
+}
+
+/// What to try, with the options of this door.
+fn open_help(error: &OpenError) -> String {
+    match error {
+        OpenError::Choice { .. } => "pin it anew with `plyloom pick`".to_owned(),
+        OpenError::Beyond { .. } => {
+            format!("{}, or let it reach there with `--elsewhere`", error.help())
+        }
+        OpenError::Pack {
+            error: ParcelError::NoRecipe,
+            ..
+        } => "ask for the recipe itself; pictures drawn with `--no-recipe` have none, and some \
+             programs drop it when they save a picture"
+            .to_owned(),
+        _ => error.help(),
+    }
+}
+
+impl From<ReadError> for Trouble {
+    fn from(error: ReadError) -> Self {
+        Self::File(error.into())
     }
 }
 

@@ -7,10 +7,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
-use super::named::unread;
 use super::terminal::{print, tell};
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::{Pinned, digest};
 use crate::files::{FileError, exists, make_folder, read_bytes_up_to, write_inside};
@@ -18,6 +16,8 @@ use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::recipe::library;
 use crate::recipe::run::DEFAULT_SEED;
 use crate::recipe::source::Source;
+use crate::session::OpenError;
+use crate::session::visible::on_one_line;
 use crate::sight::relit::Look;
 
 /// The largest picture that is read, in bytes.
@@ -66,7 +66,10 @@ pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
         }
         _ => from_picture(&bytes),
     };
-    let Read { parcel, verdict } = read.map_err(|error| unread(&args.file, &error))?;
+    let Read { parcel, verdict } = read.map_err(|error| OpenError::Pack {
+        path: args.file.clone(),
+        error,
+    })?;
     let files = files(&parcel);
     if args.list {
         return print(&listed(&parcel, verdict, &files));

@@ -6,7 +6,7 @@ use std::time::Duration;
 
 use super::terminal::tell;
 use super::trouble::Trouble;
-use super::visible::on_one_line;
+use crate::session::visible::on_one_line;
 
 /// How long a run in progress may take to end after Ctrl-C.
 const GRACE: Duration = Duration::from_secs(1);

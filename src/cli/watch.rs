@@ -10,9 +10,9 @@ use super::tally::{PanelTally, Tally};
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
-use super::visible::on_one_line;
 use super::watch_page::{self, PageArgs};
 use crate::live::watch::{Cause, Watch};
+use crate::session::visible::on_one_line;
 
 /// Draw again whenever the recipe or a module of it changes
 #[derive(Debug, clap::Args)]

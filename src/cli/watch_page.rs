@@ -12,10 +12,10 @@ use super::report::render;
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
-use super::visible::on_one_line;
 use super::watch::why;
 use crate::layout::panel::Panel;
 use crate::live::page::{Came, Given, Page, PageError, RunError};
+use crate::session::visible::on_one_line;
 
 /// The page of a watch.
 #[derive(Debug, Args)]
@@ -49,9 +49,8 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
     let recipe = &preview.recipe;
     let given = Given {
         recipe: recipe.recipe.clone(),
-        set: recipe.run.set.clone(),
-        seed: recipe.run.seed,
-        budget: recipe.run.limits.budget(),
+        reach: recipe.run.limits.reach(),
+        typed: recipe.run.typed(),
     };
     let plans = PagePlans::new(&recipe.recipe, args.shop.as_deref())?;
     let page = Page::new(given, args.port, Arc::new(plans)).map_err(|error| trouble(&error))?;
@@ -118,11 +117,7 @@ fn in_words(error: &RunError) -> Trouble {
         RunError::NoPanel { recipe } => Trouble::NoPanel {
             recipe: recipe.clone(),
         },
-        other => Trouble::Data {
-            code: other.code(),
-            message: other.to_string(),
-            help: other.help().unwrap_or_default(),
-        },
+        RunError::Open(error) => error.clone().into(),
     }
 }
 

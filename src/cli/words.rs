@@ -8,13 +8,13 @@ use clap::builder::ValueHint;
 
 use super::terminal::{Look, print};
 use super::trouble::Trouble;
-use super::visible::on_one_line;
 use super::words_pages;
 use crate::files::write_whole;
 use crate::recipe::definitions::definitions;
 use crate::recipe::library_words::{RuleModule, modules};
 use crate::recipe::vocabulary::{groups, renamed};
 use crate::recipe::words::{Word, words};
+use crate::session::visible::on_one_line;
 
 /// Print the words that recipes are written with, or one of them in full
 #[derive(Debug, Args)]

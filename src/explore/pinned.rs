@@ -92,8 +92,14 @@ impl Pinned {
     /// # Errors
     /// When it is no pinned choice, or one of a later form.
     pub fn read(text: &str) -> Result<Self, PinnedError> {
-        let form =
-            |error: toml::de::Error| PinnedError::Form(error.to_string().trim_end().to_owned());
+        // The library would quote the line: of a file that is none of ours nothing is shown.
+        let form = |error: toml::de::Error| {
+            let line = error.span().map_or_else(String::new, |span| {
+                let above = text.bytes().take(span.start).filter(|b| *b == b'\n');
+                format!("line {}: ", 1 + above.count())
+            });
+            PinnedError::Form(format!("{line}{}", error.message()))
+        };
         let table: Table = text.parse().map_err(form)?;
         if table.get("schema").and_then(toml::Value::as_str) != Some(SCHEMA) {
             return Err(PinnedError::Form(format!(

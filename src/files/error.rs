@@ -3,39 +3,14 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use crate::recipe::store::ReadError;
+
 /// A file that could not be read or written.
 #[derive(Debug, thiserror::Error)]
 pub enum FileError {
-    /// There is no file of this name.
-    #[error("there is no file `{}`", path.display())]
-    Missing {
-        /// As typed.
-        path: PathBuf,
-        /// Recipes that could have been meant, the likeliest first.
-        near: Vec<String>,
-    },
-    /// A folder stands where a file was expected.
-    #[error("`{}` is a folder, not a file", path.display())]
-    Folder {
-        /// As typed.
-        path: PathBuf,
-        /// The recipes in it, sorted.
-        recipes: Vec<String>,
-    },
-    /// Neither a file nor a folder: a pipe, a device, a socket.
-    #[error("`{}` is not a plain file", path.display())]
-    NotPlain {
-        /// As typed.
-        path: PathBuf,
-    },
-    /// Too long to be a recipe.
-    #[error("`{}` is too large to be a recipe: more than {} KiB", path.display(), most / 1024)]
-    TooLarge {
-        /// As typed.
-        path: PathBuf,
-        /// The limit in bytes.
-        most: u64,
-    },
+    /// A file could not be read.
+    #[error(transparent)]
+    Read(#[from] ReadError),
     /// Too long for what it should be.
     #[error("`{}` is too long: more than {} MiB", path.display(), most / (1024 * 1024))]
     TooLong {
@@ -49,34 +24,6 @@ pub enum FileError {
     Busy {
         /// The folder.
         folder: PathBuf,
-    },
-    /// Bytes that are no UTF-8 text.
-    #[error(
-        "`{}` is not UTF-8 text: byte {} ({byte:#04x}) on line {line}, column {column}",
-        path.display(),
-        offset + 1
-    )]
-    NotUtf8 {
-        /// As typed.
-        path: PathBuf,
-        /// Where the first bad byte is, counted from 0.
-        offset: usize,
-        /// The bad byte.
-        byte: u8,
-        /// Its line, from 1.
-        line: usize,
-        /// Its column in characters, from 1.
-        column: usize,
-        /// Whether the file starts with the mark of UTF-16.
-        utf16: bool,
-    },
-    /// The system did not let us read it.
-    #[error("`{}` could not be read: {}", path.display(), plain(source))]
-    Unreadable {
-        /// As typed.
-        path: PathBuf,
-        /// What the system said.
-        source: io::Error,
     },
     /// The folder to write to does not exist.
     #[error("there is no folder `{}` to write `{}` to", shown(folder), path.display())]
@@ -143,13 +90,9 @@ impl FileError {
     #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
-            Self::Missing { .. } => "file::missing",
-            Self::Folder { .. } => "file::is_a_folder",
-            Self::NotPlain { .. } => "file::not_plain",
-            Self::TooLarge { .. } | Self::TooLong { .. } => "file::too_large",
+            Self::Read(error) => error.code(),
+            Self::TooLong { .. } => "file::too_large",
             Self::Busy { .. } => "file::busy",
-            Self::NotUtf8 { .. } => "file::not_utf8",
-            Self::Unreadable { .. } => "file::unreadable",
             Self::NoFolder { .. } => "file::no_folder",
             Self::InTheWay { .. } => "file::folder_in_the_way",
             Self::FileInTheWay { .. } => "file::file_in_the_way",
@@ -165,34 +108,11 @@ impl FileError {
     #[must_use]
     pub fn help(&self) -> String {
         match self {
-            Self::Missing { near, .. } if near.is_empty() => {
-                "check the name and the folder; a recipe's name ends in `.rhai`".to_owned()
-            }
-            Self::Missing { near, .. } => format!("did you mean {}?", any_of(near)),
-            Self::Folder { recipes, .. } if recipes.is_empty() => {
-                "name a recipe: a text file whose name ends in `.rhai`".to_owned()
-            }
-            Self::Folder { recipes, .. } => {
-                format!("name one of the recipes in it: {}", any_of(recipes))
-            }
-            Self::NotPlain { .. } => {
-                "save the recipe as a plain file and name that file".to_owned()
-            }
-            Self::TooLarge { .. } => {
-                "is it a recipe? If it is, move parts of it to rule modules and import them"
-                    .to_owned()
-            }
+            Self::Read(error) => error.help(),
             Self::TooLong { .. } => "was it written by this program?".to_owned(),
             Self::Busy { .. } => {
                 "wait for it to end, or choose another folder with `--out`".to_owned()
             }
-            Self::NotUtf8 { utf16: true, .. } => {
-                "the file looks like UTF-16: save it as UTF-8 in the editor".to_owned()
-            }
-            Self::NotUtf8 { .. } => {
-                "a recipe is UTF-8 text: save it as UTF-8 in the editor".to_owned()
-            }
-            Self::Unreadable { .. } => "check the file's permissions".to_owned(),
             Self::NoFolder { folder, .. } => format!(
                 "make the folder first (`mkdir -p {}`), or choose another place",
                 folder.display()
@@ -238,21 +158,6 @@ impl FileError {
     }
 }
 
-/// Up to four names as "`a`, `b` or `c`".
-fn any_of(names: &[String]) -> String {
-    let most = 4;
-    let mut quoted: Vec<String> = names.iter().take(most).map(|n| format!("`{n}`")).collect();
-    let last = quoted.pop().unwrap_or_default();
-    let rest = names.len().saturating_sub(most);
-    if rest > 0 {
-        format!("{}, {last} (and {rest} more)", quoted.join(", "))
-    } else if quoted.is_empty() {
-        last
-    } else {
-        format!("{} or {last}", quoted.join(", "))
-    }
-}
-
 /// A folder's name for a sentence: the empty path is the folder we stand in.
 fn shown(folder: &Path) -> String {
     if folder.as_os_str().is_empty() {
@@ -263,7 +168,7 @@ fn shown(folder: &Path) -> String {
 }
 
 /// The system's words without its error number.
-fn plain(error: &io::Error) -> String {
+pub(super) fn plain(error: &io::Error) -> String {
     let text = error.to_string();
     let text = text.split(" (os error").next().unwrap_or(&text);
     let mut letters = text.chars();
@@ -275,17 +180,6 @@ fn plain(error: &io::Error) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn names_read_as_a_sentence() {
-        let names = |n: &[&str]| n.iter().map(|s| (*s).to_owned()).collect::<Vec<_>>();
-        assert_eq!(any_of(&names(&["a"])), "`a`");
-        assert_eq!(any_of(&names(&["a", "b", "c"])), "`a`, `b` or `c`");
-        assert_eq!(
-            any_of(&names(&["a", "b", "c", "d", "e", "f"])),
-            "`a`, `b`, `c`, `d` (and 2 more)"
-        );
-    }
 
     #[test]
     fn the_system_is_quoted_without_its_number() {

@@ -9,12 +9,12 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
-use super::error::FileError;
 use super::near::recipes_in;
 use super::read::read_text;
 use super::seen::{Seen, Witness};
 use crate::recipe::host::{Host, HostError};
 use crate::recipe::source::Source;
+use crate::recipe::store::ReadError;
 
 /// How many folders deep modules may lie below the recipe.
 const DEEPEST: usize = 8;
@@ -119,20 +119,18 @@ impl DiskHost {
         }
     }
 
-    fn refuse(&self, error: FileError) -> HostError {
+    fn refuse(&self, error: ReadError) -> HostError {
         match error {
-            FileError::Missing { .. } => HostError::NotFound {
+            ReadError::Missing { .. } => HostError::NotFound {
                 known: self.known(),
             },
-            FileError::Folder { .. } => HostError::Unreadable {
+            ReadError::Folder { .. } => HostError::Unreadable {
                 reason: "it is a folder".to_owned(),
             },
-            FileError::NotPlain { .. } => HostError::Refused {
+            ReadError::NotPlain { .. } => HostError::Refused {
                 reason: "it is not a plain file".to_owned(),
             },
-            FileError::Unreadable { source, .. } => HostError::Unreadable {
-                reason: source.to_string(),
-            },
+            ReadError::Unreadable { reason, .. } => HostError::Unreadable { reason },
             other => HostError::Unreadable {
                 reason: other.to_string(),
             },
@@ -229,7 +227,7 @@ fn folders_in(folder: &Path) -> Vec<String> {
 }
 
 /// A folder's path that the system takes: the empty path is the folder we stand in.
-fn here(folder: &Path) -> &Path {
+pub(super) fn here(folder: &Path) -> &Path {
     if folder.as_os_str().is_empty() {
         Path::new(".")
     } else {

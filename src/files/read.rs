@@ -6,10 +6,11 @@ use std::io::{self, Read as _};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::error::FileError;
+use super::error::{FileError, plain};
 use super::near::{nearest, recipes_in};
 use super::seen::{Seen, Witness};
 use crate::recipe::source::Source;
+use crate::recipe::store::ReadError;
 
 /// The longest recipe or rule module in bytes: some 20,000 lines.
 pub const MOST_BYTES: u64 = 1024 * 1024;
@@ -19,7 +20,7 @@ pub const MOST_BYTES: u64 = 1024 * 1024;
 /// # Errors
 /// When there is no such file (with names near it), when it is a folder, a pipe or a device,
 /// longer than [`MOST_BYTES`], not UTF-8, or not readable.
-pub fn read_recipe(path: &Path) -> (Result<Arc<Source>, FileError>, Witness) {
+pub fn read_recipe(path: &Path) -> (Result<Arc<Source>, ReadError>, Witness) {
     let (text, seen) = read_text(path, path);
     let source = text.map(|text| Arc::new(Source::new(path.display().to_string(), text)));
     let path = path.to_owned();
@@ -30,7 +31,7 @@ pub fn read_recipe(path: &Path) -> (Result<Arc<Source>, FileError>, Witness) {
 ///
 /// # Errors
 /// As [`read_recipe`].
-pub fn read_text_file(path: &Path) -> (Result<String, FileError>, Witness) {
+pub fn read_text_file(path: &Path) -> (Result<String, ReadError>, Witness) {
     let (text, seen) = read_text(path, path);
     let path = path.to_owned();
     (text, Witness { path, seen })
@@ -41,7 +42,7 @@ pub fn read_text_file(path: &Path) -> (Result<String, FileError>, Witness) {
 /// # Errors
 /// When the folder is not there, or may not be read.
 pub fn recipes_of(folder: &Path) -> Result<Vec<PathBuf>, FileError> {
-    fs::read_dir(folder).map_err(|error| unread(folder, error))?;
+    fs::read_dir(folder).map_err(|error| unread(folder, &error))?;
     Ok(recipes_in(folder)
         .into_iter()
         .map(|name| folder.join(name))
@@ -53,12 +54,13 @@ pub fn recipes_of(folder: &Path) -> Result<Vec<PathBuf>, FileError> {
 /// # Errors
 /// When it is not there, no plain file, longer, or not readable.
 pub fn read_bytes_up_to(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
-    let unread = |error| unread(path, error);
+    let unread = |error| unread(path, &error);
     let marks = fs::metadata(path).map_err(unread)?;
     if !marks.is_file() {
-        return Err(FileError::NotPlain {
+        return Err(ReadError::NotPlain {
             path: path.to_owned(),
-        });
+        }
+        .into());
     }
     let mut bytes = Vec::new();
     let file = File::open(path).map_err(unread)?;
@@ -75,13 +77,13 @@ pub fn read_bytes_up_to(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
 }
 
 /// Reads the text at `path`; messages call it `shown`.
-pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, FileError>, Seen) {
+pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, ReadError>, Seen) {
     // Asked before opening: opening a pipe would wait for somebody to write to it. Asked before
     // anything else: a file that appears meanwhile must look different afterwards.
     let marks = fs::metadata(path);
     let before = Seen::marks(marks.as_ref().ok());
     match marks
-        .map_err(|error| unread(shown, error))
+        .map_err(|error| unread(shown, &error))
         .and_then(|m| read_bytes(path, shown, &m))
     {
         Ok((bytes, seen)) => (decode(bytes, shown), seen),
@@ -89,33 +91,34 @@ pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, FileError>
     }
 }
 
-fn unread(shown: &Path, source: io::Error) -> FileError {
-    match source.kind() {
+/// What the system said about reading.
+pub(super) fn unread(shown: &Path, error: &io::Error) -> ReadError {
+    match error.kind() {
         io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => missing(shown),
-        _ => FileError::Unreadable {
+        _ => ReadError::Unreadable {
             path: shown.to_owned(),
-            source,
+            reason: plain(error),
         },
     }
 }
 
-fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, Seen), FileError> {
+fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, Seen), ReadError> {
     if marks.is_dir() {
-        return Err(FileError::Folder {
+        return Err(ReadError::Folder {
             path: shown.to_owned(),
             recipes: recipes_in(path),
         });
     }
     if !marks.is_file() {
-        return Err(FileError::NotPlain {
+        return Err(ReadError::NotPlain {
             path: shown.to_owned(),
         });
     }
-    let too_large = || FileError::TooLarge {
+    let too_large = || ReadError::TooLarge {
         path: shown.to_owned(),
         most: MOST_BYTES,
     };
-    let unread = |error| unread(shown, error);
+    let unread = |error| unread(shown, &error);
     let file = File::open(path).map_err(unread)?;
     let marks = file.metadata().map_err(unread)?;
     if marks.len() > MOST_BYTES {
@@ -132,14 +135,14 @@ fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, S
     Ok((bytes, seen))
 }
 
-fn missing(shown: &Path) -> FileError {
+fn missing(shown: &Path) -> ReadError {
     let folder = shown.parent().unwrap_or(Path::new(""));
     let typed = shown
         .file_name()
         .map(OsStr::to_string_lossy)
         .unwrap_or_default();
     let near = nearest(&typed, &recipes_in(folder));
-    FileError::Missing {
+    ReadError::Missing {
         path: shown.to_owned(),
         near: near
             .into_iter()
@@ -149,7 +152,7 @@ fn missing(shown: &Path) -> FileError {
 }
 
 /// Text of `bytes`; a byte-order mark at the start is no part of it.
-fn decode(bytes: Vec<u8>, shown: &Path) -> Result<String, FileError> {
+fn decode(bytes: Vec<u8>, shown: &Path) -> Result<String, ReadError> {
     let utf16 = bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]);
     match String::from_utf8(bytes) {
         Ok(text) => Ok(match text.strip_prefix('\u{feff}') {
@@ -161,7 +164,7 @@ fn decode(bytes: Vec<u8>, shown: &Path) -> Result<String, FileError> {
             let before = String::from_utf8_lossy(&error.as_bytes()[..offset]);
             let line = before.matches('\n').count() + 1;
             let column = before.rsplit('\n').next().unwrap_or("").chars().count() + 1;
-            Err(FileError::NotUtf8 {
+            Err(ReadError::NotUtf8 {
                 path: shown.to_owned(),
                 offset,
                 byte: error.as_bytes()[offset],

@@ -42,3 +42,23 @@ pub enum ParcelError {
         why: String,
     },
 }
+
+impl ParcelError {
+    /// What to try.
+    #[must_use]
+    pub fn help(&self) -> &'static str {
+        match self {
+            Self::Newer { .. } => "get a newer Plyloom",
+            Self::Damaged { .. } => {
+                "ask for it again, as a file: a message may have broken its lines"
+            }
+            Self::NoRecipe => {
+                "ask for the recipe itself; some pictures are drawn without it, and some programs \
+                 drop it when they save a picture"
+            }
+            Self::NoPack => "a recipe is a text already: it need not be unpacked",
+            Self::Picture { .. } => "name an svg drawing, a png picture or a packed recipe",
+            Self::Unfit { .. } => "leave it out of the text",
+        }
+    }
+}

@@ -4,6 +4,7 @@
 //! to the world outside. It gives an [`Outcome`] with resolved panels or a [`Failure`] with the place.
 //!
 //! - [`source`], [`settings`], [`parameter`], [`host`], [`failure`], [`outcome`]: what goes in and out;
+//! - [`store`], [`memory_store`]: where texts of recipes are kept;
 //! - `engine`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
@@ -31,6 +32,7 @@ pub mod library;
 pub mod library_words;
 pub mod limits;
 pub mod memory_host;
+pub mod memory_store;
 pub(crate) mod modules;
 pub mod outcome;
 pub mod parameter;
@@ -42,6 +44,7 @@ pub mod run;
 pub mod settings;
 pub mod source;
 mod spending;
+pub mod store;
 pub mod vocabulary;
 mod watch;
 pub mod words;

@@ -137,6 +137,64 @@ fn a_recipe_that_changed_since_is_told() {
 }
 
 #[test]
+fn a_choice_reaches_its_own_folder_only() {
+    let bench = bench();
+    bench.write("mine/secret.txt", "the key is 1234");
+    bench
+        .run(&["pick", "out", "1", "--out", "keep"])
+        .ended(0)
+        .out_has("plyloom preview keep.pick\n");
+    let inside = bench.read("keep.pick");
+    // A choice in another folder than its recipe's is told so when it is pinned.
+    bench
+        .run(&["pick", "out", "1", "--out", "out/far"])
+        .ended(0)
+        .out_has("plyloom preview out/far.pick --elsewhere");
+    bench
+        .run(&["preview", "out/far.pick"])
+        .ended(1)
+        .err_has("`out/far.pick` names the recipe `../in/drift.rhai`, which lies outside")
+        .err_has("`--elsewhere`");
+    bench
+        .run(&["preview", "out/far.pick", "--elsewhere"])
+        .ended(0);
+    // What is no recipe is not opened, so nothing of it is told.
+    for name in ["mine/secret.txt", "/etc/passwd", "mine/nothing.txt"] {
+        bench.write("bad.pick", inside.replace("in/drift.rhai", name));
+        for elsewhere in [&[][..], &["--elsewhere"]] {
+            let words = [&["preview", "bad.pick"], elsewhere].concat();
+            let ran = bench.run(&words);
+            ran.ended(1).err_has("which is no recipe by its name");
+            assert!(!ran.err.contains("1234") && !ran.err.contains("root:"));
+        }
+    }
+    bench
+        .run(&["compare", "keep.pick", "out/far.pick"])
+        .ended(1)
+        .err_has("lies outside");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_leads_a_choice_nowhere_else() {
+    let bench = bench();
+    bench.write("mine/private.rhai", DRIFT);
+    std::fs::create_dir(bench.path("theirs")).expect("a folder");
+    let link = bench.path("theirs/drift.rhai");
+    std::os::unix::fs::symlink(bench.path("mine/private.rhai"), link).expect("a link");
+    bench.run(&["pick", "out", "1", "--out", "keep"]).ended(0);
+    let text = bench.read("keep.pick").replace("in/drift", "drift");
+    bench.write("theirs/their.pick", text);
+    bench
+        .run(&["preview", "theirs/their.pick"])
+        .ended(1)
+        .err_has("lies outside the folder of the choice");
+    bench
+        .run(&["preview", "theirs/their.pick", "--elsewhere"])
+        .ended(0);
+}
+
+#[test]
 fn slips_are_told() {
     let bench = bench();
     bench

@@ -1,5 +1,8 @@
 //! A page that is opened on a pinned choice.
 
+use serde_json::{Value, json};
+
+use crate::asking::{post, state};
 use crate::browser::{Browser, Screen};
 use crate::common::Bench;
 use crate::scene::{RECIPE, Scene, address};
@@ -17,6 +20,26 @@ fn kept(set: impl FnOnce(&Browser)) -> Option<Bench> {
     drop(browser);
     assert_eq!(scene.page.interrupt(), 0);
     Some(scene.bench)
+}
+
+#[test]
+fn a_choice_of_a_recipe_that_changed_since_says_so() {
+    let scene = Scene::new(RECIPE);
+    scene.page.until("shows Tray");
+    let id = state(&scene, |s| !s["shown"].is_null())["shown"].clone();
+    let keep = json!({ "as": "choice", "picture": id, "name": "low" });
+    assert_eq!(post(&scene, "/api/keep", &keep).status, 200);
+    assert_eq!(scene.page.interrupt(), 0);
+    let same = Scene::of_path(scene.bench, "low.pick");
+    let shown = |s: &Value| s["busy"] == false && !s["shown"].is_null();
+    assert_eq!(state(&same, shown)["notices"], json!([]));
+    same.bench.write("tray.rhai", format!("{RECIPE}\n"));
+    let after = state(&same, |s| s["notices"] != json!([]));
+    let words = "`tray.rhai` has changed since this choice was pinned";
+    assert_eq!(after["notices"], json!([words]));
+    if let Some(browser) = same.browser(Screen::Desk) {
+        browser.until_text("#notice", words);
+    }
 }
 
 #[test]

@@ -34,9 +34,16 @@ impl Scene {
 
     /// The same in a folder that is there, with more arguments.
     pub(crate) fn with(bench: Bench, more: &[&str]) -> Self {
-        let mut arguments = vec!["watch", "tray.rhai", "--page"];
-        arguments.extend(more);
-        let page = bench.start(&arguments);
+        Self::begun(bench, &[&["watch", "tray.rhai", "--page"], more].concat())
+    }
+
+    /// The program shows the recipe or choice at this path.
+    pub(crate) fn of_path(bench: Bench, path: &str) -> Self {
+        Self::begun(bench, &["watch", path, "--page"])
+    }
+
+    fn begun(bench: Bench, arguments: &[&str]) -> Self {
+        let page = bench.start(arguments);
         let address = address(&page);
         Self {
             bench,

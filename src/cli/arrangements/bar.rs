@@ -11,7 +11,6 @@ use serde::Serialize;
 use super::{ArrangementsArgs, PAGE_WIDTH, Target};
 use crate::cli::terminal::{Look, print};
 use crate::cli::trouble::Trouble;
-use crate::cli::visible::on_one_line;
 use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::explore::bar_turns::{BarTurn, panel_with, ways};
 use crate::explore::moves::Same;
@@ -19,6 +18,7 @@ use crate::files::write_picture;
 use crate::geom::{Point, Rect};
 use crate::layout::Panel;
 use crate::recipe::printing::grouped;
+use crate::session::visible::on_one_line;
 use crate::sight::window::cut;
 use crate::stock::{Bar, Pose, TileKind};
 

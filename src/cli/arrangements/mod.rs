@@ -5,7 +5,6 @@ mod table;
 
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
@@ -162,12 +161,10 @@ fn size(text: &str) -> Result<(i32, i32), String> {
 
 pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
     let target = args.out.as_deref().map(Target::of).transpose()?;
-    let (named, mut read) = Named::read(&args.recipe.recipe);
-    let named = named?;
-    let host = named.host();
-    let outcome = named.carried_out(&named.settings(&args.recipe), Arc::clone(&host) as _)?;
+    let named = Named::read(&args.recipe.recipe, &args.recipe.run.limits)?;
+    let outcome = named.carried_out(&named.settings(args.recipe.run.typed()), named.host())?;
     if let Some(target) = &target {
-        read.extend(host.witnesses());
+        let read = named.witnesses();
         if read.iter().any(|w| same_file(&target.path, &w.path)) {
             return Err(Trouble::Usage {
                 message: format!("`{}` belongs to the recipe", target.path.display()),

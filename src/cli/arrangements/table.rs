@@ -8,11 +8,11 @@ use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use num_bigint::BigUint;
 use serde::Serialize;
 
-use crate::cli::visible::on_one_line;
 use crate::explore::plane_group::{PlaneGroup, Repeats};
 use crate::explore::repeat::{Arrangement, Look, Repeat};
 use crate::layout::panel::JointCount;
 use crate::recipe::printing::grouped;
+use crate::session::visible::on_one_line;
 
 /// The version of the JSON form.
 const VERSION: u32 = 1;

@@ -1,7 +1,7 @@
 //! The largest panel from tiles in hand, in words.
 
-use crate::cli::visible::on_one_line;
 use crate::plan::parts::{Filled, Seam};
+use crate::session::visible::on_one_line;
 
 /// The answers for the panels of a recipe, each line ended.
 pub(super) fn text(answers: &[(&str, Option<Filled>)]) -> String {

@@ -22,7 +22,6 @@ use crate::cli::shop::shop;
 use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::typed_length::measured;
-use crate::cli::visible::on_one_line;
 use crate::cli::working;
 use crate::files::write_new;
 use crate::layout::panel::Panel;
@@ -30,6 +29,7 @@ use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{Plan, Shop};
 use crate::recipe::outcome::Outcome;
+use crate::session::visible::on_one_line;
 use crate::sight::object::Shape;
 
 /// Count a panel back to sheets and scraps, and tell how to cut them

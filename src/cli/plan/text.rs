@@ -2,11 +2,11 @@
 //! the saw, how exactly it must be set, and gluing up.
 
 use crate::cli::plan::Planned;
-use crate::cli::visible::on_one_line;
 use crate::plan::{
     cautions,
     told::{self, Entry, Section},
 };
+use crate::session::visible::on_one_line;
 
 /// The plan, each line ended.
 pub(super) fn text(planned: &Planned<'_>) -> String {

@@ -9,7 +9,6 @@ use crate::cli::output::slugs;
 use crate::cli::picture::note;
 use crate::cli::terminal::print_bytes;
 use crate::cli::trouble::Trouble;
-use crate::cli::visible::on_one_line;
 use crate::draw::glue_map::glue_map;
 use crate::draw::object_map::object_map_svg;
 use crate::draw::plan_page::{PlanPage, plan_page_html};
@@ -17,6 +16,7 @@ use crate::draw::saw_setup::saw_setup;
 use crate::files::{make_folder, same_file, write_whole};
 use crate::layout::panel::Panel;
 use crate::plan::told::Section;
+use crate::session::visible::on_one_line;
 
 /// Most maps of sub-assemblies that are written for one panel.
 const MOST_MAPS: usize = 999;

@@ -16,6 +16,7 @@ use crate::explore::index::{Head, Index, IndexError, PanelFacts, Result as Made,
 use crate::files::{
     FileError, Hold, Journal, clear_unfinished, exists, make_folder, read_bytes_up_to, remove,
 };
+use crate::recipe::store::ReadError;
 
 /// The longest index or journal that is read: far more than the most variations of one run take.
 const MOST_BYTES: u64 = 4 << 30;
@@ -147,7 +148,7 @@ pub(in crate::cli) fn read_index(folder: &Path) -> Result<Index, Trouble> {
     let path = folder.join(INDEX);
     let bytes = match read_bytes_up_to(&path, MOST_BYTES) {
         Ok(bytes) => bytes,
-        Err(FileError::Missing { .. }) => return Err(no_index(folder)),
+        Err(FileError::Read(ReadError::Missing { .. })) => return Err(no_index(folder)),
         Err(error) => return Err(error.into()),
     };
     let text = String::from_utf8_lossy(&bytes);

@@ -21,7 +21,6 @@ use crate::cli::vary::folder::{Folder, failures, sha256};
 use crate::cli::vary::join::join;
 use crate::cli::vary::run::{Work, pool, settings};
 use crate::cli::vary::sheets::{Finished, finish};
-use crate::cli::visible::on_one_line;
 use crate::draw::Form;
 use crate::explore::axis::Axis;
 use crate::explore::choose::{Alike, Choose, Only, Sort};
@@ -33,6 +32,7 @@ use crate::files::{from_folder, make_folder, read_text_file};
 use crate::plan::Shop;
 use crate::recipe::about::About;
 use crate::recipe::evaluate;
+use crate::session::visible::on_one_line;
 
 /// How many reasons for failing are told.
 const TOLD: usize = 10;
@@ -230,7 +230,7 @@ impl VaryArgs {
         let shard = shard.map_err(|e| usage(&e))?;
         let sweep = self.combinations().map_err(|e| usage(&e))?;
         let numbers = sweep.numbers(shard).map_err(|e| usage(&e))?;
-        let named = Named::read(recipe).0?;
+        let named = Named::read(recipe, &self.limits)?;
         let shop = match &self.shop {
             Some(path) => read_shop(path)?,
             None => Shop::common(),

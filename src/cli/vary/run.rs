@@ -35,6 +35,7 @@ use crate::recipe::failure::Failure;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::{Budget, Settings};
+use crate::session::Typed;
 
 /// Bounds that a busy machine reaches sooner.
 const FELT: [&str; 3] = [
@@ -315,13 +316,12 @@ pub(super) fn pool(jobs: usize) -> Result<ThreadPool, Trouble> {
 
 /// What a variation is carried out with.
 pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget) -> Settings {
-    let own = named.own_settings(budget.clone());
-    Settings {
-        seed: combination.seed.or(own.seed),
+    // On one thread each: the variations themselves are made side by side.
+    named.settings(Typed {
         set: combination.set.clone(),
-        // On one thread each: the variations themselves are made side by side.
-        ..own
-    }
+        seed: combination.seed,
+        ..Typed::within(budget.clone())
+    })
 }
 
 fn failed(failure: &Failure) -> Failed {

@@ -13,10 +13,11 @@ use super::drawing::Seen;
 use super::keep::{KeepError, Values, as_choice, as_defaults};
 use super::knobs::Turn;
 use super::made::Made;
-use super::plain::plain;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
+use crate::files::DiskStore;
+use crate::session::visible::visible;
 
 /// What is to be kept, and how.
 #[derive(Debug, Deserialize)]
@@ -52,7 +53,7 @@ pub(super) enum Keep {
 pub(super) async fn knobs(State(desk): State<Desk>, Sent(turn): Sent<Turn>) -> Response {
     match desk.table.turn(turn) {
         Ok(number) => json(value!({ "turn": number }).to_string()),
-        Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &plain(&message)),
+        Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &visible(&message)),
     }
 }
 
@@ -61,7 +62,7 @@ pub(super) async fn keep(State(desk): State<Desk>, Sent(keep): Sent<Keep>) -> Re
     let inside = desk.clone();
     worked_out(&desk, move || match kept(&inside, keep) {
         Ok(told) => json(told.to_string()),
-        Err(message) => problem(StatusCode::CONFLICT, &plain(&message)),
+        Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
     })
     .await
 }
@@ -72,9 +73,8 @@ fn kept(desk: &Desk, keep: Keep) -> Result<serde_json::Value, String> {
     let (values, made, name) = match keep {
         Keep::Defaults { picture } => {
             let made = current(desk, picture)?;
-            let home = made.opened.home(|_| ());
-            as_defaults(desk.table.given(), &made.opened, &made.outcome, &home.door)
-                .map_err(words)?;
+            let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
+            as_defaults(desk.table.given(), &made.opened, &made.outcome, &host).map_err(words)?;
             // What the knobs said, the recipe says now.
             let fresh = Turn {
                 fresh: true,

@@ -1,8 +1,8 @@
 //! Why a recipe on the page could not be carried out, and why there is no page.
 
-use crate::files::FileError;
 use crate::recipe::failure::Failure;
 use crate::recipe::host::RECALLED;
+use crate::session::OpenError;
 
 /// Why a run gave no picture.
 #[derive(Debug, thiserror::Error)]
@@ -10,25 +10,9 @@ pub enum RunError {
     /// The recipe failed.
     #[error("{}", .0.message)]
     Recipe(Box<Failure>),
-    /// A file could not be read.
+    /// The recipe could not be opened.
     #[error(transparent)]
-    File(#[from] FileError),
-    /// A pinned choice is none.
-    #[error("`{choice}` is no pinned choice: {reason}")]
-    Choice {
-        /// The file as typed.
-        choice: String,
-        /// What is wrong with it.
-        reason: String,
-    },
-    /// A packed recipe cannot be unpacked.
-    #[error("`{pack}`: {reason}")]
-    Pack {
-        /// The file as typed.
-        pack: String,
-        /// What is wrong with it.
-        reason: String,
-    },
+    Open(#[from] OpenError),
     /// The recipe ended well and made nothing.
     #[error("`{recipe}` makes no panel: there is nothing to draw")]
     NoPanel {
@@ -43,9 +27,7 @@ impl RunError {
     pub fn code(&self) -> &'static str {
         match self {
             Self::Recipe(failure) => failure.code,
-            Self::File(error) => error.code(),
-            Self::Choice { .. } => "pick::form",
-            Self::Pack { .. } => "parcel::unread",
+            Self::Open(error) => error.code(),
             Self::NoPanel { .. } => "recipe::no_panel",
         }
     }
@@ -61,9 +43,7 @@ impl RunError {
     pub fn help(&self) -> Option<String> {
         match self {
             Self::Recipe(failure) => failure.help.clone(),
-            Self::File(error) => Some(error.help()),
-            Self::Choice { .. } => Some("pin it anew with `plyloom pick`".to_owned()),
-            Self::Pack { .. } => Some("ask for it again, as a file".to_owned()),
+            Self::Open(error) => Some(error.help()),
             Self::NoPanel { .. } => Some("let the recipe fill a panel".to_owned()),
         }
     }

@@ -13,6 +13,7 @@ use tokio::sync::{OwnedSemaphorePermit, watch};
 
 use super::table::{Shown, Table};
 use super::told::Told;
+use crate::session::opened::is_choice;
 
 /// How often a line is sent when nothing happens, so that either side notices when the other is gone.
 const PULSE: Duration = Duration::from_secs(5);
@@ -64,8 +65,5 @@ impl Line {
 pub(super) fn told(table: &Table, shown: &Shown, known: &[u64]) -> String {
     let recipe = &table.given().recipe;
     let name = recipe.file_name().unwrap_or_default().display().to_string();
-    let choice = recipe
-        .extension()
-        .is_some_and(|e| e.eq_ignore_ascii_case(crate::explore::pinned::ENDING));
-    Told::of(shown, &name, choice, known).json()
+    Told::of(shown, &name, is_choice(recipe), known).json()
 }

@@ -3,9 +3,10 @@
 use serde::Serialize;
 
 use super::error::RunError;
-use super::plain::plain;
-use crate::files::FileError;
 use crate::recipe::source::Place;
+use crate::recipe::store::ReadError;
+use crate::session::OpenError;
+use crate::session::visible::visible;
 
 /// Lines shown before and after the one to blame.
 const AROUND: usize = 2;
@@ -57,16 +58,19 @@ impl Fault {
     pub(super) fn of(error: &RunError) -> Self {
         let mut fault = Self {
             code: error.code(),
-            message: plain(&error.to_string()),
+            message: visible(&error.to_string()),
             place: None,
             label: None,
             lines: Vec::new(),
-            help: error.help().as_deref().map(plain),
+            help: error.help().as_deref().map(visible),
             calls: Vec::new(),
-            gone: matches!(error, RunError::File(FileError::Missing { .. })),
+            gone: matches!(
+                error,
+                RunError::Open(OpenError::Read(ReadError::Missing { .. }))
+            ),
         };
         if let RunError::Recipe(failure) = error {
-            fault.label = failure.label.as_deref().map(plain);
+            fault.label = failure.label.as_deref().map(visible);
             if let Some(place) = &failure.place {
                 fault.place = Some(Spot::of(place));
                 fault.lines = lines(place);
@@ -74,7 +78,7 @@ impl Fault {
             let calls = failure.trace.iter().take(MOST_CALLS);
             fault.calls = calls
                 .map(|(place, called)| Call {
-                    called: plain(called),
+                    called: visible(called),
                     place: Spot::of(place),
                 })
                 .collect();
@@ -87,7 +91,7 @@ impl Spot {
     fn of(place: &Place) -> Self {
         let (line, column) = place.line_column();
         Self {
-            name: plain(&place.source.name),
+            name: visible(&place.source.name),
             line,
             column,
         }
@@ -125,7 +129,7 @@ fn cut(number: usize, letters: &[char], lead: usize, at: std::ops::Range<usize>)
     let end = letters.len().min(start + LONGEST_LINE);
     let first = at.start.clamp(start, end);
     let last = at.end.clamp(first, end);
-    let text = |range: &[char]| plain(&range.iter().collect::<String>());
+    let text = |range: &[char]| visible(&range.iter().collect::<String>());
     let mut line = Line {
         number,
         before: text(&letters[start..first]),

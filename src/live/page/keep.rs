@@ -5,16 +5,17 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use super::opened::{Given, Opened};
+use super::given::Given;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::{ENDING, Pinned, digest};
-use crate::files::{FileError, from_folder, write_new, write_whole};
+use crate::files::{FileError, from_folder, read_text_file, write_new, write_whole};
 use crate::recipe::evaluate;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::rewrite::{RewriteError, rewritten};
 use crate::recipe::settings::Settings;
 use crate::recipe::source::Source;
+use crate::session::Opened;
 use crate::sight::relit::Look;
 
 /// The longest name of a choice in letters.
@@ -143,13 +144,13 @@ pub(super) fn as_defaults(
     if !opened.is_plain() {
         return Err(KeepError::Choice);
     }
-    let (now, _) = Opened::read(&opened.path);
-    if !now.is_ok_and(|now| now.source.text == opened.source.text) {
+    let now = read_text_file(&opened.path).0;
+    if !now.is_ok_and(|now| now == opened.source.text) {
         return Err(KeepError::Changed);
     }
     // What the recipe says without knobs: only what differs from it is rewritten.
     let plain = Settings {
-        budget: given.budget.clone(),
+        budget: given.typed.budget.clone(),
         ..Settings::default()
     };
     let own = evaluate(&opened.source, &plain, Arc::clone(host));

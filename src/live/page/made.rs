@@ -2,11 +2,11 @@
 
 use std::sync::{Arc, OnceLock};
 
-use super::opened::Opened;
 use super::tiles_json::tiles_json;
 use super::told::PictureJson;
 use crate::layout::panel::Panel;
 use crate::recipe::outcome::Outcome;
+use crate::session::Opened;
 
 /// What a run made.
 #[derive(Debug)]

@@ -15,13 +15,12 @@ mod drawing;
 mod error;
 mod events;
 mod fault;
+mod given;
 mod guards;
 mod keep;
 mod knobs;
 mod made;
-mod opened;
 mod papers;
-mod plain;
 mod recall;
 mod sent;
 mod server;
@@ -37,7 +36,7 @@ use std::time::{Duration, Instant};
 
 pub use self::{
     error::{PageError, RunError},
-    opened::Given,
+    given::Given,
     papers::{Paper, Papers, Sheet},
 };
 

@@ -10,9 +10,9 @@ use serde_json::json as value;
 
 use super::answers::{json, problem, typed, worked_out};
 use super::guards::{PAPER_POLICY, SHEET_POLICY};
-use super::plain::plain;
 use super::server::{Desk, found};
 use crate::recipe::outcome::Outcome;
+use crate::session::visible::visible;
 
 /// A finished paper.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -85,9 +85,9 @@ pub(super) async fn summary(
                     value!({ "sheet": name, "at": format!("/paper/{id}/{panel}/{name}?key={key}") })
                 };
                 let sheets: Vec<_> = inside.papers.sheets().iter().map(link).collect();
-                json(value!({ "text": plain(&text), "sheets": sheets }).to_string())
+                json(value!({ "text": visible(&text), "sheets": sheets }).to_string())
             }
-            Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &plain(&message)),
+            Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &visible(&message)),
         }
     })
     .await
@@ -129,7 +129,7 @@ pub(super) async fn paper(
                 StatusCode::NOT_FOUND,
                 "there is no such paper of this panel",
             ),
-            Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &plain(&message)),
+            Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &visible(&message)),
         }
     })
     .await

@@ -7,8 +7,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::{Duration, Instant};
 
-use super::opened::Home;
-use crate::files::{DiskHost, Witness};
+use crate::files::DiskStore;
 use crate::recipe::host::{Host, HostError};
 use crate::recipe::source::Source;
 
@@ -20,9 +19,8 @@ const EVERY: Duration = Duration::from_millis(50);
 /// The door of a run that may be recalled.
 pub(super) struct Recallable {
     door: Arc<dyn Host>,
-    folder: Option<Arc<DiskHost>>,
-    /// What was read before the run began.
-    read: Vec<Witness>,
+    /// What the run reads.
+    store: Arc<DiskStore>,
     /// Whether something newer is wanted, the files aside.
     newer: Box<dyn Fn() -> bool + Send + Sync>,
     look: Mutex<Instant>,
@@ -30,16 +28,15 @@ pub(super) struct Recallable {
 }
 
 impl Recallable {
-    /// A run through the door of `home`, of files that looked like `read` when they were read.
+    /// A run through a door, of files that `store` has read.
     pub(super) fn new(
-        home: &Home,
-        read: Vec<Witness>,
+        door: Arc<dyn Host>,
+        store: Arc<DiskStore>,
         newer: impl Fn() -> bool + Send + Sync + 'static,
     ) -> Self {
         Self {
-            door: Arc::clone(&home.door),
-            folder: home.folder.clone(),
-            read,
+            door,
+            store,
             newer: Box::new(newer),
             look: Mutex::new(Instant::now() + SHORT),
             recalled: AtomicBool::new(false),
@@ -48,12 +45,6 @@ impl Recallable {
 
     pub(super) fn door(self) -> Arc<dyn Host> {
         Arc::new(self)
-    }
-
-    fn is_changed(&self) -> bool {
-        let modules = self.folder.as_ref().map(|f| f.witnesses());
-        let mut all = self.read.iter().chain(modules.iter().flatten());
-        all.any(|w| w.seen.marks_differ(&w.path))
     }
 }
 
@@ -81,7 +72,7 @@ impl Host for Recallable {
         }
         *look = Instant::now() + EVERY;
         drop(look);
-        let recalled = (self.newer)() || self.is_changed();
+        let recalled = (self.newer)() || self.store.marks_differ();
         self.recalled.store(recalled, Ordering::SeqCst);
         !recalled
     }

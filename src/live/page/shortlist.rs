@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::explore::index::ParameterValue;
 use crate::files::{FileError, read_text_file, write_whole};
+use crate::recipe::store::ReadError;
 
 /// What `schema` says, and the version that is written and the newest that is read.
 const SCHEMA: &str = "plyloom-shortlist";
@@ -66,9 +67,12 @@ pub(super) enum ShortlistError {
     /// Nothing more fits.
     #[error("the shortlist is full at {MOST}: take a star away first")]
     Full,
-    /// The file could not be read or written.
+    /// The file could not be written.
     #[error(transparent)]
     File(#[from] FileError),
+    /// The file could not be read.
+    #[error(transparent)]
+    Read(#[from] ReadError),
 }
 
 /// The file for a recipe.
@@ -146,7 +150,7 @@ fn change<T>(
 fn read(path: &Path) -> Result<File, ShortlistError> {
     let text = match read_text_file(path).0 {
         Ok(text) => text,
-        Err(FileError::Missing { .. }) => {
+        Err(ReadError::Missing { .. }) => {
             return Ok(File {
                 schema: SCHEMA.to_owned(),
                 version: VERSION,

@@ -10,13 +10,14 @@ use tokio::sync::watch;
 
 use super::error::RunError;
 use super::fault::Fault;
+use super::given::Given;
 use super::knobs::{Knobs, Turn};
 use super::made::Made;
-use super::opened::{Given, Opened};
-use super::plain::plain;
 use super::recall::Recallable;
-use crate::files::Witness;
+use crate::files::{DiskStore, Witness};
 use crate::live::watch::Stop;
+use crate::session::visible::visible;
+use crate::session::{Notice, Opened};
 
 /// How many printed lines are shown.
 const MOST_LINES: usize = 50;
@@ -34,6 +35,8 @@ pub(super) struct Shown {
     pub(super) fault: Option<Fault>,
     /// What the last run printed.
     pub(super) printed: Vec<String>,
+    /// What is to be known of the recipe, beside its panels.
+    pub(super) notices: Vec<Notice>,
     /// The knobs that the last run had.
     pub(super) knobs: Knobs,
     /// The number of the last turn of a knob that the last run knew.
@@ -143,30 +146,32 @@ impl Table {
         };
         self.begun.fetch_add(1, Ordering::SeqCst);
         self.change(|shown| shown.busy = true);
-        let (opened, mut witnesses) = Opened::read(&self.given.recipe);
+        let store = Arc::new(DiskStore::new());
+        let opened = Opened::read(&self.given.recipe, self.given.reach, &*store);
+        let mut notices = Vec::new();
         let printed = Arc::new(Mutex::new(Vec::new()));
-        let result = opened.and_then(|opened| {
+        let result = opened.map_err(RunError::from).and_then(|opened| {
             let lines = Arc::clone(&printed);
-            let home = opened.home(move |line| {
+            let print = move |line: &str| {
                 print(line);
                 let mut lines = lines.lock().unwrap_or_else(PoisonError::into_inner);
                 if lines.len() < MOST_LINES {
-                    lines.push(plain(line));
+                    lines.push(visible(line));
                 }
-            });
+            };
+            let host = opened.host(&*store, Box::new(print));
             let before = knobs.clone();
             let (turns, bell) = (Arc::clone(&self.turns), self.bell.clone());
             let newer = move || turns.load(Ordering::SeqCst) != number || bell.is_stopped();
-            let door = Recallable::new(&home, witnesses.clone(), newer).door();
-            let outcome = opened.carried_out(&self.given, &mut knobs, &door);
-            witnesses.extend(home.witnesses());
+            let door = Recallable::new(host, Arc::clone(&store), newer).door();
+            let outcome = (self.given).carry_out(&opened, &mut knobs, &door, &mut notices);
             if knobs != before {
                 self.let_go(&before, &knobs);
             }
             Ok((opened, outcome?))
         });
         if result.as_ref().is_err_and(RunError::is_recall) {
-            return (None, witnesses);
+            return (None, store.witnesses());
         }
         let printed = std::mem::take(&mut *printed.lock().unwrap_or_else(PoisonError::into_inner));
         let mut made = None;
@@ -184,6 +189,7 @@ impl Table {
             shown.knobs = knobs;
             shown.answered = number;
             shown.printed = printed;
+            shown.notices = notices;
             match result {
                 Ok(new) => {
                     let same = shown.good.as_ref().is_some_and(|g| g.looks_like(&new));
@@ -206,7 +212,7 @@ impl Table {
                 Err(trouble.expect("invariant: a run without a picture has a reason"))
             }
         };
-        (Some(result), witnesses)
+        (Some(result), store.witnesses())
     }
 
     /// Takes knobs back that the recipe has no use for, unless they were turned meanwhile.

@@ -5,10 +5,10 @@
 
 use serde::Serialize;
 
-use super::plain::plain;
 use crate::draw::{FaceArt, corners, micrometres};
 use crate::layout::panel::Panel;
 use crate::layout::tile_joints;
+use crate::session::visible::visible;
 
 /// Up to this many faces, the lines between layers are told: tiles placed freely can have as many
 /// faces as tiles.
@@ -47,7 +47,7 @@ struct FaceJson {
 pub(super) fn tiles_json(panel: &Panel) -> String {
     let lined = panel.faces.len() <= MOST_LINED;
     let faces = panel.faces.iter().map(|placed| FaceJson {
-        kind: plain(placed.kind.name()),
+        kind: visible(placed.kind.name()),
         turn: (placed.pose.turn * 1000.0).round() / 1000.0,
         flip: placed.pose.flip,
         mean: FaceArt::of(&placed.face).mean.to_string(),

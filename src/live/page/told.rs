@@ -5,7 +5,6 @@ use serde::Serialize;
 use super::fault::Fault;
 use super::knobs::Knobs;
 use super::made::Made;
-use super::plain::plain;
 use super::table::Shown;
 use crate::draw::FaceArt;
 use crate::explore::kept_look::KeptLook;
@@ -14,6 +13,7 @@ use crate::layout::panel::Panel;
 use crate::layout::tally::{Row, Tally};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Parameter, Value};
+use crate::session::visible::visible;
 use crate::stock::Colour;
 
 /// Rows of a tally that are told; tiles placed freely can have as many poses as tiles.
@@ -34,6 +34,7 @@ pub(super) struct Told<'a> {
     knobs: &'a Knobs,
     fault: Option<&'a Fault>,
     printed: &'a [String],
+    notices: Vec<String>,
     /// The number of the picture shown.
     shown: Option<u64>,
     /// The number of the one before.
@@ -117,12 +118,17 @@ impl<'a> Told<'a> {
             answered: shown.answered,
             busy: shown.busy,
             shortlist: shown.shortlist,
-            recipe: plain(recipe),
+            recipe: visible(recipe),
             choice,
             look: pinned.map(|pinned| KeptLook::of(pinned.look)),
             knobs: &shown.knobs,
             fault: shown.fault.as_ref(),
             printed: &shown.printed,
+            notices: shown
+                .notices
+                .iter()
+                .map(|n| visible(&n.to_string()))
+                .collect(),
             shown: shown.good.as_ref().map(|m| m.id),
             former: shown.former.as_ref().map(|m| m.id),
             picture: shown.good.as_ref().filter(new).map(|m| m.told()),
@@ -163,10 +169,10 @@ fn parameter(parameter: &Parameter) -> ParameterJson {
     ParameterJson {
         name: parameter.name.clone(),
         domain: parameter.domain.clone(),
-        help: plain(&parameter.help),
+        help: visible(&parameter.help),
         value: parameter.value.clone(),
         default: parameter.default.clone(),
-        shown: plain(&parameter.shown()),
+        shown: visible(&parameter.shown()),
         swatch,
     }
 }
@@ -175,7 +181,7 @@ fn panel(panel: &Panel) -> PanelJson {
     let tally = Tally::of(panel);
     let rest = tally.rows.get(MOST_ROWS..).unwrap_or(&[]);
     PanelJson {
-        name: plain(&panel.name),
+        name: visible(&panel.name),
         width: tally.width,
         height: tally.height,
         tiles: tally.total(),
@@ -220,7 +226,7 @@ fn row(panel: &Panel, row: &Row) -> RowJson {
         },
     );
     RowJson {
-        kind: plain(&row.kind),
+        kind: visible(&row.kind),
         turn: (row.pose.turn * 1000.0).round() / 1000.0,
         flip: row.pose.flip,
         whole: row.whole,

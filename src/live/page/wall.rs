@@ -20,17 +20,18 @@ use super::fault::Fault;
 use super::keep::Values;
 use super::knobs::{Knobs, seed};
 use super::made::Made;
-use super::plain::plain;
 use super::recall::Recallable;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::digest;
+use crate::files::DiskStore;
 use crate::layout::panel::Panel;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
+use crate::session::visible::visible;
 use crate::sight::relit::Look;
 
 /// Up to this many tiles a card is a drawing; beyond, it is made of pixels.
@@ -85,8 +86,9 @@ impl Wanted {
 /// Carries out a variation to its end: the text of the picture that is shown, its knobs, and what
 /// differs.
 fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
-    let door = made.opened.home(|_| ()).door;
-    carried_out(desk, made, knobs_with(desk, wanted), &door)
+    let store = DiskStore::new();
+    let host = made.opened.host(&store, Box::new(|_| ()));
+    carried_out(desk, made, knobs_with(desk, wanted), &host)
 }
 
 /// The knobs as the last run had them, and what differs.
@@ -103,8 +105,9 @@ fn carried_out(
     mut knobs: Knobs,
     door: &Arc<dyn Host>,
 ) -> Result<Outcome, RunError> {
-    made.opened
-        .carried_out(desk.table.given(), &mut knobs, door)
+    // What is to be known of the recipe is told with the panel.
+    let given = desk.table.given();
+    given.carry_out(&made.opened, &mut knobs, door, &mut Vec::new())
 }
 
 /// A value as it would be typed: a bare number counts in inches where the recipe does.
@@ -184,8 +187,9 @@ fn of_card(
         let wanted = Wanted::new(card.set.clone(), card.seed.as_deref())?;
         knobs_with(desk, &wanted)
     };
-    let home = made.opened.home(|_| ());
-    let door = Recallable::new(&home, Vec::new(), unwanted).door();
+    let store = Arc::new(DiskStore::new());
+    let host = made.opened.host(&*store, Box::new(|_| ()));
+    let door = Recallable::new(host, store, unwanted).door();
     Ok(carried_out(desk, &made, knobs, &door))
 }
 
@@ -196,7 +200,7 @@ fn shown(outcome: &Outcome, number: usize, look: &Seen) -> serde_json::Value {
     let joints: u64 = outcome.panels.iter().map(|p| p.joints.all).sum();
     let matched: u64 = outcome.panels.iter().map(|p| p.joints.matched).sum();
     let parameters = outcome.parameters.iter();
-    let values = parameters.map(|p| value!({ "name": p.name, "shown": plain(&p.shown()) }));
+    let values = parameters.map(|p| value!({ "name": p.name, "shown": visible(&p.shown()) }));
     let set: BTreeMap<String, String> = outcome
         .parameters
         .iter()
@@ -254,7 +258,7 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
                                 || p.value.to_string(),
                                 |known| known.in_words(&p.value),
                             );
-                            value!({ "name": p.name, "shown": plain(&shown) })
+                            value!({ "name": p.name, "shown": visible(&shown) })
                         })
                         .collect();
                     let set = now.good.as_ref().map(|made| knobs_of(star, made).set);
@@ -268,7 +272,7 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
                 });
                 json(value!({ "stars": told.collect::<Vec<_>>() }).to_string())
             }
-            Err(message) => problem(StatusCode::CONFLICT, &plain(&message)),
+            Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
         }
     })
     .await
@@ -325,7 +329,7 @@ async fn one_at_a_time(
         drop(turn);
         match result {
             Ok(told) => json(told.to_string()),
-            Err(message) => problem(StatusCode::CONFLICT, &plain(&message)),
+            Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
         }
     })
     .await

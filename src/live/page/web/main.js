@@ -62,6 +62,7 @@ function news(next) {
   // Before the first picture there is nothing to look at, to turn or to keep.
   document.body.toggleAttribute("data-empty", next.shown === null && Boolean(next.fault));
   showPrinted(next.printed);
+  showNotices(next.notices);
   showLine();
   const picture = pictures.get(next.shown);
   if (!picture) return;
@@ -81,6 +82,12 @@ function showPrinted(lines) {
   const home = byId("printed");
   home.hidden = lines.length === 0;
   home.querySelector("pre").textContent = lines.join("\n");
+}
+
+function showNotices(notices) {
+  const home = byId("notice");
+  home.hidden = notices.length === 0;
+  home.textContent = notices.join("; ");
 }
 
 function showLine() {

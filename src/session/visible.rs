@@ -6,7 +6,8 @@
 /// One character as it is shown: itself, or a sign for what must not reach a terminal.
 ///
 /// Carriage returns vanish, so that a line of a file from another system looks like any other.
-pub(super) fn shown(letter: char) -> Option<char> {
+#[must_use]
+pub fn shown(letter: char) -> Option<char> {
     match letter {
         '\r' => None,
         '\n' => Some('\n'),
@@ -26,12 +27,14 @@ pub(super) fn shown(letter: char) -> Option<char> {
 }
 
 /// Text of several lines, safe to show.
-pub(super) fn visible(text: &str) -> String {
+#[must_use]
+pub fn visible(text: &str) -> String {
     text.chars().filter_map(shown).collect()
 }
 
 /// Text safe to show on one line: line breaks become signs as well.
-pub(super) fn on_one_line(text: &str) -> String {
+#[must_use]
+pub fn on_one_line(text: &str) -> String {
     let lines = text.chars().filter_map(shown);
     lines
         .map(|letter| if letter == '\n' { '\u{2424}' } else { letter })

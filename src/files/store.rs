@@ -1,0 +1,97 @@
+//! The disk as the place where recipes are kept, for one run: what the run looked at is remembered.
+
+use std::fs;
+use std::path::Path;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use super::host::{DiskHost, here};
+use super::read::{read_text, unread};
+use super::seen::{Seen, Witness};
+use crate::recipe::host::Host;
+use crate::recipe::store::{Print, ReadError, Store};
+
+/// Reads from the disk, and remembers what was looked at.
+#[derive(Debug, Default)]
+pub struct DiskStore {
+    seen: Mutex<LookedAt>,
+}
+
+#[derive(Debug, Default)]
+struct LookedAt {
+    files: Vec<Witness>,
+    folders: Vec<Arc<DiskHost>>,
+}
+
+impl DiskStore {
+    /// A store that nothing was read from yet.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Every file that was read or looked for in vain, modules included, with what was seen there.
+    #[must_use]
+    pub fn witnesses(&self) -> Vec<Witness> {
+        let seen = self.seen();
+        let modules = seen.folders.iter().flat_map(|folder| folder.witnesses());
+        seen.files.iter().cloned().chain(modules).collect()
+    }
+
+    /// Whether any of these files looks different now, judged by its marks alone: cheap enough to ask
+    /// often.
+    #[must_use]
+    pub fn marks_differ(&self) -> bool {
+        let mut all = self.witnesses().into_iter();
+        all.any(|witness| witness.seen.marks_differ(&witness.path))
+    }
+
+    /// A panic elsewhere leaves the list as good as it was.
+    fn seen(&self) -> MutexGuard<'_, LookedAt> {
+        self.seen.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn remember(&self, path: &Path, seen: Seen) {
+        let path = path.to_owned();
+        self.seen().files.push(Witness { path, seen });
+    }
+
+    /// The text at the real path `at`, which messages call `path`.
+    fn text(&self, at: &Path, path: &Path) -> Result<String, ReadError> {
+        let (text, seen) = read_text(at, path);
+        self.remember(path, seen);
+        text
+    }
+}
+
+impl Store for DiskStore {
+    fn read(&self, path: &Path) -> Result<String, ReadError> {
+        self.text(path, path)
+    }
+
+    fn read_inside(&self, folder: &Path, name: &str) -> Result<String, ReadError> {
+        let path = folder.join(name);
+        let before = Seen::now(&path);
+        let real = fs::canonicalize(here(folder)).and_then(|folder| {
+            let real = fs::canonicalize(&path)?;
+            Ok(real.starts_with(folder).then_some(real))
+        });
+        match real {
+            // The file behind all links is read: a link that is changed meanwhile leads nowhere else.
+            Ok(Some(real)) => self.text(&real, &path),
+            Ok(None) => {
+                self.remember(&path, before);
+                Err(ReadError::Outside { path })
+            }
+            Err(error) => {
+                self.remember(&path, before);
+                Err(unread(&path, &error))
+            }
+        }
+    }
+
+    fn host(&self, path: &Path, print: Print) -> Arc<dyn Host> {
+        let host = Arc::new(DiskHost::new(path, print));
+        self.seen().folders.push(Arc::clone(&host));
+        host
+    }
+}

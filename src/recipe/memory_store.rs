@@ -1,0 +1,132 @@
+//! A store without a disk: texts in memory, each under a path. For tests, and for a program that has no
+//! file system, such as one in a browser.
+
+use std::collections::BTreeMap;
+use std::path::{Component, Path, PathBuf};
+use std::sync::Arc;
+
+use super::host::{Host, HostError};
+use super::source::Source;
+use super::store::{Print, ReadError, Store};
+
+/// Texts by path. Paths have `/` between names and are taken as they are: `a.rhai` and `./a.rhai` differ.
+#[derive(Debug, Clone, Default)]
+pub struct MemoryStore {
+    texts: Arc<BTreeMap<PathBuf, String>>,
+}
+
+impl MemoryStore {
+    /// A store of nothing.
+    #[must_use]
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// With a text at `path`, in the place of one that was there.
+    #[must_use]
+    pub fn with(mut self, path: impl Into<PathBuf>, text: impl Into<String>) -> Self {
+        Arc::make_mut(&mut self.texts).insert(path.into(), text.into());
+        self
+    }
+}
+
+impl Store for MemoryStore {
+    fn read(&self, path: &Path) -> Result<String, ReadError> {
+        self.texts.get(path).cloned().ok_or_else(|| {
+            let path = path.to_owned();
+            ReadError::Missing {
+                path,
+                near: Vec::new(),
+            }
+        })
+    }
+
+    fn read_inside(&self, folder: &Path, name: &str) -> Result<String, ReadError> {
+        let inside = Path::new(name)
+            .components()
+            .all(|part| matches!(part, Component::Normal(_)));
+        let path = folder.join(name);
+        if inside {
+            self.read(&path)
+        } else {
+            Err(ReadError::Outside { path })
+        }
+    }
+
+    fn host(&self, path: &Path, print: Print) -> Arc<dyn Host> {
+        Arc::new(Folder {
+            texts: Arc::clone(&self.texts),
+            own: path.parent().unwrap_or(Path::new("")).to_owned(),
+            print,
+        })
+    }
+}
+
+/// A folder of the store.
+struct Folder {
+    texts: Arc<BTreeMap<PathBuf, String>>,
+    own: PathBuf,
+    print: Print,
+}
+
+impl Host for Folder {
+    /// The names that come here have been checked: none leads out of the folder.
+    fn module(&self, name: &str) -> Result<Source, HostError> {
+        let path = self.own.join(format!("{name}.rhai"));
+        match self.texts.get(&path) {
+            Some(text) => Ok(Source::new(path.display().to_string(), text.as_str())),
+            None => Err(HostError::NotFound {
+                known: self.known(),
+            }),
+        }
+    }
+
+    fn printed(&self, line: &str) {
+        (self.print)(line);
+    }
+}
+
+impl Folder {
+    fn known(&self) -> Vec<String> {
+        let inside = |path: &PathBuf| {
+            let name = path.strip_prefix(&self.own).ok()?.to_str()?;
+            Some(name.strip_suffix(".rhai")?.to_owned())
+        };
+        self.texts.keys().filter_map(inside).collect()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn texts_are_found_by_path_and_modules_in_the_recipes_folder() {
+        let store = MemoryStore::new()
+            .with("a/main.rhai", "import \"rings\" as r;")
+            .with("a/rings.rhai", "let x = 1;")
+            .with("b/other.rhai", "");
+        assert!(store.read(Path::new("a/main.rhai")).is_ok());
+        assert!(matches!(
+            store.read(Path::new("main.rhai")),
+            Err(ReadError::Missing { .. })
+        ));
+        let host = store.host(Path::new("a/main.rhai"), Box::new(|_| ()));
+        assert_eq!(host.module("rings").unwrap().name, "a/rings.rhai");
+        let known = ["main", "rings"].map(str::to_owned).to_vec();
+        assert_eq!(host.module("other"), Err(HostError::NotFound { known }));
+    }
+
+    #[test]
+    fn what_lies_outside_a_folder_is_not_given_out() {
+        let store = MemoryStore::new()
+            .with("a/main.rhai", "1")
+            .with("b.rhai", "2");
+        let a = Path::new("a");
+        assert_eq!(store.read_inside(a, "main.rhai").as_deref(), Ok("1"));
+        for name in ["../b.rhai", "/b.rhai", "./main.rhai"] {
+            let error = store.read_inside(a, name).unwrap_err();
+            assert!(matches!(error, ReadError::Outside { .. }), "{name}");
+        }
+    }
+}

@@ -1,0 +1,40 @@
+//! What a maker is to know of a recipe that can be carried out all the same.
+
+use std::path::PathBuf;
+
+use serde::Serialize;
+
+/// Something that is not as it was.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(tag = "kind", rename_all = "kebab-case")]
+pub enum Notice {
+    /// A pack whose texts or values are no longer those that were packed.
+    PackChanged {
+        /// The pack.
+        path: PathBuf,
+    },
+    /// A recipe that is no longer the one that a choice was pinned of.
+    ChoiceChanged {
+        /// The recipe.
+        path: PathBuf,
+        /// Whether that is certain: a recipe that fails may do so before it has read all its modules.
+        certain: bool,
+    },
+}
+
+impl std::fmt::Display for Notice {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let (path, words) = match self {
+            Self::PackChanged { path } => (path, "has changed since it was packed"),
+            Self::ChoiceChanged {
+                path,
+                certain: true,
+            } => (path, "has changed since this choice was pinned"),
+            Self::ChoiceChanged {
+                path,
+                certain: false,
+            } => (path, "may have changed since this choice was pinned"),
+        };
+        write!(f, "`{}` {words}", path.display())
+    }
+}

@@ -1,0 +1,41 @@
+//! What a maker sets for a run.
+
+use std::num::NonZeroUsize;
+
+use crate::recipe::settings::{Budget, Settings};
+
+/// What is typed or turned. It goes before what a choice pins, and that before what a pack brings.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Typed {
+    /// Parameters with their values as typed; a later one of the same name goes before an earlier.
+    pub set: Vec<(String, String)>,
+    /// The seed.
+    pub seed: Option<u64>,
+    /// The bounds of the run.
+    pub budget: Budget,
+    /// How many threads may call pure functions side by side.
+    pub threads: NonZeroUsize,
+}
+
+impl Default for Typed {
+    /// Nothing, on one thread.
+    fn default() -> Self {
+        Self::within(Budget::default())
+    }
+}
+
+impl Typed {
+    /// Nothing, on one thread within these bounds.
+    #[must_use]
+    pub fn within(budget: Budget) -> Self {
+        let Settings {
+            set, seed, threads, ..
+        } = Settings::default();
+        Self {
+            set,
+            seed,
+            budget,
+            threads,
+        }
+    }
+}
