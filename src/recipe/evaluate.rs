@@ -1,7 +1,8 @@
 //! From a recipe's text to its panels, or to what went wrong.
 
-use std::io;
-use std::sync::{Arc, mpsc};
+use std::sync::Arc;
+#[cfg(not(target_family = "wasm"))]
+use std::{io, sync::mpsc};
 
 use super::diagnostics;
 use super::failure::Failure;
@@ -11,13 +12,18 @@ use super::outcome::{self, Outcome};
 use super::run::{self, Run};
 use super::settings::Settings;
 use super::source::{Place, Source};
-use super::{declare, engine, limits, modules, watch};
+use super::{declare, engine, modules};
+#[cfg(not(target_family = "wasm"))]
+use super::{limits, watch};
 
 /// Evaluates a recipe.
 ///
 /// The same text, modules, seed and parameter values give the same outcome on any machine. The
 /// recipe reaches nothing but `host`, and ends within the bounds of `settings`; it runs on a thread
 /// of its own, whose stack the bounds on nesting are measured against.
+///
+/// WebAssembly has no threads: there it runs on the thread that calls, and the bounds on time and
+/// memory are those of whoever gave it that thread and its memory.
 ///
 /// # Errors
 /// Whatever is wrong with the recipe, its modules or its parameters, with the place.
@@ -51,6 +57,18 @@ pub fn evaluate_unbounded(
     evaluate_within(false, source, settings, &host)
 }
 
+#[cfg(target_family = "wasm")]
+fn evaluate_within(
+    bounded: bool,
+    source: &Arc<Source>,
+    settings: &Settings,
+    host: &Arc<dyn Host>,
+) -> Result<Outcome, Failure> {
+    let (source, settings, host) = (Arc::clone(source), settings.clone(), Arc::clone(host));
+    on_this_thread(&Run::within(bounded, source, settings, host))
+}
+
+#[cfg(not(target_family = "wasm"))]
 fn evaluate_within(
     bounded: bool,
     source: &Arc<Source>,
@@ -85,10 +103,12 @@ fn evaluate_within(
 }
 
 /// The least memory that is worth a try.
+#[cfg(not(target_family = "wasm"))]
 const LEAST_MEMORY: usize = 16 * 1024 * 1024;
 
 /// Evaluates on a thread with the stack that the bounds need, and watches over it; an error when no
 /// such thread can be had.
+#[cfg(not(target_family = "wasm"))]
 fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
     let inside = run.clone();
     let (done, ended) = mpsc::channel::<()>();

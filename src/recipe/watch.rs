@@ -31,6 +31,13 @@ pub(super) fn watch(run: &Run, ended: &Receiver<()>) {
 }
 
 /// Bytes of memory that this process takes now; 0 where the system does not say.
+#[cfg(feature = "program")]
 fn memory() -> usize {
     memory_stats::memory_stats().map_or(0, |stats| stats.physical_mem)
+}
+
+/// Without the program's features nobody asks the system.
+#[cfg(not(feature = "program"))]
+fn memory() -> usize {
+    0
 }
