@@ -1,13 +1,11 @@
 //! A browser for the tests: Debian's Chromium, driven by the W3C's protocol for that.
 //!
-//! Tests wait for what comes, never for a time. Without a browser they say that they are skipped;
-//! with `PLYLOOM_PAGE_TESTS=required` a missing browser is a failure.
+//! Tests wait for what comes, never for a time.
 
 use std::env;
-use std::io::{BufRead as _, BufReader, Write as _};
+use std::io::{BufRead as _, BufReader};
 use std::path::PathBuf;
 use std::process::{Child, Command, Stdio};
-use std::sync::OnceLock;
 use std::time::{Duration, Instant};
 
 use fantoccini::{Client, ClientBuilder, Locator};
@@ -48,28 +46,21 @@ fn find(name: &str) -> Option<PathBuf> {
         .find(|path| path.is_file())
 }
 
-pub(crate) fn required() -> bool {
-    env::var("PLYLOOM_PAGE_TESTS").is_ok_and(|v| v == "required")
+/// The browser and its driver, where the machine has both.
+fn programs() -> Option<(PathBuf, PathBuf)> {
+    let browser = BROWSERS.iter().find_map(|name| find(name))?;
+    Some((browser, find("chromedriver")?))
 }
 
-/// Says once, past the test harness, that something is left out.
-pub(crate) fn skipped(what: &str) {
-    static SAID: OnceLock<()> = OnceLock::new();
-    assert!(!required(), "{what}, and PLYLOOM_PAGE_TESTS=required");
-    SAID.get_or_init(|| {
-        let _ = writeln!(std::io::stderr(), "SKIPPED: tests of the live page: {what}");
-    });
+/// Whether the machine has a browser for the tests.
+pub(crate) fn there_is_one() -> bool {
+    programs().is_some()
 }
 
 impl Browser {
-    /// Starts a browser; none where the machine has none.
-    pub(crate) fn start(screen: Screen) -> Option<Self> {
-        let browser = BROWSERS.iter().find_map(|name| find(name));
-        let driver = find("chromedriver");
-        let (Some(browser), Some(driver)) = (browser, driver) else {
-            skipped("no chromium with chromedriver on this machine");
-            return None;
-        };
+    /// Starts a browser.
+    pub(crate) fn start(screen: Screen) -> Self {
+        let (browser, driver) = programs().expect("a test that is said to need a browser");
         let profile = tempfile::tempdir().expect("a folder for the browser");
         let mut command = Command::new(driver);
         command
@@ -125,13 +116,13 @@ impl Browser {
             end(&mut driver);
             panic!("the browser does not start: {error}")
         });
-        Some(Self {
+        Self {
             runtime,
             client,
             driver,
             driver_port: port,
             _profile: profile,
-        })
+        }
     }
 
     pub(crate) fn open(&self, address: &str) {

@@ -3,16 +3,20 @@
 use std::env;
 use std::fs;
 
-use crate::browser::{Browser, required, skipped};
+use crate::browser::Browser;
 
-/// The text of axe-core, an open accessibility checker; none where the machine has it not.
-pub(crate) fn axe() -> Option<String> {
-    let Some(path) = env::var_os("PLYLOOM_AXE") else {
-        assert!(!required(), "PLYLOOM_AXE names no axe-core");
-        skipped("PLYLOOM_AXE names no axe-core");
-        return None;
-    };
-    Some(fs::read_to_string(path).expect("axe-core can be read"))
+/// Names the script of axe-core.
+const NAMED_BY: &str = "PLYLOOM_AXE";
+
+/// Whether the machine has it.
+pub(crate) fn there_is_one() -> bool {
+    env::var_os(NAMED_BY).is_some()
+}
+
+/// The text of axe-core, an open accessibility checker.
+pub(crate) fn axe() -> String {
+    let path = env::var_os(NAMED_BY).expect("a test that is said to need axe-core");
+    fs::read_to_string(path).expect("axe-core can be read")
 }
 
 /// Holds that axe-core finds nothing against the success criteria of WCAG 2.0 to 2.2, A and AA, nor

@@ -6,14 +6,25 @@ use crate::asking::{get, key, post, shown};
 use crate::browser::Screen;
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Nothing: [
+        a_look_that_there_is_not_is_refused,
+    ],
+    Browser: [
+        from_the_wall_to_a_star_to_a_choice_to_a_plan,
+        the_wall_grows_as_one_scrolls,
+        on_a_narrow_screen_the_knobs_below_the_wall_are_reached,
+        a_parameter_is_varied_over_its_range,
+        seeds_that_make_no_difference_are_told,
+        cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen,
+    ],
+}
+
 const CARDS: &str = "document.querySelectorAll('.wall .card img[src]').length";
 
-#[test]
 fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.click("[data-room=variations]");
     browser.until(&format!("{CARDS} >= 12"));
     assert_eq!(scene.bench.names("."), ["tray.rhai"], "no star, no file");
@@ -42,7 +53,7 @@ fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
     // What has a star stays when the program ends.
     drop(browser);
     let scene = scene.again();
-    let browser = scene.shown(Screen::Desk).expect("a browser as before");
+    let browser = scene.shown(Screen::Desk);
     browser.click("[data-room=variations]");
     browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 2");
     browser.click("[data-star='1'] [aria-label='Drop star 1']");
@@ -51,12 +62,9 @@ fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
     browser.until("document.querySelector('#seed').value === '7'");
 }
 
-#[test]
 fn the_wall_grows_as_one_scrolls() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.click("[data-room=variations]");
     browser.until(&format!("{CARDS} >= 12"));
     let before = browser.value("document.querySelectorAll('.wall .card').length");
@@ -64,12 +72,9 @@ fn the_wall_grows_as_one_scrolls() {
     browser.until(&format!("{CARDS} > {before}"));
 }
 
-#[test]
 fn on_a_narrow_screen_the_knobs_below_the_wall_are_reached() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     browser.click("[data-room=variations]");
     browser.until(&format!("{CARDS} === 12"));
     browser.run("window.scrollTo(0, document.body.scrollHeight)");
@@ -86,12 +91,9 @@ fn on_a_narrow_screen_the_knobs_below_the_wall_are_reached() {
     browser.until(&format!("{CARDS} === 24"));
 }
 
-#[test]
 fn a_parameter_is_varied_over_its_range() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.click("[data-room=variations]");
     browser.choose("#wall-axis", "set:rows");
     // From 2 to 12.
@@ -108,12 +110,9 @@ fn a_parameter_is_varied_over_its_range() {
     browser.until_text("#view-now figcaption", "203.2");
 }
 
-#[test]
 fn seeds_that_make_no_difference_are_told() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     let told = "!document.querySelector('#wall-alike').hidden";
     browser.click("[data-room=variations]");
     browser.until(&format!("{CARDS} >= 12"));
@@ -132,12 +131,9 @@ fn seeds_that_make_no_difference_are_told() {
     browser.until(&format!("{CARDS} === 11 && !({told})"));
 }
 
-#[test]
 fn cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     let picture = |card: &str| format!("document.querySelector('{card} img').src");
     let (of_wall, of_star) = (
         picture(".wall .card:first-child"),
@@ -181,7 +177,6 @@ fn cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen() {
     assert!(!pick.contains("look"), "{pick}");
 }
 
-#[test]
 fn a_look_that_there_is_not_is_refused() {
     let scene = Scene::new(RECIPE);
     shown(&scene);

@@ -6,15 +6,27 @@ use crate::browser::Screen;
 use crate::checker::{axe, faultless};
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Browser: [
+        a_save_changes_the_picture_and_keeps_the_place,
+        a_mistake_is_told_with_its_place_above_the_last_good_picture,
+        a_page_that_begins_with_a_mistake_shows_that_alone_until_it_is_mended,
+        a_recipe_that_is_deleted_is_told_and_may_come_back,
+        two_pages_on_one_recipe_show_the_same,
+        the_browser_may_be_closed_and_opened_again,
+        a_lost_connection_is_told_and_comes_back_by_itself,
+    ],
+    Axe: [
+        axe_finds_no_fault_with_a_mistake_and_no_picture,
+    ],
+}
+
 const PICTURE: &str = "document.querySelector('#view-now').dataset.picture";
 const CAMERA: &str = "document.querySelector('#view-now').dataset.camera";
 
-#[test]
 fn a_save_changes_the_picture_and_keeps_the_place() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.until_text("#view-now figcaption", "48 mm");
     let before = browser.value(PICTURE);
     // Closer, and away from the middle: that is to stay.
@@ -37,12 +49,9 @@ fn a_save_changes_the_picture_and_keeps_the_place() {
     );
 }
 
-#[test]
 fn a_mistake_is_told_with_its_place_above_the_last_good_picture() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     let good = browser.value(PICTURE);
     scene
         .bench
@@ -57,17 +66,26 @@ fn a_mistake_is_told_with_its_place_above_the_last_good_picture() {
     browser.until("document.querySelector('#trouble').hidden");
 }
 
-#[test]
-fn a_page_that_begins_with_a_mistake_shows_that_alone_until_it_is_mended() {
-    let wrong = format!(
-        "print(\"so far\");\n{}",
-        RECIPE.replace("laminate([", "lamnate([")
-    );
+/// A mistake after something is printed.
+fn wrong() -> String {
+    let wrong = RECIPE.replace("laminate([", "lamnate([");
+    format!("print(\"so far\");\n{wrong}")
+}
+
+fn axe_finds_no_fault_with_a_mistake_and_no_picture() {
     for screen in [Screen::Desk, Screen::Narrow] {
-        let scene = Scene::new(&wrong);
-        let Some(browser) = scene.browser(screen) else {
-            return;
-        };
+        let scene = Scene::new(&wrong());
+        let browser = scene.browser(screen);
+        browser.until_text("#trouble", "lamnate");
+        browser.run(&axe());
+        faultless(&browser, "a mistake and no picture");
+    }
+}
+
+fn a_page_that_begins_with_a_mistake_shows_that_alone_until_it_is_mended() {
+    for screen in [Screen::Desk, Screen::Narrow] {
+        let scene = Scene::new(&wrong());
+        let browser = scene.browser(screen);
         browser.until_text("#trouble", "lamnate");
         browser.until("document.querySelector('main').innerText === 'The first picture comes once this is mended.'");
         let reached = "[...document.querySelectorAll('a, button, input, select, [tabindex=\"0\"]')]\
@@ -75,10 +93,6 @@ fn a_page_that_begins_with_a_mistake_shows_that_alone_until_it_is_mended() {
         // What it printed may tell why; of both one can scroll through the lines.
         browser.until_text("#printed", "so far");
         assert_eq!(browser.value(reached), json!(["lines", ""]), "{screen:?}");
-        if let Some(axe) = axe() {
-            browser.run(&axe);
-            faultless(&browser, "a mistake and no picture");
-        }
         scene.bench.save_by_rename("tray.rhai", RECIPE);
         browser.until(&format!("Boolean({PICTURE}) && Boolean({CAMERA})"));
         browser.until("!document.querySelector('main').innerText.includes('first picture')");
@@ -93,12 +107,9 @@ fn a_page_that_begins_with_a_mistake_shows_that_alone_until_it_is_mended() {
     }
 }
 
-#[test]
 fn a_recipe_that_is_deleted_is_told_and_may_come_back() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     std::fs::remove_file(scene.bench.path("tray.rhai")).expect("a file to remove");
     browser.until_text("#trouble", "there is no file `tray.rhai`");
     browser.until_text("#trouble", "last good one");
@@ -110,12 +121,9 @@ fn a_recipe_that_is_deleted_is_told_and_may_come_back() {
     browser.until_text("#view-now figcaption", "60 mm");
 }
 
-#[test]
 fn two_pages_on_one_recipe_show_the_same() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.in_second_tab(&scene.address, |second| {
         second.until_text("#view-now figcaption", "48 mm");
         second.fill("#knob-rows", "7");
@@ -125,26 +133,20 @@ fn two_pages_on_one_recipe_show_the_same() {
     browser.until("document.querySelector('#knob-rows').value === '7'");
 }
 
-#[test]
 fn the_browser_may_be_closed_and_opened_again() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.fill("#knob-rows", "9");
     browser.until_text("#view-now figcaption", "108 mm");
     drop(browser);
     scene.bench.write("tray.rhai", format!("{RECIPE}// more\n"));
-    let browser = scene.shown(Screen::Desk).expect("a browser as before");
+    let browser = scene.shown(Screen::Desk);
     browser.until_text("#view-now figcaption", "108 mm");
 }
 
-#[test]
 fn a_lost_connection_is_told_and_comes_back_by_itself() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.until_text("#line", "connected");
     let port = scene.port().to_string();
     assert_eq!(scene.page.interrupt(), 0);

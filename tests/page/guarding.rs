@@ -9,7 +9,24 @@ use crate::asking::{connect, get, key, post, post_as, raw, shown, state};
 use crate::common::Bench;
 use crate::scene::{RECIPE, Scene};
 
-#[test]
+trials! {
+    Nothing: [
+        only_this_machine_is_served,
+        foreign_hosts_and_origins_are_refused,
+        every_change_and_every_stream_needs_the_key,
+        every_answer_has_a_strict_policy,
+        no_path_of_a_request_reaches_the_disk,
+        what_is_kept_gets_a_plain_name_in_the_recipes_folder,
+        large_and_odd_requests_are_turned_away,
+        slow_and_many_clients_hold_nobody_up,
+        a_port_that_is_taken_is_told,
+        what_does_not_go_with_a_page_is_wrong_usage,
+        a_page_writes_nothing_by_itself,
+        a_damaged_or_newer_shortlist_is_told_and_left,
+        a_knob_of_a_parameter_that_goes_is_let_go_of,
+    ],
+}
+
 fn only_this_machine_is_served() {
     let scene = Scene::new(RECIPE);
     // Another address of the same machine is not listened on.
@@ -18,7 +35,6 @@ fn only_this_machine_is_served() {
     assert_eq!(get(&scene, "/", &[]).status, 200);
 }
 
-#[test]
 fn foreign_hosts_and_origins_are_refused() {
     let scene = Scene::new(RECIPE);
     let port = scene.port();
@@ -58,7 +74,6 @@ fn foreign_hosts_and_origins_are_refused() {
     );
 }
 
-#[test]
 fn every_change_and_every_stream_needs_the_key() {
     let scene = Scene::new(RECIPE);
     let id = shown(&scene);
@@ -97,7 +112,6 @@ fn every_change_and_every_stream_needs_the_key() {
     assert!(!page.body.contains(scene.key()));
 }
 
-#[test]
 fn every_answer_has_a_strict_policy() {
     let scene = Scene::new(RECIPE);
     let key = key(&scene);
@@ -126,7 +140,6 @@ fn every_answer_has_a_strict_policy() {
     }
 }
 
-#[test]
 fn no_path_of_a_request_reaches_the_disk() {
     let scene = Scene::new(RECIPE);
     let key = key(&scene);
@@ -154,7 +167,6 @@ fn no_path_of_a_request_reaches_the_disk() {
     }
 }
 
-#[test]
 fn what_is_kept_gets_a_plain_name_in_the_recipes_folder() {
     let scene = Scene::with(
         Bench::new()
@@ -197,7 +209,6 @@ fn what_is_kept_gets_a_plain_name_in_the_recipes_folder() {
     }
 }
 
-#[test]
 fn large_and_odd_requests_are_turned_away() {
     let scene = Scene::new(RECIPE);
     let long = json!({ "set": { "rows": "1".repeat(400_000) } });
@@ -230,7 +241,6 @@ fn large_and_odd_requests_are_turned_away() {
     }
 }
 
-#[test]
 fn slow_and_many_clients_hold_nobody_up() {
     let scene = Scene::new(RECIPE);
     shown(&scene);
@@ -267,7 +277,6 @@ fn slow_and_many_clients_hold_nobody_up() {
     drop(idle);
 }
 
-#[test]
 fn a_port_that_is_taken_is_told() {
     let taken = TcpListener::bind((Ipv4Addr::LOCALHOST, 0)).expect("a port");
     let port = taken.local_addr().expect("its address").port().to_string();
@@ -279,7 +288,6 @@ fn a_port_that_is_taken_is_told() {
         .err_has("--port");
 }
 
-#[test]
 fn what_does_not_go_with_a_page_is_wrong_usage() {
     let bench = Bench::new().file("tray.rhai", RECIPE);
     for more in [
@@ -293,7 +301,6 @@ fn what_does_not_go_with_a_page_is_wrong_usage() {
     }
 }
 
-#[test]
 fn a_page_writes_nothing_by_itself() {
     let scene = Scene::new(RECIPE);
     shown(&scene);
@@ -308,7 +315,6 @@ fn a_page_writes_nothing_by_itself() {
     assert_eq!(scene.bench.names("."), ["tray.rhai"]);
 }
 
-#[test]
 fn a_damaged_or_newer_shortlist_is_told_and_left() {
     for (text, why) in [
         ("{ broken", "no shortlist"),
@@ -333,7 +339,6 @@ fn a_damaged_or_newer_shortlist_is_told_and_left() {
     }
 }
 
-#[test]
 fn a_knob_of_a_parameter_that_goes_is_let_go_of() {
     let scene = Scene::new(RECIPE);
     shown(&scene);

@@ -9,6 +9,16 @@ use crate::browser::{Browser, Screen};
 use crate::hands::{DOWN, END, ENTER, ESCAPE, RIGHT, SHIFT, SPACE, TAB};
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Browser: [
+        the_panel_is_reached_moved_and_read,
+        knobs_and_seed_are_turned_and_kept,
+        variations_are_starred_compared_and_picked,
+        the_plan_is_opened,
+        tab_goes_once_round_everything_in_the_order_of_the_layout,
+    ],
+}
+
 const CAPTION: &str = "#view-now figcaption";
 const CAMERA: &str = "document.querySelector('#view-now').dataset.camera";
 const SCALE: &str = "Number(document.querySelector('#view-now').dataset.camera.split(' ')[0])";
@@ -83,20 +93,17 @@ fn stays(browser: &Browser, selector: &str) {
     focus_is_seen(browser);
 }
 
-fn begun(screen: Screen) -> Option<(Scene, Browser)> {
+fn begun(screen: Screen) -> (Scene, Browser) {
     let scene = Scene::new(RECIPE);
-    let browser = scene.shown(screen)?;
+    let browser = scene.shown(screen);
     // The way past the head does not slide in under the looks of the test.
     browser.prefer("prefers-reduced-motion", "reduce");
     browser.until(&format!("Boolean({CAMERA})"));
-    Some((scene, browser))
+    (scene, browser)
 }
 
-#[test]
 fn the_panel_is_reached_moved_and_read() {
-    let Some((_scene, browser)) = begun(Screen::Desk) else {
-        return;
-    };
+    let (_scene, browser) = begun(Screen::Desk);
     browser.press(&[TAB]);
     stays(&browser, "#skip");
     browser.press(&[ENTER]);
@@ -134,11 +141,8 @@ fn the_panel_is_reached_moved_and_read() {
     browser.until(&format!("{CAMERA} === {fitted}"));
 }
 
-#[test]
 fn knobs_and_seed_are_turned_and_kept() {
-    let Some((scene, browser)) = begun(Screen::Desk) else {
-        return;
-    };
+    let (scene, browser) = begun(Screen::Desk);
     browser.press(&[TAB, TAB]);
     stays(&browser, "#skip-knobs");
     browser.press(&[ENTER]);
@@ -196,11 +200,8 @@ fn knobs_and_seed_are_turned_and_kept() {
     stays(&browser, ".keep input, .keep button, .seed button");
 }
 
-#[test]
 fn variations_are_starred_compared_and_picked() {
-    let Some((scene, browser)) = begun(Screen::Desk) else {
-        return;
-    };
+    let (scene, browser) = begun(Screen::Desk);
     to(&browser, "[data-room=variations]");
     browser.press(&[ENTER]);
     browser.until("document.querySelectorAll('.wall .card img[src]').length >= 12");
@@ -286,11 +287,8 @@ fn variations_are_starred_compared_and_picked() {
     to(&browser, "#skip");
 }
 
-#[test]
 fn the_plan_is_opened() {
-    let Some((_scene, browser)) = begun(Screen::Desk) else {
-        return;
-    };
+    let (_scene, browser) = begun(Screen::Desk);
     to(&browser, "[data-room=plan]");
     browser.press(&[SPACE]);
     browser.until_text(".plan", "Shop plan: Tray");
@@ -325,12 +323,9 @@ fn round(browser: &Browser, held: &[char]) {
     );
 }
 
-#[test]
 fn tab_goes_once_round_everything_in_the_order_of_the_layout() {
     for screen in [Screen::Desk, Screen::Narrow] {
-        let Some((scene, browser)) = begun(screen) else {
-            return;
-        };
+        let (scene, browser) = begun(screen);
         scene
             .bench
             .save_by_rename("tray.rhai", format!("{RECIPE}print(\"the tray\");\n"));

@@ -8,6 +8,23 @@ use crate::checker::{axe, faultless};
 use crate::common::Bench;
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Browser: [
+        a_tile_tells_what_it_is,
+        marks_light_and_distance_change_what_is_seen,
+        no_number_floats_beside_the_panel,
+        of_several_panels_one_is_shown_at_a_time_and_a_round_one_is_round,
+        the_plan_is_worded_as_the_command_words_it,
+        names_that_are_markup_show_as_text,
+        a_narrow_screen_has_no_sideways_scroll,
+        on_a_narrow_screen_a_line_of_the_plan_goes_on_farther_in,
+        a_hundred_thousand_tiles_stay_usable,
+    ],
+    Axe: [
+        axe_finds_no_fault_in_light_and_dark,
+    ],
+}
+
 /// The middle of the stage, where the pointer is put.
 const POINT: &str = "const s = document.querySelector('#view-now .stage'); \
     const b = s.getBoundingClientRect(); \
@@ -16,12 +33,9 @@ const POINT: &str = "const s = document.querySelector('#view-now .stage'); \
 
 const PATH: &str = "document.querySelector('#view-now').dataset.path";
 
-#[test]
 fn a_tile_tells_what_it_is() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     // 12.6 mm a tile, 13 across: the last column and the last course are trimmed.
     browser.until(&format!(
         "(() => {{ {POINT} at('pointermove', 0); return document.querySelector('#tile').innerText.includes('square'); }})()"
@@ -44,12 +58,9 @@ fn a_tile_tells_what_it_is() {
     browser.until_text("#tile", "trimmed");
 }
 
-#[test]
 fn marks_light_and_distance_change_what_is_seen() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     let ink = "(() => { const c = document.querySelector('#view-now .marks'); \
                const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data; \
                let n = 0; for (let i = 3; i < d.length; i += 4) n += d[i] > 0; return n; })()";
@@ -74,12 +85,9 @@ fn marks_light_and_distance_change_what_is_seen() {
     browser.until("document.querySelector('#view-now .whole').naturalWidth === 1600");
 }
 
-#[test]
 fn no_number_floats_beside_the_panel() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     // The middles of the last column are trimmed away: 13 tiles of 12.6 mm, 152.4 mm wide.
     let ink = |from: &str, to: &str| {
         format!(
@@ -95,14 +103,11 @@ fn no_number_floats_beside_the_panel() {
     assert_eq!(browser.value(&ink("153", "1000")), Value::from(0));
 }
 
-#[test]
 fn of_several_panels_one_is_shown_at_a_time_and_a_round_one_is_round() {
     let text =
         format!("{RECIPE}panel(\"Coaster\", squares(tile)).finished_round(90).fill(tile);\n");
     let scene = Scene::new(&text);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.until_text("#view-now figcaption", "Tray");
     browser.choose("#tools select", "1");
     browser.until_text("#view-now figcaption", "Coaster, 90 \u{d7} 90 mm");
@@ -117,12 +122,9 @@ fn of_several_panels_one_is_shown_at_a_time_and_a_round_one_is_round() {
     browser.until(corner);
 }
 
-#[test]
 fn the_plan_is_worded_as_the_command_words_it() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.click("[data-room=plan]");
     browser.until_text(".plan", "Shop plan: Tray");
     let plan = browser.value("document.querySelector('.plan').textContent");
@@ -161,7 +163,6 @@ fn the_plan_is_worded_as_the_command_words_it() {
     });
 }
 
-#[test]
 fn names_that_are_markup_show_as_text() {
     let bad = "<img src=x onerror=document.title=1><script>document.title=2</script>&lt;";
     let text = RECIPE
@@ -172,9 +173,7 @@ fn names_that_are_markup_show_as_text() {
     let text = format!("{text}print(\"{bad}\");\n");
     let bench = Bench::new().file("tray.rhai", &text);
     let scene = Scene::with(bench, &[]);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     for place in [
         "#view-now figcaption",
         "#tally th .kind",
@@ -207,12 +206,9 @@ fn names_that_are_markup_show_as_text() {
     );
 }
 
-#[test]
 fn a_narrow_screen_has_no_sideways_scroll() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     assert_eq!(browser.value("innerWidth"), Value::from(360));
     let fits = "document.documentElement.scrollWidth <= 360";
     browser.until(fits);
@@ -231,12 +227,9 @@ fn a_narrow_screen_has_no_sideways_scroll() {
     browser.until(fits);
 }
 
-#[test]
 fn on_a_narrow_screen_a_line_of_the_plan_goes_on_farther_in() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     browser.click("[data-room=plan]");
     browser.until_text(".plan", "Shop plan: Tray");
     // The rectangles of the words of each broken line: all but the first stand to the right of it.
@@ -252,15 +245,12 @@ fn on_a_narrow_screen_a_line_of_the_plan_goes_on_farther_in() {
     );
 }
 
-#[test]
 fn a_hundred_thousand_tiles_stay_usable() {
     let text = "let sheet = laminate([veneer(0.6, \"navy\"), plywood(5, 12)]);\n\
                 let tile = bar(sheet.rip(sheet.thickness)).slice(\"square\");\n\
                 panel(\"Large\", squares(tile)).size(316, 316).fill(random(\"turns\", tile.looks()));\n";
     let scene = Scene::new(text);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     // The whole is pixels, in which each tile is one colour.
     browser.until_text("#view-now figcaption", "99\u{a0}856 tiles");
     browser.until(&format!("{PATH}.includes('plain=true')"));
@@ -277,14 +267,11 @@ fn a_hundred_thousand_tiles_stay_usable() {
     browser.until("!document.querySelector('#view-now').dataset.part");
 }
 
-#[test]
 fn axe_finds_no_fault_in_light_and_dark() {
     for screen in [Screen::Desk, Screen::Dark, Screen::Narrow] {
         let scene = Scene::new(RECIPE);
-        let Some(browser) = scene.shown(screen) else {
-            return;
-        };
-        let Some(axe) = axe() else { return };
+        let browser = scene.shown(screen);
+        let axe = axe();
         let dark = browser.value("matchMedia('(prefers-color-scheme: dark)').matches");
         assert_eq!(dark, Value::from(screen == Screen::Dark));
         browser.run(&axe);

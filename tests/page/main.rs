@@ -1,22 +1,66 @@
 //! The live page: what a browser shows, and what the server refuses.
+//!
+//! The harness is one that can tell why a test is ignored when it is its turn: `needs.rs`.
 
-#![cfg(unix)]
+#[cfg(unix)]
+#[macro_use]
+mod needs;
 
+#[cfg(unix)]
 mod asking;
+#[cfg(unix)]
 mod browser;
+#[cfg(unix)]
 mod checker;
+#[cfg(unix)]
 mod choosing;
+#[cfg(unix)]
 #[path = "../common/mod.rs"]
 mod common;
+#[cfg(unix)]
 mod following;
+#[cfg(unix)]
 mod guarding;
+#[cfg(unix)]
 mod hands;
+#[cfg(unix)]
 mod keyboard;
+#[cfg(unix)]
 mod looking;
+#[cfg(unix)]
 mod pinned;
+#[cfg(unix)]
 mod recalling;
+#[cfg(unix)]
 mod reminding;
+#[cfg(unix)]
 mod scene;
+#[cfg(unix)]
 mod sensing;
+#[cfg(unix)]
 mod touching;
+#[cfg(unix)]
 mod turning;
+
+#[cfg(unix)]
+fn main() -> std::process::ExitCode {
+    let arguments = libtest_mimic::Arguments::from_args();
+    let trials = [
+        choosing::trials(),
+        following::trials(),
+        guarding::trials(),
+        keyboard::trials(),
+        looking::trials(),
+        pinned::trials(),
+        recalling::trials(),
+        reminding::trials(),
+        sensing::trials(),
+        touching::trials(),
+        turning::trials(),
+    ];
+    libtest_mimic::run(&arguments, trials.into_iter().flatten().collect()).exit_code()
+}
+
+/// The program is ended by signals here, which other systems have not.
+#[cfg(not(unix))]
+fn main() {}

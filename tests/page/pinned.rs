@@ -7,22 +7,29 @@ use crate::browser::{Browser, Screen};
 use crate::common::Bench;
 use crate::scene::{RECIPE, Scene, address};
 
+trials! {
+    Browser: [
+        a_choice_of_a_recipe_that_changed_since_says_so,
+        a_choice_begins_with_the_look_that_is_kept_in_it,
+        a_choice_without_a_look_begins_plain,
+    ],
+}
+
 const PATH: &str = "document.querySelector('#view-now').dataset.path";
 
 /// A choice with the look that was kept in it, as the page writes it.
-fn kept(set: impl FnOnce(&Browser)) -> Option<Bench> {
+fn kept(set: impl FnOnce(&Browser)) -> Bench {
     let scene = Scene::new(RECIPE);
-    let browser = scene.shown(Screen::Desk)?;
+    let browser = scene.shown(Screen::Desk);
     set(&browser);
     browser.fill("#keep-name", "low");
     browser.click("#keep-choice");
     browser.until_text("#notes", "Kept in low.pick");
     drop(browser);
     assert_eq!(scene.page.interrupt(), 0);
-    Some(scene.bench)
+    scene.bench
 }
 
-#[test]
 fn a_choice_of_a_recipe_that_changed_since_says_so() {
     let scene = Scene::new(RECIPE);
     scene.page.until("shows Tray");
@@ -37,14 +44,11 @@ fn a_choice_of_a_recipe_that_changed_since_says_so() {
     let after = state(&same, |s| s["notices"] != json!([]));
     let words = "`tray.rhai` has changed since this choice was pinned";
     assert_eq!(after["notices"], json!([words]));
-    if let Some(browser) = same.browser(Screen::Desk) {
-        browser.until_text("#notice", words);
-    }
+    same.browser(Screen::Desk).until_text("#notice", words);
 }
 
-#[test]
 fn a_choice_begins_with_the_look_that_is_kept_in_it() {
-    let kept = kept(|browser| {
+    let bench = kept(|browser| {
         browser.fill("#knob-rows", "3");
         browser.until_text("#view-now figcaption", "36 mm");
         browser.keys("#light", "\u{e014}");
@@ -52,16 +56,13 @@ fn a_choice_begins_with_the_look_that_is_kept_in_it() {
         browser.choose("#look-eyes", "grey");
         browser.until(&format!("{PATH}.includes('view=grey')"));
     });
-    let Some(bench) = kept else { return };
     let text = bench.read("low.pick");
     for line in ["light = 240.0", "finish = \"oil\"", "view = \"grey\""] {
         assert!(text.contains(line), "{line}: {text}");
     }
     let page = bench.start(&["watch", "low.pick", "--page"]);
     let address = address(&page);
-    let Some(browser) = Browser::start(Screen::Desk) else {
-        return;
-    };
+    let browser = Browser::start(Screen::Desk);
     browser.open(&address);
     browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");
     // The first picture already: no other was asked for before it.
@@ -89,14 +90,11 @@ fn a_choice_begins_with_the_look_that_is_kept_in_it() {
     ));
 }
 
-#[test]
 fn a_choice_without_a_look_begins_plain() {
-    let Some(bench) = kept(|_| ()) else { return };
+    let bench = kept(|_| ());
     let page = bench.start(&["watch", "low.pick", "--page"]);
     let address = address(&page);
-    let Some(browser) = Browser::start(Screen::Desk) else {
-        return;
-    };
+    let browser = Browser::start(Screen::Desk);
     browser.open(&address);
     browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");
     for look in ["light", "finish", "view="] {

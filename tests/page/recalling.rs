@@ -10,6 +10,20 @@ use crate::browser::Screen;
 use crate::common::Bench;
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Nothing: [
+        a_newer_turn_of_a_knob_ends_a_long_run,
+        a_newer_save_ends_a_long_run,
+        a_newer_module_ends_a_long_run,
+        a_newer_turn_of_a_knob_ends_a_long_run_for_a_card_which_comes_with_the_new_knobs,
+        a_newer_save_ends_a_long_run_for_a_card_which_comes_of_the_new_text,
+        a_page_that_leaves_ends_the_long_run_for_its_card,
+    ],
+    Browser: [
+        cards_that_are_out_of_date_are_let_go_of_while_nobody_looks_at_them,
+    ],
+}
+
 /// Bounds that no test lasts long enough to reach.
 const UNBOUNDED: [&str; 4] = [
     "--max-operations",
@@ -32,7 +46,6 @@ fn height(state: &Value) -> f64 {
         .unwrap_or(0.0)
 }
 
-#[test]
 fn a_newer_turn_of_a_knob_ends_a_long_run() {
     let scene = Scene::with(Bench::new().file("tray.rhai", with_a_loop(0)), &UNBOUNDED);
     scene.page.until("shows Tray");
@@ -53,7 +66,6 @@ fn a_newer_turn_of_a_knob_ends_a_long_run() {
     assert_eq!(scene.page.interrupt(), 0);
 }
 
-#[test]
 fn a_newer_save_ends_a_long_run() {
     let scene = Scene::with(Bench::new().file("tray.rhai", with_a_loop(0)), &UNBOUNDED);
     scene.page.until("shows Tray");
@@ -73,7 +85,6 @@ fn a_newer_save_ends_a_long_run() {
     }
 }
 
-#[test]
 fn a_newer_module_ends_a_long_run() {
     let endless = "fn rows() { print(\"round and round\"); while true { } 4 }\n";
     let bench = Bench::new().file("help.rhai", endless).file(
@@ -120,7 +131,6 @@ fn height_on_the_card(scene: &Scene, meanwhile: impl FnOnce()) -> f64 {
     told["height"].as_f64().unwrap_or(0.0)
 }
 
-#[test]
 fn a_newer_turn_of_a_knob_ends_a_long_run_for_a_card_which_comes_with_the_new_knobs() {
     let scene = scene_without_12();
     let height = height_on_the_card(&scene, || {
@@ -129,7 +139,6 @@ fn a_newer_turn_of_a_knob_ends_a_long_run_for_a_card_which_comes_with_the_new_kn
     assert!((height - 144.0).abs() < 1e-9, "{height}");
 }
 
-#[test]
 fn a_newer_save_ends_a_long_run_for_a_card_which_comes_of_the_new_text() {
     let scene = scene_without_12();
     let height = height_on_the_card(&scene, || {
@@ -139,7 +148,6 @@ fn a_newer_save_ends_a_long_run_for_a_card_which_comes_of_the_new_text() {
     assert!((height - 120.0).abs() < 1e-9, "{height}");
 }
 
-#[test]
 fn a_page_that_leaves_ends_the_long_run_for_its_card() {
     let scene = scene_without_12();
     let asked = posted(&scene, "/api/card", &of_12_rows());
@@ -151,12 +159,9 @@ fn a_page_that_leaves_ends_the_long_run_for_its_card() {
     assert!(card.body.contains("image/svg+xml"), "{card:?}");
 }
 
-#[test]
 fn cards_that_are_out_of_date_are_let_go_of_while_nobody_looks_at_them() {
     let scene = scene_without_12();
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.click("[data-room=variations]");
     browser.choose("#wall-axis", "set:rows");
     browser.until("document.querySelectorAll('.wall .card img[src]').length === 10");

@@ -10,6 +10,19 @@ use crate::hands::{ENTER, SHIFT, TAB};
 use crate::keyboard::{focus_is_seen, has_focus};
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Browser: [
+        at_the_knobs_of_a_narrow_screen_a_mistake_is_seen_and_leads_to_all_of_it,
+        when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from,
+        a_mistake_is_announced_once,
+        the_line_never_covers_what_has_the_focus,
+        a_message_that_is_seen_needs_no_line,
+    ],
+    Axe: [
+        axe_finds_no_fault_with_the_line,
+    ],
+}
+
 const THERE: &str = "!document.querySelector('#reminder').hidden";
 const GONE: &str = "document.querySelector('#reminder').hidden";
 /// Whether the line stands whole at the top of the window, and nothing over it.
@@ -37,12 +50,9 @@ fn listen(browser: &Browser, text: &str) {
     ));
 }
 
-#[test]
 fn at_the_knobs_of_a_narrow_screen_a_mistake_is_seen_and_leads_to_all_of_it() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     browser.click("#knob-rows");
     let top = || browser.value(ROWS_TOP).as_f64().expect("a number");
     let before = top();
@@ -71,12 +81,9 @@ fn at_the_knobs_of_a_narrow_screen_a_mistake_is_seen_and_leads_to_all_of_it() {
     assert_eq!(browser.value(ON_TOP), json!(false));
 }
 
-#[test]
 fn when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     browser.click("#knob-rows");
     scene.bench.save_by_rename("tray.rhai", wrong());
     browser.until_text("#reminder", "lamnate");
@@ -97,12 +104,9 @@ fn when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from() {
     assert_eq!(browser.value(GONE), json!(true));
 }
 
-#[test]
 fn a_mistake_is_announced_once() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     listen(&browser, "lamnate");
     browser.click("#knob-rows");
     scene.bench.save_by_rename("tray.rhai", wrong());
@@ -123,14 +127,11 @@ fn a_mistake_is_announced_once() {
     );
 }
 
-#[test]
 fn the_line_never_covers_what_has_the_focus() {
     let mut pressed = 0;
     for screen in [Screen::Desk, Screen::Narrow] {
         let scene = Scene::new(RECIPE);
-        let Some(browser) = scene.shown(screen) else {
-            return;
-        };
+        let browser = scene.shown(screen);
         browser.prefer("prefers-reduced-motion", "reduce");
         // The knob stands where the line is to come up.
         browser.click("#knob-rows");
@@ -182,12 +183,9 @@ fn the_line_never_covers_what_has_the_focus() {
     assert!(pressed > 0);
 }
 
-#[test]
 fn a_message_that_is_seen_needs_no_line() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     scene.bench.save_by_rename("tray.rhai", wrong());
     browser.until_text("#trouble", "lamnate");
     browser.until(MESSAGE_SEEN);
@@ -199,14 +197,11 @@ fn a_message_that_is_seen_needs_no_line() {
     assert_eq!(hidden, json!(true));
 }
 
-#[test]
 fn axe_finds_no_fault_with_the_line() {
     for screen in [Screen::Desk, Screen::Dark, Screen::Narrow] {
         let scene = Scene::new(RECIPE);
-        let Some(browser) = scene.shown(screen) else {
-            return;
-        };
-        let Some(axe) = axe() else { return };
+        let browser = scene.shown(screen);
+        let axe = axe();
         browser.run(&axe);
         browser.click("#knob-rows");
         browser.run("document.body.style.paddingBottom = '2000px'; scrollTo(0, 600)");

@@ -80,18 +80,18 @@ impl Scene {
         hold("mistake");
     }
 
-    /// A browser that looks at the page; none where the machine has none.
-    pub(crate) fn browser(&self, screen: Screen) -> Option<Browser> {
-        let browser = Browser::start(screen)?;
+    /// A browser that looks at the page.
+    pub(crate) fn browser(&self, screen: Screen) -> Browser {
+        let browser = Browser::start(screen);
         browser.open(&self.address);
-        Some(browser)
+        browser
     }
 
     /// The same once the picture is there.
-    pub(crate) fn shown(&self, screen: Screen) -> Option<Browser> {
-        let browser = self.browser(screen)?;
+    pub(crate) fn shown(&self, screen: Screen) -> Browser {
+        let browser = self.browser(screen);
         browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");
-        Some(browser)
+        browser
     }
 
     /// Ends the program and starts it anew on the same folder.

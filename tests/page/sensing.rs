@@ -5,6 +5,14 @@ use serde_json::{Value, json};
 use crate::browser::Screen;
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Browser: [
+        nothing_moves_for_who_prefers_less_motion,
+        the_page_turns_dark_with_the_system,
+        every_target_is_large_enough,
+    ],
+}
+
 /// Elements, and what stands before and after them, with a transition or an animation that takes time.
 const MOVING: &str = "[...document.querySelectorAll('*')].flatMap((e) => ['', '::before', '::after'] \
     .map((part) => [e, getComputedStyle(e, part || null)])) \
@@ -12,12 +20,9 @@ const MOVING: &str = "[...document.querySelectorAll('*')].flatMap((e) => ['', ':
     .join(',').split(',').some((time) => parseFloat(time) > 0.001) || s.scrollBehavior === 'smooth') \
     .map(([e]) => e.outerHTML.slice(0, 80))";
 
-#[test]
 fn nothing_moves_for_who_prefers_less_motion() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     let reduced = "matchMedia('(prefers-reduced-motion: reduce)').matches";
     browser.prefer("prefers-reduced-motion", "no-preference");
     assert_eq!(browser.value(reduced), json!(false));
@@ -37,12 +42,9 @@ fn nothing_moves_for_who_prefers_less_motion() {
     });
 }
 
-#[test]
 fn the_page_turns_dark_with_the_system() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     let paper = "getComputedStyle(document.body).backgroundColor.match(/[0-9]+/g) \
                  .slice(0, 3).reduce((a, b) => a + Number(b), 0)";
     browser.prefer("prefers-color-scheme", "light");
@@ -52,13 +54,10 @@ fn the_page_turns_dark_with_the_system() {
 }
 
 /// WCAG 2.2, success criterion 2.5.8, Target Size (Minimum): 24 by 24 CSS pixels.
-#[test]
 fn every_target_is_large_enough() {
     for screen in [Screen::Desk, Screen::Narrow] {
         let scene = Scene::new(RECIPE);
-        let Some(browser) = scene.shown(screen) else {
-            return;
-        };
+        let browser = scene.shown(screen);
         let small = "[...document.querySelectorAll('a, button, input, select, [tabindex=\"0\"]')] \
             .filter((e) => e.getClientRects().length) \
             .map((e) => [e.outerHTML.slice(0, 120), e.getBoundingClientRect()]) \

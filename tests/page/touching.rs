@@ -3,6 +3,14 @@
 use crate::browser::{Browser, Screen};
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Browser: [
+        two_fingers_zoom_about_the_point_between_them,
+        two_fingers_move_and_zoom_at_once,
+        one_finger_moves_and_a_tap_reads_a_tile,
+    ],
+}
+
 /// The camera: scale in pixels a mm, and the point of the panel in the middle of the stage.
 fn camera(browser: &Browser) -> [f64; 3] {
     let text = browser.value("document.querySelector('#view-now').dataset.camera");
@@ -41,13 +49,10 @@ fn close(a: (f64, f64), b: (f64, f64), within: f64) -> bool {
     (a.0 - b.0).abs() <= within && (a.1 - b.1).abs() <= within
 }
 
-#[test]
 fn two_fingers_zoom_about_the_point_between_them() {
     for screen in [Screen::Desk, Screen::Narrow] {
         let scene = Scene::new(RECIPE);
-        let Some(browser) = scene.shown(screen) else {
-            return;
-        };
+        let browser = scene.shown(screen);
         let (x, y) = middle(&browser);
         // Beside the middle: a zoom about the middle of the stage would not do.
         let point = (x + 40.0, y + 15.0);
@@ -68,12 +73,9 @@ fn two_fingers_zoom_about_the_point_between_them() {
     }
 }
 
-#[test]
 fn two_fingers_move_and_zoom_at_once() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     let (x, y) = middle(&browser);
     let held = under(&browser, (x, y));
     let before = camera(&browser)[0];
@@ -90,12 +92,9 @@ fn two_fingers_move_and_zoom_at_once() {
     assert!(close(now, held, 4.0 / before), "{held:?} {now:?}");
 }
 
-#[test]
 fn one_finger_moves_and_a_tap_reads_a_tile() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Narrow) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Narrow);
     let (x, y) = middle(&browser);
     let before = camera(&browser);
     let way = (0..=6).map(|i| (x - 10.0 * f64::from(i), y)).collect();

@@ -3,14 +3,22 @@
 use crate::browser::Screen;
 use crate::scene::{RECIPE, Scene};
 
+trials! {
+    Browser: [
+        a_knob_changes_picture_and_tally_without_a_save,
+        a_value_that_does_not_fit_is_told,
+        the_seed_steps_and_locks,
+        values_are_kept_in_the_recipe_and_the_rest_stays,
+        a_computed_default_is_refused_politely,
+        what_is_shown_is_kept_as_a_choice,
+    ],
+}
+
 const PICTURE: &str = "document.querySelector('#view-now').dataset.picture";
 
-#[test]
 fn a_knob_changes_picture_and_tally_without_a_save() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.until_text("#tally-facts", "52 tiles");
     let before = browser.value(PICTURE);
     browser.fill("#knob-rows", "6");
@@ -39,12 +47,9 @@ fn a_knob_changes_picture_and_tally_without_a_save() {
     browser.until("document.querySelector('#reset').disabled");
 }
 
-#[test]
 fn a_value_that_does_not_fit_is_told() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.fill("#knob-rows", "99");
     browser.until_text("#trouble", "from 2 to 12");
     browser.until_text("#view-now figcaption", "48 mm");
@@ -53,12 +58,9 @@ fn a_value_that_does_not_fit_is_told() {
     browser.until_text("#view-now figcaption", "60 mm");
 }
 
-#[test]
 fn the_seed_steps_and_locks() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     let seed = |n: &str| format!("document.querySelector('#seed').value === '{n}'");
     browser.until(&seed("3"));
     let before = browser.value(PICTURE);
@@ -86,12 +88,9 @@ fn the_seed_steps_and_locks() {
     browser.until(&seed("8"));
 }
 
-#[test]
 fn values_are_kept_in_the_recipe_and_the_rest_stays() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.fill("#knob-rows", "6");
     browser.until_text("#view-now figcaption", "72 mm");
     browser.fill("#knob-wide", "5 1/2 in");
@@ -112,13 +111,10 @@ fn values_are_kept_in_the_recipe_and_the_rest_stays() {
     browser.until_text("#view-now figcaption", "139.7");
 }
 
-#[test]
 fn a_computed_default_is_refused_politely() {
     let text = RECIPE.replace("\"rows\", 4", "\"rows\", 2 + 2");
     let scene = Scene::new(&text);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.fill("#knob-rows", "6");
     browser.until_text("#view-now figcaption", "72 mm");
     browser.click("#keep-defaults");
@@ -126,12 +122,9 @@ fn a_computed_default_is_refused_politely() {
     assert_eq!(scene.bench.read("tray.rhai"), text);
 }
 
-#[test]
 fn what_is_shown_is_kept_as_a_choice() {
     let scene = Scene::new(RECIPE);
-    let Some(browser) = scene.shown(Screen::Desk) else {
-        return;
-    };
+    let browser = scene.shown(Screen::Desk);
     browser.fill("#knob-rows", "3");
     browser.until_text("#view-now figcaption", "36 mm");
     browser.fill("#keep-name", "low");

@@ -16,6 +16,7 @@ use super::made::Made;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
+use super::table::Shown;
 use crate::files::DiskStore;
 use crate::session::visible::visible;
 
@@ -122,7 +123,12 @@ fn current(desk: &Desk, picture: u64) -> Result<Arc<Made>, String> {
 }
 
 /// The newest good picture.
-pub(super) fn newest(desk: &Desk) -> Result<Arc<Made>, String> {
-    let good = desk.table.now().good.clone();
+fn newest(desk: &Desk) -> Result<Arc<Made>, String> {
+    good(&desk.table.now())
+}
+
+/// The good picture of this state.
+pub(super) fn good(shown: &Shown) -> Result<Arc<Made>, String> {
+    let good = shown.good.clone();
     good.ok_or_else(|| "there is no picture yet".to_owned())
 }

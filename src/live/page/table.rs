@@ -43,6 +43,9 @@ pub(super) struct Shown {
     pub(super) answered: u64,
     /// Whether a run is at work.
     pub(super) busy: bool,
+    /// How many runs have begun. It grows in the same step that `busy` is set, so that no look at the
+    /// table falls between the two.
+    begun: u64,
     /// Grows with every change of the shortlist.
     pub(super) shortlist: u64,
 }
@@ -61,8 +64,6 @@ pub(super) struct Table {
     wish: Mutex<Wish>,
     /// The number of the last turn, for whoever must not wait.
     turns: Arc<AtomicU64>,
-    /// How many runs have begun.
-    begun: Arc<AtomicU64>,
     shown: watch::Sender<Arc<Shown>>,
     bell: Stop,
 }
@@ -73,7 +74,6 @@ impl Table {
             given,
             wish: Mutex::default(),
             turns: Arc::default(),
-            begun: Arc::default(),
             shown: watch::Sender::new(Arc::default()),
             bell,
         }
@@ -103,17 +103,18 @@ impl Table {
             .map(Arc::clone)
     }
 
-    /// Waits until no run is at work.
-    pub(super) async fn settled(&self) {
+    /// The state as soon as no run is at work. Whatever is made of it asks by [`Self::overtook`]
+    /// whether it still stands.
+    pub(super) async fn settled(&self) -> Arc<Shown> {
+        let mut changes = self.changes();
+        let settled = changes.wait_for(|shown| !shown.busy).await;
         // The table has its own end of the line, so it is never closed here.
-        let _ = self.changes().wait_for(|shown| !shown.busy).await;
+        settled.map_or_else(|_| self.now(), |shown| Arc::clone(&shown))
     }
 
-    /// Tells, whenever it is asked, whether a run has begun since now.
-    pub(super) fn overtaken(&self) -> impl Fn() -> bool + Send + Sync + 'static {
-        let begun = Arc::clone(&self.begun);
-        let now = begun.load(Ordering::SeqCst);
-        move || begun.load(Ordering::SeqCst) != now
+    /// Whether a run has begun since the table looked like this.
+    pub(super) fn overtook(&self, shown: &Shown) -> bool {
+        self.shown.borrow().begun != shown.begun
     }
 
     /// Turns knobs and asks for a run; the number of the turn.
@@ -144,8 +145,10 @@ impl Table {
             let wish = self.wish();
             (wish.knobs.clone(), wish.number)
         };
-        self.begun.fetch_add(1, Ordering::SeqCst);
-        self.change(|shown| shown.busy = true);
+        self.change(|shown| {
+            shown.busy = true;
+            shown.begun += 1;
+        });
         let store = Arc::new(DiskStore::new());
         let opened = Opened::read(&self.given.recipe, self.given.reach, &*store);
         let mut notices = Vec::new();

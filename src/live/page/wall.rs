@@ -11,9 +11,10 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use serde::Deserialize;
 use serde_json::json as value;
+use tokio::sync::OwnedSemaphorePermit;
 
 use super::answers::{json, problem, worked_out};
-use super::asking::newest;
+use super::asking::good;
 use super::drawing::{Asked, Seen, drawing, pixels};
 use super::error::RunError;
 use super::fault::Fault;
@@ -24,6 +25,7 @@ use super::recall::Recallable;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
+use super::table::Shown;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::digest;
 use crate::files::DiskStore;
@@ -83,17 +85,9 @@ impl Wanted {
     }
 }
 
-/// Carries out a variation to its end: the text of the picture that is shown, its knobs, and what
-/// differs.
-fn tried(desk: &Desk, made: &Made, wanted: &Wanted) -> Result<Outcome, RunError> {
-    let store = DiskStore::new();
-    let host = made.opened.host(&store, Box::new(|_| ()));
-    carried_out(desk, made, knobs_with(desk, wanted), &host)
-}
-
-/// The knobs as the last run had them, and what differs.
-fn knobs_with(desk: &Desk, wanted: &Wanted) -> Knobs {
-    let mut knobs = desk.table.now().knobs.clone();
+/// The knobs of this state, and what differs.
+fn knobs_with(shown: &Shown, wanted: &Wanted) -> Knobs {
+    let mut knobs = shown.knobs.clone();
     knobs.set.extend(wanted.set.clone());
     knobs.seed = wanted.seed.or(knobs.seed);
     knobs
@@ -136,24 +130,31 @@ fn knobs_of(star: &shortlist::Star, made: &Made) -> Knobs {
     }
 }
 
-/// One card. Its run is recalled when a run for the panel begins, and tried again with what that
-/// leaves on the table; when the page that asked has left, nothing is tried any more.
+/// One card. It is made of the table as it stands while no run for the panel is at work. Once such a
+/// run has begun, the card is given up, or its own run recalled, and made again of what that leaves on
+/// the table; when the page that asked has left, nothing is tried any more.
 pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
     let card = Arc::new(card);
     // The server drops this with the whole answer when the page closes the line.
     let asker = Arc::new(());
     loop {
-        desk.table.settled().await;
+        let state = desk.table.settled().await;
+        let Some(turn) = turn(&desk).await else {
+            return ending();
+        };
+        if desk.table.overtook(&state) {
+            continue;
+        }
         let recalled = Arc::new(AtomicBool::new(false));
         let (again, card, waits) = (
             Arc::clone(&recalled),
             Arc::clone(&card),
             Arc::downgrade(&asker),
         );
-        let response = one_at_a_time(desk.clone(), move |desk| {
-            let overtaken = desk.table.overtaken();
-            let unwanted = move || waits.strong_count() == 0 || overtaken();
-            match of_card(desk, &card, unwanted)? {
+        let response = in_turn(&desk, turn, move |desk| {
+            let (table, from) = (Arc::clone(&desk.table), Arc::clone(&state));
+            let unwanted = move || waits.strong_count() == 0 || table.overtook(&from);
+            match of_card(desk, &state, &card, unwanted)? {
                 Ok(outcome) => Ok(shown(&outcome, card.panel, &card.look)),
                 Err(error) => {
                     again.store(error.is_recall(), Ordering::SeqCst);
@@ -171,11 +172,12 @@ pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Re
 /// What a card comes to, unless it is `unwanted` before that.
 fn of_card(
     desk: &Desk,
+    state: &Shown,
     card: &Card,
     unwanted: impl Fn() -> bool + Send + Sync + 'static,
 ) -> Result<Result<Outcome, RunError>, String> {
     card.look.look()?;
-    let made = newest(desk)?;
+    let made = good(state)?;
     let knobs = if let Some(number) = card.star {
         let stars = stars(desk)?;
         let star = stars.iter().find(|s| s.number == number);
@@ -185,7 +187,7 @@ fn of_card(
         )
     } else {
         let wanted = Wanted::new(card.set.clone(), card.seed.as_deref())?;
-        knobs_with(desk, &wanted)
+        knobs_with(state, &wanted)
     };
     let store = Arc::new(DiskStore::new());
     let host = made.opened.host(&*store, Box::new(|_| ()));
@@ -281,9 +283,12 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
 /// Gives a variation a star.
 pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
     one_at_a_time(desk, move |desk| {
-        let made = newest(desk)?;
+        let state = desk.table.now();
+        let made = good(&state)?;
         let wanted = Wanted::new(card.set, card.seed.as_deref())?;
-        let outcome = tried(desk, &made, &wanted).map_err(|e| e.to_string())?;
+        let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
+        let outcome = carried_out(desk, &made, knobs_with(&state, &wanted), &host);
+        let outcome = outcome.map_err(|e| e.to_string())?;
         let values = Values::of(&outcome, Look::default());
         let number = shortlist::add(
             &desk.table.given().recipe,
@@ -320,11 +325,28 @@ async fn one_at_a_time(
     desk: Desk,
     work: impl FnOnce(&Desk) -> Result<serde_json::Value, String> + Send + 'static,
 ) -> Response {
-    let Ok(turn) = Arc::clone(&desk.trying).acquire_owned().await else {
-        return problem(StatusCode::SERVICE_UNAVAILABLE, "the program is ending");
-    };
+    match turn(&desk).await {
+        Some(turn) => in_turn(&desk, turn, work).await,
+        None => ending(),
+    }
+}
+
+/// Waits for one's turn; none when the program is ending.
+async fn turn(desk: &Desk) -> Option<OwnedSemaphorePermit> {
+    Arc::clone(&desk.trying).acquire_owned().await.ok()
+}
+
+fn ending() -> Response {
+    problem(StatusCode::SERVICE_UNAVAILABLE, "the program is ending")
+}
+
+async fn in_turn(
+    desk: &Desk,
+    turn: OwnedSemaphorePermit,
+    work: impl FnOnce(&Desk) -> Result<serde_json::Value, String> + Send + 'static,
+) -> Response {
     let inside = desk.clone();
-    worked_out(&desk, move || {
+    worked_out(desk, move || {
         let result = work(&inside);
         drop(turn);
         match result {
@@ -333,4 +355,113 @@ async fn one_at_a_time(
         }
     })
     .await
+}
+
+#[cfg(test)]
+mod tests {
+    use std::future::poll_fn;
+    use std::path::PathBuf;
+    use std::sync::mpsc::channel;
+    use std::task::Poll;
+
+    use super::*;
+    use crate::live::page::given::Given;
+    use crate::live::page::knobs::Turn;
+    use crate::live::page::papers::{Paper, Papers, Sheet};
+    use crate::live::page::table::Table;
+    use crate::live::watch::Watch;
+    use crate::recipe::store::Reach;
+    use crate::session::Typed;
+
+    /// Has no plans.
+    struct NoPapers;
+
+    impl Papers for NoPapers {
+        fn text(&self, _: &Outcome, _: usize) -> Result<String, String> {
+            Err("none".to_owned())
+        }
+
+        fn paper(&self, _: &Outcome, _: usize, _: Sheet) -> Result<Option<Paper>, String> {
+            Ok(None)
+        }
+
+        fn sheets(&self) -> &'static [Sheet] {
+            &[]
+        }
+    }
+
+    /// While `long` is 0, a panel of 9 courses is never ready.
+    const RECIPE: &str = r#"
+let long = param("long", 0, #{ from: 0, to: 1 });
+let rows = param("rows", 2, #{ from: 1, to: 9 });
+if long == 1 { print("at work"); }
+while long == 0 && rows == 9 { }
+let sheet = plywood(5, 12, "birch");
+let tile = bar(sheet.rip(sheet.thickness)).slice("square");
+panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
+"#;
+
+    fn desk(recipe: PathBuf) -> Desk {
+        let given = Given {
+            recipe,
+            reach: Reach::OwnFolder,
+            typed: Typed::default(),
+        };
+        let table = Arc::new(Table::new(given, Watch::new().1));
+        Desk::new(table, Arc::new(NoPapers), 0).unwrap()
+    }
+
+    fn of_9_courses() -> Card {
+        serde_json::from_value(value!({ "set": { "rows": "9" } })).unwrap()
+    }
+
+    /// The order is forced: the card looks at the table, then a run for the panel begins and is held
+    /// in its middle, then it is the card's turn.
+    #[test]
+    fn a_card_does_not_begin_with_what_a_run_at_work_replaces() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("lid.rhai");
+        std::fs::write(&path, RECIPE).unwrap();
+        let desk = desk(path);
+        desk.table.carry_out(|_| ()).0.unwrap().unwrap();
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .unwrap();
+
+        let turn = desk.trying.try_acquire().unwrap();
+        let mut card = Box::pin(card(State(desk.clone()), Sent(of_9_courses())));
+        let mut is_waiting = || {
+            let polled = poll_fn(|context| Poll::Ready(card.as_mut().poll(context)));
+            runtime.block_on(polled).is_pending()
+        };
+        assert!(is_waiting());
+
+        let (at_work, until_at_work) = channel();
+        let (go_on, until_told) = channel();
+        let until_told = std::sync::Mutex::new(until_told);
+        let long = value!({ "set": { "long": "1" } });
+        let wish: Turn = serde_json::from_value(long).unwrap();
+        desk.table.turn(wish).unwrap();
+        let table = Arc::clone(&desk.table);
+        let run = std::thread::spawn(move || {
+            table.carry_out(move |_| {
+                at_work.send(()).unwrap();
+                until_told.lock().unwrap().recv().unwrap();
+            })
+        });
+        until_at_work.recv().unwrap();
+        drop(turn);
+        assert!(is_waiting());
+        assert_eq!(desk.trying.available_permits(), 1, "a run of former knobs");
+
+        go_on.send(()).unwrap();
+        run.join().unwrap().0.unwrap().unwrap();
+        let told = runtime.block_on(async {
+            let body = card.await.into_body();
+            axum::body::to_bytes(body, usize::MAX).await.unwrap()
+        });
+        let told: serde_json::Value = serde_json::from_slice(&told).unwrap();
+        assert_eq!(told["height"], 108.0, "{told}");
+    }
 }

@@ -1,0 +1,59 @@
+//! What a test needs beside the program. Where the machine lacks that, the test is ignored and the
+//! summary says why; with `PLYLOOM_PAGE_TESTS=required` it fails.
+
+use std::env;
+
+use libtest_mimic::{Completion, Failed, Trial};
+
+use crate::{browser, checker};
+
+/// What a test cannot do without.
+#[derive(Debug, Clone, Copy)]
+pub(crate) enum Need {
+    /// It asks the server itself.
+    Nothing,
+    /// Chromium with its driver.
+    Browser,
+    /// The same with axe-core.
+    Axe,
+}
+
+impl Need {
+    /// What the machine lacks, where it lacks something.
+    fn lacking(self) -> Option<&'static str> {
+        match self {
+            Self::Browser | Self::Axe if !browser::there_is_one() => Some("no browser"),
+            Self::Axe if !checker::there_is_one() => Some("no axe-core"),
+            _ => None,
+        }
+    }
+}
+
+/// One test, under the name that it has in its file.
+pub(crate) fn trial(module: &str, name: &str, need: Need, test: fn()) -> Trial {
+    let (_, module) = module.split_once("::").expect("a file of this program");
+    Trial::ignorable_test(format!("{module}::{name}"), move || match need.lacking() {
+        None => {
+            test();
+            Ok(Completion::Completed)
+        }
+        Some(what) if env::var("PLYLOOM_PAGE_TESTS").is_ok_and(|v| v == "required") => Err(
+            Failed::from(format!("{what}, and PLYLOOM_PAGE_TESTS=required")),
+        ),
+        Some(what) => Ok(Completion::ignored_with(what)),
+    })
+}
+
+/// The tests of a file, by what they need. One that is forgotten is code that nothing uses.
+macro_rules! trials {
+    ($($need:ident: [$($test:ident),+ $(,)?]),+ $(,)?) => {
+        pub(crate) fn trials() -> Vec<libtest_mimic::Trial> {
+            vec![$($($crate::needs::trial(
+                module_path!(),
+                stringify!($test),
+                $crate::needs::Need::$need,
+                $test,
+            )),+),+]
+        }
+    };
+}
