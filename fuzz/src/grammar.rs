@@ -41,7 +41,7 @@ pub fn recipe(bytes: &mut Unstructured<'_>) -> Result<String> {
                     "t",
                     "t.flip()",
                     "random(\"mix\", t.looks())",
-                    "sequence([t, t.turn(90)])",
+                    "sequence([t, t.rotate(90)])",
                     "|cell| if cell.column % 2 == 0 { t } else { t.flip() }",
                     "bag(\"b\", #{ })",
                     "x",

@@ -11,8 +11,9 @@ use super::trouble::Trouble;
 use super::words_pages;
 use crate::files::write_whole;
 use crate::recipe::definitions::definitions;
+use crate::recipe::foreign::instead_of;
 use crate::recipe::library_words::{RuleModule, modules};
-use crate::recipe::vocabulary::{groups, renamed};
+use crate::recipe::vocabulary::groups;
 use crate::recipe::words::{Word, words};
 use crate::session::visible::on_one_line;
 
@@ -106,10 +107,10 @@ fn write_definitions(folder: &Path) -> Result<(), Trouble> {
 }
 
 fn unknown(name: &str, known: &[Word]) -> Trouble {
-    if let Some(now) = renamed::now(name) {
+    if let Some(instead) = instead_of(name) {
         return Trouble::Usage {
-            message: format!("`{name}` is now called `{now}`"),
-            help: format!("`plyloom words {now}` tells about it"),
+            message: format!("there is no word `{}`", on_one_line(name)),
+            help: instead.to_owned(),
         };
     }
     let wanted = name.to_lowercase();

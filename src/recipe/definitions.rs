@@ -3,7 +3,7 @@
 use rhai::Engine;
 
 use super::engine;
-use super::vocabulary::{self, renamed};
+use super::vocabulary::{self, hidden};
 
 /// File names and texts: the vocabulary, and what recipes have of Rhai's own library.
 #[must_use]
@@ -52,7 +52,7 @@ fn is_reachable(entry: &str) -> bool {
         && !declaration
             .split_once("fn ")
             .and_then(|(_, after)| after.split_once('('))
-            .is_some_and(|(name, _)| renamed::is_hidden(name))
+            .is_some_and(|(name, _)| hidden::is_hidden(name))
 }
 
 /// An entry without the names of the program's own language.

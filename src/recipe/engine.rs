@@ -141,7 +141,7 @@ fn name_things(engine: &mut Engine) {
     for (rust, word) in vocabulary::types() {
         engine.register_type_with_name_raw(rust, word);
     }
-    vocabulary::renamed::hide(engine);
+    vocabulary::hidden::hide(engine);
     engine
         .register_fn("to_string", |fault: &mut Fault| fault.message.clone())
         .register_fn("to_debug", |fault: &mut Fault| fault.message.clone());

@@ -25,6 +25,7 @@ mod engine;
 pub mod evaluate;
 pub mod failure;
 pub mod fault;
+pub mod foreign;
 pub mod host;
 mod lanes;
 pub mod language;

@@ -13,7 +13,7 @@ use super::call::alone;
 
 /// Words that only look at what they are given.
 const PURE: [&str; 24] = [
-    "turn",
+    "rotate",
     "flip",
     "chance",
     "pick",
@@ -157,7 +157,7 @@ mod tests {
         for text in [
             "|cell| 1",
             "let ways = [1, 2]; |cell| ways[(cell.column * 5 + cell.course) % 2]",
-            "let a = 1; let t = 2; |cell| if cell.chance(\"a\", 0.2) && !(cell.ring > 3) { t.turn(90).flip() } else { t }",
+            "let a = 1; let t = 2; |cell| if cell.chance(\"a\", 0.2) && !(cell.ring > 3) { t.rotate(90).flip() } else { t }",
             "|cell| { let n = 0; for i in 0..3 { n += i; } switch n { 3 => sin(30), _ => [n, #{ a: `${n}` }] } }",
             "|cell| { let x = cell.x; while x > 3 { x -= 1.0; if x < 2 { break; } } return x; }",
             "fn other(x) { print(x); other(x) } |cell| 1",

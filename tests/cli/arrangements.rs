@@ -11,7 +11,7 @@ panel(\"Blocks\", hexagons(block)).size(6, 6).fill(block);
 
 const HALVED: &str = "let light = plywood(9, 12).triangle(45);
 let dark = laminate([ply(12, \"walnut\")]).triangle(45);
-let block = stack([light.roll(), dark]).slice(\"halved\").turn(45);
+let block = stack([light.roll(), dark]).slice(\"halved\").rotate(45);
 panel(\"Halved\", squares(block)).size(5, 5).fill(block);
 ";
 

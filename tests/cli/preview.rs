@@ -10,7 +10,7 @@ const TWO: &str = r#"
 let columns = param("columns", 4, #{ from: 1, to: 50 });
 let tile = bar(plywood(13, 18).square()).slice("square");
 panel("Front (left)", squares(tile)).size(columns, 2).fill(tile);
-panel("Back", squares(tile)).finished(45, 36).fill(sequence([tile, tile.turn(90)], "reading"));
+panel("Back", squares(tile)).finished(45, 36).fill(sequence([tile, tile.rotate(90)], "reading"));
 "#;
 
 /// One panel of them.

@@ -63,7 +63,7 @@ fn messages_name_the_place_and_what_to_try() {
             "",
         ),
         (
-            "panel(\"p\", hexagons(hex)).size(3, 3).fill(|c| hex.turn(90));",
+            "panel(\"p\", hexagons(hex)).size(3, 3).fill(|c| hex.rotate(90));",
             1,
             "the tile `hex` (turned 90 degrees) does not fit the cell at column 0, course 0: it runs",
             "orientations",

@@ -171,7 +171,7 @@ fn chance_stays_as_it_was() {
         };
         let outcome = run_with(
             r#"
-            let ways = [light, dark, light.flip(), dark.flip(), light.turn(90)];
+            let ways = [light, dark, light.flip(), dark.flip(), light.rotate(90)];
             panel("random", squares(light)).size(24, 6).fill(random("wood", ways));
             panel("cut", hexagons(hex)).finished(300, 150).fill(random("wood", [hex, hex.flip()]));
             panel("weighted", squares(light)).size(24, 6).fill(random("wood", [light, dark], [0.9, 0.1]));
@@ -256,7 +256,7 @@ fn lines_run_on_where_plies_meet_plies() {
     // grain outside.
     assert!((share("panel(\"p\", squares(light)).size(5, 4).fill(light);") - 1.0).abs() < 1e-12);
     let chequered = "panel(\"p\", squares(light)).size(5, 4)
-        .fill(|c| if (c.column + c.course) % 2 == 0 { light } else { light.turn(90) });";
+        .fill(|c| if (c.column + c.course) % 2 == 0 { light } else { light.rotate(90) });";
     assert!(share(chequered) < 1e-12);
 }
 
@@ -266,8 +266,8 @@ fn tiles_placed_one_by_one() {
         let plank = bar(plywood(9, 12).rip(36)).slice("plank");
         let hub = bar(plywood(9, 24).square()).slice("hub");
         let p = panel("wheel");
-        p.place(plank, -5, 3).place(plank.turn(90), 31, 3);
-        p.place(plank, 7, 39).place(plank.turn(90), -5, 15);
+        p.place(plank, -5, 3).place(plank.rotate(90), 31, 3);
+        p.place(plank, 7, 39).place(plank.rotate(90), -5, 15);
         p.place(hub, 7, 15);
         panel("tee").place(plank, 0, 0).place(light, 0, 12).place(light, 12, 12).place(light, 24, 12);
         panel("cut").place(plank, 0, 0).place(plank, 36, 0).place(plank, 72, 0).finished(50, 10).shift(-2, -1);

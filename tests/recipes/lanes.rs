@@ -27,7 +27,7 @@ fn the_outcome_does_not_depend_on_how_many_threads_there_are() {
         // First use goes from the last tile to the first, so the order of the palette shows.
         "p.fill(|cell| ways[ways.len() - 1 - cell.number / 1600 % 4]);",
         "p.fill(|cell| cell.pick(\"way\", ways)).fill(|cell| if cell.chance(\"l\", 0.1) { light });",
-        "let nested = #{ a: [light, block], b: 2 }; p.fill(|c| nested.a[c.ring % nested.b].turn(90 * c.course));",
+        "let nested = #{ a: [light, block], b: 2 }; p.fill(|c| nested.a[c.ring % nested.b].rotate(90 * c.course));",
         // Not pure: it counts.
         "let n = 0; p.fill(|cell| { n += 1; ways[n % 3] });",
     ] {
@@ -86,8 +86,8 @@ fn without_a_loop_steps_are_counted_one_by_one_only_near_the_bound() {
     for rest in [
         "p.fill(|cell| ways[(cell.column + cell.course) % 3]);",
         "p.fill(|cell| block);",
-        "p.fill(|cell| if cell.number % 3 == 0 { block } else if cell.edge { light } else { block.turn(90) });",
-        "p.fill(|cell| { let a = [cell.x, -cell.y, 3.5]; let b = #{ c: a }; let d = b.c[0]; d += 1.5; if d > a[1] && !cell.edge || cell.ring == 2 { return light; } block.turn(90).flip() });",
+        "p.fill(|cell| if cell.number % 3 == 0 { block } else if cell.edge { light } else { block.rotate(90) });",
+        "p.fill(|cell| { let a = [cell.x, -cell.y, 3.5]; let b = #{ c: a }; let d = b.c[0]; d += 1.5; if d > a[1] && !cell.edge || cell.ring == 2 { return light; } block.rotate(90).flip() });",
         "p.fill(|cell| switch cell.column % 4 { 0 => block, 1 if cell.edge => light, _ => { let t = `${cell.x} ${cell.y}`; ways[max(t.len(), 3) % 3] } });",
     ] {
         let most = on(1, rest).0.unwrap().operations;

@@ -162,9 +162,9 @@ fn symmetric(word: &str, size: &str) -> Panel {
         "import \"plyloom/symmetry\" as m;
          let light = plywood(13, 17.7).triangle(45);
          let dark = laminate([ply(5, \"walnut\"), plywood(9, 12.7, \"cherry\")]).triangle(45);
-         let tile = stack([light.roll(), dark]).slice(\"halved\").turn(45);
+         let tile = stack([light.roll(), dark]).slice(\"halved\").rotate(45);
          panel(\"p\", squares(tile)).size({size}).fill(|cell| m::{word}(cell, |column, course|
-             tile.turn(pick(`${{column}} ${{course}}`, [0, 90, 180, 270]))));"
+             tile.rotate(pick(`${{column}} ${{course}}`, [0, 90, 180, 270]))));"
     ))
     .works();
     outcome.panels.into_iter().next().expect("a panel")

@@ -7,9 +7,10 @@ use super::nearest::nearest;
 use super::parsing::values;
 use super::{NAMELESS, tokens, types};
 use crate::recipe::fault::Fault;
+use crate::recipe::foreign::instead_of;
 use crate::recipe::run::{Run, ScriptFunction};
 use crate::recipe::source::Place;
-use crate::recipe::vocabulary::{self, renamed};
+use crate::recipe::vocabulary;
 
 /// The fault that no function fits `signature`, as Rhai writes it: `name (type, type)`.
 pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str) -> Fault {
@@ -196,9 +197,6 @@ fn unknown_word(
     functions: &[ScriptFunction],
 ) -> Fault {
     let text = &place.source.text;
-    if let Some(fault) = renamed::fault(word) {
-        return fault;
-    }
     let method = is_method(place, word);
     if !method && names::declared(text).iter().any(|(name, _)| name == word) {
         return Fault::new(
@@ -219,6 +217,9 @@ fn unknown_word(
         None => format!("there is no word `{word}`"),
     };
     let fault = Fault::new("recipe::unknown_word", message).label("not known");
+    if let Some(instead) = instead_of(word) {
+        return fault.help(instead);
+    }
     let takes_owner = |known: &&Known| {
         let first = known.form.params.first().map(|param| param.kind.as_str());
         owner.as_deref().is_none_or(|owner| first == Some(owner))
@@ -333,13 +334,13 @@ pub(super) fn unknown_property(engine: &Engine, sentence: &str) -> Fault {
         format!("{shown} has no `{property}`"),
     )
     .label("not known");
-    if (owner.as_str(), property) == ("tile", "turn") {
-        return fault.help("how far it is turned is `.turned`; `.turn(90)` turns it");
-    }
     if of_owner.iter().any(|known| known.name == property) {
         return fault.help(format!(
             "`{property}` is used with brackets: `.{property}(...)`"
         ));
+    }
+    if let Some(instead) = instead_of(property) {
+        return fault.help(instead);
     }
     if matches!(property, "length" | "size" | "count")
         && of_owner.iter().any(|known| known.name == "len")

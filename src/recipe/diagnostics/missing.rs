@@ -1,8 +1,9 @@
 //! Words for signs that are missing in a recipe: where they belong, and which bracket is still open.
 
 use super::parsing::{syntax, unexpected};
-use super::{names, tokens};
+use super::tokens;
 use crate::recipe::fault::Fault;
+use crate::recipe::foreign::instead_of;
 use crate::recipe::source::Place;
 
 /// A token that should stand at `place` and does not.
@@ -22,8 +23,9 @@ pub(super) fn missing(place: &Place, token: &str) -> Fault {
             };
             with_opening(place, fault.label("expected here"))
         }
-        "{" if names::foreign(here).is_some() => syntax(format!("there is no `{here}`"))
-            .maybe_help(names::foreign(here).map(str::to_owned)),
+        "{" if instead_of(here).is_some() => {
+            syntax(format!("there is no `{here}`")).maybe_help(instead_of(here).map(str::to_owned))
+        }
         "{" => syntax("a `{` is missing")
             .label("expected here")
             .help("what belongs to `if`, `for`, `while` or `fn` stands in curly brackets"),

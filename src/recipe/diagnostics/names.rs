@@ -6,9 +6,10 @@ use super::nearest::nearest;
 use super::tokens::{self, Kind, Token};
 use super::types;
 use crate::recipe::fault::Fault;
+use crate::recipe::foreign::instead_of;
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
-use crate::recipe::vocabulary::renamed;
+use crate::recipe::vocabulary::hidden;
 use crate::recipe::words::Form;
 
 /// A function of the engine: a word of the vocabulary or of the language.
@@ -26,7 +27,7 @@ pub(super) fn known(engine: &Engine) -> Vec<Known> {
             let (name, form, _) = crate::recipe::words::function(info.metadata);
             let writable = name.starts_with(|c: char| c.is_alphabetic());
             let reachable = form.params.iter().all(|param| !is_unreachable(&param.kind));
-            (writable && reachable && !renamed::is_hidden(&name) && !name.contains('$'))
+            (writable && reachable && !hidden::is_hidden(&name) && !name.contains('$'))
                 .then_some(Known { name, form })
         },
         true,
@@ -102,12 +103,6 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
     let mut functions = run.functions();
     functions.retain(|function| function.source == place.source);
     let known = known(engine);
-    if let Some(fault) = renamed::fault(name) {
-        return fault;
-    }
-    if let Some(instead) = foreign(name) {
-        return fault.help(instead);
-    }
     let before = text[..place.span.start].trim_end();
     if before.ends_with("import") {
         return fault.help(format!(
@@ -127,6 +122,9 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
         } else {
             format!("`{name}` is known only inside the block in curly brackets where it is made: make it before the block")
         });
+    }
+    if let Some(instead) = instead_of(name) {
+        return fault.help(instead);
     }
     if known.iter().any(|word| word.name == name)
         || functions.iter().any(|function| function.name == name)
@@ -207,30 +205,6 @@ fn functions(text: &str) -> Vec<std::ops::Range<usize>> {
         found.push(token.span.start..end);
     }
     found
-}
-
-/// What to write instead of the words of other languages.
-pub(super) fn foreign(name: &str) -> Option<&'static str> {
-    Some(match name {
-        "function" | "def" | "func" | "fun" => {
-            "functions begin with `fn`: `fn name(value) { ... }`"
-        }
-        "var" | "local" | "set" | "auto" => "names are given with `let`: `let name = ...;`",
-        "and" => "write `&&`",
-        "or" => "write `||`",
-        "not" => "write `!`",
-        "elif" | "elsif" | "elseif" => "write `else if`",
-        "True" | "yes" => "write `true`",
-        "False" | "no" => "write `false`",
-        "None" | "null" | "nil" | "undefined" => "nothing is written `()`",
-        "foreach" | "each" => "write `for name in list { ... }`",
-        "PI" | "Pi" => "write `pi()`",
-        "lambda" => "a function without a name is written `|x| x + 1`",
-        "then" | "endif" | "end" => {
-            "what belongs to `if` stands in curly brackets: `if x > 0 { ... }`"
-        }
-        _ => return None,
-    })
 }
 
 /// A value in a message: `a text`.

@@ -6,6 +6,7 @@ use super::missing::{is_operator, missing, previous};
 use super::{names, tokens};
 use crate::recipe::engine::LEFT_OUT;
 use crate::recipe::fault::Fault;
+use crate::recipe::foreign::instead_of;
 use crate::recipe::limits;
 use crate::recipe::printing::grouped;
 use crate::recipe::run::Run;
@@ -218,8 +219,9 @@ fn reserved(place: &Place, sign: &str) -> Fault {
         "print" | "debug" | "type_of" | "call" if next_is_not(place, "(") => {
             syntax(format!("`{sign}` is used with brackets")).help(format!("write `{sign}(...)`"))
         }
-        _ if names::foreign(sign).is_some() => syntax(format!("there is no `{sign}`"))
-            .maybe_help(names::foreign(sign).map(str::to_owned)),
+        _ if instead_of(sign).is_some() => {
+            syntax(format!("there is no `{sign}`")).maybe_help(instead_of(sign).map(str::to_owned))
+        }
         _ if is_name => syntax(format!(
             "`{sign}` belongs to the language and cannot be a name"
         ))

@@ -256,18 +256,19 @@ mod words {
         Ok(Tile(stock::Tile::new(kind)))
     }
 
-    /// The tile turned clockwise by so many degrees.
+    /// The tile rotated clockwise by so many degrees.
     ///
     /// # Example
     /// ```rhai
     /// let r = plywood(13, 17.7).rhombus(60);
     /// let block = hexagon([r, r, r.end_for_end()]).slice("block");
-    /// let turned = block.turn(120);
+    /// let turned = block.rotate(120);
     /// ```
-    #[rhai_fn(name = "turn", pure, return_raw)]
-    pub fn turn(tile: &mut Tile, angle: Dynamic) -> Result<Tile, Box<EvalAltResult>> {
+    #[rhai_fn(name = "rotate", pure, return_raw)]
+    pub fn rotate(tile: &mut Tile, angle: Dynamic) -> Result<Tile, Box<EvalAltResult>> {
         Ok(Tile(
-            tile.0.rotate(args::angle(&angle, "the turn of a tile")?),
+            tile.0
+                .rotate(args::angle(&angle, "the rotation of a tile")?),
         ))
     }
 
@@ -322,14 +323,14 @@ mod words {
         tile.0.kind.name().to_owned()
     }
 
-    /// How far a tile is turned, in degrees, after any flip.
+    /// How far a tile is rotated, in degrees, after any flip.
     ///
     /// # Example
     /// ```rhai
-    /// print(bar(plywood(9, 12).square()).slice("stick").turn(90).turned);
+    /// print(bar(plywood(9, 12).square()).slice("stick").rotate(90).rotated);
     /// ```
-    #[rhai_fn(get = "turned", pure)]
-    pub fn turned(tile: &mut Tile) -> f64 {
+    #[rhai_fn(get = "rotated", pure)]
+    pub fn rotated(tile: &mut Tile) -> f64 {
         tile.0.pose.turn
     }
 
@@ -361,7 +362,7 @@ mod words {
     /// # Example
     /// ```rhai
     /// let half = plywood(13, 17.7).half_hexagon();
-    /// print(hexagon([half, half]).slice("halves").turn(30).height);
+    /// print(hexagon([half, half]).slice("halves").rotate(30).height);
     /// ```
     #[rhai_fn(get = "height", pure)]
     pub fn bar_height(bar: &mut Bar) -> f64 {

@@ -94,7 +94,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("columns", squares(block)).size(8, 5)
-    ///     .fill(|cell| if cell.column % 2 == 0 { block } else { block.turn(90) });
+    ///     .fill(|cell| if cell.column % 2 == 0 { block } else { block.rotate(90) });
     /// ```
     #[rhai_fn(get = "column", pure)]
     pub fn column(cell: &mut Cell) -> i64 {
@@ -108,7 +108,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("courses", squares(block)).size(8, 5)
-    ///     .fill(|cell| if cell.course < 2 { block } else { block.turn(90) });
+    ///     .fill(|cell| if cell.course < 2 { block } else { block.rotate(90) });
     /// ```
     #[rhai_fn(get = "course", pure)]
     pub fn course(cell: &mut Cell) -> i64 {
@@ -121,7 +121,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("halves", squares(block)).size(8, 5)
-    ///     .fill(|cell| if cell.column < cell.columns / 2 { block } else { block.turn(90) });
+    ///     .fill(|cell| if cell.column < cell.columns / 2 { block } else { block.rotate(90) });
     /// ```
     #[rhai_fn(get = "columns", pure)]
     pub fn columns(cell: &mut Cell) -> i64 {
@@ -134,7 +134,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("base", squares(block)).size(8, 5)
-    ///     .fill(|cell| if cell.course == cell.courses - 1 { block.turn(90) } else { block });
+    ///     .fill(|cell| if cell.course == cell.courses - 1 { block.rotate(90) } else { block });
     /// ```
     #[rhai_fn(get = "courses", pure)]
     pub fn courses(cell: &mut Cell) -> i64 {
@@ -148,7 +148,7 @@ mod words {
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// let turns = [0, 90, 180];
     /// panel("in turn", squares(block)).size(8, 5)
-    ///     .fill(|cell| block.turn(turns[cell.number % 3]));
+    ///     .fill(|cell| block.rotate(turns[cell.number % 3]));
     /// ```
     #[rhai_fn(get = "number", pure)]
     pub fn number(cell: &mut Cell) -> i64 {
@@ -164,7 +164,7 @@ mod words {
     /// let r = laminate([dyed, plywood(13, 17.7)]).rhombus(60);
     /// let block = hexagon([r, r, r]).slice("block");
     /// panel("target", hexagons(block)).size(9, 9)
-    ///     .fill(|cell| block.turn(60 * cell.ring));
+    ///     .fill(|cell| block.rotate(60 * cell.ring));
     /// ```
     #[rhai_fn(get = "ring", pure)]
     pub fn ring(cell: &mut Cell) -> i64 {
@@ -177,7 +177,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("disc", squares(block)).finished(200, 200)
-    ///     .fill(|cell| if cell.distance < 60 { block } else { block.turn(90) });
+    ///     .fill(|cell| if cell.distance < 60 { block } else { block.rotate(90) });
     /// ```
     #[rhai_fn(get = "distance", pure)]
     pub fn distance(cell: &mut Cell) -> f64 {
@@ -190,7 +190,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("frames", squares(block)).size(9, 9)
-    ///     .fill(|cell| block.turn(90 * cell.from_edge));
+    ///     .fill(|cell| block.rotate(90 * cell.from_edge));
     /// ```
     #[rhai_fn(get = "from_edge", pure)]
     pub fn from_edge(cell: &mut Cell) -> i64 {
@@ -203,7 +203,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("border", squares(block)).size(9, 9)
-    ///     .fill(block).fill_where(|cell| cell.edge, block.turn(90));
+    ///     .fill(block).fill_where(|cell| cell.edge, block.rotate(90));
     /// ```
     #[rhai_fn(get = "edge", pure)]
     pub fn edge(cell: &mut Cell) -> bool {
@@ -216,7 +216,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("left", squares(block)).finished(200, 100)
-    ///     .fill(|cell| if cell.x < 100 { block } else { block.turn(90) });
+    ///     .fill(|cell| if cell.x < 100 { block } else { block.rotate(90) });
     /// ```
     #[rhai_fn(get = "x", pure)]
     pub fn x(cell: &mut Cell) -> f64 {
@@ -229,7 +229,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("wave", squares(block)).finished(200, 100)
-    ///     .fill(|cell| if cell.y < 50 + 20 * sin(cell.x * 3) { block } else { block.turn(90) });
+    ///     .fill(|cell| if cell.y < 50 + 20 * sin(cell.x * 3) { block } else { block.rotate(90) });
     /// ```
     #[rhai_fn(get = "y", pure)]
     pub fn y(cell: &mut Cell) -> f64 {

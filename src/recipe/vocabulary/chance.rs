@@ -113,7 +113,7 @@ mod words {
     /// ```rhai
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("speckled", squares(block)).size(12, 8)
-    ///     .fill(|cell| if cell.chance("speck", 0.2) { block.turn(90) } else { block });
+    ///     .fill(|cell| if cell.chance("speck", 0.2) { block.rotate(90) } else { block });
     /// let flipped = chance("flip all", 0.5);
     /// ```
     #[rhai_fn(name = "chance", pure, return_raw)]
@@ -149,7 +149,7 @@ mod words {
     /// let dye = pick("dye", ["navy", "darkred", "seagreen"]);
     /// let columns = pick("columns", 8..=12);
     /// panel("turned", squares(block)).size(columns, 8)
-    ///     .fill(|cell| block.turn(cell.pick("turn", [0, 90], [3, 1])));
+    ///     .fill(|cell| block.rotate(cell.pick("turn", [0, 90], [3, 1])));
     /// ```
     #[rhai_fn(name = "pick", pure, return_raw)]
     pub fn cell_pick(

@@ -131,7 +131,7 @@ mod words {
     /// ```rhai
     /// let line = veneer(2, "black");
     /// let block = bar(laminate([line, plywood(5, 12), line]).square()).slice("block");
-    /// let ways = [block, block.turn(90)];
+    /// let ways = [block, block.rotate(90)];
     /// panel("woven", squares(block)).size(8, 8)
     ///     .fill(keeping("woven", ways, [in_a_row(2, "look"), symmetric("half turn")]));
     /// ```
@@ -163,8 +163,8 @@ mod words {
     /// ```rhai
     /// let light = plywood(9, 12).triangle(45);
     /// let dark = laminate([ply(12, "walnut")]).triangle(45);
-    /// let block = stack([light.roll(), dark]).slice("halved").turn(45);
-    /// let ways = [block, block.turn(90), block.turn(180), block.turn(270)];
+    /// let block = stack([light.roll(), dark]).slice("halved").rotate(45);
+    /// let ways = [block, block.rotate(90), block.rotate(180), block.rotate(270)];
     /// panel("diamonds", squares(block)).size(8, 6)
     ///     .fill(keeping("diamonds", ways, [lines_run_on()]));
     /// ```

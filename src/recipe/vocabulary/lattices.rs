@@ -167,7 +167,7 @@ mod words {
     /// let dark = bar(plywood(9, 12, "walnut").rhombus(60)).slice("dark");
     /// let both = sequence([light, dark], "falling right");
     /// panel("slanting", rhombi(light)).size(8, 6).fill(both);
-    /// let upright = light.turn(30);
+    /// let upright = light.rotate(30);
     /// panel("harlequin", rhombi(upright)).finished(200, 300).fill(upright);
     /// ```
     #[rhai_fn(name = "rhombi", return_raw)]
@@ -200,7 +200,7 @@ mod words {
     /// # Example
     /// ```rhai
     /// let sheet = laminate([veneer(0.6, "navy"), plywood(13, 17.7), veneer(0.6, "navy")]);
-    /// let top = bar(sheet.rhombus(60)).slice("rhombus").turn(-30);
+    /// let top = bar(sheet.rhombus(60)).slice("rhombus").rotate(-30);
     /// panel("blocks", tumbling_blocks(top)).size(12, 6).fill(top);
     /// ```
     #[rhai_fn(name = "tumbling_blocks", return_raw)]

@@ -387,8 +387,8 @@ mod words {
     /// ```rhai
     /// let plank = bar(plywood(9, 12).rip(36)).slice("plank");
     /// let p = panel("wheel");
-    /// p.place(plank, 0, 0).place(plank.turn(90), 36, 0);
-    /// p.place(plank, 12, 36).place(plank.turn(90), 0, 12);
+    /// p.place(plank, 0, 0).place(plank.rotate(90), 36, 0);
+    /// p.place(plank, 12, 36).place(plank.rotate(90), 0, 12);
     /// p.place(bar(plywood(9, 24).square()).slice("hub"), 12, 12);
     /// ```
     #[rhai_fn(name = "place", pure, return_raw)]

@@ -68,7 +68,7 @@ mod words {
     /// # Example
     /// ```rhai
     /// let birch = bar(plywood(9, 12).rip(24)).slice("block");
-    /// let tiles = [birch, birch.turn(180), birch.flip()];
+    /// let tiles = [birch, birch.rotate(180), birch.flip()];
     /// panel("stripes", squares(birch)).size(9, 8).fill(sequence(tiles, "falling right"));
     /// ```
     #[rhai_fn(name = "sequence", return_raw)]

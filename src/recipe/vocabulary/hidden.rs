@@ -1,0 +1,37 @@
+//! Words of Rhai's own library that are never to run: its sorting drops errors of the comparing function
+//! and may panic on one that contradicts itself.
+
+use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr};
+
+use crate::recipe::fault::Fault;
+use crate::recipe::foreign::SORTED;
+
+const HIDDEN: [&str; 6] = [
+    "sort",
+    "sort_by",
+    "sort_desc",
+    "order",
+    "order_by",
+    "order_desc",
+];
+
+/// Whether a word of Rhai's library is hidden from recipes.
+#[must_use]
+pub fn is_hidden(name: &str) -> bool {
+    HIDDEN.contains(&name)
+}
+
+/// Puts a fault in the place of each hidden word.
+pub fn hide(engine: &mut Engine) {
+    for name in HIDDEN {
+        let refuse = move || -> Result<Dynamic, Box<EvalAltResult>> {
+            let message = format!("a list has no `{name}`");
+            let fault = Fault::new("recipe::unknown_word", message).label("not known");
+            Err(fault.help(SORTED).into())
+        };
+        engine
+            .register_fn(name, move |_: &mut Array| refuse())
+            .register_fn(name, move |_: &mut Array, _: FnPtr| refuse())
+            .register_fn(name, move |_: &mut Array, _: &str| refuse());
+    }
+}
