@@ -15,15 +15,11 @@ use super::terminal::Look;
 use super::trouble::Trouble;
 use crate::recipe::failure::Failure;
 use crate::recipe::source::Place;
-use crate::session::visible::{on_one_line, shown, visible};
+use crate::session::excerpt::{Spot, lines};
+use crate::session::visible::{on_one_line, visible};
 
 /// How many calls of a trace are shown.
 const MOST_CALLS: usize = 8;
-/// The longest source line that is shown whole, in characters.
-const LONGEST_LINE: usize = 160;
-/// How much of a longer line is shown before the place.
-const LEAD: usize = 40;
-
 /// Trouble as text of several lines, each ended.
 #[must_use]
 pub(super) fn render(trouble: &Trouble, look: Look) -> String {
@@ -85,12 +81,11 @@ fn render_finding(finding: &Finding, look: Look) -> String {
 
 /// One call of the trace: where, what, and the line.
 fn call(place: &Place, called: &str, look: Look) -> String {
-    let (line, column) = place.line_column();
     let excerpt = Excerpt::of(place, None);
+    let Spot { name, line, column } = &excerpt.spot;
     let bar = if look.terminal { '│' } else { '|' };
     format!(
-        "  called from {}:{line}:{column} ({})\n    {line} {bar} {}\n",
-        excerpt.name,
+        "  called from {name}:{line}:{column} ({})\n    {line} {bar} {}\n",
         on_one_line(called),
         excerpt.line().trim_end(),
     )
@@ -139,86 +134,49 @@ impl Diagnostic for Finding {
     }
 }
 
-/// The lines around a place, safe to show. Lines farther off are there, and empty: line numbers
-/// stay right.
+/// The lines around a place. Lines farther off are there, and empty: line numbers stay right.
 #[derive(Debug)]
 struct Excerpt {
-    name: String,
+    spot: Spot,
     text: String,
     span: SourceSpan,
     label: Option<String>,
-    line: usize,
-    column: usize,
 }
 
 impl Excerpt {
     fn of(place: &Place, label: Option<String>) -> Self {
-        let (line, column) = place.line_column();
-        let source = &place.source.text;
-        let mut text = String::new();
+        let spot = Spot::of(place);
+        let lines = lines(place, 1);
+        let first = lines.first().map_or(1, |line| line.number);
+        let mut text = "\n".repeat(first - 1);
         let mut span = 0..0;
-        for (index, content) in source.split('\n').enumerate() {
-            if index + 1 == line {
-                let letters = place.source.text.get(place.span.clone()).unwrap_or("");
-                let length = letters.split('\n').next().unwrap_or("").chars().count();
-                let (cropped, at) = crop(content, column - 1, length.max(1));
-                span = text.len() + at.start..text.len() + at.end;
-                text.push_str(&cropped);
-            } else if index + 1 < line + 2 && index + 3 > line {
-                text.push_str(&crop(content, 0, 0).0);
+        for line in &lines {
+            if line.number > first {
+                text.push('\n');
             }
-            if index > line {
-                break;
+            text.push_str(&line.before);
+            if line.number == spot.line {
+                span = text.len()..text.len() + line.at.len();
             }
-            text.push('\n');
+            text.push_str(&line.at);
+            text.push_str(&line.after);
         }
         // Nothing follows the last line.
         while text.ends_with('\n') && text.len() > span.end {
             text.pop();
         }
         Self {
-            name: on_one_line(&place.source.name),
+            spot,
             text,
             span: (span.start, span.end - span.start).into(),
             label,
-            line,
-            column,
         }
     }
 
     /// The line of the place.
     fn line(&self) -> &str {
-        self.text.split('\n').nth(self.line - 1).unwrap_or("")
+        self.text.split('\n').nth(self.spot.line - 1).unwrap_or("")
     }
-}
-
-/// A source line safe to show, cut to a readable length around the letters `from..from + count`,
-/// and the bytes that these letters take in it.
-fn crop(line: &str, from: usize, count: usize) -> (String, std::ops::Range<usize>) {
-    let letters: Vec<char> = line.chars().collect();
-    let start = if letters.len() > LONGEST_LINE {
-        from.saturating_sub(LEAD)
-    } else {
-        0
-    };
-    let end = letters.len().min(start + LONGEST_LINE);
-    let show = |range: &[char]| range.iter().copied().filter_map(shown).collect::<String>();
-    let first = from.clamp(start, end);
-    let last = (from + count).clamp(first, end);
-    let mut text = if start > 0 {
-        "…".to_owned()
-    } else {
-        String::new()
-    };
-    text.push_str(&show(&letters[start..first]));
-    let at = text.len();
-    text.push_str(&show(&letters[first..last]));
-    let to = text.len();
-    text.push_str(&show(&letters[last..end]));
-    if end < letters.len() {
-        text.push('…');
-    }
-    (text, at..to)
 }
 
 impl SourceCode for Excerpt {
@@ -231,12 +189,12 @@ impl SourceCode for Excerpt {
         let found = self.text.read_span(span, before, after)?;
         // The library counts columns in bytes.
         let column = if before == 0 {
-            self.column - 1
+            self.spot.column - 1
         } else {
             found.column()
         };
         Ok(Box::new(MietteSpanContents::new_named(
-            self.name.clone(),
+            self.spot.name.clone(),
             found.data(),
             *found.span(),
             found.line(),

@@ -1,6 +1,5 @@
 //! `plyloom unpack`: the recipe back from a picture or a pack.
 
-use std::collections::BTreeSet;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -9,16 +8,11 @@ use clap::builder::ValueHint;
 
 use super::terminal::{print, tell};
 use super::trouble::Trouble;
-use crate::explore::index::ParameterValue;
-use crate::explore::pinned::{Pinned, digest};
 use crate::files::{FileError, exists, make_folder, read_bytes_up_to, write_inside};
 use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
-use crate::recipe::library;
-use crate::recipe::run::DEFAULT_SEED;
-use crate::recipe::source::Source;
 use crate::session::OpenError;
+use crate::session::unpacked::files;
 use crate::session::visible::on_one_line;
-use crate::sight::relit::Look;
 
 /// The largest picture that is read, in bytes.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
@@ -114,54 +108,6 @@ fn told_how(trouble: &Trouble) -> Trouble {
         message: trouble.to_string(),
         help: "choose another folder with `--out`, or replace it with `--overwrite`".to_owned(),
     }
-}
-
-/// The files of a parcel, by their names from the folder: the recipe first, modules of the library
-/// left out where this program has the same, and what was set last.
-fn files(parcel: &Parcel) -> Vec<(String, String)> {
-    let mut files = vec![(format!("{}.rhai", parcel.name), parcel.recipe.clone())];
-    let mut taken: BTreeSet<String> = files.iter().map(|(name, _)| name.to_lowercase()).collect();
-    let modules = parcel
-        .modules
-        .iter()
-        .filter(|m| !m.library || library::text(&m.name) != Some(m.text.as_str()));
-    // A module of the recipe's own folder goes before one of the library, here as in a run.
-    for own in [true, false] {
-        for module in modules.clone().filter(|m| m.library != own) {
-            let name = format!("{}.rhai", module.name);
-            if taken.insert(name.to_lowercase()) {
-                files.push((name, module.text.clone()));
-            }
-        }
-    }
-    if parcel.seed.is_some() || !parcel.values.is_empty() {
-        files.push((format!("{}.pick", parcel.name), pick(parcel)));
-    }
-    files
-}
-
-/// What was set, as a pinned choice.
-fn pick(parcel: &Parcel) -> String {
-    let recipe = Source::new("recipe", parcel.recipe.as_str());
-    let modules = parcel.modules.iter().filter(|m| m.used);
-    let modules: Vec<Source> = modules
-        .map(|m| Source::new(m.name.as_str(), m.text.as_str()))
-        .collect();
-    Pinned {
-        recipe: format!("{}.rhai", parcel.name),
-        recipe_sha256: digest(std::iter::once(&recipe).chain(&modules)),
-        seed: parcel.seed.unwrap_or(DEFAULT_SEED),
-        parameters: parcel
-            .values
-            .iter()
-            .map(|(name, set)| ParameterValue {
-                name: name.clone(),
-                value: set.clone(),
-            })
-            .collect(),
-        look: Look::default(),
-    }
-    .text()
 }
 
 fn told(parcel: &Parcel, folder: &Path, files: &[(String, String)]) -> String {

@@ -14,8 +14,9 @@ use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
 use super::watch::why;
 use crate::layout::panel::Panel;
-use crate::live::page::{Came, Given, Page, PageError, RunError};
+use crate::live::page::{Came, Page, PageError};
 use crate::session::visible::on_one_line;
+use crate::session::{Given, RunError};
 
 /// The page of a watch.
 #[derive(Debug, Args)]

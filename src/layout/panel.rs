@@ -116,6 +116,22 @@ impl Panel {
         Some(trim.shifted(-tile.at))
     }
 
+    /// The tile under a point, by its number in `tiles`; none where no wood of the panel lies.
+    #[must_use]
+    pub fn tile_at(&self, point: Point) -> Option<usize> {
+        if self
+            .trim
+            .as_ref()
+            .is_some_and(|t| !t.outline().holds(point))
+        {
+            return None;
+        }
+        self.tiles.iter().position(|tile| {
+            let outline = self.faces[tile.face as usize].face.outline();
+            outline.holds(point - tile.at)
+        })
+    }
+
     /// How many tiles show each face, by number.
     #[must_use]
     pub fn counts(&self) -> Vec<TileCount> {

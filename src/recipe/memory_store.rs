@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Component, Path, PathBuf};
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::host::{Host, HostError};
 use super::source::Source;
@@ -12,7 +12,17 @@ use super::store::{Print, ReadError, Store};
 /// Texts by path. Paths have `/` between names and are taken as they are: `a.rhai` and `./a.rhai` differ.
 #[derive(Debug, Clone, Default)]
 pub struct MemoryStore {
-    texts: Arc<BTreeMap<PathBuf, String>>,
+    texts: Arc<Texts>,
+}
+
+#[derive(Debug, Default)]
+struct Texts(Mutex<BTreeMap<PathBuf, String>>);
+
+impl Texts {
+    /// A panic elsewhere leaves the map as good as it was.
+    fn all(&self) -> MutexGuard<'_, BTreeMap<PathBuf, String>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
 }
 
 impl MemoryStore {
@@ -24,15 +34,20 @@ impl MemoryStore {
 
     /// With a text at `path`, in the place of one that was there.
     #[must_use]
-    pub fn with(mut self, path: impl Into<PathBuf>, text: impl Into<String>) -> Self {
-        Arc::make_mut(&mut self.texts).insert(path.into(), text.into());
+    pub fn with(self, path: impl Into<PathBuf>, text: impl Into<String>) -> Self {
+        self.put(path, text);
         self
+    }
+
+    /// Puts a text at `path`, in the place of one that was there. Clones of a store hold the same texts.
+    pub fn put(&self, path: impl Into<PathBuf>, text: impl Into<String>) {
+        self.texts.all().insert(path.into(), text.into());
     }
 }
 
 impl Store for MemoryStore {
     fn read(&self, path: &Path) -> Result<String, ReadError> {
-        self.texts.get(path).cloned().ok_or_else(|| {
+        self.texts.all().get(path).cloned().ok_or_else(|| {
             let path = path.to_owned();
             ReadError::Missing {
                 path,
@@ -64,7 +79,7 @@ impl Store for MemoryStore {
 
 /// A folder of the store.
 struct Folder {
-    texts: Arc<BTreeMap<PathBuf, String>>,
+    texts: Arc<Texts>,
     own: PathBuf,
     print: Print,
 }
@@ -73,8 +88,9 @@ impl Host for Folder {
     /// The names that come here have been checked: none leads out of the folder.
     fn module(&self, name: &str) -> Result<Source, HostError> {
         let path = self.own.join(format!("{name}.rhai"));
-        match self.texts.get(&path) {
-            Some(text) => Ok(Source::new(path.display().to_string(), text.as_str())),
+        let found = self.texts.all().get(&path).cloned();
+        match found {
+            Some(text) => Ok(Source::new(path.display().to_string(), text)),
             None => Err(HostError::NotFound {
                 known: self.known(),
             }),
@@ -92,7 +108,7 @@ impl Folder {
             let name = path.strip_prefix(&self.own).ok()?.to_str()?;
             Some(name.strip_suffix(".rhai")?.to_owned())
         };
-        self.texts.keys().filter_map(inside).collect()
+        self.texts.all().keys().filter_map(inside).collect()
     }
 }
 

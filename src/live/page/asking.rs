@@ -9,15 +9,16 @@ use serde::Deserialize;
 use serde_json::json as value;
 
 use super::answers::{json, problem, worked_out};
-use super::drawing::Seen;
-use super::keep::{KeepError, Values, as_choice, as_defaults};
-use super::knobs::Turn;
-use super::made::Made;
+use super::keep::{KeepError, as_choice, as_defaults};
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
-use super::table::Shown;
 use crate::files::DiskStore;
+use crate::session::State as Shown;
+use crate::session::drawing::Seen;
+use crate::session::kept::Values;
+use crate::session::knobs::Turn;
+use crate::session::made::Made;
 use crate::session::visible::visible;
 
 /// What is to be kept, and how.

@@ -11,9 +11,9 @@ use axum::response::sse::{Event, KeepAlive, Sse};
 use futures_util::stream::{self, Stream};
 use tokio::sync::{OwnedSemaphorePermit, watch};
 
-use super::table::{Shown, Table};
-use super::told::Told;
-use crate::session::opened::is_choice;
+use super::table::Table;
+use crate::session::State as Shown;
+use crate::session::told::Told;
 
 /// How often a line is sent when nothing happens, so that either side notices when the other is gone.
 const PULSE: Duration = Duration::from_secs(5);
@@ -63,7 +63,5 @@ impl Line {
 
 /// The state as JSON, without the pictures in `known`.
 pub(super) fn told(table: &Table, shown: &Shown, known: &[u64]) -> String {
-    let recipe = &table.given().recipe;
-    let name = recipe.file_name().unwrap_or_default().display().to_string();
-    Told::of(shown, &name, is_choice(recipe), known).json()
+    Told::of(shown, table.given(), known).json()
 }

@@ -11,23 +11,16 @@ mod answers;
 mod asking;
 mod assets;
 mod connections;
-mod drawing;
 mod error;
 mod events;
-mod fault;
-mod given;
 mod guards;
 mod keep;
-mod knobs;
-mod made;
 mod papers;
 mod recall;
 mod sent;
 mod server;
 mod shortlist;
 mod table;
-mod tiles_json;
-mod told;
 mod wall;
 
 use std::net::TcpListener;
@@ -35,8 +28,7 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 pub use self::{
-    error::{PageError, RunError},
-    given::Given,
+    error::PageError,
     papers::{Paper, Papers, Sheet},
 };
 
@@ -44,6 +36,7 @@ use self::server::{Desk, listen, serve};
 use self::table::Table;
 use super::watch::{Cause, Ran, Stop, Watch};
 use crate::layout::panel::Panel;
+use crate::session::{Given, RunError};
 
 /// A page that is ready to be opened.
 pub struct Page {

@@ -18,15 +18,15 @@ use tokio::sync::Semaphore;
 use super::answers::{json, problem, typed, worked_out};
 use super::assets::{PAGE, SIGN, asset};
 use super::connections::Limited;
-use super::drawing::{self, Asked, NoPicture};
 use super::error::PageError;
 use super::events::events;
 use super::guards::{HEADERS, Key, check_key, check_origin};
-use super::made::Made;
 use super::papers::{self, Papers};
 use super::table::Table;
 use super::{asking, wall};
 use crate::layout::panel::Panel;
+use crate::session::drawing::{self, Asked, NoPicture};
+use crate::session::made::Made;
 
 /// The longest request in bytes.
 const LONGEST_REQUEST: usize = 256 * 1024;

@@ -1,96 +1,41 @@
 //! The wall of variations: one card at a time, and the stars that some of them get.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use axum::extract::State;
 use axum::http::StatusCode;
 use axum::response::Response;
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
 use serde::Deserialize;
 use serde_json::json as value;
 use tokio::sync::OwnedSemaphorePermit;
 
 use super::answers::{json, problem, worked_out};
 use super::asking::good;
-use super::drawing::{Asked, Seen, drawing, pixels};
-use super::error::RunError;
-use super::fault::Fault;
-use super::keep::Values;
-use super::knobs::{Knobs, seed};
-use super::made::Made;
 use super::recall::Recallable;
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
-use super::table::Shown;
-use crate::explore::index::ParameterValue;
 use crate::explore::pinned::digest;
 use crate::files::DiskStore;
-use crate::layout::panel::Panel;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
-use crate::recipe::parameter::{Parameter, Value};
+use crate::recipe::parameter::Parameter;
+use crate::session::RunError;
+use crate::session::State as Shown;
+use crate::session::card::{Card, MadeCard, typed};
+use crate::session::fault::Fault;
+use crate::session::kept::Values;
+use crate::session::knobs::Knobs;
+use crate::session::made::Made;
 use crate::session::visible::visible;
 use crate::sight::relit::Look;
-
-/// Up to this many tiles a card is a drawing; beyond, it is made of pixels.
-const MOST_DRAWN: usize = 600;
-/// Width of a card's picture in pixels.
-const CARD_WIDTH: u32 = 480;
-
-/// What a card is to show, as the page sends it.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct Card {
-    /// Parameters that differ from the knobs.
-    #[serde(default)]
-    set: BTreeMap<String, String>,
-    /// The seed, where it differs.
-    seed: Option<String>,
-    /// Which panel is shown.
-    #[serde(default)]
-    panel: usize,
-    /// The star that it is a card of, in place of parameters and seed.
-    star: Option<u64>,
-    /// How it is looked at.
-    #[serde(default)]
-    look: Seen,
-}
 
 /// The number of a star.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Unstar {
     number: u64,
-}
-
-/// A variation, checked.
-#[derive(Debug, Clone)]
-struct Wanted {
-    set: BTreeMap<String, String>,
-    seed: Option<u64>,
-}
-
-impl Wanted {
-    /// # Errors
-    /// When the seed is none.
-    fn new(set: BTreeMap<String, String>, typed: Option<&str>) -> Result<Self, String> {
-        Ok(Self {
-            set,
-            seed: typed.map(seed).transpose()?,
-        })
-    }
-}
-
-/// The knobs of this state, and what differs.
-fn knobs_with(shown: &Shown, wanted: &Wanted) -> Knobs {
-    let mut knobs = shown.knobs.clone();
-    knobs.set.extend(wanted.set.clone());
-    knobs.seed = wanted.seed.or(knobs.seed);
-    knobs
 }
 
 fn carried_out(
@@ -102,14 +47,6 @@ fn carried_out(
     // What is to be known of the recipe is told with the panel.
     let given = desk.table.given();
     given.carry_out(&made.opened, &mut knobs, door, &mut Vec::new())
-}
-
-/// A value as it would be typed: a bare number counts in inches where the recipe does.
-fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
-    match value {
-        Value::Number(mm) if parameter.is_some_and(Parameter::is_in_inches) => format!("{mm} mm"),
-        other => other.to_string(),
-    }
 }
 
 /// The parameter of this name in a picture's recipe.
@@ -155,7 +92,7 @@ pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Re
             let (table, from) = (Arc::clone(&desk.table), Arc::clone(&state));
             let unwanted = move || waits.strong_count() == 0 || table.overtook(&from);
             match of_card(desk, &state, &card, unwanted)? {
-                Ok(outcome) => Ok(shown(&outcome, card.panel, &card.look)),
+                Ok(outcome) => Ok(value!(MadeCard::of(&outcome, card.panel, &card.look))),
                 Err(error) => {
                     again.store(error.is_recall(), Ordering::SeqCst);
                     Ok(value!({ "fault": Fault::of(&error) }))
@@ -186,57 +123,12 @@ fn of_card(
             &made,
         )
     } else {
-        let wanted = Wanted::new(card.set.clone(), card.seed.as_deref())?;
-        knobs_with(state, &wanted)
+        card.knobs(&state.knobs)?
     };
     let store = Arc::new(DiskStore::new());
     let host = made.opened.host(&*store, Box::new(|_| ()));
     let door = Recallable::new(host, store, unwanted).door();
     Ok(carried_out(desk, &made, knobs, &door))
-}
-
-/// What a card shows of an outcome.
-fn shown(outcome: &Outcome, number: usize, look: &Seen) -> serde_json::Value {
-    let panel = outcome.panels.get(number).or(outcome.panels.first());
-    let tiles: usize = outcome.panels.iter().map(|p| p.tiles.len()).sum();
-    let joints: u64 = outcome.panels.iter().map(|p| p.joints.all).sum();
-    let matched: u64 = outcome.panels.iter().map(|p| p.joints.matched).sum();
-    let parameters = outcome.parameters.iter();
-    let values = parameters.map(|p| value!({ "name": p.name, "shown": visible(&p.shown()) }));
-    let set: BTreeMap<String, String> = outcome
-        .parameters
-        .iter()
-        .map(|p| {
-            (
-                p.name.clone(),
-                typed(&ParameterValue::from(p).value, Some(p)),
-            )
-        })
-        .collect();
-    value!({
-        "seed": outcome.seed.to_string(),
-        "values": values.collect::<Vec<_>>(),
-        "set": set,
-        "tiles": tiles,
-        "joints": joints,
-        "matched": matched,
-        "width": panel.map(|p| p.bounds.width()),
-        "height": panel.map(|p| p.bounds.height()),
-        "picture": panel.map(|panel| picture(panel, look)),
-    })
-}
-
-fn picture(panel: &Panel, look: &Seen) -> serde_json::Value {
-    let asked = Asked::of_width(CARD_WIDTH, look);
-    if panel.tiles.len() <= MOST_DRAWN
-        && let Ok(svg) = drawing(panel, &asked)
-    {
-        return value!({ "kind": "image/svg+xml", "text": svg });
-    }
-    match pixels(panel, &asked) {
-        Ok(png) => value!({ "kind": "image/png", "base64": STANDARD.encode(png) }),
-        Err(_) => serde_json::Value::Null,
-    }
 }
 
 /// The shortlist.
@@ -285,9 +177,8 @@ pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Re
     one_at_a_time(desk, move |desk| {
         let state = desk.table.now();
         let made = good(&state)?;
-        let wanted = Wanted::new(card.set, card.seed.as_deref())?;
         let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
-        let outcome = carried_out(desk, &made, knobs_with(&state, &wanted), &host);
+        let outcome = carried_out(desk, &made, card.knobs(&state.knobs)?, &host);
         let outcome = outcome.map_err(|e| e.to_string())?;
         let values = Values::of(&outcome, Look::default());
         let number = shortlist::add(
@@ -365,13 +256,13 @@ mod tests {
     use std::task::Poll;
 
     use super::*;
-    use crate::live::page::given::Given;
-    use crate::live::page::knobs::Turn;
     use crate::live::page::papers::{Paper, Papers, Sheet};
     use crate::live::page::table::Table;
     use crate::live::watch::Watch;
     use crate::recipe::store::Reach;
+    use crate::session::Given;
     use crate::session::Typed;
+    use crate::session::knobs::Turn;
 
     /// Has no plans.
     struct NoPapers;

@@ -1,11 +1,14 @@
-//! The table for the page, as JSON: what is shown, what can be turned, what is wrong.
+//! What there is to see, as JSON: what is shown, what can be turned, what is wrong.
 
 use serde::Serialize;
 
 use super::fault::Fault;
+use super::given::Given;
 use super::knobs::Knobs;
 use super::made::Made;
-use super::table::Shown;
+use super::opened::is_choice;
+use super::state::State;
+use super::visible::visible;
 use crate::draw::FaceArt;
 use crate::explore::kept_look::KeptLook;
 use crate::explore::pinned::digest;
@@ -13,7 +16,6 @@ use crate::layout::panel::Panel;
 use crate::layout::tally::{Row, Tally};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Parameter, Value};
-use crate::session::visible::visible;
 use crate::stock::Colour;
 
 /// Rows of a tally that are told; tiles placed freely can have as many poses as tiles.
@@ -21,7 +23,7 @@ const MOST_ROWS: usize = 60;
 
 /// The state for a page.
 #[derive(Debug, Serialize)]
-pub(super) struct Told<'a> {
+pub struct Told<'a> {
     serial: u64,
     answered: u64,
     busy: bool,
@@ -49,7 +51,7 @@ pub(super) struct Told<'a> {
 
 /// A picture.
 #[derive(Debug, Serialize)]
-pub(super) struct PictureJson {
+pub struct PictureJson {
     /// Digest of the recipe and its modules.
     text: String,
     seed: String,
@@ -110,7 +112,9 @@ struct FaceJson {
 
 impl<'a> Told<'a> {
     /// The state; pictures of the numbers in `known` are left out.
-    pub(super) fn of(shown: &'a Shown, recipe: &str, choice: bool, known: &[u64]) -> Self {
+    #[must_use]
+    pub fn of(shown: &'a State, given: &Given, known: &[u64]) -> Self {
+        let recipe = given.recipe.file_name().unwrap_or_default();
         let new = |made: &&std::sync::Arc<Made>| !known.contains(&made.id);
         let pinned = shown.good.as_ref().and_then(|m| m.opened.pinned.as_ref());
         Self {
@@ -118,8 +122,8 @@ impl<'a> Told<'a> {
             answered: shown.answered,
             busy: shown.busy,
             shortlist: shown.shortlist,
-            recipe: visible(recipe),
-            choice,
+            recipe: visible(&recipe.display().to_string()),
+            choice: is_choice(&given.recipe),
             look: pinned.map(|pinned| KeptLook::of(pinned.look)),
             knobs: &shown.knobs,
             fault: shown.fault.as_ref(),
@@ -136,14 +140,18 @@ impl<'a> Told<'a> {
         }
     }
 
-    pub(super) fn json(&self) -> String {
+    /// As text.
+    #[must_use]
+    #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
+    pub fn json(&self) -> String {
         serde_json::to_string(self).expect("invariant: every field has a form in JSON")
     }
 }
 
 impl PictureJson {
     /// What is told of an outcome.
-    pub(super) fn of(outcome: &Outcome) -> Self {
+    #[must_use]
+    pub fn of(outcome: &Outcome) -> Self {
         let coloured = |p: &Parameter| p.domain == Domain::Colour;
         let colours = if outcome.parameters.iter().any(coloured) {
             let dyes = Colour::dyes().map(|(name, _)| name);

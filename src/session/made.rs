@@ -2,54 +2,62 @@
 
 use std::sync::{Arc, OnceLock};
 
+use super::Opened;
 use super::tiles_json::tiles_json;
 use super::told::PictureJson;
 use crate::layout::panel::Panel;
 use crate::recipe::outcome::Outcome;
-use crate::session::Opened;
 
 /// What a run made.
 #[derive(Debug)]
-pub(super) struct Made {
+pub struct Made {
     /// Its number among the pictures of this page.
-    pub(super) id: u64,
+    pub id: u64,
     /// The recipe as it was read.
-    pub(super) opened: Opened,
+    pub opened: Opened,
     /// The panels.
-    pub(super) outcome: Outcome,
+    pub outcome: Outcome,
     told: OnceLock<PictureJson>,
     tiles: Vec<OnceLock<Arc<str>>>,
 }
 
 impl Made {
-    pub(super) fn new(id: u64, opened: Opened, outcome: Outcome) -> Self {
+    /// A picture of this number; what is told of it is worked out at once, so that nobody waits.
+    #[must_use]
+    pub fn new(id: u64, opened: Opened, outcome: Outcome) -> Self {
         let tiles = outcome.panels.iter().map(|_| OnceLock::new()).collect();
-        Self {
+        let made = Self {
             id,
             opened,
             outcome,
             told: OnceLock::new(),
             tiles,
-        }
+        };
+        let _ = made.told();
+        made
     }
 
     /// Whether both show the same panels.
-    pub(super) fn looks_like(&self, other: &Self) -> bool {
+    #[must_use]
+    pub fn looks_like(&self, other: &Self) -> bool {
         self.outcome.panels == other.outcome.panels
     }
 
     /// What pages are told of it, worked out at the first call.
-    pub(super) fn told(&self) -> &PictureJson {
+    #[must_use]
+    pub fn told(&self) -> &PictureJson {
         self.told.get_or_init(|| PictureJson::of(&self.outcome))
     }
 
     /// One of its panels.
-    pub(super) fn panel(&self, number: usize) -> Option<&Panel> {
+    #[must_use]
+    pub fn panel(&self, number: usize) -> Option<&Panel> {
         self.outcome.panels.get(number)
     }
 
     /// The tiles of one of its panels as JSON, worked out at the first call.
-    pub(super) fn tiles(&self, number: usize) -> Option<Arc<str>> {
+    #[must_use]
+    pub fn tiles(&self, number: usize) -> Option<Arc<str>> {
         let panel = self.panel(number)?;
         let once = self.tiles.get(number)?;
         Some(Arc::clone(once.get_or_init(|| tiles_json(panel).into())))

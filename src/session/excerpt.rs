@@ -1,125 +1,77 @@
-//! What is wrong with a recipe, for the page: message, place, the lines around it, what to try.
+//! The lines around a place in a recipe: safe to show, and cut to a readable length.
 
 use serde::Serialize;
 
-use super::error::RunError;
+use super::visible::visible;
 use crate::recipe::source::Place;
-use crate::recipe::store::ReadError;
-use crate::session::OpenError;
-use crate::session::visible::visible;
 
-/// Lines shown before and after the one to blame.
-const AROUND: usize = 2;
 /// The longest line that is shown whole, and how much of a longer one stands before the place; in
 /// characters.
 const LONGEST_LINE: usize = 160;
 const LEAD: usize = 40;
-/// How many calls are listed.
-const MOST_CALLS: usize = 8;
 
-/// What is wrong.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub(super) struct Fault {
-    code: &'static str,
-    message: String,
-    place: Option<Spot>,
-    label: Option<String>,
-    lines: Vec<Line>,
-    help: Option<String>,
-    calls: Vec<Call>,
-    /// Whether the recipe is not there any more.
-    gone: bool,
+/// A place by its numbers, line and column both from 1, columns in characters.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Spot {
+    /// The text's name, safe to show.
+    pub name: String,
+    /// The line.
+    pub line: usize,
+    /// The column.
+    pub column: usize,
 }
 
-/// Line and column, both from 1.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct Spot {
-    name: String,
-    line: usize,
-    column: usize,
-}
-
-/// A line of the source: what stands before the place, at it, and after it.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct Line {
-    number: usize,
-    before: String,
-    at: String,
-    after: String,
-}
-
-#[derive(Debug, Clone, PartialEq, Serialize)]
-struct Call {
-    called: String,
-    place: Spot,
-}
-
-impl Fault {
-    pub(super) fn of(error: &RunError) -> Self {
-        let mut fault = Self {
-            code: error.code(),
-            message: visible(&error.to_string()),
-            place: None,
-            label: None,
-            lines: Vec::new(),
-            help: error.help().as_deref().map(visible),
-            calls: Vec::new(),
-            gone: matches!(
-                error,
-                RunError::Open(OpenError::Read(ReadError::Missing { .. }))
-            ),
-        };
-        if let RunError::Recipe(failure) = error {
-            fault.label = failure.label.as_deref().map(visible);
-            if let Some(place) = &failure.place {
-                fault.place = Some(Spot::of(place));
-                fault.lines = lines(place);
-            }
-            let calls = failure.trace.iter().take(MOST_CALLS);
-            fault.calls = calls
-                .map(|(place, called)| Call {
-                    called: visible(called),
-                    place: Spot::of(place),
-                })
-                .collect();
-        }
-        fault
-    }
+/// A line of the text: what stands before the place, at it, and after it. The last two are empty but
+/// on the line of the place.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Line {
+    /// From 1.
+    pub number: usize,
+    /// Before the place.
+    pub before: String,
+    /// At the place.
+    pub at: String,
+    /// After it.
+    pub after: String,
 }
 
 impl Spot {
-    fn of(place: &Place) -> Self {
+    /// Where a place is.
+    #[must_use]
+    pub fn of(place: &Place) -> Self {
         let (line, column) = place.line_column();
         Self {
-            name: visible(&place.source.name),
+            name: super::visible::on_one_line(&place.source.name),
             line,
             column,
         }
     }
 }
 
-fn lines(place: &Place) -> Vec<Line> {
+/// The line of a place with so many lines before and after it, as far as there are some. A place of
+/// several lines is marked on its first.
+#[must_use]
+pub fn lines(place: &Place, around: usize) -> Vec<Line> {
     let (line, column) = place.line_column();
     let spanned = place.source.text.get(place.span.clone()).unwrap_or("");
     let width = spanned.split('\n').next().unwrap_or("").chars().count();
     let all = place.source.text.split('\n').enumerate();
     all.map(|(i, text)| (i + 1, text))
-        .skip_while(|(n, _)| n + AROUND < line)
-        .take_while(|(n, _)| *n <= line + AROUND)
+        .skip_while(|(n, _)| n + around < line)
+        .take_while(|(n, _)| *n <= line + around)
         .map(|(number, text)| {
             let letters: Vec<char> = text.chars().collect();
-            let at = if number == line {
-                column - 1..column - 1 + width
+            let (at, lead) = if number == line {
+                (column - 1..column - 1 + width.max(1), column - 1)
             } else {
-                letters.len()..letters.len()
+                (letters.len()..letters.len(), 0)
             };
-            let lead = if number == line { at.start } else { 0 };
             cut(number, &letters, lead, at)
         })
         .collect()
 }
 
-/// A line cut to a readable length so that the letter `lead` is in it.
+/// A line cut so that the letter `lead` is in it.
 fn cut(number: usize, letters: &[char], lead: usize, at: std::ops::Range<usize>) -> Line {
     let start = if letters.len() > LONGEST_LINE {
         lead.saturating_sub(LEAD).min(letters.len())
@@ -140,7 +92,12 @@ fn cut(number: usize, letters: &[char], lead: usize, at: std::ops::Range<usize>)
         line.before.insert(0, '\u{2026}');
     }
     if end < letters.len() {
-        line.after.push('\u{2026}');
+        let last = if line.at.is_empty() && line.after.is_empty() {
+            &mut line.before
+        } else {
+            &mut line.after
+        };
+        last.push('\u{2026}');
     }
     line
 }
@@ -154,10 +111,11 @@ mod tests {
 
     fn at(text: &str, what: &str) -> Vec<Line> {
         let start = text.find(what).unwrap();
-        lines(&Place {
+        let place = Place {
             source: Arc::new(Source::new("r.rhai", text)),
             span: start..start + what.len(),
-        })
+        };
+        lines(&place, 2)
     }
 
     #[test]
@@ -188,7 +146,7 @@ mod tests {
                 source: Arc::new(Source::new("r.rhai", text)),
                 span: text.len()..text.len(),
             };
-            assert!(!lines(&end).is_empty());
+            assert!(!lines(&end, 2).is_empty());
         }
     }
 }

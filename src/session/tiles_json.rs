@@ -5,10 +5,10 @@
 
 use serde::Serialize;
 
+use super::visible::visible;
 use crate::draw::{FaceArt, corners, micrometres};
 use crate::layout::panel::Panel;
 use crate::layout::tile_joints;
-use crate::session::visible::visible;
 
 /// Up to this many faces, the lines between layers are told: tiles placed freely can have as many
 /// faces as tiles.

@@ -1,6 +1,6 @@
 //! Pictures for the page: a panel or a part of it, as drawing or as pixels, as it is looked at.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use crate::draw::{Bitmap, DrawError, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
 use crate::geom::{Point, Rect};
@@ -11,7 +11,7 @@ use crate::sight::relit::{Look, relit};
 use crate::sight::{Finish, Light, View};
 
 /// The most tiles of a drawing that a browser is to show at once.
-pub(super) const MOST_DRAWN: usize = 4_000;
+pub const MOST_DRAWN: usize = 4_000;
 /// The widest picture of pixels, and the most pixels of one.
 const WIDEST: u32 = 4_096;
 const MOST_PIXELS: f64 = 16_000_000.0;
@@ -19,9 +19,9 @@ const MOST_PIXELS: f64 = 16_000_000.0;
 const DISTANCES: std::ops::RangeInclusive<f64> = 100.0..=1_000_000.0;
 
 /// What comes between the wood and the eye.
-#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-pub(super) struct Seen {
+pub struct Seen {
     /// Where the light comes from, in degrees.
     light: Option<f64>,
     finish: Option<String>,
@@ -33,7 +33,7 @@ impl Seen {
     ///
     /// # Errors
     /// When there is no such light, finish or view.
-    pub(super) fn look(&self) -> Result<Look, String> {
+    pub fn look(&self) -> Result<Look, String> {
         let light = self
             .light
             .map(|azimuth| Light::new(azimuth, Light::HALF_WAY));
@@ -48,9 +48,9 @@ impl Seen {
 }
 
 /// What of a panel is asked for, and how it is looked at. Lengths in mm, angles in degrees.
-#[derive(Debug, Clone, Default, PartialEq, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-pub(super) struct Asked {
+pub struct Asked {
     /// The part: left, top, width and height; all of it, where they are missing.
     x: Option<f64>,
     y: Option<f64>,
@@ -70,7 +70,8 @@ pub(super) struct Asked {
 
 impl Asked {
     /// All of a panel, this many pixels wide.
-    pub(super) fn of_width(width: u32, seen: &Seen) -> Self {
+    #[must_use]
+    pub fn of_width(width: u32, seen: &Seen) -> Self {
         Self {
             width: Some(width),
             light: seen.light,
@@ -83,7 +84,7 @@ impl Asked {
 
 /// Why there is no picture.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum NoPicture {
+pub enum NoPicture {
     /// Asked for what there is not.
     #[error("{0}")]
     Asked(String),
@@ -102,7 +103,7 @@ pub(super) enum NoPicture {
 ///
 /// # Errors
 /// When there are too many tiles in it, or nothing.
-pub(super) fn drawing(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
+pub fn drawing(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
     let panel = looked_at(panel, asked)?;
     if panel.tiles.len() > MOST_DRAWN {
         return Err(NoPicture::TooMany {
@@ -116,7 +117,7 @@ pub(super) fn drawing(panel: &Panel, asked: &Asked) -> Result<String, NoPicture>
 ///
 /// # Errors
 /// When nothing is there, or it cannot be drawn.
-pub(super) fn pixels(panel: &Panel, asked: &Asked) -> Result<Vec<u8>, NoPicture> {
+pub fn pixels(panel: &Panel, asked: &Asked) -> Result<Vec<u8>, NoPicture> {
     let panel = looked_at(panel, asked)?;
     let svg = if asked.plain || panel.tiles.len() > MOST_DRAWN {
         plain_svg(&panel)

@@ -12,30 +12,30 @@ const LONGEST_VALUE: usize = 4096;
 
 /// The values that go before what recipe and command line say.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
-pub(super) struct Knobs {
+pub struct Knobs {
     /// Parameters with their values as typed.
-    pub(super) set: BTreeMap<String, String>,
+    pub set: BTreeMap<String, String>,
     /// The seed; in JSON a text, as a script's numbers end at 2^53.
     #[serde(serialize_with = "as_text")]
-    pub(super) seed: Option<u64>,
+    pub seed: Option<u64>,
     /// Whether the seed is to stay as it is.
-    pub(super) locked: bool,
+    pub locked: bool,
 }
 
 /// A change of the knobs, as the page sends it.
-#[derive(Debug, Clone, Default, Deserialize)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-pub(super) struct Turn {
+pub struct Turn {
     /// Parameters to set; none lets go of one.
-    pub(super) set: BTreeMap<String, Option<String>>,
+    pub set: BTreeMap<String, Option<String>>,
     /// A seed to set.
-    pub(super) seed: Option<String>,
+    pub seed: Option<String>,
     /// Whether to go back to the recipe's own seed.
-    pub(super) own_seed: bool,
+    pub own_seed: bool,
     /// Whether to lock or unlock the seed.
-    pub(super) lock: Option<bool>,
+    pub lock: Option<bool>,
     /// Whether to let go of everything first.
-    pub(super) fresh: bool,
+    pub fresh: bool,
 }
 
 impl Knobs {
@@ -43,7 +43,7 @@ impl Knobs {
     ///
     /// # Errors
     /// When it is none: a sentence says why.
-    pub(super) fn turned(&self, turn: Turn) -> Result<Self, String> {
+    pub fn turned(&self, turn: Turn) -> Result<Self, String> {
         let mut knobs = self.clone();
         if turn.fresh {
             let seed = self.seed.filter(|_| self.locked);
@@ -80,7 +80,7 @@ impl Knobs {
     }
 
     /// The parameter that the recipe does not have, where that is why it failed and a knob sets it.
-    pub(super) fn lost_by(&self, failure: &Failure) -> Option<&str> {
+    pub fn lost_by(&self, failure: &Failure) -> Option<&str> {
         if failure.code != "recipe::no_such_parameter" {
             return None;
         }
@@ -95,7 +95,7 @@ impl Knobs {
 ///
 /// # Errors
 /// When it is none.
-pub(super) fn seed(text: &str) -> Result<u64, String> {
+pub fn seed(text: &str) -> Result<u64, String> {
     text.trim()
         .parse()
         .map_err(|_| "the seed must be a whole number from 0 on".to_owned())

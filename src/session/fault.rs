@@ -1,0 +1,69 @@
+//! What is wrong with a recipe, for the page: message, place, the lines around it, what to try.
+
+use serde::Serialize;
+
+use super::OpenError;
+use super::excerpt::{Line, Spot, lines};
+use super::run_error::RunError;
+use super::visible::visible;
+use crate::recipe::store::ReadError;
+
+/// Lines shown before and after the one to blame.
+const AROUND: usize = 2;
+/// How many calls are listed.
+const MOST_CALLS: usize = 8;
+
+/// What is wrong.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fault {
+    code: &'static str,
+    message: String,
+    place: Option<Spot>,
+    label: Option<String>,
+    lines: Vec<Line>,
+    help: Option<String>,
+    calls: Vec<Call>,
+    /// Whether the recipe is not there any more.
+    gone: bool,
+}
+
+#[derive(Debug, Clone, PartialEq, Serialize)]
+struct Call {
+    called: String,
+    place: Spot,
+}
+
+impl Fault {
+    /// What is wrong, with the lines around the place.
+    #[must_use]
+    pub fn of(error: &RunError) -> Self {
+        let mut fault = Self {
+            code: error.code(),
+            message: visible(&error.to_string()),
+            place: None,
+            label: None,
+            lines: Vec::new(),
+            help: error.help().as_deref().map(visible),
+            calls: Vec::new(),
+            gone: matches!(
+                error,
+                RunError::Open(OpenError::Read(ReadError::Missing { .. }))
+            ),
+        };
+        if let RunError::Recipe(failure) = error {
+            fault.label = failure.label.as_deref().map(visible);
+            if let Some(place) = &failure.place {
+                fault.place = Some(Spot::of(place));
+                fault.lines = lines(place, AROUND);
+            }
+            let calls = failure.trace.iter().take(MOST_CALLS);
+            fault.calls = calls
+                .map(|(place, called)| Call {
+                    called: visible(called),
+                    place: Spot::of(place),
+                })
+                .collect();
+        }
+        fault
+    }
+}

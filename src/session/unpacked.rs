@@ -1,0 +1,56 @@
+//! What a pack comes to when it is taken apart: texts under plain names.
+
+use std::collections::BTreeSet;
+
+use crate::explore::index::ParameterValue;
+use crate::explore::pinned::{ENDING, Pinned, digest};
+use crate::parcel::Parcel;
+use crate::recipe::library;
+use crate::recipe::run::DEFAULT_SEED;
+use crate::recipe::source::Source;
+use crate::sight::relit::Look;
+
+/// The texts of a parcel, by their names from the folder that they go to: the recipe first, modules of
+/// the library left out where this program has the same, and what was set last, as a pinned choice.
+#[must_use]
+pub fn files(parcel: &Parcel) -> Vec<(String, String)> {
+    let mut files = vec![(format!("{}.rhai", parcel.name), parcel.recipe.clone())];
+    let mut taken: BTreeSet<String> = files.iter().map(|(name, _)| name.to_lowercase()).collect();
+    let modules = parcel
+        .modules
+        .iter()
+        .filter(|m| !m.library || library::text(&m.name) != Some(m.text.as_str()));
+    // A module of the recipe's own folder goes before one of the library, here as in a run.
+    for own in [true, false] {
+        for module in modules.clone().filter(|m| m.library != own) {
+            let name = format!("{}.rhai", module.name);
+            if taken.insert(name.to_lowercase()) {
+                files.push((name, module.text.clone()));
+            }
+        }
+    }
+    if parcel.seed.is_some() || !parcel.values.is_empty() {
+        files.push((format!("{}.{ENDING}", parcel.name), choice(parcel).text()));
+    }
+    files
+}
+
+/// What was set, as a pinned choice.
+fn choice(parcel: &Parcel) -> Pinned {
+    let recipe = Source::new("recipe", parcel.recipe.as_str());
+    let modules = parcel.modules.iter().filter(|m| m.used);
+    let modules: Vec<Source> = modules
+        .map(|m| Source::new(m.name.as_str(), m.text.as_str()))
+        .collect();
+    let values = parcel.values.iter().map(|(name, set)| ParameterValue {
+        name: name.clone(),
+        value: set.clone(),
+    });
+    Pinned {
+        recipe: format!("{}.rhai", parcel.name),
+        recipe_sha256: digest(std::iter::once(&recipe).chain(&modules)),
+        seed: parcel.seed.unwrap_or(DEFAULT_SEED),
+        parameters: values.collect(),
+        look: Look::default(),
+    }
+}
