@@ -5,6 +5,8 @@
 //! and in rules such as OSHA 29 CFR 1910.213 (hoods, spreaders, push sticks and push blocks, combs
 //! and jigs where a guard cannot serve), which are named as examples of what to look up.
 
+use serde::Serialize;
+
 use super::{
     saw::number::{Length, degrees},
     saw::rip::Touch,
@@ -25,78 +27,137 @@ pub const ALWAYS: &str = "Guard and riving knife in place; stop and unplug befor
 /// which hands must not come (152 mm, 6 in., in a table saw's manual; the rest is common practice).
 pub const HELD_LAST: f64 = 150.0;
 
+/// A caution, as data.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Caution {
+    /// The bar is held in a cradle or carriage.
+    Cradle,
+    /// The slice is clear of the stop before the cut ends.
+    StopClear,
+    /// The last of the bar stays in the clamp.
+    HeldLast,
+    /// The blade leans away from the fence.
+    LeansAway,
+    /// Guard and riving knife clear the work at this tilt.
+    GuardClears,
+    /// The piece is not led between blade and fence.
+    NotLed,
+    /// The piece between blade and fence stands on a foot of so many mm.
+    SmallFoot(f64),
+    /// Push block, featherboard, hold-down.
+    PushBlock,
+    /// A sharp lower corner at the fence.
+    LowCorner,
+    /// A sharp upper corner at the fence.
+    HighCorner,
+    /// Off-cuts lie until the blade stands.
+    OffCut,
+    /// The strip falls on the far side, set by a stop that ends ahead of the blade.
+    StopAhead,
+    /// Crossing cuts are led by a mitre gauge or sled, never by the fence as well.
+    NoFenceAcross,
+    /// A knife that cuts veneer.
+    Knife,
+    /// Glue, and what a press can crush.
+    Press,
+    /// Dust of sanding and flattening.
+    Flattening,
+    /// What holds for every machine.
+    Always,
+}
+
 /// The cautions for one set-up, the most particular ones first.
 #[must_use]
-pub fn cautions(cut: &Cut, length: Length<'_>) -> Vec<String> {
-    let mut all: Vec<String> = Vec::new();
-    let tilted = cut.tilt > 0.01;
+pub fn of_cut(cut: &Cut) -> Vec<Caution> {
+    let mut all = Vec::new();
     if cut.job == Job::Slices {
-        all.push(
-            "Hold the bar in a cradle or clamp it to a carriage that slides square to the blade; \
-             never cut slices freehand, and never hold the slice itself."
-                .to_owned(),
-        );
-        all.push(
-            "Use a stop that the slice is clear of before the blade leaves the cut, so that it \
-             cannot jam between stop and blade."
-                .to_owned(),
-        );
-        all.push(format!(
-            "Stop in time: keep the last {HELD_LAST} mm (6 in.) of the bar in the clamp."
-        ));
+        all.extend([Caution::Cradle, Caution::StopClear, Caution::HeldLast]);
     } else {
-        if tilted {
-            all.push(
-                "The blade leans AWAY from the fence. Leaning towards it, the piece between them \
-                 is trapped under the blade and kicked back."
-                    .to_owned(),
-            );
-            all.push(
-                "Tilt the blade with the saw unplugged, turn it by hand once, and see that guard \
-                 and riving knife clear the work at this tilt."
-                    .to_owned(),
-            );
+        if cut.tilt > 0.01 {
+            all.extend([Caution::LeansAway, Caution::GuardClears]);
         }
         let refused = |w: &Warning| matches!(w, Warning::Narrow { .. } | Warning::NoFlat);
-        if cut.warnings.iter().any(refused) {
-            all.push(
-                "Do not lead this piece between blade and fence: see the safer way.".to_owned(),
+        all.push(if cut.warnings.iter().any(refused) {
+            Caution::NotLed
+        } else {
+            of_foot(cut.foot())
+        });
+        match cut.touch {
+            Touch::LowCorner => all.push(Caution::LowCorner),
+            Touch::HighCorner => all.push(Caution::HighCorner),
+            Touch::Whole => {}
+        }
+        all.push(Caution::OffCut);
+    }
+    all.push(Caution::Always);
+    all
+}
+
+/// How a piece between blade and fence is led, by the foot that it stands on in mm.
+#[must_use]
+pub fn of_foot(foot: f64) -> Caution {
+    if foot < PUSH_BLOCK_BELOW {
+        Caution::SmallFoot(foot)
+    } else {
+        Caution::PushBlock
+    }
+}
+
+/// The cautions for one set-up in words, the most particular ones first.
+#[must_use]
+pub fn cautions(cut: &Cut, length: Length<'_>) -> Vec<String> {
+    let all = of_cut(cut);
+    all.into_iter().map(|c| words(c, length)).collect()
+}
+
+/// A caution in words.
+#[must_use]
+pub fn words(caution: Caution, length: Length<'_>) -> String {
+    match caution {
+        Caution::Cradle => "Hold the bar in a cradle or clamp it to a carriage that slides square to \
+             the blade; never cut slices freehand, and never hold the slice itself.",
+        Caution::StopClear => "Use a stop that the slice is clear of before the blade leaves the \
+             cut, so that it cannot jam between stop and blade.",
+        Caution::HeldLast => {
+            return format!(
+                "Stop in time: keep the last {HELD_LAST} mm (6 in.) of the bar in the clamp."
             );
-        } else if cut.foot() < PUSH_BLOCK_BELOW {
-            all.push(format!(
+        }
+        Caution::LeansAway => "The blade leans AWAY from the fence. Leaning towards it, the piece \
+             between them is trapped under the blade and kicked back.",
+        Caution::GuardClears => "Tilt the blade with the saw unplugged, turn it by hand once, and \
+             see that guard and riving knife clear the work at this tilt.",
+        Caution::NotLed => "Do not lead this piece between blade and fence: see the safer way.",
+        Caution::SmallFoot(foot) => {
+            return format!(
                 "The piece stands on {} only: hands stay away. Push block as long as the work \
                  allows, a low auxiliary fence, a featherboard ahead of the blade and a hold-down \
                  from above.",
-                length(cut.foot())
-            ));
-        } else {
-            all.push(
-                "Push block or push stick near the blade; a featherboard ahead of the blade, and \
-                 a hold-down from above."
-                    .to_owned(),
+                length(foot)
             );
         }
-        match cut.touch {
-            Touch::LowCorner => all.push(
-                "The sharp lower corner can creep under the fence: close the gap with a straight \
-                 auxiliary fence that stands on the table."
-                    .to_owned(),
-            ),
-            Touch::HighCorner => all.push(
-                "The sharp upper corner alone touches the fence: the fence must be square, \
-                 straight, and higher than the work."
-                    .to_owned(),
-            ),
-            Touch::Whole => {}
-        }
-        all.push(
-            "Let the off-cut lie until the blade has stopped. Never reach over or behind the \
-             blade, and never stand in line with it."
-                .to_owned(),
-        );
+        Caution::PushBlock => "Push block or push stick near the blade; a featherboard ahead of the \
+             blade, and a hold-down from above.",
+        Caution::LowCorner => "The sharp lower corner can creep under the fence: close the gap with \
+             a straight auxiliary fence that stands on the table.",
+        Caution::HighCorner => "The sharp upper corner alone touches the fence: the fence must be \
+             square, straight, and higher than the work.",
+        Caution::OffCut => "Let the off-cut lie until the blade has stopped. Never reach over or \
+             behind the blade, and never stand in line with it.",
+        Caution::StopAhead => "The stop ends ahead of the blade, so that nothing is held between it \
+             and the blade. The wide board stays at the fence; move the fence after each strip.",
+        Caution::NoFenceAcross => "Lead cuts across by a sled, a mitre gauge or a track saw, never \
+             along the fence as well: a piece held by both is kicked back. Have long boards carried.",
+        Caution::Knife => "Cut veneer with a sharp knife along a steel rule that cannot slip, \
+             fingers behind its edge.",
+        Caution::Press => "Gloves against glue. Follow the sheets of glue and press; nothing but the \
+             work between the cauls when they close.",
+        Caution::Flattening => "Dust of end grain and glue is fine: extraction and a mask. Both \
+             hands on the machine; feed no end grain to a thickness planer against its manual.",
+        Caution::Always => ALWAYS,
     }
-    all.push(ALWAYS.to_owned());
-    all
+    .to_owned()
 }
 
 /// What a warning says, and a safer way to get the same part.

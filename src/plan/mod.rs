@@ -16,6 +16,7 @@ pub mod parts;
 pub mod saw;
 pub mod scraps;
 pub mod shop;
+pub mod steps;
 pub mod told;
 pub mod tolerance;
 pub mod trial;

@@ -15,6 +15,7 @@ use crate::{
             Cut,
             sequence::{NamedBar, Work, cut_sequence},
         },
+        steps::{Steps, steps},
         tolerance::{GAP_LIMIT, Tolerance, panel::grown_over, tolerance},
     },
     stock::Bar,
@@ -54,6 +55,8 @@ pub struct Plan {
     pub bars: Vec<BarPlan>,
     /// How each panel is glued up, in the order of the panels.
     pub gluing: Vec<GlueUp>,
+    /// What is done, in working order.
+    pub steps: Steps,
 }
 
 impl Plan {
@@ -90,12 +93,15 @@ impl Plan {
                 .min_by(f64::total_cmp),
             slice: Some(shop.slicing.thickness),
         };
+        let gluing: Vec<GlueUp> = panels
+            .iter()
+            .map(|panel| glue_up(panel, shop.glue_terms()))
+            .collect();
+        let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
         Ok(Self {
+            steps: steps(panels, &count, &names, &gluing, shop),
             cuts: cut_sequence(&named, &shop.saw_limits(), work),
-            gluing: panels
-                .iter()
-                .map(|panel| glue_up(panel, shop.glue_terms()))
-                .collect(),
+            gluing,
             count,
             bars,
         })

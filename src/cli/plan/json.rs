@@ -7,7 +7,7 @@ use super::Planned;
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
 use super::objects::{JsonCutout, json as cutouts_json};
 use crate::plan::glue_up::flattened;
-use crate::plan::{CountBack, parts::Filled, shop::Assumed};
+use crate::plan::{CountBack, parts::Filled, shop::Assumed, steps::Steps};
 use crate::recipe::parameter::Parameter;
 
 /// The version of the JSON form.
@@ -25,6 +25,8 @@ struct JsonPlan<'a> {
     currency: &'a str,
     suffices: bool,
     plan: &'a CountBack,
+    #[serde(flatten)]
+    steps: &'a Steps,
     set_ups: Vec<JsonSetUp>,
     tolerances: Vec<JsonTolerance>,
     gluing: Vec<JsonGluing>,
@@ -80,6 +82,7 @@ pub(super) fn json(planned: &Planned<'_>) -> String {
         currency: &planned.shop.currency,
         suffices: count.suffices(),
         plan: count,
+        steps: &planned.plan.steps,
         set_ups: set_ups(planned),
         tolerances: tolerances(planned),
         gluing: gluing(planned),

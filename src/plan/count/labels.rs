@@ -3,7 +3,8 @@
 use crate::{plan::shop::Shop, stock::Colour};
 
 /// `A`, `B` to `Z`, then `A2` and so on.
-pub(super) fn sheet_label(index: usize) -> String {
+#[must_use]
+pub fn sheet_label(index: usize) -> String {
     let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
     match index / 26 {
         0 => letter.to_string(),
@@ -11,16 +12,21 @@ pub(super) fn sheet_label(index: usize) -> String {
     }
 }
 
-pub(super) fn strip_label(index: usize) -> String {
+/// `S1`, `S2`: a strip as it goes into bars.
+#[must_use]
+pub fn strip_label(index: usize) -> String {
     format!("S{}", index + 1)
 }
 
-pub(super) fn rip_label(index: usize) -> String {
+/// `R1`, `R2`: a strip as it leaves the sheet.
+#[must_use]
+pub fn rip_label(index: usize) -> String {
     format!("R{}", index + 1)
 }
 
 /// A wood's name where it has one, else the colour.
-pub(super) fn colour_name(colour: Colour, shop: &Shop) -> String {
+#[must_use]
+pub fn colour_name(colour: Colour, shop: &Shop) -> String {
     if let Some(leaf) = shop.veneers.iter().find(|l| l.colour == colour) {
         return leaf.name.clone();
     }
@@ -29,7 +35,8 @@ pub(super) fn colour_name(colour: Colour, shop: &Shop) -> String {
 
 /// The name of the wood, dye or CSS colour, where there is one, else `#rrggbb`. Of several CSS
 /// names, the shortest, then the first by the alphabet.
-pub(super) fn plain_name(colour: Colour) -> String {
+#[must_use]
+pub fn plain_name(colour: Colour) -> String {
     let css = || {
         Colour::css_names()
             .filter(|name| Colour::parse(name) == Ok(colour))

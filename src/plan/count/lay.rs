@@ -6,6 +6,8 @@
 //! its length): rolled over, its cut face is always parallel to its neighbour's, so that one cut
 //! parts the two.
 
+use crate::geom::{Point, Polygon, TOLERANCE};
+
 /// The cut faces of a strip as ripped, in mm from its own left bound.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Profile {
@@ -86,10 +88,40 @@ impl Profile {
         }
     }
 
+    /// Farther right by some mm.
+    #[must_use]
+    pub fn shifted(self, by: f64) -> Self {
+        let moved = |face: [f64; 2]| face.map(|x| x + by);
+        Self {
+            left: moved(self.left),
+            right: moved(self.right),
+            ..self
+        }
+    }
+
     /// Width from bound to bound.
     #[must_use]
     pub fn width(self) -> f64 {
         self.right[0].max(self.right[1]) - self.left[0].min(self.left[1])
+    }
+
+    /// The section, face up.
+    #[must_use]
+    pub fn section(self) -> Polygon {
+        let (left, right, depth) = (self.left, self.right, self.depth);
+        let mut corners: Vec<Point> = Vec::with_capacity(4);
+        for (x, y) in [
+            (left[0], 0.0),
+            (right[0], 0.0),
+            (right[1], depth),
+            (left[1], depth),
+        ] {
+            let corner = Point::new(x, y);
+            if corners.iter().all(|c| c.distance(corner) > TOLERANCE) {
+                corners.push(corner);
+            }
+        }
+        Polygon::clockwise(corners)
     }
 
     /// Width of the face and of the back.

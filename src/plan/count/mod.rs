@@ -8,7 +8,8 @@ pub mod balance;
 mod board_lines;
 pub mod cost;
 pub mod cut;
-mod labels;
+pub mod labels;
+mod laid_out;
 pub mod lay;
 pub mod leaves;
 mod lines;
@@ -19,11 +20,14 @@ pub mod veneers;
 
 use serde::Serialize;
 
+pub use laid_out::{RippedBlanks, StripAt};
+
 use crate::layout::panel::Panel;
 use crate::plan::{
     count::balance::{Balance, Rest, Supply},
     count::cost::Totals,
     count::cut::{CrossPlan, CutPlan, Cuts, Useless, length_of, slices_of},
+    count::laid_out::laid_out,
     count::lay::Nesting,
     count::strips::Kinds,
     count::veneers::VeneerLine,
@@ -287,6 +291,12 @@ pub struct CountBack {
     pub second_proof: Proof,
     /// Whether boards with strips of two kinds were not compared, because the stock is too varied.
     pub one_kind_only: bool,
+    /// What the lines above are about.
+    #[serde(skip)]
+    pub kinds: Kinds,
+    /// The blanks as they lie before they are ripped, in the order of the boards.
+    #[serde(skip)]
+    pub ripped: Vec<RippedBlanks>,
 }
 
 /// Counts panels back to what a shop has.
@@ -374,6 +384,8 @@ pub fn count_back_within(
         proof: choice.proof,
         second_proof: choice.second_proof,
         one_kind_only: cuts.one_kind_only,
+        ripped: cut.laid_out,
+        kinds,
     })
 }
 
@@ -387,6 +399,8 @@ struct CutUp {
     given: Vec<u64>,
     /// Strips ripped of each rip kind.
     ripped: Vec<u64>,
+    /// The blanks as they lie.
+    laid_out: Vec<RippedBlanks>,
 }
 
 impl CutUp {
@@ -397,6 +411,7 @@ impl CutUp {
             supply: Vec::new(),
             given: vec![0; kinds.parts.len()],
             ripped: vec![0; kinds.rips.len()],
+            laid_out: Vec::new(),
         };
         let mut taken_of_lot: Vec<u64> = vec![0; cuts.lots.len()];
         for (index, cross) in cuts.crosses.iter().enumerate() {
@@ -456,6 +471,9 @@ impl CutUp {
         for &(rip, strips) in &ripped {
             self.ripped[rip] += strips;
         }
+        let board = self.boards.len();
+        self.laid_out
+            .extend(laid_out(board, cross, plan, &blanks, shop));
         lines.push(board_lines::blank(kinds, shop, cross, plan, &blanks, rest));
         count * sheet.plywoods
     }

@@ -225,7 +225,22 @@ impl Kinds {
         ways
     }
 
-    fn known_part(&self, sheet: usize, chain: &[Polygon]) -> Option<usize> {
+    /// The kind of a strip of these panels, and whether its sheet lies turned over in the recipe.
+    #[must_use]
+    pub fn part_of(&self, strip: &Strip) -> Option<(usize, bool)> {
+        let mut sheets = self.sheets.iter().enumerate();
+        let (sheet, over) =
+            sheets.find_map(|(i, kind)| Some((i, same_sheet(&kind.sheet, strip.sheet())?)))?;
+        let mut chain = chain(strip);
+        if over {
+            chain = moved(&chain, false, true, self.sheets[sheet].thickness);
+        }
+        Some((self.known_part(sheet, &chain)?, over))
+    }
+
+    /// The kind of a strip that has gone through these sections of a sheet, each as ripped.
+    #[must_use]
+    pub fn known_part(&self, sheet: usize, chain: &[Polygon]) -> Option<usize> {
         let depth = self.sheets[sheet].thickness;
         let ways = self.ways(sheet);
         self.parts.iter().position(|part| {

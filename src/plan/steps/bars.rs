@@ -1,0 +1,335 @@
+//! Strips to bars, bars to tiles.
+
+use super::{
+    ledger::{Draft, Ledger, Lot, corners, of},
+    model::{Of, PartAt, Piece, PieceKind, Work},
+};
+use crate::{
+    geom::{Isometry, Point, Polygon},
+    plan::{
+        cautions::Caution,
+        count::{
+            BarLine, CountBack,
+            cut::slices_of,
+            labels::{sheet_label, strip_label},
+            strips::{BarKind, Kinds},
+        },
+        glue_up::pencil_marks,
+        shop::Shop,
+    },
+    stock::bar::Part,
+};
+
+/// How long a bar stays in its bands or clamps before it is sliced, in minutes: least and most
+/// (common practice for yellow glue; the glue's own sheet comes first).
+const BAR_RESTS: [f64; 2] = [60.0, 90.0];
+
+/// Two sections nearer than this, in mm, are the same.
+const SAME: f64 = 1e-3;
+
+/// Glues and slices all bars; gives the lot of the slices of each kind of bar.
+pub(super) fn bars(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<String> {
+    let kinds = &count.kinds;
+    let mut slices = vec![String::new(); kinds.bars.len()];
+    let mut groups: Vec<(usize, u64, u64)> = Vec::new();
+    for (at, line) in count.bars.iter().enumerate() {
+        let lengths = line.lengths.iter();
+        groups.extend(lengths.map(|l| (at, l.slices.count(), l.bars)));
+    }
+    // The longest first: each from the shortest strips that do.
+    groups.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
+    let mut glued = Vec::new();
+    for (at, wanted, bars) in groups {
+        if let Some(bar) = lay_up(ledger, kinds, at, wanted, bars, shop) {
+            glued.push((at, wanted, bar));
+        }
+    }
+    glued.sort_by_key(|(at, ..)| *at);
+    for (at, wanted, bar) in glued {
+        glue(ledger, kinds, &count.bars[at], at, &bar);
+        slices[at] = slice(ledger, kinds, at, wanted, &bar, shop);
+    }
+    slices
+}
+
+/// Strips that lie ready for bars of one length.
+struct Ready {
+    /// For each part of the count: its lot.
+    lots: Vec<(usize, String)>,
+    takes: Vec<Of>,
+    length: f64,
+    bars: u64,
+    id: String,
+}
+
+/// Takes strips for bars of so many slices, cutting off what is longer than the shortest of them.
+fn lay_up(
+    ledger: &mut Ledger,
+    kinds: &Kinds,
+    at: usize,
+    wanted: u64,
+    bars: u64,
+    shop: &Shop,
+) -> Option<Ready> {
+    let bar = &kinds.bars[at];
+    let mut taken: Vec<(usize, Of, f64)> = Vec::new();
+    for &(part, each) in &bar.parts {
+        let mut open = each * bars;
+        for (id, have, length) in strips_of(ledger, kinds, part, wanted, shop) {
+            let take = open.min(have);
+            if take > 0 {
+                taken.push((part, of(id, take), length));
+                open -= take;
+            }
+        }
+        if open > 0 {
+            // The stock is short: what it lacks is told with the count.
+            return None;
+        }
+    }
+    let length = taken.iter().map(|t| t.2).min_by(f64::total_cmp)?;
+    let mut lots: Vec<(usize, String)> = Vec::new();
+    let mut takes: Vec<Of> = Vec::new();
+    let (mut cut, mut gives) = (Vec::new(), Vec::new());
+    for (part, strips, long) in taken {
+        let id = if long - length < 1e-6 {
+            strips.piece.clone()
+        } else {
+            let (short, rest) = shortened(ledger, &strips.piece, length, shop);
+            gives.push(of(short.clone(), strips.count));
+            if let Some(rest) = rest {
+                gives.push(of(rest, strips.count));
+            }
+            cut.push(strips.clone());
+            short
+        };
+        if !lots.iter().any(|(p, _)| *p == part) {
+            lots.push((part, id.clone()));
+        }
+        match takes.iter_mut().find(|t| t.piece == id) {
+            Some(known) => known.count += strips.count,
+            None => takes.push(of(id, strips.count)),
+        }
+    }
+    if !cut.is_empty() {
+        ledger.step(Draft {
+            work: Work::CrosscutStrips {
+                length,
+                kerf: shop.table_saw.kerf,
+            },
+            takes: cut,
+            gives,
+            cautions: vec![Caution::NoFenceAcross, Caution::OffCut, Caution::Always],
+            why: Vec::new(),
+        });
+    }
+    let outline = bar.bar.outline();
+    let id = ledger.lot(
+        Piece {
+            id: format!("bar {}", name(kinds, bar)),
+            kind: PieceKind::Bar,
+            sheet: String::new(),
+            section: corners(outline),
+            layers: Vec::new(),
+            length,
+        },
+        outline,
+    );
+    // Booked now, so that no other bar counts on the same strips; the step takes them again.
+    ledger.reserve(&takes);
+    Some(Ready {
+        lots,
+        takes,
+        length,
+        bars,
+        id,
+    })
+}
+
+/// What the bar is called: as the first of its tiles.
+fn name(kinds: &Kinds, bar: &BarKind) -> String {
+    kinds.tiles[bar.tiles[0]].kind.name().to_owned()
+}
+
+/// Lots of a part that give at least so many slices, the shortest first.
+fn strips_of(
+    ledger: &Ledger,
+    kinds: &Kinds,
+    part: usize,
+    slices: u64,
+    shop: &Shop,
+) -> Vec<(String, u64, f64)> {
+    let label = strip_label(part);
+    let sheet = sheet_label(kinds.parts[part].sheet);
+    let is_part = |lot: &&Lot| {
+        let base = lot.piece.id.split('.').next().unwrap_or_default();
+        base == label && lot.piece.sheet == sheet
+    };
+    let mut all: Vec<(String, u64, f64)> = (ledger.at_hand(PieceKind::Strip).into_iter())
+        .filter(is_part)
+        .filter(|lot| slices_of(shop, lot.piece.length) >= slices)
+        .map(|lot| (lot.piece.id.clone(), lot.count, lot.piece.length))
+        .collect();
+    all.sort_by(|a, b| a.2.total_cmp(&b.2));
+    all
+}
+
+/// The lots of a strip cut to a length, and of what is left of it.
+fn shortened(ledger: &mut Ledger, id: &str, length: f64, shop: &Shop) -> (String, Option<String>) {
+    let lot = ledger.get(id).clone();
+    let base = lot
+        .piece
+        .id
+        .split('.')
+        .next()
+        .unwrap_or_default()
+        .to_owned();
+    let left = lot.piece.length - length - shop.table_saw.kerf;
+    let short = ledger.lot(
+        Piece {
+            id: base.clone(),
+            length,
+            ..lot.piece.clone()
+        },
+        &lot.section,
+    );
+    let rest = (left > 1.0).then(|| {
+        ledger.lot(
+            Piece {
+                id: format!("end of {base}"),
+                kind: PieceKind::Rest,
+                length: left,
+                ..lot.piece
+            },
+            &lot.section,
+        )
+    });
+    (short, rest)
+}
+
+fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &Ready) {
+    let bar = &kinds.bars[at].bar;
+    let parts = bar.parts().iter().enumerate();
+    let parts = parts
+        .map(|(i, part)| part_at(ledger, kinds, i + 1, part, &ready.lots))
+        .collect();
+    ledger.release(&ready.takes);
+    ledger.step(Draft {
+        work: Work::GlueBar {
+            parts,
+            joints: bar.joints().iter().map(|j| j.length).sum(),
+            rest: BAR_RESTS,
+        },
+        takes: ready.takes.clone(),
+        gives: vec![of(ready.id.clone(), ready.bars)],
+        cautions: vec![Caution::Press],
+        why: vec![("bars", line.bars.clone())],
+    });
+    let same = |work| Draft {
+        work,
+        takes: vec![of(ready.id.clone(), ready.bars)],
+        gives: vec![of(ready.id.clone(), ready.bars)],
+        cautions: Vec::new(),
+        why: Vec::new(),
+    };
+    ledger.step(same(Work::Clean));
+    let kind = &kinds.tiles[kinds.bars[at].tiles[0]].kind;
+    ledger.step(same(Work::Mark {
+        corners: pencil_marks(kind),
+    }));
+}
+
+/// Where a part of a bar goes, from the frame of its lot.
+fn part_at(
+    ledger: &Ledger,
+    kinds: &Kinds,
+    number: usize,
+    part: &Part,
+    lots: &[(usize, String)],
+) -> PartAt {
+    let found = kinds.part_of(&part.strip);
+    let (kind, over) = found.expect("invariant: the parts of a bar were counted");
+    let lot = lots.iter().find(|(p, _)| *p == kind);
+    let (_, id) = lot.expect("invariant: each part has a lot");
+    let section = &ledger.get(id).section;
+    let sheet = &kinds.sheets[kinds.parts[kind].sheet];
+    let place = placed(section, part, over, sheet.same_both_ways);
+    PartAt {
+        number,
+        piece: id.clone(),
+        end_for_end: place.flip,
+        roll: place.turn,
+        shift: [place.shift.x, place.shift.y],
+        outline: corners(&part.outline),
+    }
+}
+
+/// The move that brings a section in the frame of its wood to its place in the bar.
+fn placed(section: &Polygon, part: &Part, over: bool, same_both_ways: bool) -> Isometry {
+    let ripped = part.strip.as_ripped();
+    let ways = [
+        (false, false, Isometry::IDENTITY),
+        (true, false, Isometry::mirror(90.0)),
+        (false, true, Isometry::mirror(0.0)),
+        (true, true, Isometry::turn(180.0)),
+    ];
+    let on = part.strip.lie().then(part.place);
+    let brought = ways
+        .iter()
+        .filter(|(_, turned, _)| same_both_ways || *turned == over)
+        .map(|&(_, _, way)| {
+            let moved = section.moved(way);
+            let by = ripped.centroid() - moved.centroid();
+            way.then(Isometry::shift(by))
+        });
+    let fits = |way: &Isometry| section.moved(*way).coincides(&ripped, SAME);
+    let way = brought
+        .clone()
+        .find(fits)
+        .or_else(|| brought.clone().next());
+    way.unwrap_or(Isometry::shift(Point::ZERO)).then(on)
+}
+
+fn slice(
+    ledger: &mut Ledger,
+    kinds: &Kinds,
+    at: usize,
+    wanted: u64,
+    ready: &Ready,
+    shop: &Shop,
+) -> String {
+    let bar = &kinds.bars[at];
+    let section = ledger.get(&ready.id).section.clone();
+    let id = ledger.lot(
+        Piece {
+            id: format!("tile {}", name(kinds, bar)),
+            kind: PieceKind::Tile,
+            sheet: String::new(),
+            section: corners(&section),
+            layers: Vec::new(),
+            length: shop.slicing.thickness,
+        },
+        &section,
+    );
+    let s = &shop.slicing;
+    let n = wanted as f64;
+    let used = n * s.thickness + (n - 1.0).max(0.0) * s.kerf;
+    ledger.step(Draft {
+        work: Work::Slice {
+            thickness: s.thickness,
+            kerf: s.kerf,
+            slices: wanted,
+            end: ready.length - used,
+        },
+        takes: vec![of(ready.id.clone(), ready.bars)],
+        gives: vec![of(id.clone(), wanted * ready.bars)],
+        cautions: vec![
+            Caution::Cradle,
+            Caution::StopClear,
+            Caution::HeldLast,
+            Caution::Always,
+        ],
+        why: Vec::new(),
+    });
+    id
+}

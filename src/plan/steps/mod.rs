@@ -1,0 +1,96 @@
+//! The plan as a list of typed steps in working order: what goes into each, what comes out, how the
+//! machine is set, what to take care of.
+//!
+//! Terminal, page, drawings and JSON are views of these steps. Whoever reads them needs nothing else
+//! to make the panel: a simulated shop in `tests/shop/` carries them out from the JSON alone. Lengths
+//! in mm, angles in degrees. Never here: words, drawing, the choice of what is ripped from which board.
+
+mod again;
+mod bars;
+mod ledger;
+pub mod model;
+mod panels;
+mod rip;
+mod ways;
+mod wood;
+
+pub use model::{Step, Steps, Work};
+
+use crate::{
+    layout::panel::Panel,
+    plan::{
+        count::{CountBack, labels::rip_label},
+        glue_up::GlueUp,
+        shop::Shop,
+    },
+};
+use ledger::{Draft, Ledger, of};
+use model::PieceKind;
+
+/// The steps that make some panels of what was counted; `bars` are the names of their bars, `gluing`
+/// is how each panel is glued.
+#[must_use]
+pub fn steps(
+    panels: &[&Panel],
+    count: &CountBack,
+    bars: &[&str],
+    gluing: &[GlueUp],
+    shop: &Shop,
+) -> Steps {
+    let mut ledger = Ledger::default();
+    let limits = shop.saw_limits();
+    for bar in bars {
+        ledger.step(Draft {
+            work: Work::Trial {
+                bar: (*bar).to_owned(),
+            },
+            takes: Vec::new(),
+            gives: Vec::new(),
+            cautions: vec![crate::plan::cautions::Caution::Always],
+            why: Vec::new(),
+        });
+    }
+    let lots = wood::blanks(&mut ledger, count, shop);
+    rip::rip(&mut ledger, &count.kinds, &count.ripped, &lots, &limits);
+    rip_again(&mut ledger, count, &limits);
+    let slices = bars::bars(&mut ledger, count, shop);
+    for (panel, glue) in panels.iter().zip(gluing) {
+        panels::panel(&mut ledger, &count.kinds, panel, glue, &slices, shop);
+    }
+    let rests: Vec<_> = (ledger.at_hand(PieceKind::Rest).into_iter())
+        .map(|lot| of(lot.piece.id.clone(), lot.count))
+        .collect();
+    if !rests.is_empty() {
+        ledger.step(Draft {
+            work: Work::PutBack,
+            takes: rests,
+            gives: Vec::new(),
+            cautions: Vec::new(),
+            why: Vec::new(),
+        });
+    }
+    ledger.done()
+}
+
+/// Rips strips again where bars take pieces of them; strips that are taken as they are get their name.
+fn rip_again(ledger: &mut Ledger, count: &CountBack, limits: &crate::plan::saw::SawLimits) {
+    let kinds = &count.kinds;
+    let mut drafts = Vec::new();
+    for rip in 0..kinds.rips.len() {
+        if kinds.rips[rip].pieces.cut.is_none() {
+            continue;
+        }
+        let label = rip_label(rip);
+        let lots: Vec<String> = (ledger.at_hand(PieceKind::Strip).into_iter())
+            .filter(|lot| lot.piece.id.split('.').next() == Some(&label))
+            .map(|lot| lot.piece.id.clone())
+            .collect();
+        for lot in lots {
+            drafts.extend(again::again(ledger, kinds, rip, &lot, limits));
+        }
+    }
+    drafts.sort_by(|(a, s, _), (b, t, _)| a.cmp(b).then(s.total_cmp(t)));
+    for (_, _, draft) in drafts {
+        ledger.step(draft);
+    }
+}

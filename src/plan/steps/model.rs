@@ -1,0 +1,379 @@
+//! What a step is: data that a maker, a drawing, another program or a simulated shop can read.
+//!
+//! Lengths in mm, angles in degrees. Wood is told in lots: pieces that are alike, with a name and
+//! a number. The section of a piece stands in the frame of its wood: x across, from 0; y from the
+//! sheet's face (0) down to its back (the thickness), as seen with end 1 towards you. Turned end
+//! for end it shows its mirror image; rolled over it has turned by half a turn.
+
+use serde::Serialize;
+
+use crate::plan::{cautions::Caution, figure::Figure};
+
+/// A corner of a section, in mm.
+pub type Corner = [f64; 2];
+
+/// What a piece of wood is at its stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PieceKind {
+    /// A sheet or scrap as the shop has it.
+    Board,
+    /// A piece cut off a board across the strips.
+    Blank,
+    /// A veneer cut to size.
+    Veneer,
+    /// A blank with all its layers.
+    Sheet,
+    /// A strip.
+    Strip,
+    /// A glued bar.
+    Bar,
+    /// A slice of a bar.
+    Tile,
+    /// A glued panel.
+    Panel,
+    /// What is left and goes back.
+    Rest,
+}
+
+/// One layer of a piece, in mm.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Band {
+    /// Colour as `#rrggbb`, as seen at the end of the strips.
+    pub colour: String,
+    /// Thickness, in mm.
+    pub thickness: f64,
+}
+
+/// Pieces that are alike.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Piece {
+    /// Its name in the plan.
+    pub id: String,
+    /// What it is.
+    pub kind: PieceKind,
+    /// The sheet it is of or becomes; empty for what is glued of several.
+    pub sheet: String,
+    /// Section, in the frame of its wood.
+    pub section: Vec<Corner>,
+    /// Layers from the face to the back.
+    pub layers: Vec<Band>,
+    /// Length along the strips.
+    pub length: f64,
+}
+
+/// Some pieces of a lot.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Of {
+    /// The lot's name.
+    pub piece: String,
+    /// How many of it.
+    pub count: u64,
+}
+
+/// Which side of a piece lies on the table.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Down {
+    /// Its name.
+    pub side: Side,
+    /// Which way that side looks in the frame of the wood, in degrees: 0 right, 90 to the back.
+    pub looks: f64,
+}
+
+/// A side of a section.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Side {
+    /// The sheet's face.
+    Face,
+    /// The sheet's back.
+    Back,
+    /// A sawn face.
+    Sawn,
+}
+
+/// How a piece lies on the table.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Lie {
+    /// What is down.
+    pub down: Down,
+    /// Which end is towards you: 2 when it is turned end for end.
+    pub end: u8,
+}
+
+/// What the work is set against.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Set {
+    /// The fence: from it to where the blade's near side comes through the table.
+    Fence(f64),
+    /// An upright stop ahead of the blade, on the side away from the fence: from the blade's far
+    /// side on the table to the outermost point of the work.
+    Stop(f64),
+}
+
+/// What becomes of a piece that a cut leaves.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Becomes {
+    /// A piece of this lot.
+    Piece(String),
+    /// Nothing: it is thrown away.
+    Waste,
+    /// The work that goes on to the next pass.
+    Work,
+}
+
+/// Where an edge of the work touches the fence.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Touches {
+    /// With its whole height.
+    Whole,
+    /// With its sharp lower corner, on the table.
+    LowCorner,
+    /// With its sharp upper corner.
+    HighCorner,
+}
+
+/// One pass of the saw.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Pass {
+    /// How the work lies.
+    pub lie: Lie,
+    /// What it is set against.
+    pub set: Set,
+    /// Where it touches the fence.
+    pub touches: Touches,
+    /// What lies between fence and blade becomes this.
+    pub inboard: Becomes,
+    /// What lies beyond the blade becomes this.
+    pub outboard: Becomes,
+    /// The work before the pass as it lies: x from the fence, y down to the table at 0.
+    pub work: Vec<Corner>,
+    /// Where the near side of the blade comes through the table, from the fence.
+    pub blade: f64,
+}
+
+/// Passes that are made one after the other, the same round so many times.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Round {
+    /// How many times.
+    pub times: u64,
+    /// The passes.
+    pub passes: Vec<Pass>,
+}
+
+/// What a rip is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum RipFor {
+    /// A blank that is narrower than the board.
+    Width,
+    /// Strips, the first edge included.
+    Strips,
+    /// Blanks whose strips want a second set-up.
+    Blanks,
+    /// The second edge of such strips.
+    SecondEdge,
+    /// Strips that are ripped once more.
+    Again,
+}
+
+/// A part of a bar in its place.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PartAt {
+    /// Its number, from 1 in the order of gluing.
+    pub number: usize,
+    /// The lot it is taken from.
+    pub piece: String,
+    /// Whether it is turned end for end.
+    pub end_for_end: bool,
+    /// By how much it is rolled about its length after that, clockwise as seen with the bar's end
+    /// 1 towards you.
+    pub roll: f64,
+    /// How far it is moved after that.
+    pub shift: Corner,
+    /// Its outline in the bar.
+    pub outline: Vec<Corner>,
+}
+
+/// A tile where it is laid.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TileAt {
+    /// Its course, from 1 at the top.
+    pub course: u32,
+    /// Its number in the course, from 1 at the left.
+    pub number: u32,
+    /// The lot it is taken from.
+    pub piece: String,
+    /// Turned clockwise, in degrees.
+    pub turn: f64,
+    /// Whether it is turned over first.
+    pub flip: bool,
+    /// Where the middle of its outline lies.
+    pub at: Corner,
+}
+
+/// Tiles that are glued in one go.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GluedAtOnce {
+    /// Course and number of the first tile.
+    pub from: [u32; 2],
+    /// Course and number of the last tile.
+    pub to: [u32; 2],
+    /// How many.
+    pub tiles: u64,
+    /// Length of the joints within.
+    pub joints: f64,
+    /// Until the clamps are on.
+    pub minutes: f64,
+}
+
+/// What is done in a step.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[serde(tag = "do", rename_all = "snake_case")]
+pub enum Work {
+    /// Strips of a scrap are cut with the settings that follow and laid up to a bar.
+    Trial {
+        /// The bar's name.
+        bar: String,
+    },
+    /// A board is cut across.
+    Crosscut {
+        /// Length of each piece.
+        length: f64,
+        /// Width of the cut.
+        kerf: f64,
+        /// Pieces of each board.
+        pieces: u64,
+        /// Whether the strips run along the board's length.
+        along_length: bool,
+    },
+    /// A veneer is cut out of leaves.
+    CutVeneer {
+        /// Colour, as the shop calls it.
+        colour: String,
+        /// Across the strips.
+        width: f64,
+        /// Along the strips.
+        length: f64,
+    },
+    /// Blanks and veneers are glued to one another.
+    Press {
+        /// Lots from the face to the back.
+        stack: Vec<String>,
+        /// How far veneers stand out on each side.
+        overhang: f64,
+        /// Whether the veneers on the two sides differ in number, so that the sheet may warp.
+        one_sided: bool,
+    },
+    /// Ripping, one setting of the blade.
+    Rip {
+        /// What for.
+        purpose: RipFor,
+        /// The shape that comes of it.
+        shape: String,
+        /// The blade's tilt from vertical, away from the fence.
+        tilt: f64,
+        /// Width of the cut.
+        kerf: f64,
+        /// The lot that is ripped, one after the other.
+        work: String,
+        /// For each of them.
+        rounds: Vec<Round>,
+        /// What is left of each at the end.
+        left: Becomes,
+    },
+    /// Strips are cut across to the bar's length.
+    CrosscutStrips {
+        /// Length of each.
+        length: f64,
+        /// Width of the cut.
+        kerf: f64,
+    },
+    /// A bar is glued of strips.
+    GlueBar {
+        /// Its parts.
+        parts: Vec<PartAt>,
+        /// Length of all joints across the bar's section.
+        joints: f64,
+        /// How long it stays in the clamps or bands before it is sliced, in minutes: least and
+        /// most of common practice.
+        rest: [f64; 2],
+    },
+    /// What was squeezed out is scraped off, and the ends are trimmed square.
+    Clean,
+    /// Pencil lines are drawn along the bar.
+    Mark {
+        /// Corners of the outline that they run along: the red one, the blue one.
+        corners: [usize; 2],
+    },
+    /// The bar is sliced to tiles.
+    Slice {
+        /// Thickness of a slice.
+        thickness: f64,
+        /// Width of the cut.
+        kerf: f64,
+        /// Slices of each bar.
+        slices: u64,
+        /// What stays uncut of each.
+        end: f64,
+    },
+    /// All tiles are laid dry.
+    LayDry {
+        /// The tiles.
+        tiles: Vec<TileAt>,
+    },
+    /// Tiles are glued.
+    Glue {
+        /// What is glued in one go, in order; then these to each other.
+        assemblies: Vec<GluedAtOnce>,
+        /// Force in kN across a joint over the whole width: least and most.
+        force: [f64; 2],
+    },
+    /// Both faces are flattened.
+    Flatten {
+        /// From this thickness.
+        from: f64,
+        /// To this.
+        to: f64,
+    },
+    /// The panel is trimmed to its finished outline.
+    Trim {
+        /// The outline.
+        outline: Vec<Corner>,
+        /// Whether it is a rectangle.
+        straight: bool,
+    },
+    /// What is left goes back to the stock.
+    PutBack,
+}
+
+/// A step.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Step {
+    /// From 1, in working order.
+    pub number: usize,
+    /// What is done.
+    pub work: Work,
+    /// What it takes.
+    pub takes: Vec<Of>,
+    /// What it gives.
+    pub gives: Vec<Of>,
+    /// What to take care of.
+    pub cautions: Vec<Caution>,
+    /// Numbers of it with their sums, by name.
+    pub why: Vec<(&'static str, Figure)>,
+}
+
+/// The plan as steps in working order.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct Steps {
+    /// All lots, in the order in which they come to be.
+    pub pieces: Vec<Piece>,
+    /// What is fetched before the first step.
+    pub fetch: Vec<Of>,
+    /// The steps.
+    pub steps: Vec<Step>,
+}

@@ -1,0 +1,143 @@
+//! Tiles to panels.
+
+use super::{
+    ledger::{Draft, Ledger, corners, of, tally},
+    model::{Becomes, GluedAtOnce, Of, Piece, PieceKind, TileAt, Work},
+};
+use crate::{
+    geom::{Point, Polygon},
+    layout::panel::{Panel, PlacedFace},
+    plan::{
+        cautions::Caution,
+        count::strips::Kinds,
+        glue_up::{Assembly, GlueUp, Placement, clamp_force},
+        shop::Shop,
+    },
+};
+
+/// Lays, glues, flattens and trims a panel; `slices` are the lots by kind of bar.
+pub(super) fn panel(
+    ledger: &mut Ledger,
+    kinds: &Kinds,
+    panel: &Panel,
+    glue: &GlueUp,
+    slices: &[String],
+    shop: &Shop,
+) {
+    let lot_of = |face: &PlacedFace| {
+        let at = kinds.bars.iter().position(|b| *b.bar == **face.kind.bar());
+        at.map(|at| slices[at].clone())
+            .filter(|lot| !lot.is_empty())
+    };
+    let lots: Option<Vec<String>> = panel.faces.iter().map(lot_of).collect();
+    let Some(lots) = lots else {
+        // Bars are missing: the count says what the stock is short of.
+        return;
+    };
+    let takes = lay(ledger, panel, glue, &lots);
+    let bounds = panel.bounds;
+    let whole = Polygon::clockwise(vec![
+        bounds.min,
+        Point::new(bounds.max.x, bounds.min.y),
+        bounds.max,
+        Point::new(bounds.min.x, bounds.max.y),
+    ]);
+    let thickness = shop.slicing.thickness;
+    let glued = lot(ledger, format!("glued {}", panel.name), thickness, &whole);
+    let (least, most) = clamp_force(bounds.width(), thickness);
+    let assemblies = assemblies(glue);
+    let force = [least, most];
+    ledger.step(Draft {
+        work: Work::Glue { assemblies, force },
+        takes,
+        gives: vec![of(glued.clone(), 1)],
+        cautions: vec![Caution::Press],
+        why: Vec::new(),
+    });
+    finish(ledger, panel, glued, &whole, shop);
+}
+
+/// Lays all tiles dry; what that takes.
+fn lay(ledger: &mut Ledger, panel: &Panel, glue: &GlueUp, lots: &[String]) -> Vec<Of> {
+    let place = |p: &Placement| {
+        let tile = &panel.tiles[p.tile];
+        let face = &panel.faces[tile.face as usize];
+        let by = face.kind.isometry(face.pose);
+        TileAt {
+            course: p.course,
+            number: p.number,
+            piece: lots[tile.face as usize].clone(),
+            turn: by.turn,
+            flip: by.flip,
+            at: [tile.at.x, tile.at.y],
+        }
+    };
+    let tiles: Vec<TileAt> = glue.placements.iter().map(place).collect();
+    let mut takes: Vec<Of> = Vec::new();
+    for tile in &tiles {
+        tally(&mut takes, &Becomes::Piece(tile.piece.clone()), 1);
+    }
+    ledger.step(Draft {
+        work: Work::LayDry { tiles },
+        takes: takes.clone(),
+        gives: takes.clone(),
+        cautions: Vec::new(),
+        why: Vec::new(),
+    });
+    takes
+}
+
+fn assemblies(glue: &GlueUp) -> Vec<GluedAtOnce> {
+    let place = |i: usize| {
+        let p = glue.placements[i];
+        [p.course, p.number]
+    };
+    let one = |a: &Assembly| GluedAtOnce {
+        from: place(a.placements.start),
+        to: place(a.placements.end - 1),
+        tiles: a.placements.len() as u64,
+        joints: a.joints,
+        minutes: a.minutes,
+    };
+    glue.assemblies.iter().map(one).collect()
+}
+
+/// Flattens a glued panel, and trims it where it has a finished outline.
+fn finish(ledger: &mut Ledger, panel: &Panel, glued: String, whole: &Polygon, shop: &Shop) {
+    let (from, to) = (shop.slicing.thickness, shop.finished_thickness());
+    let flat = lot(ledger, format!("flat {}", panel.name), to, whole);
+    ledger.step(Draft {
+        work: Work::Flatten { from, to },
+        takes: vec![of(glued, 1)],
+        gives: vec![of(flat.clone(), 1)],
+        cautions: vec![Caution::Flattening, Caution::Always],
+        why: Vec::new(),
+    });
+    let Some(trim) = &panel.trim else { return };
+    let outline = trim.outline();
+    let done = lot(ledger, panel.name.clone(), to, &outline);
+    let straight = (outline.area() - whole.area()).abs() < 1e-6;
+    ledger.step(Draft {
+        work: Work::Trim {
+            outline: corners(&outline),
+            straight,
+        },
+        takes: vec![of(flat, 1)],
+        gives: vec![of(done, 1)],
+        cautions: vec![Caution::OffCut, Caution::Always],
+        why: Vec::new(),
+    });
+}
+
+/// The lot of a panel.
+fn lot(ledger: &mut Ledger, id: String, thickness: f64, outline: &Polygon) -> String {
+    let piece = Piece {
+        id,
+        kind: PieceKind::Panel,
+        sheet: String::new(),
+        section: corners(outline),
+        layers: Vec::new(),
+        length: thickness,
+    };
+    ledger.lot(piece, outline)
+}

@@ -1,0 +1,13 @@
+//! A simulated shop that knows nothing of the planner carries out the steps of plans, as their JSON
+//! tells them, and holds what comes of it against the recipe.
+#![allow(clippy::cast_precision_loss, reason = "counts of pieces are small")]
+
+mod bench;
+mod carried_out;
+mod demos;
+mod objects;
+mod random;
+mod recipes;
+mod saw;
+mod section;
+mod told;

@@ -1,0 +1,82 @@
+//! Random shops and recipes: each plan is carried out. `PLYLOOM_SHOP_CASES` says how many; the short
+//! run of every day takes 200, a long one 5,000.
+
+use std::fmt::Write as _;
+
+use plyloom::layout::panel::Panel;
+use plyloom::plan::{Plan, PlanError, Shop};
+use proptest::prelude::*;
+
+use crate::carried_out::carried_out;
+use crate::recipes::{Draw, made, recipe};
+
+fn draws() -> impl Strategy<Value = Draw> {
+    let sizes = (60_u16..240, 1_u8..7, 20_u16..400);
+    let counts = (0_u8..12, 0_u8..6);
+    (any::<u8>(), any::<u8>(), sizes, any::<(u8, u8)>(), counts).prop_map(
+        |(shape, layers, (thick, plies, wide), angles, (columns, courses))| Draw {
+            shape,
+            layers,
+            thick,
+            plies,
+            wide,
+            angles,
+            columns,
+            courses,
+        },
+    )
+}
+
+prop_compose! {
+    fn shops()(
+        kerf in 8_u16..40,
+        slice in 50_u16..300,
+        end in 0_u16..1600,
+        trim in 0_u16..80,
+        bar in 300_u16..700,
+        scraps in prop::collection::vec((60_u16..700, 300_u16..1600, 1_u8..4), 0..4),
+        endless in prop::bool::weighted(0.8),
+    ) -> String {
+        let mm = |tenths: u16| f64::from(tenths) / 10.0;
+        let mut text = format!(
+            "[table_saw]\nkerf = {}\n[slicing]\nthickness = {}\nsanding = 0.5\nend_trim = {}\n\
+             [cutting]\nedge_trim = {}\nbar_length = {bar}\n",
+            mm(kerf), mm(slice), mm(end), mm(trim)
+        );
+        if endless {
+            text.push_str("[[sheet]]\nname = \"whole\"\nwidth = 1220\nlength = 2440\n");
+        }
+        for (i, (width, length, count)) in scraps.iter().enumerate() {
+            let _ = write!(
+                text,
+                "[[scrap]]\nname = \"s{i}\"\nwidth = {width}\nlength = {length}\ncount = {count}\n"
+            );
+        }
+        text
+    }
+}
+
+fn cases() -> u32 {
+    let asked = std::env::var("PLYLOOM_SHOP_CASES").ok();
+    asked.and_then(|n| n.parse().ok()).unwrap_or(200)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: cases(), ..ProptestConfig::default() })]
+
+    #[test]
+    fn every_plan_is_carried_out(draw in draws(), shop in shops()) {
+        let text = recipe(&draw);
+        let outcome = made(&text);
+        let panels: Vec<&Panel> = outcome.panels.iter().collect();
+        let shop = Shop::parse(&shop).expect("a shop");
+        if let Err(error) = Plan::of(&panels, &shop) {
+            let expected = matches!(error, PlanError::NoSlices { .. });
+            prop_assert!(expected, "{error}");
+            return Ok(());
+        }
+        if let Err(fault) = carried_out(&panels, &shop) {
+            prop_assert!(false, "{fault}\n{text}");
+        }
+    }
+}
