@@ -16,16 +16,17 @@ use super::diagnostics::types;
 use super::fault::Fault;
 use super::modules::Resolver;
 use super::run::Run;
-use super::{limits, vocabulary};
+use super::{division, limits, vocabulary};
 
 /// Words of the language that recipes do not get, and what to write instead.
-pub(super) const LEFT_OUT: [(&str, &str); 5] = [
+pub(super) const LEFT_OUT: [(&str, &str); 6] = [
     (
         "eval",
         "recipes cannot run text as code: write the code itself, or a function",
     ),
     ("**", "write `power(a, b)` for a to the power of b"),
     ("**=", "write `a = power(a, b)`"),
+    ("/=", "write `a = a / b`"),
     ("curry", "write a function in place: `|x| word(given, x)`"),
     (
         "is_shared",
@@ -126,6 +127,7 @@ fn empty() -> Engine {
     for (symbol, _) in LEFT_OUT {
         engine.disable_symbol(symbol);
     }
+    division::replace(&mut engine);
     engine
 }
 
@@ -169,6 +171,7 @@ fn add_language(words: &mut Module) {
     BasicArrayPackage::init(words);
     BasicMapPackage::init(words);
     BasicIteratorPackage::init(words);
+    division::add(words);
 }
 
 /// Rhai names functions without a name by a hash; with a fixed seed these names never vary. To be

@@ -5,7 +5,7 @@
 //!
 //! - [`source`], [`settings`], [`parameter`], [`host`], [`failure`], [`outcome`]: what goes in and out;
 //! - [`store`], [`memory_store`]: where texts of recipes are kept;
-//! - `engine`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
+//! - `engine`, `division`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
@@ -21,6 +21,7 @@ pub mod call;
 mod declare;
 pub mod definitions;
 mod diagnostics;
+mod division;
 mod engine;
 pub mod evaluate;
 pub mod failure;

@@ -12,7 +12,7 @@ use rhai::{AST, ASTNode, Expr, FnPtr, ScriptFnMetadata, Stmt};
 use super::call::alone;
 
 /// Words that only look at what they are given.
-const PURE: [&str; 24] = [
+const PURE: [&str; 25] = [
     "rotate",
     "flip",
     "chance",
@@ -31,6 +31,7 @@ const PURE: [&str; 24] = [
     "round_up",
     "round",
     "around",
+    "quotient",
     "pi",
     "abs",
     "min",

@@ -22,7 +22,7 @@ fn angles_are_in_degrees_and_exact_where_they_can_be() {
 fn numbers_round_to_whole_numbers_that_count() {
     let lines = recipe(
         "print(round_down(2.9)); print(round_up(2.1)); print(round(2.5)); print(round(-2.5)); \
-         print(round(17.6661, 2)); print(7 / 2); print(number(7) / 2); print(power(2, 10)); \
+         print(round(17.6661, 2)); print(7 / 2); print(6 / 2); print(7.5 / 2); print(7 / 2.0); print(number(\"7\") / 2); print(power(2, 10)); \
          print(power(2, -1)); print(power(2.0, 0.5)); print(around(-1, 6)); print(common_divisor(12, 18)); \
          print(diagonal(3, 4)); print(sqrt(16)); print(length(\"3/4 in\")); for i in 0..round_down(2.9) { print(i); }",
     )
@@ -35,7 +35,10 @@ fn numbers_round_to_whole_numbers_that_count() {
             "3",
             "-3",
             "17.67",
+            "3.5",
             "3",
+            "3.75",
+            "3.5",
             "3.5",
             "1024",
             "0.5",
@@ -51,10 +54,30 @@ fn numbers_round_to_whole_numbers_that_count() {
     );
 }
 
+/// The whole quotient is the fraction rounded down, whatever the signs, and the remainder fills the rest.
+#[test]
+fn a_whole_quotient_is_the_fraction_rounded_down() {
+    let lines = recipe(
+        "for a in -7..=7 { for b in [-3, -2, -1, 1, 2, 3] { \
+           if quotient(a, b) != round_down(a / b) { print(`${a} ${b}`); } \
+           if b > 0 && b * quotient(a, b) + around(a, b) != a { print(`rest ${a} ${b}`); } } } \
+         print(2 + 12 / 4 / 2 * 3); print(7 - 6 / 4); print(-7 / 2);",
+    )
+    .prints();
+    assert_eq!(lines, ["6.5", "5.5", "-3.5"]);
+}
+
 #[test]
 fn what_has_no_answer_says_so() {
     for (text, message) in [
         ("sqrt(-1)", "-1 has no square root"),
+        ("1.5 / 0", "division by zero: 1.5 / 0"),
+        ("1 / 0.0", "division by zero: 1 / 0"),
+        ("quotient(7, 0)", "7 cannot be divided by 0"),
+        (
+            "quotient(7, 1.5)",
+            "what goes into it must be a whole number, not 1.5",
+        ),
         ("asin(1.5)", "no angle has the sine 1.5"),
         ("tan(90)", "an angle of 90 degrees has no tangent"),
         (

@@ -243,12 +243,11 @@ mod words {
         })
     }
 
-    /// A number with a fraction from a whole number or a text, so that a division keeps its
-    /// fraction: `7 / 2` is 3, `number(7) / 2` is 3.5.
+    /// A number from a text, or from a whole number.
     ///
     /// # Example
     /// ```rhai
-    /// let width = number(7) / 2;
+    /// let width = number("47.5") * 2;     // 95
     /// ```
     #[rhai_fn(return_raw)]
     pub fn number(value: Dynamic) -> Result<f64, Box<EvalAltResult>> {
@@ -259,6 +258,25 @@ mod words {
             Ok(number) if number.is_finite() => Ok(number),
             _ => Err(no_answer(format!("{:?} is no number", text.as_str())).into()),
         }
+    }
+
+    /// How many times a whole number goes into another: a division without its remainder, rounded down.
+    /// The remainder is `around(number, part)`.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let pair = quotient(7, 2);      // 3, where 7 / 2 is 3.5
+    /// ```
+    #[rhai_fn(return_raw)]
+    pub fn quotient(number: Dynamic, part: Dynamic) -> Result<i64, Box<EvalAltResult>> {
+        let number = args::any_whole(&number, "the number")?;
+        let part = args::any_whole(&part, "what goes into it")?;
+        let Some(quotient) = number.checked_div_euclid(part) else {
+            return Err(no_answer(format!("{number} cannot be divided by {part}")).into());
+        };
+        // `div_euclid` rounds up where the divisor is negative.
+        let exact = number.rem_euclid(part) == 0;
+        Ok(quotient - i64::from(part < 0 && !exact))
     }
 
     /// The remainder of a division of whole numbers, never negative: counts around in a circle, also
