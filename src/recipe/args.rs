@@ -69,7 +69,7 @@ fn finite(number: f64, what: &str) -> Result<f64, Fault> {
         "is infinite"
     };
     Err(Fault::new(WRONG, format!("{what} {problem}"))
-        .help("a division by 0 gives this, and so does the root of a negative number"))
+        .help("a number that grew too large gives this: look at what was multiplied"))
 }
 
 /// A length in mm: a number, or a text such as `"3/4 in"`.

@@ -25,7 +25,7 @@ fn the_outcome_does_not_depend_on_how_many_threads_there_are() {
     for rest in [
         "p.fill(|cell| ways[(cell.column * 5 + cell.course * 3) % ways.len()]);",
         // First use goes from the last tile to the first, so the order of the palette shows.
-        "p.fill(|cell| ways[ways.len() - 1 - cell.number / 1600 % 4]);",
+        "p.fill(|cell| ways[ways.len() - 1 - quotient(cell.number, 1600) % 4]);",
         "p.fill(|cell| cell.pick(\"way\", ways)).fill(|cell| if cell.chance(\"l\", 0.1) { light });",
         "let nested = #{ a: [light, block], b: 2 }; p.fill(|c| nested.a[c.ring % nested.b].rotate(90 * c.course));",
         // Not pure: it counts.

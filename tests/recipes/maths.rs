@@ -76,7 +76,7 @@ fn what_has_no_answer_says_so() {
         ("quotient(7, 0)", "7 cannot be divided by 0"),
         (
             "quotient(7, 1.5)",
-            "what goes into it must be a whole number, not 1.5",
+            "what goes into it must be a whole number, not a number (1.5)",
         ),
         ("asin(1.5)", "no angle has the sine 1.5"),
         ("tan(90)", "an angle of 90 degrees has no tangent"),
@@ -88,7 +88,7 @@ fn what_has_no_answer_says_so() {
             "round_down(1.0e300)",
             "1e300 is too large for a whole number",
         ),
-        ("sin(1.0 / 0.0)", "the angle of `sin` is infinite"),
+        ("sin(1e308 * 10)", "the angle of `sin` is infinite"),
         ("around(1, 0)", "a circle of 0 cannot be counted around"),
         ("number(\"x\")", "\"x\" is no number"),
     ] {

@@ -144,7 +144,7 @@ fn operator(sign: &str, given: &[&str]) -> Fault {
                 given.get(1).map_or_else(String::new, |g| kind(g))
             ),
         )
-        .help("write `0..5`; `round(x)` and `round_down(x)` make whole numbers"),
+        .help("write `0..5`; `quotient(a, b)`, `round(x)` and `round_down(x)` give whole numbers"),
         ("!", [only]) => Fault::new(
             code,
             format!("`!` turns yes into no; it does not fit {}", kind(only)),

@@ -169,6 +169,9 @@ fn mismatch(expected: &str, actual: &str) -> Fault {
     if expected == "yes-or-no" {
         return fault.help("write a comparison, such as `x > 0`");
     }
+    if expected == "whole number" {
+        return fault.help("`quotient(a, b)`, `round(x)` and `round_down(x)` give whole numbers");
+    }
     fault
 }
 
