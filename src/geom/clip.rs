@@ -80,11 +80,21 @@ pub fn common(a: &Polygon, b: &Polygon) -> Option<Polygon> {
     if apart(a, b) {
         return None;
     }
-    let mut rest = a.clone();
-    for (p, q) in b.edges() {
-        rest = keep(&rest, HalfPlane::right_of(p, q))?;
+    let mut edges = b.edges().map(|(p, q)| HalfPlane::right_of(p, q));
+    let mut rest = keep(a, edges.next()?)?;
+    for side in edges {
+        // Most edges of an outline with thousands of them cut nothing off.
+        if !holds_all(side, &rest) {
+            rest = keep(&rest, side)?;
+        }
     }
     Some(rest)
+}
+
+/// Whether [`keep`] would keep all corners.
+fn holds_all(side: HalfPlane, polygon: &Polygon) -> bool {
+    let eps = ON_LINE * side.along.length();
+    polygon.corners().iter().all(|&c| side.depth(c) >= -eps)
 }
 
 /// The part of a polygon inside an upright rectangle.

@@ -10,6 +10,7 @@ pub mod angle;
 pub mod clip;
 pub mod isometry;
 pub mod length;
+pub mod near;
 pub mod outline;
 pub mod point;
 pub mod polygon;

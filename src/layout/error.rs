@@ -102,6 +102,12 @@ pub enum LayoutError {
         /// Down, in mm.
         y: f64,
     },
+    /// More layers, in all the ways in which the tiles stand, than can be drawn.
+    #[error(
+        "the tiles show more than {} layers, each way in which they are turned counted",
+        super::faces::MOST_LAYERS_SHOWN
+    )]
+    TooManyLayers,
     /// More tiles than this run may have.
     #[error("this panel takes {}{asked} tiles, more than the {limit} allowed", if *.at_least {"at least "} else {""})]
     TooManyTiles {

@@ -1,7 +1,5 @@
 //! Tiles placed freely: each where the maker puts it, checked to lie beside one another.
 
-use std::collections::BTreeMap;
-
 use super::{
     Extent, LayoutError,
     edges::shared,
@@ -13,7 +11,7 @@ use super::{
     trim::Trim,
 };
 use crate::{
-    geom::{Isometry, Point, Polygon, Rect, TOLERANCE, outline::outline},
+    geom::{Isometry, Point, Polygon, Rect, TOLERANCE, near::Near, outline::outline},
     stock::Tile,
 };
 
@@ -64,7 +62,7 @@ impl Placements {
             .iter()
             .map(|(tile, at)| Laid::new(tile, *at + extent.shifted()))
             .collect();
-        let near = Near::of(&laid);
+        let near = Near::of(laid.iter().map(|l| l.bounds), TOLERANCE);
         self.check_overlaps(&laid, &near)?;
         let trim = extent.trim();
         self.check_holes(&laid, trim)?;
@@ -81,15 +79,17 @@ impl Placements {
         let mut faces = Faces::default();
         let tiles: Vec<PlacedTile> = kept
             .iter()
-            .map(|&i| PlacedTile {
-                face: faces.number(&self.tiles[i].0, Isometry::IDENTITY),
-                at: laid[i].at - origin,
-                cell: cell(i),
-                whole: trim.is_none_or(|t| {
-                    t.holds(laid[i].bounds, || laid[i].shape.outline.clone(), TOLERANCE)
-                }),
+            .map(|&i| {
+                Ok(PlacedTile {
+                    face: faces.number(&self.tiles[i].0, Isometry::IDENTITY)?,
+                    at: laid[i].at - origin,
+                    cell: cell(i),
+                    whole: trim.is_none_or(|t| {
+                        t.holds(laid[i].bounds, || laid[i].shape.outline.clone(), TOLERANCE)
+                    }),
+                })
             })
-            .collect();
+            .collect::<Result<_, LayoutError>>()?;
         let joints = joints(&faces, &tiles, &laid, &kept, &near, trim);
         Ok(Panel {
             name: name.to_owned(),
@@ -113,7 +113,7 @@ impl Placements {
 
     fn check_overlaps(&self, laid: &[Laid], near: &Near) -> Result<(), LayoutError> {
         for (i, tile) in laid.iter().enumerate() {
-            for j in near.after(i, tile.bounds) {
+            for j in after(near, i, tile.bounds) {
                 if let Some(depth) = tile.shape.overlap(&laid[j].shape) {
                     return Err(LayoutError::TilesOverlap {
                         first: self.placed(i),
@@ -193,55 +193,9 @@ impl Laid {
     }
 }
 
-/// A grid for finding tiles that may touch.
-struct Near {
-    side: f64,
-    grid: BTreeMap<(i64, i64), Vec<usize>>,
-}
-
-impl Near {
-    fn of(laid: &[Laid]) -> Self {
-        let mean: f64 = laid
-            .iter()
-            .map(|l| l.bounds.width().max(l.bounds.height()))
-            .sum::<f64>()
-            / laid.len() as f64;
-        let mut near = Self {
-            side: mean.max(TOLERANCE),
-            grid: BTreeMap::new(),
-        };
-        for (i, tile) in laid.iter().enumerate() {
-            for key in near.keys(tile.bounds) {
-                near.grid.entry(key).or_default().push(i);
-            }
-        }
-        near
-    }
-
-    /// Tiles placed after tile `i` whose bounds may touch these, sorted.
-    fn after(&self, i: usize, bounds: Rect) -> Vec<usize> {
-        let mut found: Vec<usize> = self
-            .keys(bounds)
-            .filter_map(|key| self.grid.get(&key))
-            .flatten()
-            .copied()
-            .filter(|&j| j > i)
-            .collect();
-        found.sort_unstable();
-        found.dedup();
-        found
-    }
-
-    #[allow(
-        clippy::cast_possible_truncation,
-        reason = "coordinates and tile sizes are bounded"
-    )]
-    fn keys(&self, bounds: Rect) -> impl Iterator<Item = (i64, i64)> + use<> {
-        let r = bounds.grown(TOLERANCE);
-        let key = |v: f64| (v / self.side).floor() as i64;
-        let (x, y) = (key(r.min.x)..=key(r.max.x), key(r.min.y)..=key(r.max.y));
-        x.flat_map(move |x| y.clone().map(move |y| (x, y)))
-    }
+/// Tiles placed after tile `i` that may touch its bounds.
+fn after(near: &Near, i: usize, bounds: Rect) -> impl Iterator<Item = usize> {
+    near.touching(bounds).into_iter().filter(move |&j| j > i)
 }
 
 fn joints(
@@ -254,7 +208,7 @@ fn joints(
 ) -> JointCount {
     let mut sum = JointCount::default();
     for (n, &i) in kept.iter().enumerate() {
-        for j in near.after(i, laid[i].bounds) {
+        for j in after(near, i, laid[i].bounds) {
             let Ok(m) = kept.binary_search(&j) else {
                 continue;
             };

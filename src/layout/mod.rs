@@ -30,6 +30,7 @@ pub mod window;
 pub use cells::Cells;
 pub use error::LayoutError;
 pub use extent::Extent;
+pub use faces::MOST_LAYERS_SHOWN;
 pub use filling::{Filling, Order, Rule};
 pub use free::Placements;
 pub use lattice::Lattice;

@@ -72,7 +72,7 @@ pub fn resolve_on(
             seat
         } else {
             let tile = &filling.palette()[pick as usize];
-            let seat = seat(&mut faces, tile, class, &classes[class])
+            let seat = seat(&mut faces, tile, class, &classes[class])?
                 .ok_or_else(|| misfit(tile, cell, filling))?;
             seats.push(seat);
             *slot.insert(
@@ -104,20 +104,27 @@ pub fn resolve_on(
     })
 }
 
-fn seat(faces: &mut Faces, tile: &Tile, number: usize, class: &CellClass) -> Option<Seat> {
+fn seat(
+    faces: &mut Faces,
+    tile: &Tile,
+    number: usize,
+    class: &CellClass,
+) -> Result<Option<Seat>, LayoutError> {
     let outline = tile
         .kind
         .face()
         .outline()
         .moved(tile.isometry().then(class.turned).linear());
-    first_corner(&outline, &class.shape.outline)?;
-    let face = faces.number(tile, class.turned);
-    let first = first_corner(faces.face(face).outline(), &class.shape.outline)?;
-    Some(Seat {
+    if first_corner(&outline, &class.shape.outline).is_none() {
+        return Ok(None);
+    }
+    let face = faces.number(tile, class.turned)?;
+    let first = first_corner(faces.face(face).outline(), &class.shape.outline);
+    Ok(first.map(|first| Seat {
         class: number,
         face,
         first,
-    })
+    }))
 }
 
 /// Which corner of `outline` lies on the first corner of `cell`, when all corners coincide.

@@ -3,6 +3,7 @@
 //! Each is told to the exact solver of [`super::rules`] in numbers. Two tiles of one kind that look
 //! the same in a cell are one choice there.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::{
@@ -19,6 +20,8 @@ use crate::{
 
 /// The most cells that are filled by rules: every two of them can depend on each other.
 pub const MOST_CELLS: usize = 2_500;
+/// The most tiles that conditions choose from.
+pub const MOST_TILES: usize = 500;
 
 /// What makes two tiles alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -98,6 +101,15 @@ pub enum RulesError {
         /// The limit.
         conflicts: u64,
     },
+    /// Too many tiles.
+    #[error("at most {MOST_TILES} tiles can be chosen from by conditions, not {tiles}")]
+    TooManyTiles {
+        /// How many.
+        tiles: usize,
+    },
+    /// Too many conditions, cells and tiles at once.
+    #[error("these conditions, for so many cells and tiles, are more than can be searched")]
+    TooMuch,
     /// Cells that do not have a symmetry.
     #[error("the cells of this panel are not {}, so the tiles cannot be", .symmetry.words())]
     Lopsided {
@@ -196,8 +208,11 @@ pub fn fill_by_rules(
     if tiles.is_empty() {
         return Err(LayoutError::NoTiles.into());
     }
+    if tiles.len() > MOST_TILES {
+        return Err(RulesError::TooManyTiles { tiles: tiles.len() });
+    }
     let choices = Choices::of(cells, tiles)?;
-    let problem = choices.problem(rules)?;
+    let problem = choices.problem(&each_once(rules))?;
     match solve(&problem, seed, name, limits) {
         Outcome::Filled(looks) => {
             debug_assert!(problem.broken(&looks).is_empty());
@@ -214,7 +229,22 @@ pub fn fill_by_rules(
                 .collect(),
         }),
         Outcome::GaveUp { conflicts } => Err(RulesError::GaveUp { conflicts }),
+        Outcome::TooMuch => Err(RulesError::TooMuch),
     }
+}
+
+/// The rules without those that are there already.
+fn each_once(rules: &[LayoutRule]) -> Vec<LayoutRule> {
+    let mut known: BTreeMap<String, Vec<&LayoutRule>> = BTreeMap::new();
+    let mut all = Vec::new();
+    for rule in rules {
+        let alike = known.entry(rule.words()).or_default();
+        if !alike.contains(&rule) {
+            alike.push(rule);
+            all.push(rule.clone());
+        }
+    }
+    all
 }
 
 /// One look of one kind.
@@ -377,20 +407,26 @@ impl<'a> Choices<'a> {
 
     fn matched(&self) -> CellRule {
         let lattice = self.cells.lattice();
+        // What may lie together depends on the classes of both cells and the side alone.
+        let mut known: BTreeMap<(usize, usize, usize), Arc<[_]>> = BTreeMap::new();
         let pairs = self.joints().into_iter().map(|(one, other, side)| {
-            let (mine, theirs) = (self.cells.list()[one], self.cells.list()[other]);
-            let n = lattice.classes()[lattice.class_of(mine)].neighbours[side];
-            let theirs = self.at(theirs);
-            let allowed = self.at(mine).iter().flat_map(|(a, _, along)| {
-                let agrees = theirs
-                    .iter()
-                    .filter(move |(.., o)| n.piece.matches(&along[n.edge], &o[n.other_edge]));
-                agrees.map(move |(b, ..)| (*a, *b))
+            let class = |cell: usize| lattice.class_of(self.cells.list()[cell]);
+            let key = (class(one), class(other), side);
+            let allowed = known.entry(key).or_insert_with(|| {
+                let n = lattice.classes()[key.0].neighbours[side];
+                let theirs = &self.classes[key.1];
+                let agreeing = self.classes[key.0].iter().flat_map(|(a, _, along)| {
+                    let agrees = theirs
+                        .iter()
+                        .filter(move |(.., o)| n.piece.matches(&along[n.edge], &o[n.other_edge]));
+                    agrees.map(move |(b, ..)| (*a, *b))
+                });
+                agreeing.collect()
             });
             PairRule {
                 one,
                 other,
-                allowed: allowed.collect(),
+                allowed: Arc::clone(allowed),
             }
         });
         CellRule::Pairs(pairs.collect())

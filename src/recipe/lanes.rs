@@ -30,6 +30,9 @@ use crate::stock::{Tile, TileKind};
 const WORTHWHILE: usize = 4_000;
 /// Calls that a lane takes on at a time.
 const AT_A_TIME: usize = 2_000;
+/// Parts of what a function captured that each lane copies at most, lists in lists counted in. More
+/// than that is not worth a copy, and shared parts may stand for many more than there are.
+const MOST_COPIED: usize = limits::LIST_ENTRIES + limits::MAP_ENTRIES;
 
 /// What one thread needs to call a function of the recipe.
 pub(super) struct Lane<'e> {
@@ -63,9 +66,10 @@ impl<'e> Lane<'e> {
         let recipe = engine.compile(&run.source(None).text).ok()?;
         let mut kinds = Vec::new();
         let mut function = function.clone();
+        let mut parts = MOST_COPIED;
         for captured in function.iter_curry_mut() {
             let shared = captured.is_shared();
-            let copy = copied(captured.flatten_clone(), &mut kinds);
+            let copy = copied(captured.flatten_clone(), &mut kinds, &mut parts)?;
             *captured = if shared { copy.into_shared() } else { copy };
         }
         let lane = Self::alone(run, engine, &recipe, &function);
@@ -89,7 +93,9 @@ impl<'e> Lane<'e> {
 }
 
 /// A value in which nothing is counted together with the original: tiles have copies of their kinds.
-fn copied(value: Dynamic, kinds: &mut Vec<Copied>) -> Dynamic {
+/// None where it has more parts than a lane may copy.
+fn copied(value: Dynamic, kinds: &mut Vec<Copied>, parts: &mut usize) -> Option<Dynamic> {
+    *parts = parts.checked_sub(1)?;
     if let Some(tile) = value.read_lock::<things::Tile>() {
         let original = &tile.0.kind;
         let known = kinds.iter().find(|k| Arc::ptr_eq(&k.original, original));
@@ -104,24 +110,25 @@ fn copied(value: Dynamic, kinds: &mut Vec<Copied>) -> Dynamic {
             copy
         };
         let pose = tile.0.pose;
-        return Dynamic::from(things::Tile(Tile { kind, pose }));
+        return Some(Dynamic::from(things::Tile(Tile { kind, pose })));
     }
     if value.is_array() {
         let list = value.into_array().unwrap_or_default();
-        return list
+        let copies = list
             .into_iter()
-            .map(|v| copied(v.flatten(), kinds))
-            .collect::<Vec<_>>()
-            .into();
+            .map(|v| copied(v.flatten(), kinds, parts))
+            .collect::<Option<Vec<_>>>()?;
+        return Some(copies.into());
     }
     if value.is_map() {
         let mut map = value.cast::<rhai::Map>();
         for entry in map.values_mut() {
-            *entry = copied(entry.flatten_clone(), kinds);
+            // What is inside is taken out, not copied: a map may hold thousands inside each other.
+            *entry = copied(std::mem::take(entry).flatten(), kinds, parts)?;
         }
-        return map.into();
+        return Some(map.into());
     }
-    value
+    Some(value)
 }
 
 /// Shares out the calls numbered from 0 to `count` among the threads of the run: `work` has the

@@ -8,7 +8,7 @@ use super::fault::Fault;
 use super::parameter::Parameter;
 use super::run::{Made, Run};
 use super::source::{Place, Source};
-use crate::layout::panel::Panel;
+use crate::layout::{LayoutError, MOST_LAYERS_SHOWN, panel::Panel};
 
 /// A panel that the vocabulary holds while the recipe still adds to it.
 pub trait Draft: Send + Sync {
@@ -67,11 +67,21 @@ pub struct Outcome {
 /// # Errors
 /// What the first panel that cannot be resolved objects to, and where it was begun.
 pub(super) fn finish(run: &Run, begun: &[Made<Handle>]) -> Result<Vec<Panel>, (Fault, Place)> {
+    let mut layers = 0;
     begun
         .iter()
         .map(|made| {
-            let panel = made.thing.resolve(run);
-            panel.map_err(|fault| (fault, made.place.clone()))
+            let of_place = |fault| (fault, made.place.clone());
+            let panel = made.thing.resolve(run).map_err(of_place)?;
+            layers += panel
+                .faces
+                .iter()
+                .map(|f| f.face.regions().len())
+                .sum::<usize>();
+            if layers > MOST_LAYERS_SHOWN {
+                return Err(of_place(LayoutError::TooManyLayers.into()));
+            }
+            Ok(panel)
         })
         .collect()
 }

@@ -35,6 +35,8 @@ pub(super) struct Spending {
     operations: AtomicU64,
     tiles: AtomicUsize,
     lines: AtomicUsize,
+    /// Bytes of these lines.
+    printed: AtomicUsize,
 }
 
 impl Spending {
@@ -45,6 +47,7 @@ impl Spending {
             operations: AtomicU64::new(0),
             tiles: AtomicUsize::new(0),
             lines: AtomicUsize::new(0),
+            printed: AtomicUsize::new(0),
         }
     }
 
@@ -140,9 +143,10 @@ impl Spending {
         }
         if alarm == Alarm::Printing as u8 {
             let lines = grouped(limits::PRINTED_LINES as u64);
+            let letters = grouped(limits::PRINTED_BYTES as u64);
             return Err(Fault::bound(
                 "recipe::too_many_lines",
-                format!("the recipe printed more than {lines} lines"),
+                format!("the recipe printed more than {lines} lines, or {letters} letters"),
             )
             .label("still printing here")
             .help("print less: this bound is fixed"));
@@ -175,10 +179,13 @@ impl Spending {
         self.budget.tiles.saturating_sub(spent)
     }
 
-    /// Counts a printed line; whether it may still be printed. Printing cannot fail in the engine,
+    /// Counts a printed line of so many bytes; whether it may still be printed. Printing cannot fail in the engine,
     /// so an alarm ends the run at the next step.
-    pub(super) fn line(&self) -> bool {
-        let within = self.lines.fetch_add(1, Ordering::Relaxed) < limits::PRINTED_LINES;
+    pub(super) fn line(&self, bytes: usize) -> bool {
+        let lines = self.lines.fetch_add(1, Ordering::Relaxed);
+        let printed = self.printed.fetch_add(bytes, Ordering::Relaxed);
+        let within =
+            lines < limits::PRINTED_LINES && printed.saturating_add(bytes) <= limits::PRINTED_BYTES;
         if !within {
             self.raise(Alarm::Printing);
         }

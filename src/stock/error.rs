@@ -140,7 +140,7 @@ pub enum StockError {
         depth: f64,
     },
     /// The parts hang together in a corner at most.
-    #[error("the parts fall into {groups} groups that no joint holds together")]
+    #[error("{}", apart(*.groups))]
     Apart {
         /// How many groups.
         groups: usize,
@@ -151,4 +151,15 @@ pub enum StockError {
         /// Its area in mm^2.
         area: f64,
     },
+}
+
+/// A bar whose parts no joint holds together, by the number of its groups.
+fn apart(groups: usize) -> String {
+    if groups > 1 {
+        return format!("the parts fall into {groups} groups that no joint holds together");
+    }
+    format!(
+        "nothing is left of the bar at a tolerance of {} mm",
+        crate::geom::TOLERANCE
+    )
 }

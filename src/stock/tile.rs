@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Bar, Face, symmetry::Symmetry};
-use crate::geom::{Isometry, angle};
+use crate::geom::{Isometry, TOLERANCE, angle};
 
 /// A kind of tile: the slices of one bar.
 #[derive(Debug, Clone, PartialEq)]
@@ -100,6 +100,14 @@ impl TileKind {
         all
     }
 
+    /// Whether a pose maps the outline onto itself.
+    #[must_use]
+    pub fn fits(&self, pose: Pose) -> bool {
+        let outline = self.face.outline();
+        let posed = outline.moved(self.isometry(pose).linear());
+        posed.coincides(outline, TOLERANCE)
+    }
+
     /// Of the orientations, the first of each that looks different.
     #[must_use]
     pub fn looks(&self) -> Vec<Pose> {
@@ -135,6 +143,13 @@ impl Tile {
             kind: Arc::clone(&self.kind),
             pose,
         }
+    }
+
+    /// In its own pose, and then, as it stands, in another one.
+    #[must_use]
+    pub fn then(&self, pose: Pose) -> Self {
+        let flipped = if pose.flip { self.flip() } else { self.clone() };
+        flipped.rotate(pose.turn)
     }
 
     /// Turned over, as it stands, about the axis of its kind.

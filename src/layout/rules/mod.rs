@@ -8,7 +8,10 @@
 //!
 //! What it is not: an optimum. All fillings that keep the rules are equally good.
 
+use std::sync::Arc;
+
 mod check;
+mod clauses;
 mod encode;
 mod solve;
 
@@ -72,8 +75,8 @@ pub struct PairRule {
     pub one: usize,
     /// The other; may be the same.
     pub other: usize,
-    /// The pairs of looks that are allowed.
-    pub allowed: Vec<(LookNumber, LookNumber)>,
+    /// The pairs of looks that are allowed; rules of many pairs of cells share them.
+    pub allowed: Arc<[(LookNumber, LookNumber)]>,
 }
 
 /// Cells, what each can take, and the rules.

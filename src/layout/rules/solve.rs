@@ -6,7 +6,7 @@ use rustsat::{
 };
 use rustsat_batsat::Solver;
 
-use super::{CellLooks, Problem, encode::Encoding};
+use super::{CellLooks, Problem, clauses::Clauses, encode::Encoding};
 use crate::layout::random::ListDraws;
 
 /// How it ended.
@@ -22,6 +22,8 @@ pub enum Outcome {
         /// The limit.
         conflicts: u64,
     },
+    /// So many rules, cells and looks are more than can be searched.
+    TooMuch,
 }
 
 /// When to give up.
@@ -52,6 +54,9 @@ impl std::fmt::Debug for Limits<'_> {
     }
 }
 
+/// How many clauses the solver takes in between two looks at whether to stop.
+const AT_A_TIME: usize = 4096;
+
 /// What is left until the limits.
 #[derive(Default)]
 struct Budget<'a> {
@@ -79,8 +84,12 @@ pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> Outcom
     }
     let mut order: Vec<usize> = (0..problem.options.len()).collect();
     ListDraws::new(seed, &format!("rules order {name}")).shuffle(&mut order);
-    let encoding = Encoding::of(problem, &order);
-    let mut solver = loaded(&encoding, problem, &order, seed, name);
+    let Ok(encoding) = Encoding::of(problem, &order, Clauses::new(limits.stop)) else {
+        return Outcome::TooMuch;
+    };
+    let Some(mut solver) = loaded(&encoding, problem, &order, (seed, name), limits) else {
+        return Outcome::TooMuch;
+    };
     solver.batsat_mut().cb_mut().limits = Some(limits);
     match run(&mut solver, &encoding.switches) {
         SolverResult::Sat => Outcome::Filled(read(&solver, &encoding, problem)),
@@ -91,14 +100,15 @@ pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> Outcom
     }
 }
 
-/// A solver with all clauses, in which each cell likes one of its looks first.
+/// A solver with all clauses, in which each cell likes one of its looks first; none where it has no
+/// room for them, or is to stop.
 fn loaded<'a>(
     encoding: &Encoding,
     problem: &Problem,
     order: &[usize],
-    seed: u64,
-    name: &str,
-) -> Solver<Budget<'a>> {
+    (seed, name): (u64, &str),
+    limits: Limits<'a>,
+) -> Option<Solver<Budget<'a>>> {
     use batsat::SolverInterface as _;
     let mut solver: Solver<Budget> = Solver::default();
     let inner = solver.batsat_mut();
@@ -118,12 +128,13 @@ fn loaded<'a>(
     while inner.num_vars() < encoding.variables() {
         inner.new_var_default();
     }
-    for clause in &encoding.clauses {
-        solver
-            .add_clause_ref(clause)
-            .expect("invariant: this solver takes every clause");
+    for (number, clause) in encoding.clauses.iter().enumerate() {
+        if number.is_multiple_of(AT_A_TIME) && (limits.stop)() {
+            return None;
+        }
+        solver.add_clause_ref(clause).ok()?;
     }
-    solver
+    Some(solver)
 }
 
 fn run(solver: &mut Solver<Budget>, switches: &[Lit]) -> SolverResult {

@@ -90,6 +90,12 @@ fn nameless(run: &Run, place: &Place, name: &str, given: usize) -> Fault {
     let own = own_params(&place.source.text, params);
     let captured = params.len() - own.len();
     let given = given.saturating_sub(captured);
+    if given == own.len() {
+        let message = "this function cannot be called from here";
+        return Fault::new("recipe::wrong_count", message)
+            .label("called here")
+            .help("write it in the text that calls it, or give it a name and call it by that");
+    }
     Fault::new(
         "recipe::wrong_count",
         format!("the function takes {} but gets {given}", values(own.len())),

@@ -185,7 +185,7 @@ impl Run {
     /// Passes on what a recipe prints: line by line, without control characters.
     pub(super) fn print(&self, text: &str) {
         for line in text.split('\n') {
-            if !self.0.spending.line() {
+            if !self.0.spending.line(line.len()) {
                 return;
             }
             self.0.host.printed(&printing::printable(line));

@@ -77,15 +77,19 @@ fn mate_onto(
     self::bar(bar.0.with((*strip.0).clone(), mate, run.joint_tolerance()))
 }
 
+/// The tile in some of the poses that map its outline, as the bar stands, onto itself. A tile that
+/// stands askew stays so.
 fn poses(tile: &Tile, poses: Vec<Pose>) -> Array {
     let kind = &tile.0.kind;
+    let upright = kind.fits(tile.0.pose);
     poses
         .into_iter()
         .map(|pose| {
-            Dynamic::from(Tile(stock::Tile {
+            let way = stock::Tile {
                 kind: Arc::clone(kind),
                 pose,
-            }))
+            };
+            Dynamic::from(Tile(if upright { way } else { way.then(tile.0.pose) }))
         })
         .collect()
 }

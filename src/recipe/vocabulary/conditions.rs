@@ -92,6 +92,10 @@ impl From<RulesError> for Fault {
                 "layout::gave_up",
                 "try another seed, fewer conditions, or a smaller panel",
             ),
+            RulesError::TooManyTiles { .. } | RulesError::TooMuch => (
+                "layout::keeping_too_much",
+                "give fewer tiles to choose from, fewer conditions, or a smaller panel",
+            ),
             RulesError::Lopsided { .. } => (
                 "layout::lopsided",
                 "change the number of columns or courses, or ask for another symmetry",

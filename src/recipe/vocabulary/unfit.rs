@@ -12,6 +12,10 @@ impl From<LayoutError> for Fault {
                 return Self::bound("recipe::too_many_tiles", message)
                     .help("make the panel smaller, or raise the bound with --max-tiles");
             }
+            E::TooManyLayers => (
+                "layout::too_many_layers",
+                "use tiles of fewer parts or layers, or turn them in fewer ways",
+            ),
             E::Unsuited { .. } => (
                 "layout::unsuited",
                 "rotate(angle) turns the tile, if it only stands askew",

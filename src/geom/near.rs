@@ -1,0 +1,133 @@
+//! Finding rectangles that may touch, among many of any sizes.
+//!
+//! Rectangles are sorted by width and height, each to the next power of two, and those of one size lie
+//! in a grid as coarse as they are: each takes at most four squares of it, so that a giant among
+//! thousands of small ones takes no more room than they do.
+
+use std::collections::BTreeMap;
+
+use super::Rect;
+
+/// The finest square of a grid, in mm: below the tolerance nothing is told apart.
+const FINEST: f64 = super::TOLERANCE;
+
+/// Rectangles by size and place.
+#[derive(Debug, Clone, Default)]
+pub struct Near {
+    sizes: BTreeMap<(i32, i32), Grid>,
+}
+
+/// Columns, and in each its squares, with the numbers of the rectangles there.
+type Grid = BTreeMap<i64, BTreeMap<i64, Vec<u32>>>;
+
+impl Near {
+    /// The rectangles, numbered from 0, each grown by `reach` mm on all sides.
+    ///
+    /// # Panics
+    /// When there are more than 2^32 of them.
+    #[must_use]
+    pub fn of(rectangles: impl IntoIterator<Item = Rect>, reach: f64) -> Self {
+        let mut near = Self::default();
+        for (number, bounds) in (0_u32..).zip(rectangles) {
+            let bounds = bounds.grown(reach);
+            let size = (power(bounds.width()), power(bounds.height()));
+            let grid = near.sizes.entry(size).or_default();
+            let (columns, rows) = squares(size, bounds);
+            for column in columns {
+                let column = grid.entry(column).or_default();
+                for row in rows.clone() {
+                    column.entry(row).or_default().push(number);
+                }
+            }
+        }
+        near
+    }
+
+    /// The numbers of the rectangles that may touch `bounds`, sorted, each once. Some of them do not.
+    #[must_use]
+    pub fn touching(&self, bounds: Rect) -> Vec<usize> {
+        let mut found = Vec::new();
+        for (&size, grid) in &self.sizes {
+            let (columns, rows) = squares(size, bounds);
+            for (_, column) in grid.range(columns) {
+                for (_, square) in column.range(rows.clone()) {
+                    found.extend(square.iter().map(|&n| n as usize));
+                }
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+}
+
+/// The least whole power of two, times the finest square, that is no smaller than `mm`.
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "lengths are bounded, so the power is a small number"
+)]
+fn power(mm: f64) -> i32 {
+    let mut power = 0;
+    let mut side = FINEST;
+    while side < mm && power < 64 {
+        side *= 2.0;
+        power += 1;
+    }
+    power
+}
+
+#[allow(
+    clippy::cast_possible_truncation,
+    reason = "a cast from f64 saturates, and coordinates are bounded"
+)]
+fn squares(
+    (across, down): (i32, i32),
+    bounds: Rect,
+) -> (std::ops::RangeInclusive<i64>, std::ops::RangeInclusive<i64>) {
+    let side = |power: i32| libm::ldexp(FINEST, power);
+    let key = |v: f64, power: i32| (v / side(power)).floor() as i64;
+    (
+        key(bounds.min.x, across)..=key(bounds.max.x, across),
+        key(bounds.min.y, down)..=key(bounds.max.y, down),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geom::Point;
+    use proptest::prelude::*;
+
+    fn rect((x, y, w, h): (f64, f64, f64, f64)) -> Rect {
+        Rect {
+            min: Point::new(x, y),
+            max: Point::new(x + w, y + h),
+        }
+    }
+
+    proptest! {
+        #[test]
+        fn none_that_touches_is_missed(
+            all in prop::collection::vec((-50.0..50.0, -50.0..50.0, 0.0..40.0, 0.0..0.5_f64), 1..40),
+            asked in (-50.0..50.0, -50.0..50.0, 0.0..100.0, 0.0..3.0_f64),
+        ) {
+            let all: Vec<Rect> = all.into_iter().map(rect).collect();
+            let asked = rect(asked);
+            let found = Near::of(all.iter().copied(), 0.01).touching(asked);
+            for (number, other) in all.iter().enumerate() {
+                let touches = asked.grown(0.01).meets(*other);
+                prop_assert!(!touches || found.contains(&number), "{other:?}");
+            }
+            prop_assert!(found.is_sorted_by(|a, b| a < b));
+        }
+    }
+
+    #[test]
+    fn a_giant_takes_no_more_room_than_a_small_one() {
+        let small = (0..1000).map(|i| rect((f64::from(i), 0.0, 0.1, 0.1)));
+        let near = Near::of(small.chain([rect((0.0, 0.0, 1e5, 1e5))]), 0.01);
+        let squares: usize = near.sizes.values().flatten().map(|(_, c)| c.len()).sum();
+        assert!(squares <= 4 * 1001, "{squares}");
+        assert_eq!(near.touching(rect((-5.0, -5.0, 1.0, 1.0))).len(), 0);
+    }
+}
