@@ -14,6 +14,7 @@
 
 pub mod geom;
 pub mod stock;
+pub mod watch;
 
 pub mod layout;
 

@@ -7,11 +7,12 @@ use std::process::Command;
 
 /// Each folder of `src/` with those that it may use. Arrows point down.
 const MAY_USE: &[(&str, &[&str])] = &[
+    ("watch", &[]),
     ("geom", &[]),
     ("stock", &["geom"]),
     ("layout", &["stock", "geom"]),
     ("plan", &["layout", "stock", "geom"]),
-    ("recipe", &["layout", "stock", "geom"]),
+    ("recipe", &["layout", "stock", "geom", "watch"]),
     ("sight", &["layout", "stock", "geom"]),
     ("draw", &["plan", "sight", "layout", "stock", "geom"]),
     (
@@ -25,6 +26,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "session",
         &[
             "parcel", "explore", "draw", "sight", "recipe", "plan", "layout", "stock", "geom",
+            "watch",
         ],
     ),
     (
@@ -38,7 +40,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "cli",
         &[
             "live", "session", "files", "parcel", "check", "explore", "draw", "sight", "recipe",
-            "plan", "layout", "stock", "geom",
+            "plan", "layout", "stock", "geom", "watch",
         ],
     ),
 ];

@@ -11,13 +11,14 @@ use clap::Args;
 use clap::builder::ValueHint;
 use serde::Serialize;
 
+use super::guard;
 use super::named::Named;
 use super::recipe_args::{LimitArgs, assignment};
 use super::terminal::print;
 use super::trouble::Trouble;
 use crate::check::{Checked, Effort, Finding, Level, check};
 use crate::recipe::evaluate;
-use crate::recipe::settings::Settings;
+use crate::recipe::settings::{Budget, Settings};
 use crate::session::visible::on_one_line;
 
 /// The version of the JSON form.
@@ -105,7 +106,15 @@ fn not_ready(message: &str) -> Trouble {
     }
 }
 
+/// How many times as long as one run all tries of a recipe may take together.
+const TRIES: u32 = 5;
+
 fn look_over(recipe: &std::path::Path, args: &CheckArgs) -> Result<Looked, Trouble> {
+    let budget = args.limits.budget();
+    let guarded = guard::begin_command(&Budget {
+        time: budget.time.saturating_mul(TRIES),
+        ..budget
+    });
     let named = Named::read(recipe, &args.limits)?;
     let host = named.quiet_host();
     let base = Settings {
@@ -119,6 +128,12 @@ fn look_over(recipe: &std::path::Path, args: &CheckArgs) -> Result<Looked, Troub
     let checked = check(&base, effort, &mut |settings| {
         evaluate(&named.source, settings, Arc::clone(&host) as _)
     });
+    // Tries that the watch cut short say nothing of the recipe.
+    if checked.runs > 1
+        && let Some(alarm) = guarded.watch().alarm()
+    {
+        return Err(Trouble::Ended(alarm, guarded.watch().bounds()));
+    }
     Ok(Looked {
         recipe: recipe.display().to_string(),
         checked,

@@ -9,6 +9,7 @@ use clap::builder::ValueHint;
 use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
+use super::guard;
 use super::look::{LookArgs, Looking};
 use super::named::Named;
 use super::object::object;
@@ -26,6 +27,7 @@ use crate::files::{same_file, write_picture};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::plan::{Shop, count_back};
+use crate::recipe::settings::Budget;
 use crate::session::visible::on_one_line;
 use crate::sight::object::Shape;
 use crate::sight::window::{Window, best, cut};
@@ -113,6 +115,12 @@ struct Report<'a> {
 pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     // What has pixels stands in the page as a picture, so any form of page will do.
     args.look.check(true)?;
+    let budget = args.limits.budget();
+    let each = u32::try_from(args.recipes.len()).unwrap_or(u32::MAX);
+    let _guarded = guard::begin_command(&Budget {
+        time: budget.time.saturating_mul(each),
+        ..budget
+    });
     let output = args.output.resolve(Path::new("compare.rhai"))?;
     let mut targets = output.targets(&["compare"])?;
     let target = targets.remove(0);

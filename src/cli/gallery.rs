@@ -6,6 +6,7 @@ use clap::Args;
 use clap::builder::ValueHint;
 
 use super::credit;
+use super::guard;
 use super::named::Named;
 use super::output::slugs;
 use super::progress::Progress;
@@ -131,6 +132,7 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
 
 /// The recipe at `path` drawn; nothing where it makes no panel.
 fn draw(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
+    let _guarded = guard::begin_command(&args.run.limits.budget());
     let named = Named::read(path, &args.run.limits)?;
     let outcome = named.carried_out(&named.settings(args.run.typed()), named.host())?;
     if outcome.panels.is_empty() {

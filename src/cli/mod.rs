@@ -14,6 +14,8 @@ mod compare;
 mod completions;
 mod credit;
 mod gallery;
+mod guard;
+mod interrupt;
 mod legible;
 mod look;
 mod man;
@@ -52,6 +54,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory as _, Parser, Subcommand};
 
+use crate::recipe::settings::Budget;
 use terminal::Look;
 use trouble::Trouble;
 
@@ -101,6 +104,32 @@ impl Command {
         matches!(self, Self::Watch(_) | Self::Vary(_) | Self::Gallery(_))
     }
 
+    /// What all of it may take together; none where each recipe, or each of its variations, has a budget
+    /// of its own, or it goes on until it is stopped.
+    fn budget(&self) -> Option<Budget> {
+        let limits = match self {
+            Self::Preview(args) => &args.recipe.run.limits,
+            Self::Arrangements(args) => &args.recipe.run.limits,
+            Self::Legible(args) => &args.recipe.run.limits,
+            Self::Pack(args) => &args.recipe.run.limits,
+            Self::Plan(args) => &args.run.limits,
+            Self::Trial(args) => &args.recipe.run.limits,
+            Self::Template(args) => &args.recipe.run.limits,
+            Self::Watch(_)
+            | Self::Vary(_)
+            | Self::Compare(_)
+            | Self::Gallery(_)
+            | Self::Check(_) => return None,
+            Self::Pick(args) => &args.limits,
+            Self::New(_)
+            | Self::Unpack(_)
+            | Self::Words(_)
+            | Self::Completions(_)
+            | Self::Man(_) => return Some(Budget::default()),
+        };
+        Some(limits.budget())
+    }
+
     fn run(self) -> Result<(), Trouble> {
         match self {
             Self::Preview(args) => preview::run(&args),
@@ -136,7 +165,13 @@ where
             if !line.command.shows_its_progress() {
                 working::begin();
             }
+            interrupt::heed();
+            let guarded = line
+                .command
+                .budget()
+                .map(|budget| guard::begin_command(&budget));
             let result = line.command.run();
+            drop(guarded);
             working::end();
             match result {
                 Ok(()) => return ExitCode::SUCCESS,

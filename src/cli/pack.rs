@@ -29,7 +29,7 @@ const ENDING: &str = ".packed.rhai";
 )]
 pub(super) struct PackArgs {
     #[command(flatten)]
-    recipe: RecipeArgs,
+    pub(super) recipe: RecipeArgs,
 
     /// Write to this file instead of NAME.packed.rhai beside the recipe; `-` is the standard output
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]

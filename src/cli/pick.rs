@@ -43,7 +43,7 @@ pub(super) struct PickArgs {
     out: Option<PathBuf>,
 
     #[command(flatten)]
-    limits: LimitArgs,
+    pub(super) limits: LimitArgs,
 }
 
 pub(super) fn run(args: &PickArgs) -> Result<(), Trouble> {

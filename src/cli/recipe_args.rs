@@ -6,6 +6,7 @@ use std::time::Duration;
 use clap::Args;
 use clap::builder::ValueHint;
 
+use super::guard;
 use crate::recipe::settings::{Budget, all_cores};
 use crate::recipe::store::Reach;
 use crate::session::Typed;
@@ -57,12 +58,12 @@ pub(super) struct LimitArgs {
           value_parser = at_least_one::<u64>, help_heading = "Limits")]
     max_operations: u64,
 
-    /// Stop a recipe that runs longer than this, in seconds
+    /// Stop a recipe, and what is made of it, when both take longer than this, in seconds
     #[arg(long, value_name = "N", default_value_t = Budget::default().time.as_secs_f64(),
           value_parser = seconds, help_heading = "Limits")]
     max_seconds: f64,
 
-    /// Stop a recipe that takes more memory than this, in MiB
+    /// Stop a recipe, and what is made of it, when both take more memory than this, in MiB
     #[arg(long, value_name = "N", default_value_t = Budget::default().memory / MIB,
           value_parser = at_least_one::<usize>, help_heading = "Limits")]
     max_memory: usize,
@@ -87,7 +88,10 @@ impl RunArgs {
 impl LimitArgs {
     /// Nothing set, on one thread.
     pub(super) fn typed(&self) -> Typed {
-        Typed::within(self.budget())
+        Typed {
+            watch: guard::of_command(),
+            ..Typed::within(self.budget())
+        }
     }
 
     /// How far a pinned choice may reach.

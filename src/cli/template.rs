@@ -36,7 +36,7 @@ const MOST_LETTERS: usize = 20;
 )]
 pub(super) struct TemplateArgs {
     #[command(flatten)]
-    recipe: RecipeArgs,
+    pub(super) recipe: RecipeArgs,
 
     /// The paper in the printer
     #[arg(long, value_name = "SIZE", default_value = "a4")]

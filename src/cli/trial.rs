@@ -32,7 +32,7 @@ use crate::stock::Bar;
 )]
 pub(super) struct TrialArgs {
     #[command(flatten)]
-    recipe: RecipeArgs,
+    pub(super) recipe: RecipeArgs,
 
     /// The kind of tile whose bar was tried; needed where the recipe has several
     #[arg(long, value_name = "NAME")]

@@ -7,6 +7,9 @@ use crate::parcel::ParcelError;
 use crate::recipe::failure::Failure;
 use crate::recipe::store::ReadError;
 use crate::session::OpenError;
+use crate::watch::{Alarm, Bounds};
+
+const MIB: usize = 1024 * 1024;
 
 /// Codes of failures that the command line is to blame for.
 const SET_WRONGLY: [&str; 2] = ["recipe::no_such_parameter", "recipe::parameter_value"];
@@ -60,6 +63,12 @@ pub(super) enum Trouble {
         /// What to try.
         help: String,
     },
+    /// The work did not end by itself when it should have.
+    #[error("{}", match .0 {
+        Alarm::Memory => format!("the work took more than {} MiB of memory and was ended", .1.memory / MIB),
+        _ => format!("the work took more than {} s and was ended", .1.time.as_secs_f64()),
+    })]
+    Ended(Alarm, Bounds),
     /// Ctrl-C.
     #[error("stopped: {done} of {all} are done")]
     Interrupted {
@@ -86,6 +95,7 @@ impl Trouble {
             Self::Recipe(failure) if SET_WRONGLY.contains(&failure.code) => 2,
             Self::Closed => 0,
             Self::Recipe(_)
+            | Self::Ended(..)
             | Self::File(_)
             | Self::NoPanel { .. }
             | Self::Plan { .. }
@@ -107,6 +117,8 @@ impl Trouble {
             Self::Plan { .. } => "plan::failed",
             Self::Drawing { .. } => "drawing::failed",
             Self::Data { code, .. } => code,
+            Self::Ended(Alarm::Memory, _) => "command::too_much_memory",
+            Self::Ended(..) => "command::too_long",
             Self::Interrupted { .. } => "command::interrupted",
             Self::Closed => "output::closed",
             Self::Output(_) => "output::failed",
@@ -121,6 +133,13 @@ impl Trouble {
             | Self::Plan { help, .. }
             | Self::Drawing { help, .. }
             | Self::Data { help, .. } => Some(help.clone()),
+            Self::Ended(alarm, _) => Some(format!(
+                "make the panel smaller, its tiles plainer, or raise the bound with {}",
+                match alarm {
+                    Alarm::Memory => "--max-memory",
+                    _ => "--max-seconds",
+                }
+            )),
             Self::Interrupted { .. } => {
                 Some("run the same command again to go on from here".to_owned())
             }

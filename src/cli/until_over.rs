@@ -4,6 +4,7 @@ use std::sync::mpsc::channel;
 use std::thread;
 use std::time::Duration;
 
+use super::interrupt;
 use super::terminal::tell;
 use super::trouble::Trouble;
 use crate::session::visible::on_one_line;
@@ -30,11 +31,10 @@ pub(super) fn until_over(
 ) -> Result<(), Trouble> {
     let (sender, ends) = channel();
     let interrupted = sender.clone();
-    ctrlc::set_handler(move || {
+    interrupt::instead(move || {
         // When the work is over there is nothing left to interrupt.
         let _ = interrupted.send(End::Interrupted);
-    })
-    .map_err(|error| Trouble::Output(std::io::Error::other(error)))?;
+    });
     thread::spawn(move || {
         let _ = sender.send(End::Over(work()));
     });
@@ -43,7 +43,10 @@ pub(super) fn until_over(
         Ok(End::Interrupted) => {
             stop();
             // Files are written whole or not at all: what still runs then may be dropped.
-            let _ = ends.recv_timeout(GRACE);
+            if ends.recv_timeout(GRACE).is_err() {
+                tell("stopped\n");
+                interrupt::end(0);
+            }
         }
         Err(_) => {}
     }

@@ -4,6 +4,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use super::carry_out::{Done, carry_out};
+use super::guard;
 use super::preview::PreviewArgs;
 use super::report::render;
 use super::tally::{PanelTally, Tally};
@@ -54,7 +55,9 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
         let (mut over, mut drawn) = (Ok(()), false);
         watch.run(|cause| {
             let started = Instant::now();
+            let guarded = guard::begin_command(&args.recipe.run.limits.budget());
             let done = carry_out(&args.recipe, &args.picture, &output);
+            drop(guarded);
             let told = tell_run(args.json, cause, &done, drawn, started.elapsed());
             drawn |= done.result.is_ok();
             if let Err(trouble) = told {

@@ -1,11 +1,10 @@
-//! A folder that one run fills: making it, having it to oneself, clearing away what was interrupted.
+//! A folder that one run fills: making it, having it to oneself.
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io;
 use std::path::{Component, Path, PathBuf};
 
 use super::error::FileError;
-use super::write::UNFINISHED;
 
 /// The file whose lock stands for the folder. It stays there, empty: removing it could let two runs
 /// in at once.
@@ -54,21 +53,6 @@ pub fn make_folder(path: &Path) -> Result<(), FileError> {
             path: path.to_owned(),
         }),
         Err(error) => Err(FileError::writing(path, error)),
-    }
-}
-
-/// Removes what interrupted writes left in a folder that nobody else writes to.
-pub fn clear_unfinished(folder: &Path) {
-    let Ok(entries) = fs::read_dir(folder) else {
-        return;
-    };
-    for entry in entries.flatten() {
-        let name = entry.file_name();
-        let name = name.to_string_lossy();
-        if name.starts_with(UNFINISHED.0) && name.ends_with(UNFINISHED.1) {
-            // What stays is in nobody's way.
-            let _ = fs::remove_file(entry.path());
-        }
     }
 }
 
@@ -141,6 +125,12 @@ mod tests {
     }
 
     #[test]
+    fn a_file_that_is_not_there_is_removed_already() {
+        let folder = tempfile::tempdir().unwrap();
+        assert!(remove(&folder.path().join("nothing")).is_ok());
+    }
+
+    #[test]
     fn one_run_at_a_time() {
         let folder = tempfile::tempdir().unwrap();
         let first = Hold::take(folder.path()).unwrap();
@@ -148,19 +138,5 @@ mod tests {
         assert!(matches!(second, Err(FileError::Busy { .. })));
         drop(first);
         assert!(Hold::take(folder.path()).is_ok());
-    }
-
-    #[test]
-    fn interrupted_writes_are_cleared_away_and_nothing_else() {
-        let folder = tempfile::tempdir().unwrap();
-        for name in [".plyloom-abc.part", "mine.part", ".plyloom-lock", "1.svg"] {
-            fs::write(folder.path().join(name), "x").unwrap();
-        }
-        clear_unfinished(folder.path());
-        assert!(!exists(&folder.path().join(".plyloom-abc.part")));
-        for name in ["mine.part", ".plyloom-lock", "1.svg"] {
-            assert!(exists(&folder.path().join(name)), "{name}");
-        }
-        assert!(remove(&folder.path().join("nothing")).is_ok());
     }
 }

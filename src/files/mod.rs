@@ -14,15 +14,17 @@ mod near;
 mod read;
 mod seen;
 mod store;
+mod unfinished;
 mod write;
 
 pub use error::FileError;
-pub use folder::{Hold, clear_unfinished, exists, from_folder, make_folder, remove};
+pub use folder::{Hold, exists, from_folder, make_folder, remove};
 pub use host::DiskHost;
 pub use journal::Journal;
 pub use read::{MOST_BYTES, read_bytes_up_to, read_recipe, read_text_file, recipes_of};
 pub use seen::{Identity, Seen, Witness, folders_to_watch};
 pub use store::DiskStore;
+pub use unfinished::{clear_unfinished, remove_unfinished};
 pub use write::{
     Sink, same_file, write_inside, write_new, write_picture, write_picture_by, write_whole,
 };

@@ -8,18 +8,15 @@ use std::fs::{self, File, OpenOptions};
 use std::io::{self, Seek as _, Write};
 use std::path::{Component, Path, PathBuf};
 
-use tempfile::{Builder, NamedTempFile};
-
 use super::error::FileError;
 use super::folder::make_folder;
 use super::seen::identity;
+use super::unfinished::Unfinished;
 
 /// How many links in a row are followed, as most systems do.
 const MOST_LINKS: usize = 40;
 /// Up to this many bytes a file's content is made before it is written.
 const SMALL: usize = 1 << 20;
-/// How the names of unfinished files begin and end.
-pub(super) const UNFINISHED: (&str, &str) = (".plyloom-", ".part");
 
 /// Writes `bytes` to `path`, replacing a former file in one step.
 ///
@@ -95,7 +92,7 @@ fn write(
     };
     let file = fill(path, &target, former, (keep, size), content)?;
     file.persist(&target)
-        .map_err(|error| FileError::writing(path, error.error))?;
+        .map_err(|error| FileError::writing(path, error))?;
     if keep == Keep::Flushed {
         settle(folder_of(&target));
     }
@@ -115,8 +112,8 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), FileError> {
     let file = fill(path, path, None, (Keep::Flushed, bytes.len()), |out| {
         out.write_all(bytes)
     })?;
-    file.persist_noclobber(path)
-        .map_err(|error| FileError::writing(path, error.error))?;
+    file.persist_new(path)
+        .map_err(|error| FileError::writing(path, error))?;
     settle(folder_of(path));
     Ok(())
 }
@@ -199,7 +196,7 @@ fn fill(
     permissions: Option<fs::Permissions>,
     (keep, size): (Keep, usize),
     content: impl FnOnce(&mut dyn Sink) -> io::Result<()>,
-) -> Result<NamedTempFile, FileError> {
+) -> Result<Unfinished, FileError> {
     let folder = folder_of(target);
     if !folder.is_dir() {
         return Err(FileError::NoFolder {
@@ -207,37 +204,37 @@ fn fill(
             folder: folder.to_owned(),
         });
     }
-    let write = || -> io::Result<NamedTempFile> {
-        let mut builder = Builder::new();
-        builder.prefix(UNFINISHED.0).suffix(UNFINISHED.1);
+    let write = || -> io::Result<Unfinished> {
+        // What any new file gets: the user's own mask takes its share away.
         #[cfg(unix)]
-        {
+        let common = {
             use std::os::unix::fs::PermissionsExt as _;
-            // What any new file gets: the user's own mask takes its share away.
-            builder.permissions(fs::Permissions::from_mode(0o666));
-        }
-        let mut file = builder.tempfile_in(folder)?;
+            Some(fs::Permissions::from_mode(0o666))
+        };
+        #[cfg(not(unix))]
+        let common = None;
+        let mut unfinished = Unfinished::new(folder, common)?;
         if size <= SMALL {
             // Room for just so much: to give some back takes as long as writing all of it.
             let mut bytes = Vec::with_capacity(size);
             content(&mut bytes)?;
-            reserve(file.as_file(), bytes.len());
-            file.write_all(&bytes)?;
+            reserve(unfinished.file(), bytes.len());
+            unfinished.file_mut().write_all(&bytes)?;
         } else {
-            let reserved = reserve(file.as_file(), size);
-            content(file.as_file_mut())?;
+            let reserved = reserve(unfinished.file(), size);
+            content(unfinished.file_mut())?;
             if reserved {
-                let written = file.stream_position()?;
-                file.as_file().set_len(written)?;
+                let written = unfinished.file_mut().stream_position()?;
+                unfinished.file().set_len(written)?;
             }
         }
         if let Some(permissions) = permissions {
-            file.as_file().set_permissions(permissions)?;
+            unfinished.file().set_permissions(permissions)?;
         }
         if keep == Keep::Flushed {
-            file.as_file().sync_all()?;
+            unfinished.file().sync_all()?;
         }
-        Ok(file)
+        Ok(unfinished)
     };
     write().map_err(|error| FileError::writing(path, error))
 }

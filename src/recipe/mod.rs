@@ -48,8 +48,7 @@ pub mod source;
 mod spending;
 pub mod store;
 pub mod vocabulary;
-#[cfg(not(target_family = "wasm"))]
-mod watch;
+pub mod watch;
 pub mod words;
 
 pub use evaluate::evaluate;

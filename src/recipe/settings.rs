@@ -4,13 +4,14 @@ use std::num::NonZeroUsize;
 use std::time::Duration;
 
 use super::parameter::Value;
+use crate::watch::Watch;
 
 /// The bounds of one run that a maker can raise. All of them hold in debug and release alike.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Budget {
     /// Script operations in the whole run, callbacks included (`--max-operations`).
     pub operations: u64,
-    /// Time for the whole run (`--max-seconds`).
+    /// Time for the whole run, and on the command line for all that is made of it (`--max-seconds`).
     pub time: Duration,
     /// Tiles in all panels of the recipe together (`--max-tiles`).
     pub tiles: usize,
@@ -26,7 +27,7 @@ impl Default for Budget {
     fn default() -> Self {
         Self {
             operations: 10_000_000,
-            time: Duration::from_secs(20),
+            time: Duration::from_mins(1),
             tiles: 100_000,
             memory: 256 * 1024 * 1024,
         }
@@ -45,6 +46,9 @@ pub struct Settings {
     pub set: Vec<(String, String)>,
     /// The bounds.
     pub budget: Budget,
+    /// The watch over all the work that this run is a part of; a run without one begins its own, with
+    /// the bounds of its budget.
+    pub watch: Option<Watch>,
     /// How many threads may call pure functions of the recipe side by side. The outcome is the same
     /// for any number.
     pub threads: NonZeroUsize,
@@ -58,6 +62,7 @@ impl Default for Settings {
             values: Vec::new(),
             set: Vec::new(),
             budget: Budget::default(),
+            watch: None,
             threads: NonZeroUsize::MIN,
         }
     }

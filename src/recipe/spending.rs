@@ -3,34 +3,21 @@
 //! Rhai's own counter starts anew in every callback and does not see the loops of native code at
 //! all; this one counts for the whole run.
 
-use std::sync::Arc;
-use std::sync::atomic::{AtomicU8, AtomicU64, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 
 use super::fault::Fault;
 use super::host::RECALLED;
 use super::limits;
 use super::printing::grouped;
 use super::settings::Budget;
-
-/// What ends a run from outside of its script.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Alarm {
-    /// It took too long.
-    Time = 1,
-    /// It took too much memory.
-    Memory = 2,
-    /// It printed too much.
-    Printing = 3,
-    /// Nobody waits for it any more.
-    Recalled = 4,
-}
+use crate::watch::{Alarm, Stopped, Watch};
 
 /// The counters of one run.
 #[derive(Debug)]
 pub(super) struct Spending {
     budget: Budget,
-    /// 0, or the [`Alarm`] that was raised; a run and its lanes have one together.
-    alarm: Arc<AtomicU8>,
+    /// A run and its lanes have one together.
+    watch: Watch,
     /// Added to by one thread alone: each lane has a count of its own.
     operations: AtomicU64,
     tiles: AtomicUsize,
@@ -40,10 +27,10 @@ pub(super) struct Spending {
 }
 
 impl Spending {
-    pub(super) fn new(budget: Budget) -> Self {
+    pub(super) fn new(budget: Budget, watch: Watch) -> Self {
         Self {
             budget,
-            alarm: Arc::default(),
+            watch,
             operations: AtomicU64::new(0),
             tiles: AtomicUsize::new(0),
             lines: AtomicUsize::new(0),
@@ -53,13 +40,11 @@ impl Spending {
 
     /// The spending of a lane: from here on it may take as many operations as the run has left.
     pub(super) fn lane(&self) -> Self {
-        Self {
-            alarm: Arc::clone(&self.alarm),
-            ..Self::new(Budget {
-                operations: self.operations_left(),
-                ..self.budget.clone()
-            })
-        }
+        let budget = Budget {
+            operations: self.operations_left(),
+            ..self.budget.clone()
+        };
+        Self::new(budget, self.watch.clone())
     }
 
     /// How many more operations there may be in this run.
@@ -89,7 +74,7 @@ impl Spending {
         // Only this thread writes: a plain load and store take a tenth of a locked addition.
         let count = self.operations.load(Ordering::Relaxed) + 1;
         self.operations.store(count, Ordering::Relaxed);
-        if count > self.budget.operations || self.alarm.load(Ordering::Relaxed) != 0 {
+        if count > self.budget.operations || self.watch.check().is_err() {
             return self.stopped();
         }
         None
@@ -112,16 +97,18 @@ impl Spending {
         self.pulse().err()
     }
 
-    /// Raises an alarm: the next operation of the script or [`Spending::pulse`] ends the run.
-    pub(super) fn raise(&self, alarm: Alarm) {
-        self.alarm.store(alarm as u8, Ordering::Relaxed);
+    /// The watch over the run.
+    pub(super) fn watch(&self) -> &Watch {
+        &self.watch
     }
 
     /// The fault when an alarm was raised.
     pub(super) fn pulse(&self) -> Result<(), Fault> {
-        let alarm = self.alarm.load(Ordering::Relaxed);
-        if alarm == Alarm::Time as u8 {
-            let seconds = self.budget.time.as_secs_f64();
+        let Err(Stopped(alarm)) = self.watch.check() else {
+            return Ok(());
+        };
+        if alarm == Alarm::Time {
+            let seconds = self.watch.bounds().time.as_secs_f64();
             return Err(Fault::bound(
                 "recipe::too_long",
                 format!("the recipe ran for more than {seconds} s"),
@@ -129,8 +116,8 @@ impl Spending {
             .label("still running here")
             .help(endless("--max-seconds")));
         }
-        if alarm == Alarm::Memory as u8 {
-            let mebibytes = self.budget.memory / (1024 * 1024);
+        if alarm == Alarm::Memory {
+            let mebibytes = self.watch.bounds().memory / (1024 * 1024);
             return Err(Fault::bound(
                 "recipe::too_much_memory",
                 format!("the recipe took more than {mebibytes} MiB of memory"),
@@ -141,7 +128,7 @@ impl Spending {
                  with --max-memory",
             ));
         }
-        if alarm == Alarm::Printing as u8 {
+        if alarm == Alarm::Printing {
             let lines = grouped(limits::PRINTED_LINES as u64);
             let letters = grouped(limits::PRINTED_BYTES as u64);
             return Err(Fault::bound(
@@ -151,11 +138,8 @@ impl Spending {
             .label("still printing here")
             .help("print less: this bound is fixed"));
         }
-        if alarm == Alarm::Recalled as u8 {
-            let message = "the run was ended: nobody waits for it any more";
-            return Err(Fault::bound(RECALLED, message));
-        }
-        Ok(())
+        let message = "the run was ended: nobody waits for it any more";
+        Err(Fault::bound(RECALLED, message))
     }
 
     /// Counts tiles; the fault when all panels together have too many.
@@ -187,7 +171,7 @@ impl Spending {
         let within =
             lines < limits::PRINTED_LINES && printed.saturating_add(bytes) <= limits::PRINTED_BYTES;
         if !within {
-            self.raise(Alarm::Printing);
+            self.watch.raise(Alarm::Printing);
         }
         within
     }
@@ -205,10 +189,11 @@ mod tests {
 
     #[test]
     fn tiles_are_counted_to_the_last_and_a_refusal_costs_none() {
-        let spending = Spending::new(Budget {
+        let budget = Budget {
             tiles: 10,
             ..Budget::default()
-        });
+        };
+        let spending = Spending::new(budget, Watch::unbounded());
         assert!(spending.tiles(4).is_ok());
         assert!(spending.tiles(usize::MAX).is_err());
         assert!(spending.tiles(7).is_err());

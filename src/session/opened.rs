@@ -150,6 +150,7 @@ impl Opened {
                 .collect(),
             set: typed.set,
             budget: typed.budget,
+            watch: typed.watch,
             threads: typed.threads,
         }
     }

@@ -3,6 +3,7 @@
 use std::num::NonZeroUsize;
 
 use crate::recipe::settings::{Budget, Settings};
+use crate::watch::Watch;
 
 /// What is typed or turned. It goes before what a choice pins, and that before what a pack brings.
 #[derive(Debug, Clone, PartialEq)]
@@ -13,6 +14,8 @@ pub struct Typed {
     pub seed: Option<u64>,
     /// The bounds of the run.
     pub budget: Budget,
+    /// The watch over all the work that the run is a part of: see [`Settings::watch`].
+    pub watch: Option<Watch>,
     /// How many threads may call pure functions side by side.
     pub threads: NonZeroUsize,
 }
@@ -35,6 +38,7 @@ impl Typed {
             set,
             seed,
             budget,
+            watch: None,
             threads,
         }
     }

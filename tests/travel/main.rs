@@ -1,11 +1,12 @@
 //! Recipes on their way to others: carried by pictures, packed, looked over; what strangers send is
 //! stopped, and what happens at a bad moment loses nothing.
 
+#[cfg(unix)]
+mod bounds;
 mod carried;
 mod check;
 #[path = "../common/mod.rs"]
 mod common;
-#[cfg(unix)]
 mod hostile;
 #[cfg(unix)]
 mod lost;

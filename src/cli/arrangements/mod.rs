@@ -59,7 +59,7 @@ const SAMPLE_CELLS: u32 = 4;
 )]
 pub(super) struct ArrangementsArgs {
     #[command(flatten)]
-    recipe: RecipeArgs,
+    pub(super) recipe: RecipeArgs,
 
     /// The repeat: so many columns x so many courses
     #[arg(long, value_name = "CxR", value_parser = size, default_value = "2x2")]

@@ -57,7 +57,7 @@ const EYES: [View; 4] = [
 )]
 pub(super) struct LegibleArgs {
     #[command(flatten)]
-    recipe: RecipeArgs,
+    pub(super) recipe: RecipeArgs,
 
     /// A distance to look from, such as `3m` or `10 ft`; may be repeated
     #[arg(long, value_name = "DISTANCE", value_parser = distance)]

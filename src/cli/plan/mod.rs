@@ -53,7 +53,7 @@ pub(super) struct PlanArgs {
     recipe: Option<PathBuf>,
 
     #[command(flatten)]
-    run: RunArgs,
+    pub(super) run: RunArgs,
 
     /// What the shop has: saws, allowances, sheets, scraps, veneers, prices
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]

@@ -3,13 +3,15 @@
 //! What a variation gives does not depend on what is made beside it. Only the bounds on time and
 //! memory feel the neighbours: a variation that runs into one of them is tried again alone.
 
-use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
 use crate::cli::carried::Carried;
+use crate::cli::guard;
+use crate::cli::interrupt;
 use crate::cli::look::Looking;
 use crate::cli::named::Named;
 use crate::cli::output::slugs;
@@ -84,7 +86,7 @@ impl Work<'_> {
     /// When the disk is full or the like, and at Ctrl-C. What is made by then is in the journal.
     pub(super) fn run(&self, numbers: &[u64], journal: Journal) -> Result<Vec<Variation>, Trouble> {
         let stop = Arc::new(AtomicBool::new(false));
-        stop_at_interrupt(&stop)?;
+        stop_at_interrupt(&stop);
         let pool = pool(self.jobs)?;
         let progress = Progress::new(numbers.len() as u64);
         let shared = Mutex::new(Shared {
@@ -166,6 +168,12 @@ impl Work<'_> {
         beside_others: bool,
     ) -> Result<Option<Variation>, Trouble> {
         let combination = self.sweep.combination(number);
+        // Neighbours count as memory that this one took, too.
+        let at_a_time = rayon::current_num_threads();
+        let guarded = guard::begin(&Budget {
+            memory: self.budget.memory.saturating_mul(at_a_time),
+            ..self.budget.clone()
+        });
         let settings = settings(self.named, &combination, &self.budget);
         let result = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
             Ok(outcome) if outcome.panels.is_empty() => Came::Failed(Failed {
@@ -180,6 +188,7 @@ impl Work<'_> {
             Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
+        drop(guarded);
         Ok(Some(Variation {
             number,
             set: combination
@@ -342,15 +351,14 @@ fn lock<T>(shared: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
 
 /// At the first Ctrl-C those at work are finished, at the second the program ends at once: what is
 /// on the disk is whole either way.
-fn stop_at_interrupt(stop: &Arc<AtomicBool>) -> Result<(), Trouble> {
+fn stop_at_interrupt(stop: &Arc<AtomicBool>) {
     let stop = Arc::clone(stop);
-    let times = AtomicUsize::new(0);
-    ctrlc::set_handler(move || {
-        if times.fetch_add(1, Ordering::Relaxed) > 0 {
-            std::process::exit(1);
+    let mut again = false;
+    interrupt::instead(move || {
+        if std::mem::replace(&mut again, true) {
+            interrupt::end(1);
         }
         stop.store(true, Ordering::Relaxed);
         tell("stopping when those at work are done; Ctrl-C again stops at once\n");
-    })
-    .map_err(|error| Trouble::Output(std::io::Error::other(error)))
+    });
 }

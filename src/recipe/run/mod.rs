@@ -20,8 +20,10 @@ use super::printing;
 use super::settings::Settings;
 use super::source::{Place, Source};
 use super::spending::Spending;
+use super::watch;
 use crate::geom::TOLERANCE;
 use crate::stock::TileKind;
+use crate::watch::Watch;
 
 /// The seed of a run where neither maker nor recipe gives one.
 pub const DEFAULT_SEED: u64 = 1;
@@ -95,8 +97,10 @@ impl Run {
         settings: Settings,
         host: Arc<dyn Host>,
     ) -> Self {
+        let watch = settings.watch.clone();
+        let watch = watch.unwrap_or_else(|| watch::begin(&settings.budget));
         Self(Arc::new(Inner {
-            spending: Spending::new(settings.budget.clone()),
+            spending: Spending::new(settings.budget.clone(), watch),
             settings,
             bounded,
             host,
@@ -156,6 +160,12 @@ impl Run {
     /// What the run has spent of its budget.
     pub(super) fn spending(&self) -> &Spending {
         &self.0.spending
+    }
+
+    /// The watch over the run, for long loops of other rooms.
+    #[must_use]
+    pub fn watch(&self) -> &Watch {
+        self.0.spending.watch()
     }
 
     /// Ends the run when it has taken too long or too much. Native code that loops for long calls

@@ -1,0 +1,115 @@
+//! The guard over a command: all its work has a watch, and what does not heed it is ended.
+//!
+//! A thread looks at the watches every few milliseconds. Long loops ask their watch and end by themselves,
+//! with a message of their own. What answers nobody for a while after its bound, or goes on to take
+//! memory, is ended with the whole process: unfinished files are gone, a message says so, the exit code
+//! is 1.
+
+use std::sync::{Mutex, MutexGuard, Once, PoisonError};
+use std::thread;
+use std::time::Duration;
+
+use super::interrupt;
+use super::report;
+use super::terminal::{Look, tell};
+use super::trouble::Trouble;
+use super::working;
+use crate::recipe::settings::Budget;
+use crate::recipe::watch;
+use crate::watch::{Alarm, Watch};
+
+/// Time between two looks.
+const EVERY: Duration = Duration::from_millis(2);
+/// How long after its bound work may still come to its own end.
+const GRACE: Duration = Duration::from_secs(2);
+/// How many bytes beyond its bound it may take meanwhile.
+const ROOM: usize = 48 * 1024 * 1024;
+
+/// The watches over all work in progress.
+static WATCHES: Mutex<Vec<Watch>> = Mutex::new(Vec::new());
+/// The one over all that the command does now.
+static COMMAND: Mutex<Option<Watch>> = Mutex::new(None);
+
+fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Work that is guarded, as long as this lives.
+#[derive(Debug)]
+pub(super) struct Guarded {
+    watch: Watch,
+    command: bool,
+}
+
+impl Guarded {
+    /// Its watch.
+    pub(super) fn watch(&self) -> &Watch {
+        &self.watch
+    }
+}
+
+impl Drop for Guarded {
+    fn drop(&mut self) {
+        lock(&WATCHES).retain(|watch| *watch != self.watch);
+        if self.command {
+            *lock(&COMMAND) = None;
+        }
+    }
+}
+
+/// Begins a piece of work within a budget.
+pub(super) fn begin(budget: &Budget) -> Guarded {
+    static STARTED: Once = Once::new();
+    let watch = watch::begin(budget);
+    lock(&WATCHES).push(watch.clone());
+    STARTED.call_once(|| {
+        // Where no thread can be had, no recipe can be carried out either, and that is told.
+        let _ = thread::Builder::new()
+            .name("guard".to_owned())
+            .spawn(look_on);
+    });
+    Guarded {
+        watch,
+        command: false,
+    }
+}
+
+/// Begins all that the command does, or all that it does for one of its recipes.
+pub(super) fn begin_command(budget: &Budget) -> Guarded {
+    let mut guarded = begin(budget);
+    *lock(&COMMAND) = Some(guarded.watch.clone());
+    guarded.command = true;
+    guarded
+}
+
+/// The watch over what the command does, where it has one.
+pub(super) fn of_command() -> Option<Watch> {
+    lock(&COMMAND).clone()
+}
+
+fn look_on() {
+    loop {
+        thread::sleep(EVERY);
+        let ended = lock(&WATCHES).iter().find_map(|watch| {
+            let excess = watch.look();
+            let too_long = excess.time > GRACE;
+            (too_long || excess.memory > ROOM).then(|| unheeded(watch, too_long))
+        });
+        if let Some(trouble) = ended {
+            end(&trouble);
+        }
+    }
+}
+
+/// What is told of work that did not heed its watch.
+fn unheeded(watch: &Watch, too_long: bool) -> Trouble {
+    let alarm = if too_long { Alarm::Time } else { Alarm::Memory };
+    Trouble::Ended(alarm, watch.bounds())
+}
+
+/// Ends the process at once.
+fn end(trouble: &Trouble) -> ! {
+    working::end();
+    tell(&report::render(trouble, Look::of_errors()));
+    interrupt::end(i32::from(trouble.exit_code()))
+}

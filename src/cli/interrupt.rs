@@ -1,0 +1,37 @@
+//! Ctrl-C, and the system that asks to end (TERM, HUP): unfinished files are gone before the program is.
+
+use std::process;
+use std::sync::{Mutex, PoisonError};
+
+use crate::files::remove_unfinished;
+
+/// The exit code of a command that was interrupted: 128 and the number of the signal of Ctrl-C, as
+/// shells have it.
+const INTERRUPTED: i32 = 130;
+
+/// What is done instead of ending at once.
+type Act = Box<dyn FnMut() + Send>;
+
+static ACT: Mutex<Option<Act>> = Mutex::new(None);
+
+/// Begins to heed the signals. Where the system gives no notice of them, it ends the program by itself.
+pub(super) fn heed() {
+    let _ = ctrlc::set_handler(|| {
+        let mut act = ACT.lock().unwrap_or_else(PoisonError::into_inner);
+        match act.as_mut() {
+            Some(act) => act(),
+            None => end(INTERRUPTED),
+        }
+    });
+}
+
+/// From here on `act` is done at each of them; it must not take long.
+pub(super) fn instead(act: impl FnMut() + Send + 'static) {
+    *ACT.lock().unwrap_or_else(PoisonError::into_inner) = Some(Box::new(act));
+}
+
+/// Ends the program at once, unfinished files gone.
+pub(super) fn end(code: i32) -> ! {
+    remove_unfinished();
+    process::exit(code)
+}
