@@ -1,6 +1,9 @@
-//! What the fuzz targets share: running a recipe within small bounds, and recipes made by grammar.
+//! What is fuzzed: a function for each target, that breaks where the program does. libFuzzer calls them
+//! (`fuzz_targets/`), and so does an ordinary test (`tests/travel/fuzzing.rs`), with the seeds.
 
 pub mod grammar;
+mod shapes;
+pub mod targets;
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -19,7 +22,7 @@ pub fn run(text: &str, set: &[(String, String)]) -> Result<Outcome, Failure> {
         set: set.to_vec(),
         budget: Budget {
             operations: 20_000,
-            time: Duration::from_secs(5),
+            time: Duration::from_secs(20),
             tiles: 2_000,
             memory: 64 * 1024 * 1024,
         },

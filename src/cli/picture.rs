@@ -55,6 +55,22 @@ const SIDE: u32 = 1200;
 /// How many panels stand side by side in a sweep of the light.
 const IN_A_ROW: usize = 4;
 
+/// The most bytes of a drawing.
+const MOST_DRAWING: usize = 1 << 30;
+/// The most bytes that all shapes of a picture of pixels would take, each tile written out: the renderer
+/// keeps as much in memory.
+const MOST_WRITTEN_OUT: usize = 256 * 1024 * 1024;
+
+/// How many bytes the shapes of a panel take, each tile written out.
+fn written_out(panel: &Panel) -> usize {
+    let form = Form::Flat;
+    let options = PanelOptions {
+        form,
+        ..PanelOptions::default()
+    };
+    panel_document(panel, &options).size()
+}
+
 /// A picture, ready to be written.
 #[derive(Debug)]
 pub(super) enum Picture<'a> {
@@ -110,6 +126,20 @@ pub(super) fn draw<'a>(
             Cow::Owned(panel) => drawing(&panel, args, looking, note).into_owned(),
         },
     };
+    let most = match output.format {
+        Format::Svg => (svg.size(), MOST_DRAWING),
+        Format::Png => (written_out(panel), MOST_WRITTEN_OUT),
+    };
+    if most.0 > most.1 {
+        return Err(Trouble::Drawing {
+            message: format!(
+                "the panel `{}` has too many tiles of too many layers: its shapes would take some {} MB",
+                panel.name,
+                most.0 / 1_000_000
+            ),
+            help: "draw fewer tiles, or tiles of fewer parts and layers".to_owned(),
+        });
+    }
     match output.format {
         Format::Svg => Ok(Picture::Svg(match carried {
             Some(carried) => carried.in_svg(svg, &panel.name),

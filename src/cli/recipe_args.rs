@@ -129,11 +129,16 @@ pub(super) fn at_least_one<N>(text: &str) -> Result<N, String>
 where
     N: std::str::FromStr + PartialOrd + From<u8>,
 {
-    text.replace('_', "")
-        .parse()
-        .ok()
-        .filter(|number| *number >= N::from(1))
-        .ok_or_else(|| "expected a whole number, 1 or more".to_owned())
+    let digits = text.replace('_', "");
+    let number = digits.parse().ok();
+    let all_digits = !digits.is_empty() && digits.bytes().all(|b| b.is_ascii_digit());
+    match number.filter(|number| *number >= N::from(1)) {
+        Some(number) => Ok(number),
+        None if all_digits && digits.bytes().any(|b| b != b'0') => {
+            Err("this number is too large".to_owned())
+        }
+        None => Err("expected a whole number, 1 or more".to_owned()),
+    }
 }
 
 fn seed(text: &str) -> Result<u64, String> {
@@ -165,6 +170,8 @@ mod tests {
     fn bounds_are_above_nothing() {
         assert!(at_least_one::<u64>("0").is_err());
         assert_eq!(at_least_one::<u64>("1_000"), Ok(1000));
+        let too_large = Err("this number is too large".to_owned());
+        assert_eq!(at_least_one::<u16>("100000"), too_large);
         assert!(seconds("0").is_err());
         assert!(seconds("NaN").is_err());
         assert!(seconds("-1").is_err());

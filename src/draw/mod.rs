@@ -22,6 +22,7 @@ mod html;
 mod ink;
 mod number;
 pub mod object_map;
+mod ours;
 mod page;
 mod pixels;
 mod plain;
@@ -46,6 +47,7 @@ pub use self::{
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},
     gallery_page::{Exhibit, Hung, gallery_page_html},
+    ours::drawing_is_ours,
     pixels::pixels_svg,
     plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},

@@ -42,7 +42,15 @@ impl Range {
             _ => return Err(wrong("it has more than three numbers".to_owned())),
         };
         let read = |part: &str| {
-            Typed::read(part).ok_or_else(|| wrong(format!("`{}` is no number", part.trim())))
+            Typed::read(part).ok_or_else(|| {
+                let part = part.trim();
+                let long = part.bytes().filter(u8::is_ascii_digit).count() > MOST_DIGITS;
+                wrong(if long {
+                    format!("`{part}` has more than {MOST_DIGITS} digits")
+                } else {
+                    format!("`{part}` is no number")
+                })
+            })
         };
         let (first, last) = (read(first)?, read(last)?);
         let step = step.map(read).transpose()?;
@@ -246,6 +254,10 @@ mod tests {
             ("1..9..0", "step is 0"),
             ("0.5..2", "no step"),
             ("a..b", "`a` is no number"),
+            (
+                "1..1234567890123",
+                "`1234567890123` has more than 12 digits",
+            ),
             ("1..", "`` is no number"),
             ("1..2..3..4", "more than three"),
             ("1mm..2in", "mixes"),

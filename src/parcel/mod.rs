@@ -16,6 +16,7 @@ mod host;
 mod metadata;
 mod picture;
 mod read;
+mod svg;
 mod text;
 
 pub use error::ParcelError;

@@ -1,11 +1,12 @@
 //! `plyloom vary --join`: one folder of the parts of a sweep, the same as if it had been made whole.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, drawing, read_index};
 use crate::cli::vary::sheets::{Finished, finish};
+use crate::draw::drawing_is_ours;
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index};
 use crate::files::{from_folder, same_file, write_picture};
@@ -31,6 +32,7 @@ pub(super) fn join(
         .map(|part| read_index(part).map(|index| (part, index)))
         .collect::<Result<Vec<_>, _>>()?;
     let head = whole(&indices, out)?;
+    numbered(&indices, head.sweep.count)?;
     let folder = Folder::take(out)?;
     if afresh {
         folder.forget()?;
@@ -42,6 +44,15 @@ pub(super) fn join(
         for made in index.variations.iter().filter_map(|v| v.made()) {
             for panel in &made.panels {
                 let svg = drawing(part, panel)?;
+                if !drawing_is_ours(&svg) {
+                    return Err(wrong(
+                        format!(
+                            "`{}` holds more than a drawing of this program",
+                            part.join(&panel.picture).display()
+                        ),
+                        "ask where it comes from, and make the part again",
+                    ));
+                }
                 write_picture(&folder.file(&panel.picture), svg.as_bytes())?;
             }
         }
@@ -51,17 +62,39 @@ pub(super) fn join(
     finish(&folder, out, head, variations, choose)
 }
 
+fn wrong(message: String, help: &str) -> Trouble {
+    Trouble::Data {
+        code: "vary::parts",
+        message,
+        help: help.to_owned(),
+    }
+}
+
+/// That the variations of all parts are those of the sweep, each once.
+fn numbered(parts: &[(&PathBuf, Index)], count: u64) -> Result<(), Trouble> {
+    let mut seen = BTreeSet::new();
+    for (part, index) in parts {
+        for number in index.variations.iter().map(|v| v.number) {
+            if number == 0 || number > count || !seen.insert(number) {
+                return Err(wrong(
+                    format!(
+                        "`{}` has a variation {number} that is none of the sweep, or is there twice",
+                        part.display()
+                    ),
+                    "make the part again",
+                ));
+            }
+        }
+    }
+    Ok(())
+}
+
 /// The head of the whole sweep.
 fn whole(parts: &[(&PathBuf, Index)], out: &Path) -> Result<Head, Trouble> {
     let (first_part, first) = parts.first().ok_or_else(|| Trouble::Usage {
         message: "there are no parts to join".to_owned(),
         help: "name their folders: plyloom vary --join part-1 part-2 --out all".to_owned(),
     })?;
-    let wrong = |message: String, help: &str| Trouble::Data {
-        code: "vary::parts",
-        message,
-        help: help.to_owned(),
-    };
     let bare = |head: &Head| {
         let mut head = head.clone();
         head.recipe.path.clear();
