@@ -15,8 +15,11 @@ use plyloom::recipe::Outcome;
 
 use super::{grammar, run, shapes};
 
+/// What a target does with some bytes.
+pub type Target = fn(&[u8]);
+
 /// All targets by name.
-pub const ALL: [(&str, fn(&[u8])); 9] = [
+pub const ALL: [(&str, Target); 9] = [
     ("recipe", recipe),
     ("chain", chain),
     ("unpack", unpack),
@@ -94,7 +97,10 @@ pub fn drawing(bytes: &[u8]) {
     };
     if drawing_is_ours(text) {
         let lower = text.to_lowercase();
-        assert!(!lower.contains("<script") && !lower.contains("javascript:"), "{text}");
+        assert!(
+            !lower.contains("<script") && !lower.contains("javascript:"),
+            "{text}"
+        );
     }
 }
 

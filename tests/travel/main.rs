@@ -7,6 +7,7 @@ mod carried;
 mod check;
 #[path = "../common/mod.rs"]
 mod common;
+mod fuzzing;
 mod hostile;
 #[cfg(unix)]
 mod lost;
