@@ -18,7 +18,7 @@ const LARGE: &str = "let t = bar(plywood(13, 18).square()).slice(\"t\");\n\
 const ENDLESS: &str = "let plies = [];\n\
      for i in 0..400 { plies.push(ply(0.1, [\"birch\", \"walnut\", \"maple\", \"teal\"][i % 4])); }\n\
      let laths = [];\n\
-     laths.pad(24, laminate(plies).rip(1));\n\
+     laths.pad(20, laminate(plies).rip(1));\n\
      let t = stack(laths).slice(\"t\");\n\
      panel(\"p\", squares(t)).size(70, 70).fill(t);\n";
 
