@@ -19,6 +19,8 @@ trials! {
         what_is_kept_gets_a_plain_name_in_the_recipes_folder,
         large_and_odd_requests_are_turned_away,
         slow_and_many_clients_hold_nobody_up,
+        strangers_without_end_leave_a_place_to_who_has_the_key,
+        a_body_that_does_not_come_is_not_waited_for,
         a_port_that_is_taken_is_told,
         what_does_not_go_with_a_page_is_wrong_usage,
         a_page_writes_nothing_by_itself,
@@ -275,6 +277,52 @@ fn slow_and_many_clients_hold_nobody_up() {
     assert_eq!(refused.status, 503, "{refused:?}");
     assert_eq!(get(&scene, "/", &[]).status, 200);
     drop(idle);
+}
+
+fn strangers_without_end_leave_a_place_to_who_has_the_key() {
+    let scene = Scene::new(RECIPE);
+    shown(&scene);
+    let port = scene.port();
+    let mut page = connect(port);
+    let events = format!(
+        "GET /api/events HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n{}\r\n\r\n",
+        key(&scene)
+    );
+    page.write_all(events.as_bytes()).expect("a request");
+    page.peek(&mut [0]).expect("an answer");
+    // More than there are places of any kind, and none of them ends its request.
+    let strangers: Vec<_> = (0..300)
+        .map(|_| {
+            let mut stream = connect(port);
+            let half = format!("GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nX-Slow: ");
+            // Who is turned out meanwhile is told so by the system.
+            let _ = stream.write_all(half.as_bytes());
+            stream
+        })
+        .collect();
+    // A new connection is answered, and the page that listens hears of what happens.
+    let turned = post(&scene, "/api/knobs", &json!({ "set": { "rows": "7" } }));
+    assert_eq!(turned.status, 200, "{turned:?}");
+    let mut heard = String::new();
+    let mut buffer = [0; 65536];
+    while !heard.contains("\"rows\":\"7\"") {
+        let read = std::io::Read::read(&mut page, &mut buffer).expect("events");
+        assert!(read > 0, "the stream ended: {heard}");
+        heard.push_str(&String::from_utf8_lossy(&buffer[..read]));
+    }
+    drop(strangers);
+}
+
+fn a_body_that_does_not_come_is_not_waited_for() {
+    let scene = Scene::new(RECIPE);
+    let port = scene.port();
+    let request = format!(
+        "POST /api/knobs HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nOrigin: http://127.0.0.1:{port}\r\n\
+         Content-Type: application/json\r\nContent-Length: 20\r\n{}\r\n\r\n{{",
+        key(&scene)
+    );
+    let answer = raw(port, &request);
+    assert_eq!(answer.status, 408, "{answer:?}");
 }
 
 fn a_port_that_is_taken_is_told() {

@@ -39,9 +39,14 @@ const HIDDEN: &str = "(() => { const e = document.activeElement; \
     return top && (e.contains(top) || top.contains(e)) && top !== document.body && top !== document.documentElement \
       ? null : `out of sight: ${name}`; })()";
 
+/// Holds that the focus is seen, as the page is shown: what comes up or goes because of it has done so
+/// with the third frame, and between two frames nothing is seen.
 #[track_caller]
 pub(crate) fn focus_is_seen(browser: &Browser) {
-    assert_eq!(browser.value(HIDDEN), Value::Null);
+    let hidden = browser.awaited(&format!(
+        "requestAnimationFrame(() => requestAnimationFrame(() => requestAnimationFrame(() => done({HIDDEN}))))"
+    ));
+    assert_eq!(hidden, Value::Null);
 }
 
 pub(crate) fn has_focus(browser: &Browser, selector: &str) -> bool {

@@ -1,111 +1,191 @@
-//! A bound on how many connections are open at once, and on how long one may do nothing: the next one
-//! waits until one closes, and one on which nothing moves is closed.
+//! Connections: how long each step of one may take, and who keeps a place when there are too many.
+//!
+//! Whoever has not shown the key yet is a stranger. There is room for a number of strangers; when one
+//! more comes, the one that came first has to go. So slow or many strangers never keep the owner's own
+//! page out: its requests show the key at once. While an answer is being worked out nothing runs out.
 
+use std::collections::VecDeque;
 use std::io;
-use std::net::SocketAddr;
 use std::pin::Pin;
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::task::{Context, Poll};
 use std::time::Duration;
 
-use axum::serve::Listener;
+use axum::{Extension, Router};
+use hyper::server::conn::http1;
+use hyper_util::rt::{TokioIo, TokioTimer};
+use hyper_util::service::TowerToHyperService;
 use tokio::io::{AsyncRead, AsyncWrite, ReadBuf};
 use tokio::net::{TcpListener, TcpStream};
-use tokio::sync::{OwnedSemaphorePermit, Semaphore};
+use tokio::sync::oneshot;
 use tokio::time::{Instant, Sleep, sleep};
 
-/// The most connections at once.
-const MOST: usize = 128;
+/// How long the head of a request may take, from the end of the answer before it.
+const HEAD: Duration = Duration::from_secs(10);
+/// How long an answer may stand still because nobody reads it. A page that listens hears something every
+/// few seconds.
+const UNREAD: Duration = Duration::from_mins(1);
+/// Wait after the system refused a connection, as it does when too many files are open.
+const REFUSED: Duration = Duration::from_millis(100);
+/// The most connections of strangers at once, and of those who have the key.
+const MOST_STRANGERS: usize = 64;
+const MOST_KNOWN: usize = 128;
 
-/// How long a connection may stand still. A page that listens hears something every few seconds.
-const IDLE: Duration = Duration::from_mins(1);
-
-/// A listener that lets a bounded number in.
-#[derive(Debug)]
-pub(super) struct Limited {
-    listener: TcpListener,
-    places: Arc<Semaphore>,
+/// Answers requests until the program ends.
+pub(super) async fn serve(listener: TcpListener, router: Router) {
+    serve_within(listener, router, HEAD).await;
 }
 
-/// A connection with its place.
+async fn serve_within(listener: TcpListener, router: Router, head: Duration) {
+    let places = Arc::new(Places::default());
+    loop {
+        let Ok((stream, _)) = listener.accept().await else {
+            sleep(REFUSED).await;
+            continue;
+        };
+        // Small answers leave at once.
+        let _ = stream.set_nodelay(true);
+        let (place, gone) = Places::take(&places);
+        let answers = router.clone().layer(Extension(Arc::new(place)));
+        tokio::spawn(async move {
+            let connection = http1::Builder::new()
+                .timer(TokioTimer::new())
+                .header_read_timeout(head)
+                .serve_connection(
+                    TokioIo::new(Read::new(stream)),
+                    TowerToHyperService::new(answers),
+                );
+            tokio::select! {
+                // A connection that breaks is no matter.
+                _ = connection => {}
+                _ = gone => {}
+            }
+        });
+    }
+}
+
+/// Who holds which place.
+#[derive(Debug, Default)]
+struct Places {
+    held: Mutex<Held>,
+}
+
+#[derive(Debug, Default)]
+struct Held {
+    number: u64,
+    /// Those who have not shown the key, in the order in which they came; dropping an end closes its
+    /// connection.
+    strangers: VecDeque<(u64, oneshot::Sender<()>)>,
+    /// The same of those who have.
+    known: Vec<(u64, oneshot::Sender<()>)>,
+}
+
+/// The place of one connection.
 #[derive(Debug)]
-pub(super) struct Placed {
+pub(super) struct Place {
+    number: u64,
+    places: Arc<Places>,
+}
+
+impl Places {
+    /// A place for one more, and what ends when it has to be given up.
+    fn take(places: &Arc<Self>) -> (Place, oneshot::Receiver<()>) {
+        let (end, gone) = oneshot::channel();
+        let mut held = places.held();
+        held.number += 1;
+        let number = held.number;
+        held.strangers.push_back((number, end));
+        if held.strangers.len() > MOST_STRANGERS {
+            held.strangers.pop_front();
+        }
+        let places = Arc::clone(places);
+        (Place { number, places }, gone)
+    }
+
+    fn held(&self) -> MutexGuard<'_, Held> {
+        self.held.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+impl Place {
+    /// Whoever holds it has shown the key: the place stays, as long as there are not too many such.
+    pub(super) fn keep(&self) {
+        let mut held = self.places.held();
+        if held.known.len() >= MOST_KNOWN {
+            return;
+        }
+        let at = held.strangers.iter().position(|(n, _)| *n == self.number);
+        if let Some(place) = at.and_then(|at| held.strangers.remove(at)) {
+            held.known.push(place);
+        }
+    }
+}
+
+impl Drop for Place {
+    fn drop(&mut self) {
+        let mut held = self.places.held();
+        held.strangers.retain(|(n, _)| *n != self.number);
+        held.known.retain(|(n, _)| *n != self.number);
+    }
+}
+
+/// A connection whose answers have to be read.
+#[derive(Debug)]
+struct Read {
     stream: TcpStream,
-    idle: Pin<Box<Sleep>>,
-    _place: OwnedSemaphorePermit,
+    /// Whether the last attempt to write has to wait, and until when it may.
+    stuck: bool,
+    until: Pin<Box<Sleep>>,
 }
 
-impl Placed {
-    /// What came of reading or writing; an error where nothing has moved for too long.
-    fn moved<T>(
+impl Read {
+    fn new(stream: TcpStream) -> Self {
+        Self {
+            stream,
+            stuck: false,
+            until: Box::pin(sleep(UNREAD)),
+        }
+    }
+
+    /// What came of writing; an error where nothing could be written for too long.
+    fn written<T>(
         &mut self,
         context: &mut Context<'_>,
-        moved: Poll<io::Result<T>>,
+        written: Poll<io::Result<T>>,
     ) -> Poll<io::Result<T>> {
-        if moved.is_ready() {
-            self.idle.as_mut().reset(Instant::now() + IDLE);
-            return moved;
+        if written.is_ready() {
+            self.stuck = false;
+            return written;
         }
-        match self.idle.as_mut().poll(context) {
+        if !self.stuck {
+            self.stuck = true;
+            self.until.as_mut().reset(Instant::now() + UNREAD);
+        }
+        match self.until.as_mut().poll(context) {
             Poll::Ready(()) => Poll::Ready(Err(io::ErrorKind::TimedOut.into())),
             Poll::Pending => Poll::Pending,
         }
     }
 }
 
-impl Limited {
-    pub(super) fn new(listener: TcpListener) -> Self {
-        Self {
-            listener,
-            places: Arc::new(Semaphore::new(MOST)),
-        }
-    }
-}
-
-impl Listener for Limited {
-    type Io = Placed;
-    type Addr = SocketAddr;
-
-    async fn accept(&mut self) -> (Placed, SocketAddr) {
-        let place = Arc::clone(&self.places)
-            .acquire_owned()
-            .await
-            .expect("invariant: nobody closes the places");
-        let (stream, from) = Listener::accept(&mut self.listener).await;
-        // Small answers leave at once.
-        let _ = stream.set_nodelay(true);
-        let placed = Placed {
-            stream,
-            idle: Box::pin(sleep(IDLE)),
-            _place: place,
-        };
-        (placed, from)
-    }
-
-    fn local_addr(&self) -> io::Result<SocketAddr> {
-        self.listener.local_addr()
-    }
-}
-
-impl AsyncRead for Placed {
+impl AsyncRead for Read {
     fn poll_read(
         mut self: Pin<&mut Self>,
         context: &mut Context<'_>,
         buffer: &mut ReadBuf<'_>,
     ) -> Poll<io::Result<()>> {
-        let read = Pin::new(&mut self.stream).poll_read(context, buffer);
-        self.moved(context, read)
+        Pin::new(&mut self.stream).poll_read(context, buffer)
     }
 }
 
-impl AsyncWrite for Placed {
+impl AsyncWrite for Read {
     fn poll_write(
         mut self: Pin<&mut Self>,
         context: &mut Context<'_>,
         bytes: &[u8],
     ) -> Poll<io::Result<usize>> {
         let written = Pin::new(&mut self.stream).poll_write(context, bytes);
-        self.moved(context, written)
+        self.written(context, written)
     }
 
     fn poll_flush(mut self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<io::Result<()>> {
@@ -114,5 +194,64 @@ impl AsyncWrite for Placed {
 
     fn poll_shutdown(mut self: Pin<&mut Self>, context: &mut Context<'_>) -> Poll<io::Result<()>> {
         Pin::new(&mut self.stream).poll_shutdown(context)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use axum::routing::get;
+    use tokio::io::{AsyncReadExt as _, AsyncWriteExt as _};
+
+    /// An answer may take many times as long as a head may, and is given all the same; a head that
+    /// takes longer ends its connection.
+    #[test]
+    fn time_runs_while_a_head_is_read_and_not_while_an_answer_is_worked_out() {
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .unwrap();
+        runtime.block_on(async {
+            let head = Duration::from_millis(100);
+            let slow = move || async move {
+                sleep(head * 5).await;
+                "at last"
+            };
+            let listener = TcpListener::bind("127.0.0.1:0").await.unwrap();
+            let address = listener.local_addr().unwrap();
+            let router = Router::new().route("/", get(slow));
+            tokio::spawn(serve_within(listener, router, head));
+            let answer = async |request: &str| {
+                let mut stream = TcpStream::connect(address).await.unwrap();
+                stream.write_all(request.as_bytes()).await.unwrap();
+                let mut text = String::new();
+                let _ = stream.read_to_string(&mut text).await;
+                text
+            };
+            let whole = answer("GET / HTTP/1.1\r\nHost: x\r\nConnection: close\r\n\r\n").await;
+            assert!(whole.ends_with("at last"), "{whole}");
+            let half = answer("GET / HTTP/1.1\r\nHost: x\r\nX-Slow: ").await;
+            assert!(!half.contains("at last"), "{half}");
+        });
+    }
+
+    #[test]
+    fn the_stranger_that_came_first_has_to_go_and_who_has_the_key_stays() {
+        let places = Arc::new(Places::default());
+        let (own, mut own_gone) = Places::take(&places);
+        own.keep();
+        let (_first, mut first_gone) = Places::take(&places);
+        let others: Vec<_> = (1..MOST_STRANGERS)
+            .map(|_| Places::take(&places))
+            .collect();
+        assert_eq!(first_gone.try_recv(), Err(oneshot::error::TryRecvError::Empty));
+        let (_last, mut last_gone) = Places::take(&places);
+        assert_eq!(first_gone.try_recv(), Err(oneshot::error::TryRecvError::Closed));
+        for gone in [&mut own_gone, &mut last_gone] {
+            assert_eq!(gone.try_recv(), Err(oneshot::error::TryRecvError::Empty));
+        }
+        drop(others);
+        drop(own);
+        assert_eq!(own_gone.try_recv(), Err(oneshot::error::TryRecvError::Closed));
     }
 }

@@ -1,11 +1,18 @@
-//! What a page sends: JSON of a stated form. What is none is answered with what is wrong with it.
+//! What a page sends: JSON of a stated form. What is none, or does not come to its end, is answered with
+//! what is wrong with it.
+
+use std::time::Duration;
 
 use axum::Json;
 use axum::extract::{FromRequest, Request};
+use axum::http::StatusCode;
 use axum::response::Response;
 use serde::de::DeserializeOwned;
 
 use super::answers::problem;
+
+/// How long a body may take.
+const LONGEST: Duration = Duration::from_secs(10);
 
 /// The body of a request.
 pub(super) struct Sent<T>(pub(super) T);
@@ -14,9 +21,13 @@ impl<T: DeserializeOwned, S: Send + Sync> FromRequest<S> for Sent<T> {
     type Rejection = Response;
 
     async fn from_request(request: Request, state: &S) -> Result<Self, Response> {
-        match Json::from_request(request, state).await {
-            Ok(Json(sent)) => Ok(Self(sent)),
-            Err(rejection) => Err(problem(rejection.status(), &rejection.body_text())),
+        match tokio::time::timeout(LONGEST, Json::from_request(request, state)).await {
+            Ok(Ok(Json(sent))) => Ok(Self(sent)),
+            Ok(Err(rejection)) => Err(problem(rejection.status(), &rejection.body_text())),
+            Err(_) => Err(problem(
+                StatusCode::REQUEST_TIMEOUT,
+                "the rest of the request did not come",
+            )),
         }
     }
 }

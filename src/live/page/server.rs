@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use axum::Router;
 use axum::body::Body;
-use axum::extract::{DefaultBodyLimit, Path, Query, Request, State};
+use axum::extract::{DefaultBodyLimit, Extension, Path, Query, Request, State};
 use axum::http::{HeaderName, HeaderValue, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
@@ -17,7 +17,7 @@ use tokio::sync::Semaphore;
 
 use super::answers::{json, problem, typed, worked_out};
 use super::assets::{PAGE, SIGN, asset};
-use super::connections::Limited;
+use super::connections::{self, Place};
 use super::error::PageError;
 use super::events::events;
 use super::guards::{HEADERS, Key, check_key, check_origin};
@@ -101,9 +101,8 @@ pub(super) fn serve(listener: TcpListener, desk: Desk) -> Result<(), PageError> 
         .map_err(PageError::Listen)?;
     runtime.block_on(async {
         let listener = tokio::net::TcpListener::from_std(listener).map_err(PageError::Listen)?;
-        axum::serve(Limited::new(listener), router(desk))
-            .await
-            .map_err(PageError::Listen)
+        connections::serve(listener, router(desk)).await;
+        Ok(())
     })
 }
 
@@ -161,9 +160,17 @@ async fn origin_needed(State(desk): State<Desk>, request: Request, next: Next) -
     response
 }
 
-async fn key_needed(State(desk): State<Desk>, request: Request, next: Next) -> Response {
+async fn key_needed(
+    State(desk): State<Desk>,
+    Extension(place): Extension<Arc<Place>>,
+    request: Request,
+    next: Next,
+) -> Response {
     match check_key(request.headers(), &desk.key) {
-        Ok(()) => next.run(request).await,
+        Ok(()) => {
+            place.keep();
+            next.run(request).await
+        }
         Err(refusal) => problem(StatusCode::FORBIDDEN, &refusal.to_string()),
     }
 }
