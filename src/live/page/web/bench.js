@@ -133,8 +133,19 @@ export class Bench {
     else this.draw();
   }
 
+  /** Paints everything where the camera is. */
   draw() {
-    for (const view of [this.now, this.before]) if (!view.element.hidden) view.draw();
+    this.each((view) => view.draw());
+  }
+
+  /** Follows the camera while it moves. */
+  moved() {
+    this.fitted = false;
+    this.each((view) => view.move());
+  }
+
+  each(work) {
+    for (const view of [this.now, this.before]) if (!view.element.hidden) work(view);
     this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
   }
 
@@ -169,8 +180,7 @@ export class Bench {
     this.camera.x = at.x + (this.camera.x - at.x) * ratio;
     this.camera.y = at.y + (this.camera.y - at.y) * ratio;
     this.camera.scale = scale;
-    this.fitted = false;
-    this.draw();
+    this.moved();
   }
 
   /** Moves by some pixels; some of the panel stays in sight. */
@@ -180,8 +190,7 @@ export class Bench {
     const hold = (n, most) => Math.min(most, Math.max(0, n));
     this.camera.x = hold(this.camera.x + dx / this.camera.scale, shown.width);
     this.camera.y = hold(this.camera.y + dy / this.camera.scale, shown.height);
-    this.fitted = false;
-    this.draw();
+    this.moved();
   }
 
   // Pointer and keys
@@ -271,7 +280,7 @@ export class Bench {
   hover(view, tile) {
     if (view.hovered === tile) return;
     view.hovered = tile;
-    view.draw();
+    if (view.shown && view.element.dataset.at !== "move") view.drawMarks();
     if (view.chosen < 0) this.tell(view, tile);
   }
 

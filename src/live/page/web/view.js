@@ -1,7 +1,8 @@
 // One view of a panel: its picture under its marks, through the camera that all views share.
 //
-// Small panels are one drawing. Of large ones the whole is a picture of pixels, and the part that is
-// looked at a sharper one over it.
+// While the camera moves, what is painted already is only moved and scaled by the browser, nothing is
+// painted anew. As soon as it rests, the part that is looked at is laid over the whole, sharp at that scale.
+// The drawing itself is used where it has few paths; else pictures of pixels, until few paths are in sight.
 
 import { make } from "./make.js";
 import { drawMarks } from "./marks.js";
@@ -10,10 +11,16 @@ import { tilesOf } from "./tiles.js";
 
 /** The most tiles of one drawing; the server draws no more. */
 const MOST_DRAWN = 4000;
+/** The most paths of one drawing: what is painted within a few frames. */
+const MOST_PATHS = 3000;
 /** Width in pixels of the picture of a whole large panel. */
 const WHOLE = 2000;
+/** The longer side of the whole as it is painted, in pixels of the page: moving scales that. */
+const PAINTED = 1600;
 /** A drawing wider than this on the screen is replaced by one of the part that is looked at. */
 const WIDEST = 5000;
+/** The camera rests when it has not moved for so many milliseconds. */
+const REST = 60;
 
 export class View {
   constructor(camera, hooks) {
@@ -38,6 +45,7 @@ export class View {
     this.asked = null;
     this.partRect = null;
     this.timer = 0;
+    this.rest = 0;
     new ResizeObserver(() => this.hooks.resized(this)).observe(this.stage);
   }
 
@@ -64,11 +72,14 @@ export class View {
     }
     if (this.asked !== path) return;
     delete this.element.dataset.busy;
+    this.dropPart();
     this.shown = what;
     this.look = look;
+    this.wholeScale = PAINTED / Math.max(what.width, what.height);
+    this.whole.style.width = `${what.width * this.wholeScale}px`;
+    this.whole.style.height = `${what.height * this.wholeScale}px`;
     this.element.dataset.picture = what.id;
     this.element.dataset.path = path;
-    this.dropPart();
     this.hooks.arrived(this);
     this.draw();
   }
@@ -76,8 +87,8 @@ export class View {
   path(what, look) {
     const query = look.query();
     if (look.from) return `/api/pixels/${what.id}/${what.panel}?width=1600&from=${look.from}${query}`;
-    if (what.tiles <= MOST_DRAWN) return `/api/drawing/${what.id}/${what.panel}?${query.slice(1)}`;
-    return `/api/pixels/${what.id}/${what.panel}?width=${WHOLE}&plain=true${query}`;
+    if (isDrawn(what)) return `/api/drawing/${what.id}/${what.panel}?${query.slice(1)}`;
+    return `/api/pixels/${what.id}/${what.panel}?width=${WHOLE}${plain(what.tiles)}${query}`;
   }
 
   async tiles(what) {
@@ -94,25 +105,74 @@ export class View {
     }
   }
 
-  /** Puts everything where the camera has it. */
-  draw() {
+  /** Follows the camera with what is painted. */
+  move() {
     if (!this.shown) return;
+    this.element.dataset.at = "move";
+    this.whole.style.visibility = "visible";
+    this.put(this.whole, 0, 0, this.wholeScale);
+    if (this.partRect) this.put(this.part, this.partRect.x, this.partRect.y, this.partLaid);
+    const { from } = this;
+    this.put(this.marks, from.x, from.y, from.scale);
+    clearTimeout(this.rest);
+    this.rest = setTimeout(() => this.draw(), REST);
+  }
+
+  /** Moves what was painted at some scale so that its corner lies at a point of the panel. */
+  put(painted, left, top, paintedScale, snap = (n) => n) {
     const { scale, x, y } = this.camera;
-    const [w, h] = [this.stage.clientWidth, this.stage.clientHeight];
-    const place = (image, rect) => {
-      const style = image.style;
-      style.width = `${rect.w * scale}px`;
-      style.height = `${rect.h * scale}px`;
-      style.transform = `translate(${w / 2 + (rect.x - x) * scale}px, ${h / 2 + (rect.y - y) * scale}px)`;
-    };
-    place(this.whole, { x: 0, y: 0, w: this.shown.width, h: this.shown.height });
-    if (this.partRect) place(this.part, this.partRect);
+    const across = snap(this.stage.clientWidth / 2 + (left - x) * scale);
+    const down = snap(this.stage.clientHeight / 2 + (top - y) * scale);
+    painted.style.transform = `translate(${across}px, ${down}px) scale(${scale / paintedScale})`;
+  }
+
+  /** Paints all of it sharp, where the camera rests. */
+  draw() {
+    clearTimeout(this.rest);
+    if (!this.shown) return;
+    this.put(this.whole, 0, 0, this.wholeScale);
+    this.layPart();
     const rect = this.seen();
     const covered = this.partRect && within(rect, this.partRect);
-    this.whole.style.visibility = covered && this.partSharp ? "hidden" : "visible";
+    this.whole.style.visibility = covered ? "hidden" : "visible";
+    this.drawMarks();
+    this.element.dataset.at = this.sharpen(rect) ? "sharp" : "rest";
+  }
+
+  drawMarks() {
+    const { scale, x, y } = this.camera;
+    this.from = { scale, x: x - this.stage.clientWidth / 2 / scale, y: y - this.stage.clientHeight / 2 / scale };
+    this.marks.style.transform = "none";
     const many = drawMarks(this.marks, this.found, this.camera, this.wanted, this.chosen, this.hovered);
     this.hooks.marked(this, many);
-    this.sharpen(rect);
+  }
+
+  /** Lays the whole, where that is sharp, or the part that was sent last, at the scale of the camera. */
+  layPart() {
+    const { scale } = this.camera;
+    if (this.isWholeSharp()) {
+      if (this.part.src !== this.whole.src) {
+        this.letGo();
+        this.part.src = this.whole.src;
+        this.part.hidden = false;
+      }
+      this.partRect = { x: 0, y: 0, w: this.shown.width, h: this.shown.height };
+      this.partScale = Infinity;
+    }
+    if (!this.partRect) return;
+    this.partLaid = scale;
+    this.part.style.width = `${this.partRect.w * scale}px`;
+    this.part.style.height = `${this.partRect.h * scale}px`;
+    const ratio = window.devicePixelRatio || 1;
+    this.put(this.part, this.partRect.x, this.partRect.y, scale, (n) => Math.round(n * ratio) / ratio);
+  }
+
+  /** Whether the picture of the whole is as sharp as it can be at this scale. */
+  isWholeSharp() {
+    const { shown } = this;
+    if (this.look.from) return true;
+    if (isDrawn(shown)) return Math.max(shown.width, shown.height) * this.camera.scale <= WIDEST;
+    return shown.width * this.camera.scale * (window.devicePixelRatio || 1) <= WHOLE * 1.1;
   }
 
   /** The part of the panel inside the stage, in mm. */
@@ -129,61 +189,68 @@ export class View {
     };
   }
 
-  /** Asks for a sharper picture of the part that is looked at, where that would show. */
+  /** Whether what is looked at is as sharp as it can be; asks for a picture of that part where it is not. */
   sharpen(rect) {
     clearTimeout(this.timer);
-    const { scale } = this.camera;
-    const ratio = window.devicePixelRatio || 1;
-    const large = this.shown.tiles > MOST_DRAWN;
-    const coarse = large
-      ? this.shown.width * scale * ratio > WHOLE * 1.1
-      : Math.max(this.shown.width, this.shown.height) * scale > WIDEST;
-    if (!coarse || !this.found || this.look.from || rect.w <= 0 || rect.h <= 0) {
-      if (!coarse) this.dropPart();
-      return;
-    }
-    const scaleNow = scale * ratio;
-    if (this.partRect && within(rect, this.partRect) && this.partScale >= scaleNow * 0.7) return;
-    this.timer = setTimeout(() => this.askPart(rect, scaleNow), 120);
+    if (this.isWholeSharp() || rect.w <= 0 || rect.h <= 0) return true;
+    const scale = this.camera.scale * (window.devicePixelRatio || 1);
+    if (this.partRect && within(rect, this.partRect) && this.partScale >= scale * 0.99) return true;
+    if (this.found) this.timer = setTimeout(() => this.askPart(rect, scale), 0);
+    return false;
   }
 
   async askPart(rect, scale) {
+    // Another picture may have come since.
+    const { found } = this;
+    if (!found) return;
     const grow = { x: rect.w * 0.25, y: rect.h * 0.25 };
     const x = Math.max(0, rect.x - grow.x);
     const y = Math.max(0, rect.y - grow.y);
     const w = Math.min(this.shown.width, rect.x + rect.w + grow.x) - x;
     const h = Math.min(this.shown.height, rect.y + rect.h + grow.y) - y;
-    const few = this.found.inside(x, y, x + w, y + h, MOST_DRAWN * 0.9);
+    const tiles = found.inside(x, y, x + w, y + h, MOST_DRAWN * 0.9)?.length ?? Infinity;
+    const few = (tiles / this.shown.tiles) * this.shown.paths <= MOST_PATHS;
     const where = `x=${x}&y=${y}&w=${w}&h=${h}${this.look.query()}`;
     const at = `${this.shown.id}/${this.shown.panel}`;
     const path = few
       ? `/api/drawing/${at}?${where}`
-      : `/api/pixels/${at}?width=${Math.max(16, Math.round(Math.min(w * scale, 4000)))}&plain=true&${where}`;
+      : `/api/pixels/${at}?width=${Math.max(16, Math.round(Math.min(w * scale, 4000)))}${plain(tiles)}&${where}`;
     const whole = this.asked;
     this.partStop?.abort();
     this.partStop = new AbortController();
     try {
       const url = await picture(path, this.partStop.signal);
       if (this.asked !== whole) return;
-      await swap(this.part, url);
+      await swap(this.part, url, this.whole);
     } catch {
       return;
     }
     if (this.asked !== whole) return;
     this.partRect = { x, y, w, h };
     this.partScale = few ? Infinity : scale;
-    this.partSharp = true;
     this.part.hidden = false;
     this.element.dataset.part = few ? "drawing" : "pixels";
-    this.draw();
+    if (this.element.dataset.at !== "move") return this.draw();
+    // It comes while the camera moves: it is painted at the scale for which it was asked.
+    this.partLaid = scale / (window.devicePixelRatio || 1);
+    this.part.style.width = `${w * this.partLaid}px`;
+    this.part.style.height = `${h * this.partLaid}px`;
+    this.move();
   }
 
+  /** Takes the part away. */
   dropPart() {
-    if (!this.partRect) return;
-    this.partStop?.abort();
+    clearTimeout(this.timer);
+    this.letGo();
     this.partRect = null;
-    this.partSharp = false;
+    this.part.removeAttribute("src");
     this.part.hidden = true;
+  }
+
+  /** What is on its way, or shown, as a part of its own is not needed any more. */
+  letGo() {
+    this.partStop?.abort();
+    if (this.part.src.startsWith("blob:") && this.part.src !== this.whole.src) URL.revokeObjectURL(this.part.src);
     delete this.element.dataset.part;
   }
 
@@ -207,8 +274,18 @@ function within(inner, outer) {
   );
 }
 
-/** Shows another picture once it is ready, so that nothing blinks. */
-async function swap(image, url) {
+/** Of many tiles the server draws each in one colour. */
+function plain(tiles) {
+  return tiles > MOST_DRAWN ? "&plain=true" : "";
+}
+
+/** Whether the whole of a panel is a drawing; else it is pixels. */
+function isDrawn(what) {
+  return what.tiles <= MOST_DRAWN && what.paths <= MOST_PATHS;
+}
+
+/** Shows another picture once it is ready, so that nothing blinks; the old one is let go of, unless `other` shows it too. */
+async function swap(image, url, other) {
   const next = new Image();
   next.src = url;
   try {
@@ -218,5 +295,5 @@ async function swap(image, url) {
   }
   const old = image.src;
   image.src = url;
-  if (old.startsWith("blob:")) URL.revokeObjectURL(old);
+  if (old.startsWith("blob:") && old !== other?.src) URL.revokeObjectURL(old);
 }
