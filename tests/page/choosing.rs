@@ -17,6 +17,7 @@ trials! {
         a_parameter_is_varied_over_its_range,
         seeds_that_make_no_difference_are_told,
         cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen,
+        stars_side_by_side_are_at_one_scale,
     ],
 }
 
@@ -196,4 +197,27 @@ fn a_look_that_there_is_not_is_refused() {
         );
     }
     assert_eq!(scene.bench.names("."), ["tray.rhai", "tray.shortlist.json"]);
+}
+
+fn stars_side_by_side_are_at_one_scale() {
+    let scene = Scene::new(RECIPE);
+    shown(&scene);
+    for rows in ["3", "9"] {
+        let star = post(&scene, "/api/star", &json!({ "set": { "rows": rows } }));
+        assert_eq!(star.status, 200, "{star:?}");
+    }
+    for screen in [Screen::Desk, Screen::Narrow] {
+        let browser = scene.shown(screen);
+        browser.click("[data-room=variations]");
+        browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 2");
+        browser.click("#mark-1");
+        browser.click("#mark-2");
+        // Both are 6 inches wide; 3 and 9 courses of 12 mm.
+        browser.until(
+            "(([a, b]) => a && b && a.naturalWidth > 0 && b.naturalWidth > 0 && \
+             Math.abs(b.clientHeight / a.clientHeight - 3) < 0.1 && Math.abs(a.clientWidth - b.clientWidth) < 2 && \
+             Math.abs(b.clientWidth / b.clientHeight - 152.4 / 108) < 0.05)\
+             ([...document.querySelectorAll('.together img')])",
+        );
+    }
 }

@@ -28,6 +28,8 @@ mod keyboard;
 #[cfg(unix)]
 mod looking;
 #[cfg(unix)]
+mod moving;
+#[cfg(unix)]
 mod pinned;
 #[cfg(unix)]
 mod recalling;
@@ -51,6 +53,7 @@ fn main() -> std::process::ExitCode {
         guarding::trials(),
         keyboard::trials(),
         looking::trials(),
+        moving::trials(),
         pinned::trials(),
         recalling::trials(),
         reminding::trials(),

@@ -11,6 +11,7 @@ trials! {
         values_are_kept_in_the_recipe_and_the_rest_stays,
         a_computed_default_is_refused_politely,
         what_is_shown_is_kept_as_a_choice,
+        a_field_that_is_emptied_goes_back_to_what_the_recipe_says,
     ],
 }
 
@@ -137,4 +138,19 @@ fn what_is_shown_is_kept_as_a_choice() {
         .out_has("152.4");
     browser.click("#keep-choice");
     browser.until_text("#notes", "Kept in tray-choice-1.pick");
+}
+
+fn a_field_that_is_emptied_goes_back_to_what_the_recipe_says() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Desk);
+    browser.fill("#knob-rows", "6");
+    browser.until_text("#view-now figcaption", "72 mm");
+    browser.fill("#seed", "9");
+    browser.until("!document.querySelector('#seed-own').hidden");
+    browser.fill("#knob-rows", "\u{e003}");
+    browser.until_text("#view-now figcaption", "48 mm");
+    browser.until("document.querySelector('#knob-rows').value === '4'");
+    browser.fill("#seed", "\u{e003}");
+    browser.until("document.querySelector('#seed').value === '3'");
+    browser.until("document.querySelector('#trouble').hidden");
 }

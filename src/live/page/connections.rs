@@ -241,17 +241,24 @@ mod tests {
         let (own, mut own_gone) = Places::take(&places);
         own.keep();
         let (_first, mut first_gone) = Places::take(&places);
-        let others: Vec<_> = (1..MOST_STRANGERS)
-            .map(|_| Places::take(&places))
-            .collect();
-        assert_eq!(first_gone.try_recv(), Err(oneshot::error::TryRecvError::Empty));
+        let others: Vec<_> = (1..MOST_STRANGERS).map(|_| Places::take(&places)).collect();
+        assert_eq!(
+            first_gone.try_recv(),
+            Err(oneshot::error::TryRecvError::Empty)
+        );
         let (_last, mut last_gone) = Places::take(&places);
-        assert_eq!(first_gone.try_recv(), Err(oneshot::error::TryRecvError::Closed));
+        assert_eq!(
+            first_gone.try_recv(),
+            Err(oneshot::error::TryRecvError::Closed)
+        );
         for gone in [&mut own_gone, &mut last_gone] {
             assert_eq!(gone.try_recv(), Err(oneshot::error::TryRecvError::Empty));
         }
         drop(others);
         drop(own);
-        assert_eq!(own_gone.try_recv(), Err(oneshot::error::TryRecvError::Closed));
+        assert_eq!(
+            own_gone.try_recv(),
+            Err(oneshot::error::TryRecvError::Closed)
+        );
     }
 }

@@ -1,6 +1,7 @@
 // The panel room: one camera for all views, its pointer, wheel and keys, and the tools above.
 
 import { byId, button, make } from "./make.js";
+import { remember, remembered } from "./memory.js";
 import { View } from "./view.js";
 import { count, matched, pose, size } from "./words.js";
 
@@ -20,7 +21,8 @@ export class Bench {
     this.camera = { scale: 1, x: 0, y: 0 };
     this.fitted = true;
     this.panel = 0;
-    this.wanted = { joints: false, numbers: false, trim: false, layers: false };
+    this.wanted = { joints: false, numbers: false, trim: false, layers: false, ...remembered("marks") };
+    this.left = remembered("camera");
     this.beside = false;
     const hooks = {
       resized: (view) => this.resized(view),
@@ -62,7 +64,7 @@ export class Bench {
         "Marks",
         ...MARKS.map(([name, words]) =>
           button(words, (event) => this.toggle(name, event.currentTarget), {
-            "aria-pressed": "false",
+            "aria-pressed": String(this.wanted[name]),
             "data-mark": name,
           }),
         ),
@@ -78,6 +80,7 @@ export class Bench {
   toggle(name, where) {
     this.wanted[name] = !this.wanted[name];
     where.setAttribute("aria-pressed", String(this.wanted[name]));
+    remember("marks", this.wanted);
     this.draw();
   }
 
@@ -124,8 +127,19 @@ export class Bench {
   }
 
   arrived() {
+    this.goOn();
     if (this.fitted) this.fit();
     else this.draw();
+  }
+
+  /** Goes on where the camera was before a reload, once, where that is on the panel. */
+  goOn() {
+    const { left } = this;
+    this.left = null;
+    const { width, height } = this.now.shown;
+    if (!left || left.x > width || left.y > height) return;
+    Object.assign(this.camera, left);
+    this.fitted = false;
   }
 
   resized() {
@@ -145,6 +159,9 @@ export class Bench {
   }
 
   each(work) {
+    // Fitted, it is fitted anew to whatever the window is then.
+    clearTimeout(this.keeping);
+    this.keeping = setTimeout(() => remember("camera", this.fitted ? null : this.camera), 200);
     for (const view of [this.now, this.before]) if (!view.element.hidden) work(view);
     this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
   }

@@ -54,22 +54,29 @@ export class Knobs {
     this.home.dataset.turned = String(turned);
   }
 
-  /** Sends a turn; while one is on its way, later ones become one. */
+  /** Sends a turn; while one is on its way, later ones become one. Tells whether all went well. */
   async turn(change) {
     const before = this.waiting ?? {};
     this.waiting = { ...before, ...change, set: { ...before.set, ...change.set } };
-    if (this.sending) return;
+    if (this.sending) return true;
     this.sending = true;
+    let well = true;
     while (this.waiting) {
       const turn = this.waiting;
       this.waiting = null;
-      await trying(() => send("/api/knobs", turn));
+      if (!(await trying(() => send("/api/knobs", turn)))) well = false;
     }
     this.sending = false;
+    return well;
   }
 
   set(name, value) {
     return this.turn({ set: { [name]: value } });
+  }
+
+  /** Sets what was typed; a field that was emptied goes back to what the recipe says. */
+  type(name, text) {
+    return this.set(name, text.trim() === "" ? null : text);
   }
 
   one(parameter) {
@@ -121,7 +128,7 @@ export class Knobs {
   colour(parameter, { id, label, help, described }) {
     const box = handled(make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", ...described }));
     const swatch = handled(make("input", { type: "color", "aria-label": `${parameter.name}, mixed` }));
-    box.addEventListener("change", () => this.set(parameter.name, box.value));
+    box.addEventListener("change", () => this.type(parameter.name, box.value));
     swatch.addEventListener("input", () => this.set(parameter.name, swatch.value));
     this.knobs.set(parameter.name, (p) => {
       if (!busy(box)) box.value = this.refused(p) ?? p.value;
@@ -139,7 +146,7 @@ export class Knobs {
     const typed = (value) => (length ? `${value} mm` : String(value));
     const ranged = least !== null && most !== null && most > least;
     const step = kind === "whole" ? 1 : stepOf(least, most, unit);
-    box.addEventListener("change", () => this.set(parameter.name, box.value));
+    box.addEventListener("change", () => this.type(parameter.name, box.value));
     const nudge = (by) => {
       const value = tidy(this.valueOf(parameter.name) + by * step);
       const held = Math.min(most ?? Infinity, Math.max(least ?? -Infinity, value));
@@ -179,7 +186,10 @@ export class Knobs {
   makeSeed() {
     const step = (by) => this.turn({ seed: String(BigInt(this.picture.seed) + by) });
     this.seedBox = handled(make("input", { type: "text", inputmode: "numeric", id: "seed", autocomplete: "off" }));
-    this.seedBox.addEventListener("change", () => this.turn({ seed: this.seedBox.value }));
+    this.seedBox.addEventListener("change", () => {
+      const seed = this.seedBox.value.trim();
+      this.turn(seed === "" ? { own_seed: true } : { seed });
+    });
     this.back = button("Back", () => step(-1n), { "aria-label": "Seed back", id: "seed-back" });
     this.next = button("Next", () => step(1n), { "aria-label": "Seed next", id: "seed-next" });
     this.lock = button("Lock", () => this.turn({ lock: !this.state.knobs.locked }), {

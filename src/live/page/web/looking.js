@@ -47,7 +47,8 @@ export class Looking {
   }
 
   /** The look to begin with, as a choice keeps it; what is left out is plain. */
-  begin({ light = null, finish = "raw", view = "usual" }) {
+  begin({ light = null, finish = "raw", view = "usual", from = 0 }) {
+    this.setFrom(from);
     this.finish = byId("look-finish").value = finish;
     this.eyes = byId("look-eyes").value = view;
     this.turnLight(light === null ? null : ((light % 360) + 360) % 360);
@@ -61,11 +62,19 @@ export class Looking {
   distance() {
     const words = make("output", { for: "distance" }, "at the bench");
     const slider = make("input", { type: "range", id: "distance", min: 0, max: STEPS, value: 0, "aria-valuetext": "at the bench" });
+    const tell = () => {
+      words.textContent = this.from ? metres(this.from) : "at the bench";
+      slider.setAttribute("aria-valuetext", words.textContent);
+    };
+    this.setFrom = (from) => {
+      this.from = from;
+      slider.value = String(from ? 1 + Math.round((STEPS - 1) * Math.log(from / NEAREST) / Math.log(100)) : 0);
+      tell();
+    };
     slider.addEventListener("input", () => {
       const step = Number(slider.value);
       this.from = step === 0 ? 0 : Math.round(NEAREST * 100 ** ((step - 1) / (STEPS - 1)));
-      words.textContent = this.from ? metres(this.from) : "at the bench";
-      slider.setAttribute("aria-valuetext", words.textContent);
+      tell();
       this.tell();
     });
     return make("div", { class: "knob" }, make("label", { for: "distance" }, "Seen from"), words, slider);

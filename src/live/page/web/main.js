@@ -5,6 +5,7 @@ import { Fault } from "./fault.js";
 import { Knobs } from "./knobs.js";
 import { Looking } from "./looking.js";
 import { byId } from "./make.js";
+import { remember, remembered } from "./memory.js";
 import { Plan } from "./plan.js";
 import { listen } from "./server.js";
 import { Shortlist } from "./shortlist.js";
@@ -24,6 +25,7 @@ let line = "";
 
 const fault = new Fault();
 const looking = new Looking(() => {
+  remember("look", { ...looking.kept(), from: looking.from });
   bench.render();
   wall.looked();
   shortlist.looked();
@@ -66,8 +68,9 @@ function news(next) {
   showLine();
   const picture = pictures.get(next.shown);
   if (!picture) return;
-  // What a pinned choice keeps of the look is only where the page begins.
-  if (next.look && (before ?? null) === null) looking.begin(next.look);
+  // What a pinned choice keeps of the look is only where the page begins; after a reload it goes on.
+  const look = remembered("look") ?? next.look;
+  if (look && (before ?? null) === null) looking.begin(look);
   knobs.take(next, picture);
   if (before !== next.shown) {
     bench.take(picture, pictures.get(next.former));
@@ -76,6 +79,10 @@ function news(next) {
     wall.take(picture);
   }
   shortlist.take(next.shortlist, picture);
+  if ((before ?? null) === null) {
+    enter(remembered("room") ?? "panel");
+    window.scrollTo(0, remembered("scroll") ?? 0);
+  }
 }
 
 function showPrinted(lines) {
@@ -104,6 +111,7 @@ function enter(room) {
   }
   for (const name of ["panel", "variations", "plan"]) byId(`room-${name}`).hidden = name !== room;
   document.body.dataset.room = room;
+  remember("room", room);
   wall.show(room === "variations");
   shortlist.show(room === "variations");
   plan.show(room === "plan");
@@ -119,6 +127,8 @@ byId("rooms").addEventListener("click", (event) => {
   const room = event.target.closest("button")?.dataset.room;
   if (room) enter(room);
 });
+
+window.addEventListener("pagehide", () => remember("scroll", window.scrollY));
 
 listen(news, (how) => {
   line = how;

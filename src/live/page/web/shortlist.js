@@ -106,8 +106,8 @@ export class Shortlist {
           note(`Picked: ${kept.file}. Take it to the shop with: plyloom plan ${kept.file}`);
         }),
         act("Use", async () => {
-          await this.knobs.turn({ set: star.set, seed: star.seed });
-          note(`The panel is drawn with star ${star.number}.`);
+          const turned = await this.knobs.turn({ set: star.set, seed: star.seed });
+          if (turned) note(`The panel is drawn with star ${star.number}.`);
         }),
         act("Drop", () => send("/api/unstar", { number: star.number }))));
     return { element, image, facts, values };
@@ -148,12 +148,23 @@ export class Shortlist {
       this.together.replaceChildren();
       return;
     }
+    // All of them at one scale: the largest fills its room.
+    const told = chosen.map((star) => this.cards.get(star.number).told).filter(Boolean);
+    const width = Math.max(1, ...told.map((t) => t.width));
+    const height = Math.max(1, ...told.map((t) => t.height));
     this.together.replaceChildren(
       ...chosen.map((star) => {
         const { image, told, values } = this.cards.get(star.number);
         const facts = told ? `; ${inShort(told)}` : "";
+        const picture = make("img", { src: image.src, alt: `star ${star.number}` });
+        if (told) {
+          picture.style.width = `${(100 * told.width) / width}%`;
+          picture.style.height = `${(100 * told.height) / height}%`;
+        }
+        const room = make("div", { class: "room" }, picture);
+        room.style.setProperty("--shape", String(width / height));
         return make("figure", {},
-          make("img", { src: image.src, alt: `star ${star.number}` }),
+          room,
           make("figcaption", {}, `Star ${star.number}: ${values}${facts}`));
       }),
     );
