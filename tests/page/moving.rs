@@ -67,7 +67,7 @@ fn a_save_while_one_is_close_breaks_nothing() {
     let scene = Scene::new(&large("navy"));
     let browser = scene.shown(Screen::Desk);
     faults_are_listened_for(&browser);
-    for _ in 0..9 {
+    for _ in 0..12 {
         browser.keys("#view-now .stage", "+");
     }
     browser.until("document.querySelector('#view-now').dataset.part === 'drawing'");
