@@ -17,6 +17,7 @@ use crate::common::LIMIT;
 pub(crate) const TAB: char = '\u{e004}';
 pub(crate) const ENTER: char = '\u{e007}';
 pub(crate) const SHIFT: char = '\u{e008}';
+pub(crate) const CONTROL: char = '\u{e009}';
 pub(crate) const ESCAPE: char = '\u{e00c}';
 pub(crate) const SPACE: char = ' ';
 pub(crate) const END: char = '\u{e010}';

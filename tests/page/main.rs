@@ -40,6 +40,8 @@ mod scene;
 #[cfg(unix)]
 mod sensing;
 #[cfg(unix)]
+mod stepping;
+#[cfg(unix)]
 mod touching;
 #[cfg(unix)]
 mod turning;
@@ -58,6 +60,7 @@ fn main() -> std::process::ExitCode {
         recalling::trials(),
         reminding::trials(),
         sensing::trials(),
+        stepping::trials(),
         touching::trials(),
         turning::trials(),
     ];

@@ -18,6 +18,7 @@ const ASSETS: &[Asset] = &[
     ("main.js", SCRIPT, include_str!("web/main.js")),
     ("server.js", SCRIPT, include_str!("web/server.js")),
     ("make.js", SCRIPT, include_str!("web/make.js")),
+    ("history.js", SCRIPT, include_str!("web/history.js")),
     ("memory.js", SCRIPT, include_str!("web/memory.js")),
     ("words.js", SCRIPT, include_str!("web/words.js")),
     ("bench.js", SCRIPT, include_str!("web/bench.js")),

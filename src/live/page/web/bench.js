@@ -20,7 +20,7 @@ export class Bench {
     this.look = look;
     this.camera = { scale: 1, x: 0, y: 0 };
     this.fitted = true;
-    this.panel = 0;
+    this.panel = remembered("panel") ?? 0;
     this.wanted = { joints: false, numbers: false, trim: false, layers: false, ...remembered("marks") };
     this.left = remembered("camera");
     this.beside = false;
@@ -46,10 +46,7 @@ export class Bench {
     const home = byId("tools");
     this.panels = make("select", { "aria-label": "Which panel", hidden: true });
     this.panels.addEventListener("change", () => {
-      this.panel = Number(this.panels.value);
-      this.fitted = true;
-      this.render();
-      this.switched?.(this.panel);
+      this.showPanel(Number(this.panels.value));
     });
     const group = (name, ...children) => make("div", { class: "group", role: "group", "aria-label": name }, ...children);
     home.append(
@@ -75,6 +72,17 @@ export class Bench {
         disabled: true,
       })),
     );
+  }
+
+  /** Shows another panel of the recipe, all of it. */
+  showPanel(panel) {
+    if (panel === this.panel || panel >= this.picture.panels.length) return;
+    this.panel = panel;
+    this.panels.value = String(panel);
+    this.fitted = true;
+    remember("panel", panel);
+    this.render();
+    this.switched?.(panel);
   }
 
   toggle(name, where) {
@@ -128,6 +136,7 @@ export class Bench {
 
   arrived() {
     this.goOn();
+    this.pictured?.();
     if (this.fitted) this.fit();
     else this.draw();
   }

@@ -12,7 +12,11 @@ export class Knobs {
     this.buttons = make("div", { class: "keep" });
     this.home.append(this.list, this.seedHome, this.buttons);
     this.waiting = null;
-    this.sending = false;
+    this.sending = null;
+    /** Grows from one act of the hand to the next: all that a slider sends while it is drawn along is one. */
+    this.gesture = 0;
+    /** The last turn that was sent: its number, and the gesture that it came of. */
+    this.sent = { number: 0, gesture: 0 };
     this.knobs = new Map();
     this.makeSeed();
     this.makeKeep();
@@ -54,24 +58,41 @@ export class Knobs {
     this.home.dataset.turned = String(turned);
   }
 
-  /** Sends a turn; while one is on its way, later ones become one. Tells whether all went well. */
-  async turn(change) {
+  /** Sends a turn; while one is on its way, later ones become one. Gives the number of the last, 0 where it was refused. */
+  turn(change) {
+    this.gesture += 1;
+    const sent = this.queue(change);
+    this.gesture += 1;
+    return sent;
+  }
+
+  queue(change) {
     const before = this.waiting ?? {};
     this.waiting = { ...before, ...change, set: { ...before.set, ...change.set } };
-    if (this.sending) return true;
-    this.sending = true;
-    let well = true;
+    this.waitingOf = this.gesture;
+    this.sending ??= this.sendAll();
+    return this.sending;
+  }
+
+  async sendAll() {
+    let number = 0;
     while (this.waiting) {
-      const turn = this.waiting;
+      const [turn, gesture] = [this.waiting, this.waitingOf];
       this.waiting = null;
-      if (!(await trying(() => send("/api/knobs", turn)))) well = false;
+      number = (await trying(() => send("/api/knobs", turn)))?.turn ?? 0;
+      if (number) this.sent = { number, gesture };
     }
-    this.sending = false;
-    return well;
+    this.sending = null;
+    return number;
   }
 
   set(name, value) {
     return this.turn({ set: { [name]: value } });
+  }
+
+  /** Sets one on the way, while a slider is drawn along. */
+  draw(name, value) {
+    return this.queue({ set: { [name]: value } });
   }
 
   /** Sets what was typed; a field that was emptied goes back to what the recipe says. */
@@ -129,7 +150,8 @@ export class Knobs {
     const box = handled(make("input", { type: "text", id, autocomplete: "off", spellcheck: "false", ...described }));
     const swatch = handled(make("input", { type: "color", "aria-label": `${parameter.name}, mixed` }));
     box.addEventListener("change", () => this.type(parameter.name, box.value));
-    swatch.addEventListener("input", () => this.set(parameter.name, swatch.value));
+    swatch.addEventListener("input", () => this.draw(parameter.name, swatch.value));
+    swatch.addEventListener("change", () => this.ends());
     this.knobs.set(parameter.name, (p) => {
       if (!busy(box)) box.value = this.refused(p) ?? p.value;
       if (p.swatch && !busy(swatch)) swatch.value = p.swatch;
@@ -164,14 +186,20 @@ export class Knobs {
       : null;
     slider?.addEventListener("input", () => {
       box.value = shownIn(unit, Number(slider.value));
-      this.set(parameter.name, typed(Number(slider.value)));
+      this.draw(parameter.name, typed(Number(slider.value)));
     });
+    slider?.addEventListener("change", () => this.ends());
     this.knobs.set(parameter.name, (p) => {
       if (!busy(box)) box.value = this.refused(p) ?? shownIn(unit, p.value);
       if (slider && !busy(slider)) slider.value = String(p.value);
       slider?.setAttribute("aria-valuetext", p.shown);
     });
     return [label, make("div", { class: "pair" }, box, words), slider, help];
+  }
+
+  /** What comes next is another act. */
+  ends() {
+    this.gesture += 1;
   }
 
   /** The text that a knob was turned to, where the recipe refused it: it can be mended then. */

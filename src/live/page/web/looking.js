@@ -22,7 +22,14 @@ export class Looking {
     this.from = 0;
     this.finish = "raw";
     this.eyes = "usual";
+    /** Grows from one act of the hand to the next. */
+    this.gesture = 0;
     const home = byId("looking");
+    for (const end of ["change", "pointerup", "click"]) {
+      home.addEventListener(end, () => {
+        this.gesture += 1;
+      });
+    }
     home.append(this.distance(), this.dial(), this.choice("Finish", FINISHES, "finish"), this.choice("Eyes", EYES, "eyes"));
   }
 
@@ -55,6 +62,7 @@ export class Looking {
   }
 
   tell() {
+    this.toldOf = this.gesture;
     clearTimeout(this.timer);
     this.timer = setTimeout(() => this.changed(), 60);
   }

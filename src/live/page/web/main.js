@@ -2,6 +2,7 @@
 
 import { Bench } from "./bench.js";
 import { Fault } from "./fault.js";
+import { History } from "./history.js";
 import { Knobs } from "./knobs.js";
 import { Looking } from "./looking.js";
 import { byId } from "./make.js";
@@ -26,6 +27,7 @@ let line = "";
 const fault = new Fault();
 const looking = new Looking(() => {
   remember("look", { ...looking.kept(), from: looking.from });
+  history.note(`look ${looking.toldOf}`);
   bench.render();
   wall.looked();
   shortlist.looked();
@@ -35,8 +37,11 @@ const knobs = new Knobs(() => looking.kept());
 const shortlist = new Shortlist(bench, knobs, () => looking.kept(), () => wall.cardsChanged());
 const wall = new Wall(bench, knobs, () => looking.kept(), shortlist);
 const plan = new Plan(bench);
+const history = new History(bench, knobs, looking);
 
+bench.pictured = () => history.paint();
 bench.switched = () => {
+  history.note("panel");
   tally();
   plan.take(pictures.get(state.shown));
   wall.take(pictures.get(state.shown));
@@ -78,6 +83,7 @@ function news(next) {
     plan.take(picture);
     wall.take(picture);
   }
+  history.take(next, picture);
   shortlist.take(next.shortlist, picture);
   if ((before ?? null) === null) {
     enter(remembered("room") ?? "panel");

@@ -12,7 +12,7 @@ import { tilesOf } from "./tiles.js";
 /** The most tiles of one drawing; the server draws no more. */
 const MOST_DRAWN = 4000;
 /** The most paths of one drawing: what is painted within a few frames. */
-const MOST_PATHS = 3000;
+const MOST_PATHS = 4000;
 /** Width in pixels of the picture of a whole large panel. */
 const WHOLE = 2000;
 /** The longer side of the whole as it is painted, in pixels of the page: moving scales that. */
@@ -157,7 +157,7 @@ export class View {
         this.part.hidden = false;
       }
       this.partRect = { x: 0, y: 0, w: this.shown.width, h: this.shown.height };
-      this.partScale = Infinity;
+      this.partScale = this.sharpTo();
     }
     if (!this.partRect) return;
     this.partLaid = scale;
@@ -169,10 +169,15 @@ export class View {
 
   /** Whether the picture of the whole is as sharp as it can be at this scale. */
   isWholeSharp() {
+    return this.camera.scale * (window.devicePixelRatio || 1) <= this.sharpTo();
+  }
+
+  /** Up to how many pixels of the screen a mm the picture of the whole is used. */
+  sharpTo() {
     const { shown } = this;
-    if (this.look.from) return true;
-    if (isDrawn(shown)) return Math.max(shown.width, shown.height) * this.camera.scale <= WIDEST;
-    return shown.width * this.camera.scale * (window.devicePixelRatio || 1) <= WHOLE * 1.1;
+    if (this.look.from) return Infinity;
+    if (isDrawn(shown)) return (WIDEST * (window.devicePixelRatio || 1)) / Math.max(shown.width, shown.height);
+    return (WHOLE * 1.1) / shown.width;
   }
 
   /** The part of the panel inside the stage, in mm. */
