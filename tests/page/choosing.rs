@@ -18,6 +18,7 @@ trials! {
         seeds_that_make_no_difference_are_told,
         cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen,
         stars_side_by_side_are_at_one_scale,
+        a_star_keeps_its_picture_where_the_recipe_has_lost_its_parameter,
     ],
 }
 
@@ -220,4 +221,27 @@ fn stars_side_by_side_are_at_one_scale() {
              ([...document.querySelectorAll('.together img')])",
         );
     }
+}
+
+fn a_star_keeps_its_picture_where_the_recipe_has_lost_its_parameter() {
+    let scene = Scene::new(RECIPE);
+    shown(&scene);
+    post(&scene, "/api/star", &json!({ "set": { "dye": "poppy" } }));
+    let browser = scene.shown(Screen::Desk);
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+    let picture = browser.value("document.querySelector('[data-star=\"1\"] img').src");
+    let other = RECIPE.replace("\"dye\"", "\"stain\"");
+    scene.bench.save_by_rename("tray.rhai", other);
+    browser.until_text(
+        "[data-star='1']",
+        "the recipe no longer has the parameter `dye`",
+    );
+    assert_eq!(
+        browser.value("document.querySelector('[data-star=\"1\"] img').src"),
+        picture
+    );
+    browser.until("document.querySelector('[aria-label=\"Use star 1\"]').disabled");
+    let card = post(&scene, "/api/card", &json!({ "set": { "dye": "teal" } }));
+    assert_eq!(card.status, 409, "{card:?}");
 }

@@ -41,12 +41,12 @@ pub(super) struct Unstar {
 fn carried_out(
     desk: &Desk,
     made: &Made,
-    mut knobs: Knobs,
+    knobs: &mut Knobs,
     door: &Arc<dyn Host>,
 ) -> Result<Outcome, RunError> {
     // What is to be known of the recipe is told with the panel.
     let given = desk.table.given();
-    given.carry_out(&made.opened, &mut knobs, door, &mut Vec::new())
+    given.carry_out(&made.opened, knobs, door, &mut Vec::new())
 }
 
 /// The parameter of this name in a picture's recipe.
@@ -128,7 +128,14 @@ fn of_card(
     let store = Arc::new(DiskStore::new());
     let host = made.opened.host(&*store, Box::new(|_| ()));
     let door = Recallable::new(host, store, unwanted).door();
-    Ok(carried_out(desk, &made, knobs, &door))
+    let mut used = knobs.clone();
+    let outcome = carried_out(desk, &made, &mut used, &door);
+    // A picture of other values than were asked for would pass for this one.
+    let lost = knobs.set.keys().find(|name| !used.set.contains_key(*name));
+    match lost {
+        Some(name) => Err(format!("the recipe no longer has the parameter `{name}`")),
+        None => Ok(outcome),
+    }
 }
 
 /// The shortlist.
@@ -178,7 +185,7 @@ pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Re
         let state = desk.table.now();
         let made = good(&state)?;
         let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
-        let outcome = carried_out(desk, &made, card.knobs(&state.knobs)?, &host);
+        let outcome = carried_out(desk, &made, &mut card.knobs(&state.knobs)?, &host);
         let outcome = outcome.map_err(|e| e.to_string())?;
         let values = Values::of(&outcome, Look::default());
         let number = shortlist::add(

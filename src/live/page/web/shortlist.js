@@ -14,6 +14,8 @@ export class Shortlist {
     this.stars = [];
     this.cards = new Map();
     this.marked = new Set();
+    /** The last picture of each star: it stays where the recipe can no longer make it. */
+    this.pictures = new Map();
     this.stop = new AbortController();
     this.list = make("ul", { class: "shortlist", "aria-label": "Shortlist" });
     this.about = make("p", { class: "quiet" });
@@ -110,7 +112,12 @@ export class Shortlist {
           if (turned) note(`The panel is drawn with star ${star.number}.`);
         }),
         act("Drop", () => send("/api/unstar", { number: star.number }))));
-    return { element, image, facts, values };
+    const lost = (why) => {
+      facts.textContent = `${values}: ${why}`;
+      element.querySelector(`[aria-label="Use ${words}"]`).disabled = true;
+      if (this.pictures.has(star.number)) image.src = this.pictures.get(star.number);
+    };
+    return { element, image, facts, values, lost };
   }
 
   /** Asks for the pictures that are missing or seen otherwise, one after the other. */
@@ -130,11 +137,13 @@ export class Shortlist {
           card.facts.textContent = `${card.values}: ${told.fault.message}`;
         } else {
           card.image.src = pictureUrl(told.picture);
+          this.pictures.set(star.number, card.image.src);
           card.told = told;
           card.look = look;
         }
-      } catch {
-        // The next change of the list asks again.
+      } catch (error) {
+        // Where it is only busy or gone, the next change of the list asks again.
+        if (error.status === 409) card.lost(error.message);
       }
       this.compare();
     }
