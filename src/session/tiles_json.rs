@@ -9,6 +9,7 @@ use super::visible::visible;
 use crate::draw::{FaceArt, corners, micrometres};
 use crate::layout::panel::Panel;
 use crate::layout::tile_joints;
+use crate::plan::glue_up::placements;
 
 /// Up to this many faces, the lines between layers are told: tiles placed freely can have as many
 /// faces as tiles.
@@ -26,6 +27,8 @@ struct Tiles {
     y: Vec<i64>,
     column: Vec<i32>,
     course: Vec<i32>,
+    /// Course and number within it as map and template have them, from 1.
+    numbers: Vec<[u32; 2]>,
     whole: Vec<u8>,
     joints: Vec<u64>,
     matched: Vec<u64>,
@@ -60,6 +63,10 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
         },
     });
     let counts = tile_joints(panel);
+    let mut numbers = vec![[0; 2]; panel.tiles.len()];
+    for placement in placements(panel) {
+        numbers[placement.tile] = [placement.course, placement.number];
+    }
     let tiles = Tiles {
         width: micrometres(panel.bounds.width()),
         height: micrometres(panel.bounds.height()),
@@ -70,6 +77,7 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
         y: panel.tiles.iter().map(|t| micrometres(t.at.y)).collect(),
         column: panel.tiles.iter().map(|t| t.cell.column).collect(),
         course: panel.tiles.iter().map(|t| t.cell.course).collect(),
+        numbers,
         whole: panel.tiles.iter().map(|t| u8::from(t.whole)).collect(),
         joints: counts.iter().map(|c| c.all).collect(),
         matched: counts.iter().map(|c| c.matched).collect(),

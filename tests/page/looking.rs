@@ -11,6 +11,7 @@ use crate::scene::{RECIPE, Scene};
 trials! {
     Browser: [
         a_tile_tells_what_it_is,
+        the_tile_at_the_top_left_is_1_1_as_on_the_map,
         marks_light_and_distance_change_what_is_seen,
         no_number_floats_beside_the_panel,
         of_several_panels_one_is_shown_at_a_time_and_a_round_one_is_round,
@@ -56,6 +57,33 @@ fn a_tile_tells_what_it_is() {
     }
     browser.until_text("#tile", "column 12");
     browser.until_text("#tile", "trimmed");
+}
+
+fn the_tile_at_the_top_left_is_1_1_as_on_the_map() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Desk);
+    browser.until(
+        "(() => { const b = document.querySelector('#view-now .whole').getBoundingClientRect(); \
+         document.querySelector('#view-now .stage').dispatchEvent(new PointerEvent('pointermove', \
+         { bubbles: true, pointerId: 1, buttons: 0, clientX: b.left + 6, clientY: b.top + 6 })); \
+         return document.querySelector('#tile').innerText.includes('tile 1-1'); })()",
+    );
+    browser.until_text("#tile", "column 0, course 0");
+    let shop = scene
+        .bench
+        .run(&["plan", "tray.rhai", "--drawings", "drawings"]);
+    shop.ended(0);
+    let maps = scene.bench.names("drawings");
+    let map = maps
+        .iter()
+        .find(|name| name.contains("map"))
+        .expect("a map");
+    assert!(
+        scene
+            .bench
+            .read(&format!("drawings/{map}"))
+            .contains(">1-1<")
+    );
 }
 
 fn marks_light_and_distance_change_what_is_seen() {

@@ -327,7 +327,8 @@ export class Bench {
     home.replaceChildren(
       make("strong", {}, about.kind),
       fact(pose(about.turn, about.flip)),
-      fact(`course ${about.course}, column ${about.column}`),
+      fact(`tile ${about.number}`),
+      fact(`in rules: column ${about.column}, course ${about.course}`),
       fact(about.joints ? `${about.matched} of ${about.joints} edges matched` : matched(0, 0)),
       fact(about.whole ? "whole" : "trimmed"),
     );

@@ -101,7 +101,7 @@ function numbers(pen, tiles, visible, scale, dark, light, place) {
     pen.translate(tiles.x[tile], tiles.y[tile]);
     pen.scale(1 / scale, 1 / scale);
     pen.font = `600 ${size}px system-ui, sans-serif`;
-    const words = `${tiles.json.course[tile]}\u00b7${tiles.json.column[tile]}`;
+    const words = tiles.number(tile);
     pen.strokeStyle = light;
     pen.lineWidth = 4;
     pen.strokeText(words, 0, 0);

@@ -98,6 +98,11 @@ export class Tiles {
     return found;
   }
 
+  /** Its number, as map and template have it: course and place in the course, from 1. */
+  number(tile) {
+    return this.json.numbers[tile].join("-");
+  }
+
   /** What a tile is. */
   about(tile) {
     const face = this.faces[this.face[tile]];
@@ -107,6 +112,7 @@ export class Tiles {
       flip: face.flip,
       column: this.json.column[tile],
       course: this.json.course[tile],
+      number: this.number(tile),
       whole: this.json.whole[tile] === 1,
       joints: this.json.joints[tile],
       matched: this.json.matched[tile],
