@@ -118,10 +118,10 @@ try {
   const base = `http://127.0.0.1:${driver}/session`;
   console.log("| tiles | moved, pictures a second (longest gap) | sharp after | zoomed, pictures a second (longest gap) | sharp after |");
   console.log("| ---: | ---: | ---: | ---: | ---: |");
-  for (const [columns, courses] of process.env.FRAMES_SIZE ? [process.env.FRAMES_SIZE.split("x").map(Number)] : SIZES) {
+  for (const [columns, courses] of SIZES) {
     writeFileSync(join(folder, "frames.rhai"), recipe(columns, courses));
-    const page = process.env.FRAMES_ADDRESS
-      ?? (await start(program, ["watch", join(folder, "frames.rhai"), "--page", "--max-tiles", "200000"], (line) => line.match(/the page is at (\S+)/)?.[1]));
+    const watch = ["watch", join(folder, "frames.rhai"), "--page", "--max-tiles", "200000"];
+    const page = await start(program, watch, (line) => line.match(/the page is at (\S+)/)?.[1]);
     const session = await ask(base, "POST", {
       capabilities: {
         alwaysMatch: {
