@@ -304,7 +304,7 @@ fn strangers_without_end_leave_a_place_to_who_has_the_key() {
     let turned = post(&scene, "/api/knobs", &json!({ "set": { "rows": "7" } }));
     assert_eq!(turned.status, 200, "{turned:?}");
     let mut heard = String::new();
-    let mut buffer = [0; 65536];
+    let mut buffer = vec![0; 65536];
     while !heard.contains("\"rows\":\"7\"") {
         let read = std::io::Read::read(&mut page, &mut buffer).expect("events");
         assert!(read > 0, "the stream ended: {heard}");
