@@ -12,7 +12,7 @@ use miette::{
 };
 
 use super::terminal::Look;
-use super::trouble::Trouble;
+use super::trouble::{Trouble, recipe_help};
 use crate::recipe::failure::Failure;
 use crate::recipe::source::Place;
 use crate::session::excerpt::{Spot, lines};
@@ -44,7 +44,7 @@ pub(super) fn render_failure(failure: &Failure, look: Look) -> String {
     let finding = Finding {
         code: failure.code,
         message: visible(&failure.message),
-        help: failure.help.as_deref().map(visible),
+        help: recipe_help(failure).as_deref().map(visible),
         excerpt: failure.place.as_ref().map(|p| Excerpt::of(p, label)),
     };
     let mut text = render_finding(&finding, look);
@@ -207,6 +207,7 @@ impl SourceCode for Excerpt {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::recipe::kind::Kind;
     use crate::recipe::source::Source;
     use std::sync::Arc;
 
@@ -221,6 +222,7 @@ mod tests {
         let start = text.find(at).unwrap();
         Failure {
             code: "recipe::unknown_word",
+            kind: Kind::Mistake,
             message: "there is no word `shet`".to_owned(),
             place: Some(Place {
                 source: Arc::clone(&source),

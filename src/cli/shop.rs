@@ -7,6 +7,7 @@ use super::trouble::Trouble;
 use crate::files::read_recipe;
 use crate::plan::{Shop, ShopError};
 use crate::recipe::failure::Failure;
+use crate::recipe::kind::Kind;
 use crate::recipe::source::{Place, Source};
 use crate::recipe::store::ReadError;
 
@@ -37,6 +38,7 @@ pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
 fn failure(error: ShopError, source: Arc<Source>) -> Failure {
     Failure {
         code: "shop::mistake",
+        kind: Kind::Mistake,
         message: error.message,
         place: Some(Place {
             source: Arc::clone(&source),

@@ -5,14 +5,12 @@ use std::io;
 use crate::files::FileError;
 use crate::parcel::ParcelError;
 use crate::recipe::failure::Failure;
+use crate::recipe::kind::{Bound, Kind};
 use crate::recipe::store::ReadError;
 use crate::session::OpenError;
 use crate::watch::{Alarm, Bounds};
 
 const MIB: usize = 1024 * 1024;
-
-/// Codes of failures that the command line is to blame for.
-const SET_WRONGLY: [&str; 2] = ["recipe::no_such_parameter", "recipe::parameter_value"];
 
 /// Why a command ended without doing its work.
 #[derive(Debug, thiserror::Error)]
@@ -92,7 +90,7 @@ impl Trouble {
         match self {
             Self::Usage { .. } => 2,
             // A value given with `--set` that the recipe does not take.
-            Self::Recipe(failure) if SET_WRONGLY.contains(&failure.code) => 2,
+            Self::Recipe(failure) if is_set_wrongly(&failure.kind) => 2,
             Self::Closed => 0,
             Self::Recipe(_)
             | Self::Ended(..)
@@ -143,7 +141,7 @@ impl Trouble {
             Self::Interrupted { .. } => {
                 Some("run the same command again to go on from here".to_owned())
             }
-            Self::Recipe(failure) => failure.help.clone(),
+            Self::Recipe(failure) => recipe_help(failure),
             Self::File(error) => Some(error.help()),
             Self::NoPanel { .. } => Some(
                 "let the recipe fill a panel; `plyloom new NAME` writes one to start from"
@@ -152,6 +150,31 @@ impl Trouble {
             Self::Closed | Self::Output(_) => None,
         }
     }
+}
+
+/// Whether the command line is to blame: for a value that the recipe does not take.
+fn is_set_wrongly(kind: &Kind) -> bool {
+    match kind {
+        Kind::NoSuchParameter { .. } | Kind::ParameterValue { .. } => true,
+        Kind::Mistake | Kind::Syntax | Kind::Bound(_) | Kind::NoThread | Kind::Recalled => false,
+    }
+}
+
+/// What to try with a recipe, with the options of this door.
+pub(super) fn recipe_help(failure: &Failure) -> Option<String> {
+    let Kind::Bound(bound) = failure.kind else {
+        return failure.help.clone();
+    };
+    let option = match bound {
+        Bound::Operations { .. } => "--max-operations",
+        Bound::Time { .. } => "--max-seconds",
+        Bound::Memory { .. } => "--max-memory",
+        Bound::Tiles { .. } => "--max-tiles",
+    };
+    let first = failure.help.as_deref().unwrap_or("do less");
+    Some(format!(
+        "{first}; if it is needed, raise the bound with `{option}`"
+    ))
 }
 
 impl From<OpenError> for Trouble {
@@ -203,5 +226,53 @@ impl From<io::Error> for Trouble {
             io::ErrorKind::BrokenPipe => Self::Closed,
             _ => Self::Output(error),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn of_kind(kind: Kind) -> Failure {
+        Failure {
+            code: "recipe::any",
+            kind,
+            message: "it fails".to_owned(),
+            place: None,
+            label: None,
+            help: Some("make it smaller".to_owned()),
+            trace: Vec::new(),
+            sources: Vec::new(),
+            sought: Vec::new(),
+        }
+    }
+
+    /// Every kind there is, with what the command line says and how it ends.
+    #[test]
+    fn each_kind_has_its_words_and_its_exit_code() {
+        let said: Vec<(u8, String)> = Kind::each()
+            .into_iter()
+            .map(|kind| Trouble::from(of_kind(kind)))
+            .map(|trouble| (trouble.exit_code(), trouble.help().unwrap_or_default()))
+            .collect();
+        let raise = |option: &str| {
+            format!("make it smaller; if it is needed, raise the bound with `{option}`")
+        };
+        let plain = || "make it smaller".to_owned();
+        assert_eq!(
+            said,
+            [
+                (1, plain()),
+                (1, plain()),
+                (1, raise("--max-operations")),
+                (1, raise("--max-seconds")),
+                (1, raise("--max-memory")),
+                (1, raise("--max-tiles")),
+                (2, plain()),
+                (2, plain()),
+                (1, plain()),
+                (1, plain()),
+            ]
+        );
     }
 }

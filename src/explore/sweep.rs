@@ -322,8 +322,7 @@ mod tests {
         let axes = || vec![Axis::read("a", "1..10000000").unwrap()];
         let sweep = Sweep::new(axes(), None, None).unwrap();
         let error = sweep.numbers(None).unwrap_err();
-        assert!(error.to_string().contains("10,000,000"), "{error}");
-        assert!(error.help().contains("--sample") && error.help().contains("--shard 1/100"));
+        assert!(error.to_string().contains("10 000 000"), "{error}");
         assert_eq!(
             sweep
                 .numbers(Some(Shard { part: 7, of: 100 }))

@@ -5,6 +5,7 @@ use rhai::{Dynamic, Map};
 use super::args::{self, Options};
 use super::diagnostics::types;
 use super::fault::Fault;
+use super::kind::Kind;
 use super::parameter::{Domain, Parameter, Value};
 use super::run::Run;
 use super::source::Place;
@@ -48,7 +49,10 @@ pub(super) fn declare(
             .and_then(|value| check_range(&domain, &value, &what).map(|()| value))
             .map_err(|mut fault| {
                 fault.code = "recipe::parameter_value";
-                fault.label("declared here")
+                let name = name.to_owned();
+                fault
+                    .label("declared here")
+                    .kind(Kind::ParameterValue { name })
             })?,
         None => default.clone(),
     };
@@ -79,6 +83,9 @@ pub(super) fn unknown(name: &str, declared: &[Parameter]) -> Fault {
         format!("the recipe has no parameter `{name}`"),
     )
     .help(help)
+    .kind(Kind::NoSuchParameter {
+        name: name.to_owned(),
+    })
 }
 
 fn check_name(name: &str) -> Result<(), Fault> {
@@ -92,7 +99,7 @@ fn check_name(name: &str) -> Result<(), Fault> {
     } else {
         Err(
             wrong(format!("{name:?} cannot be the name of a parameter"))
-                .help("take a letter, then letters, digits, `_` or `-`, 40 at most: it is typed as --set name=value"),
+                .help("take a letter, then letters, digits, `_` or `-`, 40 at most: it is typed as name=value"),
         )
     }
 }

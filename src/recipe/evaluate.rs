@@ -8,6 +8,7 @@ use super::diagnostics;
 use super::failure::Failure;
 use super::fault::Fault;
 use super::host::Host;
+use super::kind::Kind;
 use super::outcome::{self, Outcome};
 use super::run::{self, Run};
 use super::settings::Settings;
@@ -94,7 +95,9 @@ fn evaluate_within(
                 );
                 return Err(failure(
                     &run,
-                    fault.help("close other programs and try again"),
+                    fault
+                        .help("close other programs and try again")
+                        .kind(Kind::NoThread),
                     None,
                 ));
             }

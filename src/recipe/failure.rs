@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::kind::Kind;
 use super::source::{Place, Source};
 use super::words::words;
 
@@ -10,6 +11,8 @@ use super::words::words;
 pub struct Failure {
     /// A stable code in dotted form, for example `recipe::unknown_word`.
     pub code: &'static str,
+    /// What kind it is of.
+    pub kind: Kind,
     /// What is wrong, in one sentence without a full stop.
     pub message: String,
     /// The innermost place, where one is known.
@@ -31,7 +34,7 @@ impl Failure {
     /// The word of the vocabulary at the place, where there is one and it is in question.
     #[must_use]
     pub fn word(&self) -> Option<&str> {
-        if self.code == "recipe::syntax" {
+        if self.kind == Kind::Syntax {
             return None;
         }
         let place = self.place.as_ref()?;

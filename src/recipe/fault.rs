@@ -5,6 +5,7 @@
 
 use rhai::{Dynamic, EvalAltResult, Position};
 
+use super::kind::Kind;
 use super::source::Place;
 
 /// One objection of a word: what is wrong and what to try.
@@ -20,6 +21,8 @@ pub struct Fault {
     pub help: Option<String>,
     /// Where, when it is not the call itself that is to blame.
     pub place: Option<Place>,
+    /// What kind it is of.
+    pub kind: Kind,
     /// Whether the run ends here even inside `try`: true for bounds.
     fatal: bool,
 }
@@ -34,6 +37,7 @@ impl Fault {
             label: None,
             help: None,
             place: None,
+            kind: Kind::Mistake,
             fatal: false,
         }
     }
@@ -65,6 +69,13 @@ impl Fault {
     #[must_use]
     pub fn maybe_help(mut self, help: Option<String>) -> Self {
         self.help = help.or(self.help);
+        self
+    }
+
+    /// Of this kind.
+    #[must_use]
+    pub fn kind(mut self, kind: Kind) -> Self {
+        self.kind = kind;
         self
     }
 

@@ -23,9 +23,6 @@ pub enum HostError {
     },
 }
 
-/// The code of the failure of a run that nobody waited for any more.
-pub const RECALLED: &str = "recipe::recalled";
-
 /// What a recipe may reach: rule modules beside it, and a line to the maker.
 ///
 /// No clock, no network, no other file: whatever is not here, a recipe cannot do.
@@ -47,7 +44,7 @@ pub trait Host: Send + Sync {
     fn printed(&self, line: &str);
 
     /// Whether anybody still waits for the outcome. Asked every few milliseconds during a run; once
-    /// the answer is no, the run ends with the failure [`RECALLED`]. The recipe learns nothing of it.
+    /// the answer is no, the run ends with a failure of the kind [`super::kind::Kind::Recalled`]. The recipe learns nothing of it.
     fn is_wanted(&self) -> bool {
         true
     }

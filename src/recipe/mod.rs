@@ -28,6 +28,7 @@ pub mod failure;
 pub mod fault;
 pub mod foreign;
 pub mod host;
+pub mod kind;
 mod lanes;
 pub mod language;
 pub mod library;

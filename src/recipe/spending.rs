@@ -6,7 +6,7 @@
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 
 use super::fault::Fault;
-use super::host::RECALLED;
+use super::kind::{Bound, Kind};
 use super::limits;
 use super::printing::grouped;
 use super::settings::Budget;
@@ -91,7 +91,8 @@ impl Spending {
                     format!("the recipe took more than {} steps", grouped(bound)),
                 )
                 .label("still running here")
-                .help(endless("--max-operations")),
+                .help(ENDLESS)
+                .kind(Kind::Bound(Bound::Operations { most: bound })),
             );
         }
         self.pulse().err()
@@ -114,7 +115,8 @@ impl Spending {
                 format!("the recipe ran for more than {seconds} s"),
             )
             .label("still running here")
-            .help(endless("--max-seconds")));
+            .help(ENDLESS)
+            .kind(Kind::Bound(Bound::Time { seconds })));
         }
         if alarm == Alarm::Memory {
             let mebibytes = self.watch.bounds().memory / (1024 * 1024);
@@ -123,10 +125,8 @@ impl Spending {
                 format!("the recipe took more than {mebibytes} MiB of memory"),
             )
             .label("still growing here")
-            .help(
-                "look for a list or text that grows in a loop; if it is needed, raise the bound \
-                 with --max-memory",
-            ));
+            .help("look for a list or text that grows in a loop")
+            .kind(Kind::Bound(Bound::Memory { mebibytes })));
         }
         if alarm == Alarm::Printing {
             let lines = grouped(limits::PRINTED_LINES as u64);
@@ -139,7 +139,7 @@ impl Spending {
             .help("print less: this bound is fixed"));
         }
         let message = "the run was ended: nobody waits for it any more";
-        Err(Fault::bound(RECALLED, message))
+        Err(Fault::bound("recipe::recalled", message).kind(Kind::Recalled))
     }
 
     /// Counts tiles; the fault when all panels together have too many.
@@ -151,7 +151,10 @@ impl Spending {
                 format!("the recipe asks for more than {bound} tiles"),
             )
             .label("one too many here")
-            .help("make the panel smaller, or raise the bound with --max-tiles"));
+            .help("make the panel smaller")
+            .kind(Kind::Bound(Bound::Tiles {
+                most: self.budget.tiles,
+            })));
         }
         self.tiles.fetch_add(tiles, Ordering::Relaxed);
         self.pulse()
@@ -177,11 +180,8 @@ impl Spending {
     }
 }
 
-fn endless(option: &str) -> String {
-    format!(
-        "look for a loop that never ends; if it only is a long way, raise the bound with {option}"
-    )
-}
+/// What to try when a run does not end.
+const ENDLESS: &str = "look for a loop that never ends";
 
 #[cfg(test)]
 mod tests {

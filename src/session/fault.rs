@@ -6,6 +6,7 @@ use super::OpenError;
 use super::excerpt::{Line, Spot, lines};
 use super::run_error::RunError;
 use super::visible::visible;
+use crate::recipe::kind::{Bound, Kind};
 use crate::recipe::store::ReadError;
 
 /// Lines shown before and after the one to blame.
@@ -17,6 +18,8 @@ const MOST_CALLS: usize = 8;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Fault {
     code: &'static str,
+    /// The bound that was reached, where one was that can be raised.
+    bound: Option<Bound>,
     message: String,
     place: Option<Spot>,
     label: Option<String>,
@@ -39,6 +42,7 @@ impl Fault {
     pub fn of(error: &RunError) -> Self {
         let mut fault = Self {
             code: error.code(),
+            bound: None,
             message: visible(&error.to_string()),
             place: None,
             label: None,
@@ -51,6 +55,9 @@ impl Fault {
             ),
         };
         if let RunError::Recipe(failure) = error {
+            if let Kind::Bound(bound) = failure.kind {
+                fault.bound = Some(bound);
+            }
             fault.label = failure.label.as_deref().map(visible);
             if let Some(place) = &failure.place {
                 fault.place = Some(Spot::of(place));

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use crate::recipe::failure::Failure;
+use crate::recipe::kind::Kind;
 
 /// The most parameters that are set at once, and the longest value in bytes.
 const MOST_SET: usize = 500;
@@ -80,14 +81,13 @@ impl Knobs {
     }
 
     /// The parameter that the recipe does not have, where that is why it failed and a knob sets it.
+    #[must_use]
     pub fn lost_by(&self, failure: &Failure) -> Option<&str> {
-        if failure.code != "recipe::no_such_parameter" {
+        let Kind::NoSuchParameter { name } = &failure.kind else {
             return None;
-        }
-        let names = self.set.keys().map(String::as_str);
-        names
-            .into_iter()
-            .find(|name| failure.message.contains(&format!("`{name}`")))
+        };
+        let (name, _) = self.set.get_key_value(name)?;
+        Some(name)
     }
 }
 

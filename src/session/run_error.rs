@@ -2,7 +2,7 @@
 
 use super::OpenError;
 use crate::recipe::failure::Failure;
-use crate::recipe::host::RECALLED;
+use crate::recipe::kind::Kind;
 
 /// Why a run gave no picture.
 #[derive(Debug, thiserror::Error)]
@@ -35,7 +35,7 @@ impl RunError {
     /// Whether the run was ended because something newer was wanted.
     #[must_use]
     pub fn is_recall(&self) -> bool {
-        self.code() == RECALLED
+        matches!(self, Self::Recipe(failure) if failure.kind == Kind::Recalled)
     }
 
     /// What to try.

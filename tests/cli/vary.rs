@@ -294,7 +294,7 @@ fn slips_are_told_before_anything_is_made() {
         (vec!["--set", "size="], "`size` has no value"),
         (vec!["--set", "size=1..2..0"], "step is 0"),
         (vec!["--set", "many=1", "--set", "many=2"], "values twice"),
-        (vec!["--seeds", "1..10000000"], "10,000,000 variations"),
+        (vec!["--seeds", "1..10000000"], "10 000 000 variations"),
         (vec!["--seeds", "1..10000000"], "--sample 1000"),
         (vec!["--seeds", "1..3", "--shard", "4/3"], "no part"),
         (vec!["--sort", "shine"], "no measure `shine`"),

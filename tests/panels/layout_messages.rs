@@ -18,7 +18,7 @@ fn messages_name_the_place_and_what_to_try() {
             "let p = panel(\"p\", squares(hex));",
             1,
             "`squares` takes a rectangle with level edges; this tile is a regular hexagon",
-            "",
+            ".rotate(angle)",
         ),
         (
             "panel(\"p\", squares(light)).fill(light);",
@@ -60,7 +60,7 @@ fn messages_name_the_place_and_what_to_try() {
             "panel(\"p\", squares(light)).size(3, 3).fill_where(|c| c.column, light);",
             1,
             "what the condition of `fill_where` returns for column 0, course 0 must be yes or no",
-            "",
+            "cell.column > 2",
         ),
         (
             "panel(\"p\", hexagons(hex)).size(3, 3).fill(|c| hex.rotate(90));",
@@ -103,7 +103,7 @@ fn messages_name_the_place_and_what_to_try() {
             "panel(\"p\", squares(light)).size(1000, 1000).fill(light);",
             1,
             "this panel takes 1000000 tiles, more than the 100000 allowed",
-            "--max-tiles",
+            "make the panel smaller",
         ),
         (
             "panel(\"p\", squares(light)).size(3, 3).fill(light).size(4, 4);",
@@ -184,12 +184,17 @@ fn messages_name_the_place_and_what_to_try() {
             "2 columns and 2 courses do not cover the finished 30 x 20 mm: at the left and the right",
             "add columns",
         ),
-        ("pick(\"a\", []);", 1, "nothing to pick from", ""),
+        (
+            "pick(\"a\", []);",
+            1,
+            "nothing to pick from",
+            "into the list",
+        ),
         (
             "chance(\"a\", 2);",
             1,
             "a chance must be from 0 (never) to 1",
-            "",
+            "one time in four",
         ),
         (
             "pick(\"a\", 3..=1);",
@@ -216,6 +221,8 @@ fn messages_name_the_place_and_what_to_try() {
             "{text}: {failure}"
         );
         let help = failure.help.clone().unwrap_or_default();
+        // An empty text means that the message says it all.
+        assert_eq!(help.is_empty(), tries.is_empty(), "{text}: {help}");
         assert!(help.contains(tries), "{text}: {help}");
     }
 }

@@ -1,5 +1,6 @@
 //! The recipe language: parameters, modules, maths, and what a maker reads when something is wrong.
 
+mod advice;
 mod diagnostics;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;

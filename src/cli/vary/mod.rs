@@ -1,8 +1,9 @@
 //! `plyloom vary`: many variations of a recipe, side by side.
 
+pub(super) mod advice;
 pub(super) mod folder;
 mod join;
-pub(super) mod run;
+mod run;
 pub(super) mod sheets;
 
 use std::fmt::Write as _;
@@ -32,13 +33,11 @@ use crate::files::{from_folder, make_folder, read_text_file};
 use crate::plan::Shop;
 use crate::recipe::about::About;
 use crate::recipe::evaluate;
+use crate::recipe::kind::Kind;
 use crate::session::visible::on_one_line;
 
 /// How many reasons for failing are told.
 const TOLD: usize = 10;
-/// Failures that no other values would mend.
-const HOPELESS: [&str; 2] = ["recipe::no_such_parameter", "recipe::syntax"];
-
 /// Make many variations of a recipe and see them side by side
 #[derive(Debug, Args)]
 #[command(
@@ -243,7 +242,7 @@ impl VaryArgs {
         let first = settings(&named, &sweep.combination(1), &budget);
         let (sources, about) = match evaluate(&named.source, &first, host.clone()) {
             Ok(outcome) => (outcome.sources, outcome.about),
-            Err(failure) if HOPELESS.contains(&failure.code) => return Err(failure.into()),
+            Err(failure) if is_hopeless(&failure.kind) => return Err(failure.into()),
             Err(failure) => (failure.sources, About::default()),
         };
         let out = self.out.clone().unwrap_or_else(|| beside(recipe));
@@ -318,10 +317,15 @@ impl VaryArgs {
     }
 }
 
+/// Whether no other values can help.
+fn is_hopeless(kind: &Kind) -> bool {
+    matches!(kind, Kind::NoSuchParameter { .. } | Kind::Syntax)
+}
+
 fn usage(error: &SweepError) -> Trouble {
     Trouble::Usage {
         message: error.to_string(),
-        help: error.help(),
+        help: advice::of_sweep(error),
     }
 }
 

@@ -18,7 +18,7 @@ use crate::cli::output::slugs;
 use crate::cli::picture::trouble;
 use crate::cli::progress::Progress;
 use crate::cli::terminal::tell;
-use crate::cli::trouble::Trouble;
+use crate::cli::trouble::{Trouble, recipe_help};
 use crate::cli::vary::folder::{Folder, sha256};
 use crate::draw::{Form, PanelOptions, Thumbnails, panel_document, pixels_svg};
 use crate::explore::alike::looks_of_all;
@@ -35,16 +35,11 @@ use crate::plan::{Shop, count_back};
 use crate::recipe::evaluate;
 use crate::recipe::failure::Failure;
 use crate::recipe::host::Host;
+use crate::recipe::kind::Kind;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::{Budget, Settings};
 use crate::session::Typed;
 
-/// Bounds that a busy machine reaches sooner.
-const FELT: [&str; 3] = [
-    "recipe::too_long",
-    "recipe::too_much_memory",
-    "recipe::no_thread",
-];
 /// Pixels along the longer side of a drawing that is none of lines.
 const SIDE: u32 = 700;
 /// Stack of a drawing thread in bytes.
@@ -185,7 +180,7 @@ impl Work<'_> {
             Ok(outcome) => Came::Made(Box::new(
                 self.keep(number, thumbnails, &outcome, &settings)?,
             )),
-            Err(failure) if beside_others && FELT.contains(&failure.code) => return Ok(None),
+            Err(failure) if beside_others && is_felt(&failure.kind) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
         drop(guarded);
@@ -333,6 +328,15 @@ pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget
     })
 }
 
+/// Whether a variation that failed like this may do better when nothing is made beside it.
+fn is_felt(kind: &Kind) -> bool {
+    match kind {
+        Kind::Bound(bound) => bound.is_felt(),
+        Kind::NoThread => true,
+        _ => false,
+    }
+}
+
 fn failed(failure: &Failure) -> Failed {
     Failed {
         code: failure.code.to_owned(),
@@ -341,7 +345,7 @@ fn failed(failure: &Failure) -> Failed {
             let (line, column) = place.line_column();
             format!("line {line}, column {column}")
         }),
-        help: failure.help.clone(),
+        help: recipe_help(failure),
     }
 }
 

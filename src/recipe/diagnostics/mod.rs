@@ -40,6 +40,7 @@ pub(super) fn of_fault(
 ) -> Failure {
     Failure {
         code: fault.code,
+        kind: fault.kind,
         message: fault.message,
         place: fault.place.or(place),
         label: fault.label,

@@ -7,13 +7,14 @@ use super::{names, tokens};
 use crate::recipe::engine::LEFT_OUT;
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
+use crate::recipe::kind::Kind;
 use crate::recipe::limits;
 use crate::recipe::printing::grouped;
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
 
 pub(super) fn syntax(message: impl Into<String>) -> Fault {
-    Fault::new("recipe::syntax", message)
+    Fault::new("recipe::syntax", message).kind(Kind::Syntax)
 }
 
 /// The fault behind an error of Rhai's parser at `place`.

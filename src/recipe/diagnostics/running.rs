@@ -5,6 +5,7 @@ use rhai::{Dynamic, Engine, EvalAltResult};
 use super::names::kind;
 use super::{calls, names, parsing, types};
 use crate::recipe::fault::Fault;
+use crate::recipe::kind::Kind;
 use crate::recipe::limits;
 use crate::recipe::printing::{grouped, printable};
 use crate::recipe::run::Run;
@@ -84,7 +85,8 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::LoopBreak(..) => Fault::new(
             "recipe::syntax",
             "`break` and `continue` work only inside a loop",
-        ),
+        )
+        .kind(Kind::Syntax),
         E::ErrorParsing(kind, _) => parsing::fault(engine, run, place, &kind),
         other => Fault::new("recipe::failed", format!("the recipe failed: {other}")),
     }

@@ -30,7 +30,8 @@ fn share(share: &Dynamic) -> Result<f64, Fault> {
     Err(Fault::new(
         "layout::chance",
         format!("a chance must be from 0 (never) to 1 (always), not {share}"),
-    ))
+    )
+    .help("0.25 is one time in four"))
 }
 
 /// What a draw chooses from: the entries of a list, or the whole numbers of a range.
@@ -55,7 +56,8 @@ impl Choices {
             return Err(Fault::new(
                 "layout::pick",
                 "there is nothing to pick from: the list is empty",
-            ));
+            )
+            .help("put something into the list"));
         }
         Ok(Self::List(list.clone()))
     }

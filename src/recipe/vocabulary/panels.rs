@@ -88,6 +88,7 @@ fn fill(
                 let what = || format!("what the condition of `fill_where` returns for {place}");
                 yes.push(answer.as_bool().map_err(|_| {
                     args::unexpected(&what(), "yes or no (true or false)", &answer)
+                        .help("write a comparison, such as `cell.column > 2`")
                 })?);
             }
             chosen = Some(yes);

@@ -2,15 +2,17 @@
 
 use crate::layout::LayoutError;
 use crate::recipe::fault::Fault;
+use crate::recipe::kind::{Bound, Kind};
 
 impl From<LayoutError> for Fault {
     fn from(error: LayoutError) -> Self {
         use LayoutError as E;
         let message = error.to_string();
         let (code, help): (&'static str, &str) = match &error {
-            E::TooManyTiles { .. } => {
+            E::TooManyTiles { limit, .. } => {
                 return Self::bound("recipe::too_many_tiles", message)
-                    .help("make the panel smaller, or raise the bound with --max-tiles");
+                    .help("make the panel smaller")
+                    .kind(Kind::Bound(Bound::Tiles { most: *limit }));
             }
             E::TooManyLayers => (
                 "layout::too_many_layers",
@@ -18,7 +20,7 @@ impl From<LayoutError> for Fault {
             ),
             E::Unsuited { .. } => (
                 "layout::unsuited",
-                "rotate(angle) turns the tile, if it only stands askew",
+                "tile.rotate(angle) turns it, if it only stands askew",
             ),
             E::Step { .. } => (
                 "layout::step",

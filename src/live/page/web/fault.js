@@ -49,9 +49,16 @@ function parts(fault, hasPicture) {
     place ? make("p", { class: "place" }, `${place.name}, line ${place.line}, column ${place.column}`) : null,
     fault.lines.length ? source(fault) : null,
     calls(fault),
-    help ? make("p", { class: "help" }, `Try: ${help}`) : null,
+    help ? make("p", { class: "help" }, `Try: ${help}${raising(fault.bound)}`) : null,
     hasPicture ? make("p", { class: "quiet" }, "The picture below is the last good one.") : null,
   ].filter(Boolean);
+}
+
+const OPTIONS = { operations: "--max-operations", time: "--max-seconds", memory: "--max-memory", tiles: "--max-tiles" };
+
+/** How a bound is raised, where one was reached. */
+function raising(bound) {
+  return bound ? `; if it is needed, start with a higher ${OPTIONS[bound.bound]}` : "";
 }
 
 function source(fault) {
