@@ -1,6 +1,6 @@
 //! Who may know whom, and what must not stand in the tree.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -64,6 +64,47 @@ const BORDER: &[(&str, &[&str])] = &[
     ("rayon::", &["cli", "draw", "layout"]),
     ("notify::", &["live"]),
     ("tempfile::", &["files"]),
+];
+
+/// Folders and files whose files may know each other in a circle, each with its reason. Anywhere else a
+/// file is read with those below it, and none of them leads back.
+const CIRCLES: &[(&str, &str)] = &[
+    (
+        "recipe",
+        "words, the run that they work in and the messages about them name each other's types",
+    ),
+    (
+        "draw",
+        "`mod.rs` holds the options that every drawing takes",
+    ),
+    (
+        "layout",
+        "an outline and its edges, an extent and what it refuses: halves of one thing",
+    ),
+    (
+        "plan",
+        "`mod.rs` of a step holds the types that its files fill",
+    ),
+    (
+        "live::page",
+        "the server names each answer, and each answer the desk that it is made at",
+    ),
+    (
+        "cli::legible",
+        "`mod.rs` holds the report that its files show",
+    ),
+    (
+        "cli::terminal cli::working",
+        "whoever prints takes the moving line away first, which is printed too",
+    ),
+    (
+        "cli::watch cli::watch_page",
+        "one command with two ways to show what it sees",
+    ),
+    (
+        "explore::field explore::repeat",
+        "a repeat is laid over the plane to be compared with itself",
+    ),
 ];
 
 /// Marks of unfinished work.
@@ -182,6 +223,132 @@ fn arrows_point_down() {
         }
     }
     assert!(wrong.is_empty(), "{wrong:#?}");
+}
+
+/// Every module of `src/` by its path, `recipe::host`, with the modules that its code names.
+fn modules() -> BTreeMap<String, BTreeSet<String>> {
+    let src = root().join("src");
+    let files: BTreeMap<String, PathBuf> = rust_files(&src)
+        .into_iter()
+        .filter_map(|path| {
+            let inside = path.strip_prefix(&src).expect("a file of src");
+            let name = inside.with_extension("").to_str()?.replace('/', "::");
+            let name = name.strip_suffix("::mod").unwrap_or(&name).to_owned();
+            (!["lib", "main"].contains(&name.as_str())).then_some((name, path))
+        })
+        .collect();
+    let known = |path: &str| {
+        let mut path = path;
+        while !files.contains_key(path) {
+            path = path.rsplit_once("::")?.0;
+        }
+        Some(path.to_owned())
+    };
+    let named = |name: &String, path: &PathBuf| {
+        let code = code(&fs::read_to_string(path).expect("source"));
+        let mut found: BTreeSet<String> = named_paths(name, &code)
+            .iter()
+            .filter_map(|path| known(path))
+            .collect();
+        found.remove(name);
+        found
+    };
+    let all = files.iter();
+    all.map(|(name, path)| (name.clone(), named(name, path)))
+        .collect()
+}
+
+/// The whole paths that the code of a module names, by `crate::`, `self::` and `super::`.
+fn named_paths(module: &str, code: &str) -> Vec<String> {
+    let mut found = Vec::new();
+    for root in ["crate::", "self::", "super::"] {
+        for (index, _) in code.match_indices(root) {
+            let before = &code[..index];
+            if before.ends_with(|c: char| c.is_alphanumeric() || "_$:".contains(c)) {
+                continue;
+            }
+            let mut rest = &code[index + root.len()..];
+            let mut home = match root {
+                "crate::" => "",
+                "self::" => module,
+                _ => parent(module),
+            };
+            while let Some(more) = rest.strip_prefix("super::") {
+                (rest, home) = (more, parent(home));
+            }
+            let paths = expand(rest).into_iter();
+            found.extend(paths.map(|path| match home {
+                "" => path,
+                home => format!("{home}::{path}"),
+            }));
+        }
+    }
+    found
+}
+
+fn parent(module: &str) -> &str {
+    module.rsplit_once("::").map_or("", |(parent, _)| parent)
+}
+
+/// Everything that a module leads to.
+fn reached<'a>(from: &str, modules: &'a BTreeMap<String, BTreeSet<String>>) -> BTreeSet<&'a str> {
+    let mut found = BTreeSet::new();
+    let mut open: Vec<&str> = modules[from].iter().map(String::as_str).collect();
+    while let Some(next) = open.pop() {
+        if found.insert(next) {
+            open.extend(modules[next].iter().map(String::as_str));
+        }
+    }
+    found
+}
+
+#[test]
+fn no_file_leads_back_to_itself() {
+    let modules = modules();
+    assert!(modules.len() > 200, "{} modules", modules.len());
+    let all: BTreeMap<&str, BTreeSet<&str>> = modules
+        .keys()
+        .map(|name| (name.as_str(), reached(name, &modules)))
+        .collect();
+    let mut circles: BTreeSet<Vec<&str>> = BTreeSet::new();
+    for (name, leads_to) in all.iter().filter(|(name, to)| to.contains(*name)) {
+        let back = leads_to.iter().filter(|other| all[*other].contains(name));
+        circles.insert(back.copied().collect());
+    }
+    let inside = |circle: &[&str], places: &str| {
+        circle.iter().all(|file| {
+            places.split(' ').any(|place| {
+                let below = file.strip_prefix(place);
+                below.is_some_and(|rest| rest.is_empty() || rest.starts_with("::"))
+            })
+        })
+    };
+    let wrong: Vec<_> = circles
+        .iter()
+        .filter(|circle| !CIRCLES.iter().any(|(places, _)| inside(circle, places)))
+        .collect();
+    assert!(wrong.is_empty(), "{wrong:#?}");
+    let needless: Vec<_> = CIRCLES
+        .iter()
+        .filter(|(places, _)| !circles.iter().any(|circle| inside(circle, places)))
+        .collect();
+    assert!(needless.is_empty(), "no circle is left here: {needless:#?}");
+}
+
+#[test]
+fn paths_are_found_from_where_they_are_written() {
+    let code = "use super::{host::Host, run};\nuse crate::geom::Point;\nsuper::super::draw::x();\n";
+    let mut found = named_paths("recipe::words::list", code);
+    found.sort();
+    assert_eq!(
+        found,
+        [
+            "geom::Point",
+            "recipe::draw::x",
+            "recipe::words::host::Host",
+            "recipe::words::run"
+        ]
+    );
 }
 
 #[test]

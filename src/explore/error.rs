@@ -1,6 +1,6 @@
 //! Why arrangements cannot be explored.
 
-use super::repeat::MOST_CELLS;
+use super::limits::MOST_CELLS;
 
 /// What stands in the way of exploring.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]

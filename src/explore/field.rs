@@ -34,7 +34,7 @@ impl<'a> Field<'a> {
     ) -> Result<([Point; 2], Vec<RepeatCell>), ExploreError> {
         let size = usize::try_from(i64::from(columns.max(0)) * i64::from(courses.max(0)));
         let size = size.unwrap_or(usize::MAX);
-        if size == 0 || size > super::repeat::MOST_CELLS {
+        if size == 0 || size > super::limits::MOST_CELLS {
             return Err(ExploreError::Cells { cells: size });
         }
         let small = || ExploreError::Small {

@@ -9,10 +9,10 @@ use serde::{Deserialize, Serialize};
 
 use super::alike::Looks;
 use super::kept_look::LookRef;
+pub use super::parameter_value::ParameterValue;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
 use crate::recipe::about::About;
-use crate::recipe::parameter::{Parameter, Value};
 
 /// What `schema` says.
 pub const SCHEMA: &str = "plyloom-variations";
@@ -149,15 +149,6 @@ pub struct Made {
     pub same_as: Option<u64>,
     /// Of the first of those that are the same: how many they are. 0 for the others.
     pub times: u64,
-}
-
-/// A parameter and its value.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct ParameterValue {
-    /// Its name.
-    pub name: String,
-    /// Its value; lengths in mm.
-    pub value: Value,
 }
 
 /// One panel of a variation.
@@ -316,15 +307,6 @@ impl Made {
     #[must_use]
     pub fn measure(&self, name: &str) -> Option<f64> {
         self.measures.get(name).copied().flatten()
-    }
-}
-
-impl From<&Parameter> for ParameterValue {
-    fn from(parameter: &Parameter) -> Self {
-        Self {
-            name: parameter.name.clone(),
-            value: parameter.value.clone(),
-        }
     }
 }
 

@@ -11,8 +11,8 @@ use sha2::{Digest as _, Sha256};
 use toml::Table;
 
 use super::alike::hex;
-use super::index::ParameterValue;
 use super::kept_look::KeptLook;
+use super::parameter_value::ParameterValue;
 use crate::recipe::parameter::Value;
 use crate::recipe::source::Source;
 use crate::sight::relit::Look;

@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+pub use super::limits::MOST_CELLS;
 use super::{
     error::ExploreError,
     pattern::{Joints, Pattern, Piece},
@@ -15,9 +16,6 @@ use crate::{
     layout::panel::{Cell, Panel},
     stock::{Colour, Face, Pose, TileKind},
 };
-
-/// The most cells that a repeat may have.
-pub const MOST_CELLS: usize = 64;
 
 /// A cell of a repeat.
 #[derive(Debug, Clone, PartialEq)]

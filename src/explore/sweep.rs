@@ -9,15 +9,9 @@ use std::collections::BTreeSet;
 use serde::{Deserialize, Serialize};
 
 use super::axis::Axis;
+pub use super::limits::{MOST, MOST_AT_ONCE, MOST_PARTS};
 pub use super::sweep_error::SweepError;
 use crate::layout::random::ListDraws;
-
-/// The most variations that one run makes.
-pub const MOST_AT_ONCE: u64 = 100_000;
-/// The most variations of a sweep, all its parts together.
-pub const MOST: u64 = 50_000_000;
-/// The most parts of a sweep.
-pub const MOST_PARTS: u64 = 1_000_000;
 
 /// Which of all combinations are made.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]

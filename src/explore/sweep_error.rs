@@ -1,6 +1,6 @@
 //! Why a sweep cannot be made.
 
-use super::sweep::MOST_AT_ONCE;
+use super::limits::MOST_AT_ONCE;
 use crate::recipe::printing::grouped;
 
 /// A sweep that makes no sense, or is too large.

@@ -13,6 +13,7 @@ mod error;
 mod gather;
 mod hash;
 mod host;
+mod marks;
 mod metadata;
 mod picture;
 mod read;

@@ -2,7 +2,7 @@
 
 use super::error::ParcelError;
 use super::hash::{self, Verdict};
-use super::text::{END, FORM, MARK};
+use super::marks::{END, FORM, MARK};
 use super::{Packed, Parcel};
 use crate::recipe::modules::name_fault;
 use crate::recipe::parameter::Value;

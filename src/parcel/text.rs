@@ -29,13 +29,7 @@ use std::fmt::Write as _;
 use super::Parcel;
 use super::error::ParcelError;
 use super::hash;
-
-/// How the line begins under which a pack's lower part stands.
-pub(super) const MARK: &str = "// ==== plyloom pack ";
-/// The newest form, which is the one that is written.
-pub(super) const FORM: u64 = 1;
-/// The last line of a pack.
-pub(super) const END: &str = "// ==== end of plyloom pack ====";
+use super::marks::{END, FORM, MARK};
 
 /// Whether a text is a pack, whole or damaged.
 #[must_use]

@@ -3,8 +3,8 @@
 use std::sync::{Arc, OnceLock};
 
 use super::Opened;
+use super::picture_json::PictureJson;
 use super::tiles_json::tiles_json;
-use super::told::PictureJson;
 use crate::layout::panel::Panel;
 use crate::recipe::outcome::Outcome;
 

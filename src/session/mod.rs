@@ -24,6 +24,7 @@ pub mod made;
 pub mod notice;
 pub mod open_error;
 pub mod opened;
+mod picture_json;
 pub mod request;
 pub mod run_error;
 mod sitting;
