@@ -6,10 +6,11 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use serde::{Deserialize, Serialize};
 
-use super::drawing::{Asked, Seen, drawing, pixels};
+use super::drawing::{Asked, drawing, pixels};
 use super::knobs::{Knobs, seed};
 use super::visible::visible;
 use crate::explore::index::ParameterValue;
+use crate::explore::kept_look::KeptLook;
 use crate::layout::panel::Panel;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
@@ -32,7 +33,7 @@ pub struct Card {
     /// The star that it is a card of, in place of parameters and seed.
     pub star: Option<u64>,
     /// How it is looked at.
-    pub look: Seen,
+    pub look: KeptLook,
 }
 
 /// A card that was made.
@@ -85,7 +86,7 @@ impl Card {
 impl MadeCard {
     /// The card of what a run gave: of this panel, or of the first where it has no such panel.
     #[must_use]
-    pub fn of(outcome: &Outcome, number: usize, look: &Seen) -> Self {
+    pub fn of(outcome: &Outcome, number: usize, look: &KeptLook) -> Self {
         let panel = outcome.panels.get(number).or(outcome.panels.first());
         let parameters = outcome.parameters.iter();
         let values = parameters.clone().map(|p| ShownValue {
@@ -119,7 +120,7 @@ pub fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
     }
 }
 
-fn picture(panel: &Panel, look: &Seen) -> Option<CardPicture> {
+fn picture(panel: &Panel, look: &KeptLook) -> Option<CardPicture> {
     let asked = Asked::of_width(CARD_WIDTH, look);
     if panel.tiles.len() <= MOST_DRAWN
         && let Ok(text) = drawing(panel, &asked)

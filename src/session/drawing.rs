@@ -3,12 +3,12 @@
 use serde::{Deserialize, Serialize};
 
 use crate::draw::{Bitmap, DrawError, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
+use crate::explore::kept_look::KeptLook;
 use crate::geom::{Point, Rect};
 use crate::layout::panel::Panel;
 use crate::layout::window::window;
 use crate::sight::blur::Pixels;
-use crate::sight::relit::{Look, relit};
-use crate::sight::{Finish, Light, View};
+use crate::sight::relit::relit;
 
 /// The most tiles of a drawing that a browser is to show at once.
 pub const MOST_DRAWN: usize = 4_000;
@@ -17,35 +17,6 @@ const WIDEST: u32 = 4_096;
 const MOST_PIXELS: f64 = 16_000_000.0;
 /// How far anyone looks from, in mm.
 const DISTANCES: std::ops::RangeInclusive<f64> = 100.0..=1_000_000.0;
-
-/// What comes between the wood and the eye.
-#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields, default)]
-pub struct Seen {
-    /// Where the light comes from, in degrees.
-    light: Option<f64>,
-    finish: Option<String>,
-    view: Option<String>,
-}
-
-impl Seen {
-    /// As it is drawn.
-    ///
-    /// # Errors
-    /// When there is no such light, finish or view.
-    pub fn look(&self) -> Result<Look, String> {
-        let light = self
-            .light
-            .map(|azimuth| Light::new(azimuth, Light::HALF_WAY));
-        let finish = self.finish.as_deref().unwrap_or("raw");
-        let view = self.view.as_deref().unwrap_or("usual");
-        Ok(Look {
-            finish: Finish::from_word(finish).ok_or("there is no such finish")?,
-            light: light.transpose().map_err(|error| error.to_string())?,
-            view: View::from_word(view).ok_or("there are no such eyes")?,
-        })
-    }
-}
 
 /// What of a panel is asked for, and how it is looked at. Lengths in mm, angles in degrees.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -58,7 +29,7 @@ pub struct Asked {
     h: Option<f64>,
     /// Width in pixels.
     width: Option<u32>,
-    /// The look, as in [`Seen`].
+    /// The look, as in [`KeptLook`].
     light: Option<f64>,
     finish: Option<String>,
     view: Option<String>,
@@ -71,7 +42,7 @@ pub struct Asked {
 impl Asked {
     /// All of a panel, this many pixels wide.
     #[must_use]
-    pub fn of_width(width: u32, seen: &Seen) -> Self {
+    pub fn of_width(width: u32, seen: &KeptLook) -> Self {
         Self {
             width: Some(width),
             light: seen.light,
@@ -173,7 +144,7 @@ fn looked_at(panel: &Panel, asked: &Asked) -> Result<Panel, NoPicture> {
         (None, None, None, None) => panel.clone(),
         _ => return Err(wrong("a part needs x, y, w and h")),
     };
-    let seen = Seen {
+    let seen = KeptLook {
         light: asked.light,
         finish: asked.finish.clone(),
         view: asked.view.clone(),

@@ -5,9 +5,10 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::card::{Card, MadeCard};
-use super::drawing::{Asked, Seen};
+use super::drawing::Asked;
 use super::fault::Fault;
 use super::knobs::Turn;
+use crate::explore::kept_look::KeptLook;
 
 /// One question. Pictures go by their number, panels count from 0.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -95,7 +96,7 @@ pub enum Request {
         name: String,
         /// How it is looked at.
         #[serde(default)]
-        look: Seen,
+        look: KeptLook,
     },
     /// The recipe with what is shown as its own defaults.
     Defaults {

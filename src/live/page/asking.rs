@@ -13,9 +13,9 @@ use super::keep::{KeepError, as_choice, as_defaults};
 use super::sent::Sent;
 use super::server::Desk;
 use super::shortlist;
+use crate::explore::kept_look::KeptLook;
 use crate::files::DiskStore;
 use crate::session::State as Shown;
-use crate::session::drawing::Seen;
 use crate::session::kept::Values;
 use crate::session::knobs::Turn;
 use crate::session::made::Made;
@@ -33,7 +33,7 @@ pub(super) enum Keep {
         name: Option<String>,
         /// How the page looks at it.
         #[serde(default)]
-        look: Seen,
+        look: KeptLook,
     },
     /// A star, as a pinned choice.
     Star {
@@ -42,7 +42,7 @@ pub(super) enum Keep {
         name: Option<String>,
         /// How its card shows it.
         #[serde(default)]
-        look: Seen,
+        look: KeptLook,
     },
     /// What is shown, as the recipe's defaults.
     Defaults {
