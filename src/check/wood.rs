@@ -7,6 +7,7 @@ use crate::plan::cautions;
 use crate::plan::saw::sequence::{NamedBar, Work, cut_sequence};
 use crate::plan::saw::{SawLimits, Warning, words};
 use crate::recipe::outcome::Outcome;
+use crate::recipe::vocabulary::laying as laid;
 
 /// Pieces of trimmed tiles narrower than this, in mm, break out at the saw (common practice: about
 /// the width of a blade).
@@ -23,7 +24,25 @@ pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
     findings.extend(saw(outcome));
     findings.extend(slivers(outcome));
     findings.extend(idle_tiles(outcome));
+    findings.extend(laid_outside(outcome));
     findings
+}
+
+/// Tiles laid by hand in cells that the panel does not have.
+fn laid_outside(outcome: &Outcome) -> Vec<Finding> {
+    let panels = outcome.panels.iter().zip(&outcome.hands);
+    let outside = panels.filter(|(_, hands)| hands.thing.outside.0 > 0);
+    outside
+        .map(|(panel, hands)| {
+            Finding::new(
+                "check::laid_outside",
+                Level::Note,
+                laid::outside(&panel.name, &hands.thing.outside),
+            )
+            .at(hands.thing.blocks.first().cloned())
+            .help("make the panel larger, or take these entries out")
+        })
+        .collect()
 }
 
 /// Each kind of tile that is placed, once, by name.
@@ -156,8 +175,9 @@ fn idle_tiles(outcome: &Outcome) -> Vec<Finding> {
         faces.any(|face| face.kind.name() == name)
     };
     outcome
-        .tiles
+        .kinds
         .iter()
+        .map(|kind| kind.name())
         .filter(|name| !placed(name))
         .map(|name| {
             Finding::new(

@@ -83,6 +83,12 @@ impl Cells {
         self.last.column.abs_diff(self.first.column) + 1
     }
 
+    /// The leftmost column and the rightmost.
+    #[must_use]
+    pub fn column_range(&self) -> (i32, i32) {
+        (self.first.column, self.last.column)
+    }
+
     /// How many courses there are.
     #[must_use]
     pub fn courses(&self) -> u32 {

@@ -108,6 +108,14 @@ pub enum LayoutError {
         super::faces::MOST_LAYERS_SHOWN
     )]
     TooManyLayers,
+    /// More tiles laid by hand than a bag holds.
+    #[error("the bag holds just {held} of the tiles `{kind}`, and more of them are laid by hand")]
+    Overdrawn {
+        /// The kind.
+        kind: String,
+        /// How many of it there are.
+        held: u64,
+    },
     /// More tiles than this run may have.
     #[error("this panel takes {}{asked} tiles, more than the {limit} allowed", if *.at_least {"at least "} else {""})]
     TooManyTiles {
@@ -266,6 +274,15 @@ impl LayoutError {
         match self {
             Self::TilesOverlap { first, second, .. } => Some(first.number.max(second.number)),
             Self::Hole { beside: one, .. } | Self::Apart { with: one, .. } => Some(one.number),
+            _ => None,
+        }
+    }
+
+    /// The cell that a tile does not fit, where it is about one.
+    #[must_use]
+    pub fn cell(&self) -> Option<Cell> {
+        match self {
+            Self::Misfit { cell, .. } => Some(*cell),
             _ => None,
         }
     }

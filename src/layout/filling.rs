@@ -88,7 +88,7 @@ impl Rule {
 const NONE: u32 = u32::MAX;
 
 /// A tile for each cell, while it is being chosen.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub struct Filling {
     cells: Arc<Cells>,
     palette: Palette,

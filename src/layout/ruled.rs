@@ -10,6 +10,7 @@ use super::{
     Cells, Filling, LayoutError,
     edges::profiles_along,
     error::NAMED,
+    images::Images,
     panel::Cell,
     rules::{CellRule, Limits, LookNumber, NamedRule, Outcome, PairRule, Problem, solve},
 };
@@ -454,30 +455,9 @@ impl<'a> Choices<'a> {
 
     fn symmetric(&self, symmetry: PanelSymmetry) -> Result<CellRule, RulesError> {
         let by = symmetry.isometry();
-        let lattice = self.cells.lattice();
-        let middle = self.cells.bounds().centre();
-        let mut places: Vec<(usize, crate::geom::Point)> = (0..)
-            .zip(self.cells.list().iter().map(|&c| self.cells.centre(c)))
-            .collect();
-        places.sort_by(|a, b| a.1.x.total_cmp(&b.1.x));
-        let near = |p: crate::geom::Point| {
-            let slack = 2.0 * TOLERANCE;
-            let from = places.partition_point(|(_, q)| q.x < p.x - slack);
-            places[from..]
-                .iter()
-                .take_while(|(_, q)| q.x <= p.x + slack)
-                .find(|(_, q)| q.distance(p) <= slack)
-                .map(|&(n, _)| n)
-        };
-        let outline = |cell: Cell| &lattice.classes()[lattice.class_of(cell)].shape.outline;
-        let images = self.cells.list().iter().enumerate().map(|(from, &cell)| {
-            let to = near(by.apply(self.cells.centre(cell) - middle) + middle)?;
-            let image = outline(cell).moved(by);
-            let there = outline(self.cells.list()[to]);
-            image
-                .coincides(there, 2.0 * TOLERANCE)
-                .then_some((to, from))
-        });
+        let by_place = Images::of(self.cells);
+        let numbers = 0..self.cells.list().len();
+        let images = numbers.map(|from| Some((by_place.image(from, by)?, from)));
         let images = images
             .collect::<Option<Vec<_>>>()
             .ok_or(RulesError::Lopsided { symmetry })?;

@@ -4,13 +4,16 @@
 //! freely alike. Of a joint only the piece inside the finished outline counts, as in
 //! [`Panel::joints`]: summed over all tiles, each joint is there twice.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 
 use super::{
     edges::{Shared, shared},
     panel::{JointCount, Panel, PlacedTile},
 };
-use crate::{geom::TOLERANCE, stock::face::Profile};
+use crate::{
+    geom::{Point, TOLERANCE},
+    stock::face::Profile,
+};
 
 /// A joint between two faces: an edge of each, and where they touch.
 type Touch = (usize, usize, Shared);
@@ -62,6 +65,42 @@ pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
         }
     }
     counts
+}
+
+/// The joints of some tiles, by number, through which lines run on: both ends of each in mm on the
+/// panel, each joint once.
+#[must_use]
+pub fn runs_on(panel: &Panel, tiles: &BTreeSet<usize>) -> Vec<(Point, Point)> {
+    let profiles: Vec<Vec<Profile>> = panel.faces.iter().map(|f| f.face.profiles()).collect();
+    let grid = Grid::of(panel);
+    let mut found = Vec::new();
+    for &one in tiles {
+        let Some(tile) = panel.tiles.get(one) else {
+            continue;
+        };
+        for other in grid.near(tile) {
+            if other == one || (other < one && tiles.contains(&other)) {
+                continue;
+            }
+            let their = &panel.tiles[other];
+            for ((edge, other_edge, piece), _) in touches(panel, &profiles, tile, their) {
+                let (a, b) = panel.faces[tile.face as usize].face.outline().edge(edge);
+                let (a, b) = (a + tile.at, b + tile.at);
+                let inside = match &panel.trim {
+                    Some(trim) => piece.within((a, b), trim),
+                    None => Some(piece),
+                };
+                let mine = &profiles[tile.face as usize][edge];
+                let theirs = &profiles[their.face as usize][other_edge];
+                let runs = inside.filter(|piece| piece.matches(mine, theirs));
+                let length = a.distance(b);
+                found.extend(
+                    runs.map(|p| (a.towards(b, p.from / length), a.towards(b, p.to / length))),
+                );
+            }
+        }
+    }
+    found
 }
 
 /// All pieces of edges at which two placed tiles touch, and whether lines run on through each.

@@ -144,8 +144,9 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     ast.set_source(run::source_key(0));
     run.add_functions(&ast);
     run.set_recipe(&ast);
+    let mut scope = rhai::Scope::new();
     engine
-        .run_ast(&ast)
+        .run_ast_with_scope(&mut scope, &ast)
         .map_err(|error| diagnostics::of_error(run, &engine, error))?;
     run.pulse().map_err(|fault| failure(run, fault, None))?;
     let parameters = run.parameters();
@@ -165,9 +166,11 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         credits,
         language: run.language_of(0),
         joint_tolerance: run.joint_tolerance(),
-        tiles: run.tile_names(),
+        kinds: run.kinds(),
+        named: outcome::named(&scope),
         panels,
         bags: begun.iter().map(|made| made.thing.bag()).collect(),
+        hands: begun.iter().map(outcome::hands).collect(),
         parameters,
         seed: run.seed(),
         sources: run.sources(),

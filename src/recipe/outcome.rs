@@ -3,12 +3,18 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use rhai::{Array, Dynamic};
+
 use super::about::About;
 use super::fault::Fault;
 use super::parameter::Parameter;
 use super::run::{Made, Run};
 use super::source::{Place, Source};
-use crate::layout::{LayoutError, MOST_LAYERS_SHOWN, panel::Panel};
+use super::vocabulary::things;
+use crate::layout::cells::Cells;
+use crate::layout::panel::{Cell, Panel};
+use crate::layout::{LayoutError, MOST_LAYERS_SHOWN};
+use crate::stock::{Tile, TileKind};
 
 /// A panel that the vocabulary holds while the recipe still adds to it.
 pub trait Draft: Send + Sync {
@@ -23,6 +29,34 @@ pub trait Draft: Send + Sync {
 
     /// What the bags held that it was filled from: names of kinds, and how many tiles of each.
     fn bag(&self) -> Vec<(String, u64)>;
+
+    /// The panel as recipes handle it.
+    fn shared(&self) -> Dynamic;
+
+    /// What hands did to it, once it is resolved.
+    fn hands(&self) -> Hands;
+}
+
+/// What hands can work on in a panel, and what they laid.
+#[derive(Debug, Clone, Default)]
+pub struct Hands {
+    /// Its cells; none where its tiles are placed one by one.
+    pub cells: Option<Arc<Cells>>,
+    /// The cells that `lay` filled, each with the tile that the rules had put there.
+    pub laid: BTreeMap<Cell, Option<Tile>>,
+    /// How many cells `lay` names that the panel does not have, and the first few of them.
+    pub outside: (u64, Vec<Cell>),
+    /// Where `lay` is called for it, in the order of the calls.
+    pub blocks: Vec<Place>,
+}
+
+/// What a recipe calls a tile, once all of it is carried out: `block`, `woods[2]`.
+#[derive(Debug, Clone)]
+pub struct Named {
+    /// As a recipe writes it.
+    pub written: String,
+    /// The tile.
+    pub tile: Tile,
 }
 
 /// A draft that the recipe and the run share.
@@ -39,8 +73,12 @@ pub struct Outcome {
     pub language: u32,
     /// How far joints of bars might be open or pressed at the end, in mm.
     pub joint_tolerance: f64,
-    /// The names of all kinds of tiles that were sliced, sorted.
-    pub tiles: Vec<String>,
+    /// All kinds of tiles that were sliced, by name.
+    pub kinds: Vec<Arc<TileKind>>,
+    /// What the recipe itself calls its tiles.
+    pub named: Vec<Named>,
+    /// For each panel what hands did, and where it was begun.
+    pub hands: Vec<Made<Hands>>,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
     /// For each panel what the bags held that it was filled from: names of kinds, and how many tiles
@@ -84,4 +122,44 @@ pub(super) fn finish(run: &Run, begun: &[Made<Handle>]) -> Result<Vec<Panel>, (F
             Ok(panel)
         })
         .collect()
+}
+
+/// What hands did to a panel.
+pub(super) fn hands(made: &Made<Handle>) -> Made<Hands> {
+    Made {
+        thing: made.thing.hands(),
+        place: made.place.clone(),
+    }
+}
+
+/// Tiles that have a name where a recipe ends: variables, and entries of lists.
+pub(super) fn named(scope: &rhai::Scope<'_>) -> Vec<Named> {
+    /// The most names; a list of thousands of tiles is not called by its entries.
+    const MOST: usize = 200;
+    let mut found: Vec<Named> = Vec::new();
+    let mut seen = std::collections::BTreeSet::new();
+    let mut variables: Vec<(&str, bool, Dynamic)> = scope.iter().collect();
+    // The latest of a name is what it stands for.
+    variables.reverse();
+    variables.retain(|(name, ..)| seen.insert(*name));
+    variables.reverse();
+    for (name, _, value) in &variables {
+        if let Some(tile) = value.read_lock::<things::Tile>() {
+            found.push(Named {
+                written: (*name).to_owned(),
+                tile: tile.0.clone(),
+            });
+        } else if let Some(list) = value.read_lock::<Array>() {
+            for (i, entry) in list.iter().enumerate().take(MOST) {
+                if let Some(tile) = entry.read_lock::<things::Tile>() {
+                    found.push(Named {
+                        written: format!("{name}[{i}]"),
+                        tile: tile.0.clone(),
+                    });
+                }
+            }
+        }
+    }
+    found.truncate(MOST);
+    found
 }

@@ -212,7 +212,7 @@ fn inches(mm: f64) -> String {
 }
 
 /// A text in the quotes of a recipe.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let mut out = String::from("\"");
     for letter in text.chars() {
         match letter {

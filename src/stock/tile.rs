@@ -165,6 +165,20 @@ impl Tile {
         }
     }
 
+    /// A tile of the same kind in the pose whose move is this one; the shift is left out of account.
+    #[must_use]
+    pub fn showing(&self, by: Isometry) -> Self {
+        let flipped = Pose {
+            flip: by.flip,
+            turn: 0.0,
+        };
+        let turn = angle::tidied(by.turn - self.kind.isometry(flipped).turn);
+        Self {
+            kind: Arc::clone(&self.kind),
+            pose: Pose { turn, ..flipped },
+        }
+    }
+
     /// The move that its pose stands for.
     #[must_use]
     pub fn isometry(&self) -> Isometry {

@@ -28,7 +28,7 @@ pub(crate) fn run(text: &str) -> Outcome {
 }
 
 /// The tiles by course, one letter each: that of the kind, capital when flipped.
-fn picture(panel: &Panel) -> Vec<String> {
+pub(crate) fn picture(panel: &Panel) -> Vec<String> {
     panel
         .tiles
         .chunk_by(|a, b| a.cell.course == b.cell.course)

@@ -11,6 +11,7 @@ mod draw_support;
 mod geometry_independent;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
+mod laid;
 mod lattices;
 mod layout_messages;
 mod layout_rules;

@@ -2,6 +2,7 @@
 
 mod advice;
 mod diagnostics;
+mod hands;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
 mod lanes;

@@ -342,9 +342,22 @@ impl Run {
         Ok(kind)
     }
 
-    /// The names of all kinds of tiles, sorted.
-    pub(super) fn tile_names(&self) -> Vec<String> {
-        self.state().kinds.keys().cloned().collect()
+    /// All kinds of tiles, by name.
+    pub(super) fn kinds(&self) -> Vec<Arc<TileKind>> {
+        self.state().kinds.values().cloned().collect()
+    }
+
+    /// The panel of this name, where one was begun.
+    pub(super) fn panel_named(&self, name: &str) -> Option<Handle> {
+        let state = self.state();
+        let found = state.panels.iter().find(|made| made.thing.name() == name);
+        found.map(|made| Arc::clone(&made.thing))
+    }
+
+    /// The names of the panels begun, in order.
+    pub(super) fn panel_names(&self) -> Vec<String> {
+        let panels = &self.state().panels;
+        panels.iter().map(|p| p.thing.name().to_owned()).collect()
     }
 
     fn state(&self) -> MutexGuard<'_, State> {

@@ -5,14 +5,17 @@
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use rhai::{EvalAltResult, NativeCallContext};
+use rhai::{Dynamic, EvalAltResult, NativeCallContext};
 
+use crate::layout::laying::Laid;
 use crate::layout::{self, Cells, Extent, Filling, Lattice, LayoutError, Placements};
 use crate::recipe::fault::Fault;
-use crate::recipe::outcome::Draft;
+use crate::recipe::outcome::{Draft, Hands};
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
 use crate::stock::Tile;
+
+use super::laying;
 
 /// A panel that recipe and run share; clones are the same panel.
 #[derive(Debug, Clone)]
@@ -28,6 +31,10 @@ struct Inner {
 struct State {
     extent: Extent,
     tiles: Tiles,
+    /// What is laid by hand, each with where it is written; it goes over all fills.
+    laid: Vec<(Laid, Place)>,
+    /// What became of it.
+    hands: Hands,
 }
 
 #[derive(Debug)]
@@ -63,6 +70,8 @@ impl Panel {
                     || Tiles::Free(Placements::default(), Vec::new()),
                     Tiles::Unfilled,
                 ),
+                laid: Vec::new(),
+                hands: Hands::default(),
             }),
         }));
         run.add_panel(context, Arc::new(panel.clone()))?;
@@ -123,13 +132,19 @@ impl Panel {
             .help("give the tile back from the function instead")),
             free @ Tiles::Free(..) => {
                 state.tiles = free;
-                Err(Fault::new(
-                    "layout::no_lattice",
-                    "this panel has no lattice, so there are no cells to fill",
-                )
-                .help("begin it with one: panel(\"tray\", squares(tile)), or place(tile, x, y) each tile"))
+                Err(without_cells("filled"))
             }
         }
+    }
+
+    /// Lays tiles by hand, over whatever the fills give.
+    pub(super) fn lay(&self, laid: Laid, place: Place) -> Result<(), Fault> {
+        let mut state = self.state();
+        if matches!(state.tiles, Tiles::Free(..)) {
+            return Err(without_cells("laid in"));
+        }
+        state.laid.push((laid, place));
+        Ok(())
     }
 
     /// Places one tile.
@@ -167,14 +182,35 @@ impl Draft for Panel {
     }
 
     fn resolve(&self, run: &Run) -> Result<layout::Panel, Fault> {
-        let state = self.state();
+        let by_hand_alone = {
+            let state = self.state();
+            matches!(state.tiles, Tiles::Unfilled(_)) && !state.laid.is_empty()
+        };
+        if by_hand_alone {
+            let filling = self.take_filling(run)?;
+            self.state().tiles = Tiles::Filled(filling);
+        }
+        let mut state = self.state();
+        let State {
+            extent,
+            tiles,
+            laid,
+            hands,
+        } = &mut *state;
         let name = &self.0.name;
-        match &state.tiles {
+        match tiles {
             Tiles::Filled(filling) => {
-                Ok(layout::resolve_on(name, filling, run.settings().threads)?)
+                *hands = lay_all(run, name, filling, laid)?;
+                layout::resolve_on(name, filling, run.settings().threads).map_err(|error| {
+                    let laid = error.cell().filter(|cell| hands.laid.contains_key(cell));
+                    let place = laid.and_then(|_| hands.blocks.last().cloned());
+                    let mut fault = Fault::from(error);
+                    fault.place = place;
+                    fault
+                })
             }
             Tiles::Free(placements, places) => {
-                placements.resolve(name, &state.extent).map_err(|error| {
+                placements.resolve(name, extent).map_err(|error| {
                     // The tile that came last of those to blame; none: the panel itself.
                     let blamed = error
                         .placed()
@@ -199,4 +235,54 @@ impl Draft for Panel {
             _ => Vec::new(),
         }
     }
+
+    fn shared(&self) -> Dynamic {
+        Dynamic::from(self.clone())
+    }
+
+    fn hands(&self) -> Hands {
+        self.state().hands.clone()
+    }
+}
+
+/// Lays what hands laid, one block after the other.
+fn lay_all(
+    run: &Run,
+    name: &str,
+    filling: &mut Filling,
+    laid: &[(Laid, Place)],
+) -> Result<Hands, Fault> {
+    let cells = Arc::clone(filling.cells());
+    let mut hands = Hands {
+        cells: Some(Arc::clone(&cells)),
+        blocks: laid.iter().map(|(_, place)| place.clone()).collect(),
+        ..Hands::default()
+    };
+    for (laid, place) in laid {
+        run.pulse()?;
+        let before = filling.clone();
+        let lying = filling
+            .lay(laid)
+            .map_err(|error| Fault::from(error).at(place.clone()))?;
+        let own = lying.by_hand.iter().zip(cells.list()).enumerate();
+        for (number, (_, &cell)) in own.filter(|(_, (laid, _))| **laid) {
+            let rule = || before.tile(number).cloned();
+            hands.laid.entry(cell).or_insert_with(rule);
+        }
+        hands.outside.0 += lying.outside;
+        hands.outside.1.extend(lying.first_outside);
+    }
+    if hands.outside.0 > 0 {
+        run.print(&laying::outside(name, &hands.outside));
+    }
+    Ok(hands)
+}
+
+/// The fault that a panel has no cells to be filled.
+fn without_cells(how: &str) -> Fault {
+    Fault::new(
+        "layout::no_lattice",
+        format!("this panel has no lattice, so there are no cells to be {how}"),
+    )
+    .help("begin it with one: panel(\"tray\", squares(tile)), or place(tile, x, y) each tile")
 }

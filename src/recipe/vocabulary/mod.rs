@@ -51,6 +51,7 @@ pub mod conditions;
 pub mod draft;
 pub mod hidden;
 pub mod lattices;
+pub mod laying;
 pub mod lists;
 pub mod maths;
 pub mod panels;
@@ -87,6 +88,7 @@ pub fn groups() -> Vec<Group> {
         bars::group(),
         lattices::group(),
         panels::group(),
+        laying::group(),
         rules::group(),
         conditions::group(),
         cells::group(),

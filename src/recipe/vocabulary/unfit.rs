@@ -71,6 +71,10 @@ impl From<LayoutError> for Fault {
                 "[3, 1] gives three of the first to one of the second",
             ),
             E::Bag { .. } => ("layout::bag", "change the counts, or the size of the panel"),
+            E::Overdrawn { .. } => (
+                "layout::overdrawn",
+                "lay fewer of them by hand, or put more into the bag",
+            ),
             E::NoTile { .. } => ("layout::no_tile", "place tiles inside the panel"),
             E::Position { .. } => ("layout::position", "write place(tile, right, down) in mm"),
             E::TilesOverlap { .. } => (

@@ -1,0 +1,295 @@
+//! The tiles of a panel while hands work on them.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use super::EditError;
+use super::edit::{Act, At, Brush, Edit};
+use crate::geom::{Isometry, TOLERANCE};
+use crate::layout::images::{Images, image};
+use crate::layout::{Cell, Cells, Panel, fits};
+use crate::recipe::outcome::{Hands, Outcome};
+use crate::stock::{Pose, Tile, TileKind};
+
+/// A panel, and what was changed of it.
+pub(super) struct Table<'a> {
+    panel: &'a Panel,
+    hands: &'a Hands,
+    cells: &'a Arc<Cells>,
+    kinds: &'a [Arc<TileKind>],
+    images: Images<'a>,
+    /// Cells by number: the tile that hands laid, or none where the rules decide again.
+    changed: BTreeMap<usize, Option<Tile>>,
+}
+
+impl<'a> Table<'a> {
+    pub(super) fn of(outcome: &'a Outcome, panel: usize) -> Result<Self, EditError> {
+        let (Some(made), Some(hands)) = (outcome.panels.get(panel), outcome.hands.get(panel))
+        else {
+            return Err(EditError::NoCells);
+        };
+        let hands = &hands.thing;
+        let cells = hands.cells.as_ref().ok_or(EditError::NoCells)?;
+        Ok(Self {
+            panel: made,
+            hands,
+            images: Images::of(cells),
+            cells,
+            kinds: &outcome.kinds,
+            changed: BTreeMap::new(),
+        })
+    }
+
+    /// What changed, by cell: cells to which nothing but what lay there came are left out.
+    pub(super) fn changes(&self) -> BTreeMap<Cell, Option<Tile>> {
+        let all = self.changed.iter();
+        all.map(|(&n, tile)| (self.cell(n), tile.clone())).collect()
+    }
+
+    /// Whether a cell was laid by hand before.
+    pub(super) fn is_laid(&self, cell: Cell) -> bool {
+        self.hands.laid.contains_key(&cell)
+    }
+
+    /// Whether a cell showed this tile before.
+    pub(super) fn shows(&self, cell: Cell, tile: &Tile) -> bool {
+        let number = self.cells.number(cell);
+        number.is_some_and(|n| same(&self.before(n), tile))
+    }
+
+    /// What hands laid, by cell.
+    pub(super) fn laid(&self) -> BTreeMap<Cell, Tile> {
+        let laid = self.hands.laid.keys();
+        let numbered = laid.filter_map(|&cell| Some((cell, self.cells.number(cell)?)));
+        numbered.map(|(cell, n)| (cell, self.before(n))).collect()
+    }
+
+    /// All cells in reading order.
+    pub(super) fn cells(&self) -> impl Iterator<Item = Cell> + '_ {
+        self.cells.list().iter().copied()
+    }
+
+    /// Whether the images of some tiles fall on none that differ from them, and on some cell that has
+    /// none of them.
+    pub(super) fn agrees(&self, laid: &BTreeMap<Cell, Tile>, brush: Brush) -> bool {
+        let mut new = false;
+        for by in brush.moves() {
+            for (&cell, tile) in laid {
+                let number = self.cells.number(cell);
+                let Some(to) = number.and_then(|n| self.images.image(n, by)) else {
+                    continue;
+                };
+                let there = self.cell(to);
+                let shown = image(self.cells, tile, cell, by, there);
+                match laid.get(&there) {
+                    Some(other) if !self.looks_same(to, other, &shown) => return false,
+                    Some(_) => {}
+                    None => new = true,
+                }
+            }
+        }
+        new
+    }
+
+    /// Whether two tiles show the same in a cell.
+    fn looks_same(&self, number: usize, a: &Tile, b: &Tile) -> bool {
+        let turned = self.cells.lattice().classes()[self.class(number)].turned;
+        let face = |tile: &Tile| {
+            tile.kind
+                .face()
+                .posed(tile.isometry().then(turned).linear())
+        };
+        a.kind.name() == b.kind.name() && face(a).looks_like(&face(b))
+    }
+
+    fn cell(&self, number: usize) -> Cell {
+        self.cells.list()[number]
+    }
+
+    fn class(&self, number: usize) -> usize {
+        self.cells.lattice().class_of(self.cell(number))
+    }
+
+    /// The tile of a cell as the panel was made, in its own terms: before its cell turned it.
+    fn before(&self, number: usize) -> Tile {
+        let face = &self.panel.faces[self.panel.tiles[number].face as usize];
+        let seen = Tile {
+            kind: Arc::clone(&face.kind),
+            pose: face.pose,
+        };
+        let turned = self.cells.lattice().classes()[self.class(number)].turned;
+        seen.showing(seen.isometry().then(turned.linear().inverse()))
+    }
+
+    /// The tile that the rules put into a cell.
+    fn by_rule(&self, number: usize) -> Option<Tile> {
+        match self.hands.laid.get(&self.cell(number)) {
+            Some(under) => under.clone(),
+            None => Some(self.before(number)),
+        }
+    }
+
+    /// The tile of a cell now.
+    fn now(&self, number: usize) -> Tile {
+        let changed = self.changed.get(&number).cloned();
+        let given_back = || self.by_rule(number);
+        let changed = changed.and_then(|tile| tile.or_else(given_back));
+        changed.unwrap_or_else(|| self.before(number))
+    }
+
+    fn number(&self, at: At) -> Result<usize, EditError> {
+        let [column, course] = at;
+        let cell = Cell { column, course };
+        self.cells.number(cell).ok_or(EditError::NoCell(cell))
+    }
+
+    fn numbers(&self, cells: &[At]) -> Result<Vec<usize>, EditError> {
+        cells.iter().map(|&at| self.number(at)).collect()
+    }
+
+    pub(super) fn carry_out(&mut self, edit: &Edit) -> Result<(), EditError> {
+        let mut new: Vec<(usize, Option<Tile>)> = Vec::new();
+        match &edit.act {
+            Act::Lay {
+                cells,
+                kind,
+                turn,
+                flip,
+            } => {
+                let pose = Pose {
+                    flip: *flip,
+                    turn: crate::geom::angle::tidied(*turn),
+                };
+                let known = self.kinds.iter().find(|k| k.name() == kind);
+                let kind = known.ok_or_else(|| EditError::NoKind(kind.clone()))?;
+                let tile = Tile {
+                    kind: Arc::clone(kind),
+                    pose,
+                };
+                for number in self.numbers(cells)? {
+                    new.push((
+                        number,
+                        Some(self.fitted(std::slice::from_ref(&tile), number)?),
+                    ));
+                }
+            }
+            Act::Rotate { cells, steps } => {
+                for number in self.numbers(cells)? {
+                    let tile = self.now(number);
+                    let turned = fits::turned(self.cells, &tile, self.class(number), *steps);
+                    new.extend(turned.map(|tile| (number, Some(tile))));
+                }
+                if new.is_empty() {
+                    return Err(EditError::NoTurn);
+                }
+            }
+            Act::Flip { cells } => {
+                for number in self.numbers(cells)? {
+                    let tile = self.now(number);
+                    let over = fits::turned_over(self.cells, &tile, self.class(number));
+                    new.extend(over.map(|tile| (number, Some(tile))));
+                }
+                if new.is_empty() {
+                    return Err(EditError::NoFlip);
+                }
+            }
+            Act::Swap { one, other } => {
+                let (one, other) = (self.number(*one)?, self.number(*other)?);
+                for (from, to) in [(one, other), (other, one)] {
+                    let tile = self.now(from);
+                    let (cell, there) = (self.cell(from), self.cell(to));
+                    let seen = image(self.cells, &tile, cell, Isometry::IDENTITY, there);
+                    let tile = self.fitted(&[seen, tile], to)?;
+                    new.push((to, Some(tile)));
+                }
+            }
+            Act::GiveBack { cells } => {
+                new.extend(self.numbers(cells)?.into_iter().map(|n| (n, None)));
+            }
+        }
+        self.spread(edit, new);
+        Ok(())
+    }
+
+    /// The first of some tiles of one kind that fits a cell, else the first way in which the kind does.
+    fn fitted(&self, tiles: &[Tile], number: usize) -> Result<Tile, EditError> {
+        let class = &self.cells.lattice().classes()[self.class(number)];
+        let fits_here = |tile: &&Tile| {
+            let by = tile.isometry().then(class.turned).linear();
+            let outline = tile.kind.face().outline().moved(by);
+            outline.coincides(&class.shape.outline, TOLERANCE)
+        };
+        if let Some(tile) = tiles.iter().find(fits_here) {
+            return Ok(tile.clone());
+        }
+        let kind = &tiles[0].kind;
+        let misfit = || EditError::Misfit {
+            kind: kind.name().to_owned(),
+            cell: self.cell(number),
+        };
+        fits::fits(kind, class)
+            .into_iter()
+            .next()
+            .ok_or_else(misfit)
+    }
+
+    /// Takes over new tiles, and does the same to their images. What comes first holds: an image never
+    /// replaces what hands did themselves.
+    fn spread(&mut self, edit: &Edit, new: Vec<(usize, Option<Tile>)>) {
+        let mut done: BTreeSet<usize> = BTreeSet::new();
+        let mut all = Vec::new();
+        for (number, tile) in new {
+            if !done.insert(number) {
+                continue;
+            }
+            for by in edit.brush.moves() {
+                let Some(to) = self.images.image(number, by).filter(|to| done.insert(*to)) else {
+                    continue;
+                };
+                let (from, there) = (self.cell(number), self.cell(to));
+                let shown = tile
+                    .as_ref()
+                    .map(|tile| image(self.cells, tile, from, by, there));
+                all.push((to, shown));
+            }
+            all.push((number, tile));
+        }
+        if let Some([columns, courses]) = edit.every.filter(|&[c, r]| c > 0 && r > 0) {
+            let mut block: BTreeMap<(i32, i32), Option<Tile>> = BTreeMap::new();
+            let place = |cell: Cell| {
+                let column = cell.column.rem_euclid(columns);
+                (column, cell.course.rem_euclid(courses))
+            };
+            for (number, tile) in &all {
+                block
+                    .entry(place(self.cell(*number)))
+                    .or_insert_with(|| tile.clone());
+            }
+            for (number, &cell) in self.cells.list().iter().enumerate() {
+                if let Some(tile) = block.get(&place(cell))
+                    && done.insert(number)
+                {
+                    all.push((number, tile.clone()));
+                }
+            }
+        }
+        // What is laid on purpose stays, come what may; else a tile as the rules have it is theirs.
+        let on_purpose = matches!(edit.act, Act::Lay { .. });
+        let settled = |(number, tile): (usize, Option<Tile>)| {
+            let tile = tile.and_then(|tile| {
+                let theirs = !on_purpose && self.by_rule(number).is_some_and(|t| same(&t, &tile));
+                (!theirs).then_some(tile)
+            });
+            (number, tile)
+        };
+        let all: Vec<_> = all.into_iter().map(settled).collect();
+        self.changed.extend(all);
+    }
+}
+
+/// Whether two tiles are the same kind in the same pose.
+pub(super) fn same(a: &Tile, b: &Tile) -> bool {
+    a.kind.name() == b.kind.name()
+        && a.pose.flip == b.pose.flip
+        && (a.pose.turn - b.pose.turn).abs() < 1e-9
+}
