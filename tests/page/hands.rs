@@ -68,7 +68,7 @@ impl Browser {
     }
 
     #[track_caller]
-    fn act(&self, actions: Actions) {
+    pub(crate) fn act(&self, actions: Actions) {
         self.runtime
             .block_on(self.client.perform_actions(actions))
             .unwrap_or_else(|error| panic!("{error}"));

@@ -26,6 +26,8 @@ mod hands;
 #[cfg(unix)]
 mod keyboard;
 #[cfg(unix)]
+mod laying;
+#[cfg(unix)]
 mod looking;
 #[cfg(unix)]
 mod moving;
@@ -54,6 +56,7 @@ fn main() -> std::process::ExitCode {
         following::trials(),
         guarding::trials(),
         keyboard::trials(),
+        laying::trials(),
         looking::trials(),
         moving::trials(),
         pinned::trials(),

@@ -124,7 +124,7 @@ fn current(desk: &Desk, picture: u64) -> Result<Arc<Made>, String> {
 }
 
 /// The newest good picture.
-fn newest(desk: &Desk) -> Result<Arc<Made>, String> {
+pub(super) fn newest(desk: &Desk) -> Result<Arc<Made>, String> {
     good(&desk.table.now())
 }
 

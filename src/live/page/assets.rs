@@ -12,6 +12,9 @@ pub(super) const PAGE: &str = include_str!("web/page.html");
 /// Its sign in the browser's tab.
 pub(super) const SIGN: &str = include_str!("web/sign.svg");
 
+/// The text editor: bundled by `editor/build.mjs` from packages of others.
+const EDITOR: &str = "editor.js";
+
 /// Its parts.
 const ASSETS: &[Asset] = &[
     ("page.css", STYLE, include_str!("web/page.css")),
@@ -26,6 +29,11 @@ const ASSETS: &[Asset] = &[
     ("tiles.js", SCRIPT, include_str!("web/tiles.js")),
     ("marks.js", SCRIPT, include_str!("web/marks.js")),
     ("looking.js", SCRIPT, include_str!("web/looking.js")),
+    ("hands.js", SCRIPT, include_str!("web/hands.js")),
+    ("tray.js", SCRIPT, include_str!("web/tray.js")),
+    ("ghost.js", SCRIPT, include_str!("web/ghost.js")),
+    ("text.js", SCRIPT, include_str!("web/text.js")),
+    (EDITOR, SCRIPT, include_str!("web/editor.js")),
     ("knobs.js", SCRIPT, include_str!("web/knobs.js")),
     ("tally.js", SCRIPT, include_str!("web/tally.js")),
     ("fault.js", SCRIPT, include_str!("web/fault.js")),
@@ -48,6 +56,8 @@ mod tests {
     fn the_page_reaches_for_nothing_outside() {
         for text in ASSETS.iter().map(|(.., text)| *text).chain([PAGE, SIGN]) {
             let rest = text.replace("http://www.w3.org/2000/svg", "");
+            // Signs of the editor that are written out in it.
+            let rest = rest.replace("url('data:", "");
             for reach in ["http:", "https:", "//cdn", "@import", "url("] {
                 assert!(!rest.contains(reach), "{reach}");
             }
@@ -68,6 +78,30 @@ mod tests {
             }
         }
         assert!(!PAGE.contains("<style") && !PAGE.contains("style=") && !PAGE.contains("onclick"));
+    }
+
+    /// The bundle says what it was made from; made anew, it says so of what is there now.
+    #[test]
+    fn the_editor_is_made_from_the_sources_that_are_there() {
+        use sha2::{Digest as _, Sha256};
+        let mut digest = Sha256::new();
+        for source in [
+            include_str!("editor/build.mjs"),
+            include_str!("editor/entry.mjs"),
+            include_str!("editor/package-lock.json"),
+        ] {
+            digest.update(source);
+        }
+        let mut hex = String::new();
+        for byte in digest.finalize() {
+            hex.extend([format!("{byte:02x}")]);
+        }
+        let (_, _, bundle) = asset(EDITOR).expect("the editor");
+        let first = bundle.lines().next().unwrap_or_default();
+        assert!(
+            first.ends_with(&format!("from sources {hex}")),
+            "make it anew: cd src/live/page/editor && npm ci && npm run build"
+        );
     }
 
     #[test]

@@ -24,6 +24,11 @@ pub(super) enum KeepError {
          with a letter or digit"
     )]
     Name,
+    /// What is shown is no recipe in its file.
+    #[error(
+        "the page shows a pinned choice or a packed recipe: open the recipe itself to change its text"
+    )]
+    NoText,
     /// The file changed meanwhile.
     #[error("the recipe was saved meanwhile: look at what it makes now, and keep that")]
     Changed,

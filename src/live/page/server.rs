@@ -18,12 +18,13 @@ use tokio::sync::Semaphore;
 use super::answers::{json, problem, typed, worked_out};
 use super::assets::{PAGE, SIGN, asset};
 use super::connections::{self, Place};
+use super::edit::Written;
 use super::error::PageError;
 use super::events::events;
 use super::guards::{HEADERS, Key, check_key, check_origin};
 use super::papers::{self, Papers};
 use super::table::Table;
-use super::{asking, wall};
+use super::{asking, hands, text, wall};
 use crate::layout::panel::Panel;
 use crate::session::drawing::{self, Asked, NoPicture};
 use crate::session::made::Made;
@@ -51,6 +52,8 @@ pub(super) struct Desk {
     pub(super) waiting: Arc<Semaphore>,
     /// One variation of the wall is carried out at a time: the knobs come first.
     pub(super) trying: Arc<Semaphore>,
+    /// What the page itself wrote into the recipe.
+    pub(super) written: Arc<Written>,
 }
 
 impl Desk {
@@ -69,6 +72,7 @@ impl Desk {
             drawing: Arc::new(Semaphore::new(AT_ONCE)),
             waiting: Arc::new(Semaphore::new(MOST_WAITING)),
             trying: Arc::new(Semaphore::new(1)),
+            written: Arc::default(),
         })
     }
 }
@@ -113,6 +117,13 @@ fn router(desk: Desk) -> Router {
         .route("/drawing/{id}/{panel}", get(drawn))
         .route("/pixels/{id}/{panel}", get(pixels))
         .route("/plan/{id}/{panel}", get(papers::summary))
+        .route("/tray/{id}/{panel}", get(hands::tray))
+        .route("/words", get(text::word_list))
+        .route("/text", get(text::text).post(text::write))
+        .route("/text/parameter", post(text::parameter))
+        .route("/hands/offers/{id}/{panel}", get(hands::go_on))
+        .route("/hands/try", post(hands::try_hands))
+        .route("/hands", post(hands::lay))
         .route("/knobs", post(asking::knobs))
         .route("/keep", post(asking::keep))
         .route("/card", post(wall::card))

@@ -28,6 +28,7 @@ export class Bench {
       resized: (view) => this.resized(view),
       arrived: () => this.arrived(),
       marked: (view, many) => this.marked(view, many),
+      found: () => this.tool?.draw(),
     };
     this.now = new View(this.camera, hooks);
     this.before = new View(this.camera, hooks);
@@ -172,6 +173,7 @@ export class Bench {
     clearTimeout(this.keeping);
     this.keeping = setTimeout(() => remember("camera", this.fitted ? null : this.camera), 200);
     for (const view of [this.now, this.before]) if (!view.element.hidden) work(view);
+    this.tool?.draw();
     this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
   }
 
@@ -238,12 +240,14 @@ export class Bench {
     );
     stage.addEventListener("pointerdown", (event) => {
       stage.setPointerCapture(event.pointerId);
+      if (this.tool?.down(view, event)) return;
       down.set(event.pointerId, event);
       fingers = Math.max(down.size, down.size === 1 ? 1 : fingers);
       moved = 0;
       spread = distance(down);
     });
     stage.addEventListener("pointermove", (event) => {
+      if (this.tool?.moved(view, event)) return;
       const last = down.get(event.pointerId);
       if (!last) {
         this.hover(view, view.found?.at(...Object.values(view.point(event))) ?? -1);
@@ -260,6 +264,7 @@ export class Bench {
       }
     });
     const up = (event) => {
+      if (this.tool?.up(view, event)) return;
       const tapped = down.delete(event.pointerId) && event.type === "pointerup" && moved < 4 && fingers === 1;
       spread = 0;
       if (tapped) this.choose(view, view.found?.at(...Object.values(view.point(event))) ?? -1);
@@ -272,6 +277,10 @@ export class Bench {
 
   key(view, event) {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
+    if (this.tool?.key(view, event)) {
+      event.preventDefault();
+      return;
+    }
     const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
     const way = ways[event.key];
     if (way && event.shiftKey) this.walk(view, ...way);

@@ -2,6 +2,7 @@
 
 import { Bench } from "./bench.js";
 import { Fault } from "./fault.js";
+import { Hands } from "./hands.js";
 import { History } from "./history.js";
 import { Knobs } from "./knobs.js";
 import { Looking } from "./looking.js";
@@ -11,6 +12,7 @@ import { Plan } from "./plan.js";
 import { listen } from "./server.js";
 import { Shortlist } from "./shortlist.js";
 import { showTally } from "./tally.js";
+import { RecipeText } from "./text.js";
 import { Wall } from "./wall.js";
 
 const LINES = {
@@ -33,6 +35,8 @@ const looking = new Looking(() => {
   shortlist.looked();
 });
 const bench = new Bench(() => looking.now());
+const hands = new Hands(bench);
+const text = new RecipeText(hands);
 const knobs = new Knobs(() => looking.kept());
 const shortlist = new Shortlist(bench, knobs, () => looking.kept(), () => wall.cardsChanged());
 const wall = new Wall(bench, knobs, () => looking.kept(), shortlist);
@@ -42,6 +46,7 @@ const history = new History(bench, knobs, looking);
 bench.pictured = () => history.paint();
 bench.switched = () => {
   history.note("panel");
+  hands.take();
   tally();
   plan.take(pictures.get(state.shown));
   wall.take(pictures.get(state.shown));
@@ -66,6 +71,7 @@ function news(next) {
   document.body.dataset.state = next.busy ? "busy" : "ready";
   document.body.dataset.serial = next.serial;
   fault.take(next.fault, next.shown !== null);
+  text.take(next);
   // Before the first picture there is nothing to look at, to turn or to keep.
   document.body.toggleAttribute("data-empty", next.shown === null && Boolean(next.fault));
   showPrinted(next.printed);
@@ -79,6 +85,7 @@ function news(next) {
   knobs.take(next, picture);
   if (before !== next.shown) {
     bench.take(picture, pictures.get(next.former));
+    hands.take();
     tally();
     plan.take(picture);
     wall.take(picture);

@@ -65,9 +65,14 @@ export class Tiles {
     return !this.trim || holds(this.trim, x, y);
   }
 
-  /** The tile at a point; -1 where there is none. */
+  /** The tile at a point; -1 where there is none. A point on a joint belongs to a tile beside it. */
   at(x, y) {
     if (!this.covers(x, y)) return -1;
+    const found = this.under(x, y);
+    return found < 0 ? this.under(x - 0.0011, y - 0.0007) : found;
+  }
+
+  under(x, y) {
     const around = Math.ceil(this.reach / this.side);
     const [i, j] = [Math.floor(x / this.side), Math.floor(y / this.side)];
     for (let b = j - around; b <= j + around; b += 1) {

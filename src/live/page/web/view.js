@@ -100,6 +100,7 @@ export class View {
       if (this.wish !== what) return;
       this.found = found;
       this.draw();
+      this.hooks.found?.(this);
     } catch {
       // The next picture brings its own.
     }

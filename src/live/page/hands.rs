@@ -1,0 +1,348 @@
+//! What hands do on the page: tried before it is done, and written into the recipe.
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::StatusCode;
+use axum::response::Response;
+use serde::{Deserialize, Serialize};
+use serde_json::json as value;
+
+use super::answers::{json, problem, worked_out};
+use super::asking::newest;
+use super::edit::write_text;
+use super::sent::Sent;
+use super::server::{Desk, found};
+use crate::draw::{FaceArt, PanelOptions, panel_svg, plain_svg};
+use crate::files::DiskStore;
+use crate::layout::fits::fits;
+use crate::layout::panel::{Panel, PlacedTile};
+use crate::layout::tile_joints::runs_on;
+use crate::recipe::evaluate;
+use crate::recipe::hands::{Edit, edited, lines, offers};
+use crate::recipe::outcome::Outcome;
+use crate::recipe::source::Source;
+use crate::session::drawing::MOST_DRAWN;
+use crate::session::made::Made;
+use crate::session::visible::visible;
+
+/// The most edits of one request.
+const MOST_EDITS: usize = 64;
+/// The most tiles that are drawn before they are laid.
+const MOST_TRIED: usize = 400;
+
+/// Edits of a panel that a page shows.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Hands {
+    /// The picture that the page shows.
+    picture: u64,
+    /// The panel, by number.
+    panel: usize,
+    edits: Vec<Edit>,
+}
+
+/// A tile as it would lie: which one, and its colours as paths.
+#[derive(Debug, Serialize)]
+struct Ghost {
+    tile: usize,
+    paths: Vec<(String, String)>,
+}
+
+/// What edits would come to.
+#[derive(Debug, Serialize)]
+struct Tried {
+    joints: u64,
+    matched: u64,
+    ghosts: Vec<Ghost>,
+    /// Joints of these tiles through which lines run on: x and y of both ends in mm.
+    lit: Vec<[f64; 4]>,
+}
+
+/// A kind that can be laid, and the ways in which it fits each class of cell.
+#[derive(Debug, Serialize)]
+struct KindJson {
+    kind: String,
+    used: u64,
+    /// How many a bag holds, where one does.
+    bag: Option<u64>,
+    /// For each class of cells.
+    ways: Vec<Vec<Way>>,
+    /// Its face as the bar stands.
+    paths: Vec<(String, String)>,
+    bounds: [f64; 4],
+}
+
+/// A turn and flip as a recipe says it.
+#[derive(Debug, Serialize)]
+struct Way {
+    turn: f64,
+    flip: bool,
+}
+
+/// What lies ready beside a panel.
+#[derive(Debug, Serialize)]
+struct Tray {
+    /// Why hands cannot work here, where they cannot.
+    closed: Option<&'static str>,
+    kinds: Vec<KindJson>,
+    /// The class of each tile's cell.
+    class: Vec<usize>,
+    /// Tiles that were laid by hand, by number.
+    laid: Vec<usize>,
+    /// Turns of each class of cells, and whether it takes flips.
+    turns: Vec<(u32, bool)>,
+    /// Tiles that were laid by hand, each with the line of the recipe that says so, from 1.
+    lines: Vec<(usize, usize)>,
+    /// The line that begins the panel.
+    begun: usize,
+}
+
+/// What can be laid on a panel.
+pub(super) async fn tray(
+    State(desk): State<Desk>,
+    Path((id, panel)): Path<(u64, usize)>,
+) -> Response {
+    let made = match found(&desk, id, panel) {
+        Ok(made) => made,
+        Err(response) => return *response,
+    };
+    worked_out(&desk, move || {
+        let tray = tray_of(&made, panel);
+        json(
+            serde_json::to_string(&tray).expect("invariant: numbers and texts have a form in JSON"),
+        )
+    })
+    .await
+}
+
+/// The ways to go on from what was laid, each with a small picture; nothing is written.
+pub(super) async fn go_on(
+    State(desk): State<Desk>,
+    Path((id, panel)): Path<(u64, usize)>,
+) -> Response {
+    let made = match found(&desk, id, panel) {
+        Ok(made) => made,
+        Err(response) => return *response,
+    };
+    let inside = desk.clone();
+    worked_out(&desk, move || {
+        let offers = offers(&made.outcome, panel).map_err(|error| error.to_string());
+        answer(offers.map(|offers| {
+            let pictured = offers.into_iter().filter_map(|offer| {
+                let hands = Hands {
+                    picture: id,
+                    panel,
+                    edits: offer.edits,
+                };
+                // What does not work out is not offered.
+                let done = done(&inside, &hands).ok()?;
+                let drawn = &done.outcome.panels[panel];
+                let picture = if drawn.tiles.len() > MOST_DRAWN {
+                    plain_svg(drawn)
+                } else {
+                    panel_svg(drawn, &PanelOptions::default())
+                };
+                Some(value!({ "words": offer.words, "edits": hands.edits, "picture": picture }))
+            });
+            value!(pictured.collect::<Vec<_>>())
+        }))
+    })
+    .await
+}
+
+/// Says what edits would come to; nothing is written.
+pub(super) async fn try_hands(State(desk): State<Desk>, Sent(hands): Sent<Hands>) -> Response {
+    let inside = desk.clone();
+    worked_out(&desk, move || {
+        answer(done(&inside, &hands).map(|done| {
+            let tried = tried(&done.before, &done.panel(hands.panel));
+            value!(tried)
+        }))
+    })
+    .await
+}
+
+/// Writes what hands did into the recipe; the run that follows is told of by the events.
+pub(super) async fn lay(State(desk): State<Desk>, Sent(hands): Sent<Hands>) -> Response {
+    let inside = desk.clone();
+    worked_out(&desk, move || {
+        answer(done(&inside, &hands).and_then(|done| {
+            let copy = write_text(&inside.written, &done.made.opened, &done.text)
+                .map_err(|error| error.to_string())?;
+            Ok(value!({ "copy": copy, "changed": done.text != done.made.opened.source.text }))
+        }))
+    })
+    .await
+}
+
+fn answer(result: Result<serde_json::Value, String>) -> Response {
+    match result {
+        Ok(told) => json(told.to_string()),
+        Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
+    }
+}
+
+/// Edits that were carried out.
+struct Done {
+    made: Arc<Made>,
+    before: Panel,
+    text: String,
+    outcome: Outcome,
+}
+
+impl Done {
+    fn panel(&self, number: usize) -> Panel {
+        self.outcome.panels[number].clone()
+    }
+}
+
+/// The text after edits, and what it gives under the settings of the page: so that nothing is written
+/// that does not work.
+fn done(desk: &Desk, hands: &Hands) -> Result<Done, String> {
+    if hands.edits.len() > MOST_EDITS {
+        return Err(format!("at most {MOST_EDITS} edits go at once"));
+    }
+    let made = newest(desk)?;
+    if made.id != hands.picture {
+        return Err("the picture has changed meanwhile: do it again on the new one".to_owned());
+    }
+    let before = made
+        .panel(hands.panel)
+        .ok_or("there is no such panel")?
+        .clone();
+    if !made.opened.is_plain() {
+        return Err(CLOSED.to_owned());
+    }
+    let own = &made.opened.source;
+    let text = edited(&own.text, &made.outcome, hands.panel, &hands.edits)
+        .map_err(|error| error.to_string())?;
+    let source = Arc::new(Source::new(own.name.clone(), text.as_str()));
+    let knobs = desk.table.now().knobs.clone();
+    let settings = desk.table.given().settings(&made.opened, &knobs);
+    let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
+    let outcome = evaluate(&source, &settings, host).map_err(|failure| {
+        let help = failure.help.map(|help| format!(": {help}"));
+        format!("{}{}", failure.message, help.unwrap_or_default())
+    })?;
+    if outcome.panels.len() <= hands.panel {
+        return Err("the recipe makes other panels after this: change it by hand".to_owned());
+    }
+    Ok(Done {
+        made,
+        before,
+        text,
+        outcome,
+    })
+}
+
+const CLOSED: &str = "the page shows a pinned choice or a packed recipe: open the recipe itself to lay tiles by hand";
+
+fn tried(before: &Panel, after: &Panel) -> Tried {
+    let same_cells = before.tiles.len() == after.tiles.len();
+    let pairs = before.tiles.iter().zip(&after.tiles).enumerate();
+    let differs = |a: &PlacedTile, b: &PlacedTile| {
+        let (a, b) = (
+            &before.faces[a.face as usize],
+            &after.faces[b.face as usize],
+        );
+        a.kind.name() != b.kind.name() || a.pose != b.pose
+    };
+    let changed: BTreeSet<usize> = pairs
+        .filter(|(_, (a, b))| same_cells && differs(a, b))
+        .map(|(number, _)| number)
+        .collect();
+    let ghosts = changed.iter().take(MOST_TRIED).map(|&tile| Ghost {
+        tile,
+        paths: FaceArt::of(&after.faces[after.tiles[tile].face as usize].face)
+            .paths
+            .into_iter()
+            .map(|(colour, path)| (colour.to_string(), path))
+            .collect(),
+    });
+    Tried {
+        joints: after.joints.all,
+        matched: after.joints.matched,
+        ghosts: ghosts.collect(),
+        lit: runs_on(after, &changed)
+            .into_iter()
+            .map(|(a, b)| [a.x, a.y, b.x, b.y])
+            .collect(),
+    }
+}
+
+fn tray_of(made: &Made, number: usize) -> Tray {
+    let outcome = &made.outcome;
+    let panel = &outcome.panels[number];
+    let hands = &outcome.hands[number].thing;
+    let text = &made.opened.source.text;
+    let place = &outcome.hands[number].place;
+    // Begun in a module, it has no line here.
+    let begun = if place.source.text == *text {
+        place.line_column().0
+    } else {
+        0
+    };
+    let Some(cells) = &hands.cells else {
+        return Tray {
+            closed: Some("this panel's tiles are placed one by one in the recipe"),
+            kinds: Vec::new(),
+            class: Vec::new(),
+            laid: Vec::new(),
+            turns: Vec::new(),
+            lines: Vec::new(),
+            begun,
+        };
+    };
+    let lattice = cells.lattice();
+    let counts = panel.counts();
+    let used = |kind: &str| {
+        let faces = panel.faces.iter().zip(&counts);
+        let own = faces.filter(|(face, _)| face.kind.name() == kind);
+        own.map(|(_, count)| count.all()).sum()
+    };
+    let kinds = outcome.kinds.iter().map(|kind| {
+        let bag = outcome.bags[number].iter().find(|(k, _)| k == kind.name());
+        let art = FaceArt::of(kind.face());
+        let bounds = kind.face().bounds();
+        let ways = lattice.classes().iter().map(|class| {
+            let ways = fits(kind, class).into_iter();
+            ways.map(|tile| Way {
+                turn: tile.pose.turn,
+                flip: tile.pose.flip,
+            })
+            .collect()
+        });
+        KindJson {
+            kind: visible(kind.name()),
+            used: used(kind.name()),
+            bag: bag.map(|(_, count)| *count),
+            ways: ways.collect(),
+            paths: art
+                .paths
+                .into_iter()
+                .map(|(c, p)| (c.to_string(), p))
+                .collect(),
+            bounds: [bounds.min.x, bounds.min.y, bounds.width(), bounds.height()],
+        }
+    });
+    Tray {
+        closed: (!made.opened.is_plain()).then_some(CLOSED),
+        kinds: kinds
+            .filter(|kind| kind.ways.iter().any(|ways| !ways.is_empty()))
+            .collect(),
+        class: cells.list().iter().map(|&c| lattice.class_of(c)).collect(),
+        laid: hands.laid.keys().filter_map(|&c| cells.number(c)).collect(),
+        begun,
+        lines: lines(text, outcome, number)
+            .into_iter()
+            .filter_map(|(cell, line)| Some((cells.number(cell)?, line)))
+            .collect(),
+        turns: lattice
+            .classes()
+            .iter()
+            .map(|class| (class.symmetry.turns, class.symmetry.axis.is_some()))
+            .collect(),
+    }
+}
