@@ -59,9 +59,11 @@ fn every_part_of_the_plan_is_on_the_page() {
     for part in [
         "<h1>Shop plan: Star</h1>",
         "Recipe star.rhai",
-        "Counting back",
+        "Appendix: counting back",
         "To buy",
-        "Cutting, in order",
+        "Fetch",
+        "Steps, in working order",
+        "Cutting, set-up by set-up",
         "The blade leans AWAY from the fence",
         "How exactly, and the trial bar",
         "0.1\u{b0} for every",

@@ -42,6 +42,8 @@ fn every_demo_comes_out_of_the_shop_as_drawn() {
         match carried_out(&panels, &Shop::common()) {
             Err(fault) => faults.push(format!("{name}: {fault}")),
             Ok(made) => {
+                let lies = made.passes.iter().filter_map(|p| p.lies_about(COMMON));
+                faults.extend(lies.map(|what| format!("{name}: {what}")));
                 let bad = made.passes.iter().filter_map(|p| p.unsafe_for(COMMON));
                 unsafe_ones.extend(bad.map(|what| format!("{name}: {what}")));
             }

@@ -9,6 +9,7 @@ use proptest::prelude::*;
 
 use crate::carried_out::carried_out;
 use crate::recipes::{Draw, made, recipe};
+use crate::saw::Allowed;
 
 fn draws() -> impl Strategy<Value = Draw> {
     let sizes = (60_u16..240, 1_u8..7, 20_u16..400);
@@ -75,8 +76,18 @@ proptest! {
             prop_assert!(expected, "{error}");
             return Ok(());
         }
-        if let Err(fault) = carried_out(&panels, &shop) {
-            prop_assert!(false, "{fault}\n{text}");
+        match carried_out(&panels, &shop) {
+            Err(fault) => prop_assert!(false, "{fault}\n{text}"),
+            Ok(made) => {
+                let saw = shop.saw_limits();
+                let allowed = Allowed {
+                    tilt: saw.most_tilt,
+                    foot: saw.narrowest,
+                    length: saw.shortest,
+                };
+                let lie = made.passes.iter().find_map(|p| p.lies_about(allowed));
+                prop_assert!(lie.is_none(), "{lie:?}\n{text}");
+            }
         }
     }
 }

@@ -70,6 +70,8 @@ pub(crate) struct Made {
     /// Whether a sharp lower corner lies at the fence that nobody was warned of.
     creeps: bool,
     cautions: usize,
+    /// Whether the plan says that it is safe.
+    told_safe: bool,
 }
 
 /// What a saw and its owner allow.
@@ -103,10 +105,16 @@ pub(crate) fn made(step: &Step, tilt: f64, sawn: &Sawn, pass: &Pass, length: f64
         height: -least(&sawn.work, |p| p.1),
         creeps: sharp && !warned,
         cautions: step.cautions.len(),
+        told_safe: pass.safe,
     }
 }
 
 impl Made {
+    /// What is not safe about it though the plan says that it is.
+    pub(crate) fn lies_about(&self, allowed: Allowed) -> Option<String> {
+        self.unsafe_for(allowed).filter(|_| self.told_safe)
+    }
+
     /// What is not safe about it.
     pub(crate) fn unsafe_for(&self, allowed: Allowed) -> Option<String> {
         let what = if self.tilt > allowed.tilt + 1e-6 {

@@ -106,6 +106,7 @@ pub(crate) struct Pass {
     pub(crate) lie: Lie,
     pub(crate) set: Set,
     pub(crate) touches: String,
+    pub(crate) safe: bool,
     pub(crate) inboard: Becomes,
     pub(crate) outboard: Becomes,
 }

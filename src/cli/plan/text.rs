@@ -1,5 +1,5 @@
-//! A shop plan for the terminal: what is short first, the plan in short, then from tiles to boards,
-//! the saw, how exactly it must be set, and gluing up.
+//! A shop plan for the terminal: what is short first, the plan in short, what to fetch and do, how
+//! exactly the saw must be set, gluing up; the sums come last.
 
 use crate::cli::plan::Planned;
 use crate::plan::{
@@ -20,16 +20,8 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
         told::to_buy(count, shop),
     ]);
     page.sections(told::from_stock(count, shop));
-    page.sections([
-        told::tiles(count, units),
-        told::bars(count, units),
-        told::strips(count, units),
-        told::rips(count, units),
-        told::sheets(count, units),
-        told::boards(count, units),
-        told::totals(count, units),
-        told::wood(count),
-    ]);
+    page.sections([told::fetch(&plan.steps, shop)]);
+    page.steps(planned);
     page.set_ups(planned);
     page.tolerances(planned);
     for (panel, gluing) in planned.panels.iter().zip(&plan.gluing) {
@@ -41,6 +33,16 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
         &planned.cutouts,
         shop.units,
     ));
+    page.sections([
+        told::tiles(count, units),
+        told::bars(count, units),
+        told::strips(count, units),
+        told::rips(count, units),
+        told::sheets(count, units),
+        told::boards(count, units),
+        told::totals(count, units),
+        told::wood(count),
+    ]);
     page.sections(told::assumed(shop));
     page.text
 }
@@ -116,6 +118,21 @@ impl Page {
         );
         let word = planned.shop.units.word();
         self.line(0, &format!("Sums are in {word}."));
+    }
+
+    fn steps(&mut self, planned: &Planned<'_>) {
+        self.title("Steps, in working order");
+        self.line(2, cautions::FIRST);
+        self.line(2, cautions::ALWAYS);
+        for step in told::steps(&planned.plan.steps, planned.shop) {
+            self.line(2, &format!("{}. {}", step.number, step.title));
+            for line in &step.lines {
+                self.line(5, line);
+            }
+            for line in &step.cautions {
+                self.line(5, &format!("! {line}"));
+            }
+        }
     }
 
     fn set_ups(&mut self, planned: &Planned<'_>) {

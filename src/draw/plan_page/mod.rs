@@ -72,21 +72,10 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         (section(&told::sheets(count, units)))
         (section(&told::to_buy(count, shop)))
         @if let Some(stock) = told::from_stock(count, shop) { (section(&stock)) }
-        h2 class="part" { "Counting back" }
-        p class="soft lead" { "Each number is followed by the sum it came from." }
-        @for part in [
-            told::tiles(count, units),
-            told::bars(count, units),
-            told::strips(count, units),
-            told::rips(count, units),
-            told::boards(count, units),
-            told::totals(count, units),
-            told::wood(count),
-        ] {
-            section { h3 { (Whole(&part.title)) } (list(&part.entries)) }
-        }
+        (section(&told::fetch(&plan.steps, shop)))
+        (steps::to_tick(plan, shop))
         section class="fresh" {
-            h2 class="part" { "Cutting, in order" }
+            h2 class="part" { "Cutting, set-up by set-up" }
             p class="care" { (cautions::FIRST) }
             (steps::steps(plan, shop))
         }
@@ -98,6 +87,19 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         @if let Some((objects, drawings)) = page.objects {
             (section(objects))
             @for drawing in drawings { figure { (PreEscaped(drawing)) } }
+        }
+        h2 class="part fresh" { "Appendix: counting back" }
+        p class="soft lead" { "Each number is followed by the sum it came from." }
+        @for part in [
+            told::tiles(count, units),
+            told::bars(count, units),
+            told::strips(count, units),
+            told::rips(count, units),
+            told::boards(count, units),
+            told::totals(count, units),
+            told::wood(count),
+        ] {
+            section { h3 { (Whole(&part.title)) } (list(&part.entries)) }
         }
         @if let Some(assumed) = told::assumed(shop) {
             div class="columns" { (section(&assumed)) }

@@ -7,11 +7,34 @@ use super::{Whole, list};
 use crate::{
     draw::saw_setup::saw_setup,
     plan::{
-        Plan, Shop,
+        Plan, Shop, cautions,
         saw::Cut,
         told::{self, SetUp},
     },
 };
+
+/// All steps in working order, each with a box to tick.
+pub(super) fn to_tick(plan: &Plan, shop: &Shop) -> Markup {
+    html! {
+        section {
+            h2 class="part" { "Steps, in working order" }
+            p class="care" { (cautions::FIRST) " " (cautions::ALWAYS) }
+            ol class="steps" {
+                @for step in told::steps(&plan.steps, shop) {
+                    li {
+                        span class="tick" {} b { (step.number) ". " (Whole(&step.title)) }
+                        @if !step.lines.is_empty() || !step.cautions.is_empty() {
+                            ul {
+                                @for line in &step.lines { li { (Whole(line)) } }
+                                @for line in &step.cautions { li class="heed" { (Whole(line)) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
 
 pub(super) fn steps(plan: &Plan, shop: &Shop) -> Markup {
     let set_ups = told::set_ups(plan, shop);

@@ -96,7 +96,7 @@ impl<'a> Bench<'a> {
             tally(&mut gives, what, job.count);
         }
         let mut cautions = Vec::new();
-        add_cautions(&mut cautions, &way, false);
+        add_cautions(&mut cautions, &way, false, self.limits);
         cautions.extend([Caution::OffCut, Caution::Always]);
         let [a, b] = becomes;
         let (inboard, outboard) = if way.a_inboard { (a, b) } else { (b, a) };
@@ -104,6 +104,7 @@ impl<'a> Bench<'a> {
             lie: way.lie,
             set: way.fence(),
             touches: way.touches(),
+            safe: way.faults(self.limits) == 0,
             inboard,
             outboard,
             work: corners(&way.work),

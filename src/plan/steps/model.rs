@@ -145,6 +145,8 @@ pub struct Pass {
     pub set: Set,
     /// Where it touches the fence.
     pub touches: Touches,
+    /// Whether this saw and its owner can make it so; where not, there is no safe way with this wood.
+    pub safe: bool,
     /// What lies between fence and blade becomes this.
     pub inboard: Becomes,
     /// What lies beyond the blade becomes this.

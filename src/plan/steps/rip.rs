@@ -202,11 +202,17 @@ impl Bench<'_> {
             } else {
                 (going, chunk.becomes, way.stop())
             };
-            add_cautions(&mut cautions, &way, matches!(set, Set::Stop(_)));
+            add_cautions(
+                &mut cautions,
+                &way,
+                matches!(set, Set::Stop(_)),
+                self.limits,
+            );
             passes.push(Pass {
                 lie: way.lie,
                 set,
                 touches: way.touches(),
+                safe: way.faults(self.limits) == 0,
                 inboard,
                 outboard,
                 work: corners(&way.work),
@@ -409,9 +415,22 @@ impl Chunk {
 }
 
 /// The cautions of a pass, each once.
-pub(super) fn add_cautions(all: &mut Vec<Caution>, way: &CutWay, by_stop: bool) {
+pub(super) fn add_cautions(
+    all: &mut Vec<Caution>,
+    way: &CutWay,
+    by_stop: bool,
+    limits: &SawLimits,
+) {
     let mut add = |caution| {
-        if !all.contains(&caution) {
+        // Of small feet the smallest speaks for all.
+        let known = all.iter_mut().find_map(|known| match (known, caution) {
+            (Caution::SmallFoot(least), Caution::SmallFoot(foot)) => {
+                *least = least.min(foot);
+                Some(())
+            }
+            _ => None,
+        });
+        if known.is_none() && !all.contains(&caution) {
             all.push(caution);
         }
     };
@@ -419,7 +438,11 @@ pub(super) fn add_cautions(all: &mut Vec<Caution>, way: &CutWay, by_stop: bool) 
         add(Caution::LeansAway);
         add(Caution::GuardClears);
     }
-    add(cautions::of_foot(way.foot()));
+    add(if way.faults(limits) == 0 {
+        cautions::of_foot(way.foot())
+    } else {
+        Caution::NotLed
+    });
     match way.touches() {
         Touches::LowCorner => add(Caution::LowCorner),
         Touches::HighCorner => add(Caution::HighCorner),
@@ -468,6 +491,7 @@ fn alike(a: &Pass, b: &Pass) -> bool {
     same_set
         && a.lie == b.lie
         && a.touches == b.touches
+        && a.safe == b.safe
         && a.inboard == b.inboard
         && a.outboard == b.outboard
 }

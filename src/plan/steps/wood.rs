@@ -277,6 +277,7 @@ fn to_width(
         &rest,
     );
     let count = ripped.count * kind.plywoods;
+    let safe = ripped.taken >= shop.table_saw.narrowest;
     let pass = Pass {
         lie: Lie {
             down: Down {
@@ -287,6 +288,7 @@ fn to_width(
         },
         set: Set::Fence(ripped.taken),
         touches: Touches::Whole,
+        safe,
         inboard: Becomes::Piece(id.clone()),
         outboard: Becomes::Piece(left.clone()),
         work: corners(&work),
@@ -308,7 +310,11 @@ fn to_width(
         takes: vec![of(lot, count)],
         gives: vec![of(id.clone(), count), of(left, count)],
         cautions: vec![
-            cautions::of_foot(ripped.taken),
+            if safe {
+                cautions::of_foot(ripped.taken)
+            } else {
+                Caution::NotLed
+            },
             Caution::OffCut,
             Caution::Always,
         ],

@@ -9,6 +9,7 @@ mod brief;
 mod count;
 mod cutting;
 mod gluing;
+mod steps;
 mod tolerances;
 mod totals;
 
@@ -18,6 +19,7 @@ pub use self::{
     count::{bars, rips, sheets, short, strips, tiles},
     cutting::{SetUp, set_ups},
     gluing::{after_gluing, gluing},
+    steps::{StepWords, fetch, steps},
     tolerances::{BarWords, TRIAL_BAR, bars_told},
     totals::{assumed, from_stock, to_buy, totals, wood},
 };

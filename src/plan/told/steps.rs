@@ -1,0 +1,431 @@
+//! The steps of a plan in plain words: what is fetched, and what is done, one after the other.
+
+use super::{Section, counted};
+use crate::plan::{
+    Shop, Units, cautions,
+    cautions::Caution,
+    saw::number::degrees,
+    steps::model::{
+        Becomes, Lie, Of, PartAt, Pass, PieceKind, RipFor, Round, Set, Side, Step, Steps, Work,
+    },
+};
+
+/// Most sub-assemblies that are told one by one.
+const MOST_LISTED: usize = 24;
+
+/// A step in words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct StepWords {
+    /// Its number, from 1.
+    pub number: usize,
+    /// What is done, in a line.
+    pub title: String,
+    /// How.
+    pub lines: Vec<String>,
+    /// What to take care of, the most particular ones first; what holds for every cut is left out
+    /// ([`cautions::ALWAYS`] belongs before them all).
+    pub cautions: Vec<String>,
+}
+
+/// What is fetched from the stock before the first step.
+#[must_use]
+pub fn fetch(steps: &Steps, shop: &Shop) -> Section {
+    let units = shop.units;
+    let mut section = Section::new("Fetch");
+    for of in &steps.fetch {
+        let size = steps.pieces.iter().find(|p| p.id == of.piece).map(|p| {
+            let across = p.section.iter().map(|c| c[0]).fold(0.0, f64::max);
+            format!(", {} x {}", units.length(across), units.length(p.length))
+        });
+        section.add(format!(
+            "{} x {}{}",
+            of.count,
+            of.piece,
+            size.unwrap_or_default()
+        ));
+    }
+    let veneers = steps.steps.iter().filter_map(|step| match &step.work {
+        Work::CutVeneer {
+            colour,
+            width,
+            length,
+        } => Some((colour, width, length, &step.gives)),
+        _ => None,
+    });
+    for (colour, width, length, gives) in veneers {
+        let count: u64 = gives.iter().map(|of| of.count).sum();
+        section.add(format!(
+            "leaves of veneer {colour} for {count} x {} x {}",
+            units.length(*width),
+            units.length(*length)
+        ));
+    }
+    if section.entries.is_empty() {
+        section.add("nothing: no board of the stock is of use");
+    }
+    section
+}
+
+/// The steps in working order.
+#[must_use]
+pub fn steps(steps: &Steps, shop: &Shop) -> Vec<StepWords> {
+    let tell = Tell {
+        all: steps,
+        units: shop.units,
+    };
+    steps.steps.iter().map(|step| tell.step(step)).collect()
+}
+
+struct Tell<'a> {
+    all: &'a Steps,
+    units: Units,
+}
+
+impl Tell<'_> {
+    fn step(&self, step: &Step) -> StepWords {
+        let length = |mm: f64| self.units.length(mm);
+        let particular = step.cautions.iter().filter(|c| **c != Caution::Always);
+        let (title, lines) = match &step.work {
+            Work::Rip { .. } => self.rip(step),
+            Work::GlueBar { parts, rest, .. } => self.glue_bar(step, parts, *rest),
+            Work::Press { .. }
+            | Work::CutVeneer { .. }
+            | Work::Crosscut { .. }
+            | Work::CrosscutStrips { .. } => self.wood(step),
+            _ => self.bars_and_panels(step),
+        };
+        StepWords {
+            number: step.number,
+            title,
+            lines,
+            cautions: particular.map(|c| cautions::words(*c, &length)).collect(),
+        }
+    }
+
+    /// Lots with their numbers, leftovers left out.
+    fn lots(&self, list: &[Of]) -> String {
+        let rest = |of: &&Of| {
+            let piece = self.all.pieces.iter().find(|p| p.id == of.piece);
+            piece.is_none_or(|p| p.kind != PieceKind::Rest)
+        };
+        let each: Vec<String> = (list.iter().filter(rest))
+            .map(|of| format!("{} x {}", of.count, of.piece))
+            .collect();
+        each.join(", ")
+    }
+
+    fn wood(&self, step: &Step) -> (String, Vec<String>) {
+        let units = self.units;
+        let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
+        match &step.work {
+            Work::Crosscut { kerf, .. } if *kerf <= 0.0 => {
+                (format!("Take {takes} as they are: {gives}"), Vec::new())
+            }
+            Work::Crosscut {
+                length,
+                pieces,
+                along_length,
+                ..
+            } => (
+                format!("Cut {takes} across: {gives}"),
+                vec![format!(
+                    "{} long, {} of a board; the strips run along the board's {}.",
+                    units.length(*length),
+                    counted(*pieces, "piece", "pieces"),
+                    if *along_length { "length" } else { "width" }
+                )],
+            ),
+            Work::CrosscutStrips { length, .. } => (
+                format!("Cut {takes} to the length of the bar"),
+                vec![format!("{} long.", units.length(*length))],
+            ),
+            Work::CutVeneer {
+                colour,
+                width,
+                length,
+            } => (
+                format!(
+                    "Cut veneer {colour}: {} x {} x {}",
+                    step.gives.iter().map(|of| of.count).sum::<u64>(),
+                    units.length(*width),
+                    units.length(*length)
+                ),
+                Vec::new(),
+            ),
+            Work::Press {
+                stack,
+                overhang,
+                one_sided,
+            } => {
+                let mut lines = vec![format!("From the face to the back: {}.", stack.join(", "))];
+                if stack.iter().any(|id| id.starts_with("veneer")) {
+                    lines.push(format!(
+                        "Veneers stand out by {} on each side; trim them flush when the glue is hard.",
+                        units.length(*overhang)
+                    ));
+                }
+                if *one_sided {
+                    lines.push(
+                        "The two faces are not veneered alike, so the sheet may warp: keep it flat \
+                         under weights until it is ripped."
+                            .to_owned(),
+                    );
+                }
+                (format!("Glue {gives}"), lines)
+            }
+            _ => (String::new(), Vec::new()),
+        }
+    }
+
+    fn rip(&self, step: &Step) -> (String, Vec<String>) {
+        let Work::Rip {
+            purpose,
+            shape,
+            tilt,
+            rounds,
+            ..
+        } = &step.work
+        else {
+            return (String::new(), Vec::new());
+        };
+        let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
+        let title = match purpose {
+            RipFor::Width => format!("Rip {takes} to width: {gives}"),
+            RipFor::Strips => format!("Rip {gives} ({shape}) from {takes}"),
+            RipFor::Blanks => format!("Rip {takes} to blanks: {gives}"),
+            RipFor::SecondEdge => format!("Rip the second edge of {takes}: {gives}"),
+            RipFor::Again => format!("Rip {takes} once more ({shape}): {gives}"),
+        };
+        let mut lines = vec![if *tilt > 0.01 {
+            format!(
+                "Blade {} from vertical; an angle gauge zeroed on the table reads {}.",
+                degrees(*tilt),
+                degrees(90.0 - tilt)
+            )
+        } else {
+            "Blade upright: a square on the table touches it all the way up.".to_owned()
+        }];
+        let many = step.takes.iter().any(|of| of.count > 1);
+        if many {
+            lines.push("With each of them:".to_owned());
+        }
+        let mut before = None;
+        for round in rounds {
+            self.round(round, &mut before, &mut lines);
+        }
+        (title, lines)
+    }
+
+    fn round(&self, round: &Round, before: &mut Option<Lie>, lines: &mut Vec<String>) {
+        for (i, pass) in round.passes.iter().enumerate() {
+            let times = match (round.times, i) {
+                (1, _) => String::new(),
+                (n, 0) if round.passes.len() == 1 => format!("{n} times: "),
+                (n, 0) => format!("{n} times, this: "),
+                _ => "and this: ".to_owned(),
+            };
+            lines.push(format!("{times}{}", self.pass(pass, *before)));
+            *before = Some(pass.lie);
+        }
+    }
+
+    fn pass(&self, pass: &Pass, before: Option<Lie>) -> String {
+        if !pass.safe {
+            return "NOT SO: what lies between fence and blade cannot be held there. Take a wider board, \
+                    or a carriage with a bed of the work's shape, and see the set-ups."
+                .to_owned();
+        }
+        let fine = |mm: f64| self.units.fine(mm);
+        let lies = lies(pass.lie, before);
+        let set = match pass.set {
+            Set::Fence(fence) => format!("fence {} from the blade's near side", fine(fence)),
+            Set::Stop(stop) => format!(
+                "stop {} from the blade's far side, the fence moved up to the work",
+                fine(stop)
+            ),
+        };
+        let falls = match (&pass.inboard, &pass.outboard) {
+            (Becomes::Piece(id), _) => format!("{id} lies at the fence"),
+            (_, Becomes::Piece(id)) => format!("{id} falls beyond the blade"),
+            (_, Becomes::Waste) => "the waste falls beyond the blade".to_owned(),
+            _ => "the rest goes on".to_owned(),
+        };
+        format!("{lies}; {set}; {falls}.")
+    }
+
+    fn glue_bar(&self, step: &Step, parts: &[PartAt], rest: [f64; 2]) -> (String, Vec<String>) {
+        let mut lines: Vec<String> = (parts.iter())
+            .map(|part| {
+                let turned = if part.end_for_end {
+                    ", end for end"
+                } else {
+                    ""
+                };
+                format!("Part {}: {}{turned}.", part.number, part.piece)
+            })
+            .collect();
+        lines.push(
+            "Lay the parts in this order side by side on tape, spread the glue, fold them up and hold \
+             them with bands or tape; cauls where a joint is flat. Wipe glue out of inner corners \
+             before it sets."
+                .to_owned(),
+        );
+        lines.push(format!(
+            "Leave it {:.0} to {:.0} min before it is cleaned and sliced (yellow glue); the glue's own \
+             sheet comes first.",
+            rest[0], rest[1]
+        ));
+        (
+            format!(
+                "Glue {} of {}",
+                self.lots(&step.gives),
+                self.lots(&step.takes)
+            ),
+            lines,
+        )
+    }
+
+    fn bars_and_panels(&self, step: &Step) -> (String, Vec<String>) {
+        let units = self.units;
+        let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
+        match &step.work {
+            Work::Trial { bar } => (
+                format!("Make a trial bar \"{bar}\" of scraps"),
+                vec![super::TRIAL_BAR.to_owned()],
+            ),
+            Work::Clean => (
+                format!("Scrape {takes} clean of glue, and trim one end square"),
+                Vec::new(),
+            ),
+            Work::Mark { corners } => (
+                format!("Draw two pencil lines along {takes}, before any slice"),
+                vec![format!(
+                    "Red along corner {}, blue along corner {}, as the key of the map shows.",
+                    corners[0] + 1,
+                    corners[1] + 1
+                )],
+            ),
+            Work::Slice {
+                thickness,
+                slices,
+                end,
+                ..
+            } => (
+                format!("Slice {takes}: {gives}"),
+                vec![format!(
+                    "Stop {}; {} of each bar, {} of it stay in the clamp and at its ends.",
+                    units.fine(*thickness),
+                    counted(*slices, "slice", "slices"),
+                    units.length(*end)
+                )],
+            ),
+            Work::LayDry { tiles } => (
+                format!(
+                    "Lay {} dry by the map",
+                    counted(tiles.len() as u64, "tile", "tiles")
+                ),
+                vec![
+                    "Number them COURSE-TILE on the side that looks up; 1-1 is at the top left."
+                        .to_owned(),
+                ],
+            ),
+            Work::Glue { assemblies, .. } => {
+                let more = assemblies.len().saturating_sub(MOST_LISTED);
+                let mut lines: Vec<String> = Vec::new();
+                if assemblies.len() > 1 {
+                    lines.extend(
+                        assemblies
+                            .iter()
+                            .take(MOST_LISTED)
+                            .enumerate()
+                            .map(|(i, a)| {
+                                format!(
+                                    "Sub-assembly {}: {}-{} to {}-{}, {}, about {:.0} min.",
+                                    i + 1,
+                                    a.from[0],
+                                    a.from[1],
+                                    a.to[0],
+                                    a.to[1],
+                                    counted(a.tiles, "tile", "tiles"),
+                                    a.minutes.ceil()
+                                )
+                            }),
+                    );
+                    if more > 0 {
+                        lines.push(format!("And {more} more, each bounded on the map."));
+                    }
+                    lines.push("Then glue these to each other, one seam at a time.".to_owned());
+                }
+                let goes = match assemblies.len() {
+                    0 | 1 => "in one go".to_owned(),
+                    many => format!("in {many} sub-assemblies"),
+                };
+                (format!("Glue the panel, {goes}: {gives}"), lines)
+            }
+            Work::Flatten { from, to } => (
+                format!("Flatten {takes}"),
+                vec![format!(
+                    "From {} to {}, both faces.",
+                    units.fine(*from),
+                    units.fine(*to)
+                )],
+            ),
+            Work::Trim { straight, .. } => (
+                format!("Trim {takes} to its finished outline"),
+                vec![trimming(*straight).to_owned()],
+            ),
+            Work::PutBack => {
+                let all: Vec<String> = (step.takes.iter()).map(|of| self.put_back(of)).collect();
+                ("Put what is left back into the stock".to_owned(), all)
+            }
+            _ => (String::new(), Vec::new()),
+        }
+    }
+
+    fn put_back(&self, of: &Of) -> String {
+        let piece = self.all.pieces.iter().find(|p| p.id == of.piece);
+        let size = piece.map_or_else(String::new, |p| {
+            let across = p.section.iter().map(|c| c[0]).fold(0.0, f64::max);
+            format!(
+                ", {} x {}",
+                self.units.length(across),
+                self.units.length(p.length)
+            )
+        });
+        format!("{} x {}{size}.", of.count, of.piece)
+    }
+}
+
+/// How a panel is trimmed to a straight or another outline.
+fn trimming(straight: bool) -> &'static str {
+    if straight {
+        "A track saw along the trim line, or a router along a straight edge; one side after the other, \
+         scrap under the cut."
+    } else {
+        "Band saw or jigsaw outside the line, then a router along a template of the outline."
+    }
+}
+
+/// How the work lies, and how it comes to lie so from how it lay.
+fn lies(lie: Lie, before: Option<Lie>) -> String {
+    let down = match lie.down.side {
+        Side::Face => "face down",
+        Side::Back => "back down",
+        Side::Sawn => "a sawn side down",
+    };
+    let Some(was) = before else {
+        return match (lie.down.side, lie.end) {
+            (Side::Sawn, _) => "Lay it on its sawn side".to_owned(),
+            (_, 2) => format!("Lay it {down}, end 2 towards you"),
+            _ => format!("Lay it {down}, end 1 towards you"),
+        };
+    };
+    match (was.down.side == lie.down.side, was.end == lie.end) {
+        (true, true) => "As it lies".to_owned(),
+        (true, false) => "Turn it end for end".to_owned(),
+        (false, true) => format!("Roll it over, {down}: the other edge comes to the fence"),
+        (false, false) => {
+            format!("Turn it over end for end, {down}: the same edge stays at the fence")
+        }
+    }
+}
