@@ -17,7 +17,9 @@ const MAY_USE: &[(&str, &[&str])] = &[
     ("draw", &["plan", "sight", "layout", "stock", "geom"]),
     (
         "explore",
-        &["recipe", "draw", "sight", "layout", "plan", "stock", "geom"],
+        &[
+            "parcel", "recipe", "draw", "sight", "layout", "plan", "stock", "geom",
+        ],
     ),
     ("files", &["recipe"]),
     ("check", &["recipe", "plan", "layout", "stock", "geom"]),

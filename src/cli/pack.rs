@@ -9,13 +9,17 @@ use super::named::Named;
 use super::recipe_args::RecipeArgs;
 use super::terminal::print;
 use super::trouble::Trouble;
+use crate::explore::link::{LONGEST, Link};
 use crate::files::{exists, read_text_file, write_new, write_whole};
 use crate::parcel::Parcel;
 use crate::session::OpenError;
 use crate::session::visible::on_one_line;
+use crate::sight::relit::Look;
 
 /// How the name of a pack ends, after the recipe's name.
 const ENDING: &str = ".packed.rhai";
+/// The page that opens a link, where no other address is given.
+const PAGE: &str = "plyloom.html";
 
 /// Put a recipe and its rule modules into one text file, to send it
 #[derive(Debug, Args)]
@@ -23,8 +27,9 @@ const ENDING: &str = ".packed.rhai";
     long_about = "Put a recipe and all its rule modules into one file of plain text, which every \
                   command takes like the recipe itself. It can be sent as a file or pasted into a \
                   message; a hash in it tells whether it came through. What is set with --set and \
-                  --seed is packed as well, and so is what a pinned choice sets.",
-    after_help = "Examples:\n  plyloom pack tray.rhai\n  plyloom pack tray.pick --out gift.rhai\n  \
+                  --seed is packed as well, and so is what a pinned choice sets. With --link it \
+                  becomes an address that `plyloom.html` opens.",
+    after_help = "Examples:\n  plyloom pack tray.rhai\n  plyloom pack tray.rhai --link\n  plyloom pack tray.pick --out gift.rhai\n  \
                   plyloom preview tray.packed.rhai\n  plyloom unpack tray.packed.rhai --out theirs"
 )]
 pub(super) struct PackArgs {
@@ -38,6 +43,12 @@ pub(super) struct PackArgs {
     /// Replace a file that is there already
     #[arg(long)]
     overwrite: bool,
+
+    /// Print a link instead, which holds all of it behind the `#`; ADDRESS is where the page is that
+    /// opens it
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, default_missing_value = PAGE,
+          conflicts_with_all = ["out", "overwrite"])]
+    link: Option<String>,
 }
 
 pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
@@ -51,10 +62,20 @@ pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
         // Packed again by a later program it is still the same.
         parcel.program.clone_from(&former.program);
     }
-    let text = parcel.text().map_err(|error| OpenError::Pack {
+    let unfit = |error| OpenError::Pack {
         path: path.clone(),
         error,
-    })?;
+    };
+    if let Some(page) = &args.link {
+        let look = named.pinned.as_ref().map(|pinned| pinned.look);
+        let look = look.unwrap_or_default();
+        if look != Look::default() {
+            // A look comes back in a choice, which names the seed.
+            parcel.seed = Some(outcome.seed);
+        }
+        return link(page, &Link { parcel, look }.text().map_err(unfit)?);
+    }
+    let text = parcel.text().map_err(unfit)?;
     if args.out.as_deref() == Some(Path::new("-")) {
         return print(&text);
     }
@@ -81,6 +102,23 @@ pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
         "{shown} holds the recipe{modules}; every command takes it\nsha256    {}\n",
         parcel.sha256()
     ))
+}
+
+/// Prints a link, where it will reach its reader.
+fn link(page: &str, own: &str) -> Result<(), Trouble> {
+    let page = page.split('#').next().unwrap_or("");
+    let link = format!("{page}{own}\n");
+    let long = link.chars().count() - 1;
+    if long > LONGEST {
+        return Err(Trouble::Data {
+            code: "link::too_long",
+            message: format!(
+                "the link would have {long} characters; many programs cut off what is longer than {LONGEST}"
+            ),
+            help: "send the recipe as a file: leave `--link` out".to_owned(),
+        });
+    }
+    print(&link)
 }
 
 /// A slip in `--out` never costs a recipe.

@@ -8,27 +8,30 @@ use clap::builder::ValueHint;
 
 use super::terminal::{print, tell};
 use super::trouble::Trouble;
+use crate::explore::link::{Link, LinkRead, is_link};
 use crate::files::{FileError, exists, make_folder, read_bytes_up_to, write_inside};
 use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::session::OpenError;
 use crate::session::unpacked::files;
 use crate::session::visible::on_one_line;
+use crate::sight::relit::Look;
 
 /// The largest picture that is read, in bytes.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
 
-/// Get the recipe back from a picture or a packed recipe
+/// Get the recipe back from a picture, a packed recipe or a link
 #[derive(Debug, Args)]
 #[command(
     long_about = "Get the recipe back that an svg drawing or a png picture carries, or that \
-                  `plyloom pack` packed, with its rule modules. What was set for it comes as a \
-                  pinned choice, NAME.pick. The hash is checked, nothing is written outside the \
+                  `plyloom pack` packed, or a link holds, with its rule modules. What was \
+                  set for it comes as a pinned choice, NAME.pick. The hash is checked, nothing is written outside the \
                   folder, and no file is replaced unless told so.",
     after_help = "Examples:\n  plyloom unpack tray.svg --out theirs\n  \
-                  plyloom unpack tray.png --list\n  plyloom unpack tray.packed.rhai --overwrite"
+                  plyloom unpack tray.png --list\n  plyloom unpack tray.packed.rhai --overwrite\n  \
+                  plyloom unpack \"plyloom.html#p1.eNp...\" --out theirs"
 )]
 pub(super) struct UnpackArgs {
-    /// An svg drawing, a png picture, or a packed recipe
+    /// An svg drawing, a png picture, a packed recipe, or a link in quotation marks
     #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
     file: PathBuf,
 
@@ -50,21 +53,8 @@ pub(super) struct UnpackArgs {
 }
 
 pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
-    let bytes = read_bytes_up_to(&args.file, MOST_BYTES)?;
-    let read = match std::str::from_utf8(&bytes) {
-        Ok(text) if is_pack(text) && !text.trim_start().starts_with('<') => {
-            Parcel::read(text.strip_prefix('\u{feff}').unwrap_or(text))
-        }
-        _ if args.file.extension().is_some_and(|e| e == "rhai") => {
-            Err(crate::parcel::ParcelError::NoPack)
-        }
-        _ => from_picture(&bytes),
-    };
-    let Read { parcel, verdict } = read.map_err(|error| OpenError::Pack {
-        path: args.file.clone(),
-        error,
-    })?;
-    let files = files(&parcel);
+    let (Read { parcel, verdict }, look) = read(&args.file)?;
+    let files = files(&parcel, look);
     if args.list {
         return print(&listed(&parcel, verdict, &files));
     }
@@ -78,8 +68,8 @@ pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
             return Err(Trouble::Data {
                 code: "parcel::changed",
                 message: format!(
-                    "the recipe in `{}` was changed since it was packed: its hash does not agree",
-                    args.file.display()
+                    "the recipe in {} was changed since it was packed: its hash does not agree",
+                    shown(&args.file)
                 ),
                 help: "ask for it again, or take it as it is with `--changed`".to_owned(),
             });
@@ -99,6 +89,43 @@ pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
         write_inside(&folder, Path::new(name), text.as_bytes(), args.overwrite)?;
     }
     print(&told(&parcel, &folder, &files))
+}
+
+/// What a file or a link holds, and how it is looked at.
+fn read(file: &Path) -> Result<(Read, Look), Trouble> {
+    if let Some(link) = file.to_str().filter(|text| is_link(text) && !exists(file)) {
+        let LinkRead { link, verdict } = Link::read(link).map_err(|error| Trouble::Data {
+            code: error.code(),
+            message: error.to_string(),
+            help: error.help().to_owned(),
+        })?;
+        let parcel = link.parcel;
+        return Ok((Read { parcel, verdict }, link.look));
+    }
+    let bytes = read_bytes_up_to(file, MOST_BYTES)?;
+    let read = match std::str::from_utf8(&bytes) {
+        Ok(text) if is_pack(text) && !text.trim_start().starts_with('<') => {
+            Parcel::read(text.strip_prefix('\u{feff}').unwrap_or(text))
+        }
+        _ if file.extension().is_some_and(|e| e == "rhai") => {
+            Err(crate::parcel::ParcelError::NoPack)
+        }
+        _ => from_picture(&bytes),
+    };
+    let read = read.map_err(|error| OpenError::Pack {
+        path: file.to_owned(),
+        error,
+    })?;
+    Ok((read, Look::default()))
+}
+
+/// What was read, in a message: a link is too long to be repeated.
+fn shown(file: &Path) -> String {
+    if file.to_str().is_some_and(is_link) {
+        "the link".to_owned()
+    } else {
+        format!("`{}`", file.display())
+    }
 }
 
 /// A file in the way, with the ways out that this command has.

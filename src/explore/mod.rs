@@ -2,7 +2,7 @@
 //!
 //! Lives here: symmetry groups of patterns, distinct arrangements of a small repeat, measures of a
 //! panel; sweeps over a recipe's parameters and seeds, which of them are alike, which to show, and
-//! the form of a pinned choice. Never here: how recipes run, drawing, files, the terminal.
+//! the forms of a pinned choice and of a link. Never here: how recipes run, drawing, files, the terminal.
 
 pub mod alike;
 pub mod axis;
@@ -15,6 +15,7 @@ pub mod index;
 pub mod kept_look;
 pub mod laid;
 pub mod limits;
+pub mod link;
 pub mod listing;
 mod matching;
 pub mod material;

@@ -21,6 +21,7 @@ use crate::parcel::Parcel;
 use crate::plan::told::{self, Entry, Section};
 use crate::plan::{Plan, Shop};
 use crate::recipe::store::Store;
+use crate::sight::relit::Look;
 
 /// What a sample of a sweep starts from.
 const SAMPLE_SEED: u64 = 1;
@@ -115,7 +116,7 @@ impl<S: Store> Session<S> {
             Request::Pack { picture } => self.pack(picture),
             Request::Unpack { text } => {
                 let read = Parcel::read(&text).map_err(words)?;
-                Ok(Answer::Texts(files(&read.parcel)))
+                Ok(Answer::Texts(files(&read.parcel, Look::default())))
             }
             Request::Texts { picture } => {
                 let made = self.picture(picture)?;
@@ -172,12 +173,7 @@ impl<S: Store> Session<S> {
         })
     }
 
-    fn keep(
-        &self,
-        picture: u64,
-        name: &str,
-        look: crate::sight::relit::Look,
-    ) -> Result<Answer, Refusal> {
+    fn keep(&self, picture: u64, name: &str, look: Look) -> Result<Answer, Refusal> {
         if !is_choice_name(name) {
             let rule = format!(
                 "a choice's name is made of letters, digits, `-` and `_`, {LONGEST_NAME} at most, and \

@@ -13,7 +13,7 @@ use crate::sight::relit::Look;
 /// The texts of a parcel, by their names from the folder that they go to: the recipe first, modules of
 /// the library left out where this program has the same, and what was set last, as a pinned choice.
 #[must_use]
-pub fn files(parcel: &Parcel) -> Vec<(String, String)> {
+pub fn files(parcel: &Parcel, look: Look) -> Vec<(String, String)> {
     let mut files = vec![(format!("{}.rhai", parcel.name), parcel.recipe.clone())];
     let mut taken: BTreeSet<String> = files.iter().map(|(name, _)| name.to_lowercase()).collect();
     let modules = parcel
@@ -29,14 +29,17 @@ pub fn files(parcel: &Parcel) -> Vec<(String, String)> {
             }
         }
     }
-    if parcel.seed.is_some() || !parcel.values.is_empty() {
-        files.push((format!("{}.{ENDING}", parcel.name), choice(parcel).text()));
+    if parcel.seed.is_some() || !parcel.values.is_empty() || look != Look::default() {
+        files.push((
+            format!("{}.{ENDING}", parcel.name),
+            choice(parcel, look).text(),
+        ));
     }
     files
 }
 
 /// What was set, as a pinned choice.
-fn choice(parcel: &Parcel) -> Pinned {
+fn choice(parcel: &Parcel, look: Look) -> Pinned {
     let recipe = Source::new("recipe", parcel.recipe.as_str());
     let modules = parcel.modules.iter().filter(|m| m.used);
     let modules: Vec<Source> = modules
@@ -51,6 +54,6 @@ fn choice(parcel: &Parcel) -> Pinned {
         recipe_sha256: digest(std::iter::once(&recipe).chain(&modules)),
         seed: parcel.seed.unwrap_or(DEFAULT_SEED),
         parameters: values.collect(),
-        look: Look::default(),
+        look,
     }
 }

@@ -9,6 +9,7 @@ mod check;
 mod common;
 mod fuzzing;
 mod hostile;
+mod links;
 #[cfg(unix)]
 mod lost;
 mod packs;

@@ -224,7 +224,7 @@ fn value() -> impl Strategy<Value = Value> {
     ]
 }
 
-fn parcel() -> impl Strategy<Value = Parcel> {
+pub(crate) fn parcel() -> impl Strategy<Value = Parcel> {
     let modules = prop::collection::btree_map(
         "[a-z]{1,8}(/[a-z][a-zé ]{0,6}x)?",
         (any::<bool>(), any::<bool>(), text()),
