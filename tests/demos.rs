@@ -10,7 +10,10 @@ use std::{
 };
 
 use common::kept::{agree, files};
+use plyloom::draw::saw_setup::saw_setup;
 use plyloom::files::{DiskHost, read_recipe};
+use plyloom::layout::panel::Panel;
+use plyloom::plan::{Plan, Shop, saw::Job};
 use plyloom::recipe::{evaluate, outcome::Outcome, settings::Settings};
 
 fn folder() -> PathBuf {
@@ -83,6 +86,47 @@ fn every_demo_could_be_made() {
                     }
                 }
             }
+        }
+    }
+}
+
+/// Every set-up of every demo on a common saw, judged by its polygons alone: what lies between blade and
+/// fence stands on 12 mm or more (common practice) with its middle over that foot, is no waste, and
+/// the blade tilts by no more than 45 degrees; what is told is what is drawn.
+#[test]
+fn every_demo_is_safe_as_drawn() {
+    let shop = Shop::common();
+    for name in files(&folder(), "rhai").into_keys() {
+        let outcome = made(&name);
+        let panels: Vec<&Panel> = outcome.panels.iter().collect();
+        let plan = Plan::of(&panels, &shop).unwrap_or_else(|no| panic!("{name}: {no}"));
+        assert!(!plan.cuts.is_empty());
+        for cut in &plan.cuts {
+            if matches!(cut.job, Job::Slices { .. }) {
+                continue;
+            }
+            let said = format!("{name}: {cut:?}");
+            let corners = cut.at_fence.corners();
+            let feet = corners.iter().filter(|p| p.y.abs() < 1e-6).map(|p| p.x);
+            let from = feet.clone().fold(f64::INFINITY, f64::min);
+            let to = feet.fold(f64::NEG_INFINITY, f64::max);
+            assert!(to - from >= 12.0, "foot {}: {said}", to - from);
+            let heavy = cut.at_fence.centroid().x;
+            assert!(from < heavy && heavy < to, "{said}");
+            assert!(cut.blade_tilt() <= 45.0, "{said}");
+            // The cut face leans away from the fence by the tilt.
+            let high = corners
+                .iter()
+                .filter(|p| (p.y + cut.height).abs() < 1e-6)
+                .map(|p| p.x)
+                .fold(f64::NEG_INFINITY, f64::max);
+            let leans = cut.height * libm::tan(cut.tilt.to_radians());
+            assert!((high - to - leans).abs() < 1e-6, "{said}");
+            let drawn = saw_setup(cut, &shop.saw_limits(), &|mm| format!("{mm:.2}"));
+            if let Some(mm) = cut.distance() {
+                assert!(drawn.contains(&format!("{mm:.2}")), "{said}");
+            }
+            assert!(!drawn.contains("NOT SAFE") && !drawn.contains("BEYOND"));
         }
     }
 }

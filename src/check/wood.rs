@@ -4,10 +4,11 @@ use super::{Finding, Level};
 use crate::geom::{TOLERANCE, clip};
 use crate::layout::panel::Panel;
 use crate::plan::cautions;
-use crate::plan::saw::sequence::{NamedBar, Work, cut_sequence};
-use crate::plan::saw::{SawLimits, Warning, words};
+use crate::plan::saw::sequence::refused;
+use crate::plan::saw::{SawLimits, words};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::vocabulary::laying as laid;
+use crate::stock::Bar;
 
 /// Pieces of trimmed tiles narrower than this, in mm, break out at the saw (common practice: about
 /// the width of a blade).
@@ -46,19 +47,16 @@ fn laid_outside(outcome: &Outcome) -> Vec<Finding> {
 }
 
 /// Each kind of tile that is placed, once, by name.
-fn bars(outcome: &Outcome) -> Vec<NamedBar<'_>> {
-    let mut bars: Vec<NamedBar<'_>> = Vec::new();
+fn bars(outcome: &Outcome) -> Vec<(&str, &Bar)> {
+    let mut bars: Vec<(&str, &Bar)> = Vec::new();
     for kind in outcome
         .panels
         .iter()
         .flat_map(|p| &p.faces)
         .map(|f| &f.kind)
     {
-        if !bars.iter().any(|b| *b.bar == **kind.bar()) {
-            bars.push(NamedBar {
-                name: kind.name(),
-                bar: kind.bar(),
-            });
+        if !bars.iter().any(|(_, bar)| **bar == **kind.bar()) {
+            bars.push((kind.name(), kind.bar()));
         }
     }
     bars
@@ -68,8 +66,8 @@ fn bars(outcome: &Outcome) -> Vec<NamedBar<'_>> {
 fn joints(outcome: &Outcome) -> Vec<Finding> {
     let mut findings = Vec::new();
     let mut needed = false;
-    for named in bars(outcome) {
-        let gaps = named.bar.joints().iter().map(|joint| joint.gap.abs());
+    for (name, bar) in bars(outcome) {
+        let gaps = bar.joints().iter().map(|joint| joint.gap.abs());
         let widest = gaps.fold(0.0, f64::max);
         if widest > TOLERANCE {
             needed = true;
@@ -80,7 +78,7 @@ fn joints(outcome: &Outcome) -> Vec<Finding> {
                     format!(
                         "the bar of \"{}\" has a joint that is {widest:.2} mm open or pressed: it \
                          holds together only by `joint_tolerance({})`",
-                        named.name, outcome.joint_tolerance
+                        name, outcome.joint_tolerance
                     ),
                 )
                 .help("mend the edge angles, so that those that meet in a point add up to 360 degrees"),
@@ -103,35 +101,29 @@ fn joints(outcome: &Outcome) -> Vec<Finding> {
     findings
 }
 
-/// Cuts that cannot be made safely as usual, with the limits of a common saw.
+/// Parts that no safe way leads to, with the limits of a common saw.
 fn saw(outcome: &Outcome) -> Vec<Finding> {
-    let bars = bars(outcome);
+    let panels: Vec<&Panel> = outcome.panels.iter().collect();
     let length = |mm: f64| format!("{mm:.1} mm");
     let mut findings: Vec<Finding> = Vec::new();
-    for cut in cut_sequence(&bars, &SawLimits::default(), Work::default()) {
-        for warning in &cut.warnings {
-            let level = match warning {
-                Warning::Narrow { .. } | Warning::NoFlat => Level::Warning,
-                _ => Level::Note,
-            };
-            let refusal = cautions::refusal(*warning, &length);
-            let finding = Finding::new(
-                "check::saw",
-                level,
-                format!(
-                    "{} ({}): {}",
-                    words::title(&cut),
-                    words::used_in(&cut),
-                    refusal.says.trim_end_matches('.')
-                ),
-            )
-            .help(refusal.instead);
-            if !findings
-                .iter()
-                .any(|known| known.message == finding.message)
-            {
-                findings.push(finding);
-            }
+    for part in refused(&panels, &SawLimits::default()) {
+        let refusal = cautions::refusal(part.why, &length);
+        let finding = Finding::new(
+            "check::saw",
+            Level::Warning,
+            format!(
+                "{} ({}): {}",
+                part.shape,
+                words::used_in(&part.used_in),
+                refusal.says
+            ),
+        )
+        .help(refusal.instead);
+        if !findings
+            .iter()
+            .any(|known| known.message == finding.message)
+        {
+            findings.push(finding);
         }
     }
     findings

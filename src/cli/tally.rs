@@ -11,6 +11,8 @@ use serde::Serialize;
 use super::credit;
 use crate::layout::panel::{Panel, PlacedFace, TileCount};
 use crate::layout::trim::{Trim, TrimShape};
+use crate::plan::saw::{SawLimits, sequence::refused};
+use crate::plan::{Units, cautions};
 use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Parameter;
@@ -64,6 +66,8 @@ pub(super) struct PanelTally {
     net_area_mm2: f64,
     /// The joints between neighbours.
     joints: Joints,
+    /// Which parts no safe way of a common saw leads to, in words; null where all can be cut.
+    not_safe: Option<String>,
     /// The tiles, all together.
     tiles: Count,
     /// The tiles by kind, in the order of first use.
@@ -185,6 +189,7 @@ impl PanelTally {
                 share: (panel.joints.all > 0)
                     .then(|| tidy(panel.joints.matched as f64 / panel.joints.all as f64)),
             },
+            not_safe: not_safe(panel),
             tiles: counts.into_iter().sum::<TileCount>().into(),
             kinds: kinds(&panel.faces, &per_face),
         }
@@ -223,6 +228,9 @@ impl PanelTally {
         line("net area", format!("{:.4} m2", self.net_area_mm2 / 1e6));
         line("tiles", self.tiles.words());
         line("joints", self.joints.words());
+        if let Some(parts) = &self.not_safe {
+            line("saw", on_one_line(parts));
+        }
         if let Some(picture) = &self.picture {
             line("picture", on_one_line(picture));
         }
@@ -304,6 +312,12 @@ impl Count {
             )
         }
     }
+}
+
+/// What of a panel no safe way leads to, with the limits of a common saw.
+fn not_safe(panel: &Panel) -> Option<String> {
+    let parts = refused(&[panel], &SawLimits::default());
+    (!parts.is_empty()).then(|| cautions::unsafe_parts(&parts, Units::Metric))
 }
 
 fn kinds(faces: &[PlacedFace], counts: &[Count]) -> Vec<KindTally> {

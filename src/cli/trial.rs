@@ -12,10 +12,10 @@ use super::shop::shop;
 use super::terminal::print;
 use super::trouble::Trouble;
 use super::typed_length::measured;
-use crate::plan::Units;
 use crate::plan::cautions;
 use crate::plan::trial::words::trial_lines;
 use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
+use crate::plan::{Shop, Units};
 use crate::recipe::outcome::Outcome;
 use crate::session::visible::on_one_line;
 use crate::stock::Bar;
@@ -104,17 +104,18 @@ impl TrialArgs {
 }
 
 pub(super) fn run(args: &TrialArgs) -> Result<(), Trouble> {
-    let units = shop(args.shop.as_deref())?.units;
+    let shop = shop(args.shop.as_deref())?;
     let outcome = named::outcome(&args.recipe)?;
-    print(&told(args, &outcome, units)?)
+    print(&told(args, &outcome, &shop)?)
 }
 
 /// What is printed.
-fn told(args: &TrialArgs, outcome: &Outcome, units: Units) -> Result<String, Trouble> {
+fn told(args: &TrialArgs, outcome: &Outcome, shop: &Shop) -> Result<String, Trouble> {
+    let (units, saw) = (shop.units, shop.saw_limits());
     let recipe = args.recipe.recipe.display().to_string();
     let (name, bar) = chosen(&bars(outcome), args.bar.as_deref(), &recipe)?;
     let reading = args.reading();
-    let diagnosis = trial(&bar, &reading).map_err(|error| Trouble::Usage {
+    let diagnosis = trial(&bar, &reading, &saw).map_err(|error| Trouble::Usage {
         message: format!("bar \"{}\": {error}", on_one_line(&name)),
         help: "give what was seen: `--gap-outside`, `--gap-centre`, `--proud` or `--width`"
             .to_owned(),
@@ -124,7 +125,7 @@ fn told(args: &TrialArgs, outcome: &Outcome, units: Units) -> Result<String, Tro
         Units::Inch => format!("{} ({mm:.2} mm)", units.fine(mm)),
     };
     let mut text = format!("Trial bar \"{}\"\n\n", on_one_line(&name));
-    for line in trial_lines(&bar, &reading, &diagnosis, &length) {
+    for line in trial_lines(&bar, &reading, &diagnosis, &saw, &length) {
         text.push_str(&line);
         text.push('\n');
     }
@@ -221,7 +222,7 @@ mod tests {
             sought: Vec::new(),
             operations: 0,
         };
-        told(&args, &outcome, Units::Metric)
+        told(&args, &outcome, &Shop::common())
     }
 
     #[test]

@@ -1,8 +1,8 @@
 //! The drawing of one saw set-up, seen from the end that the work is fed in: table, fence, blade,
 //! the piece and what lies beyond the blade, with dimensions.
 //!
-//! The fence is drawn on the right and the blade leans left; on a saw that tilts the other way all
-//! of it is mirrored. Millimetres of the work are scaled to fit; labels keep their size. Units of
+//! The blade leans to the side to which the saw tilts, and the fence stands on the other one.
+//! Millimetres of the work are scaled to fit; labels keep their size. Units of
 //! the drawing: CSS pixels.
 
 use svg::{
@@ -12,12 +12,12 @@ use svg::{
 
 use super::words::clean;
 use crate::{
-    geom::{Point, Polygon, angle},
+    geom::{Isometry, Point, Polygon, Rect, angle},
     plan::{
         saw::number::{Length, degrees},
-        saw::rip::Up,
+        saw::passes::{Set, Turn},
         saw::words as saw_words,
-        saw::{Cut, Job, Warning},
+        saw::{Cut, Job, Made, SawLimits, TiltsTo},
     },
 };
 
@@ -36,46 +36,91 @@ const PIECE: &str = "#e3c48d";
 const REST: &str = "#f4e9d3";
 const STEEL: &str = "#b9c0c7";
 const BENCH: &str = "#8d949b";
+const BED: &str = "#d6dade";
 
 /// Where things are in the drawing.
 struct Sheet {
     /// Pixels a millimetre.
     scale: f64,
     fence_x: f64,
+    /// Where the table is, or the low end of a carriage's bed.
     table_y: f64,
+    /// From the fence towards the blade on the paper: 1 to the right, -1 to the left.
+    way: f64,
+    /// The lean of a carriage's bed.
+    bed: f64,
+    kerf: f64,
 }
 
 impl Sheet {
-    fn of(cut: &Cut) -> Self {
-        let far = |p: &Polygon| p.bounds().max.x;
-        let reach = cut.rest.as_ref().map_or(0.0, far).max(far(&cut.piece));
+    fn of(cut: &Cut, limits: &SawLimits) -> Self {
+        let kerf = limits.kerf;
+        let bounds: Vec<Rect> = [Some(&cut.at_fence), cut.beyond.as_ref()]
+            .into_iter()
+            .flatten()
+            .map(|p| p.moved(Isometry::turn(-cut.bed)).bounds())
+            .collect();
+        let reach = bounds.iter().map(|b| b.max.x).fold(0.0, f64::max);
+        let high = bounds.iter().map(|b| -b.min.y).fold(0.0, f64::max);
+        let reach = match cut.set {
+            Set::Stop(mm) => reach.max(cut.far_side(kerf) + mm + 6.0),
+            _ => reach,
+        };
         let room = WIDTH - LEFT - RIGHT;
         let scale = (room / reach.max(1.0))
             .min(LARGEST)
-            .min(HIGHEST / cut.height.max(1.0));
-        let used = reach * scale;
+            .min(HIGHEST / high.max(1.0));
+        // What is narrower than the paper stands in its middle.
+        let from_rim = RIGHT + (room - reach * scale) / 2.0;
+        // The blade leans away from the fence, to the side to which this saw tilts.
+        let (fence_x, way) = match limits.tilts_to {
+            TiltsTo::Left => (WIDTH - from_rim, -1.0),
+            TiltsTo::Right => (from_rim, 1.0),
+        };
         Self {
             scale,
-            // What is narrower than the paper stands in its middle.
-            fence_x: WIDTH - RIGHT - (room - used) / 2.0,
-            table_y: TOP + cut.height * scale,
+            fence_x,
+            table_y: TOP + high * scale,
+            way,
+            bed: cut.bed,
+            kerf,
         }
     }
 
     /// From the saw frame (x from the fence, y down to the table) to the paper.
     fn at(&self, p: Point) -> Point {
+        let p = Isometry::turn(-self.bed).apply(p);
         Point::new(
-            self.fence_x - p.x * self.scale,
+            self.fence_x + self.way * p.x * self.scale,
             self.table_y + p.y * self.scale,
         )
     }
+
+    /// A place beside the fence, some pixels away from the work.
+    fn beside_fence(&self, pixels: f64, y: f64) -> Point {
+        Point::new(self.fence_x - self.way * pixels, y)
+    }
+
+    /// How text is anchored that runs away from the fence, or towards the blade.
+    fn anchors(&self) -> (&'static str, &'static str) {
+        if self.way < 0.0 {
+            ("start", "end")
+        } else {
+            ("end", "start")
+        }
+    }
+
+    /// How far below the bed's low end the table is.
+    fn below_bed(&self) -> f64 {
+        if self.bed > 0.0 { 16.0 } else { 0.0 }
+    }
 }
 
-/// Draws a set-up; `kerf` is the blade's width in mm, `length` writes a length in the plan's units.
+/// Draws a set-up on a saw; `length` writes a length in the plan's units.
 #[must_use]
-pub fn saw_setup(cut: &Cut, kerf: f64, length: Length<'_>) -> String {
-    let paper = Sheet::of(cut);
-    let height = paper.table_y + BELOW;
+pub fn saw_setup(cut: &Cut, limits: &SawLimits, length: Length<'_>) -> String {
+    let paper = Sheet::of(cut, limits);
+    let height = paper.table_y + BELOW + paper.below_bed();
     let mut document = Document::new()
         .set("width", px(WIDTH))
         .set("height", px(height))
@@ -92,7 +137,7 @@ pub fn saw_setup(cut: &Cut, kerf: f64, length: Length<'_>) -> String {
         );
     bench(&mut document, cut, &paper);
     wood(&mut document, cut, &paper);
-    blade(&mut document, cut, &paper, kerf);
+    blade(&mut document, cut, &paper);
     angles(&mut document, cut, &paper);
     dimensions(&mut document, cut, &paper, length);
     notes(&mut document, cut, height);
@@ -100,221 +145,294 @@ pub fn saw_setup(cut: &Cut, kerf: f64, length: Length<'_>) -> String {
 }
 
 fn bench(to: &mut Document, cut: &Cut, paper: &Sheet) {
-    let fence_top = (paper.table_y - cut.height * paper.scale - 14.0).max(TOP - 20.0);
-    to.append(block(10.0, paper.table_y, WIDTH - 20.0, 10.0, BENCH));
-    let side = block(
-        paper.fence_x,
-        fence_top,
-        26.0,
-        paper.table_y - fence_top,
-        BENCH,
-    );
-    // A stop beside the blade would jam the slice: it stands where the cut has not begun.
-    let (side, name) = if cut.job == Job::Slices {
-        let dashed = side.set("fill", "#fff").set("stroke", FAINT);
-        (dashed.set("stroke-dasharray", "5 4"), "stop, ahead of")
+    let table = paper.table_y + paper.below_bed();
+    to.append(block(10.0, table, WIDTH - 20.0, 10.0, BENCH));
+    let (out, _) = paper.anchors();
+    if cut.bed > 0.0 {
+        let (low, high) = (paper.at(Point::ZERO), paper.at(Point::new(cut.blade, 0.0)));
+        let corners = [
+            low,
+            high,
+            Point::new(high.x, table),
+            Point::new(low.x - paper.way * 22.0, table),
+            Point::new(low.x - paper.way * 22.0, low.y - 12.0),
+            Point::new(low.x, low.y - 12.0),
+        ];
+        to.append(
+            Shape::new()
+                .set("points", places(&corners))
+                .set("fill", BED)
+                .set("stroke", FAINT),
+        );
+        let at = paper.beside_fence(28.0, low.y - 4.0);
+        to.append(words("carriage", at, out));
     } else {
-        (side, "fence")
-    };
-    to.append(side);
-    if cut.job == Job::Slices {
-        let below = Point::new(paper.fence_x + 34.0, fence_top + 30.0);
-        to.append(words("the blade", below, "start"));
+        let top = (paper.table_y - cut.height * paper.scale - 14.0).max(TOP - 20.0);
+        let slices = matches!(cut.job, Job::Slices { .. });
+        let post = upright(paper, 0.0, 26.0, top);
+        // A stop beside the blade would jam the slice: it stands where the cut has not begun.
+        to.append(if slices { ahead(post) } else { post });
+        let names: &[&str] = if slices {
+            &["stop, ahead of", "the blade"]
+        } else {
+            &["fence"]
+        };
+        for (name, y) in names.iter().zip([14.0, 30.0]) {
+            to.append(words(name, paper.beside_fence(34.0, top + y), out));
+        }
+        if let Set::Stop(mm) = cut.set {
+            let x = cut.far_side(paper.kerf) + mm;
+            to.append(ahead(upright(paper, x, -14.0, top)));
+            let at = Point::new(paper.at(Point::new(x, 0.0)).x, top - 8.0);
+            to.append(words("stop, ahead of the blade", at, "middle"));
+        }
     }
-    to.append(words(
-        name,
-        Point::new(paper.fence_x + 34.0, fence_top + 14.0),
-        "start",
-    ));
-    to.append(
-        words(
-            "table",
-            Point::new(WIDTH - 14.0, paper.table_y + 26.0),
-            "end",
-        )
-        .set("fill", FAINT),
-    );
+    let name = Point::new(WIDTH - 14.0, table + 26.0);
+    to.append(words("table", name, "end").set("fill", FAINT));
+}
+
+/// A post on the table at `x` mm from the fence, some pixels thick away from the blade.
+fn upright(paper: &Sheet, x: f64, thick: f64, top: f64) -> Rectangle {
+    let near = paper.at(Point::new(x, 0.0)).x;
+    let far = near - paper.way * thick;
+    let (left, width) = (near.min(far), thick.abs());
+    block(left, top, width, paper.table_y - top, BENCH)
+}
+
+fn ahead(post: Rectangle) -> Rectangle {
+    post.set("fill", "#fff")
+        .set("stroke", FAINT)
+        .set("stroke-dasharray", "5 4")
 }
 
 fn wood(to: &mut Document, cut: &Cut, paper: &Sheet) {
-    if let Some(rest) = &cut.rest {
-        to.append(shape(rest, paper, REST).set("stroke", FAINT));
-        if cut.rest_goes_on {
-            broken_end(to, rest, paper);
-        }
-    }
-    to.append(
-        shape(&cut.piece, paper, PIECE)
-            .set("stroke", INK)
-            .set("stroke-width", "1.5"),
-    );
-    let middle = paper.at(cut.piece.centroid());
-    let name = match cut.job {
-        Job::Slices => "slice",
-        Job::Blanks => "blank",
-        _ => "strip",
+    let made = |at_fence: bool| match cut.made {
+        Made::Both => true,
+        Made::AtFence => at_fence,
+        Made::Beyond => !at_fence,
     };
-    let wide = cut.piece.bounds().width() * paper.scale;
-    if wide > 70.0 && cut.height * paper.scale > 40.0 {
-        to.append(words(name, middle + Point::new(0.0, 5.0), "middle"));
+    let both = [(Some(&cut.at_fence), true), (cut.beyond.as_ref(), false)];
+    for (polygon, at_fence) in both {
+        let Some(polygon) = polygon else { continue };
+        let (fill, ink, wide) = if made(at_fence) {
+            (PIECE, INK, "1.5")
+        } else {
+            (REST, FAINT, "1")
+        };
+        to.append(
+            shape(polygon, paper, fill)
+                .set("stroke", ink)
+                .set("stroke-width", wide),
+        );
+        if cut.goes_on && at_fence == cut.far_edge {
+            broken_end(to, polygon, paper, at_fence);
+        }
+        let name = match (cut.job, made(at_fence)) {
+            (Job::Slices { .. }, true) => "slice",
+            (Job::Slices { .. }, false) => "bar",
+            (Job::FirstEdge { .. }, true)
+            | (Job::Strips | Job::FreeStrips | Job::Blanks { .. }, false) => "board",
+            (Job::Blanks { .. } | Job::InCarriage { first: true }, true) => "blank",
+            (Job::Again { .. }, false) | (_, true) => "strip",
+            (_, false) => "waste",
+        };
+        let wide = polygon.bounds().width() * paper.scale;
+        if wide > 60.0 && cut.height * paper.scale > 34.0 {
+            let middle = paper.at(polygon.centroid()) + Point::new(0.0, 5.0);
+            to.append(words(name, middle, "middle"));
+        }
     }
 }
 
-/// What must be read before the figures: how the work lies, and whether to do this at all.
+/// What must be read before the figures: how the work lies.
 fn notes(to: &mut Document, cut: &Cut, height: f64) {
-    let turned = matches!(
-        cut.job,
-        Job::Strips {
-            turned_over: true,
-            ..
-        }
-    );
-    let lies = match cut.up {
-        _ if turned => Some("turn over, end for end, after each pass"),
-        Some(Up::Face) => Some("face up"),
-        Some(Up::Back) => Some("back up"),
-        None => None,
-    };
-    if let Some(lies) = lies {
-        to.append(words(lies, Point::new(14.0, 22.0), "start"));
-    }
-    let only_tilt = |w: &Warning| matches!(w, Warning::TiltBeyond { .. });
-    if !cut.warnings.is_empty() {
-        let warning = if cut.warnings.iter().all(only_tilt) {
-            "BEYOND THIS SAW: see the other way"
-        } else {
-            "NOT SAFE LIKE THIS: see the safer way"
+    if let Some(up) = cut.up_word() {
+        let turned = match cut.turn {
+            Some(Turn::TurnedOver) => "; turned over, end for end, after this pass",
+            Some(Turn::RolledOver) => "; rolled over after this pass",
+            Some(Turn::TurnedRound) => "; turned round after this pass",
+            _ => "",
         };
-        let at = Point::new(WIDTH - 14.0, 22.0);
-        to.append(
-            words(warning, at, "end")
-                .set("fill", "#b00020")
-                .set("font-weight", "bold"),
-        );
+        let lies = format!("{up} up{turned}");
+        to.append(words(&lies, Point::new(14.0, 22.0), "start"));
     }
     let guard = "Guard and riving knife are left out of the drawing only: keep them in place.";
     let at = Point::new(14.0, height - 8.0);
     to.append(words(guard, at, "start").set("font-size", "11"));
 }
 
-/// A zigzag over the end of what is cut short.
-fn broken_end(to: &mut Document, rest: &Polygon, paper: &Sheet) {
+/// A zigzag where what is drawn is cut short: over its far end, or through its middle where it lies
+/// at the fence.
+fn broken_end(to: &mut Document, rest: &Polygon, paper: &Sheet, at_fence: bool) {
     let bounds = rest.bounds();
-    let (top, foot) = (
-        paper.at(Point::new(bounds.max.x, bounds.min.y)),
-        paper.at(Point::new(bounds.max.x, bounds.max.y)),
-    );
+    let x = if at_fence {
+        bounds.width() * 0.3
+    } else {
+        bounds.max.x
+    };
+    let top = paper.at(Point::new(x, bounds.min.y));
+    let foot = paper.at(Point::new(x, bounds.max.y));
     let steps = 6;
-    let teeth = (0..=steps).map(|i| {
-        let y = top.y - 2.0 + (foot.y - top.y + 3.0) * f64::from(i) / f64::from(steps);
-        let x = top.x + if i % 2 == 0 { 0.0 } else { 7.0 };
-        Point::new(x, y)
-    });
-    let teeth: Vec<Point> = teeth.collect();
-    let mut cover = vec![top - Point::new(3.0, 2.0)];
-    cover.extend(&teeth);
-    cover.push(foot + Point::new(-3.0, 1.0));
+    let teeth: Vec<Point> = (0..=steps)
+        .map(|i| {
+            let y = top.y - 2.0 + (foot.y - top.y + 3.0) * f64::from(i) / f64::from(steps);
+            let into = if i % 2 == 0 { 0.0 } else { 7.0 };
+            Point::new(top.x - paper.way * into, y)
+        })
+        .collect();
+    let gap = paper.way * if at_fence { 6.0 } else { 3.0 };
+    let mut cover: Vec<Point> = teeth.clone();
+    if at_fence {
+        let other = |p: &Point| Point::new(p.x + gap, p.y);
+        cover.extend(teeth.iter().rev().map(other));
+    } else {
+        cover.push(foot + Point::new(gap, 1.0));
+        cover.push(top + Point::new(gap, -2.0));
+    }
     to.append(
         Shape::new()
             .set("points", places(&cover))
             .set("fill", "#fff"),
     );
-    to.append(
-        Polyline::new()
-            .set("points", places(&teeth))
-            .set("fill", "none")
-            .set("stroke", FAINT),
-    );
+    let shifts: &[f64] = if at_fence { &[0.0, 1.0] } else { &[0.0] };
+    for shift in shifts {
+        let line: Vec<Point> = teeth
+            .iter()
+            .map(|p| *p + Point::new(gap * shift, 0.0))
+            .collect();
+        to.append(
+            Polyline::new()
+                .set("points", places(&line))
+                .set("fill", "none")
+                .set("stroke", FAINT),
+        );
+    }
 }
 
-fn blade(to: &mut Document, cut: &Cut, paper: &Sheet, kerf: f64) {
+fn blade(to: &mut Document, cut: &Cut, paper: &Sheet) {
     let (sin, cos) = angle::sin_cos(cut.tilt);
-    let foot = Point::new(cut.fence, 0.0);
+    let foot = Point::new(cut.blade, 0.0);
     let along = Point::new(sin, -cos);
     // A little above the work, and down through the table.
     let above = cut.height / cos.max(0.05) + 8.0 / paper.scale;
-    let below = 34.0 / paper.scale;
-    let across = Point::new(kerf / cos.max(0.05), 0.0);
-    let corners = vec![
+    let below = (34.0 + paper.below_bed()) / paper.scale;
+    let across = Point::new(paper.kerf / cos.max(0.05), 0.0);
+    let body = Polygon::clockwise(vec![
         foot + along * above,
         foot + along * above + across,
         foot - along * below + across,
         foot - along * below,
-    ];
-    let body = Polygon::clockwise(corners);
+    ]);
     to.append(
         shape(&body, paper, STEEL)
             .set("stroke", INK)
             .set("stroke-width", "1"),
     );
     let label = paper.at(foot - along * below + across);
-    let beside = Point::new(label.x - 6.0, label.y + 2.0);
-    to.append(words("blade", beside, "end"));
+    let beside = Point::new(label.x + paper.way * 6.0, label.y + 2.0);
+    let (_, beyond) = paper.anchors();
+    to.append(words("blade", beside, beyond));
 }
 
 fn angles(to: &mut Document, cut: &Cut, paper: &Sheet) {
-    let foot = paper.at(Point::new(cut.fence, 0.0));
-    let high = cut.height * paper.scale + 30.0;
-    if cut.job == Job::Slices {
+    if matches!(cut.job, Job::Slices { .. }) {
         return;
     }
+    let foot = paper.at(Point::new(cut.blade, 0.0));
+    let top = paper.at(Point::new(cut.blade, -cut.height)).y.min(foot.y);
+    let high = foot.y - top + 30.0;
     to.append(
         line(foot, foot - Point::new(0.0, high))
             .set("stroke-dasharray", "5 4")
             .set("stroke", FAINT),
     );
-    // Directions on the paper: up is 270 degrees, and the blade leans to the left of it.
+    // Directions on the paper: up is 270 degrees, and the blade leans away from the fence.
     let radius = high - 12.0;
-    if cut.tilt > 0.01 {
-        arc(to, foot, radius, 270.0 - cut.tilt, 270.0);
+    let tilt = cut.blade_tilt();
+    if tilt > 0.01 {
+        let leaning = 270.0 + paper.way * tilt;
+        arc(to, foot, radius, leaning.min(270.0), leaning.max(270.0));
     }
-    let label = format!("blade {} from vertical", degrees(cut.tilt));
-    let at = foot - Point::new(-8.0, high - 4.0);
-    to.append(words(&label, at, "start"));
-    // The edge angle in the piece, at its upper corner on the cut, where there is a top.
+    let label = if tilt > 0.01 {
+        format!(
+            "blade {} from vertical (gauge {})",
+            degrees(tilt),
+            degrees(90.0 - tilt)
+        )
+    } else {
+        "blade square to the table".to_owned()
+    };
+    to.append(words(&label, Point::new(WIDTH - 14.0, 42.0), "end"));
+    let (_, beyond) = paper.anchors();
+    if cut.bed > 0.0 {
+        let label = format!("bed leaning {}", degrees(cut.bed));
+        let at = Point::new(foot.x + paper.way * 16.0, paper.table_y + 6.0);
+        to.append(words(&label, at, beyond));
+        return;
+    }
+    // The edge angle in the piece at the fence, at its upper corner on the cut.
     let over = cut.height * angle::tan(cut.tilt);
-    let corner = Point::new(cut.fence + over, -cut.height);
-    let has_corner = cut
-        .piece
-        .corners()
-        .iter()
-        .any(|c| c.distance(corner) < 0.05);
-    let room = cut.top() * paper.scale;
-    if has_corner && room > 60.0 {
+    let corner = Point::new(cut.blade + over, -cut.height);
+    let has_corner = (cut.at_fence.corners().iter()).any(|c| c.distance(corner) < 0.05);
+    let room = cut.at_fence.bounds().width() * paper.scale;
+    if has_corner && room > 60.0 && cut.made != Made::Beyond {
         let corner = paper.at(corner);
         let radius = 30.0_f64.min(room / 3.0);
-        arc(to, corner, radius, 0.0, cut.edge());
-        let out = Point::unit(cut.edge() / 2.0) * (radius + 8.0);
+        let edge = cut.edge();
+        let (from, until) = if paper.way < 0.0 {
+            (0.0, edge)
+        } else {
+            (180.0 - edge, 180.0)
+        };
+        arc(to, corner, radius, from, until);
+        let middle = f64::midpoint(from, until);
+        let out = Point::unit(middle) * (radius + 8.0);
         let at = corner + out + Point::new(0.0, 4.0);
-        to.append(words(&degrees(cut.edge()), at, "start").set("font-size", "12"));
+        let (inward, _) = paper.anchors();
+        to.append(words(&degrees(edge), at, inward).set("font-size", "12"));
     }
 }
 
 fn dimensions(to: &mut Document, cut: &Cut, paper: &Sheet, length: Length<'_>) {
-    let foot = paper.at(Point::new(cut.fence, 0.0));
-    let y = paper.table_y + 48.0;
-    for x in [paper.fence_x, foot.x] {
-        let from = Point::new(x, paper.table_y);
-        to.append(line(from, Point::new(x, y + 6.0)).set("stroke", FAINT));
+    if let Some(mm) = cut.distance() {
+        let (from, until) = match cut.set {
+            Set::Stop(stop) => {
+                let far = cut.far_side(paper.kerf);
+                (far, far + stop)
+            }
+            _ => (0.0, cut.blade),
+        };
+        let down = Point::new(0.0, 48.0 + paper.below_bed());
+        let ends = [from, until].map(|x| paper.at(Point::new(x, 0.0)));
+        for end in ends {
+            to.append(line(end, end + down + Point::new(0.0, 6.0)).set("stroke", FAINT));
+        }
+        let [a, b] = ends.map(|end| end + down);
+        arrow(to, b, a);
+        let middle = a.towards(b, 0.5) + Point::new(0.0, 20.0);
+        let what = match cut.job {
+            Job::Slices { .. } => "slice",
+            _ => saw_words::distance_name(cut),
+        };
+        let name = format!("{what} {}", length(mm));
+        to.append(words(&name, middle, "middle").set("font-weight", "bold"));
     }
-    arrow(to, Point::new(foot.x, y), Point::new(paper.fence_x, y));
-    let middle = Point::new(f64::midpoint(foot.x, paper.fence_x), y + 20.0);
-    let name = if cut.job == Job::Slices {
-        format!("slice {}", length(cut.fence))
-    } else {
-        format!("fence {}", length(cut.fence))
+    let bounds = cut.beyond.as_ref().unwrap_or(&cut.at_fence).bounds();
+    let beyond_stop = match cut.set {
+        Set::Stop(mm) => cut.far_side(paper.kerf) + mm + 16.0 / paper.scale,
+        _ => 0.0,
     };
-    to.append(words(&name, middle, "middle").set("font-weight", "bold"));
-    let left = cut.rest.as_ref().unwrap_or(&cut.piece).bounds();
-    let x = paper.at(left.max).x - 26.0;
-    let top = paper.table_y - cut.height * paper.scale;
-    for y in [top, paper.table_y] {
-        let from = Point::new(x - 6.0, y);
-        to.append(line(from, Point::new(x + 20.0, y)).set("stroke", FAINT));
+    let x = bounds.max.x.max(beyond_stop);
+    let [top, foot] = [-cut.height, 0.0].map(|y| paper.at(Point::new(x, y)));
+    let out = Point::new(paper.way * 26.0, 0.0);
+    for end in [top, foot] {
+        let tick = Point::new(paper.way * 6.0, 0.0);
+        to.append(line(end + tick, end + out + tick).set("stroke", FAINT));
     }
-    arrow(to, Point::new(x, top), Point::new(x, paper.table_y));
-    let beside = Point::new(x - 8.0, f64::midpoint(top, paper.table_y) + 5.0);
-    to.append(words(&length(cut.height), beside, "end"));
+    arrow(to, top + out, foot + out);
+    let beside = (top + out).towards(foot + out, 0.5) + Point::new(paper.way * 8.0, 5.0);
+    let (_, beyond) = paper.anchors();
+    to.append(words(&length(cut.height), beside, beyond));
 }
 
 fn shape(polygon: &Polygon, paper: &Sheet, fill: &str) -> Shape {

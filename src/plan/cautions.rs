@@ -1,4 +1,4 @@
-//! The words of caution that stand beside every cut, and the safer way where a cut is refused.
+//! The words of caution that stand beside every cut, and the way round what no safe cut leads to.
 //!
 //! They remind; they do not teach sawing and do not replace the saw's manual, the rules of the
 //! place and qualified instruction, to which they defer. Practice as in the manuals of table saws
@@ -9,9 +9,14 @@ use serde::Serialize;
 
 use super::{
     saw::number::{Length, degrees},
+    saw::passes::Set,
     saw::rip::Touch,
-    saw::{Cut, Job, PUSH_BLOCK_BELOW, Warning},
+    saw::{Cut, Job, PUSH_BLOCK_BELOW, Refused, Warning, words as saw_words},
+    units::Units,
 };
+
+/// Most refused parts that are told one by one.
+const MOST_TOLD: usize = 3;
 
 /// What stands at the head of every plan that tells how to cut.
 pub const FIRST: &str = "Sawing can maim. Follow your saw's manual and your local rules (such as \
@@ -41,8 +46,12 @@ pub enum Caution {
     LeansAway,
     /// Guard and riving knife clear the work at this tilt.
     GuardClears,
-    /// The piece is not led between blade and fence.
-    NotLed,
+    /// A carriage carries the work past the blade.
+    Carriage,
+    /// Blade, clamps and ledge of the carriage stay clear of one another.
+    CarriageClears,
+    /// The board is led, and what is made falls free.
+    BoardLed,
     /// The piece between blade and fence stands on a foot of so many mm.
     SmallFoot(f64),
     /// Push block, featherboard, hold-down.
@@ -71,24 +80,32 @@ pub enum Caution {
 #[must_use]
 pub fn of_cut(cut: &Cut) -> Vec<Caution> {
     let mut all = Vec::new();
-    if cut.job == Job::Slices {
-        all.extend([Caution::Cradle, Caution::StopClear, Caution::HeldLast]);
-    } else {
-        if cut.tilt > 0.01 {
-            all.extend([Caution::LeansAway, Caution::GuardClears]);
+    match cut.job {
+        Job::Slices { .. } => {
+            all.extend([Caution::Cradle, Caution::StopClear, Caution::HeldLast]);
         }
-        let refused = |w: &Warning| matches!(w, Warning::Narrow { .. } | Warning::NoFlat);
-        all.push(if cut.warnings.iter().any(refused) {
-            Caution::NotLed
-        } else {
-            of_foot(cut.foot())
-        });
-        match cut.touch {
-            Touch::LowCorner => all.push(Caution::LowCorner),
-            Touch::HighCorner => all.push(Caution::HighCorner),
-            Touch::Whole => {}
+        Job::InCarriage { .. } => {
+            all.extend([Caution::Carriage, Caution::CarriageClears, Caution::OffCut]);
         }
-        all.push(Caution::OffCut);
+        _ => {
+            if cut.tilt > 0.01 {
+                all.extend([Caution::LeansAway, Caution::GuardClears]);
+            }
+            if cut.far_edge {
+                all.push(Caution::BoardLed);
+                if matches!(cut.set, Set::Stop(_)) {
+                    all.push(Caution::StopAhead);
+                }
+            } else {
+                all.push(of_foot(cut.foot()));
+            }
+            match cut.touch {
+                Touch::LowCorner => all.push(Caution::LowCorner),
+                Touch::HighCorner => all.push(Caution::HighCorner),
+                Touch::Whole => {}
+            }
+            all.push(Caution::OffCut);
+        }
     }
     all.push(Caution::Always);
     all
@@ -128,7 +145,14 @@ pub fn words(caution: Caution, length: Length<'_>) -> String {
              between them is trapped under the blade and kicked back.",
         Caution::GuardClears => "Tilt the blade with the saw unplugged, turn it by hand once, and \
              see that guard and riving knife clear the work at this tilt.",
-        Caution::NotLed => "Do not lead this piece between blade and fence: see the safer way.",
+        Caution::Carriage => "The carriage carries the blank past the blade: clamp it down with two \
+             clamps at least, keep both hands on the carriage behind the blade, and let a guard of its \
+             own cover the blade where it comes out.",
+        Caution::CarriageClears => "See with the saw unplugged that the blade meets neither clamp nor \
+             ledge, turn it by hand once, and make the first cut in a scrap of the same size.",
+        Caution::BoardLed => "Push the board, never the piece beyond the blade: it falls free. Push \
+             block near the blade, a featherboard ahead of it and a hold-down on the board; stop while \
+             the board is still wide enough to lead.",
         Caution::SmallFoot(foot) => {
             return format!(
                 "The piece stands on {} only: hands stay away. Push block as long as the work \
@@ -160,7 +184,7 @@ pub fn words(caution: Caution, length: Length<'_>) -> String {
     .to_owned()
 }
 
-/// What a warning says, and a safer way to get the same part.
+/// Why a part is refused, and what would lead to it or to one like it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
     /// What is wrong.
@@ -169,31 +193,26 @@ pub struct Refusal {
     pub instead: String,
 }
 
-/// The words for a warning.
+/// The words for a part that no safe way leads to.
 #[must_use]
-pub fn refusal(warning: Warning, length: Length<'_>) -> Refusal {
-    let (says, instead) = match warning {
+pub fn refusal(why: Warning, length: Length<'_>) -> Refusal {
+    let (says, instead) = match why {
         Warning::TiltBeyond { tilt, most } => (
             format!(
-                "The cut wants the blade {} from vertical; this saw tilts to {}.",
+                "the cut leans {} from vertical: this saw's blade tilts to {}, and the strip leaves no \
+                 foot of its own to clamp in a carriage with a leaning bed",
                 degrees(tilt),
                 degrees(most)
             ),
             format!(
-                "Rip square blanks wide enough first. Then clamp each blank to a carriage with a \
-                 bed that leans by {}, and run it past a blade tilted to {}; or lean the bed by \
-                 the whole {} and keep the blade upright. The carriage carries the work past the \
-                 blade, hands stay behind it. Or choose an edge angle of {} or more.",
-                degrees(tilt - most),
-                degrees(most),
-                degrees(tilt),
+                "choose an edge angle of {} or more, or a wider strip",
                 degrees(90.0 - most)
             ),
         ),
-        Warning::Narrow { foot, least, top } => (
+        Warning::Narrow { foot, least } => (
             format!(
-                "The piece between blade and fence would stand on {} only; below {} nothing can \
-                 be held safely there.",
+                "ripped once more, the piece between blade and fence would stand on {}; below {} \
+                 nothing can be held safely there",
                 if foot < 0.05 {
                     "a sharp edge".to_owned()
                 } else {
@@ -201,55 +220,84 @@ pub fn refusal(warning: Warning, length: Length<'_>) -> Refusal {
                 },
                 length(least)
             ),
-            format!(
-                "Let it fall on the far side of the blade, where its wider side is down: keep the \
-                 wide board at the fence, set each cut by a stop ahead of the blade, {} from the \
-                 blade's far side on the table, and move the fence after each strip. Or carry the \
-                 work past the blade in a carriage with a bed of its shape. Or glue up a thicker \
-                 sheet first.",
-                length(top.max(foot))
-            ),
-        ),
-        Warning::Tips { foot } => (
-            format!(
-                "The piece stands on {} and leans over its foot: cut free between blade and \
-                 fence, it tips.",
-                length(foot)
-            ),
-            "Hold it down along its whole length (a hold-down on both sides of the blade), or \
-             let it fall on the far side: keep the wide board at the fence and set each cut by a \
-             stop ahead of the blade. Or run it in a carriage with a bed that carries its lower \
-             side."
+            "rip the pieces as strips of their own from the sheet, with the edge angles that they have, \
+             or from a thicker sheet"
                 .to_owned(),
+        ),
+        Warning::ThinStrip { width, least } => (
+            format!(
+                "strips of {} are too thin to rip: below {} they break up at the blade, whichever way \
+                 they fall",
+                length(width),
+                length(least)
+            ),
+            format!(
+                "make them {} or wider, or lay veneers into the sheet for thin lines",
+                length(least)
+            ),
         ),
         Warning::NoFlat => (
-            "The strip has no flat side to lie on for this cut.".to_owned(),
-            "Lay it in a cradle: a board with a groove of the strip's own shape, both clamped to \
-             a carriage. Or make the cut while the strip is still part of a wider board."
+            "the strip has no flat side to lie on for its further cut".to_owned(),
+            "make that cut while the strip is still wider, or rip the piece from the sheet as a strip of \
+             its own"
                 .to_owned(),
         ),
-        Warning::Short { length: has, least } => (
+        Warning::TooDeep { height, tilt, most } => (
             format!(
-                "The work is {} long; below {} it cannot be led along the fence.",
-                length(has),
-                length(least)
+                "the sheet is {} thick: with the blade {} from vertical this saw cuts {} deep",
+                length(height),
+                degrees(tilt),
+                length(most)
             ),
-            "Cut longer strips, glue longer bars, and use what is over for another panel; or \
-             screw the board to a longer carriage that runs past the blade."
+            "rip thinner sheets and glue the strips face to face afterwards, or use a saw with a larger \
+             blade (`table_saw.depth` and `table_saw.depth_at_45` of the shop file)"
                 .to_owned(),
         ),
-        Warning::ThinSlice { thickness, least } => (
+        Warning::TooHigh { height, most } => (
             format!(
-                "Slices of {} are too thin to hold; below {} they catch and break.",
-                length(thickness),
-                length(least)
+                "the bar is {} high on its lower side: {} can be sliced",
+                length(height),
+                length(most)
             ),
-            format!(
-                "Cut slices of {} and sand or plane the glued panel down on a carrier board; or \
-                 glue the thicker panel to a base and resaw it as a whole.",
-                length(least)
-            ),
+            "glue smaller bars, slice them, and glue the slices to the tile afterwards \
+             (`slicing.height` of the shop file)"
+                .to_owned(),
         ),
     };
     Refusal { says, instead }
+}
+
+/// Parts that no safe way leads to, in one sentence.
+#[must_use]
+pub fn unsafe_parts(parts: &[Refused], units: Units) -> String {
+    let each = told_once(parts, |part| {
+        let says = refusal(part.why, &|mm| units.fine(mm)).says;
+        format!("{} ({}): {says}", part.shape, saw_words::used_in(&part.used_in))
+    });
+    format!("there is no safe way to cut this: {each}")
+}
+
+/// The ways round parts that no safe way leads to, in one sentence.
+#[must_use]
+pub fn ways_round(parts: &[Refused], units: Units) -> String {
+    told_once(parts, |part| {
+        refusal(part.why, &|mm| units.fine(mm)).instead
+    })
+}
+
+/// The first few of what is told, each once.
+fn told_once(parts: &[Refused], tell: impl Fn(&Refused) -> String) -> String {
+    let mut all: Vec<String> = Vec::new();
+    for one in parts.iter().map(tell) {
+        if !all.contains(&one) {
+            all.push(one);
+        }
+    }
+    let more = if all.len() > MOST_TOLD {
+        "; and more"
+    } else {
+        ""
+    };
+    all.truncate(MOST_TOLD);
+    format!("{}{more}", all.join("; "))
 }

@@ -81,6 +81,16 @@ impl Sum {
         self.term(Term::Length(mm))
     }
 
+    /// With a sign and a length in mm, and what it is for, where there is such a length.
+    #[must_use]
+    pub fn length_if_any(self, sign: &str, mm: f64, what: &str) -> Self {
+        if mm > 0.0 {
+            self.text(sign).length(mm).text(what)
+        } else {
+            self
+        }
+    }
+
     /// With an area in square mm added.
     #[must_use]
     pub fn area(self, mm2: f64) -> Self {

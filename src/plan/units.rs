@@ -65,12 +65,12 @@ impl Units {
         }
     }
 
-    /// A length given in mm that a saw is set to: as on a rule, and in thousandths where a rule in
-    /// inches is too coarse for it.
+    /// A length given in mm that a saw is set to: in hundredths of a mm, which tolerances ask for; in
+    /// inches as on a rule, and in thousandths where that is too coarse.
     #[must_use]
     pub fn setting(self, mm: f64) -> String {
         match self {
-            Self::Metric => self.length(mm),
+            Self::Metric => self.fine(mm),
             Self::Inch => {
                 let shown = self.dimension(mm);
                 if mm.abs() < THIN || shown == self.length(mm) {
@@ -88,9 +88,8 @@ impl Units {
         let (inches, each) = (mm / INCH, f64::from(GRADUATIONS));
         let off = (inches * each).round() / each - inches;
         match self {
-            Self::Metric => self.length(mm),
             Self::Inch if mm.abs() >= THIN && off.abs() < 0.000_5 => self.length(mm),
-            Self::Inch => self.fine(mm),
+            _ => self.fine(mm),
         }
     }
 
@@ -216,7 +215,7 @@ mod tests {
         assert_eq!(Units::Inch.setting(21.824), "0.859 in (about 27/32)");
         assert_eq!(Units::Inch.setting(12.7), "1/2 in");
         assert_eq!(Units::Inch.dimension(21.824), "0.859 in");
-        assert_eq!(Units::Metric.setting(21.824), "21.8 mm");
+        assert_eq!(Units::Metric.setting(21.824), "21.82 mm");
         assert_eq!(Units::Inch.fine(0.1), "0.004 in");
         assert_eq!(Units::Metric.fine(0.106), "0.11 mm");
         assert_eq!(Units::Metric.long(6176.1), "6.18 m");

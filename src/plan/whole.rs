@@ -13,7 +13,7 @@ use crate::{
         glue_up::{GlueUp, glue_up},
         saw::{
             Cut,
-            sequence::{NamedBar, Work, cut_sequence},
+            sequence::{NamedBar, cut_sequence},
         },
         steps::{Steps, steps},
         tolerance::{GAP_LIMIT, Tolerance, panel::grown_over, tolerance},
@@ -63,13 +63,14 @@ impl Plan {
     /// Plans panels that share one stock.
     ///
     /// # Errors
-    /// When there is nothing to count, or the longest bar gives no slice.
+    /// When there is nothing to count, the longest bar gives no slice, or a part cannot be cut safely.
     pub fn of(panels: &[&Panel], shop: &Shop) -> Result<Self, PlanError> {
         let count = count_back(panels, shop)?;
+        let limits = shop.saw_limits();
         let bars: Vec<BarPlan> = bars(panels)
             .into_iter()
             .map(|(name, bar)| {
-                let tolerance = tolerance(&bar, GAP_LIMIT);
+                let tolerance = tolerance(&bar, GAP_LIMIT, &limits);
                 BarPlan {
                     over_panels: over_panels(panels, &bar, &tolerance),
                     tolerance,
@@ -85,14 +86,7 @@ impl Plan {
                 bar: &b.bar,
             })
             .collect();
-        let work = Work {
-            length: count
-                .boards
-                .iter()
-                .map(|b| b.blank_length.value)
-                .min_by(f64::total_cmp),
-            slice: Some(shop.slicing.thickness),
-        };
+        let slice = Some(shop.slicing.thickness);
         let gluing: Vec<GlueUp> = panels
             .iter()
             .map(|panel| glue_up(panel, shop.glue_terms()))
@@ -100,7 +94,7 @@ impl Plan {
         let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
         Ok(Self {
             steps: steps(panels, &count, &names, &gluing, shop),
-            cuts: cut_sequence(&named, &shop.saw_limits(), work),
+            cuts: cut_sequence(&named, &limits, slice, &count.ways).cuts,
             gluing,
             count,
             bars,

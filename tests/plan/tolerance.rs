@@ -11,6 +11,7 @@ use crate::draw_support::panel;
 use plyloom::{
     geom::{Isometry, Point, TOLERANCE},
     plan::{
+        saw::SawLimits,
         saw::settings::Setting,
         tolerance::measure::Measure,
         tolerance::{Effect, GAP_LIMIT, Tolerance, effect, panel::grown_over, tolerance},
@@ -44,7 +45,7 @@ fn all() -> Vec<(&'static str, Bar)> {
 
 /// Errors with one kind of setting off: every tilt, fence or thickness.
 fn off(bar: &Bar, tilt: f64, fence: f64, thickness: f64) -> Vec<f64> {
-    let measure = Measure::of(bar);
+    let measure = Measure::of(bar, &SawLimits::default());
     let each = |s: &Setting| match s {
         Setting::Tilt { .. } => tilt,
         Setting::Fence { .. } => fence,
@@ -54,7 +55,10 @@ fn off(bar: &Bar, tilt: f64, fence: f64, thickness: f64) -> Vec<f64> {
 }
 
 fn seen(bar: &Bar, tilt: f64, fence: f64, thickness: f64) -> Effect {
-    effect(&Measure::of(bar), &off(bar, tilt, fence, thickness))
+    effect(
+        &Measure::of(bar, &SawLimits::default()),
+        &off(bar, tilt, fence, thickness),
+    )
 }
 
 fn near(a: f64, b: f64, within: f64) {
@@ -153,10 +157,16 @@ fn halves_and_mitres_close_always_but_their_corners_tell() {
     near(e.gap_outside.max(e.gap_centre), 0.0, 1e-9);
     near(e.corner, 20.784_61 * (2.0 * d).to_radians().sin(), 1e-5);
     // Likewise the square of a mitred pair: two mitres of 45 degrees, legs of 18 mm.
-    let mut errors = vec![0.0; Measure::of(&mitre()).settings().list().len()];
+    let mut errors = vec![
+        0.0;
+        Measure::of(&mitre(), &SawLimits::default())
+            .settings()
+            .list()
+            .len()
+    ];
     errors[0] = d;
     let bar = mitre();
-    let measure = Measure::of(&bar);
+    let measure = Measure::of(&bar, &SawLimits::default());
     assert_eq!(measure.settings().list()[0], Setting::Tilt { tilt: 45.0 });
     near(
         effect(&measure, &errors).corner,
@@ -181,7 +191,7 @@ fn a_fence_error_stands_proud_as_much_as_it_is() {
 
 #[test]
 fn errors_that_keep_within_the_limit() {
-    let limits = tolerance(&rhombi(), GAP_LIMIT);
+    let limits = tolerance(&rhombi(), GAP_LIMIT, &SawLimits::default());
     let allowed = |t: &Tolerance| -> Vec<f64> {
         let each = t.settings.iter().map(|s| s.allowed.unwrap());
         each.collect()
@@ -193,7 +203,11 @@ fn errors_that_keep_within_the_limit() {
     near(by[2], 0.1 * 60f64.to_radians().sin(), 1e-6);
     assert!(limits.together > 0.3 && limits.together < 1.0);
     // Half the limit, half the errors.
-    let half = allowed(&tolerance(&rhombi(), GAP_LIMIT / 2.0));
+    let half = allowed(&tolerance(
+        &rhombi(),
+        GAP_LIMIT / 2.0,
+        &SawLimits::default(),
+    ));
     for (h, f) in half.iter().zip(&by) {
         near(h / f, 0.5, 1e-3);
     }
@@ -202,7 +216,7 @@ fn errors_that_keep_within_the_limit() {
 #[test]
 fn all_allowed_errors_at_their_share_keep_within_the_limit() {
     for (name, bar) in all() {
-        let t = tolerance(&bar, GAP_LIMIT);
+        let t = tolerance(&bar, GAP_LIMIT, &SawLimits::default());
         let n = t.settings.len();
         for signs in 0..(1_u32 << n) {
             let errors: Vec<f64> = (0..n)
@@ -211,7 +225,7 @@ fn all_allowed_errors_at_their_share_keep_within_the_limit() {
                     sign * t.together * t.settings[i].allowed.unwrap_or(0.0)
                 })
                 .collect();
-            let worst = effect(&Measure::of(&bar), &errors).worst();
+            let worst = effect(&Measure::of(&bar, &SawLimits::default()), &errors).worst();
             assert!(worst < t.limit * 1.02, "{name}: {worst} for {errors:?}");
         }
     }
@@ -262,7 +276,7 @@ proptest! {
         thickness in -0.02..0.02_f64,
     ) {
         let (name, bar) = all().swap_remove(which);
-        let measure = Measure::of(&bar);
+        let measure = Measure::of(&bar, &SawLimits::default());
         let one = measure.with(&off(&bar, tilt, fence, thickness));
         let two = measure.with(&off(&bar, 2.0 * tilt, 2.0 * fence, 2.0 * thickness));
         let flat = |s: &plyloom::plan::tolerance::measure::Seen| {

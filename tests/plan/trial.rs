@@ -8,6 +8,7 @@
 use crate::common::bars::{halves, mitre, mix, rhombi, triangles};
 use plyloom::{
     plan::{
+        saw::SawLimits,
         saw::settings::Setting,
         tolerance::effect,
         tolerance::measure::Measure,
@@ -39,7 +40,7 @@ fn a_gap_at_the_outside_of_three_rhombi_wants_more_tilt() {
         gap_outside: Some(0.4),
         ..Reading::default()
     };
-    let diagnosis = trial(&rhombi(), &reading).unwrap();
+    let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
     let e = found(&diagnosis);
     assert_eq!(e.findings.len(), 1);
     assert_eq!(e.findings[0].setting, Setting::Tilt { tilt: 30.0 });
@@ -53,7 +54,7 @@ fn a_gap_at_the_outside_of_three_rhombi_wants_more_tilt() {
         ..Reading::default()
     };
     near(
-        found(&trial(&rhombi(), &reading).unwrap()).findings[0].off,
+        found(&trial(&rhombi(), &reading, &SawLimits::default()).unwrap()).findings[0].off,
         0.368,
         0.003,
     );
@@ -67,7 +68,7 @@ fn a_gap_and_a_proud_point_tell_blade_and_fence() {
         proud_edge: Some(ProudEdge::Face),
         ..Reading::default()
     };
-    let diagnosis = trial(&rhombi(), &reading).unwrap();
+    let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
     let e = found(&diagnosis);
     near(e.findings[0].off, -0.368, 0.003);
     // Less tilt makes sawn edges shorter: 18 / sin(60.368) = 20.708, by 0.077 mm of the 0.2.
@@ -78,7 +79,7 @@ fn a_gap_and_a_proud_point_tell_blade_and_fence() {
         proud_edge: None,
         ..reading
     };
-    let diagnosis = trial(&rhombi(), &reading).unwrap();
+    let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
     assert_eq!(diagnosis.cases.len(), 2);
     let fences: Vec<f64> = diagnosis
         .cases
@@ -99,7 +100,7 @@ fn a_proud_point_alone_may_come_from_either() {
         proud_edge: Some(ProudEdge::Face),
         ..Reading::default()
     };
-    let diagnosis = trial(&rhombi(), &reading).unwrap();
+    let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
     let Verdict::OneOf(ways) = &diagnosis.cases[0].verdict else {
         panic!("{diagnosis:#?}")
     };
@@ -113,7 +114,7 @@ fn a_proud_point_alone_may_come_from_either() {
         gap_outside: Some(0.0),
         ..reading
     };
-    let diagnosis = trial(&rhombi(), &reading).unwrap();
+    let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
     let e = found(&diagnosis);
     assert!(!e.findings[0].is_off() && e.findings[1].is_off());
 }
@@ -129,7 +130,10 @@ fn a_thinner_sheet_explains_a_proud_point() {
         ..Reading::default()
     };
     assert_eq!(
-        trial(&rhombi(), &reading).unwrap().cases[0].verdict,
+        trial(&rhombi(), &reading, &SawLimits::default())
+            .unwrap()
+            .cases[0]
+            .verdict,
         Verdict::Fine
     );
 }
@@ -141,7 +145,7 @@ fn readings_that_contradict() {
         gap_centre: Some(0.4),
         ..Reading::default()
     };
-    let diagnosis = trial(&rhombi(), &both).unwrap();
+    let diagnosis = trial(&rhombi(), &both, &SawLimits::default()).unwrap();
     assert_eq!(diagnosis.cases[0].verdict, Verdict::BothEndsOpen);
     // A face that stands proud by 0.4 mm while its strip is 0.5 mm too narrow on that face.
     let width = |change: f64| {
@@ -152,13 +156,17 @@ fn readings_that_contradict() {
             width: Some(18.0 / 60f64.to_radians().sin() + change),
             ..Reading::default()
         };
-        trial(&rhombi(), &reading).unwrap().cases.remove(0).verdict
+        trial(&rhombi(), &reading, &SawLimits::default())
+            .unwrap()
+            .cases
+            .remove(0)
+            .verdict
     };
     assert!(matches!(width(0.4), Verdict::Found(_)));
     assert_eq!(width(-0.5), Verdict::Contradiction);
     // The corner of a square of two mitres cannot gape both ways either.
     assert_eq!(
-        trial(&mitre(), &both).unwrap().cases[0].verdict,
+        trial(&mitre(), &both, &SawLimits::default()).unwrap().cases[0].verdict,
         Verdict::BothEndsOpen
     );
 }
@@ -173,7 +181,7 @@ fn nothing_wrong_is_said_to_be_fine() {
     };
     for bar in [rhombi(), mix()] {
         assert_eq!(
-            trial(&bar, &reading).unwrap().cases[0].verdict,
+            trial(&bar, &reading, &SawLimits::default()).unwrap().cases[0].verdict,
             Verdict::Fine
         );
     }
@@ -186,14 +194,17 @@ fn a_gap_beyond_any_setting() {
         ..Reading::default()
     };
     assert_eq!(
-        trial(&rhombi(), &reading).unwrap().cases[0].verdict,
+        trial(&rhombi(), &reading, &SawLimits::default())
+            .unwrap()
+            .cases[0]
+            .verdict,
         Verdict::TooFar
     );
 }
 
 #[test]
 fn readings_that_no_rule_gives() {
-    let bad = |reading: Reading| trial(&rhombi(), &reading).unwrap_err();
+    let bad = |reading: Reading| trial(&rhombi(), &reading, &SawLimits::default()).unwrap_err();
     assert_eq!(bad(Reading::default()), TrialError::NothingRead);
     for value in [-0.1, f64::NAN, f64::INFINITY] {
         let reading = Reading {
@@ -214,14 +225,14 @@ fn readings_that_no_rule_gives() {
         ..Reading::default()
     };
     assert!(matches!(
-        trial(&halves(), &reading),
+        trial(&halves(), &reading, &SawLimits::default()),
         Err(TrialError::NotShown { .. })
     ));
 }
 
 /// What a maker would read on a bar that was sawn with one tilt and one fence off.
 fn read(bar: &Bar, tilt: f64, fence: f64) -> (Reading, Vec<f64>) {
-    let measure = Measure::of(bar);
+    let measure = Measure::of(bar, &SawLimits::default());
     let list = measure.settings().list();
     let mut errors = vec![0.0; list.len()];
     let first = |in_degrees: bool| {
@@ -256,7 +267,7 @@ proptest! {
     ) {
         let bar = [rhombi, halves, triangles, mitre][which]();
         let (mut reading, errors) = read(&bar, tilt, fence);
-        let measure = Measure::of(&bar);
+        let measure = Measure::of(&bar, &SawLimits::default());
         let seen = measure.with(&errors);
         if which == 0 {
             let step = seen.steps.iter().flatten().copied().find(|s| s.abs() > 1e-9);
@@ -267,7 +278,7 @@ proptest! {
             // All parts are alike: any of them will do.
             reading.width = Some(measure.width(0) + seen.widths[0]);
         }
-        let diagnosis = trial(&bar, &reading).unwrap();
+        let diagnosis = trial(&bar, &reading, &SawLimits::default()).unwrap();
         let explanation = found(&diagnosis);
         let mut told = vec![0.0; errors.len()];
         for f in &explanation.findings {

@@ -4,6 +4,7 @@
 use crate::common::bars::{mitre, rhombi};
 use plyloom::{
     plan::{
+        saw::SawLimits,
         tolerance::words::{assumption_lines, tolerance_lines},
         tolerance::{GAP_LIMIT, tolerance},
         trial::words::trial_lines,
@@ -17,8 +18,8 @@ fn mm(value: f64) -> String {
 }
 
 fn told(bar: &Bar, reading: &Reading) -> String {
-    let diagnosis = trial(bar, reading).unwrap();
-    trial_lines(bar, reading, &diagnosis, &mm).join("\n")
+    let diagnosis = trial(bar, reading, &SawLimits::default()).unwrap();
+    trial_lines(bar, reading, &diagnosis, &SawLimits::default(), &mm).join("\n")
 }
 
 fn holds(text: &str, parts: &[&str]) {
@@ -29,7 +30,7 @@ fn holds(text: &str, parts: &[&str]) {
 
 #[test]
 fn a_tolerance_reads_as_a_maker_would_say_it() {
-    let lines = tolerance_lines(&tolerance(&rhombi(), GAP_LIMIT), &mm);
+    let lines = tolerance_lines(&tolerance(&rhombi(), GAP_LIMIT, &SawLimits::default()), &mm);
     holds(
         &lines[0],
         &[

@@ -7,7 +7,11 @@ use super::Planned;
 use crate::plan::{
     OverPanel, Units,
     glue_up::{GlueUp, clamp_force},
-    saw::{Cut, Job, UsedIn, number::setting_name, rip::Up},
+    saw::{
+        Cut, Job, UsedIn,
+        number::setting_name,
+        passes::{Set, Turn},
+    },
     told,
     tolerance::{Effect, STEP},
 };
@@ -19,16 +23,22 @@ pub(super) struct JsonSetUp {
     used_in: Vec<JsonUse>,
     /// Of the blade, from vertical.
     tilt: f64,
+    /// Of a carriage's bed, where there is one.
+    bed: f64,
     edge_angle: f64,
-    /// Or, for slices, the stop.
-    fence: f64,
+    /// From the fence, or for slices from the stop.
+    fence: Option<f64>,
+    /// From the stop ahead of the blade, where strips fall free.
+    stop: Option<f64>,
+    /// From the ledge of a carriage.
+    ledge: Option<f64>,
     for_kerf: f64,
     up: Option<&'static str>,
-    turn_over: bool,
+    far_edge_at_fence: bool,
+    turn: Option<&'static str>,
     top: f64,
     foot: f64,
     settings: Vec<String>,
-    refused: Vec<JsonRefusal>,
     cautions: Vec<String>,
 }
 
@@ -36,12 +46,6 @@ pub(super) struct JsonSetUp {
 struct JsonUse {
     bar: String,
     parts: Vec<usize>,
-}
-
-#[derive(Serialize)]
-struct JsonRefusal {
-    says: String,
-    instead: String,
 }
 
 #[derive(Serialize)]
@@ -121,12 +125,23 @@ pub(super) fn set_ups(planned: &Planned<'_>) -> Vec<JsonSetUp> {
 }
 
 fn set_up(cut: &Cut, told: told::SetUp) -> JsonSetUp {
-    let (job, turn_over) = match &cut.job {
-        Job::Strips { turned_over, .. } => ("strips", *turned_over),
-        Job::Blanks => ("blanks", false),
-        Job::SecondEdge => ("second_edge", false),
-        Job::Again { .. } => ("again", false),
-        Job::Slices => ("slices", false),
+    let job = match cut.job {
+        Job::FirstEdge { each_time: false } => "first_edge",
+        Job::FirstEdge { each_time: true } => "fresh_edge",
+        Job::Strips => "strips",
+        Job::FreeStrips => "free_strips",
+        Job::Blanks { .. } => "blanks",
+        Job::Parting => "parting",
+        Job::SecondEdge => "second_edge",
+        Job::InCarriage { .. } => "in_carriage",
+        Job::Again { .. } => "again",
+        Job::Slices { .. } => "slices",
+    };
+    let (fence, stop, ledge) = match cut.set {
+        Set::ByEye => (None, None, None),
+        Set::Fence(mm) => (Some(mm), None, None),
+        Set::Stop(mm) => (None, Some(mm), None),
+        Set::Ledge(mm) => (None, None, Some(mm)),
     };
     let used = |used: &UsedIn| JsonUse {
         bar: used.bar.clone(),
@@ -136,26 +151,24 @@ fn set_up(cut: &Cut, told: told::SetUp) -> JsonSetUp {
         title: told.title,
         job,
         used_in: cut.used_in.iter().map(used).collect(),
-        tilt: cut.tilt,
+        tilt: cut.blade_tilt(),
+        bed: cut.bed,
         edge_angle: cut.edge(),
-        fence: cut.fence,
+        fence,
+        stop,
+        ledge,
         for_kerf: cut.for_kerf,
-        up: cut.up.map(|up| match up {
-            Up::Face => "face",
-            Up::Back => "back",
+        up: cut.up_word(),
+        far_edge_at_fence: cut.far_edge,
+        turn: cut.turn.map(|turn| match turn {
+            Turn::AsItLies => "as_it_lies",
+            Turn::TurnedOver => "turned_over",
+            Turn::RolledOver => "rolled_over",
+            Turn::TurnedRound => "turned_round",
         }),
-        turn_over,
         top: cut.top(),
         foot: cut.foot(),
         settings: told.settings,
-        refused: told
-            .refused
-            .into_iter()
-            .map(|r| JsonRefusal {
-                says: r.says,
-                instead: r.instead,
-            })
-            .collect(),
         cautions: told.cautions,
     }
 }

@@ -27,7 +27,7 @@ use crate::files::write_new;
 use crate::layout::panel::Panel;
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
-use crate::plan::{Plan, Shop};
+use crate::plan::{Plan, PlanError, Shop, cautions};
 use crate::recipe::outcome::Outcome;
 use crate::session::visible::on_one_line;
 use crate::sight::object::Shape;
@@ -180,10 +180,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         return from_parts(args, text, &outcome, &panels);
     }
     working::at("counting back to the shop");
-    let plan = Plan::of(&panels, &shop).map_err(|error| Trouble::Plan {
-        message: error.to_string(),
-        help: "check the panel with `plyloom preview`, and the lengths in the shop file".to_owned(),
-    })?;
+    let plan = Plan::of(&panels, &shop).map_err(|error| no_plan(&error, &shop))?;
     let planned = Planned {
         recipe: shown,
         shop_file: args.shop.as_ref().map(|p| p.display().to_string()),
@@ -293,4 +290,19 @@ fn new_shop(path: &Path) -> Result<(), Trouble> {
     print(&format!(
         "{shown} is written: enter what you have, then\n  plyloom plan RECIPE --shop {shown}\n"
     ))
+}
+
+/// Why there is no plan, in the shop's units.
+fn no_plan(error: &PlanError, shop: &Shop) -> Trouble {
+    match error {
+        PlanError::Unsafe(parts) => Trouble::Plan {
+            message: on_one_line(&cautions::unsafe_parts(parts, shop.units)),
+            help: cautions::ways_round(parts, shop.units),
+        },
+        _ => Trouble::Plan {
+            message: error.to_string(),
+            help: "check the panel with `plyloom preview`, and the lengths in the shop file"
+                .to_owned(),
+        },
+    }
 }

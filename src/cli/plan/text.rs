@@ -144,10 +144,6 @@ impl Page {
             for line in &set_up.settings {
                 self.line(5, line);
             }
-            for refusal in &set_up.refused {
-                self.line(5, &format!("NOT SO: {}", refusal.says));
-                self.line(5, &format!("Instead: {}", refusal.instead));
-            }
             for line in &set_up.cautions {
                 self.line(5, &format!("! {line}"));
             }

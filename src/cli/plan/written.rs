@@ -111,7 +111,7 @@ pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Tr
     let shop = planned.shop;
     let length = |mm: f64| shop.units.dimension(mm);
     for (i, cut) in planned.plan.cuts.iter().enumerate() {
-        let svg = saw_setup(cut, shop.table_saw.kerf, &length);
+        let svg = saw_setup(cut, &shop.saw_limits(), &length);
         write(format!("set-up-{}.svg", i + 1), &svg)?;
     }
     let names: Vec<&str> = planned.panels.iter().map(|p| p.name.as_str()).collect();

@@ -50,15 +50,9 @@ fn step(number: usize, cut: &Cut, told: &SetUp, shop: &Shop) -> Markup {
     html! {
         article class="step" {
             h3 { span class="tick" {} (number) ". " (Whole(&told.title)) }
-            @for refusal in &told.refused {
-                p class="refused" {
-                    b { "Not so: " } (Whole(&refusal.says)) br;
-                    b { "Instead: " } (Whole(&refusal.instead))
-                }
-            }
             div class="beside" {
                 div {
-                    (PreEscaped(saw_setup(cut, shop.table_saw.kerf, &length)))
+                    (PreEscaped(saw_setup(cut, &shop.saw_limits(), &length)))
                     ul { @for line in &told.settings { li { (Whole(line)) } } }
                 }
                 aside {

@@ -113,7 +113,10 @@ pub(super) fn spread(plan: &CutPlan, used: &Use) -> Vec<Blanks> {
                 .runs
                 .iter()
                 .zip(&totals)
-                .map(|(run, total)| total.saturating_sub(span[0] * run.most).min(run.most))
+                .map(|(run, total)| {
+                    let open = total.saturating_sub(span[0] * run.most).min(run.most);
+                    run.run.made(open)
+                })
                 .collect(),
         })
         .collect()

@@ -5,8 +5,7 @@ use super::{
     balance::{Blanks, Rest, blanks_ripped},
     cut::{BlankRun, CrossPlan, CutPlan, Cuts},
     labels::{colour_name, rip_label, sheet_label, strip_label},
-    lay::Run,
-    lines::slices,
+    lines::{own_way, slices},
     strips::Kinds,
 };
 use crate::plan::{
@@ -115,6 +114,7 @@ pub(super) fn board(
 /// How many strips lie in a blank, with the sum.
 fn most(cross: &CrossPlan, plan: &CutPlan, index: usize, blank: &BlankRun, shop: &Shop) -> Figure {
     let run = &blank.run;
+    let beyond = run.lead + run.held;
     let why = if index == 0 && plan.runs.len() > 1 {
         Sum::new()
             .count(blank.most)
@@ -130,9 +130,12 @@ fn most(cross: &CrossPlan, plan: &CutPlan, index: usize, blank: &BlankRun, shop:
             .length(shop.cutting.edge_trim)
             .text(" edge - ")
             .length(run.odd.width())
-            .text(" first) / ")
+            .text(" first")
+            .length_if_any(" - ", beyond, " beyond")
+            .text(") / ")
             .length(run.pitch())
-            .text(" pitch) = ")
+            .text(" pitch)")
+            .text(if run.in_pairs { ", in pairs = " } else { " = " })
             .count(blank.most)
     } else {
         Sum::new()
@@ -194,7 +197,7 @@ pub(super) fn short(kinds: &Kinds, choice: &Choice, length: f64, shop: &Shop) ->
             .find(|(p, _)| *p == part)
             .map_or(1, |(_, count)| *count);
         let strips = missing.div_ceil(each);
-        let run = Run::of(rip.profile, shop.table_saw.kerf, sheet.same_both_ways);
+        let run = own_way(rip, sheet.same_both_ways, shop).run;
         let edge = shop.cutting.edge_trim;
         let width = edge + run.extent(strips);
         lines.push(ShortLine {
@@ -211,10 +214,12 @@ pub(super) fn short(kinds: &Kinds, choice: &Choice, length: f64, shop: &Shop) ->
                     .text(" edge + ")
                     .length(rip.profile.width())
                     .text(" first + ")
-                    .count(strips - 1)
+                    .count(run.made(strips) - 1)
                     .text(" x ")
                     .length(run.pitch())
-                    .text(" pitch = ")
+                    .text(" pitch")
+                    .length_if_any(" + ", run.lead + run.held, " beyond")
+                    .text(" = ")
                     .length(width),
             ),
         });

@@ -12,6 +12,10 @@ use crate::plan::{
     count::lay::Run,
     count::sheets::SheetKind,
     count::strips::{Kinds, SAME},
+    saw::{
+        SawLimits,
+        ways::{self, pair_way, way},
+    },
     scraps::{Cross, Lot, Way, WayRun},
     shop::{Board, BoardGrain, Shop},
 };
@@ -29,6 +33,8 @@ const MOST_WAYS: usize = 3000;
 pub struct BlankRun {
     /// How they lie.
     pub run: Run,
+    /// The way they are ripped.
+    pub way: ways::Way,
     /// Which rip kinds the odd and the even strips are.
     pub rips: [usize; 2],
     /// The most that lie in one blank.
@@ -134,8 +140,9 @@ impl Cuts {
             lots: lots(&shop.boards),
             ..Self::default()
         };
-        let runs: Vec<Vec<(Run, [usize; 2])>> = (0..kinds.sheets.len())
-            .map(|sheet| runs(kinds, sheet, shop.table_saw.kerf))
+        let limits = shop.saw_limits();
+        let runs: Vec<Vec<(ways::Way, [usize; 2])>> = (0..kinds.sheets.len())
+            .map(|sheet| runs(kinds, sheet, &limits))
             .collect();
         let mut two_kinds = Vec::new();
         for lot in 0..cuts.lots.len() {
@@ -162,15 +169,10 @@ impl Cuts {
                         runs,
                         veneers: veneers.clone(),
                     };
-                    for (run, rips) in &runs[sheet] {
-                        let most = run.most(width);
+                    for (way, rips) in &runs[sheet] {
+                        let most = way.run.most(width);
                         if most > 0 {
-                            let only = BlankRun {
-                                run: *run,
-                                rips: *rips,
-                                most,
-                            };
-                            cuts.plans.push(plan(vec![only]));
+                            cuts.plans.push(plan(vec![BlankRun::of(way, rips, most)]));
                         } else {
                             why = why.max(Useless::TooSmall);
                         }
@@ -250,6 +252,15 @@ impl Cuts {
 }
 
 impl BlankRun {
+    fn of(way: &ways::Way, rips: &[usize; 2], most: u64) -> Self {
+        Self {
+            run: way.run,
+            way: *way,
+            rips: *rips,
+            most,
+        }
+    }
+
     /// Whether odd and even strips are of two kinds.
     #[must_use]
     pub fn is_mixed(&self) -> bool {
@@ -382,7 +393,7 @@ fn frame(
     let mut blank_length = (length - (blanks - 1) as f64 * kerf) / blanks as f64;
     if blank_length < shop.table_saw.shortest && blanks > 1 {
         blanks -= 1;
-        blank_length = bar;
+        blank_length = bar.max(shop.table_saw.shortest);
     }
     let slices = slices_of(shop, blank_length);
     if slices == 0 {
@@ -402,24 +413,26 @@ fn frame(
     })
 }
 
-/// The runs that a sheet can be ripped into: each kind of strip, and each pair of kinds that are
-/// each other rolled over.
-fn runs(kinds: &Kinds, sheet: usize, kerf: f64) -> Vec<(Run, [usize; 2])> {
+/// The ways that a sheet can be ripped: each kind of strip, and each pair of kinds that are each
+/// other rolled over; safe ones only.
+fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(ways::Way, [usize; 2])> {
     let may_flip = kinds.sheets[sheet].same_both_ways;
     let of_sheet: Vec<usize> = (0..kinds.rips.len())
         .filter(|&r| kinds.rips[r].sheet == sheet)
         .collect();
-    let mut runs: Vec<(Run, [usize; 2])> = of_sheet
+    let mut runs: Vec<(ways::Way, [usize; 2])> = of_sheet
         .iter()
-        .map(|&r| (Run::of(kinds.rips[r].profile, kerf, may_flip), [r, r]))
+        .filter_map(|&r| Some((way(kinds.rips[r].profile, may_flip, limits).ok()?, [r, r])))
         .collect();
     if !may_flip {
         for (i, &a) in of_sheet.iter().enumerate() {
             for &b in &of_sheet[i + 1..] {
                 let over = kinds.rips[a].profile.rolled();
                 let other = kinds.rips[b].profile;
-                if over.same(other, SAME) || over.same(other.mirrored(), SAME) {
-                    runs.push((Run::pair(kinds.rips[a].profile, kerf), [a, b]));
+                if (over.same(other, SAME) || over.same(other.mirrored(), SAME))
+                    && let Ok(way) = pair_way(kinds.rips[a].profile, limits)
+                {
+                    runs.push((way, [a, b]));
                 }
             }
         }
@@ -429,15 +442,16 @@ fn runs(kinds: &Kinds, sheet: usize, kerf: f64) -> Vec<(Run, [usize; 2])> {
 
 /// Two runs of different strips side by side: for each number of the first, as many of the second
 /// as still fit; only those where one more of the first would cost one of the second.
-fn side_by_side(runs: &[(Run, [usize; 2])], width: f64) -> Vec<Vec<BlankRun>> {
+fn side_by_side(runs: &[(ways::Way, [usize; 2])], width: f64) -> Vec<Vec<BlankRun>> {
     let mut all = Vec::new();
     for (i, (first, first_rips)) in runs.iter().enumerate() {
         for (second, second_rips) in &runs[i + 1..] {
             let beside = |count: u64| {
-                let (last, at) = first.strip(count - 1);
-                second.most(width - at - last.pitch(second.odd, first.kerf))
+                let (last, at) = first.run.strip(first.run.made(count) - 1);
+                let beyond = at + last.pitch(second.run.odd, first.run.kerf) + first.run.spare;
+                second.run.most(width - beyond)
             };
-            let most = first.most(width);
+            let most = first.run.most(width);
             for count in 1..=most {
                 let others = beside(count);
                 if others == 0 {
@@ -446,14 +460,9 @@ fn side_by_side(runs: &[(Run, [usize; 2])], width: f64) -> Vec<Vec<BlankRun>> {
                 if count < most && beside(count + 1) == others {
                     continue;
                 }
-                let blank = |run: &Run, rips: &[usize; 2], most| BlankRun {
-                    run: *run,
-                    rips: *rips,
-                    most,
-                };
                 all.push(vec![
-                    blank(first, first_rips, count),
-                    blank(second, second_rips, others),
+                    BlankRun::of(first, first_rips, count),
+                    BlankRun::of(second, second_rips, others),
                 ]);
             }
         }

@@ -8,6 +8,9 @@
 
 use crate::geom::{Point, Polygon, TOLERANCE};
 
+/// Corners this near to face or back, in mm, lie on it.
+const ON_LEVEL: f64 = 1e-3;
+
 /// The cut faces of a strip as ripped, in mm from its own left bound.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Profile {
@@ -42,6 +45,16 @@ pub struct Run {
     pub nesting: Nesting,
     /// Width of the saw's cut.
     pub kerf: f64,
+    /// Width that each strip takes beyond itself and one cut: a second cut, and something over for
+    /// it.
+    pub spare: f64,
+    /// Width of board before the first strip, for a cut that is made later.
+    pub lead: f64,
+    /// Width of board that must be there beyond the last strip: to be led between blade and fence,
+    /// or for a second cut.
+    pub held: f64,
+    /// Whether strips come two by two, from blanks of two.
+    pub in_pairs: bool,
 }
 
 impl Profile {
@@ -52,6 +65,27 @@ impl Profile {
         Self {
             left: [0.0, lean_left],
             right: [width, width - lean_right],
+            depth,
+        }
+        .settled()
+    }
+
+    /// Where the cut faces of a section as ripped meet the sheet's face (at 0) and back (at `depth`).
+    #[must_use]
+    pub fn of(section: &Polygon, depth: f64) -> Self {
+        let at = |level: f64| {
+            let on = section
+                .corners()
+                .iter()
+                .filter(move |p| (p.y - level).abs() <= ON_LEVEL)
+                .map(|p| p.x);
+            let low = on.clone().fold(f64::INFINITY, f64::min);
+            (low, on.fold(f64::NEG_INFINITY, f64::max))
+        };
+        let (face, back) = (at(0.0), at(depth));
+        Self {
+            left: [face.0, back.0],
+            right: [face.1, back.1],
             depth,
         }
         .settled()
@@ -210,21 +244,26 @@ impl Run {
         let [face, back] = strip.faces();
         let leans = strip.left[1] - strip.left[0] - (strip.right[1] - strip.right[0]);
         if (face - back).abs() <= PARALLEL && leans.abs() <= PARALLEL {
-            Self {
-                odd: strip,
-                even: strip,
-                nesting: Nesting::Parallel,
-                kerf,
-            }
+            Self::alike(strip, kerf, Nesting::Parallel)
         } else if may_flip {
             Self::pair(strip, kerf)
         } else {
-            Self {
-                odd: strip,
-                even: strip,
-                nesting: Nesting::Apart,
-                kerf,
-            }
+            Self::alike(strip, kerf, Nesting::Apart)
+        }
+    }
+
+    /// Strips that all lie the same way up.
+    #[must_use]
+    pub fn alike(strip: Profile, kerf: f64, nesting: Nesting) -> Self {
+        Self {
+            odd: strip,
+            even: strip,
+            nesting,
+            kerf,
+            spare: 0.0,
+            lead: 0.0,
+            held: 0.0,
+            in_pairs: false,
         }
     }
 
@@ -232,10 +271,8 @@ impl Run {
     #[must_use]
     pub fn pair(strip: Profile, kerf: f64) -> Self {
         Self {
-            odd: strip,
             even: strip.rolled(),
-            nesting: Nesting::Flipped,
-            kerf,
+            ..Self::alike(strip, kerf, Nesting::Flipped)
         }
     }
 
@@ -244,8 +281,8 @@ impl Run {
     #[must_use]
     pub fn pitches(&self) -> [f64; 2] {
         [
-            self.odd.pitch(self.even, self.kerf),
-            self.even.pitch(self.odd, self.kerf),
+            self.odd.pitch(self.even, self.kerf) + self.spare,
+            self.even.pitch(self.odd, self.kerf) + self.spare,
         ]
     }
 
@@ -256,13 +293,28 @@ impl Run {
         f64::midpoint(a, b)
     }
 
-    /// Width from the left bound of the first to the right bound of the last of `count` strips; 0
-    /// for none. The cut that frees the last one is not in it.
+    /// Width of board that `count` strips need: from the left bound of the first to the right bound
+    /// of the last, with what lies [before](Self::lead) and [beyond](Self::held); 0 for none. The cut that frees the last one is
+    /// not in it.
     #[must_use]
     pub fn extent(&self, count: u64) -> f64 {
         if count == 0 {
             return 0.0;
         }
+        self.lead + self.bare_extent(self.made(count)) + self.held
+    }
+
+    /// How many strips are made where `count` are wanted: an even number where they come in pairs.
+    #[must_use]
+    pub fn made(&self, count: u64) -> u64 {
+        if self.in_pairs {
+            count.next_multiple_of(2)
+        } else {
+            count
+        }
+    }
+
+    fn bare_extent(&self, count: u64) -> f64 {
         let [a, b] = self.pitches();
         let pairs = ((count - 1) / 2) as f64;
         if count % 2 == 1 {
@@ -279,9 +331,9 @@ impl Run {
         let [a, b] = self.pitches();
         let pairs = (i / 2) as f64 * (a + b);
         if i.is_multiple_of(2) {
-            (self.odd, pairs)
+            (self.odd, self.lead + pairs)
         } else {
-            (self.even, pairs + a)
+            (self.even, self.lead + pairs + a)
         }
     }
 
@@ -303,7 +355,7 @@ impl Run {
         while most > 0 && self.extent(most) > width {
             most -= 1;
         }
-        most
+        if self.in_pairs { most & !1 } else { most }
     }
 }
 

@@ -8,6 +8,7 @@ use super::{
     lay::{Nesting, Run},
     strips::{Kinds, RipKind, TileCount},
 };
+use crate::plan::saw::ways::{Handling, Way, way};
 use crate::{
     geom::Polygon,
     plan::{
@@ -192,7 +193,8 @@ pub(super) fn rips(kinds: &Kinds, ripped: &[u64], shop: &Shop) -> Vec<RipLine> {
         .enumerate()
         .map(|(i, (rip, &count))| {
             let sheet = &kinds.sheets[rip.sheet];
-            let run = Run::of(rip.profile, shop.table_saw.kerf, sheet.same_both_ways);
+            let way = own_way(rip, sheet.same_both_ways, shop);
+            let run = way.run;
             let [face, back] = rip.profile.faces();
             RipLine {
                 label: rip_label(i),
@@ -202,6 +204,7 @@ pub(super) fn rips(kinds: &Kinds, ripped: &[u64], shop: &Shop) -> Vec<RipLine> {
                 back,
                 edges: [rip.profile.angle_left(), rip.profile.angle_right()],
                 nesting: run.nesting,
+                handling: way.handling,
                 pitch: pitch(&run, rip),
                 first: first(rip),
                 widened: rip.widened,
@@ -212,6 +215,15 @@ pub(super) fn rips(kinds: &Kinds, ripped: &[u64], shop: &Shop) -> Vec<RipLine> {
             }
         })
         .collect()
+}
+
+/// The way in which a strip is ripped by itself. What has none is refused before anything is
+/// counted.
+pub(super) fn own_way(rip: &RipKind, may_flip: bool, shop: &Shop) -> Way {
+    way(rip.profile, may_flip, &shop.saw_limits()).unwrap_or(Way {
+        run: Run::of(rip.profile, shop.table_saw.kerf, may_flip),
+        handling: Handling::Led,
+    })
 }
 
 /// Width that one strip more takes, with the sum for the way it lies.
@@ -228,6 +240,12 @@ fn pitch(run: &Run, rip: &RipKind) -> Figure {
     };
     let (left, right) = (profile.angle_left(), profile.angle_right());
     let why = match run.nesting {
+        _ if run.spare > 0.0 => {
+            let edge = run.odd.angle_left();
+            let blank = run.pitch() - run.kerf * run.odd.slant_left();
+            let sum = Sum::new().length(blank).text(" blank + ");
+            kerf(sum, edge.min(180.0 - edge))
+        }
         Nesting::Parallel => kerf(
             Sum::new().length(face).text(" + "),
             right.min(180.0 - right),

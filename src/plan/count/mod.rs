@@ -18,12 +18,15 @@ pub mod sheets;
 pub mod strips;
 pub mod veneers;
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 pub use laid_out::{RippedBlanks, StripAt};
 
 use crate::layout::panel::Panel;
 use crate::plan::{
+    cautions,
     count::balance::{Balance, Rest, Supply},
     count::cost::Totals,
     count::cut::{CrossPlan, CutPlan, Cuts, Useless, length_of, slices_of},
@@ -32,8 +35,14 @@ use crate::plan::{
     count::strips::Kinds,
     count::veneers::VeneerLine,
     figure::Figure,
+    saw::{
+        Refused,
+        sequence::{ChosenWay, refused},
+        ways::Handling,
+    },
     scraps::{self, Choice, ChoiceError, Effort, Need, Problem, Proof, Use},
     shop::Shop,
+    units::Units,
 };
 
 /// Why there is no plan.
@@ -52,6 +61,9 @@ pub enum PlanError {
         /// What the ends take, in mm.
         trim: f64,
     },
+    /// Parts that no safe way leads to on this saw.
+    #[error("{}", cautions::unsafe_parts(.0, Units::Metric))]
+    Unsafe(Vec<Refused>),
     /// The search for boards failed.
     #[error(transparent)]
     Choice(#[from] ChoiceError),
@@ -157,6 +169,8 @@ pub struct RipLine {
     pub edges: [f64; 2],
     /// How strips lie side by side.
     pub nesting: Nesting,
+    /// How they are cut.
+    pub handling: Handling,
     /// Width of board that each takes.
     pub pitch: Figure,
     /// Width of board that the first takes.
@@ -289,6 +303,9 @@ pub struct CountBack {
     pub proof: Proof,
     /// How good what is cut up of them is known to be.
     pub second_proof: Proof,
+    /// The ways that the boards are ripped, each once.
+    #[serde(skip)]
+    pub ways: Vec<ChosenWay>,
     /// Whether boards with strips of two kinds were not compared, because the stock is too varied.
     pub one_kind_only: bool,
     /// What the lines above are about.
@@ -305,7 +322,8 @@ pub struct CountBack {
 /// rest holds once that is there.
 ///
 /// # Errors
-/// When there is nothing to count, no bar gives a slice, or the search for boards fails.
+/// When there is nothing to count, no bar gives a slice, a part cannot be cut safely, or the search for
+/// boards fails.
 pub fn count_back(panels: &[&Panel], shop: &Shop) -> Result<CountBack, PlanError> {
     count_back_within(panels, shop, Effort::default())
 }
@@ -330,6 +348,10 @@ pub fn count_back_within(
             slice: shop.slicing.thickness,
             trim: shop.slicing.end_trim,
         });
+    }
+    let refused = refused(panels, &shop.saw_limits());
+    if !refused.is_empty() {
+        return Err(PlanError::Unsafe(refused));
     }
     let tiles: Vec<TileLine> = kinds.tiles.iter().map(|t| lines::tile(t, shop)).collect();
     let needed: Vec<u64> = kinds
@@ -383,6 +405,7 @@ pub fn count_back_within(
         balance: cut.balance,
         proof: choice.proof,
         second_proof: choice.second_proof,
+        ways: cut.ways,
         one_kind_only: cuts.one_kind_only,
         ripped: cut.laid_out,
         kinds,
@@ -401,6 +424,8 @@ struct CutUp {
     ripped: Vec<u64>,
     /// The blanks as they lie.
     laid_out: Vec<RippedBlanks>,
+    /// How, each way once.
+    ways: Vec<ChosenWay>,
 }
 
 impl CutUp {
@@ -412,6 +437,7 @@ impl CutUp {
             given: vec![0; kinds.parts.len()],
             ripped: vec![0; kinds.rips.len()],
             laid_out: Vec::new(),
+            ways: Vec::new(),
         };
         let mut taken_of_lot: Vec<u64> = vec![0; cuts.lots.len()];
         for (index, cross) in cuts.crosses.iter().enumerate() {
@@ -468,6 +494,16 @@ impl CutUp {
             });
         }
         self.supply.extend(given);
+        for (i, run) in plan.runs.iter().enumerate() {
+            let chosen = ChosenWay {
+                sheet: Arc::clone(&sheet.sheet),
+                way: run.way,
+            };
+            let used_here = blanks.iter().any(|b| b.count > 0 && b.strips[i] > 0);
+            if used_here && !self.ways.contains(&chosen) {
+                self.ways.push(chosen);
+            }
+        }
         for &(rip, strips) in &ripped {
             self.ripped[rip] += strips;
         }

@@ -84,7 +84,7 @@ impl SheetKind {
                 vec![]
             },
             grain: layers[first].grain,
-            same_both_ways: reversed_alike(layers, layers),
+            same_both_ways: same_both_ways(sheet),
         }
     }
 
@@ -102,7 +102,7 @@ impl SheetKind {
             back: vec![],
             between: vec![],
             grain: layers[0].grain,
-            same_both_ways: reversed_alike(layers, layers),
+            same_both_ways: same_both_ways(sheet),
         }
     }
 
@@ -127,6 +127,12 @@ pub(super) fn same_sheet(a: &Sheet, b: &Sheet) -> Option<bool> {
         return Some(false);
     }
     reversed_alike(a.layers(), b.layers()).then_some(true)
+}
+
+/// Whether a sheet is the same from its face and from its back.
+#[must_use]
+pub fn same_both_ways(sheet: &Sheet) -> bool {
+    reversed_alike(sheet.layers(), sheet.layers())
 }
 
 fn reversed_alike(a: &[Layer], b: &[Layer]) -> bool {

@@ -190,7 +190,7 @@ impl Kinds {
             self.rips.push(RipKind {
                 sheet,
                 shape: Shape::of(&chain[0]).name(),
-                profile: profile(&chain[0], depth),
+                profile: Profile::of(&chain[0], depth),
                 widened: 0.0,
                 pieces: plan,
                 yields: vec![],
@@ -305,23 +305,4 @@ fn moved(chain: &[Polygon], mirror: bool, over: bool, depth: f64) -> Vec<Polygon
             Polygon::clockwise(corners.into_iter().map(shift).collect())
         })
         .collect()
-}
-
-/// Where the cut faces of a section as ripped meet the sheet's face and back.
-fn profile(section: &Polygon, depth: f64) -> Profile {
-    let at = |level: f64| {
-        let on = section
-            .corners()
-            .iter()
-            .filter(move |p| (p.y - level).abs() <= SAME)
-            .map(|p| p.x);
-        let low = on.clone().fold(f64::INFINITY, f64::min);
-        (low, on.fold(f64::NEG_INFINITY, f64::max))
-    };
-    let (face, back) = (at(0.0), at(depth));
-    Profile {
-        left: [face.0, back.0],
-        right: [face.1, back.1],
-        depth,
-    }
 }

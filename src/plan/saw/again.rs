@@ -22,6 +22,7 @@ pub struct Again {
     upside_down: bool,
     tilt: f64,
     fence: f64,
+    slant: Option<f64>,
     touch: Touch,
 }
 
@@ -59,6 +60,8 @@ impl Again {
         Some(Self::new(parent, new_edge))
     }
 
+    /// Of the ways to lay the strip, the one that leaves the piece at the fence the widest foot; of
+    /// equal ones, the one nearest to how the recipe lays it.
     fn new(parent: &Strip, (a, b): (Point, Point)) -> Self {
         let level = |wanted: f64| {
             let section = parent.section();
@@ -68,20 +71,46 @@ impl Again {
             })
         };
         // An edge below runs to the left, one on top to the right.
-        let (below, above) = (level(-1.0), level(1.0));
-        let upside_down = below.is_none() && above.is_some();
-        let rest_edge = below.or(above);
-        let mut lie = parent.lie();
-        if upside_down {
-            lie = lie.then(Isometry::turn(180.0));
+        let rests = [(level(-1.0), false), (level(1.0), true)];
+        let flat = rests.iter().any(|(edge, _)| edge.is_some());
+        let lies = rests
+            .into_iter()
+            .filter(|(edge, over)| edge.is_some() || !flat && !over)
+            .flat_map(|(edge, over)| [(edge, over, false), (edge, over, true)]);
+        let mut best: Option<(f64, Self)> = None;
+        for (rest_edge, upside_down, mirrored) in lies {
+            let mut lie = parent.lie();
+            if upside_down {
+                lie = lie.then(Isometry::turn(180.0));
+            }
+            if mirrored {
+                lie = lie.then(Isometry::mirror(90.0));
+            }
+            if let Some((foot, laid)) = Self::laid(parent, (a, b), lie, rest_edge, upside_down)
+                && best
+                    .as_ref()
+                    .is_none_or(|(widest, _)| foot > widest + TOLERANCE)
+            {
+                best = Some((foot, laid));
+            }
         }
-        let (p, q) = (lie.apply(a), lie.apply(b));
-        let (low, high) = if p.y > q.y { (p, q) } else { (q, p) };
-        let over = high - low;
-        // With the fence on the left of the cut, the blade leans right.
-        if over.x < -SAME * over.length() {
-            lie = lie.then(Isometry::mirror(90.0));
-        }
+        best.expect("invariant: a cut leans away from the fence, itself or mirrored")
+            .1
+    }
+
+    /// The cut with the strip laid like this, and the foot of the piece at the fence; none where the
+    /// blade would lean towards the fence.
+    fn laid(
+        parent: &Strip,
+        (a, b): (Point, Point),
+        lie: Isometry,
+        rest_edge: Option<usize>,
+        upside_down: bool,
+    ) -> Option<(f64, Self)> {
+        let slant = {
+            let rise = (b.y - a.y).abs();
+            (rise > TOLERANCE).then(|| a.distance(b) / rise)
+        };
         let corners = wood_corners(parent);
         let placed = corners.iter().map(|&c| lie.apply(c));
         let (left, table) = placed.fold((f64::INFINITY, f64::NEG_INFINITY), |(x, y), c| {
@@ -91,26 +120,43 @@ impl Again {
         let (p, q) = (to_saw.apply(a), to_saw.apply(b));
         let (low, high) = if p.y > q.y { (p, q) } else { (q, p) };
         let over = high - low;
+        if over.x < -SAME * over.length() {
+            return None;
+        }
         let tilt = angle::tidied(angle::direction(-over.y, over.x));
-        let touching: Vec<Point> = corners
+        let at_saw: Vec<Point> = corners.iter().map(|&c| to_saw.apply(c)).collect();
+        let touching = || at_saw.iter().filter(|c| c.x < TOLERANCE);
+        let foot = touching().any(|c| c.y > -TOLERANCE);
+        let top = touching().any(|c| c.y <= -TOLERANCE);
+        let fence = low.x - low.y * over.x / over.y;
+        let on_table = at_saw
             .iter()
-            .map(|&c| to_saw.apply(c))
-            .filter(|c| c.x < TOLERANCE)
-            .collect();
-        let foot = touching.iter().any(|c| c.y > -TOLERANCE);
-        let top = touching.iter().any(|c| c.y <= -TOLERANCE);
-        Self {
+            .filter(|c| c.y > -TOLERANCE)
+            .map(|c| c.x.min(fence));
+        let (from, to) = on_table.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
+            (l.min(x), h.max(x))
+        });
+        let cut = Self {
             to_saw,
             rest_edge,
             upside_down,
             tilt,
-            fence: low.x - low.y * over.x / over.y,
+            fence,
+            slant,
             touch: match (top, foot) {
                 (true, true) => Touch::Whole,
                 (false, true) => Touch::LowCorner,
                 _ => Touch::HighCorner,
             },
-        }
+        };
+        Some((to - from, cut))
+    }
+
+    /// Width of the sheet's strip that the cut takes for each mm of kerf; none for a cut along the
+    /// sheet's faces.
+    #[must_use]
+    pub fn slant(&self) -> Option<f64> {
+        self.slant
     }
 
     /// Blade tilt from vertical.
@@ -195,9 +241,9 @@ mod tests {
         for piece in [&left, &right, &left.end_for_end(), &right.roll()] {
             let cut = Again::of(piece).unwrap();
             assert!(cut.tilt().abs() < 1e-9 && cut.lies_flat());
-            // Narrow face down as the trapezoid lies: half of 41.569 mm from the upper corner.
+            // Wide face down, for the wider foot: half of 41.569 mm from the lower corner.
             assert!((cut.fence() - 20.784_609_7).abs() < 1e-6, "{cut:?}");
-            assert_eq!(cut.touch(), Touch::HighCorner);
+            assert!(cut.upside_down() && cut.touch() == Touch::LowCorner);
             let [low, high] = cut.cut_face(&wood_corners(&half), 0.0, 0.0);
             assert!((low.x - 20.784_609_7).abs() < 1e-6 && (high.x - low.x).abs() < 1e-9);
         }
@@ -216,13 +262,12 @@ mod tests {
             (cut.fence() - (40.0 - 10.392_304_8)).abs() < 1e-6,
             "{cut:?}"
         );
-        // Leaning the other way, the right piece lies at the fence.
+        // Leaning the other way, it lies on its wider side, upside down: on 40 mm, where the right piece
+        // would stand on 20 - 10.392.
         let (left, _) = lath.rip_again(40.0, 120.0).unwrap();
         let cut = Again::of(&left).unwrap();
         assert!((cut.tilt() - 30.0).abs() < 1e-9);
-        assert!(
-            (cut.fence() - (20.0 - 10.392_304_8)).abs() < 1e-6,
-            "{cut:?}"
-        );
+        assert!((cut.fence() - 40.0).abs() < 1e-6, "{cut:?}");
+        assert!(cut.upside_down());
     }
 }

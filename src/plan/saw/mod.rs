@@ -1,5 +1,8 @@
-//! One set-up of the saw: what it cuts, what the blade and the fence are set to, how the work
-//! lies, and what is not safe or not possible about it.
+//! The saw: what it can do safely, the safe way to each strip, and its set-ups as they are drawn.
+//!
+//! Safety decides which ways there are ([`ways`]) before anything is counted: what is unsafe here
+//! has no numbers anywhere. A way's passes ([`passes`]) are the one source for yields, set-ups
+//! ([`Cut`]), drawings and words.
 //!
 //! Saw frame of the polygons: x from the fence (0) towards the blade, y DOWN onto the table (0).
 //! Fence distances are on the table, from the fence to the near side of the blade where it comes
@@ -7,71 +10,65 @@
 //! angles in degrees. Never here: the order of cuts ([`sequence`]), words ([`words`]).
 
 pub mod again;
+pub mod limits;
 pub mod number;
+pub mod passes;
 pub mod rip;
 pub mod sequence;
+pub mod set_up;
 pub mod settings;
+pub mod ways;
 pub mod words;
 
-use crate::geom::{Point, Polygon, TOLERANCE};
-use crate::plan::saw::rip::{Touch, Up};
+pub use limits::{SawLimits, TiltsTo};
 
-/// What a saw can do, and what its owner will hold.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct SawLimits {
-    /// Farthest tilt from vertical in degrees. Table saws: 45 (from saws' manuals).
-    pub most_tilt: f64,
-    /// Width of the cut in mm. Full-kerf blade: 3.2 (common practice).
-    pub kerf: f64,
-    /// Shortest piece that is fed along the fence, in mm: 300 (common practice).
-    pub shortest: f64,
-    /// Narrowest foot on the table, in mm, with which a piece is led between blade and fence:
-    /// 12 (common practice; always with a push block).
-    pub narrowest: f64,
-    /// Thinnest slice that is cut off a bar, in mm: 6 (common practice).
-    pub thinnest_slice: f64,
-}
-
-impl Default for SawLimits {
-    fn default() -> Self {
-        Self {
-            most_tilt: 45.0,
-            kerf: 3.2,
-            shortest: 300.0,
-            narrowest: 12.0,
-            thinnest_slice: 6.0,
-        }
-    }
-}
+use crate::geom::{Point, Polygon, TOLERANCE, angle};
+use crate::plan::saw::{
+    passes::{Set, Turn},
+    rip::{Touch, Up},
+};
 
 /// Below this foot (mm) hands never lead the work: push block and a low auxiliary fence (rip-width
 /// rule of table saws' manuals: 2 in.).
 pub const PUSH_BLOCK_BELOW: f64 = 50.8;
 
 /// What a set-up is for.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Job {
-    /// Strip after strip off the sheet at one setting. Each pass makes the second edge of one
-    /// strip and the first edge of the next.
-    Strips {
-        /// Whether the sheet is turned over, end for end, after each pass.
-        turned_over: bool,
-        /// Whether every other strip then has the sheet's back where the recipe has its face,
-        /// and the sheet is not the same from both sides.
-        faces_differ: bool,
+    /// The board's first edge, or a fresh one before the next strip: the board at the fence, the
+    /// waste outboard.
+    FirstEdge {
+        /// Whether it is cut anew before each strip.
+        each_time: bool,
     },
-    /// Strips whose edges want two tilts, first set-up: the first edge, and wide enough for the
-    /// second.
-    Blanks,
-    /// The same strips, second set-up: the second edge, to width.
+    /// Strip after strip between blade and fence, at one setting.
+    Strips,
+    /// Strip after strip that falls free beyond the blade, each set by a stop.
+    FreeStrips,
+    /// Blanks for strips whose edges want two tilts.
+    Blanks {
+        /// Two strips in each.
+        pairs: bool,
+    },
+    /// A blank of two strips parted.
+    Parting,
+    /// A blank's second edge, to width.
     SecondEdge,
+    /// An edge in a carriage whose bed leans.
+    InCarriage {
+        /// Whether it is the first of the strip.
+        first: bool,
+    },
     /// Strips ripped once more along their length.
     Again {
         /// Whether they lie the other way up than drawn in the recipe.
         upside_down: bool,
     },
     /// A bar into tiles.
-    Slices,
+    Slices {
+        /// Whether the bar lies on its side, turned by a quarter from how the recipe draws it.
+        on_side: bool,
+    },
 }
 
 /// A use of what is cut: a bar and its parts, counted from 1. No parts stand for the whole bar.
@@ -83,7 +80,18 @@ pub struct UsedIn {
     pub parts: Vec<usize>,
 }
 
-/// One set-up.
+/// Which of the two pieces of a cut is what the set-up makes.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Made {
+    /// The piece at the fence.
+    AtFence,
+    /// The piece beyond the blade.
+    Beyond,
+    /// Both.
+    Both,
+}
+
+/// One set-up: a blade, a fence or stop, and how the work lies. It is safe on the saw it was made for.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Cut {
     /// What it is for.
@@ -92,140 +100,145 @@ pub struct Cut {
     pub shape: &'static str,
     /// Where it goes.
     pub used_in: Vec<UsedIn>,
-    /// Blade tilt from vertical; the blade leans away from the fence.
+    /// Tilt of the cut from vertical as the work lies flat; the blade leans away from the fence.
     pub tilt: f64,
-    /// Fence distance, or for slices the distance of the stop.
-    pub fence: f64,
-    /// How much of the fence distance makes up for the kerf of a later cut.
+    /// How much of the tilt a leaning bed gives; 0 where the work lies on the table.
+    pub bed: f64,
+    /// What the distance is set by; for slices the stop's distance.
+    pub set: Set,
+    /// How much of the distance makes up for the kerf of a later cut.
     pub for_kerf: f64,
     /// Where the work touches the fence.
     pub touch: Touch,
     /// What looks up, where the work is the sheet or a strip straight from it.
     pub up: Option<Up>,
+    /// Whether the board's far edge lies at the fence, so that strips come off outboard.
+    pub far_edge: bool,
+    /// How the work is turned before it, from the set-up before or from pass to pass.
+    pub turn: Option<Turn>,
+    /// Whether face and back of the sheet differ, so that it matters which looks up.
+    pub faces_differ: bool,
     /// Height of the work on the table.
     pub height: f64,
-    /// The piece between fence and blade, in the saw frame.
-    pub piece: Polygon,
-    /// What lies beyond the blade: the rest of the sheet (cut short here), the other piece.
-    pub rest: Option<Polygon>,
-    /// Whether the rest goes on beyond what is drawn.
-    pub rest_goes_on: bool,
-    /// What is wrong with it.
-    pub warnings: Vec<Warning>,
+    /// Where the near side of the blade comes through the table.
+    pub blade: f64,
+    /// The piece between fence and blade.
+    pub at_fence: Polygon,
+    /// What lies beyond the blade.
+    pub beyond: Option<Polygon>,
+    /// What of them is made.
+    pub made: Made,
+    /// Whether the other piece goes on beyond what is drawn.
+    pub goes_on: bool,
 }
 
 impl Cut {
-    /// Edge angle in the piece between the cut face and the side that looks up.
+    /// Edge angle in the piece at the fence, between the cut face and the side that looks up.
     #[must_use]
     pub fn edge(&self) -> f64 {
         90.0 - self.tilt
     }
 
+    /// Tilt of the blade itself.
+    #[must_use]
+    pub fn blade_tilt(&self) -> f64 {
+        self.tilt - self.bed
+    }
+
+    /// What is made; of two, the piece at the fence.
+    #[must_use]
+    pub fn piece(&self) -> &Polygon {
+        match (self.made, &self.beyond) {
+            (Made::Beyond, Some(beyond)) => beyond,
+            _ => &self.at_fence,
+        }
+    }
+
     /// Width of the piece's foot on the table, in mm; 0 where it is a sharp edge.
     #[must_use]
     pub fn foot(&self) -> f64 {
-        self.width_at(0.0)
+        width_at(self.piece(), 0.0)
     }
 
     /// Width of the piece on top, in mm; 0 where it is a sharp edge.
     #[must_use]
     pub fn top(&self) -> f64 {
-        self.width_at(-self.height)
+        width_at(self.piece(), -self.height)
     }
 
-    fn width_at(&self, level: f64) -> f64 {
-        let on_level = |p: &&Point| (p.y - level).abs() < TOLERANCE;
-        let xs = self.piece.corners().iter().filter(on_level).map(|p| p.x);
-        let (low, high) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
-            (l.min(x), h.max(x))
-        });
-        (high - low).max(0.0)
-    }
-
-    /// Whether the piece stands on its foot by itself.
+    /// Where the far side of a blade of this kerf comes through the table, in mm from the fence.
     #[must_use]
-    pub fn stands(&self) -> bool {
-        let heavy = self.piece.centroid().x;
-        let on_table = |p: &&Point| p.y.abs() < TOLERANCE;
-        let feet = self.piece.corners().iter().filter(on_table);
-        let (low, high) = feet.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| {
-            (l.min(p.x), h.max(p.x))
-        });
-        low < heavy && heavy < high
+    pub fn far_side(&self, kerf: f64) -> f64 {
+        self.blade + kerf / angle::cos(self.tilt)
+    }
+
+    /// The number that is set, in mm; none for a first edge, which goes by eye.
+    #[must_use]
+    pub fn distance(&self) -> Option<f64> {
+        self.set.distance()
     }
 }
 
-/// Something about a set-up that must be done another way.
+fn width_at(piece: &Polygon, level: f64) -> f64 {
+    let on_level = |p: &&Point| (p.y - level).abs() < TOLERANCE;
+    let xs = piece.corners().iter().filter(on_level).map(|p| p.x);
+    let (low, high) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
+        (l.min(x), h.max(x))
+    });
+    (high - low).max(0.0)
+}
+
+/// Why no safe way leads to a part on this saw.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Warning {
-    /// The blade does not tilt that far.
+    /// Neither the blade nor a carriage with a leaning bed gives this tilt.
     TiltBeyond {
         /// Wanted.
         tilt: f64,
         /// The saw's farthest.
         most: f64,
     },
-    /// Too narrow to lead between blade and fence.
+    /// Too narrow to lead between blade and fence, and no other piece of the cut is wider.
     Narrow {
         /// The foot on the table.
         foot: f64,
         /// The narrowest.
         least: f64,
-        /// Its width on top: what lies on the table of a piece that falls on the far side.
-        top: f64,
     },
-    /// The piece has no foot that it stands on: it tips once it is free.
-    Tips {
-        /// The foot on the table.
-        foot: f64,
-    },
-    /// No side of the section lies flat on the table.
-    NoFlat,
-    /// Too short to lead along the fence.
-    Short {
-        /// Its length.
-        length: f64,
-        /// The shortest.
-        least: f64,
-    },
-    /// A slice too thin to hold.
-    ThinSlice {
-        /// Its thickness.
-        thickness: f64,
+    /// Thinner than what is ripped on a table saw at all.
+    ThinStrip {
+        /// Its mean width.
+        width: f64,
         /// The thinnest.
         least: f64,
     },
+    /// No side of the section lies flat on the table.
+    NoFlat,
+    /// Thicker than the blade cuts.
+    TooDeep {
+        /// Height of the work.
+        height: f64,
+        /// Tilt of the cut.
+        tilt: f64,
+        /// What the blade cuts at this tilt.
+        most: f64,
+    },
+    /// Higher than what can be sliced.
+    TooHigh {
+        /// The lower of the bar's two sides.
+        height: f64,
+        /// The highest.
+        most: f64,
+    },
 }
 
-impl Warning {
-    /// Those that follow from the shape of a rip; `length` is that of the work, where it is known.
-    #[must_use]
-    pub fn of_rip(cut: &Cut, limits: &SawLimits, flat: bool, length: Option<f64>) -> Vec<Self> {
-        let mut all = Vec::new();
-        if cut.tilt > limits.most_tilt + 1e-9 {
-            all.push(Self::TiltBeyond {
-                tilt: cut.tilt,
-                most: limits.most_tilt,
-            });
-        }
-        let foot = cut.foot();
-        if !flat {
-            all.push(Self::NoFlat);
-        } else if foot < limits.narrowest {
-            all.push(Self::Narrow {
-                foot,
-                least: limits.narrowest,
-                top: cut.top(),
-            });
-        } else if !cut.stands() {
-            all.push(Self::Tips { foot });
-        }
-        if let Some(length) = length.filter(|&l| l < limits.shortest) {
-            all.push(Self::Short {
-                length,
-                least: limits.shortest,
-            });
-        }
-        all
-    }
+/// A part that no safe way leads to.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Refused {
+    /// The plain name of its section.
+    pub shape: &'static str,
+    /// What it is wanted for.
+    pub used_in: Vec<UsedIn>,
+    /// Why.
+    pub why: Warning,
 }

@@ -1,6 +1,7 @@
 //! Figures of settings as makers set them.
 
 use crate::plan::saw::settings::Setting;
+use crate::stock::{Colour, LayerKind, Sheet};
 
 /// Writes a length in the plan's units.
 pub type Length<'a> = &'a dyn Fn(f64) -> String;
@@ -28,22 +29,52 @@ pub(in crate::plan) fn amount(setting: &Setting, value: f64, length: Length<'_>)
     }
 }
 
+/// What a sheet is called: its veneers from face to back, or its plywood.
+fn sheet_name(sheet: &Sheet) -> String {
+    let name = |colour: Colour| {
+        colour
+            .name()
+            .map_or_else(|| colour.to_string(), str::to_owned)
+    };
+    let veneers: Vec<String> = (sheet.layers().iter())
+        .filter(|layer| layer.kind == LayerKind::Veneer)
+        .map(|layer| name(layer.colour))
+        .collect();
+    if veneers.is_empty() {
+        sheet
+            .layers()
+            .first()
+            .map_or_else(String::new, |ply| format!("{} plywood", name(ply.colour)))
+    } else {
+        veneers.join(" and ")
+    }
+}
+
 /// What a setting is called.
 #[must_use]
 pub fn setting_name(setting: &Setting, length: Length<'_>) -> String {
     match setting {
         Setting::Tilt { tilt } if *tilt < 0.005 => "square blade".to_owned(),
         Setting::Tilt { tilt } => format!("blade tilt {}", degrees(*tilt)),
-        Setting::Fence { tilt, fence } if *tilt < 0.005 => {
-            format!("fence at {} with the blade square", length(*fence))
+        Setting::Fence {
+            tilt,
+            fence,
+            for_kerf,
+            stop,
+        } => {
+            let what = if *stop { "stop" } else { "fence" };
+            let blade = if *tilt < 0.005 {
+                "square".to_owned()
+            } else {
+                format!("tilted {}", degrees(*tilt))
+            };
+            let at = length(fence + for_kerf);
+            format!("{what} at {at} with the blade {blade}")
         }
-        Setting::Fence { tilt, fence } => format!(
-            "fence at {} with the blade tilted {}",
-            length(*fence),
-            degrees(*tilt)
+        Setting::Thickness { sheet } => format!(
+            "thickness of the {} sheet, {}",
+            sheet_name(sheet),
+            length(sheet.thickness())
         ),
-        Setting::Thickness { sheet } => {
-            format!("thickness of the sheet, {}", length(sheet.thickness()))
-        }
     }
 }

@@ -8,6 +8,10 @@
 //! other way. Left as it lies, the next strip is a parallelogram; with the sheet turned over
 //! between cuts (end for end, so that the same edge stays at the fence), it is a trapezoid.
 //!
+//! A strip that falls free lies beyond the blade instead: the board is at the fence, the strip's
+//! first edge at a stop, and the edge that the blade leaves on it has its acute angle on the table
+//! ([`Rip::falling_free`]).
+//!
 //! From this, and from nothing about shapes, follows how errors come out: a blade that leans too
 //! much leaves the two faces of a parallelogram parallel, and turns those of a trapezoid both
 //! inward or both outward.
@@ -62,6 +66,7 @@ pub struct Rip {
     left: f64,
     right: f64,
     first_is_right: bool,
+    falls_free: bool,
 }
 
 /// How far the settings are off while a strip is ripped.
@@ -98,6 +103,7 @@ impl Rip {
             left: edge(back.0 - face.0),
             right: edge(face.1 - back.1),
             first_is_right: true,
+            falls_free: false,
         };
         let (l, r) = ((rip.left - 90.0).abs(), (rip.right - 90.0).abs());
         // The lesser tilt comes first; of a parallelogram, the edge that lets the face stay up.
@@ -107,6 +113,15 @@ impl Rip {
             r < l
         };
         rip
+    }
+
+    /// The same for a strip that falls free beyond the blade, with a stop at its first edge.
+    #[must_use]
+    pub fn falling_free(self) -> Self {
+        Self {
+            falls_free: true,
+            ..self
+        }
     }
 
     /// Whether a sawn edge of the strip (by its number, as the strip lies) is the one that lay at
@@ -169,22 +184,27 @@ impl Rip {
     /// What looks up while the second edge is cut.
     #[must_use]
     pub fn up(&self) -> Up {
-        if self.second() <= 90.0 {
+        let led = if self.second() <= 90.0 {
             Up::Face
         } else {
             Up::Back
+        };
+        if self.falls_free && self.second_tilt() > SAME {
+            led.other()
+        } else {
+            led
         }
     }
 
     /// What looked up while the first edge was cut by the same kind of cut, on the rest's side.
     #[must_use]
-    pub fn first_up(&self) -> Up {
+    fn first_up(&self) -> Up {
         if self.first_tilt() <= SAME {
             self.up()
-        } else if self.first() < 90.0 {
-            Up::Back
-        } else {
+        } else if (self.first() < 90.0) == self.falls_free {
             Up::Face
+        } else {
+            Up::Back
         }
     }
 
@@ -225,7 +245,7 @@ impl Rip {
     }
 
     /// Fence distance in mm: on the table, from the fence to where the blade's near side comes
-    /// through it.
+    /// through it. For a strip that falls free, from the stop to the blade's far side.
     #[must_use]
     pub fn fence(&self) -> f64 {
         let (_, table) = self.widths();
@@ -233,7 +253,7 @@ impl Rip {
     }
 
     /// The first and the second cut face as the saw leaves them, each from the top of the work
-    /// down to the table: how far from the fence, and how high above the table, in mm.
+    /// down to the table: how far from the fence (or the stop), and how high above the table, in mm.
     #[must_use]
     pub fn at_the_saw(&self, off: RipOff) -> [[Point; 2]; 2] {
         let depth = self.depth + off.depth;
@@ -244,6 +264,7 @@ impl Rip {
         let top = (-inward).max(0.0);
         let cut = self.fence() + off.fence;
         let over = depth * angle::tan(self.second_tilt() + off.second_tilt);
+        let over = if self.falls_free { -over } else { over };
         [
             [Point::new(top, depth), Point::new(top + inward, 0.0)],
             [Point::new(cut + over, depth), Point::new(cut, 0.0)],
@@ -301,14 +322,18 @@ mod tests {
         ] {
             let strip = Strip::rip(&s, width, left, right).unwrap();
             for laid in [strip.clone(), strip.end_for_end(), strip.roll()] {
-                let faces = Rip::of(&laid).cut_faces(RipOff::default());
+                let led = Rip::of(&laid);
+                let free = led.falling_free().cut_faces(RipOff::default());
+                let faces = led.cut_faces(RipOff::default());
                 let (l, r) = (18.0 / angle::tan(left), 18.0 / angle::tan(right));
                 let wanted = [
                     [Point::ZERO, Point::new(l, 18.0)],
                     [Point::new(width, 0.0), Point::new(width - r, 18.0)],
                 ];
-                for (a, b) in faces.iter().flatten().zip(wanted.iter().flatten()) {
-                    assert!(a.distance(*b) < 1e-9, "{width} {left} {right}: {faces:?}");
+                for faces in [faces, free] {
+                    for (a, b) in faces.iter().flatten().zip(wanted.iter().flatten()) {
+                        assert!(a.distance(*b) < 1e-9, "{width} {left} {right}: {faces:?}");
+                    }
                 }
             }
         }
@@ -324,6 +349,16 @@ mod tests {
         assert_eq!(half.touch(), Touch::HighCorner);
         // Half the sum of its faces, 20.785 and 41.569 mm.
         assert!((half.fence() - 31.176_914_5).abs() < 1e-6);
+    }
+
+    /// Rhombus of 9 mm: foot 10.392, overhang 5.196; an upright stop touches the overhang.
+    #[test]
+    fn a_stop_stands_at_the_overhang() {
+        let thin = Arc::new(Sheet::plywood(7, 9.0, Colour::rgb(1, 1, 1)).unwrap());
+        let rip = Rip::of(&shapes::rhombus(&thin, 60.0).unwrap()).falling_free();
+        assert!((rip.fence() - 15.588_457).abs() < 1e-6 && !rip.turned_over());
+        let triangle = Rip::of(&shapes::triangle(&sheet(), 45.0).unwrap()).falling_free();
+        assert!((triangle.fence() - 36.0).abs() < 1e-9 && triangle.turned_over());
     }
 
     #[test]

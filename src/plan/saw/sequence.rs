@@ -1,29 +1,34 @@
-//! All set-ups of the saw for some bars, in cutting order.
+//! All set-ups of the saw for some bars, in cutting order, and the parts that no safe way leads to.
 //!
 //! Strips come before what is ripped from them again, and slices last. Within a step the set-ups
 //! go by tilt, so that the blade is set once for all cuts that share it, and then from wide to
 //! narrow. Cuts that are alike are one set-up.
 //!
 //! A second rip takes its kerf out of a strip that a recipe draws without: so the strip is ripped
-//! wider by kerf / cos(tilt), and the pieces come out as drawn.
+//! wider by kerf / sin(angle of the cut to the sheet's face), and the pieces come out as drawn.
 //!
 //! Lengths in mm, angles in degrees.
 
+use std::sync::Arc;
+
 use crate::plan::{
+    count::lay::Profile,
+    count::sheets::same_both_ways,
     saw::again::{Again, wood_corners},
-    saw::rip::{Rip, RipOff, SAME, Touch, Up},
-    saw::{Cut, Job, SawLimits, UsedIn, Warning},
+    saw::passes::Set,
+    saw::rip::{SAME, Touch},
+    saw::set_up::{Ripped, polygon, set_ups},
+    saw::ways::{Way, way},
+    saw::{Cut, Job, Made, Refused, SawLimits, UsedIn, Warning},
 };
 use crate::{
     geom::{
         Point, Polygon, TOLERANCE, angle,
         clip::{self, HalfPlane},
     },
-    stock::{Bar, Layer, Sheet, Strip, strip::Origin},
+    layout::panel::Panel,
+    stock::{Bar, Sheet, Strip, strip::Origin},
 };
-
-/// Blanks are ripped this much wider than the second cut takes, in mm.
-const BLANK_SPARE: f64 = 2.0;
 
 /// A bar with its name.
 #[derive(Debug, Clone, Copy)]
@@ -34,67 +39,104 @@ pub struct NamedBar<'a> {
     pub bar: &'a Bar,
 }
 
-/// What is cut, apart from the bars.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Work {
-    /// Length of the bars and strips, in mm, where it is known.
-    pub length: Option<f64>,
-    /// Thickness of the slices, in mm, where bars are sliced.
-    pub slice: Option<f64>,
+/// A way that a plan takes to rip a sheet.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChosenWay {
+    /// The sheet.
+    pub sheet: Arc<Sheet>,
+    /// The way.
+    pub way: Way,
 }
 
-/// The set-ups for some bars, in cutting order.
+/// The set-ups for some bars.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Sequence {
+    /// In cutting order; each is safe.
+    pub cuts: Vec<Cut>,
+    /// Parts that no safe way leads to.
+    pub refused: Vec<Refused>,
+}
+
+/// The set-ups for some bars, in cutting order, with slices of `slice` mm where bars are sliced.
+/// `chosen` are the ways that a plan takes; a strip that none of them gives is ripped its own way.
 #[must_use]
-pub fn cut_sequence(bars: &[NamedBar<'_>], limits: &SawLimits, work: Work) -> Vec<Cut> {
+pub fn cut_sequence(
+    bars: &[NamedBar<'_>],
+    limits: &SawLimits,
+    slice: Option<f64>,
+    chosen: &[ChosenWay],
+) -> Sequence {
     let mut needs: Vec<Need> = Vec::new();
     for named in bars {
         for (i, part) in named.bar.parts().iter().enumerate() {
             need(&mut needs, &part.strip, named.name, i + 1);
         }
     }
-    let mut steps: Vec<(usize, Cut)> = Vec::new();
+    let mut steps: Vec<(usize, usize, Cut)> = Vec::new();
+    let mut refused: Vec<Refused> = Vec::new();
     for one in &needs {
-        let depth = steps_before(&one.strip);
-        let parent = match one.strip.origin() {
-            Origin::Sheet => None,
-            Origin::Strip { from, .. } => Some(from),
+        let cuts = match one.strip.origin() {
+            Origin::Sheet => one.ripped(&needs, limits, chosen),
+            Origin::Strip { from, .. } => one.ripped_again(from, &needs, limits),
         };
-        match parent.zip(Again::of(&one.strip)) {
-            None => {
-                let widening = needs
-                    .iter()
-                    .filter(|n| is_parent(&one.strip, &n.strip))
-                    .map(|n| widening(&needs, &n.strip, limits.kerf))
-                    .fold(0.0, f64::max);
-                rip_cuts(one, widening, limits, work, &mut steps);
-            }
-            Some((parent, again)) => {
-                let cut = again_cut(one, parent, &again, &needs, limits, work);
-                steps.push((depth, cut));
-            }
+        match cuts {
+            Ok(cuts) => steps.extend(
+                cuts.into_iter()
+                    .map(|(number, cut)| (steps_before(&one.strip), number, cut)),
+            ),
+            Err(why) => refused.push(Refused {
+                shape: one.strip.shape(),
+                used_in: one.used_in.clone(),
+                why,
+            }),
         }
     }
     // What is alike becomes one set-up; the first of them gives the drawing.
-    let mut merged: Vec<(usize, Cut)> = Vec::new();
-    for (step, cut) in steps {
+    let mut merged: Vec<(usize, usize, Cut)> = Vec::new();
+    for (step, number, cut) in steps {
         match merged
             .iter_mut()
-            .find(|(s, c)| *s == step && alike(c, &cut))
+            .find(|(s, n, c)| *s == step && *n == number && alike(c, &cut))
         {
-            Some((_, same)) => add_uses(&mut same.used_in, &cut.used_in),
-            None => merged.push((step, cut)),
+            Some((.., same)) => add_uses(&mut same.used_in, &cut.used_in),
+            None => merged.push((step, number, cut)),
         }
     }
-    merged.sort_by(|(s, a), (t, b)| {
-        s.cmp(t)
+    let strips_after_edges = |cut: &Cut| !matches!(cut.job, Job::FirstEdge { .. });
+    let distance = |cut: &Cut| cut.distance().unwrap_or(0.0);
+    merged.sort_by(|(s, n, a), (t, m, b)| {
+        (s, n)
+            .cmp(&(t, m))
             .then(a.tilt.total_cmp(&b.tilt))
-            .then(b.fence.total_cmp(&a.fence))
+            .then(strips_after_edges(a).cmp(&strips_after_edges(b)))
+            .then(distance(b).total_cmp(&distance(a)))
     });
-    let mut all: Vec<Cut> = merged.into_iter().map(|(_, cut)| cut).collect();
-    if let Some(thickness) = work.slice {
-        all.extend(bars.iter().map(|b| slices(*b, thickness, limits)));
+    let mut cuts: Vec<Cut> = merged.into_iter().map(|(.., cut)| cut).collect();
+    if let Some(thickness) = slice {
+        for bar in bars {
+            match slices(*bar, thickness, limits) {
+                Ok(cut) => cuts.push(cut),
+                Err(no) => refused.push(no),
+            }
+        }
     }
-    all
+    Sequence { cuts, refused }
+}
+
+/// The parts of some panels that no safe way leads to.
+#[must_use]
+pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
+    let mut bars: Vec<NamedBar<'_>> = Vec::new();
+    for kind in panels.iter().flat_map(|p| &p.faces).map(|f| &f.kind) {
+        if !bars.iter().any(|b| *b.bar == **kind.bar()) {
+            bars.push(NamedBar {
+                name: kind.name(),
+                bar: kind.bar(),
+            });
+        }
+    }
+    // How thick slices are does not matter to whether they can be cut.
+    cut_sequence(&bars, limits, Some(1.0), &[]).refused
 }
 
 /// A strip and what wants it.
@@ -149,153 +191,108 @@ fn is_parent(parent: &Strip, piece: &Strip) -> bool {
     matches!(piece.origin(), Origin::Strip { from, .. } if **from == *parent)
 }
 
-/// How much wider a strip must be for the cut that parts `piece` from it and all later ones.
-fn widening(needs: &[Need], piece: &Strip, kerf: f64) -> f64 {
-    let own = Again::of(piece).map_or(0.0, |cut| kerf / angle::cos(cut.tilt()));
-    let further = needs.iter().filter(|n| is_parent(piece, &n.strip));
-    own + further
-        .map(|n| widening(needs, &n.strip, kerf))
-        .fold(0.0, f64::max)
+impl Need {
+    /// The set-ups of a strip from the sheet.
+    fn ripped(
+        &self,
+        needs: &[Need],
+        limits: &SawLimits,
+        chosen: &[ChosenWay],
+    ) -> Result<Vec<(usize, Cut)>, Warning> {
+        let sheet = self.strip.sheet();
+        let wider = widening(needs, &self.strip, limits.kerf);
+        let profile = Profile::of(&self.strip.as_ripped(), sheet.thickness()).widened(wider);
+        let alike = same_both_ways(sheet);
+        let own = |c: &&ChosenWay| c.sheet == *sheet && c.way.gives(profile, alike);
+        let mut ways: Vec<Way> = chosen.iter().filter(own).map(|c| c.way).collect();
+        if ways.is_empty() {
+            ways.push(way(profile, alike, limits)?);
+        }
+        let ripped = Ripped {
+            shape: self.strip.shape(),
+            used_in: &self.used_in,
+            for_kerf: wider,
+            faces_differ: !alike,
+        };
+        Ok(ways
+            .iter()
+            .flat_map(|way| set_ups(way, ripped, limits))
+            .collect())
+    }
+
+    /// The set-up of a strip that is ripped from another.
+    fn ripped_again(
+        &self,
+        parent: &Strip,
+        needs: &[Need],
+        limits: &SawLimits,
+    ) -> Result<Vec<(usize, Cut)>, Warning> {
+        let Some(again) = Again::of(&self.strip) else {
+            return Ok(Vec::new());
+        };
+        let cut = again_cut(self, parent, &again, needs, limits);
+        if !again.lies_flat() {
+            return Err(Warning::NoFlat);
+        }
+        if cut.tilt > limits.most_tilt + SAME {
+            return Err(Warning::TiltBeyond {
+                tilt: cut.tilt,
+                most: limits.most_tilt,
+            });
+        }
+        let most = limits.depth_at(cut.tilt);
+        if cut.height > most {
+            return Err(Warning::TooDeep {
+                height: cut.height,
+                tilt: cut.tilt,
+                most,
+            });
+        }
+        let foot = cut.foot();
+        if foot < limits.narrowest || !stands(&cut.at_fence) {
+            return Err(Warning::Narrow {
+                foot,
+                least: limits.narrowest,
+            });
+        }
+        Ok(vec![(0, cut)])
+    }
+}
+
+/// Whether a piece stands on its foot by itself.
+fn stands(piece: &Polygon) -> bool {
+    let heavy = piece.centroid().x;
+    let on_table = |p: &&Point| p.y.abs() < TOLERANCE;
+    let feet = piece.corners().iter().filter(on_table);
+    let (low, high) = feet.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| {
+        (l.min(p.x), h.max(p.x))
+    });
+    low < heavy && heavy < high
+}
+
+/// How much wider a strip must leave the sheet for all cuts in it, in mm.
+fn widening(needs: &[Need], strip: &Strip, kerf: f64) -> f64 {
+    let pieces: Vec<&Strip> = (needs.iter().map(|n| &n.strip))
+        .filter(|s| is_parent(strip, s))
+        .collect();
+    let own = pieces.first().and_then(|piece| Again::of(piece));
+    let own = own
+        .and_then(|cut| cut.slant())
+        .map_or(0.0, |slant| kerf * slant);
+    own + pieces
+        .iter()
+        .map(|piece| widening(needs, piece, kerf))
+        .sum::<f64>()
 }
 
 fn alike(a: &Cut, b: &Cut) -> bool {
+    let distance = |cut: &Cut| cut.distance().unwrap_or(0.0);
     (a.tilt - b.tilt).abs() <= SAME
-        && (a.fence - b.fence).abs() <= SAME
+        && (distance(a) - distance(b)).abs() <= SAME
         && a.job == b.job
         && a.up == b.up
-        && a.piece.coincides(&b.piece, TOLERANCE)
-}
-
-/// Whether a sheet is the same from its face and from its back.
-fn same_from_both_sides(sheet: &Sheet) -> bool {
-    let layers = sheet.layers();
-    let like = |a: &Layer, b: &Layer| {
-        a.kind == b.kind
-            && a.colour == b.colour
-            && a.grain == b.grain
-            && (a.thickness - b.thickness).abs() < 1e-9
-    };
-    layers
-        .iter()
-        .zip(layers.iter().rev())
-        .all(|(a, b)| like(a, b))
-}
-
-/// From distances above the table to the saw frame, whose y runs down.
-fn down(points: impl IntoIterator<Item = Point>) -> Polygon {
-    let mut corners: Vec<Point> = Vec::new();
-    for p in points {
-        let p = Point::new(p.x, -p.y);
-        if corners.iter().all(|q| q.distance(p) > TOLERANCE) {
-            corners.push(p);
-        }
-    }
-    Polygon::clockwise(corners)
-}
-
-fn rip_cuts(
-    need: &Need,
-    widening: f64,
-    limits: &SawLimits,
-    work: Work,
-    steps: &mut Vec<(usize, Cut)>,
-) {
-    let rip = Rip::of(&need.strip);
-    let wider = RipOff {
-        fence: widening,
-        ..RipOff::default()
-    };
-    let [[lead_top, lead_foot], [top, foot]] = rip.at_the_saw(wider);
-    let height = rip.depth();
-    let piece = down([lead_foot, foot, top, lead_top]);
-    let gap = limits.kerf / angle::cos(rip.second_tilt());
-    let beyond = top.x.max(foot.x) + gap + 1.5 * height;
-    let shift = Point::new(gap, 0.0);
-    let rest = |end: f64| {
-        let corners = [
-            foot + shift,
-            Point::new(end, 0.0),
-            Point::new(end, height),
-            top + shift,
-        ];
-        down(corners)
-    };
-    let mut cut = Cut {
-        job: Job::SecondEdge,
-        shape: need.strip.shape(),
-        used_in: need.used_in.clone(),
-        tilt: rip.second_tilt(),
-        fence: rip.fence() + widening,
-        for_kerf: widening,
-        touch: rip.touch(),
-        up: Some(rip.up()),
-        height,
-        piece,
-        rest: Some(rest(beyond)),
-        rest_goes_on: true,
-        warnings: Vec::new(),
-    };
-    if rip.one_tilt() {
-        let turned_over = rip.turned_over();
-        cut.job = Job::Strips {
-            turned_over,
-            faces_differ: turned_over && !same_from_both_sides(need.strip.sheet()),
-        };
-        cut.warnings = Warning::of_rip(&cut, limits, true, work.length);
-        steps.push((0, cut));
-        return;
-    }
-    // The blank reaches as far as the second cut, with what that takes.
-    let end = top.x.max(foot.x) + gap + BLANK_SPARE;
-    cut.rest = Some(rest(end));
-    cut.rest_goes_on = false;
-    cut.warnings = Warning::of_rip(&cut, limits, true, work.length);
-    steps.push((0, blanks(need, &rip, end, limits, work)));
-    // The lesser tilt is the blank's: in the order of tilts it comes first by itself.
-    steps.push((0, cut));
-}
-
-/// The first of two tilts: the strip's first edge, on a piece `reach` mm wide over all.
-fn blanks(need: &Need, rip: &Rip, reach: f64, limits: &SawLimits, work: Work) -> Cut {
-    let (tilt, height) = (rip.first_tilt(), rip.depth());
-    let over = height * angle::tan(tilt);
-    let gap = limits.kerf / angle::cos(tilt);
-    let foot = reach - over;
-    let piece = [
-        Point::ZERO,
-        Point::new(foot, 0.0),
-        Point::new(reach, height),
-        Point::new(0.0, height),
-    ];
-    let end = reach + gap + 1.5 * height;
-    let rest = [
-        Point::new(foot + gap, 0.0),
-        Point::new(end, 0.0),
-        Point::new(end, height),
-        Point::new(reach + gap, height),
-    ];
-    let up = if rip.first() <= 90.0 {
-        Up::Face
-    } else {
-        Up::Back
-    };
-    let mut cut = Cut {
-        job: Job::Blanks,
-        shape: need.strip.shape(),
-        used_in: need.used_in.clone(),
-        tilt,
-        fence: foot,
-        for_kerf: 0.0,
-        touch: Touch::Whole,
-        up: Some(up),
-        height,
-        piece: down(piece),
-        rest: Some(down(rest)),
-        rest_goes_on: true,
-        warnings: Vec::new(),
-    };
-    cut.warnings = Warning::of_rip(&cut, limits, true, work.length);
-    cut
+        && a.turn == b.turn
+        && a.piece().coincides(b.piece(), TOLERANCE)
 }
 
 fn again_cut(
@@ -304,7 +301,6 @@ fn again_cut(
     again: &Again,
     needs: &[Need],
     limits: &SawLimits,
-    work: Work,
 ) -> Cut {
     let to_saw = again.to_saw();
     let placed = |strip: &Strip| {
@@ -323,67 +319,85 @@ fn again_cut(
     });
     let further = at_fence
         .flat_map(|piece| needs.iter().filter(|n| is_parent(piece, &n.strip)))
-        .map(|n| widening(needs, &n.strip, limits.kerf))
+        .filter_map(|n| Again::of(&n.strip))
+        .map(|cut| limits.kerf / angle::cos(cut.tilt()))
         .fold(0.0, f64::max);
     let gap = Point::new(limits.kerf / cos, 0.0);
-    let empty = || Polygon::clockwise(Vec::new());
-    let mut cut = Cut {
+    let fence = again.fence() + further;
+    Cut {
         job: Job::Again {
             upside_down: again.upside_down(),
         },
         shape: parent.shape(),
         used_in: need.used_in.clone(),
         tilt: again.tilt(),
-        fence: again.fence() + further,
+        bed: 0.0,
+        set: Set::Fence(fence),
         for_kerf: further,
         touch: again.touch(),
         up: None,
+        far_edge: false,
+        turn: None,
+        faces_differ: false,
         height: whole.bounds().height(),
-        piece: clip::keep(&whole, led).unwrap_or_else(empty),
-        rest: clip::keep(&whole, led.other_side()).map(|r| r.shifted(gap)),
-        rest_goes_on: false,
-        warnings: Vec::new(),
-    };
-    cut.warnings = Warning::of_rip(&cut, limits, again.lies_flat(), work.length);
-    cut
+        blade: fence,
+        at_fence: clip::keep(&whole, led).unwrap_or_else(|| Polygon::clockwise(Vec::new())),
+        beyond: clip::keep(&whole, led.other_side()).map(|r| r.shifted(gap)),
+        made: Made::AtFence,
+        goes_on: false,
+    }
 }
 
-fn slices(named: NamedBar<'_>, thickness: f64, limits: &SawLimits) -> Cut {
+fn slices(named: NamedBar<'_>, thickness: f64, limits: &SawLimits) -> Result<Cut, Refused> {
     let bounds = named.bar.outline().bounds();
-    let height = bounds.height();
+    let used_in = vec![UsedIn {
+        bar: named.name.to_owned(),
+        parts: Vec::new(),
+    }];
+    // A bar that is too high as the recipe draws it is laid on its side.
+    let on_side = bounds.height() > limits.slicing_height;
+    let height = if on_side {
+        bounds.width()
+    } else {
+        bounds.height()
+    };
+    if height > limits.slicing_height {
+        return Err(Refused {
+            shape: "bar",
+            used_in,
+            why: Warning::TooHigh {
+                height: height.min(bounds.height()),
+                most: limits.slicing_height,
+            },
+        });
+    }
     let block = |from: f64, to: f64| {
-        down([
+        polygon([
             Point::new(from, 0.0),
             Point::new(to, 0.0),
-            Point::new(to, height),
-            Point::new(from, height),
+            Point::new(to, -height),
+            Point::new(from, -height),
         ])
     };
     let from = thickness + limits.kerf;
-    let warnings = if thickness < limits.thinnest_slice {
-        vec![Warning::ThinSlice {
-            thickness,
-            least: limits.thinnest_slice,
-        }]
-    } else {
-        Vec::new()
-    };
-    Cut {
-        job: Job::Slices,
+    Ok(Cut {
+        job: Job::Slices { on_side },
         shape: "slice",
-        used_in: vec![UsedIn {
-            bar: named.name.to_owned(),
-            parts: Vec::new(),
-        }],
+        used_in,
         tilt: 0.0,
-        fence: thickness,
+        bed: 0.0,
+        set: Set::Fence(thickness),
         for_kerf: 0.0,
         touch: Touch::Whole,
         up: None,
+        far_edge: false,
+        turn: None,
+        faces_differ: false,
         height,
-        piece: block(0.0, thickness),
-        rest: Some(block(from, from + 2.0 * height)),
-        rest_goes_on: true,
-        warnings,
-    }
+        blade: thickness,
+        at_fence: block(0.0, thickness),
+        beyond: Some(block(from, from + 2.0 * height)),
+        made: Made::AtFence,
+        goes_on: true,
+    })
 }

@@ -8,8 +8,12 @@
 use std::sync::Arc;
 
 use crate::plan::{
+    count::lay::Profile,
+    count::sheets::same_both_ways,
+    saw::SawLimits,
     saw::again::{Again, on_line, wood_corners},
     saw::rip::{Rip, RipOff, SAME},
+    saw::ways::{Handling, way},
 };
 use crate::{
     geom::{Point, Polygon, TOLERANCE},
@@ -28,12 +32,18 @@ pub enum Setting {
         /// Nominal, in degrees from vertical.
         tilt: f64,
     },
-    /// The fence. An error above 0 is a fence farther from the blade, in mm.
+    /// The fence, or the stop where strips fall free. An error above 0 is farther from the blade, in
+    /// mm.
     Fence {
         /// The tilt it is used with, in degrees from vertical.
         tilt: f64,
-        /// Nominal, in mm on the table from the fence to the blade's near side.
+        /// Nominal, in mm on the table: from the fence to the blade's near side, from the stop to its
+        /// far side.
         fence: f64,
+        /// How much of it makes up for the kerf of a later cut.
+        for_kerf: f64,
+        /// Whether it is a stop.
+        stop: bool,
     },
     /// The sheet. An error above 0 is a thicker sheet, in mm.
     Thickness {
@@ -55,15 +65,19 @@ impl Setting {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Settings {
     list: Vec<Setting>,
+    limits: SawLimits,
 }
 
 impl Settings {
-    /// Those of a bar.
+    /// Those of a bar on a saw.
     #[must_use]
-    pub fn of(bar: &Bar) -> Self {
-        let mut all = Self { list: Vec::new() };
+    pub fn of(bar: &Bar, limits: &SawLimits) -> Self {
+        let mut all = Self {
+            list: Vec::new(),
+            limits: *limits,
+        };
         for part in bar.parts() {
-            all.gather(&part.strip);
+            all.gather(&part.strip, 0.0);
         }
         // A stable sort: the order of first use stays within each kind.
         all.list.sort_by_key(|s| match s {
@@ -80,16 +94,18 @@ impl Settings {
         &self.list
     }
 
-    fn gather(&mut self, strip: &Strip) {
+    /// `for_kerf`: how much wider the strip is ripped for cuts that follow.
+    fn gather(&mut self, strip: &Strip, for_kerf: f64) {
         if let (Origin::Strip { from, .. }, Some(cut)) = (strip.origin(), Again::of(strip)) {
-            self.gather(from);
+            let own = cut.slant().map_or(0.0, |slant| self.limits.kerf * slant);
+            self.gather(from, for_kerf + own);
             self.add_tilt(cut.tilt());
-            self.add_fence(cut.tilt(), cut.fence());
+            self.add_fence(cut.tilt(), cut.fence(), 0.0, false);
         } else {
-            let rip = Rip::of(strip);
+            let (rip, stop) = self.rip(strip, for_kerf);
             self.add_tilt(rip.first_tilt());
             self.add_tilt(rip.second_tilt());
-            self.add_fence(rip.second_tilt(), rip.fence());
+            self.add_fence(rip.second_tilt(), rip.fence(), for_kerf, stop);
             if self.thickness(strip.sheet()).is_none() {
                 let sheet = Arc::clone(strip.sheet());
                 self.list.push(Setting::Thickness { sheet });
@@ -103,10 +119,25 @@ impl Settings {
         }
     }
 
-    fn add_fence(&mut self, tilt: f64, fence: f64) {
+    fn add_fence(&mut self, tilt: f64, fence: f64, for_kerf: f64, stop: bool) {
         if self.fence(tilt, fence).is_none() {
-            self.list.push(Setting::Fence { tilt, fence });
+            self.list.push(Setting::Fence {
+                tilt,
+                fence,
+                for_kerf,
+                stop,
+            });
         }
+    }
+
+    /// How a strip leaves the sheet, and whether it falls free beside a stop.
+    fn rip(&self, strip: &Strip, for_kerf: f64) -> (Rip, bool) {
+        let rip = Rip::of(strip);
+        let sheet = strip.sheet();
+        let profile = Profile::of(&strip.as_ripped(), sheet.thickness()).widened(for_kerf);
+        let way = way(profile, same_both_ways(sheet), &self.limits);
+        let free = way.is_ok_and(|way| way.handling == Handling::Free);
+        (if free { rip.falling_free() } else { rip }, free)
     }
 
     fn tilt(&self, wanted: f64) -> Option<usize> {
@@ -117,7 +148,7 @@ impl Settings {
 
     fn fence(&self, with: f64, wanted: f64) -> Option<usize> {
         self.list.iter().position(|s| {
-            matches!(s, Setting::Fence { tilt, fence }
+            matches!(s, Setting::Fence { tilt, fence, .. }
                 if (tilt - with).abs() <= SAME && (fence - wanted).abs() <= SAME)
         })
     }
@@ -134,14 +165,14 @@ impl Settings {
     #[must_use]
     pub fn section(&self, strip: &Strip, errors: &[f64]) -> Polygon {
         let lie = strip.lie();
-        let corners = self.corners(strip, errors);
+        let corners = self.corners(strip, errors, 0.0);
         let laid: Vec<Point> = corners.into_iter().map(|p| lie.apply(p)).collect();
         Polygon::clockwise(laid)
     }
 
     /// Its corners in the wood's own frame, in the order in which the strip lies.
-    fn corners(&self, strip: &Strip, errors: &[f64]) -> Vec<Point> {
-        let lines = self.lines(strip, errors);
+    fn corners(&self, strip: &Strip, errors: &[f64], for_kerf: f64) -> Vec<Point> {
+        let lines = self.lines(strip, errors, for_kerf);
         let n = lines.len();
         let nominal = wood_corners(strip);
         (0..n)
@@ -150,7 +181,7 @@ impl Settings {
     }
 
     /// A line along each edge of the strip's section, in the wood's own frame.
-    fn lines(&self, strip: &Strip, errors: &[f64]) -> Vec<[Point; 2]> {
+    fn lines(&self, strip: &Strip, errors: &[f64], for_kerf: f64) -> Vec<[Point; 2]> {
         let error = |i: Option<usize>| i.and_then(|i| errors.get(i)).copied().unwrap_or(0.0);
         let corners = wood_corners(strip);
         let n = corners.len();
@@ -158,9 +189,10 @@ impl Settings {
         if let (Origin::Strip { from, .. }, Some(cut)) = (strip.origin(), Again::of(strip)) {
             let parent = wood_corners(from);
             let m = parent.len();
-            let parent_lines = self.lines(from, errors);
+            let own = cut.slant().map_or(0.0, |slant| self.limits.kerf * slant);
+            let parent_lines = self.lines(from, errors, for_kerf + own);
             let new = cut.cut_face(
-                &self.corners(from, errors),
+                &self.corners(from, errors, for_kerf + own),
                 error(self.tilt(cut.tilt())),
                 error(self.fence(cut.tilt(), cut.fence())),
             );
@@ -172,7 +204,7 @@ impl Settings {
                 })
                 .collect();
         }
-        let rip = Rip::of(strip);
+        let (rip, _) = self.rip(strip, for_kerf);
         let depth = rip.depth() + error(self.thickness(strip.sheet()));
         let [left, right] = rip.cut_faces(RipOff {
             first_tilt: error(self.tilt(rip.first_tilt())),

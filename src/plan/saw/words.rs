@@ -3,8 +3,9 @@
 use crate::geom::TOLERANCE;
 use crate::plan::{
     saw::number::{Length, degrees},
-    saw::rip::{Touch, Up},
-    saw::{Cut, Job, Warning},
+    saw::passes::{Set, Turn},
+    saw::rip::Touch,
+    saw::{Cut, Job, Made, UsedIn},
 };
 
 /// The title of a set-up: what is made.
@@ -12,11 +13,24 @@ use crate::plan::{
 pub fn title(cut: &Cut) -> String {
     let shape = cut.shape;
     match cut.job {
-        Job::Strips { .. } => format!("Rip {shape} strips from the sheet"),
-        Job::Blanks => format!("Rip blanks for {shape} strips: the first edge"),
+        Job::FirstEdge { each_time: false } => format!("Cut the first edge for {shape} strips"),
+        Job::FirstEdge { each_time: true } => {
+            format!("Cut a fresh edge before each of the {shape} strips")
+        }
+        Job::Strips => format!("Rip {shape} strips from the sheet"),
+        Job::FreeStrips => {
+            format!("Rip {shape} strips from the sheet: they fall free, set by a stop")
+        }
+        Job::Blanks { pairs: true } => format!("Rip blanks of two {shape} strips"),
+        Job::Blanks { pairs: false } => format!("Rip blanks for {shape} strips"),
+        Job::Parting => format!("Part the blanks into two {shape} strips"),
         Job::SecondEdge => format!("Rip {shape} strips from the blanks: the second edge"),
+        Job::InCarriage { first: true } => {
+            format!("Cut the first edge of {shape} strips in a carriage")
+        }
+        Job::InCarriage { first: false } => format!("Cut {shape} strips to width in a carriage"),
         Job::Again { .. } => format!("Rip the {shape} strips once more along their length"),
-        Job::Slices => {
+        Job::Slices { .. } => {
             let bar = cut.used_in.first().map_or("", |u| u.bar.as_str());
             format!("Slice the bar \"{bar}\" into tiles")
         }
@@ -25,8 +39,8 @@ pub fn title(cut: &Cut) -> String {
 
 /// Where the cut goes: bars and parts.
 #[must_use]
-pub fn used_in(cut: &Cut) -> String {
-    let one = |u: &crate::plan::saw::UsedIn| {
+pub fn used_in(uses: &[UsedIn]) -> String {
+    let one = |u: &UsedIn| {
         let numbers: Vec<String> = u.parts.iter().map(ToString::to_string).collect();
         match &numbers[..] {
             [] => format!("bar \"{}\"", u.bar),
@@ -34,120 +48,197 @@ pub fn used_in(cut: &Cut) -> String {
             many => format!("bar \"{}\" parts {}", u.bar, many.join(", ")),
         }
     };
-    cut.used_in.iter().map(one).collect::<Vec<_>>().join("; ")
+    uses.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// Tilt and distance in one line, to be looked up.
+#[must_use]
+pub fn at_a_glance(cut: &Cut, length: Length<'_>) -> String {
+    let tilt = cut.blade_tilt();
+    let mut words = vec![if tilt > 0.01 {
+        format!(
+            "tilt {} from vertical (gauge {})",
+            degrees(tilt),
+            degrees(90.0 - tilt)
+        )
+    } else {
+        "blade square".to_owned()
+    }];
+    if cut.bed > 0.0 {
+        words.push(format!("bed leaning {}", degrees(cut.bed)));
+    }
+    let what = distance_name(cut);
+    words.extend(cut.distance().map(|mm| format!("{what} {}", length(mm))));
+    words.join(", ")
+}
+
+/// What the distance of a set-up is measured to.
+#[must_use]
+pub fn distance_name(cut: &Cut) -> &'static str {
+    match (cut.job, cut.set) {
+        (Job::Slices { .. }, _) | (_, Set::Stop(_)) => "stop",
+        (_, Set::Ledge(_)) => "ledge",
+        _ => "fence",
+    }
 }
 
 /// The settings, one a line.
 #[must_use]
 pub fn settings(cut: &Cut, length: Length<'_>) -> Vec<String> {
     let mut lines = Vec::new();
-    if cut.job == Job::Slices {
+    if let Job::Slices { on_side } = cut.job {
+        if on_side {
+            lines.push(
+                "Lay the bar on its side, turned by a quarter: as the recipe draws it, it is higher \
+                 than this saw slices."
+                    .to_owned(),
+            );
+        }
         lines.push("Blade upright, square to the bar's length both ways.".to_owned());
-        lines.push(format!(
-            "Stop {} from the near side of the blade.",
-            length(cut.fence)
-        ));
+        lines.extend(
+            cut.distance()
+                .map(|mm| format!("Stop {} from the near side of the blade.", length(mm))),
+        );
         return lines;
     }
-    let beyond = |w: &Warning| matches!(w, Warning::TiltBeyond { .. });
-    lines.push(if cut.warnings.iter().any(beyond) {
-        format!(
-            "Edge angle {}, which is {} from vertical: beyond this saw's blade, see the other way.",
-            degrees(cut.edge()),
-            degrees(cut.tilt)
-        )
-    } else if cut.tilt > 0.01 {
-        format!(
-            "Edge angle {}: blade tilted {} from vertical, leaning away from the fence. Set it by \
-             a protractor or an angle gauge zeroed on the table, not by the saw's scale.",
-            degrees(cut.edge()),
-            degrees(cut.tilt)
-        )
-    } else {
-        "Edge angle 90.0\u{b0}: blade square to the table, tilt 0. Check it with a square."
-            .to_owned()
-    });
-    let rough = if cut.job == Job::Blanks {
-        " (need not be exact)"
-    } else {
-        ""
-    };
-    lines.push(format!(
-        "Fence {}{rough}: on the table, from the fence to the near side of the blade where it \
-         comes through.",
-        length(cut.fence)
-    ));
+    lines.push(blade(cut));
+    lines.push(distance(cut, length));
     if cut.for_kerf > 0.0 {
         lines.push(format!(
             "In it are {} that the blade takes out when the strip is ripped again.",
             length(cut.for_kerf)
         ));
     }
-    lines.push(
-        match cut.touch {
-            Touch::Whole => "The work touches the fence with its whole edge.",
-            Touch::LowCorner => {
-                "The work touches the fence with its sharp lower corner, on the table."
-            }
-            Touch::HighCorner => "The work touches the fence with its sharp upper corner.",
-        }
-        .to_owned(),
-    );
     lines.extend(how_it_lies(cut));
+    lines.extend(touches(cut));
     lines.extend(check(cut, length));
     lines
 }
 
-fn how_it_lies(cut: &Cut) -> Vec<String> {
-    let side = match cut.up {
-        Some(Up::Face) => "face",
-        Some(Up::Back) => "back",
-        None => "",
-    };
-    let mut lines = Vec::new();
-    match &cut.job {
-        Job::Strips {
-            turned_over,
-            faces_differ,
-        } => {
-            if *turned_over {
-                lines.push(
-                    "Turn the sheet over, end for end, after every pass; the edge that was just \
-                     cut stays at the fence."
-                        .to_owned(),
-                );
-            } else {
-                lines.push(format!(
-                    "Sheet {side} up. Leave it as it lies between passes: slide it to the fence \
-                     and cut the next."
-                ));
-            }
-            if *faces_differ {
-                lines.push(
-                    "This sheet is not the same from both sides: turned over, every other strip \
-                     comes out with its back where the others have their face. For strips that \
-                     are all alike, take a pass that only trims the edge the other way before \
-                     each strip; it costs the width of a bevel and a kerf."
-                        .to_owned(),
-                );
-            }
-            if cut.tilt > 0.01 {
-                lines.push(
-                    "The first pass only makes the bevel: the piece with the sheet's own edge is \
-                     waste, good for a test of the settings."
-                        .to_owned(),
-                );
-            }
+/// The blade's tilt, told both ways.
+fn blade(cut: &Cut) -> String {
+    let tilt = cut.blade_tilt();
+    let edge = degrees(cut.edge());
+    if cut.bed > 0.0 {
+        let blade = if tilt > 0.01 {
+            format!(
+                "blade tilted {} from vertical (a gauge zeroed on the table reads {})",
+                degrees(tilt),
+                degrees(90.0 - tilt)
+            )
+        } else {
+            "blade square to the table".to_owned()
+        };
+        format!(
+            "Edge angle {edge}: {blade}, and the bed of the carriage rises towards the blade by {}. \
+             Set both by an angle gauge, not by the saw's scale.",
+            degrees(cut.bed)
+        )
+    } else if tilt > 0.01 {
+        format!(
+            "Edge angle {edge}: blade tilted {} from vertical (a gauge zeroed on the table reads {}), \
+             leaning away from the fence. Set it by a protractor or such a gauge, not by the saw's \
+             scale.",
+            degrees(tilt),
+            degrees(90.0 - tilt)
+        )
+    } else {
+        "Edge angle 90.0\u{b0}: blade square to the table, tilt 0. Check it with a square."
+            .to_owned()
+    }
+}
+
+fn distance(cut: &Cut, length: Length<'_>) -> String {
+    match cut.set {
+        Set::ByEye => {
+            "Fence by eye: so that a whole new edge is left and little more. The waste lies \
+             beyond the blade, never between blade and fence."
+                .to_owned()
         }
-        Job::Blanks => lines.push(format!(
-            "Sheet {side} up. Leave it as it lies between passes."
+        Set::Fence(mm) => format!(
+            "Fence {}: on the table, from the fence to the near side of the blade where it comes \
+             through.",
+            length(mm)
+        ),
+        Set::Stop(mm) => format!(
+            "Stop {}: on the table, from the far side of the blade to an upright stop that stands \
+             ahead of the blade, where the board is still whole. Slide the board against the stop, \
+             bring the fence to the board, lock it, and cut. For the next strip set the fence anew.",
+            length(mm)
+        ),
+        Set::Ledge(mm) => format!(
+            "Ledge {}: on the bed, from the ledge that the blank lies against to where the blade's \
+             near side comes through the bed.",
+            length(mm)
+        ),
+    }
+}
+
+fn touches(cut: &Cut) -> Option<String> {
+    let at = match cut.set {
+        Set::Fence(_) => "fence",
+        Set::Ledge(_) => "ledge",
+        Set::ByEye | Set::Stop(_) => return None,
+    };
+    Some(match cut.touch {
+        Touch::Whole => format!("The work touches the {at} with its whole edge."),
+        Touch::LowCorner => {
+            format!("The work touches the {at} with its sharp lower corner, at its foot.")
+        }
+        Touch::HighCorner => format!("The work touches the {at} with its sharp upper corner."),
+    })
+}
+
+fn how_it_lies(cut: &Cut) -> Vec<String> {
+    let side = cut.up_word().unwrap_or("");
+    let mut lines = Vec::new();
+    match cut.job {
+        Job::FirstEdge { .. } => {
+            lines.push(format!(
+                "Board {side} up, its far edge at the fence; this edge lies outboard."
+            ));
+            lines.extend(cut.turn.map(then));
+        }
+        Job::Strips => lines.push(match cut.turn {
+            Some(Turn::TurnedOver) => format!(
+                "Sheet {side} up for the first strip. Turn it over, end for end, after every pass; \
+                 the edge that was just cut stays at the fence."
+            ),
+            _ => format!(
+                "Sheet {side} up. Leave it as it lies between passes: slide it to the fence and cut \
+                 the next."
+            ),
+        }),
+        Job::FreeStrips => {
+            lines.push(format!(
+                "Board {side} up for the first strip, its far edge at the fence: the strip falls free \
+                 beyond the blade, nothing presses on it."
+            ));
+            lines.extend(cut.turn.map(|turn| match turn {
+                Turn::AsItLies => {
+                    "Leave the board as it lies between passes, and move the fence for each.".to_owned()
+                }
+                turn => then(turn),
+            }));
+        }
+        Job::Blanks { .. } => lines.push(format!(
+            "Sheet {side} up. Leave it as it lies between passes: slide it to the fence and cut the \
+             next."
+        )),
+        Job::Parting => lines.push(format!(
+            "Blank {side} up, either edge at the fence: both pieces are strips, the one beyond the \
+             blade the same rolled over."
         )),
         Job::SecondEdge => lines.push(format!(
-            "Blank {side} up, the edge that was cut first at the fence; turn the blank end for \
-             end where it needs that. The off-cut falls on the far side of the blade."
+            "Blank {side} up, the edge that is kept at the fence; the off-cut falls on the far side of \
+             the blade."
+        )),
+        Job::InCarriage { .. } => lines.push(format!(
+            "Blank {side} up on the bed, against the ledge and clamped down; the off-cut falls free \
+             beyond the blade, hands stay behind the carriage."
         )),
         Job::Again { upside_down } => lines.push(
-            if *upside_down {
+            if upside_down {
                 "Lay the strip the other way up than the recipe draws it, on its flat side."
             } else {
                 "Lay the strip as the recipe draws it, flat side down; turned end for end is the \
@@ -155,14 +246,42 @@ fn how_it_lies(cut: &Cut) -> Vec<String> {
             }
             .to_owned(),
         ),
-        Job::Slices => {}
+        Job::Slices { .. } => {}
+    }
+    if cut.faces_differ && cut.up.is_some() {
+        lines.push(format!(
+            "This sheet is not the same from both sides: see each time that the {side} is up as told."
+        ));
     }
     lines
 }
 
+/// How the board is turned for the next pass.
+fn then(turn: Turn) -> String {
+    match turn {
+        Turn::AsItLies => "Then leave the board as it lies.",
+        Turn::TurnedOver => {
+            "Then turn the board over, end for end: the same edge stays at the fence, the other side \
+             looks up."
+        }
+        Turn::RolledOver => {
+            "Then roll the board over, its other side up: the edge that was just cut comes to the \
+             fence."
+        }
+        Turn::TurnedRound => {
+            "Then turn the board round flat, the same side up: the edge that was just cut comes to \
+             the fence."
+        }
+    }
+    .to_owned()
+}
+
 /// What the piece must measure: the surest check of both settings.
 fn check(cut: &Cut, length: Length<'_>) -> Option<String> {
-    if cut.job == Job::Blanks {
+    if matches!(
+        cut.job,
+        Job::Blanks { .. } | Job::FirstEdge { .. } | Job::InCarriage { first: true }
+    ) {
         return None;
     }
     let side = |width: f64| {
@@ -172,8 +291,13 @@ fn check(cut: &Cut, length: Length<'_>) -> Option<String> {
             length(width)
         }
     };
+    let piece = if cut.made == Made::Beyond {
+        "the strip as it falls"
+    } else {
+        "the piece as it lies"
+    };
     Some(format!(
-        "Check the piece as it lies: {} on top, {} below.",
+        "Check {piece}: {} on top, {} below.",
         side(cut.top()),
         side(cut.foot())
     ))

@@ -7,17 +7,20 @@ use super::{
     Cutting, Glue, Shop, ShopError, Slicing, TableSaw,
     boards::{board, common_sheet, leaf, price},
     reader::Reader,
-    tables::{CuttingTable, File, SlicingTable},
+    tables::{CuttingTable, File, SlicingTable, TableSawTable},
 };
 use crate::plan::{
     cautions::HELD_LAST,
     glue_up::TILE_SECONDS,
-    saw::SawLimits,
+    saw::{SawLimits, TiltsTo},
     units::{Units, decimal},
 };
 
 /// The most entries of one list; a bound against mistakes.
 const MOST_ENTRIES: usize = 100_000;
+
+/// The thinnest slice that is cut off a bar where the file does not say, in mm (common practice).
+const THINNEST_SLICE: f64 = 6.0;
 
 /// What square ends cost a bar where the file does not say, in mm, beside [`HELD_LAST`].
 const SQUARE_ENDS: f64 = 10.0;
@@ -46,33 +49,7 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
     if file.units.is_none() {
         reader.assume("units", "\"mm\"".to_owned());
     }
-    let limits = SawLimits::default();
-    let table_saw = TableSaw {
-        kerf: reader.length(
-            "table_saw.kerf",
-            file.table_saw.kerf,
-            limits.kerf,
-            0.3..=12.0,
-        )?,
-        tilt_limit: reader.number(
-            "table_saw.tilt_limit",
-            file.table_saw.tilt_limit,
-            limits.most_tilt,
-            0.0..=90.0,
-        )?,
-        shortest: reader.length(
-            "table_saw.shortest",
-            file.table_saw.shortest,
-            limits.shortest,
-            50.0..=3000.0,
-        )?,
-        narrowest: reader.length(
-            "table_saw.narrowest",
-            file.table_saw.narrowest,
-            limits.narrowest,
-            6.0..=200.0,
-        )?,
-    };
+    let table_saw = table_saw(&mut reader, file.table_saw)?;
     let slicing = slicing(&mut reader, file.slicing)?;
     let cutting = cutting(&mut reader, file.cutting, slicing)?;
     let glue = Glue {
@@ -122,17 +99,81 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
     })
 }
 
+fn table_saw(reader: &mut Reader, t: TableSawTable) -> Result<TableSaw, ShopError> {
+    let limits = SawLimits::default();
+    let deeper = t.depth_at_45.as_ref().map(Spanned::span);
+    let saw = TableSaw {
+        kerf: reader.length("table_saw.kerf", t.kerf, limits.kerf, 0.3..=12.0)?,
+        tilt_limit: reader.number(
+            "table_saw.tilt_limit",
+            t.tilt_limit,
+            limits.most_tilt,
+            0.0..=60.0,
+        )?,
+        shortest: reader.length(
+            "table_saw.shortest",
+            t.shortest,
+            limits.shortest,
+            50.0..=3000.0,
+        )?,
+        narrowest: reader.length(
+            "table_saw.narrowest",
+            t.narrowest,
+            limits.narrowest,
+            6.0..=200.0,
+        )?,
+        depth: reader.length("table_saw.depth", t.depth, limits.depth, 10.0..=400.0)?,
+        depth_at_45: reader.length(
+            "table_saw.depth_at_45",
+            t.depth_at_45,
+            limits.depth_at_45,
+            5.0..=400.0,
+        )?,
+        tilts_to: match t.tilts_to {
+            None => {
+                reader.assume("table_saw.tilts_to", "\"left\"".to_owned());
+                TiltsTo::Left
+            }
+            Some(word) => match word.get_ref().trim().to_lowercase().as_str() {
+                "left" => TiltsTo::Left,
+                "right" => TiltsTo::Right,
+                other => {
+                    return Err(ShopError::at(
+                        word.span(),
+                        format!("`{other}` is no side that a blade tilts to"),
+                    )
+                    .help("write \"left\" or \"right\", as you stand to feed the work"));
+                }
+            },
+        },
+    };
+    if saw.depth_at_45 > saw.depth {
+        return Err(ShopError::at(
+            deeper.unwrap_or(0..0),
+            format!(
+                "a tilted blade cuts less deep than an upright one: {} mm at 45 degrees, {} mm upright",
+                decimal(saw.depth_at_45, 2),
+                decimal(saw.depth, 2)
+            ),
+        )
+        .help("measure both, `table_saw.depth` and `table_saw.depth_at_45`"));
+    }
+    Ok(saw)
+}
+
 fn slicing(reader: &mut Reader, s: SlicingTable) -> Result<Slicing, ShopError> {
     let thickness_span = s.thickness.as_ref().map(Spanned::span);
     let sanding_span = s.sanding.as_ref().map(Spanned::span);
+    let thinnest_span = s.thinnest.as_ref().map(Spanned::span);
     let slicing = Slicing {
         kerf: reader.length("slicing.kerf", s.kerf, 0.8, 0.3..=12.0)?,
         thickness: reader.length("slicing.thickness", s.thickness, 13.0, 1.0..=500.0)?,
-        thinnest: reader.length(
-            "slicing.thinnest",
-            s.thinnest,
-            SawLimits::default().thinnest_slice,
-            3.0..=100.0,
+        thinnest: reader.length("slicing.thinnest", s.thinnest, THINNEST_SLICE, 3.0..=100.0)?,
+        height: reader.length(
+            "slicing.height",
+            s.height,
+            SawLimits::default().slicing_height,
+            10.0..=1000.0,
         )?,
         sanding: reader.length("slicing.sanding", s.sanding, 1.0, 0.0..=50.0)?,
         end_trim: reader.length(
@@ -142,6 +183,22 @@ fn slicing(reader: &mut Reader, s: SlicingTable) -> Result<Slicing, ShopError> {
             0.0..=1000.0,
         )?,
     };
+    if slicing.thickness < slicing.thinnest {
+        return Err(ShopError::at(
+            thickness_span.or(thinnest_span).unwrap_or(0..0),
+            format!(
+                "slices of {} mm are too thin to hold: below `slicing.thinnest`, {} mm, they catch and \
+                 break",
+                decimal(slicing.thickness, 2),
+                decimal(slicing.thinnest, 2)
+            ),
+        )
+        .help(format!(
+            "cut slices of {} mm and let `slicing.sanding` take the rest off the glued panel on a carrier \
+             board",
+            decimal(slicing.thinnest, 2)
+        )));
+    }
     if slicing.sanding >= slicing.thickness {
         let span = sanding_span.or(thickness_span).unwrap_or(0..0);
         return Err(ShopError::at(
@@ -307,10 +364,28 @@ mod tests {
                 "-1",
             ),
             (
-                "[slicing]\nthickness = 5\nsanding = 6\n",
-                "sanding takes 6 mm off slices of 5 mm: nothing is left",
+                "[slicing]\nthickness = 7\nsanding = 8\n",
+                "sanding takes 8 mm off slices of 7 mm: nothing is left",
                 "make `slicing.thickness` larger or `slicing.sanding` smaller",
-                "6",
+                "8",
+            ),
+            (
+                "[slicing]\nthickness = 5\n",
+                "slices of 5 mm are too thin to hold: below `slicing.thinnest`, 6 mm, they catch and break",
+                "cut slices of 6 mm and let `slicing.sanding` take the rest off the glued panel on a carrier board",
+                "5",
+            ),
+            (
+                "[table_saw]\ndepth = 50\ndepth_at_45 = 60\n",
+                "a tilted blade cuts less deep than an upright one: 60 mm at 45 degrees, 50 mm upright",
+                "measure both, `table_saw.depth` and `table_saw.depth_at_45`",
+                "60",
+            ),
+            (
+                "[table_saw]\ntilts_to = \"up\"\n",
+                "`up` is no side that a blade tilts to",
+                "write \"left\" or \"right\", as you stand to feed the work",
+                "\"up\"",
             ),
             (
                 "[[scrap]]\nwidth = 100\nlength = 500\nface = \"brich\"\n",

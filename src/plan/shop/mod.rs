@@ -11,7 +11,12 @@ mod reader;
 mod tables;
 mod value;
 
-use crate::plan::{ShopError, glue_up::GlueTerms, saw::SawLimits, units::Units};
+use crate::plan::{
+    ShopError,
+    glue_up::GlueTerms,
+    saw::{SawLimits, TiltsTo},
+    units::Units,
+};
 use crate::stock::Colour;
 
 /// The text of a new shop file: every key with its common value and what it means.
@@ -28,6 +33,12 @@ pub struct TableSaw {
     pub shortest: f64,
     /// The narrowest foot on which a piece is led between blade and fence, in mm.
     pub narrowest: f64,
+    /// Depth of cut with the blade upright, in mm.
+    pub depth: f64,
+    /// Depth of cut with the blade at 45 degrees, in mm.
+    pub depth_at_45: f64,
+    /// The side to which the blade tilts.
+    pub tilts_to: TiltsTo,
 }
 
 /// How bars become tiles.
@@ -41,6 +52,8 @@ pub struct Slicing {
     pub thinnest: f64,
     /// What flattening takes off the panel, both faces together, in mm.
     pub sanding: f64,
+    /// The highest bar that can be sliced, in mm.
+    pub height: f64,
     /// What of each bar makes no slices, in mm: both ends trimmed, and the stretch that the clamp
     /// holds to the last (see [`crate::plan::cautions::HELD_LAST`]).
     pub end_trim: f64,
@@ -190,7 +203,10 @@ impl Shop {
             kerf: self.table_saw.kerf,
             shortest: self.table_saw.shortest,
             narrowest: self.table_saw.narrowest,
-            thinnest_slice: self.slicing.thinnest,
+            depth: self.table_saw.depth,
+            depth_at_45: self.table_saw.depth_at_45,
+            tilts_to: self.table_saw.tilts_to,
+            slicing_height: self.slicing.height,
         }
     }
 

@@ -28,6 +28,9 @@ pub(super) struct TableSawTable {
     pub(super) tilt_limit: Option<Spanned<Number>>,
     pub(super) shortest: Option<Spanned<Length>>,
     pub(super) narrowest: Option<Spanned<Length>>,
+    pub(super) depth: Option<Spanned<Length>>,
+    pub(super) depth_at_45: Option<Spanned<Length>>,
+    pub(super) tilts_to: Option<Spanned<String>>,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -37,6 +40,7 @@ pub(super) struct SlicingTable {
     pub(super) thickness: Option<Spanned<Length>>,
     pub(super) thinnest: Option<Spanned<Length>>,
     pub(super) sanding: Option<Spanned<Length>>,
+    pub(super) height: Option<Spanned<Length>>,
     pub(super) end_trim: Option<Spanned<Length>>,
 }
 

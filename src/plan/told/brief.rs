@@ -6,8 +6,7 @@ use crate::{
     plan::{
         Plan, Shop,
         saw::{
-            Cut, Job, Warning,
-            number::{amount, degrees, setting_name},
+            number::{amount, setting_name},
             words,
         },
     },
@@ -40,7 +39,9 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
         counted(tiles, "tile", "tiles")
     ));
     for (i, cut) in plan.cuts.iter().enumerate() {
-        section.add(format!("set-up {}: {}", i + 1, set_up(cut, shop)));
+        let setting = |mm: f64| units.setting(mm);
+        let glance = words::at_a_glance(cut, &setting);
+        section.add(format!("set-up {}: {}: {glance}", i + 1, words::title(cut)));
     }
     for bar in &plan.bars {
         let fine = |mm: f64| units.fine(mm);
@@ -77,25 +78,4 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
         ));
     }
     section
-}
-
-fn set_up(cut: &Cut, shop: &Shop) -> String {
-    let title = words::title(cut);
-    let at = shop.units.setting(cut.fence);
-    let settings = if cut.job == Job::Slices {
-        format!("blade square, stop {at}")
-    } else if cut.tilt > 0.01 {
-        format!("tilt {} from vertical, fence {at}", degrees(cut.tilt))
-    } else {
-        format!("blade square, fence {at}")
-    };
-    let beyond = |w: &Warning| matches!(w, Warning::TiltBeyond { .. });
-    let refused = if cut.warnings.is_empty() {
-        ""
-    } else if cut.warnings.iter().all(beyond) {
-        "; BEYOND THIS SAW, see the other way below"
-    } else {
-        "; NOT SAFE LIKE THIS, see the safer way below"
-    };
-    format!("{title}: {settings}{refused}")
 }

@@ -4,6 +4,7 @@ use super::{Entry, Section, counted};
 use crate::plan::{
     CountBack, Units,
     count::{RipLine, SheetLine, lay::Nesting},
+    saw::ways::Handling,
     units::decimal,
 };
 
@@ -114,7 +115,7 @@ pub fn strips(count: &CountBack, units: Units) -> Section {
 #[must_use]
 pub fn rips(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Rips");
-    for line in &count.rips {
+    for line in count.rips.iter().filter(|line| line.count > 0) {
         section.add(rip(line, units));
     }
     section
@@ -136,16 +137,25 @@ fn rip(rip: &RipLine, units: Units) -> Entry {
         decimal(rip.edges[0], 2),
         decimal(rip.edges[1], 2)
     ));
-    entry.add(match rip.nesting {
-        Nesting::Parallel => "side by side, cuts parallel, no flip",
-        Nesting::Flipped => {
-            "side by side, every second one flipped: turn the board over after each cut"
-        }
-        Nesting::Apart => {
-            "side by side the same way up, a wedge of waste between (face and back of the sheet \
+    entry.add(match (rip.handling, rip.nesting) {
+        (Handling::Pairs, _) => "from blanks of two strips, each parted by one cut",
+        (Handling::Singles, _) => {
+            "from blanks of their own, wide enough for the second edge (face and back of the sheet \
              differ)"
         }
+        (Handling::Carriage, _) => "from square blanks, the edges cut in a carriage",
+        (_, Nesting::Parallel) => "side by side, cuts parallel, no flip",
+        (_, Nesting::Flipped) => {
+            "side by side, every second one flipped: turn the board over after each cut"
+        }
+        (_, Nesting::Apart) => {
+            "side by side the same way up, a wedge of waste between, cut off for a fresh edge each \
+             time"
+        }
     });
+    if rip.handling == Handling::Free {
+        entry.add("too narrow or leaning too far to lead: the board is led, the strips fall free");
+    }
     entry.add(
         Entry::from("each takes ")
             .figure(&rip.pitch, units)

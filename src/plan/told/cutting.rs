@@ -1,8 +1,7 @@
 //! The saw's set-ups, each with its cautions beside it.
 
 use crate::plan::{
-    Plan, Shop,
-    cautions::{self, Refusal},
+    Plan, Shop, cautions,
     saw::{Cut, Job, words},
 };
 
@@ -13,8 +12,6 @@ pub struct SetUp {
     pub title: String,
     /// What is set to what, and how the work lies.
     pub settings: Vec<String>,
-    /// What must not be done like this, each with a safer way.
-    pub refused: Vec<Refusal>,
     /// The cautions, the most particular ones first.
     pub cautions: Vec<String>,
 }
@@ -28,28 +25,20 @@ pub fn set_ups(plan: &Plan, shop: &Shop) -> Vec<SetUp> {
 fn set_up(cut: &Cut, shop: &Shop) -> SetUp {
     let length = |mm: f64| shop.units.length(mm);
     let setting = |mm: f64| shop.units.setting(mm);
-    let mut refused: Vec<Refusal> = cut
-        .warnings
-        .iter()
-        .map(|warning| cautions::refusal(*warning, &length))
-        .collect();
-    if cut.job == Job::Slices && shop.slicing.end_trim < cautions::HELD_LAST {
-        refused.push(Refusal {
-            says: format!(
-                "The shop's end trim of {} counts slices from the stretch that must stay in the \
-                 clamp.",
-                length(shop.slicing.end_trim)
-            ),
-            instead: format!(
-                "Leave those uncut, and set slicing.end_trim to {} mm (6 in.) or more.",
-                cautions::HELD_LAST
-            ),
-        });
+    let mut settings = words::settings(cut, &setting);
+    if matches!(cut.job, Job::Slices { .. }) && shop.slicing.end_trim < cautions::HELD_LAST {
+        settings.push(format!(
+            "The shop's end trim of {} takes slices from the stretch that stays in the clamp: glue a \
+             handle of {} mm (6 in.) or more to the bar's end first, and clamp that. Without a handle, \
+             set slicing.end_trim to {} mm or more.",
+            length(shop.slicing.end_trim),
+            cautions::HELD_LAST,
+            cautions::HELD_LAST
+        ));
     }
     SetUp {
-        title: format!("{} ({})", words::title(cut), words::used_in(cut)),
-        settings: words::settings(cut, &setting),
-        refused,
+        title: format!("{} ({})", words::title(cut), words::used_in(&cut.used_in)),
+        settings,
         cautions: cautions::cautions(cut, &length),
     }
 }

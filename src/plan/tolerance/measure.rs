@@ -4,7 +4,7 @@
 //! The bar is laid up dry by its own mates, as its maker does; each joint that no mate closes shows
 //! what all errors before it add up to. Lengths in mm, angles in degrees.
 
-use crate::plan::saw::settings::Settings;
+use crate::plan::saw::{SawLimits, settings::Settings};
 use crate::{
     geom::{Isometry, Point, Polygon, TOLERANCE},
     stock::{Bar, bar::EdgeRef, strip::Side},
@@ -82,12 +82,12 @@ pub struct Seen {
 }
 
 impl<'a> Measure<'a> {
-    /// Finds what can be measured on a bar.
+    /// Finds what can be measured on a bar that is cut on a saw.
     #[must_use]
-    pub fn of(bar: &'a Bar) -> Self {
+    pub fn of(bar: &'a Bar, limits: &SawLimits) -> Self {
         Self {
             bar,
-            settings: Settings::of(bar),
+            settings: Settings::of(bar, limits),
             joints: joint_sites(bar),
             corners: corner_sites(bar),
         }

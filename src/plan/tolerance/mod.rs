@@ -14,6 +14,7 @@ pub mod panel;
 pub mod words;
 
 use crate::plan::{
+    saw::SawLimits,
     saw::settings::Setting,
     tolerance::measure::{Measure, Seen},
 };
@@ -126,10 +127,10 @@ fn corner_gaps(measure: &Measure<'_>, seen: &Seen) -> impl Iterator<Item = f64> 
         .into_iter()
 }
 
-/// The tolerance of a bar for a limit in mm.
+/// The tolerance of a bar for a limit in mm, on a saw.
 #[must_use]
-pub fn tolerance(bar: &Bar, limit: f64) -> Tolerance {
-    let measure = Measure::of(bar);
+pub fn tolerance(bar: &Bar, limit: f64, saw: &SawLimits) -> Tolerance {
+    let measure = Measure::of(bar, saw);
     let list = measure.settings().list().to_vec();
     let alone = |i: usize, error: f64| {
         let mut errors = vec![0.0; list.len()];

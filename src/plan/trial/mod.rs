@@ -15,6 +15,7 @@ mod solve;
 pub mod words;
 
 use crate::plan::{
+    saw::SawLimits,
     saw::settings::Setting,
     tolerance::Effect,
     tolerance::measure::{Measure, Seen, StepKind},
@@ -216,8 +217,8 @@ pub enum TrialError {
 ///
 /// # Errors
 /// When nothing usable was read, or this bar does not show it.
-pub fn trial(bar: &Bar, reading: &Reading) -> Result<Diagnosis, TrialError> {
-    let measure = Measure::of(bar);
+pub fn trial(bar: &Bar, reading: &Reading, saw: &SawLimits) -> Result<Diagnosis, TrialError> {
+    let measure = Measure::of(bar, saw);
     check(reading)?;
     let known = known_errors(&measure, reading)?;
     let eye = Eye::new(&measure, known);

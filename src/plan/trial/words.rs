@@ -2,6 +2,7 @@
 //! which way to move it, and what to do next.
 
 use crate::plan::{
+    saw::SawLimits,
     saw::number::{Length, amount, degrees, setting_name},
     saw::rip::Rip,
     saw::settings::Setting,
@@ -22,9 +23,10 @@ pub fn trial_lines(
     bar: &Bar,
     reading: &Reading,
     diagnosis: &Diagnosis,
+    saw: &SawLimits,
     length: Length<'_>,
 ) -> Vec<String> {
-    let measure = Measure::of(bar);
+    let measure = Measure::of(bar, saw);
     let mut lines: Vec<String> = diagnosis
         .sights
         .iter()
@@ -184,12 +186,20 @@ fn finding(f: &Finding, length: Length<'_>) -> String {
             "the blade is not tilted far enough",
             "tilt it farther from vertical",
         ),
-        Setting::Fence { .. } if more => (
-            "the fence is too far from the blade",
+        Setting::Fence { stop, .. } if more => (
+            if *stop {
+                "the stop is too far from the blade"
+            } else {
+                "the fence is too far from the blade"
+            },
             "move it towards the blade",
         ),
-        Setting::Fence { .. } => (
-            "the fence is too near the blade",
+        Setting::Fence { stop, .. } => (
+            if *stop {
+                "the stop is too near the blade"
+            } else {
+                "the fence is too near the blade"
+            },
             "move it away from the blade",
         ),
         Setting::Thickness { .. } if more => ("the sheet is thicker", "set the fence for it"),
