@@ -120,7 +120,7 @@ fn every_demo_is_safe_as_drawn() {
                 .filter(|p| (p.y + cut.height).abs() < 1e-6)
                 .map(|p| p.x)
                 .fold(f64::NEG_INFINITY, f64::max);
-            let leans = cut.height * libm::tan(cut.tilt.to_radians());
+            let leans = cut.height * libm::tan(cut.tilt * std::f64::consts::PI / 180.0);
             assert!((high - to - leans).abs() < 1e-6, "{said}");
             let drawn = saw_setup(cut, &shop.saw_limits(), &|mm| format!("{mm:.2}"));
             if let Some(mm) = cut.distance() {

@@ -9,6 +9,7 @@ use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
 use super::credit;
+use crate::draw::number::percent;
 use crate::layout::panel::{Panel, PlacedFace, TileCount};
 use crate::layout::trim::{Trim, TrimShape};
 use crate::plan::saw::{SawLimits, sequence::refused};
@@ -275,16 +276,11 @@ impl PanelTally {
 impl Joints {
     fn words(&self) -> String {
         match self.share {
-            Some(share) => format!(
-                "{}, lines run on through {} ({:.1} %)",
+            Some(_) => format!(
+                "{}, lines run on through {} ({} %)",
                 self.all,
                 self.matched,
-                // 100 % is said only when it is so.
-                (share * 100.0).min(if self.matched == self.all {
-                    100.0
-                } else {
-                    99.9
-                }),
+                percent(self.matched, self.all)
             ),
             None => "none".to_owned(),
         }
@@ -390,7 +386,7 @@ mod tests {
         for part in [
             "45.0 x 18.0 mm (1.77 x 0.71 in)",
             "3: 2 whole, 1 trimmed",
-            "3, lines run on through 2 (66.7 %)",
+            "3, lines run on through 2 (66.6 %)",
             "picture   row.svg",
         ] {
             assert!(text.contains(part), "no `{part}` in {text}");

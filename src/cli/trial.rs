@@ -13,8 +13,9 @@ use super::terminal::print;
 use super::trouble::Trouble;
 use super::typed_length::measured;
 use crate::plan::cautions;
+use crate::plan::tolerance::measure::Across;
 use crate::plan::trial::words::trial_lines;
-use crate::plan::trial::{PRECISION, ProudEdge, Reading, trial};
+use crate::plan::trial::{PRECISION, ProudEdge, Reading, TrialError, trial};
 use crate::plan::{Shop, Units};
 use crate::recipe::outcome::Outcome;
 use crate::session::visible::on_one_line;
@@ -59,11 +60,20 @@ pub(super) struct TrialArgs {
     )]
     proud_edge: Option<Edge>,
 
-    /// Width of a strip over the sharp corners of its wider face
+    /// Width of a strip at its wider face; `--across` says how the caliper lay
     #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
     width: Option<f64>,
 
-    /// Thickness of the sheet as measured; the recipe's where this is left out
+    /// How the caliper lay for `--width`; asked for where it makes a difference
+    #[arg(
+        long,
+        value_name = "HOW",
+        requires = "width",
+        help_heading = "What was seen"
+    )]
+    across: Option<Lie>,
+
+    /// Thickness of the sheet as measured, the recipe's where this is left out; moves the fence
     #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
     thickness: Option<f64>,
 
@@ -86,6 +96,18 @@ enum Edge {
     Sawn,
 }
 
+/// How a caliper lies across a strip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Lie {
+    /// Along the flat of the face, from edge to edge
+    #[value(alias = "flats")]
+    Flat,
+    /// Over the sharp corners, along the face
+    Corners,
+    /// Square across the sawn edges
+    Square,
+}
+
 impl TrialArgs {
     fn reading(&self) -> Reading {
         Reading {
@@ -97,6 +119,11 @@ impl TrialArgs {
                 Edge::Sawn => ProudEdge::Sawn,
             }),
             width: self.width,
+            across: self.across.map(|lie| match lie {
+                Lie::Flat => Across::Flat,
+                Lie::Corners => Across::Corners,
+                Lie::Square => Across::Square,
+            }),
             thickness: self.thickness,
             precision: self.precision,
         }
@@ -117,15 +144,23 @@ fn told(args: &TrialArgs, outcome: &Outcome, shop: &Shop) -> Result<String, Trou
     let reading = args.reading();
     let diagnosis = trial(&bar, &reading, &saw).map_err(|error| Trouble::Usage {
         message: format!("bar \"{}\": {error}", on_one_line(&name)),
-        help: "give what was seen: `--gap-outside`, `--gap-centre`, `--proud` or `--width`"
-            .to_owned(),
+        help: match error {
+            TrialError::WhichWidth { .. } => {
+                "say how it lay: `--across flat`, `--across corners` or `--across square`"
+            }
+            _ => {
+                "give what was seen: `--gap-outside`, `--gap-centre`, `--proud`, `--width` or \
+                 `--thickness`"
+            }
+        }
+        .to_owned(),
     })?;
     let length = |mm: f64| match units {
-        Units::Metric => format!("{mm:.2} mm"),
+        Units::Metric => units.fine(mm),
         Units::Inch => format!("{} ({mm:.2} mm)", units.fine(mm)),
     };
     let mut text = format!("Trial bar \"{}\"\n\n", on_one_line(&name));
-    for line in trial_lines(&bar, &reading, &diagnosis, &saw, &length) {
+    for line in trial_lines(&reading, &diagnosis, &saw, &length) {
         text.push_str(&line);
         text.push('\n');
     }

@@ -20,7 +20,7 @@ mod gallery_page;
 pub mod glue_map;
 mod html;
 mod ink;
-mod number;
+pub(crate) mod number;
 pub mod object_map;
 mod ours;
 mod page;

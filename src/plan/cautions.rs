@@ -272,7 +272,11 @@ pub fn refusal(why: Warning, length: Length<'_>) -> Refusal {
 pub fn unsafe_parts(parts: &[Refused], units: Units) -> String {
     let each = told_once(parts, |part| {
         let says = refusal(part.why, &|mm| units.fine(mm)).says;
-        format!("{} ({}): {says}", part.shape, saw_words::used_in(&part.used_in))
+        format!(
+            "{} ({}): {says}",
+            part.shape,
+            saw_words::used_in(&part.used_in)
+        )
     });
     format!("there is no safe way to cut this: {each}")
 }

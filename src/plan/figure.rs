@@ -35,6 +35,10 @@ pub enum Term {
     Area(f64),
     /// A mass in kg.
     Mass(f64),
+    /// A spread of glue in g for a square metre.
+    Spread(f64),
+    /// A density in kg for a cubic metre.
+    Density(f64),
     /// A plain number.
     Number(f64),
 }
@@ -138,6 +142,8 @@ impl Sum {
                 Term::Length(mm) => units.term(*mm),
                 Term::Area(mm2) => units.area(*mm2),
                 Term::Mass(kg) => units.mass(*kg),
+                Term::Spread(grams) => units.spread(*grams),
+                Term::Density(density) => units.density(*density),
                 Term::Number(value) => decimal(*value, 4),
             })
             .collect()

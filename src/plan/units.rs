@@ -20,6 +20,12 @@ const SQUARE_FOOT: f64 = (12.0 * INCH) * (12.0 * INCH);
 /// Kilograms in a pound, exact (international pound of 1959).
 const POUND: f64 = 0.453_592_37;
 
+/// Grams in an ounce, exact (a sixteenth of a pound).
+const OUNCE: f64 = POUND * 1000.0 / 16.0;
+
+/// Cubic metres in a cubic foot, exact.
+const CUBIC_FOOT: f64 = 0.028_316_846_592;
+
 /// Kilonewtons in a pound-force, exact: a pound times the standard acceleration of gravity, 9.80665
 /// m/s^2.
 const POUND_FORCE: f64 = POUND * 9.806_65 / 1000.0;
@@ -120,6 +126,58 @@ impl Units {
         }
     }
 
+    /// A length given in mm that something needs at least: rounded up, so that what measures just that
+    /// suffices.
+    #[must_use]
+    pub fn at_least(self, mm: f64) -> String {
+        self.length(up_to_step(mm, self.step(mm)))
+    }
+
+    /// A length given in mm that is there at most: rounded down.
+    #[must_use]
+    pub fn at_most(self, mm: f64) -> String {
+        self.length(-up_to_step(-mm, self.step(mm)))
+    }
+
+    /// The step that lengths are shown in, in mm.
+    fn step(self, mm: f64) -> f64 {
+        match self {
+            Self::Metric => 0.1,
+            Self::Inch if mm.abs() < THIN => INCH / 1000.0,
+            Self::Inch => INCH / f64::from(GRADUATIONS),
+        }
+    }
+
+    /// A spread of glue given in g for a square metre.
+    #[must_use]
+    pub fn spread(self, grams: f64) -> String {
+        match self {
+            Self::Metric => format!("{} g for each m2", decimal(grams, 1)),
+            Self::Inch => format!(
+                "{} oz for each sq ft",
+                decimal(grams / OUNCE * SQUARE_FOOT / 1e6, 3)
+            ),
+        }
+    }
+
+    /// A density given in kg for a cubic metre.
+    #[must_use]
+    pub fn density(self, density: f64) -> String {
+        match self {
+            Self::Metric => format!("{} kg/m3", decimal(density, 1)),
+            Self::Inch => format!("{} lb/cu ft", decimal(density / POUND * CUBIC_FOOT, 2)),
+        }
+    }
+
+    /// A volume given in cubic mm.
+    #[must_use]
+    pub fn volume(self, mm3: f64) -> String {
+        match self {
+            Self::Metric => format!("{} dm3", decimal(mm3 / 1e6, 3)),
+            Self::Inch => format!("{} cu ft", decimal(mm3 / 1e9 / CUBIC_FOOT, 3)),
+        }
+    }
+
     /// A force given in kN: to a tenth, or to ten pounds-force, with the kN in brackets as makers of
     /// clamps state either.
     #[must_use]
@@ -141,6 +199,11 @@ impl Units {
             Self::Inch => "inches",
         }
     }
+}
+
+/// The next multiple of a step, or this one where it is one but for rounding.
+fn up_to_step(mm: f64, step: f64) -> f64 {
+    (mm / step - 1e-6).ceil() * step
 }
 
 /// A number with at most so many decimals, without zeros at the end and without a minus before 0.
@@ -232,6 +295,30 @@ mod tests {
         assert_eq!(decimal(100.0, 0), "100");
         assert_eq!(Units::Inch.area(304.8 * 304.8 * 2.5), "2.5 sq ft");
         assert_eq!(Units::Inch.mass(0.453_592_37), "1 lb");
+    }
+
+    /// 23.79 in is less than 23 25/32 = 23.781 + 1/32: a bar of 23 25/32 would lose a slice.
+    #[test]
+    fn what_is_needed_is_rounded_up_and_what_is_left_down() {
+        let mm = 23.79 * INCH;
+        assert_eq!(Units::Inch.length(mm), "23 25/32 in");
+        assert_eq!(Units::Inch.at_least(mm), "23 13/16 in");
+        assert_eq!(Units::Inch.at_most(mm), "23 25/32 in");
+        assert_eq!(Units::Metric.at_least(604.01), "604.1 mm");
+        assert_eq!(Units::Metric.at_most(604.09), "604 mm");
+        // What is exact stays.
+        assert_eq!(Units::Metric.at_least(607.6), "607.6 mm");
+        assert_eq!(Units::Inch.at_least(609.6), "24 in");
+        assert_eq!(Units::Inch.at_most(609.6), "24 in");
+    }
+
+    /// 180 g/m2 x 0.092 903 m2 / 28.3495 g = 0.590 oz; 680 kg/m3 / 0.453 592 x 0.028 317 = 42.45 lb.
+    #[test]
+    fn inch_plans_have_no_metric_units() {
+        assert_eq!(Units::Inch.spread(180.0), "0.59 oz for each sq ft");
+        assert_eq!(Units::Inch.density(680.0), "42.45 lb/cu ft");
+        assert_eq!(Units::Inch.volume(28_316_846.592), "1 cu ft");
+        assert_eq!(Units::Metric.volume(1e6), "1 dm3");
     }
 
     /// 1 lbf = 4.448 222 N: NIST Special Publication 811 (2008), appendix B.8.

@@ -123,10 +123,10 @@ fn from_parts_tells_the_largest_panel_and_what_remains() {
     let bench = Bench::new().file("a.rhai", BLOCKS);
     let ran = bench.run(&["plan", "a.rhai", "--from-parts", "block=14"]);
     ran.ended(0);
-    // Of 6 x 4, with 14 tiles at most: 4 x 3 = 12, 3 x 4 = 12, 6 x 2 = 12; the first has least
-    // courses.
+    // Of 6 x 4, with 14 tiles at most: 4 x 3 = 12, 3 x 4 = 12, 6 x 2 = 12; in mm 3 x 4 is nearest to a
+    // square, as courses of hexagons lie three quarters of their height apart.
     for part in [
-        "6 columns x 2 courses, 12 tiles",
+        "3 columns x 4 courses, 12 tiles",
         "block: 12 used, 2 remain",
     ] {
         assert!(ran.out.contains(part), "{part}\n{}", ran.out);

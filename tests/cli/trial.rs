@@ -105,3 +105,22 @@ fn a_shop_in_inches_is_told_both_ways() {
         .ended(1)
         .err_has("--new-shop none.toml");
 }
+
+/// 17.827 / sin 60 = 20.585; the flat of a face 20.785, over its corners 31.177.
+#[test]
+fn a_measured_sheet_and_a_caliper_that_lies_either_way() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    bench
+        .run(&["trial", "a.rhai", "--thickness", "17.827"])
+        .ended(0)
+        .out_has("fence at 20.78 mm with the blade tilted 30.0\u{b0} moves: set it to 20.58 mm");
+    bench
+        .run(&["trial", "a.rhai", "--width", "20.8"])
+        .ended(2)
+        .err_has("20.785 mm along the flat")
+        .err_has("--across corners");
+    bench
+        .run(&["trial", "a.rhai", "--width", "31.2", "--across", "corners"])
+        .ended(0)
+        .out_has("31.18 mm over its sharp corners");
+}

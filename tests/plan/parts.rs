@@ -1,6 +1,7 @@
 //! The largest panel from the tiles in hand, against brute force.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
+use plyloom::geom::{Point, Rect};
 use plyloom::plan::parts::{Field, Mirrored, Parts, PartsError, Seam, Spot, parse};
 use proptest::prelude::*;
 
@@ -18,6 +19,10 @@ fn squares(columns: usize, kinds: &[usize], own: &[bool]) -> Field {
                 bottom: Some(y + 10.0),
                 middle_x: own[kind].then_some(x + 5.0),
                 middle_y: own[kind].then_some(y + 5.0),
+                bounds: Rect {
+                    min: Point::new(x, y),
+                    max: Point::new(x + 10.0, y + 10.0),
+                },
             })
         })
         .collect();
@@ -40,7 +45,7 @@ fn a_checkerboard_takes_as_many_as_the_scarcer_kind_allows() {
     let kinds: Vec<usize> = (0..36).map(|i| (i % 6 + i / 6) % 2).collect();
     let field = squares(6, &kinds, &[true, true]);
     let filled = field
-        .largest(&have(8, 5), Mirrored::default())
+        .largest(&have(8, 5), Mirrored::default(), None)
         .unwrap()
         .unwrap();
     assert_eq!(filled.tiles, 10);
@@ -51,7 +56,7 @@ fn a_checkerboard_takes_as_many_as_the_scarcer_kind_allows() {
         left_right: true,
         top_bottom: true,
     };
-    let filled = field.largest(&have(8, 5), both).unwrap().unwrap();
+    let filled = field.largest(&have(8, 5), both, None).unwrap().unwrap();
     assert_eq!((filled.columns, filled.courses, filled.tiles), (6, 2, 12));
     assert_eq!(
         (filled.upright, filled.level),
@@ -68,11 +73,79 @@ fn a_line_through_tiles_needs_tiles_that_are_their_own_mirror_image() {
     };
     // a b A b a, the line through the middle of A. b is not its own mirror image: with one a less
     // there is but a b b a, the line along a seam.
-    let filled = field.largest(&have(3, 2), upright).unwrap().unwrap();
+    let filled = field.largest(&have(3, 2), upright, None).unwrap().unwrap();
     assert_eq!((filled.columns, filled.upright), (5, Seam::Through));
     assert_eq!(filled.used, have(3, 2));
-    let filled = field.largest(&have(2, 2), upright).unwrap().unwrap();
+    let filled = field.largest(&have(2, 2), upright, None).unwrap().unwrap();
     assert_eq!((filled.columns, filled.upright), (4, Seam::Between));
+}
+
+/// Hexagons 38.4 mm across the flats, upright sides left and right; every second course half a tile to
+/// the right; each its own mirror image.
+fn hexagons(columns: usize, courses: usize) -> Field {
+    let (wide, high) = (38.4, 38.4 / 0.75_f64.sqrt());
+    let spot = |i: usize| {
+        let (column, course) = (i % columns, i / columns);
+        let x = wide * (column as f64 + if course % 2 == 1 { 0.5 } else { 0.0 });
+        let y = 0.75 * high * course as f64;
+        Some(Spot {
+            kind: 0,
+            right: Some(x + wide),
+            bottom: None,
+            middle_x: Some(x + wide / 2.0),
+            middle_y: Some(y + high / 2.0),
+            bounds: Rect {
+                min: Point::new(x, y),
+                max: Point::new(x + wide, y + high),
+            },
+        })
+    };
+    Field {
+        kinds: vec!["a".to_owned(), "b".to_owned()],
+        columns,
+        courses,
+        spots: (0..columns * courses).map(spot).collect(),
+    }
+}
+
+/// By hand: with courses of n and n - 1 in turn, 61 tiles give 9 + 8 + 9 + 8 + 9 + 8 + 9 = 60 in seven
+/// courses (10 and 9 in turn would take 67); wider courses than ten tiles there are none here. The
+/// line runs through a tile in the courses of nine and along a joint in those of eight.
+#[test]
+fn a_mirror_line_runs_through_tiles_and_joints_in_turn() {
+    let upright = Mirrored {
+        left_right: true,
+        top_bottom: false,
+    };
+    let found = |field: &Field, shape| {
+        field
+            .largest(&have(61, 0), upright, shape)
+            .unwrap()
+            .unwrap()
+    };
+    let filled = found(&hexagons(10, 7), None);
+    assert_eq!((filled.tiles, filled.courses, filled.columns), (60, 7, 9));
+    assert_eq!(filled.in_turn, [9, 8, 9, 8, 9, 8, 9]);
+    assert_eq!(filled.upright, Seam::InTurn);
+    assert_eq!(filled.left, have(1, 0));
+    // With ten courses eight of 8 and 7 in turn are 60 as well, and nearer to a square: 8 x 38.4 =
+    // 307 by (7 x 0.75 + 1) x 44.34 = 277, against 346 by 244.
+    let squarest = found(&hexagons(10, 10), None);
+    assert_eq!((squarest.tiles, squarest.courses), (60, 8));
+    assert!((squarest.size[0] - 307.2).abs() < 0.01 && (squarest.size[1] - 277.13).abs() < 0.01);
+    // 346 by 244 is 1.42, within a tenth of 3 : 2.
+    let wide = found(&hexagons(10, 10), Some(1.5));
+    assert_eq!((wide.tiles, wide.courses), (60, 7));
+    // A single row mirrors as well, through a tile or along a joint.
+    let row = |count| {
+        let field = hexagons(9, 1);
+        field
+            .largest(&have(count, 0), upright, None)
+            .unwrap()
+            .unwrap()
+    };
+    assert_eq!((row(5).tiles, row(5).upright), (5, Seam::Through));
+    assert_eq!((row(4).tiles, row(4).upright), (4, Seam::Between));
 }
 
 #[test]
@@ -96,13 +169,16 @@ fn parts_are_read_as_written() {
     assert_eq!(parse("a=1,a=2"), Err(PartsError::Twice("a".to_owned())));
     let field = squares(1, &[0], &[true, true]);
     assert_eq!(
-        field.largest(&vec![("c".to_owned(), 1)], Mirrored::default()),
+        field.largest(&vec![("c".to_owned(), 1)], Mirrored::default(), None),
         Err(PartsError::Unknown {
             name: "c".to_owned(),
             near: Some("a".to_owned())
         })
     );
-    assert_eq!(field.largest(&have(0, 0), Mirrored::default()), Ok(None));
+    assert_eq!(
+        field.largest(&have(0, 0), Mirrored::default(), None),
+        Ok(None)
+    );
 }
 
 proptest! {
@@ -121,7 +197,7 @@ proptest! {
         let cells = &cells[..courses * columns];
         let field = squares(columns, cells, &own);
         let found = field
-            .largest(&have(a, b), Mirrored { left_right, top_bottom })
+            .largest(&have(a, b), Mirrored { left_right, top_bottom }, None)
             .unwrap()
             .map_or(0, |f| f.tiles);
         // Every block with every mirror line, laid out tile by tile.

@@ -487,7 +487,7 @@ fn the_fence_stands_where_the_blade_leans_away_from_it() {
         let drawing = roxmltree::Document::parse(text).unwrap();
         let word = drawing
             .descendants()
-            .find(|n| n.text() == Some("fence") && n.tag_name().name() == "text");
+            .find(|n| n.text().map(str::trim) == Some("fence") && n.tag_name().name() == "text");
         word.unwrap().attribute("x").unwrap().parse().unwrap()
     };
     let (left, right) = (draw(TiltsTo::Left), draw(TiltsTo::Right));

@@ -95,17 +95,15 @@ fn a_blade_error_opens_three_rhombi_by_three_times_itself() {
 
 #[test]
 fn six_triangles_are_four_times_as_touchy_as_three_rhombi() {
-    // Both bevels of a triangle lose d, its point gains 2 d, six of them 12 d. The sides by the
-    // law of sines: half the base is F = 18 cot 60 at the table plus 18 tan(30.1) on top, halved.
+    // Both bevels of a triangle lose d, its point gains 2 d, six of them 12 d. It falls free on its
+    // base, which the stop sets whatever the tilt: half of it is 18 cot 60.
     let d = 0.1_f64;
     let foot = 18.0 / 60f64.to_radians().tan();
-    let over = 18.0 * (30.0 + d).to_radians().tan();
-    let half_base = f64::midpoint(foot, over);
-    let side = half_base / (60.0 - d).to_radians().cos();
+    let side = foot / (60.0 - d).to_radians().cos();
     let e = seen(&triangles(), d, 0.0, 0.0);
     near(e.gap_centre, side * (12.0 * d).to_radians().sin(), 1e-6);
     let three = seen(&rhombi(), d, 0.0, 0.0);
-    near(e.gap_centre / three.gap_centre, 4.0, 0.01);
+    near(e.gap_centre / three.gap_centre, 4.0, 0.02);
 }
 
 #[test]

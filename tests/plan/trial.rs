@@ -11,7 +11,7 @@ use plyloom::{
         saw::SawLimits,
         saw::settings::Setting,
         tolerance::effect,
-        tolerance::measure::Measure,
+        tolerance::measure::{Across, Measure},
         trial::{Diagnosis, Explanation, ProudEdge, Reading, TrialError, Verdict, trial},
     },
     stock::Bar,
@@ -119,9 +119,10 @@ fn a_proud_point_alone_may_come_from_either() {
     assert!(!e.findings[0].is_off() && e.findings[1].is_off());
 }
 
+/// Strips of 18 mm wood ripped at its fence of 20.785 from a sheet of 17.7 mm: their sawn edges are
+/// 17.7 / sin 60 = 20.438, the faces stand 0.346 proud. The fence belongs at 20.438, 0.346 nearer.
 #[test]
-fn a_thinner_sheet_explains_a_proud_point() {
-    // 17.7 mm instead of 18: sawn edges 0.3 / sin 60 = 0.346 mm short of the faces.
+fn a_measured_thickness_moves_the_fence() {
     let reading = Reading {
         gap_outside: Some(0.0),
         proud: Some(0.35),
@@ -129,13 +130,68 @@ fn a_thinner_sheet_explains_a_proud_point() {
         thickness: Some(17.7),
         ..Reading::default()
     };
-    assert_eq!(
-        trial(&rhombi(), &reading, &SawLimits::default())
-            .unwrap()
-            .cases[0]
-            .verdict,
-        Verdict::Fine
-    );
+    let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
+    let finding = &found(&diagnosis).findings;
+    let fence = finding.iter().find(|f| !f.setting.in_degrees()).unwrap();
+    near(fence.off, 0.346, 0.02);
+    // 17.827 / sin 60 = 20.585; nothing else need be read for that.
+    let reading = Reading {
+        thickness: Some(17.827),
+        ..Reading::default()
+    };
+    let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
+    let [(Setting::Fence { fence: was, .. }, Setting::Fence { fence: is, .. })] =
+        diagnosis.moved[..]
+    else {
+        panic!("{:?}", diagnosis.moved)
+    };
+    near(was, 20.785, 0.001);
+    near(is, 20.585, 0.001);
+    assert!(diagnosis.cases.is_empty());
+}
+
+/// T = 18, 60 degrees: the flat of a face 18 / sin 60 = 20.785, over the sharp corners
+/// 20.785 + 18 / tan 60 = 31.177, square across the sawn edges 20.785 x sin 60 = 18.
+#[test]
+fn a_width_is_asked_how_it_was_read() {
+    let width = |mm, across| Reading {
+        width: Some(mm),
+        across,
+        ..Reading::default()
+    };
+    let asked = trial(&rhombi(), &width(20.8, None), &SawLimits::default()).unwrap_err();
+    let TrialError::WhichWidth {
+        flat,
+        corners,
+        square,
+    } = asked
+    else {
+        panic!("{asked:?}")
+    };
+    near(flat, 20.785, 0.001);
+    near(corners, 31.177, 0.001);
+    near(square, 18.0, 0.001);
+    for (across, nominal, rate) in [
+        (Across::Flat, flat, 1.0),
+        (Across::Corners, corners, 1.0),
+        // A fence d too far makes the sawn edges d x sin 60 wider apart.
+        (Across::Square, square, 0.866),
+    ] {
+        let reading = width(nominal + 0.4 * rate, Some(across));
+        let diagnosis = trial(&rhombi(), &reading, &SawLimits::default()).unwrap();
+        let Verdict::OneOf(ways) = &diagnosis.cases[0].verdict else {
+            near(found(&diagnosis).findings[0].off, 0.4, 0.01);
+            continue;
+        };
+        let fence = ways
+            .iter()
+            .flat_map(|w| &w.findings)
+            .find(|f| !f.setting.in_degrees());
+        near(fence.unwrap().off, 0.4, 0.01);
+    }
+    // A trapezoid's wide face is its widest place: nothing to ask.
+    let halves = trial(&halves(), &width(41.569, None), &SawLimits::default()).unwrap();
+    assert_eq!(halves.cases[0].verdict, Verdict::Fine);
 }
 
 #[test]
@@ -154,6 +210,7 @@ fn readings_that_contradict() {
             proud: Some(0.4),
             proud_edge: Some(ProudEdge::Face),
             width: Some(18.0 / 60f64.to_radians().sin() + change),
+            across: Some(Across::Flat),
             ..Reading::default()
         };
         trial(&rhombi(), &reading, &SawLimits::default())
@@ -276,7 +333,8 @@ proptest! {
             reading.proud_edge = Some(if step > 0.0 { ProudEdge::Face } else { ProudEdge::Sawn });
         } else if which < 3 {
             // All parts are alike: any of them will do.
-            reading.width = Some(measure.width(0) + seen.widths[0]);
+            reading.width = Some(measure.width(0, Across::Flat) + seen.widths[0][0]);
+            reading.across = Some(Across::Flat);
         }
         let diagnosis = trial(&bar, &reading, &SawLimits::default()).unwrap();
         let explanation = found(&diagnosis);

@@ -19,7 +19,7 @@ fn mm(value: f64) -> String {
 
 fn told(bar: &Bar, reading: &Reading) -> String {
     let diagnosis = trial(bar, reading, &SawLimits::default()).unwrap();
-    trial_lines(bar, reading, &diagnosis, &SawLimits::default(), &mm).join("\n")
+    trial_lines(reading, &diagnosis, &SawLimits::default(), &mm).join("\n")
 }
 
 fn holds(text: &str, parts: &[&str]) {

@@ -3,6 +3,19 @@
 use crate::plan::parts::{Filled, Seam};
 use crate::session::visible::on_one_line;
 
+/// Reads a shape, width to height: `3:2`, `1:1`, `1.5`.
+pub(super) fn shape(text: &str) -> Result<f64, String> {
+    let (width, height) = text.split_once(':').unwrap_or((text, "1"));
+    let side = |text: &str| text.trim().parse::<f64>().ok().filter(|n| *n > 0.0);
+    side(width)
+        .zip(side(height))
+        .map(|(width, height)| width / height)
+        .filter(|ratio| (0.001..=1000.0).contains(ratio))
+        .ok_or_else(|| {
+            "write width and height of the panel as they stand to each other: 3:2".to_owned()
+        })
+}
+
 /// The answers for the panels of a recipe, each line ended.
 pub(super) fn text(answers: &[(&str, Option<Filled>)]) -> String {
     let mut text = String::new();
@@ -23,10 +36,24 @@ pub(super) fn text(answers: &[(&str, Option<Filled>)]) -> String {
 }
 
 fn lines(panel: &str, filled: &Filled) -> Vec<String> {
+    let [width, height] = filled.size;
     let mut lines = vec![format!(
-        "{panel}: the most that these tiles fill is {} columns x {} courses, {} tiles",
+        "{panel}: the most that these tiles fill is {} columns x {} courses, {} tiles, {width:.0} x \
+         {height:.0} mm",
         filled.columns, filled.courses, filled.tiles
     )];
+    if !filled.in_turn.is_empty() {
+        let each: Vec<String> = filled.in_turn.iter().map(ToString::to_string).collect();
+        let (line, from) = if filled.level == Seam::InTurn {
+            ("columns", "from the left")
+        } else {
+            ("courses", "from the top")
+        };
+        lines.push(format!(
+            "  the {line} have, {from}: {} tiles",
+            each.join(", ")
+        ));
+    }
     lines.push(format!(
         "  lay columns {} to {} and courses {} to {} of the recipe's panel",
         filled.from_column,
@@ -45,6 +72,10 @@ fn lines(panel: &str, filled: &Filled) -> Vec<String> {
             )),
             Seam::Through => lines.push(format!(
                 "  {beside} the mirror image of all but {middle}, which is its own"
+            )),
+            Seam::InTurn => lines.push(format!(
+                "  {beside} the mirror image: the line runs in turn through the middle of a tile, which is \
+                 its own image, and along a joint"
             )),
         }
     }

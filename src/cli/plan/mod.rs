@@ -43,7 +43,7 @@ use crate::sight::object::Shape;
                   plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
                   plyloom plan blocks.rhai --shop shop.toml --json\n  \
                   plyloom plan blocks.rhai --object \"round 90\" --object handle\n  \
-                  plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both\n\n\
+                  plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both --shape 3:2\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
 pub(super) struct PlanArgs {
@@ -81,6 +81,17 @@ pub(super) struct PlanArgs {
         help_heading = "From what I have"
     )]
     symmetric: Option<Symmetric>,
+
+    /// The shape that panel is to have, width to height, such as `3:2`; without it, of panels with as
+    /// many tiles the one nearest to a square is told
+    #[arg(
+        long,
+        value_name = "WIDTH:HEIGHT",
+        value_parser = in_hand::shape,
+        requires = "from_parts",
+        help_heading = "From what I have"
+    )]
+    shape: Option<f64>,
 
     /// Write the whole plan as one page to print; its name ends in .html, `-` is the standard output
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath,
@@ -255,7 +266,7 @@ fn from_parts(
             Some(parts) => parts,
             None => bag(outcome, panel)?,
         };
-        let filled = field.largest(parts, mirrored).map_err(usage)?;
+        let filled = field.largest(parts, mirrored, args.shape).map_err(usage)?;
         answers.push((panel.name.as_str(), filled));
     }
     print(&if args.json {

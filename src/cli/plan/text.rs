@@ -41,7 +41,7 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
         told::sheets(count, units),
         told::boards(count, units),
         told::totals(count, units),
-        told::wood(count),
+        told::wood(count, units),
     ]);
     page.sections(told::assumed(shop));
     page.text

@@ -97,7 +97,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
             told::rips(count, units),
             told::boards(count, units),
             told::totals(count, units),
-            told::wood(count),
+            told::wood(count, units),
         ] {
             section { h3 { (Whole(&part.title)) } (list(&part.entries)) }
         }

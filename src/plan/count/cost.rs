@@ -9,7 +9,7 @@ use crate::plan::{
     count::cut::{Cuts, length_of},
     count::strips::Kinds,
     count::veneers::{VeneerLine, pieces},
-    figure::{Figure, Sum, Unit},
+    figure::{Figure, Sum, Term, Unit},
     scraps::Choice,
     shop::Shop,
 };
@@ -61,8 +61,8 @@ pub(super) fn totals(
         Sum::new()
             .area(area)
             .text(" of joints x ")
-            .number(shop.glue.spread)
-            .text(" g for each m2 = ")
+            .term(Term::Spread(shop.glue.spread))
+            .text(" = ")
             .mass(kilograms),
     );
     let panel_area = panel_area(panels);
@@ -102,8 +102,8 @@ fn panel_area_sum(area: f64, thickness: f64, density: f64, mass: f64) -> Sum {
         .text(" x ")
         .length(thickness)
         .text(" thick x ")
-        .number(density)
-        .text(" kg/m3 = ")
+        .term(Term::Density(density))
+        .text(" = ")
         .mass(mass)
 }
 

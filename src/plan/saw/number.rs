@@ -1,7 +1,7 @@
 //! Figures of settings as makers set them.
 
 use crate::plan::saw::settings::Setting;
-use crate::stock::{Colour, LayerKind, Sheet};
+use crate::stock::{LayerKind, Sheet};
 
 /// Writes a length in the plan's units.
 pub type Length<'a> = &'a dyn Fn(f64) -> String;
@@ -29,24 +29,17 @@ pub(in crate::plan) fn amount(setting: &Setting, value: f64, length: Length<'_>)
     }
 }
 
-/// What a sheet is called: its veneers from face to back, or its plywood.
+/// What a sheet is called: by its veneers from face to back, else by its wood, where these have names.
 fn sheet_name(sheet: &Sheet) -> String {
-    let name = |colour: Colour| {
-        colour
-            .name()
-            .map_or_else(|| colour.to_string(), str::to_owned)
-    };
-    let veneers: Vec<String> = (sheet.layers().iter())
+    let veneers: Vec<&str> = (sheet.layers().iter())
         .filter(|layer| layer.kind == LayerKind::Veneer)
-        .map(|layer| name(layer.colour))
+        .filter_map(|layer| layer.colour.name())
         .collect();
-    if veneers.is_empty() {
-        sheet
-            .layers()
-            .first()
-            .map_or_else(String::new, |ply| format!("{} plywood", name(ply.colour)))
-    } else {
-        veneers.join(" and ")
+    let wood = sheet.layers().iter().find_map(|ply| ply.colour.name());
+    match (&veneers[..], wood) {
+        ([], Some(wood)) => format!("{wood} plywood sheet"),
+        ([], None) => "sheet".to_owned(),
+        (veneers, _) => format!("sheet with {} veneer", veneers.join(" and ")),
     }
 }
 
@@ -72,7 +65,7 @@ pub fn setting_name(setting: &Setting, length: Length<'_>) -> String {
             format!("{what} at {at} with the blade {blade}")
         }
         Setting::Thickness { sheet } => format!(
-            "thickness of the {} sheet, {}",
+            "thickness of the {}, {}",
             sheet_name(sheet),
             length(sheet.thickness())
         ),

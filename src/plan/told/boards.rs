@@ -162,8 +162,8 @@ fn rests(entry: &mut Entry, rests: &[Rest], units: Units) {
         entry.add(format!(
             "left over: {} x {} x {}",
             rest.count,
-            units.length(rest.width),
-            units.length(rest.length)
+            units.at_most(rest.width),
+            units.at_most(rest.length)
         ));
     }
 }

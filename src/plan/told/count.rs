@@ -35,7 +35,7 @@ pub fn short(count: &CountBack, units: Units) -> Option<Section> {
         ));
         let close = format!(
             "to close it: {} of board along the strips, and across them ",
-            units.length(short.length)
+            units.at_least(short.length)
         );
         entry.add(Entry::from(close).figure(&short.width, units));
         section.add(entry);
@@ -77,7 +77,7 @@ pub fn bars(count: &CountBack, units: Units) -> Section {
             let words = format!(
                 "{} of {} or more: slices ",
                 length.bars,
-                units.length(length.length)
+                units.at_least(length.length)
             );
             entry.add(Entry::from(words).figure(&length.slices, units));
         }

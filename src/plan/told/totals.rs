@@ -172,7 +172,7 @@ pub fn totals(count: &CountBack, units: Units) -> Section {
 
 /// What became of the boards.
 #[must_use]
-pub fn wood(count: &CountBack) -> Section {
+pub fn wood(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Where the wood goes");
     let b = &count.balance;
     if b.stock <= 0.0 {
@@ -181,12 +181,12 @@ pub fn wood(count: &CountBack) -> Section {
     }
     let share = |part: f64| format!("{} %", decimal(part / b.stock * 100.0, 1));
     section.add(format!(
-        "tiles {}, kerf {}, waste {}, left over {} of {} dm3",
+        "tiles {}, kerf {}, waste {}, left over {} of {}",
         share(b.parts),
         share(b.kerf),
         share(b.waste),
         share(b.left_over),
-        decimal(b.stock / 1e6, 3)
+        units.volume(b.stock)
     ));
     section
 }

@@ -66,6 +66,22 @@ pub struct Measure<'a> {
     corners: Vec<CornerSite>,
 }
 
+/// How a caliper lies across a strip.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Across {
+    /// Along the flat of its wider face, from edge to edge.
+    Flat,
+    /// Over the sharp corners, along that face.
+    Corners,
+    /// Square across the sawn edge beside that face.
+    Square,
+}
+
+impl Across {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Flat, Self::Corners, Self::Square];
+}
+
 /// What was measured; joints, corners and outline edges in the order of the [`Measure`].
 #[derive(Debug, Clone, PartialEq)]
 pub struct Seen {
@@ -75,8 +91,8 @@ pub struct Seen {
     pub steps: Vec<[f64; 2]>,
     /// Change of each corner's angle, in degrees.
     pub corners: Vec<f64>,
-    /// Change of each part's width, see [`Measure::width`].
-    pub widths: Vec<f64>,
+    /// Change of each part's width, see [`Measure::width`], in the order of [`Across::ALL`].
+    pub widths: Vec<[f64; 3]>,
     /// Change of the bounds' width and height.
     pub grown: Point,
 }
@@ -172,8 +188,9 @@ impl<'a> Measure<'a> {
         let grown = |way: Point| span(&now, way) - span(&nominal, way);
         let widths = (0..parts.len()).map(|part| {
             let edge = self.wide_edge(part);
-            let (p, q) = parts[part].0.edge(edge);
-            p.distance(q) - self.width(part)
+            let change =
+                |across| self.across(&parts[part].0, part, edge, across) - self.width(part, across);
+            Across::ALL.map(change)
         });
         Seen {
             openings,
@@ -188,18 +205,33 @@ impl<'a> Measure<'a> {
         self.bar.parts()[edge.part].strip.sides()[edge.edge] != Side::Cut
     }
 
-    /// The nominal width of a part, in mm: of the wider of those sides of its section that were
-    /// the sheet's face or back, or of its widest side where there is none.
+    /// The nominal width of a part, in mm, at the wider of those sides of its section that were
+    /// the sheet's face or back, or at its widest side where there is none.
     ///
     /// # Panics
     /// When the bar has no such part.
     #[must_use]
-    pub fn width(&self, part: usize) -> f64 {
-        let (p, q) = self.bar.parts()[part]
-            .strip
-            .section()
-            .edge(self.wide_edge(part));
-        p.distance(q)
+    pub fn width(&self, part: usize, across: Across) -> f64 {
+        let section = self.bar.parts()[part].strip.section();
+        self.across(section, part, self.wide_edge(part), across)
+    }
+
+    fn across(&self, section: &Polygon, part: usize, edge: usize, across: Across) -> f64 {
+        let (p, q) = section.edge(edge);
+        let along = (q - p) * (1.0 / p.distance(q));
+        match across {
+            Across::Flat => p.distance(q),
+            Across::Corners => span(section.corners(), along),
+            Across::Square => {
+                let sides = self.bar.parts()[part].strip.sides();
+                let n = sides.len();
+                let beside = [(edge + n - 1) % n, (edge + 1) % n];
+                let sawn = beside.into_iter().find(|&i| sides[i] == Side::Cut);
+                let (a, b) = section.edge(sawn.unwrap_or(beside[1]));
+                let normal = ((b - a) * (1.0 / a.distance(b))).left_hand();
+                span(section.corners(), normal)
+            }
+        }
     }
 
     fn wide_edge(&self, part: usize) -> usize {

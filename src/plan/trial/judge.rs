@@ -8,7 +8,7 @@
 use crate::plan::{
     saw::settings::Setting,
     tolerance::effect,
-    tolerance::measure::Measure,
+    tolerance::measure::{Across, Measure},
     trial::solve::{Equations, Solution, subsets},
     trial::{Explanation, Finding, Sight, Verdict},
 };
@@ -30,20 +30,21 @@ pub(super) struct Bounded {
 /// The bar with the rates at which its sights change.
 pub(super) struct Eye<'m, 'b> {
     measure: &'m Measure<'b>,
-    known: Vec<f64>,
+    /// As many zeros as there are settings.
+    none_off: Vec<f64>,
     /// The settings of the saw; sheets are taken as known.
     unknown: Vec<usize>,
 }
 
 impl<'m, 'b> Eye<'m, 'b> {
-    pub(super) fn new(measure: &'m Measure<'b>, known: Vec<f64>) -> Self {
+    pub(super) fn new(measure: &'m Measure<'b>) -> Self {
         let list = measure.settings().list();
         let unknown = (0..list.len())
             .filter(|&i| !matches!(list[i], Setting::Thickness { .. }))
             .collect();
         Self {
             measure,
-            known,
+            none_off: vec![0.0; list.len()],
             unknown,
         }
     }
@@ -70,7 +71,7 @@ impl<'m, 'b> Eye<'m, 'b> {
 
     /// Of some sights, the one that the fewest settings move, and of those the one they move most.
     fn best(&self, sights: &[Sight], counts: impl Fn(&Setting) -> bool) -> Option<Sight> {
-        let rates = self.rates(sights, &self.unknown, &self.known);
+        let rates = self.rates(sights, &self.unknown, &self.none_off);
         let list = self.measure.settings().list();
         let score = |row: &[f64]| {
             let shown = row.iter().filter(|v| v.abs() > SHOWS).count();
@@ -119,18 +120,20 @@ impl<'m, 'b> Eye<'m, 'b> {
         self.best(&steps, |s| !s.in_degrees())
     }
 
-    pub(super) fn best_width(&self) -> Option<(Sight, usize)> {
+    /// The part whose width shows most.
+    pub(super) fn best_width(&self) -> Option<usize> {
+        let across = Across::Flat;
         let parts = 0..self.measure.bar().parts().len();
-        let sights: Vec<Sight> = parts.map(|part| Sight::Width { part }).collect();
+        let sights: Vec<Sight> = parts.map(|part| Sight::Width { part, across }).collect();
         match self.best(&sights, |s| !s.in_degrees())? {
-            sight @ Sight::Width { part } => Some((sight, part)),
+            Sight::Width { part, .. } => Some(part),
             _ => None,
         }
     }
 
     /// The settings that show in some of the sights.
     fn active(&self, sights: &[Sight]) -> Vec<usize> {
-        let rates = self.rates(sights, &self.unknown, &self.known);
+        let rates = self.rates(sights, &self.unknown, &self.none_off);
         let shows = |column: usize| rates.iter().any(|row| row[column].abs() > SHOWS);
         let columns = (0..self.unknown.len()).filter(|&c| shows(c));
         columns.map(|c| self.unknown[c]).collect()
@@ -146,7 +149,7 @@ impl<'m, 'b> Eye<'m, 'b> {
 
     pub(super) fn judge(&self, rows: &[Bounded]) -> Verdict {
         let sights: Vec<Sight> = rows.iter().map(|r| r.sight).collect();
-        let seen = self.measure.with(&self.known);
+        let seen = self.measure.with(&self.none_off);
         let as_is = |r: &Bounded| {
             let v = r.sight.value(self.measure, &seen);
             v >= r.low - 1e-9 && v <= r.high + 1e-9
@@ -187,7 +190,7 @@ impl<'m, 'b> Eye<'m, 'b> {
     /// Solves for these settings alone; none where the rows do not tell them apart.
     fn fit(&self, rows: &[Bounded], settings: &[usize]) -> Option<Fit> {
         let sights: Vec<Sight> = rows.iter().map(|r| r.sight).collect();
-        let mut at = self.known.clone();
+        let mut at = self.none_off.clone();
         let mut last: Option<(Equations, Solution)> = None;
         for _ in 0..8 {
             let seen = self.measure.with(&at);

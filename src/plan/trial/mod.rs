@@ -14,14 +14,19 @@ mod judge;
 mod solve;
 pub mod words;
 
+use std::sync::Arc;
+
 use crate::plan::{
     saw::SawLimits,
     saw::settings::Setting,
     tolerance::Effect,
-    tolerance::measure::{Measure, Seen, StepKind},
+    tolerance::measure::{Across, Measure, Seen, StepKind},
     trial::judge::{Bounded, Eye},
 };
-use crate::{geom::angle, stock::Bar};
+use crate::{
+    geom::{TOLERANCE, angle},
+    stock::{Bar, Layer, Sheet},
+};
 
 /// How exactly a maker reads a gap with a feeler or a rule's edge, in mm (common practice).
 pub const PRECISION: f64 = 0.1;
@@ -46,8 +51,10 @@ pub struct Reading {
     pub proud: Option<f64>,
     /// Which edge ends in it, where that was looked at.
     pub proud_edge: Option<ProudEdge>,
-    /// Width of a strip over its sharp corners, in mm, on the side that [`Sight::Width`] says.
+    /// Width of a strip, in mm, on the side that [`Sight::Width`] says.
     pub width: Option<f64>,
+    /// How the caliper lay for it; need not be said where it makes no difference.
+    pub across: Option<Across>,
     /// The sheet's thickness as measured, in mm.
     pub thickness: Option<f64>,
     /// How exactly all this was read, in mm.
@@ -62,6 +69,7 @@ impl Default for Reading {
             proud: None,
             proud_edge: None,
             width: None,
+            across: None,
             thickness: None,
             precision: PRECISION,
         }
@@ -95,6 +103,8 @@ pub enum Sight {
     Width {
         /// The part.
         part: usize,
+        /// How the caliper lies.
+        across: Across,
     },
 }
 
@@ -109,7 +119,7 @@ impl Sight {
                 -measure.corners()[corner].leg * angle::sin(seen.corners[corner])
             }
             Self::Step { joint, end, .. } => seen.steps[joint][end],
-            Self::Width { part } => seen.widths[part],
+            Self::Width { part, across } => seen.widths[part][across as usize],
         }
     }
 }
@@ -172,6 +182,10 @@ pub struct Case {
 /// What a trial bar tells.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Diagnosis {
+    /// The bar that the readings were held against: from the sheet as measured.
+    pub bar: Bar,
+    /// Settings whose distance the measured sheet moves: as the recipe has it, and what is aimed at.
+    pub moved: Vec<(Setting, Setting)>,
     /// Where each reading was taken to come from: gap, width, proud point, those that were given.
     pub sights: Vec<Sight>,
     /// The verdict; two where it was not said which edge stands proud.
@@ -184,7 +198,9 @@ pub struct Diagnosis {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum TrialError {
     /// Nothing was read.
-    #[error("nothing was read off the trial bar: give a gap, a proud point or a width")]
+    #[error(
+        "nothing was read off the trial bar: give a gap, a proud point, a width or a thickness"
+    )]
     NothingRead,
     /// A reading that no rule gives.
     #[error("{what} must be a number from 0 to {most} mm, not {value}")]
@@ -205,6 +221,19 @@ pub enum TrialError {
         /// What.
         what: &'static str,
     },
+    /// A width that the caliper's lie decides.
+    #[error(
+        "a strip's width was read, but not how the caliper lay: the plan has {flat:.3} mm along the flat of \
+         its face, {corners:.3} mm over the sharp corners, {square:.3} mm square across its sawn edges"
+    )]
+    WhichWidth {
+        /// Along the flat of its face.
+        flat: f64,
+        /// Over its sharp corners.
+        corners: f64,
+        /// Square across its sawn edges.
+        square: f64,
+    },
     /// One thickness for several sheets.
     #[error("this bar is made of {sheets} different sheets: one thickness does not say which")]
     SeveralSheets {
@@ -218,10 +247,17 @@ pub enum TrialError {
 /// # Errors
 /// When nothing usable was read, or this bar does not show it.
 pub fn trial(bar: &Bar, reading: &Reading, saw: &SawLimits) -> Result<Diagnosis, TrialError> {
-    let measure = Measure::of(bar, saw);
     check(reading)?;
-    let known = known_errors(&measure, reading)?;
-    let eye = Eye::new(&measure, known);
+    let (bar, moved) = match reading.thickness {
+        Some(thickness) => {
+            let target = on_measured(bar, thickness)?;
+            let moved = moved_settings(bar, &target, saw);
+            (target, moved)
+        }
+        None => (bar.clone(), Vec::new()),
+    };
+    let measure = Measure::of(&bar, saw);
+    let eye = Eye::new(&measure);
     let mut rows: Vec<Bounded> = Vec::new();
     let mut torn = false;
     if reading.gap_outside.is_some() || reading.gap_centre.is_some() {
@@ -236,8 +272,9 @@ pub fn trial(bar: &Bar, reading: &Reading, saw: &SawLimits) -> Result<Diagnosis,
         let not_shown = TrialError::NotShown {
             what: "a strip's width",
         };
-        let (sight, part) = eye.best_width().ok_or(not_shown)?;
-        let change = width - measure.width(part);
+        let (part, across) = which_width(&measure, reading, &eye).ok_or(not_shown)??;
+        let sight = Sight::Width { part, across };
+        let change = width - measure.width(part, across);
         rows.push(Bounded {
             sight,
             low: change - reading.precision,
@@ -262,18 +299,28 @@ pub fn trial(bar: &Bar, reading: &Reading, saw: &SawLimits) -> Result<Diagnosis,
         ways.push((None, rows));
     }
     let sights: Vec<Sight> = ways[0].1.iter().map(|r| r.sight).collect();
-    let cases = ways.into_iter().map(|(if_proud, rows)| Case {
-        if_proud,
-        verdict: if torn {
-            Verdict::BothEndsOpen
-        } else {
-            eye.judge(&rows)
-        },
-    });
+    let read = !sights.is_empty();
+    let cases = ways
+        .into_iter()
+        .filter(|_| read)
+        .map(|(if_proud, rows)| Case {
+            if_proud,
+            verdict: if torn {
+                Verdict::BothEndsOpen
+            } else {
+                eye.judge(&rows)
+            },
+        });
     Ok(Diagnosis {
-        unseen: eye.unseen(&sights),
+        unseen: if read {
+            eye.unseen(&sights)
+        } else {
+            Vec::new()
+        },
         cases: cases.collect(),
         sights,
+        moved,
+        bar: bar.clone(),
     })
 }
 
@@ -298,6 +345,7 @@ fn check(reading: &Reading) -> Result<(), TrialError> {
         reading.gap_centre,
         reading.proud,
         reading.width,
+        reading.thickness,
     ];
     if seen.iter().all(Option::is_none) {
         return Err(TrialError::NothingRead);
@@ -305,26 +353,68 @@ fn check(reading: &Reading) -> Result<(), TrialError> {
     Ok(())
 }
 
-/// Errors that were measured: the sheet's.
-fn known_errors(measure: &Measure<'_>, reading: &Reading) -> Result<Vec<f64>, TrialError> {
-    let list = measure.settings().list();
-    let mut known = vec![0.0; list.len()];
-    let Some(measured) = reading.thickness else {
-        return Ok(known);
-    };
-    let sheets = list
-        .iter()
-        .filter(|s| matches!(s, Setting::Thickness { .. }))
-        .count();
-    if sheets != 1 {
-        return Err(TrialError::SeveralSheets { sheets });
-    }
-    for (error, setting) in known.iter_mut().zip(list) {
-        if let Setting::Thickness { sheet } = setting {
-            *error = measured - sheet.thickness();
+/// The bar as it is to be from a sheet of the thickness that was measured: all angles and the shape stay,
+/// widths follow the thickness.
+fn on_measured(bar: &Bar, thickness: f64) -> Result<Bar, TrialError> {
+    let first = bar.parts()[0].strip.sheet();
+    let mut sheets: Vec<&Sheet> = Vec::new();
+    for part in bar.parts() {
+        if !sheets.contains(&part.strip.sheet().as_ref()) {
+            sheets.push(part.strip.sheet());
         }
     }
-    Ok(known)
+    if sheets.len() != 1 {
+        return Err(TrialError::SeveralSheets {
+            sheets: sheets.len(),
+        });
+    }
+    let by = thickness / first.thickness();
+    let layers = first.layers().iter().map(|layer| Layer {
+        thickness: layer.thickness * by,
+        ..*layer
+    });
+    let not = TrialError::Reading {
+        what: "a sheet's thickness",
+        most: 1000.0,
+        value: thickness,
+    };
+    let sheet = Arc::new(Sheet::new(layers.collect()).map_err(|_| not.clone())?);
+    let open = bar.joints().iter().map(|j| j.gap.abs() * by);
+    let open = open.fold(TOLERANCE, |most, gap| most.max(2.0 * gap));
+    bar.on_sheets(|_| Arc::clone(&sheet), open).map_err(|_| not)
+}
+
+/// Fences and stops whose place the measured sheet moves.
+fn moved_settings(bar: &Bar, target: &Bar, saw: &SawLimits) -> Vec<(Setting, Setting)> {
+    let [was, is] = [bar, target].map(|bar| Measure::of(bar, saw).settings().list().to_vec());
+    was.into_iter()
+        .zip(is)
+        .filter(|pair| match pair {
+            (Setting::Fence { fence: a, .. }, Setting::Fence { fence: b, .. }) => {
+                (a - b).abs() > TOLERANCE / 10.0
+            }
+            _ => false,
+        })
+        .collect()
+}
+
+/// The part whose width is read, and how; none where no width shows.
+fn which_width(
+    measure: &Measure<'_>,
+    reading: &Reading,
+    eye: &Eye<'_, '_>,
+) -> Option<Result<(usize, Across), TrialError>> {
+    let part = eye.best_width()?;
+    let [flat, corners, square] = Across::ALL.map(|across| measure.width(part, across));
+    Some(match reading.across {
+        Some(across) => Ok((part, across)),
+        None if (flat - corners).abs() <= reading.precision => Ok((part, Across::Flat)),
+        None => Err(TrialError::WhichWidth {
+            flat,
+            corners,
+            square,
+        }),
+    })
 }
 
 /// What the two gap readings say about outer minus inner opening. A gap that can be read says how

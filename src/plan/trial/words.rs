@@ -6,13 +6,10 @@ use crate::plan::{
     saw::number::{Length, amount, degrees, setting_name},
     saw::rip::Rip,
     saw::settings::Setting,
-    tolerance::measure::Measure,
+    tolerance::measure::{Across, Measure},
     trial::{Case, Diagnosis, Explanation, Finding, ProudEdge, Reading, Sight, Verdict},
 };
-use crate::stock::{
-    Bar,
-    strip::{Origin, Side},
-};
+use crate::stock::strip::{Origin, Side};
 
 /// Below this many mm a gap or a point is not worth a word.
 const SEEN: f64 = 0.05;
@@ -20,18 +17,14 @@ const SEEN: f64 = 0.05;
 /// The lines for a diagnosis.
 #[must_use]
 pub fn trial_lines(
-    bar: &Bar,
     reading: &Reading,
     diagnosis: &Diagnosis,
     saw: &SawLimits,
     length: Length<'_>,
 ) -> Vec<String> {
-    let measure = Measure::of(bar, saw);
-    let mut lines: Vec<String> = diagnosis
-        .sights
-        .iter()
-        .map(|s| sight(&measure, *s, length))
-        .collect();
+    let measure = Measure::of(&diagnosis.bar, saw);
+    let mut lines = moved(reading, diagnosis, length);
+    lines.extend(diagnosis.sights.iter().map(|s| sight(&measure, *s, length)));
     for case in &diagnosis.cases {
         lines.push(String::new());
         lines.extend(case_lines(case, diagnosis.cases.len() > 1, reading, length));
@@ -47,6 +40,30 @@ pub fn trial_lines(
             "These readings say nothing of: {}.",
             names.join("; ")
         ));
+    }
+    lines
+}
+
+/// What the measured sheet moves.
+fn moved(reading: &Reading, diagnosis: &Diagnosis, length: Length<'_>) -> Vec<String> {
+    let Some(thickness) = reading.thickness else {
+        return Vec::new();
+    };
+    let mut lines = vec![format!(
+        "Sheet: {} thick as measured; what follows holds for it.",
+        length(thickness)
+    )];
+    for (was, is) in &diagnosis.moved {
+        if let Setting::Fence {
+            fence, for_kerf, ..
+        } = is
+        {
+            lines.push(format!(
+                "The {} moves: set it to {}.",
+                setting_name(was, length),
+                length(fence + for_kerf)
+            ));
+        }
     }
     lines
 }
@@ -75,11 +92,19 @@ fn sight(measure: &Measure<'_>, sight: Sight, length: Length<'_>) -> String {
             "Proud point: at the outer end of the joint of {}, or of one like it.",
             pair(joint)
         ),
-        Sight::Width { part } => format!(
-            "Width: of part {}, {} in the plan over its sharp corners.",
-            part + 1,
-            length(measure.width(part))
-        ),
+        Sight::Width { part, across } => {
+            let [flat, corners, square] = Across::ALL.map(|a| length(measure.width(part, a)));
+            let read = match across {
+                Across::Flat => "along the flat",
+                Across::Corners => "over the corners",
+                Across::Square => "square across the sawn edges",
+            };
+            format!(
+                "Width: of part {}, read {read}. The plan has {flat} along the flat of its face, \
+                 {corners} over its sharp corners, {square} square across its sawn edges.",
+                part + 1
+            )
+        }
     }
 }
 

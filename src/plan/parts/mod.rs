@@ -2,15 +2,22 @@
 //!
 //! The recipe has filled a panel by its rule; any block of whole columns and courses of it follows
 //! that rule too. Of all blocks that the tiles in hand can fill, the one with the most tiles is
-//! found, and of these the one nearest the top, then nearest the left, then with the fewest courses.
+//! found, of these the one nearest to a square (or to the shape that is asked for), then the one nearest
+//! the top, then nearest the left, then with the fewest courses.
 //!
 //! A symmetric panel is a block with its mirror image beside it: a slice shows its mirror image on
-//! its back, so each tile has a partner of its own kind, turned over. The mirror line runs along a
-//! straight seam between tiles, or through the middle of tiles that are their own mirror image.
+//! its back, so each tile has a partner of its own kind, turned over. In each course the mirror line
+//! runs along a straight seam between tiles, or through the middle of a tile that is its own mirror
+//! image; in courses that are shifted against one another, in turn.
+
+mod search;
+
+pub use search::NEAR_SHAPE;
 
 use super::shop::error::near_miss;
+use crate::plan::parts::search::Block;
 use crate::{
-    geom::{Isometry, Polygon, TOLERANCE},
+    geom::{Isometry, Point, Polygon, Rect, TOLERANCE},
     layout::panel::Panel,
     stock::Face,
 };
@@ -59,15 +66,22 @@ pub enum Seam {
     Between,
     /// Through the middle of tiles.
     Through,
+    /// Through a tile in some lines of tiles, along a seam in the others.
+    InTurn,
 }
 
 /// The answer.
-#[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
+#[derive(Debug, Clone, PartialEq, serde::Serialize)]
 pub struct Filled {
-    /// Columns of the whole panel.
+    /// Columns of the whole panel, in its widest course.
     pub columns: usize,
-    /// Its courses.
+    /// Its courses, in its highest column.
     pub courses: usize,
+    /// Tiles of each course, from the top (of each column, from the left, where the level line runs
+    /// [in turn](Seam::InTurn)), where they are not all as many; else empty.
+    pub in_turn: Vec<usize>,
+    /// Width and height of the whole panel, in mm.
+    pub size: [f64; 2],
     /// Its tiles.
     pub tiles: u64,
     /// First column of the block in the recipe's panel, from 1.
@@ -103,6 +117,8 @@ pub struct Spot {
     pub middle_x: Option<f64>,
     /// Where its middle lies down, where it is its own mirror image upside down.
     pub middle_y: Option<f64>,
+    /// What it covers.
+    pub bounds: Rect,
 }
 
 /// The recipe's panel as columns and courses.
@@ -198,6 +214,7 @@ impl Field {
                 bottom: side.bottom.map(|y| y + tile.at.y),
                 middle_x: side.mirror_x.then_some(tile.at.x),
                 middle_y: side.mirror_y.then_some(tile.at.y),
+                bounds: side.bounds.shifted(tile.at),
             });
         }
         Ok(Self {
@@ -208,11 +225,19 @@ impl Field {
         })
     }
 
-    /// The largest panel that parts can fill; none where they do not fill a single cell.
+    /// The largest panel that parts can fill; none where they do not fill a single cell. Of those that
+    /// take as many tiles it is the one whose width and height are nearest to `shape` (width by
+    /// height), or to a square where no shape is asked for; where one is, panels within
+    /// [`NEAR_SHAPE`] of it come before all others.
     ///
     /// # Errors
     /// When a part is of a kind that the panel does not have.
-    pub fn largest(&self, parts: &Parts, mirrored: Mirrored) -> Result<Option<Filled>, PartsError> {
+    pub fn largest(
+        &self,
+        parts: &Parts,
+        mirrored: Mirrored,
+        shape: Option<f64>,
+    ) -> Result<Option<Filled>, PartsError> {
         let mut have = vec![0; self.kinds.len()];
         for (name, count) in parts {
             let known: Vec<&str> = self.kinds.iter().map(String::as_str).collect();
@@ -223,113 +248,46 @@ impl Field {
             })?;
             have[kind] = *count;
         }
-        let seams = |wanted: bool| {
-            if wanted {
-                vec![Seam::Between, Seam::Through]
-            } else {
-                vec![Seam::None]
-            }
-        };
-        let mut best: Option<Block> = None;
-        for upright in seams(mirrored.left_right) {
-            for level in seams(mirrored.top_bottom) {
-                self.search(&have, upright, level, &mut best);
-            }
+        if mirrored.top_bottom && !mirrored.left_right {
+            // A level line is an upright one of the panel with columns and courses changed round.
+            let round = self.changed_round();
+            let found = search::largest(&round, &have, true, false, shape.map(|s| 1.0 / s));
+            return Ok(found.map(|block| round.filled(&block, parts).changed_round()));
         }
-        Ok(best.map(|block| self.filled(&block, parts)))
+        let (upright, level) = (mirrored.left_right, mirrored.top_bottom);
+        let found = search::largest(self, &have, upright, level, shape);
+        Ok(found.map(|block| self.filled(&block, parts)))
     }
 
     fn spot(&self, column: usize, course: usize) -> Option<&Spot> {
         self.spots[course * self.columns + column].as_ref()
     }
 
-    /// Goes through all blocks from each cell, growing them until a part runs out.
-    fn search(&self, have: &[u64], upright: Seam, level: Seam, best: &mut Option<Block>) {
-        for course in 0..self.courses {
-            for column in 0..self.columns {
-                let mut most_columns = self.columns - column;
-                for courses in 1..=self.courses - course {
-                    let mut block = Block {
-                        column,
-                        course,
-                        columns: 0,
-                        courses,
-                        upright,
-                        level,
-                        used: vec![0; have.len()],
-                    };
-                    let mut fits = 0;
-                    while block.columns < most_columns && self.widen(&mut block) {
-                        if block.used.iter().zip(have).any(|(u, h)| u > h) {
-                            break;
-                        }
-                        fits = block.columns;
-                        if self.seams_hold(&block) && best.as_ref().is_none_or(|b| block.beats(b)) {
-                            *best = Some(block.clone());
-                        }
-                    }
-                    // A higher block cannot be wider than this one.
-                    most_columns = fits;
-                    if most_columns == 0 {
-                        break;
-                    }
-                }
-            }
-        }
-    }
-
-    /// One column more; false where a cell of it is empty.
-    fn widen(&self, block: &mut Block) -> bool {
-        let add = |used: &mut [u64], column: usize, times: u64| -> bool {
-            (0..block.courses).all(|i| {
-                let last = i + 1 == block.courses;
-                let down = if block.level == Seam::None || last && block.level == Seam::Through {
-                    1
-                } else {
-                    2
-                };
-                match self.spot(column, block.course + i) {
-                    Some(spot) => {
-                        used[spot.kind] += times * down;
-                        true
-                    }
-                    None => false,
-                }
+    /// With columns for courses and left for top.
+    fn changed_round(&self) -> Self {
+        let round = |p: Point| Point::new(p.y, p.x);
+        let spots = (0..self.columns)
+            .flat_map(|column| (0..self.courses).map(move |course| (column, course)))
+            .map(|(column, course)| {
+                self.spot(column, course).map(|spot| Spot {
+                    kind: spot.kind,
+                    right: spot.bottom,
+                    bottom: spot.right,
+                    middle_x: spot.middle_y,
+                    middle_y: spot.middle_x,
+                    bounds: Rect {
+                        min: round(spot.bounds.min),
+                        max: round(spot.bounds.max),
+                    },
+                })
             })
-        };
-        let next = block.column + block.columns;
-        let mut used = std::mem::take(&mut block.used);
-        let whole = match block.upright {
-            Seam::None => add(&mut used, next, 1),
-            Seam::Between => add(&mut used, next, 2),
-            // The column before was the middle one; now it has a partner.
-            Seam::Through => {
-                add(&mut used, next, 1) && (block.columns == 0 || add(&mut used, next - 1, 1))
-            }
-        };
-        block.used = used;
-        block.columns += 1;
-        whole
-    }
-
-    /// Whether the mirror lines of a block run along straight seams, or through tiles that are
-    /// their own mirror image, all on one line.
-    fn seams_hold(&self, block: &Block) -> bool {
-        let last_column = block.column + block.columns - 1;
-        let last_course = block.course + block.courses - 1;
-        let down = || (0..block.courses).map(|i| self.spot(last_column, block.course + i));
-        let across = || (0..block.columns).map(|i| self.spot(block.column + i, last_course));
-        let upright = match block.upright {
-            Seam::None => true,
-            Seam::Between => on_one_line(down().map(|s| s?.right)),
-            Seam::Through => on_one_line(down().map(|s| s?.middle_x)),
-        };
-        let level = match block.level {
-            Seam::None => true,
-            Seam::Between => on_one_line(across().map(|s| s?.bottom)),
-            Seam::Through => on_one_line(across().map(|s| s?.middle_y)),
-        };
-        upright && level
+            .collect();
+        Self {
+            kinds: self.kinds.clone(),
+            columns: self.courses,
+            courses: self.columns,
+            spots,
+        }
     }
 
     fn filled(&self, block: &Block, parts: &Parts) -> Filled {
@@ -337,19 +295,37 @@ impl Field {
             let kind = self.kinds.iter().position(|k| k == name);
             kind.map_or(0, |k| block.used[k])
         };
-        let whole = |count: usize, seam: Seam| match seam {
-            Seam::None => count,
-            Seam::Between => 2 * count,
-            Seam::Through => 2 * count - 1,
+        let courses = match block.level {
+            Seam::Between => 2 * block.ends.len(),
+            Seam::Through => 2 * block.ends.len() - 1,
+            Seam::None | Seam::InTurn => block.ends.len(),
         };
+        let across: Vec<usize> = block
+            .ends
+            .iter()
+            .map(|end| end.across(block.column))
+            .collect();
+        let columns = across.iter().copied().max().unwrap_or(0);
+        let last = block.ends.iter().map(|end| end.column).max().unwrap_or(0);
+        let mut in_turn = Vec::new();
+        if across.iter().any(|&n| n != columns) {
+            in_turn.clone_from(&across);
+            let below = across.len() - usize::from(block.level == Seam::Through);
+            if block.level != Seam::None {
+                in_turn.extend(across[..below].iter().rev());
+            }
+        }
+        let block_columns = last + 1 - block.column;
         Filled {
-            columns: whole(block.columns, block.upright),
-            courses: whole(block.courses, block.level),
+            columns,
+            courses,
+            in_turn,
+            size: block.size,
             tiles: block.tiles(),
             from_column: block.column + 1,
             from_course: block.course + 1,
-            block_columns: block.columns,
-            block_courses: block.courses,
+            block_columns,
+            block_courses: block.ends.len(),
             upright: block.upright,
             level: block.level,
             used: parts
@@ -360,43 +336,31 @@ impl Field {
                 .iter()
                 .map(|(name, count)| (name.clone(), count - used_of(name)))
                 .collect(),
-            reaches_rim: block.columns == self.columns || block.courses == self.courses,
+            reaches_rim: block_columns == self.columns || block.ends.len() == self.courses,
         }
     }
 }
 
-/// Whether all places are there and the same.
-fn on_one_line(mut places: impl Iterator<Item = Option<f64>>) -> bool {
-    let first = places.next().flatten();
-    first.is_some_and(|first| places.all(|p| p.is_some_and(|p| (p - first).abs() <= TOLERANCE)))
-}
-
-/// A block of cells.
-#[derive(Debug, Clone)]
-struct Block {
-    column: usize,
-    course: usize,
-    columns: usize,
-    courses: usize,
-    upright: Seam,
-    level: Seam,
-    /// Tiles of each kind, mirror images included.
-    used: Vec<u64>,
-}
-
-impl Block {
-    fn tiles(&self) -> u64 {
-        self.used.iter().sum()
-    }
-
-    fn beats(&self, other: &Self) -> bool {
-        let key = |b: &Self| (b.course, b.column, b.courses);
-        self.tiles() > other.tiles() || self.tiles() == other.tiles() && key(self) < key(other)
+impl Filled {
+    fn changed_round(self) -> Self {
+        Self {
+            columns: self.courses,
+            courses: self.columns,
+            size: [self.size[1], self.size[0]],
+            from_column: self.from_course,
+            from_course: self.from_column,
+            block_columns: self.block_courses,
+            block_courses: self.block_columns,
+            upright: self.level,
+            level: self.upright,
+            ..self
+        }
     }
 }
 
 /// What a face offers a mirror line.
 struct Sides {
+    bounds: Rect,
     right: Option<f64>,
     bottom: Option<f64>,
     mirror_x: bool,
@@ -419,6 +383,7 @@ impl Sides {
                 && near((a.x - b.x).abs(), bounds.width())
         });
         Self {
+            bounds,
             right: right.then_some(bounds.max.x),
             bottom: bottom.then_some(bounds.max.y),
             mirror_x: face.looks_like(&face.posed(Isometry::mirror(90.0))),
