@@ -31,7 +31,7 @@ fn draws() -> impl Strategy<Value = Draw> {
 prop_compose! {
     fn shops()(
         kerf in 8_u16..40,
-        slice in 50_u16..300,
+        slice in 60_u16..300,
         end in 0_u16..1600,
         trim in 0_u16..80,
         bar in 300_u16..700,
@@ -72,7 +72,8 @@ proptest! {
         let panels: Vec<&Panel> = outcome.panels.iter().collect();
         let shop = Shop::parse(&shop).expect("a shop");
         if let Err(error) = Plan::of(&panels, &shop) {
-            let expected = matches!(error, PlanError::NoSlices { .. });
+            // Bars too short for a slice, or a part that no safe way at this saw leads to.
+            let expected = matches!(error, PlanError::NoSlices { .. } | PlanError::Unsafe(_));
             prop_assert!(expected, "{error}");
             return Ok(());
         }
