@@ -229,9 +229,7 @@ fn made(panel: &Panel, options: &TemplateOptions) -> Result<Template, Trouble> {
             TemplateError::TooManyPages { .. } => {
                 "take larger paper, such as `--paper a3`, or a smaller part of the panel"
             }
-            TemplateError::NoTiles | TemplateError::Pdf(_) => {
-                "check the panel with `plyloom preview`"
-            }
+            TemplateError::NoTiles => "check the panel with `plyloom preview`",
         };
         Trouble::Drawing {
             message: format!(

@@ -26,7 +26,7 @@ const STEPS: [&str; 9] = [
     "8. Cover the template with release film before you glue on it.",
 ];
 
-pub(super) fn draw(pen: &mut Pen<'_, '_>, panel: &Panel, tiling: &Tiling, title: &str) {
+pub(super) fn draw(pen: &mut Pen<'_>, panel: &Panel, tiling: &Tiling, title: &str) {
     let window = tiling.frame.window();
     let (left, top) = (window.min.x, window.min.y);
     let name = fitted(&format!("{title}: template"), window.width() / 6.0);
@@ -52,7 +52,7 @@ pub(super) fn draw(pen: &mut Pen<'_, '_>, panel: &Panel, tiling: &Tiling, title:
 }
 
 /// The pages over the panel itself.
-fn map(pen: &mut Pen<'_, '_>, tiling: &Tiling, room: Rect) {
+fn map(pen: &mut Pen<'_>, tiling: &Tiling, room: Rect) {
     let shown = tiling.pages.iter().flat_map(|p| [p.shows.min, p.shows.max]);
     let Some(all) = Rect::around(shown.collect::<Vec<_>>()) else {
         return;

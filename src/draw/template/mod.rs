@@ -7,6 +7,7 @@
 //! any machine: no date, no chance. Lengths in mm; the PDF's own unit is 1/72 in.
 
 mod cover;
+mod document;
 mod paper;
 mod pen;
 mod sheet;
@@ -17,9 +18,7 @@ pub use self::paper::Paper;
 
 use std::collections::BTreeSet;
 
-use krilla::{Document, metadata::Metadata};
-
-use self::{pen::Pen, tiling::Tiling, typeface::Typeface};
+use self::{document::document, pen::Pen, tiling::Tiling, typeface::Typeface};
 use super::words::clean;
 use crate::{geom::Rect, layout::panel::Panel};
 
@@ -78,9 +77,6 @@ pub enum TemplateError {
     /// There is nothing to draw.
     #[error("the panel has no tiles")]
     NoTiles,
-    /// The PDF could not be put together.
-    #[error("the PDF could not be put together: {0}")]
-    Pdf(String),
 }
 
 /// A template that is ready to be sent.
@@ -110,21 +106,14 @@ pub fn page_count(panel: &Panel, options: &TemplateOptions) -> Result<usize, Tem
 /// When margin or overlap are out of range, or the panel takes too many pages.
 pub fn template_pdf(panel: &Panel, options: &TemplateOptions) -> Result<Template, TemplateError> {
     let tiling = Tiling::of(panel, options)?;
-    let mut document = Document::new();
-    document.set_metadata(
-        Metadata::new()
-            .title(format!("{}: template", clean(&panel.name)))
-            .creator("Plyloom".to_owned()),
-    );
     let cover = tiling.pages.len() > 1;
     let title = clean(&panel.name);
     let mut typeface = Typeface::new();
-    let mut page = |draw: &dyn Fn(&mut Pen<'_, '_>)| {
-        let mut page = document.start_page_with(tiling.frame.settings());
-        let mut surface = page.surface();
-        draw(&mut Pen::new(&mut surface, &mut typeface));
-        surface.finish();
-        page.finish();
+    let mut pages = Vec::new();
+    let mut page = |draw: &dyn Fn(&mut Pen<'_>)| {
+        let mut pen = Pen::new(tiling.frame.height, &mut typeface);
+        draw(&mut pen);
+        pages.push(pen.finish());
     };
     if cover {
         page(&|pen| cover::draw(pen, panel, &tiling, &title));
@@ -136,9 +125,12 @@ pub fn template_pdf(panel: &Panel, options: &TemplateOptions) -> Result<Template
     Ok(Template {
         pages: tiling.pages.iter().map(|p| p.shows).collect(),
         cover,
-        missing: typeface.missing(),
-        pdf: document
-            .finish()
-            .map_err(|error| TemplateError::Pdf(format!("{error:?}")))?,
+        pdf: document(
+            &format!("{title}: template"),
+            tiling.frame.sheet(),
+            &pages,
+            &typeface,
+        ),
+        missing: typeface.missing().clone(),
     })
 }

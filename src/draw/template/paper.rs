@@ -1,6 +1,6 @@
 //! Paper, and where things stand on it.
 
-use krilla::page::PageSettings;
+use pdf_writer::Rect as Sheet;
 
 use super::TemplateOptions;
 use crate::geom::{Point, Rect, length::INCH};
@@ -83,9 +83,8 @@ impl Frame {
         clippy::cast_possible_truncation,
         reason = "a length of paper is rounded to what the PDF holds"
     )]
-    pub(super) fn settings(&self) -> PageSettings {
+    pub(super) fn sheet(&self) -> Sheet {
         let points = |mm: f64| (mm * POINTS) as f32;
-        PageSettings::from_wh(points(self.width), points(self.height))
-            .expect("invariant: paper has a size")
+        Sheet::new(0.0, 0.0, points(self.width), points(self.height))
     }
 }

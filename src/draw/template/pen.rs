@@ -1,17 +1,9 @@
 //! A pen that draws in mm on a PDF's page, y down from the upper left corner.
 
-use krilla::{
-    color::{luma, rgb},
-    geom::{Path, PathBuilder, Point as Spot, Rect as Box2, Transform},
-    num::NormalizedF32,
-    paint::{Fill, FillRule, Stroke, StrokeDash},
-    surface::Surface,
-    text::TextDirection,
-};
+use pdf_writer::{Content, Name, Str};
 
 use super::{paper::POINTS, typeface::Typeface};
 use crate::{
-    draw::words,
     geom::{Point, Rect},
     stock::Colour,
 };
@@ -38,8 +30,8 @@ pub(super) enum Side {
     End,
 }
 
-pub(super) struct Pen<'a, 'b> {
-    surface: &'a mut Surface<'b>,
+pub(super) struct Pen<'a> {
+    content: Content,
     typeface: &'a mut Typeface,
 }
 
@@ -51,26 +43,33 @@ fn short(value: f64) -> f32 {
     value as f32
 }
 
-impl<'a, 'b> Pen<'a, 'b> {
-    pub(super) fn new(surface: &'a mut Surface<'b>, typeface: &'a mut Typeface) -> Self {
+impl<'a> Pen<'a> {
+    /// A pen for a page of this height in mm.
+    pub(super) fn new(height: f64, typeface: &'a mut Typeface) -> Self {
+        let mut content = Content::new();
         let scale = short(POINTS);
-        surface.push_transform(&Transform::from_scale(scale, scale));
-        Self { surface, typeface }
+        content.transform([scale, 0.0, 0.0, -scale, 0.0, short(height * POINTS)]);
+        Self { content, typeface }
+    }
+
+    /// The page's content.
+    pub(super) fn finish(self) -> Vec<u8> {
+        self.content.finish().into_vec()
     }
 
     pub(super) fn lines(&mut self, corners: &[Point], closed: bool, line: Line) {
-        let mut path = PathBuilder::new();
+        self.pencil(line);
         for (i, p) in corners.iter().enumerate() {
             if i == 0 {
-                path.move_to(short(p.x), short(p.y));
+                self.content.move_to(short(p.x), short(p.y));
             } else {
-                path.line_to(short(p.x), short(p.y));
+                self.content.line_to(short(p.x), short(p.y));
             }
         }
         if closed {
-            path.close();
+            self.content.close_path();
         }
-        self.stroke(path.finish(), line);
+        self.content.stroke();
     }
 
     pub(super) fn rectangle(&mut self, rect: Rect, line: Line) {
@@ -78,98 +77,110 @@ impl<'a, 'b> Pen<'a, 'b> {
     }
 
     pub(super) fn filled(&mut self, rect: Rect, grey: u8) {
-        let mut path = PathBuilder::new();
-        if let Some(rect) = boxed(rect) {
-            path.push_rect(rect);
-        }
-        self.fill(path.finish(), luma::Color::new(grey).into());
+        self.content.set_fill_gray(share(grey));
+        self.boxed(rect);
+        self.content.fill_nonzero();
     }
 
     pub(super) fn dot(&mut self, at: Point, radius: f64, colour: Colour) {
-        let ink = rgb::Color::new(colour.red, colour.green, colour.blue);
-        self.fill(circle(at, radius), ink.into());
+        self.content
+            .set_fill_rgb(share(colour.red), share(colour.green), share(colour.blue));
+        self.circle(at, radius);
+        self.content.fill_nonzero();
     }
 
     pub(super) fn ring(&mut self, at: Point, radius: f64, line: Line) {
-        self.stroke(circle(at, radius), line);
+        self.pencil(line);
+        self.circle(at, radius);
+        self.content.stroke();
     }
 
     pub(super) fn text(&mut self, text: &str, at: Point, size: f64, grey: u8, side: Side) {
-        let width = words::width(text) * size;
-        let x = match side {
+        let runs = self.typeface.runs(text);
+        let width = runs.iter().map(|run| run.width).sum::<f64>() * size;
+        let mut x = match side {
             Side::Start => at.x,
             Side::Middle => at.x - width / 2.0,
             Side::End => at.x - width,
         };
-        self.surface.set_stroke(None);
-        self.surface
-            .set_fill(Some(ink(luma::Color::new(grey).into())));
-        self.surface.draw_text(
-            Spot::from_xy(short(x), short(at.y)),
-            self.typeface.for_text(text),
-            short(size),
-            text,
-            false,
-            TextDirection::Auto,
-        );
+        self.content.set_fill_gray(share(grey));
+        self.content.begin_text();
+        for run in runs {
+            let tall = short(size);
+            self.content
+                .set_font(Name(font_name(run.font).as_bytes()), 1.0)
+                .set_text_matrix([tall, 0.0, 0.0, -tall, short(x), short(at.y)]);
+            let mut line = self.content.show_positioned();
+            let mut items = line.items();
+            for (code, kerning) in run.codes {
+                items.show(Str(&[code]));
+                if kerning != 0.0 {
+                    items.adjust(kerning);
+                }
+            }
+            x += run.width * size;
+        }
+        self.content.end_text();
     }
 
     /// Draws only what lies within a rectangle.
     pub(super) fn within(&mut self, rect: Rect, draw: impl FnOnce(&mut Self)) {
-        let mut path = PathBuilder::new();
-        if let Some(rect) = boxed(rect) {
-            path.push_rect(rect);
-        }
-        let Some(path) = path.finish() else { return };
-        self.surface.push_clip_path(&path, &FillRule::NonZero);
+        self.content.save_state();
+        self.boxed(rect);
+        self.content.clip_nonzero().end_path();
         draw(self);
-        self.surface.pop();
+        self.content.restore_state();
     }
 
-    fn stroke(&mut self, path: Option<Path>, line: Line) {
-        let Some(path) = path else { return };
-        self.surface.set_fill(None);
-        self.surface.set_stroke(Some(Stroke {
-            paint: luma::Color::new(line.grey).into(),
-            width: short(line.width),
-            dash: line.dashes.map(|dashes| StrokeDash {
-                array: dashes.map(short).to_vec(),
-                offset: 0.0,
-            }),
-            ..Stroke::default()
-        }));
-        self.surface.draw_path(&path);
+    fn pencil(&mut self, line: Line) {
+        self.content
+            .set_stroke_gray(share(line.grey))
+            .set_line_width(short(line.width))
+            .set_dash_pattern(line.dashes.into_iter().flatten().map(short), 0.0);
     }
 
-    fn fill(&mut self, path: Option<Path>, paint: krilla::paint::Paint) {
-        let Some(path) = path else { return };
-        self.surface.set_stroke(None);
-        self.surface.set_fill(Some(ink(paint)));
-        self.surface.draw_path(&path);
+    fn boxed(&mut self, rect: Rect) {
+        self.content.rect(
+            short(rect.min.x),
+            short(rect.min.y),
+            short(rect.width()),
+            short(rect.height()),
+        );
+    }
+
+    /// Four curves that are off a circle by 0.03 % of the radius (the usual constant, 4/3 (sqrt 2 - 1)).
+    fn circle(&mut self, at: Point, radius: f64) {
+        let handle = radius * 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0);
+        self.content.move_to(short(at.x + radius), short(at.y));
+        let quarters = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
+        for (x, y) in quarters {
+            let (from, to) = (Point::new(x, y) * radius, Point::new(-y, x) * radius);
+            let (a, b) = (
+                at + from + Point::new(-y, x) * handle,
+                at + to + Point::new(x, y) * handle,
+            );
+            let to = at + to;
+            self.content.cubic_to(
+                short(a.x),
+                short(a.y),
+                short(b.x),
+                short(b.y),
+                short(to.x),
+                short(to.y),
+            );
+        }
+        self.content.close_path();
     }
 }
 
-impl Drop for Pen<'_, '_> {
-    fn drop(&mut self) {
-        self.surface.pop();
-    }
+/// What a page calls one of the fonts.
+pub(super) fn font_name(number: usize) -> String {
+    format!("F{number}")
 }
 
-fn ink(paint: krilla::paint::Paint) -> Fill {
-    Fill {
-        paint,
-        opacity: NormalizedF32::ONE,
-        rule: FillRule::NonZero,
-    }
-}
-
-fn boxed(rect: Rect) -> Option<Box2> {
-    Box2::from_ltrb(
-        short(rect.min.x),
-        short(rect.min.y),
-        short(rect.max.x),
-        short(rect.max.y),
-    )
+/// A part of 255 as a PDF has it, from 0 to 1.
+fn share(level: u8) -> f32 {
+    f32::from(level) / 255.0
 }
 
 fn corners(rect: Rect) -> [Point; 4] {
@@ -179,30 +190,4 @@ fn corners(rect: Rect) -> [Point; 4] {
         rect.max,
         Point::new(rect.min.x, rect.max.y),
     ]
-}
-
-/// Four curves that are off a circle by 0.03 % of the radius (the usual constant, 4/3 (sqrt 2 - 1)).
-fn circle(at: Point, radius: f64) -> Option<Path> {
-    let handle = radius * 4.0 / 3.0 * (std::f64::consts::SQRT_2 - 1.0);
-    let mut path = PathBuilder::new();
-    path.move_to(short(at.x + radius), short(at.y));
-    let quarters = [(1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0)];
-    for (x, y) in quarters {
-        let (from, to) = (Point::new(x, y) * radius, Point::new(-y, x) * radius);
-        let (a, b) = (
-            at + from + Point::new(-y, x) * handle,
-            at + to + Point::new(x, y) * handle,
-        );
-        let to = at + to;
-        path.cubic_to(
-            short(a.x),
-            short(a.y),
-            short(b.x),
-            short(b.y),
-            short(to.x),
-            short(to.y),
-        );
-    }
-    path.close();
-    path.finish()
 }

@@ -91,7 +91,7 @@ pub(super) fn signs(panel: &Panel) -> Vec<Sign> {
 }
 
 pub(super) fn draw(
-    pen: &mut Pen<'_, '_>,
+    pen: &mut Pen<'_>,
     panel: &Panel,
     tiling: &Tiling,
     signs: &[Sign],
@@ -134,7 +134,7 @@ pub(super) fn draw(
     page_map(pen, tiling, map, Some(number));
 }
 
-fn sign(pen: &mut Pen<'_, '_>, panel: &Panel, tile: usize, sign: &Sign, to_page: Point) {
+fn sign(pen: &mut Pen<'_>, panel: &Panel, tile: usize, sign: &Sign, to_page: Point) {
     let placed = panel.tiles[tile];
     let face = &panel.faces[placed.face as usize].face;
     let at = placed.at + to_page;
@@ -156,7 +156,7 @@ fn sign(pen: &mut Pen<'_, '_>, panel: &Panel, tile: usize, sign: &Sign, to_page:
     pen.text(&sign.below, below, size * 0.7, NUMBER, Side::Middle);
 }
 
-fn cross(pen: &mut Pen<'_, '_>, at: Point) {
+fn cross(pen: &mut Pen<'_>, at: Point) {
     const ARM: f64 = 3.0;
     pen.lines(
         &[at - Point::new(ARM, 0.0), at + Point::new(ARM, 0.0)],
@@ -171,7 +171,7 @@ fn cross(pen: &mut Pen<'_, '_>, at: Point) {
     pen.ring(at, 1.5, MARK);
 }
 
-fn head(pen: &mut Pen<'_, '_>, tiling: &Tiling, number: usize, title: &str) {
+fn head(pen: &mut Pen<'_>, tiling: &Tiling, number: usize, title: &str) {
     let part = &tiling.pages[number];
     let window = tiling.frame.window();
     let baseline = window.min.y - 2.5;
@@ -194,7 +194,7 @@ fn head(pen: &mut Pen<'_, '_>, tiling: &Tiling, number: usize, title: &str) {
 }
 
 /// Lines of 100 mm and of 4 in., and what to do with them.
-pub(super) fn check_lines(pen: &mut Pen<'_, '_>, foot: Rect) {
+pub(super) fn check_lines(pen: &mut Pen<'_>, foot: Rect) {
     let left = foot.min.x;
     for (y, length, name) in [
         (foot.min.y + 4.0, 100.0, "100 mm"),
@@ -224,7 +224,7 @@ pub(super) fn check_lines(pen: &mut Pen<'_, '_>, foot: Rect) {
 }
 
 /// Where the pages lie, with their numbers; the one that this is in grey.
-pub(super) fn page_map(pen: &mut Pen<'_, '_>, tiling: &Tiling, into: Rect, this: Option<usize>) {
+pub(super) fn page_map(pen: &mut Pen<'_>, tiling: &Tiling, into: Rect, this: Option<usize>) {
     if tiling.pages.len() == 1 {
         return;
     }
