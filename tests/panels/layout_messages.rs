@@ -233,7 +233,7 @@ fn hostile_sizes_and_draws_end_in_messages() {
         "panel(\"p\", squares(light)).size(9223372036854775807, 9223372036854775807).fill(light);",
         "panel(\"p\", squares(light)).size(-9223372036854775808, 1).fill(light);",
         "panel(\"p\", squares(light)).finished(1e308, 1e308).fill(light);",
-        "panel(\"p\", squares(light)).finished(0.0/0.0, 5).fill(light);",
+        "panel(\"p\", squares(light)).finished(1e308 * 10 - 1e308 * 10, 5).fill(light);",
         "panel(\"p\", squares(light)).finished(99999, 99999).fill(light);",
         "panel(\"p\", squares(light)).finished(100, 100).shift(1e300, 0).fill(light);",
         "panel(\"p\", lattice(light, #{ column: 1e-9, course: 1e9 })).finished(10, 10).fill(light);",

@@ -104,7 +104,7 @@ fn cells_tell_where_they_lie() {
             if c.x != 6 + 12 * c.column || c.y != 6.0 + 12 * c.course { throw "place"; }
             let rim = min(min(c.column, 4 - c.column), min(c.course, 3 - c.course));
             if c.from_edge != rim || c.edge != (rim == 0) { throw "rim"; }
-            let ring = max(abs(c.column - 2), abs(2 * c.course - 3) / 2);
+            let ring = max(abs(c.column - 2), quotient(abs(2 * c.course - 3), 2));
             if c.ring != ring { throw `ring of ${c.column} ${c.course}`; }
             if abs(c.distance - sqrt(power(c.x - 30, 2) + power(c.y - 24, 2))) > 1e-9 { throw "distance"; }
             light

@@ -29,6 +29,8 @@ const BRUSHES = [
 ];
 /** How long a finger rests on a tile to pick it, in milliseconds. */
 const LONG_PRESS = 500;
+/** How far a pointer may move and still rest, in pixels of the page. */
+const STILL = 6;
 
 export class Hands {
   constructor(bench) {
@@ -384,8 +386,11 @@ export class Hands {
 
   down(view, event) {
     if (view !== this.view) return false;
+    // A finger that a second one joins does not rest.
+    clearTimeout(this.press);
     if (event.isPrimary && event.pointerType === "touch" && !this.on) {
       const tile = this.at(event);
+      this.rests = { x: event.clientX, y: event.clientY };
       this.press = setTimeout(() => {
         this.set(true);
         if (tile >= 0) this.pick([tile], false);
@@ -407,14 +412,15 @@ export class Hands {
 
   moved(view, event) {
     if (view !== this.view) return false;
-    const { stroke } = this;
+    const { stroke, rests } = this;
+    if (rests && Math.hypot(event.clientX - rests.x, event.clientY - rests.y) > STILL) clearTimeout(this.press);
     if (!stroke) {
       if (event.buttons === 0 && this.on && this.tray.kind && this.picked.size === 0) this.hover(this.at(event));
       return false;
     }
     if (!event.isPrimary) return false;
     const far = Math.hypot(event.clientX - stroke.clientX, event.clientY - stroke.clientY);
-    if (far > 6) stroke.moved = true;
+    if (far > STILL) stroke.moved = true;
     if (!stroke.moved) return true;
     const tile = this.at(event);
     if (this.reach === "box") {
