@@ -37,7 +37,7 @@ pub struct Run {
     pub result: Result<Arc<Made>, RunError>,
     /// The knobs that it had; those that the recipe has no use for were let go of.
     pub knobs: Knobs,
-    /// What the recipe printed, at most [`MOST_LINES`] lines, safe to show.
+    /// What the recipe printed, its first 50 lines, safe to show.
     pub printed: Vec<String>,
     /// What is to be known of the recipe, beside its panels.
     pub notices: Vec<Notice>,
