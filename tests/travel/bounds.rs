@@ -20,7 +20,7 @@ const ENDLESS: &str = "let plies = [];\n\
      let laths = [];\n\
      laths.pad(20, laminate(plies).rip(1));\n\
      let t = stack(laths).slice(\"t\");\n\
-     panel(\"p\", squares(t)).size(70, 70).fill(t);\n";
+     panel(\"p\", squares(t)).size(24, 24).fill(t);\n";
 
 fn started(bench: &Bench, arguments: &[&str]) -> Child {
     bench
@@ -93,8 +93,13 @@ fn what_a_dead_process_left_is_cleared_by_the_next() {
 #[test]
 fn work_that_does_not_end_in_time_is_ended() {
     let bench = Bench::new().file("endless.rhai", ENDLESS);
-    for bound in [["--max-seconds", "2"], ["--max-memory", "20"]] {
-        let ran = bench.run(&[&["preview", "endless.rhai", "--flat"], &bound[..]].concat());
+    // Pixels are painted in one go that asks nobody.
+    for bound in [
+        &["--max-seconds", "1", "--max-memory", "4000"][..],
+        &["--max-memory", "20"],
+    ] {
+        let words = ["preview", "endless.rhai", "--out", "endless.png"];
+        let ran = bench.run(&[&words[..], bound].concat());
         ran.ended(1).err_has(bound[0]);
         assert_eq!(bench.names("."), ["endless.rhai"]);
     }

@@ -97,13 +97,13 @@ fn wood_that_cannot_be_cut_or_glued_as_it_is() {
     let recipe = format!("{ABOUT}joint_tolerance(0.3);\n{WOOD}{PANEL}");
     checked(&recipe, &[]).out_has("`joint_tolerance(0.3)` is not needed");
     let recipe = format!(
-        "{ABOUT}let thin = bar(plywood(5, 18).rip(4)).slice(\"thin\");\n\
+        "{ABOUT}let thin = bar(plywood(5, 18).rip(2)).slice(\"thin\");\n\
          let spare = bar(plywood(5, 18).square()).slice(\"spare\");\n\
          panel(\"p\", squares(thin)).finished(37, 55).fill(thin);\n"
     );
     checked(&recipe, &[])
         .ended(0)
-        .out_has("would stand on 4.0 mm only")
+        .out_has("strips of 2.0 mm are too thin to rip")
         .out_has("narrower than 3 mm")
         .out_has("the tiles \"spare\" are sliced and none is in a panel");
 }
