@@ -4,7 +4,7 @@
 
 use std::env;
 use std::io::{BufRead as _, BufReader};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
 use std::time::{Duration, Instant};
 
@@ -62,20 +62,7 @@ impl Browser {
     pub(crate) fn start(screen: Screen) -> Self {
         let (browser, driver) = programs().expect("a test that is said to need a browser");
         let profile = tempfile::tempdir().expect("a folder for the browser");
-        let mut command = Command::new(driver);
-        command
-            .arg("--port=0")
-            .stdin(Stdio::null())
-            .stdout(Stdio::piped())
-            .stderr(Stdio::null());
-        #[cfg(unix)]
-        {
-            use std::os::unix::process::CommandExt as _;
-            // The browser is a child of the driver: they end as one group.
-            command.process_group(0);
-        }
-        let mut driver = command.spawn().expect("chromedriver starts");
-        let port = port_of(&mut driver);
+        let (mut driver, port) = start_driver(&driver);
         let mut arguments = vec![
             "--headless".to_owned(),
             "--no-sandbox".to_owned(),
@@ -296,19 +283,56 @@ impl Drop for Browser {
     }
 }
 
-/// The port that the driver says it listens on.
-fn port_of(driver: &mut Child) -> u16 {
+/// Starts the driver, and says on which port it listens.
+///
+/// Asked for any port, it takes one that is free for IPv6 and ends if another program has the same one
+/// for IPv4, as the servers and connections of other tests may: so long it is asked again.
+fn start_driver(program: &Path) -> (Child, u16) {
+    loop {
+        let mut command = Command::new(program);
+        command
+            .arg("--port=0")
+            .stdin(Stdio::null())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null());
+        #[cfg(unix)]
+        {
+            use std::os::unix::process::CommandExt as _;
+            // The browser is a child of the driver: they end as one group.
+            command.process_group(0);
+        }
+        let mut driver = command.spawn().expect("chromedriver starts");
+        match port_of(&mut driver) {
+            Ok(port) => return (driver, port),
+            Err(said) => {
+                let _ = driver.wait();
+                assert!(
+                    said.contains("port not available"),
+                    "chromedriver does not say its port: {said}"
+                );
+            }
+        }
+    }
+}
+
+/// The port that the driver says it listens on, or all that it said before it ended.
+fn port_of(driver: &mut Child) -> Result<u16, String> {
     let out = driver.stdout.take().expect("its output");
     let mut lines = BufReader::new(out).lines().map_while(Result::ok);
-    let port = lines
-        .find_map(|line| {
-            let (_, port) = line.split_once("successfully on port ")?;
-            port.trim_end_matches('.').parse().ok()
-        })
-        .expect("chromedriver says its port");
-    // It must not stop over a full pipe.
-    std::thread::spawn(move || lines.for_each(drop));
-    port
+    let mut said = String::new();
+    for line in &mut lines {
+        let port = line
+            .split_once("successfully on port ")
+            .and_then(|(_, port)| port.trim_end_matches('.').parse().ok());
+        if let Some(port) = port {
+            // It must not stop over a full pipe.
+            std::thread::spawn(move || lines.for_each(drop));
+            return Ok(port);
+        }
+        said.push_str(&line);
+        said.push('\n');
+    }
+    Err(said)
 }
 
 fn end(driver: &mut Child) {
