@@ -19,6 +19,7 @@ const EDITOR: &str = "editor.js";
 const ASSETS: &[Asset] = &[
     ("page.css", STYLE, include_str!("web/page.css")),
     ("main.js", SCRIPT, include_str!("web/main.js")),
+    ("door.js", SCRIPT, include_str!("web/door.js")),
     ("server.js", SCRIPT, include_str!("web/server.js")),
     ("make.js", SCRIPT, include_str!("web/make.js")),
     ("history.js", SCRIPT, include_str!("web/history.js")),

@@ -1,5 +1,6 @@
 // The plan of the panel that is shown, in short as `plyloom plan` words it, and its papers.
 
+import { paper } from "./door.js";
 import { byId, make } from "./make.js";
 import { read } from "./server.js";
 
@@ -35,7 +36,7 @@ export class Plan {
       const plan = await read(`/api/plan/${at}`, this.stop.signal);
       this.text.replaceChildren(...plan.text.split("\n").map(line));
       this.links.replaceChildren(
-        ...plan.sheets.map((s) => make("a", { href: s.at, target: "_blank", rel: "noopener" }, PAPERS[s.sheet] ?? s.sheet)),
+        ...plan.sheets.map((s) => make("a", paper(s.at), PAPERS[s.sheet] ?? s.sheet)),
       );
     } catch (error) {
       if (error.name === "AbortError") return;

@@ -1,22 +1,6 @@
-// Talking to plyloom, which served this page: questions with the key, and the stream of its news.
+// Talking to plyloom through the page's door: questions, and the stream of its news.
 
-const STORE = "plyloom-key";
-const QUIET = 16000;
-
-function readKey() {
-  const typed = location.hash.slice(1);
-  try {
-    if (typed) sessionStorage.setItem(STORE, typed);
-    return typed || sessionStorage.getItem(STORE) || "";
-  } catch {
-    return typed;
-  }
-}
-
-let key = readKey();
-window.addEventListener("hashchange", () => {
-  key = readKey();
-});
+import { ask, hear } from "./door.js";
 
 export class Problem extends Error {
   constructor(message, status) {
@@ -25,12 +9,10 @@ export class Problem extends Error {
   }
 }
 
-async function answer(path, options = {}) {
-  const headers = { "x-plyloom-key": key };
-  if (options.body !== undefined) headers["content-type"] = "application/json";
+async function answer(path, options) {
   let response;
   try {
-    response = await fetch(path, { ...options, headers, cache: "no-store" });
+    response = await ask(path, options);
   } catch (error) {
     if (error.name === "AbortError") throw error;
     throw new Problem("plyloom does not answer: is it still running?", 0);
@@ -63,42 +45,16 @@ export async function listen(news, line) {
   let wait = 300;
   for (;;) {
     try {
-      await hear(news, () => {
+      const begun = () => {
         wait = 300;
         line("connected");
-      });
+      };
+      await hear(begun, (text) => news(JSON.parse(text)));
       line("lost");
     } catch (error) {
       line(error.status === 403 ? "refused" : "lost");
     }
     await new Promise((done) => setTimeout(done, wait));
     wait = Math.min(wait * 2, 4000);
-  }
-}
-
-async function hear(news, begun) {
-  const stop = new AbortController();
-  let alarm = setTimeout(() => stop.abort(), QUIET);
-  const response = await answer("/api/events", { signal: stop.signal });
-  begun();
-  const reader = response.body.pipeThrough(new TextDecoderStream()).getReader();
-  let text = "";
-  try {
-    for (;;) {
-      const { value, done } = await reader.read();
-      clearTimeout(alarm);
-      if (done) return;
-      alarm = setTimeout(() => stop.abort(), QUIET);
-      text += value;
-      const events = text.split("\n\n");
-      text = events.pop();
-      for (const event of events) {
-        const data = event.split("\n").filter((l) => l.startsWith("data:"));
-        if (data.length) news(JSON.parse(data.map((l) => l.slice(5).trimStart()).join("\n")));
-      }
-    }
-  } finally {
-    clearTimeout(alarm);
-    stop.abort();
   }
 }

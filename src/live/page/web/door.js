@@ -1,0 +1,69 @@
+// The door of the page: everything that it asks goes through here, and all news come in by it.
+//
+// This is the door to a program that serves the page (`plyloom watch --page`). In `plyloom.html`, where
+// there is no server, `web/page/door.js` stands in its place, with the core in a worker behind it. Both
+// have the same three functions, and answer alike:
+//
+// - `ask(path, { method, body, signal })` gives a `Response`: JSON, a picture, or, where something is
+//   wrong, a status with `{ "message": ... }` as JSON. It rejects with the `AbortError` of `signal`, or
+//   with any other error where nobody answers. `body` is text of JSON. Paths are those of
+//   `src/live/page/server.rs`.
+// - `hear(begun, news)` calls `begun` once the line stands, then `news` with each state as text of JSON,
+//   the first one at once; it ends when the line does, and rejects as `ask` does, or with `{ status }`.
+// - `paper(at)` gives what a link to a paper of the plan needs, as attributes.
+
+const STORE = "plyloom-key";
+const QUIET = 16000;
+
+function readKey() {
+  const typed = location.hash.slice(1);
+  try {
+    if (typed) sessionStorage.setItem(STORE, typed);
+    return typed || sessionStorage.getItem(STORE) || "";
+  } catch {
+    return typed;
+  }
+}
+
+let key = readKey();
+window.addEventListener("hashchange", () => {
+  key = readKey();
+});
+
+export function ask(path, options = {}) {
+  const headers = { "x-plyloom-key": key };
+  if (options.body !== undefined) headers["content-type"] = "application/json";
+  return fetch(path, { ...options, headers, cache: "no-store" });
+}
+
+export async function hear(begun, news) {
+  const stop = new AbortController();
+  let alarm = setTimeout(() => stop.abort(), QUIET);
+  try {
+    const response = await ask("/api/events", { signal: stop.signal });
+    if (!response.ok) throw response;
+    begun();
+    const reader = response.body.pipeThrough(new TextDecoderStream()).getReader();
+    let text = "";
+    for (;;) {
+      const { value, done } = await reader.read();
+      clearTimeout(alarm);
+      if (done) return;
+      alarm = setTimeout(() => stop.abort(), QUIET);
+      text += value;
+      const events = text.split("\n\n");
+      text = events.pop();
+      for (const event of events) {
+        const data = event.split("\n").filter((l) => l.startsWith("data:"));
+        if (data.length) news(data.map((l) => l.slice(5).trimStart()).join("\n"));
+      }
+    }
+  } finally {
+    clearTimeout(alarm);
+    stop.abort();
+  }
+}
+
+export function paper(at) {
+  return { href: at, target: "_blank", rel: "noopener" };
+}
