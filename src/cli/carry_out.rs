@@ -7,7 +7,7 @@ use super::carried::Carried;
 use super::look::Looking;
 use super::named::Named;
 use super::output::{Output, Target};
-use super::picture::{PictureArgs, draw, note};
+use super::picture::{PictureArgs, draw};
 use super::recipe_args::RecipeArgs;
 use super::tally::{PanelTally, Tally};
 use super::terminal::print_by;
@@ -15,6 +15,7 @@ use super::trouble::Trouble;
 use super::working;
 use crate::files::{DiskStore, Witness, same_file, write_picture_by};
 use crate::recipe::outcome::Outcome;
+use crate::session::planned::made_with;
 
 /// What came of a run, and what it read.
 #[derive(Debug)]
@@ -79,7 +80,7 @@ fn deliver(
     working::at("drawing");
     let targets = drawn.output.targets(&names)?;
     spare_sources(&targets, read)?;
-    let note = note(outcome.seed, &outcome.parameters);
+    let note = made_with(outcome.seed, &outcome.parameters);
     let pictures = panels
         .iter()
         .map(|panel| {

@@ -14,7 +14,7 @@ use super::look::{LookArgs, Looking};
 use super::named::Named;
 use super::object::object;
 use super::output::{Format, Output, OutputArgs, Target};
-use super::picture::{USUAL_WIDTH, from_where, note, trouble};
+use super::picture::{USUAL_WIDTH, from_where, trouble};
 use super::recipe_args::LimitArgs;
 use super::shop::read_shop;
 use super::terminal::{Look, print, print_bytes, tell};
@@ -28,6 +28,7 @@ use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::plan::{Shop, count_back};
 use crate::recipe::settings::Budget;
+use crate::session::planned::made_with;
 use crate::session::visible::on_one_line;
 use crate::sight::object::Shape;
 use crate::sight::window::{Window, best, cut};
@@ -200,7 +201,7 @@ fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, 
     let several = outcome.panels.len() > 1;
     // All are looked at alike, whatever a choice was seen in.
     let looking = args.look.over(None);
-    let made_with = note(outcome.seed, &outcome.parameters);
+    let made_with = made_with(outcome.seed, &outcome.parameters);
     let note = match looking.words() {
         Some(words) => format!("{made_with}, {words}"),
         None => made_with,

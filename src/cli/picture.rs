@@ -17,7 +17,6 @@ use crate::draw::{
     preview_document, side_by_side,
 };
 use crate::layout::panel::Panel;
-use crate::recipe::parameter::Parameter;
 use crate::sight::object::Shape;
 use crate::sight::window::{Window, best, cut};
 
@@ -288,12 +287,4 @@ pub(super) fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
         message: format!("the panel `{}` cannot be drawn as png: {error}", panel.name),
         help,
     }
-}
-
-/// What made a panel: `seed 7, courses = 12`.
-pub(super) fn note(seed: u64, parameters: &[Parameter]) -> String {
-    let mut parts = vec![format!("seed {seed}")];
-    let named = |p: &Parameter| format!("{} = {}", p.name, p.shown());
-    parts.extend(parameters.iter().map(named));
-    parts.join(", ")
 }

@@ -1,20 +1,20 @@
 //! `plyloom watch --page`: the recipe on one side, the panel in a browser on the other.
 
 use std::path::PathBuf;
-use std::sync::Arc;
 
 use clap::Args;
 use clap::builder::ValueHint;
 
-use super::plan::PagePlans;
 use super::preview::PreviewArgs;
 use super::report::render;
+use super::shop::shop;
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
 use super::watch::why;
 use crate::layout::panel::Panel;
 use crate::live::page::{Came, Page, PageError};
+use crate::session::planned::ShopFile;
 use crate::session::visible::on_one_line;
 use crate::session::{Given, RunError};
 
@@ -53,8 +53,11 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
         reach: recipe.run.limits.reach(),
         typed: recipe.run.typed(),
     };
-    let plans = PagePlans::new(&recipe.recipe, args.shop.as_deref())?;
-    let page = Page::new(given, args.port, Arc::new(plans)).map_err(|error| trouble(&error))?;
+    let shop = ShopFile {
+        name: args.shop.as_ref().map(|p| p.display().to_string()),
+        shop: shop(args.shop.as_deref())?,
+    };
+    let page = Page::new(given, args.port, shop).map_err(|error| trouble(&error))?;
     tell_delay(page.slow_because());
     let address = page.address();
     print(&format!(
@@ -119,6 +122,11 @@ fn in_words(error: &RunError) -> Trouble {
             recipe: recipe.clone(),
         },
         RunError::Open(error) => error.clone().into(),
+        RunError::Ended(ended) => Trouble::Data {
+            code: error.code(),
+            message: ended.to_string(),
+            help: error.help().unwrap_or_default(),
+        },
     }
 }
 

@@ -4,11 +4,13 @@ use std::fs;
 use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
+use super::error::FileError;
 use super::host::{DiskHost, here};
 use super::read::{read_text, unread};
 use super::seen::{Seen, Witness};
+use super::write::{write_new, write_whole};
 use crate::recipe::host::Host;
-use crate::recipe::store::{Print, ReadError, Store};
+use crate::recipe::store::{Print, ReadError, Shelf, Store, WriteError};
 
 /// Reads from the disk, and remembers what was looked at.
 #[derive(Debug, Default)]
@@ -93,5 +95,22 @@ impl Store for DiskStore {
         let host = Arc::new(DiskHost::new(path, print));
         self.seen().folders.push(Arc::clone(&host));
         host
+    }
+}
+
+impl Shelf for DiskStore {
+    fn write(&self, path: &Path, text: &str) -> Result<(), WriteError> {
+        write_whole(path, text.as_bytes()).map_err(unkept)
+    }
+
+    fn write_new(&self, path: &Path, text: &str) -> Result<(), WriteError> {
+        write_new(path, text.as_bytes()).map_err(unkept)
+    }
+}
+
+fn unkept(error: FileError) -> WriteError {
+    match error {
+        FileError::Exists { path } => WriteError::Exists { path },
+        other => WriteError::Refused(other.to_string()),
     }
 }

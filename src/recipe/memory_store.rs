@@ -2,12 +2,13 @@
 //! file system, such as one in a browser.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::host::{Host, HostError};
 use super::source::Source;
-use super::store::{Print, ReadError, Store};
+use super::store::{Print, ReadError, Shelf, Store, WriteError};
 
 /// Texts by path. Paths have `/` between names and are taken as they are: `a.rhai` and `./a.rhai` differ.
 #[derive(Debug, Clone, Default)]
@@ -37,6 +38,12 @@ impl MemoryStore {
     pub fn with(self, path: impl Into<PathBuf>, text: impl Into<String>) -> Self {
         self.put(path, text);
         self
+    }
+
+    /// All texts by their paths.
+    #[must_use]
+    pub fn texts(&self) -> BTreeMap<PathBuf, String> {
+        self.texts.all().clone()
     }
 
     /// Puts a text at `path`, in the place of one that was there. Clones of a store hold the same texts.
@@ -74,6 +81,25 @@ impl Store for MemoryStore {
             own: path.parent().unwrap_or(Path::new("")).to_owned(),
             print,
         })
+    }
+}
+
+impl Shelf for MemoryStore {
+    fn write(&self, path: &Path, text: &str) -> Result<(), WriteError> {
+        self.put(path, text);
+        Ok(())
+    }
+
+    fn write_new(&self, path: &Path, text: &str) -> Result<(), WriteError> {
+        match self.texts.all().entry(path.to_owned()) {
+            Entry::Occupied(there) => Err(WriteError::Exists {
+                path: there.key().clone(),
+            }),
+            Entry::Vacant(place) => {
+                place.insert(text.to_owned());
+                Ok(())
+            }
+        }
     }
 }
 

@@ -41,6 +41,35 @@ pub trait Store: Send + Sync {
     fn host(&self, path: &Path, print: Print) -> Arc<dyn Host>;
 }
 
+/// Keeps texts by their paths as well.
+pub trait Shelf: Store {
+    /// Puts a text at `path`, whole, in the place of one that was there.
+    ///
+    /// # Errors
+    /// When it cannot be kept; what was there stays.
+    fn write(&self, path: &Path, text: &str) -> Result<(), WriteError>;
+
+    /// Puts a text at `path` where nothing is yet.
+    ///
+    /// # Errors
+    /// When something is there, or it cannot be kept.
+    fn write_new(&self, path: &Path, text: &str) -> Result<(), WriteError>;
+}
+
+/// A text that could not be kept.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum WriteError {
+    /// Something is there already.
+    #[error("`{}` is there already and is left as it is", path.display())]
+    Exists {
+        /// Where the text was to go.
+        path: PathBuf,
+    },
+    /// For another reason, in a sentence.
+    #[error("{0}")]
+    Refused(String),
+}
+
 /// A text that could not be had: the facts, and their wording.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ReadError {

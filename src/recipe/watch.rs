@@ -4,6 +4,8 @@
 //! milliseconds. The script then only reads a flag at each operation, and a single operation that
 //! copies much cannot slip between two looks at every so many operations.
 
+#[cfg(target_family = "wasm")]
+use std::{sync::OnceLock, time::Duration};
 #[cfg(not(target_family = "wasm"))]
 use std::{
     sync::mpsc::{Receiver, RecvTimeoutError},
@@ -13,9 +15,9 @@ use std::{
 #[cfg(not(target_family = "wasm"))]
 use super::run::Run;
 use super::settings::Budget;
-use crate::watch::Watch;
 #[cfg(not(target_family = "wasm"))]
-use crate::watch::{Alarm, Bounds, Gauge};
+use crate::watch::Alarm;
+use crate::watch::{Bounds, Gauge, Watch};
 
 /// Time between two looks.
 #[cfg(not(target_family = "wasm"))]
@@ -50,11 +52,64 @@ pub fn begin(budget: &Budget) -> Watch {
     Watch::new(bounds, Meter::begin())
 }
 
-/// A watch over work in a browser, where the page ends what takes too long.
+/// A watch over work on the only thread of WebAssembly, where a clock was set; what never asks is bounded
+/// by whoever gave it that thread and its memory.
 #[cfg(target_family = "wasm")]
 #[must_use]
-pub fn begin(_: &Budget) -> Watch {
-    Watch::unbounded()
+pub fn begin(budget: &Budget) -> Watch {
+    let Some(&clock) = CLOCK.get() else {
+        return Watch::unbounded();
+    };
+    let bounds = Bounds {
+        time: budget.time,
+        memory: budget.memory,
+    };
+    let (began, memory) = (clock(), memory());
+    Watch::alone(
+        bounds,
+        Meter {
+            clock,
+            began,
+            memory,
+        },
+    )
+}
+
+/// The clock of WebAssembly, which has none of its own.
+#[cfg(target_family = "wasm")]
+static CLOCK: OnceLock<fn() -> Duration> = OnceLock::new();
+
+/// Sets the clock of all runs: the time since some moment. The first one stays.
+#[cfg(target_family = "wasm")]
+pub fn set_clock(clock: fn() -> Duration) {
+    let _ = CLOCK.set(clock);
+}
+
+/// That clock, and the memory of this instance, which grows and never shrinks.
+#[cfg(target_family = "wasm")]
+struct Meter {
+    clock: fn() -> Duration,
+    began: Duration,
+    memory: usize,
+}
+
+#[cfg(target_family = "wasm")]
+impl Gauge for Meter {
+    fn elapsed(&self) -> Duration {
+        (self.clock)().saturating_sub(self.began)
+    }
+
+    fn memory(&self) -> Option<usize> {
+        Some(memory().saturating_sub(self.memory))
+    }
+}
+
+/// Bytes of this instance's memory.
+#[cfg(target_family = "wasm")]
+fn memory() -> usize {
+    /// WebAssembly Core Specification, section 4.2.8: a page of memory has 64 KiB.
+    const PAGE: usize = 65_536;
+    core::arch::wasm32::memory_size::<0>() * PAGE
 }
 
 /// The clock and memory of this process.

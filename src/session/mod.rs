@@ -5,7 +5,9 @@
 //!   what goes before what ([`typed`], [`given`], [`knobs`]), what a maker is to be told ([`notice`],
 //!   [`fault`]), and text that is safe to show ([`visible`]);
 //! - what a run comes to ([`made`], [`state`]) and how it is told and drawn ([`told`], [`drawing`],
-//!   [`card`]); what can be kept of it and taken apart ([`kept`], [`unpacked`]);
+//!   [`card`]); what can be kept of it and taken apart ([`kept`], [`keep`], [`unpacked`]);
+//! - what a page does to the recipe: its text ([`own_text`], [`edit`]), hands on the tiles ([`hands`]), stars
+//!   ([`stars`], [`shortlist`]); how a plan is told and printed ([`planned`]);
 //! - [`Session`]: all of that for one maker, as [`request`]s and answers.
 //!
 //! Texts come through a [`Store`]. Never here: files, sockets, the terminal, and words of one door alone,
@@ -13,21 +15,30 @@
 //!
 //! [`Store`]: crate::recipe::store::Store
 
+pub mod bench;
 pub mod card;
 pub mod drawing;
+pub mod edit;
 pub mod excerpt;
 pub mod fault;
 pub mod given;
+pub mod hands;
+pub mod keep;
+pub mod keep_error;
 pub mod kept;
 pub mod knobs;
 pub mod made;
 pub mod notice;
 pub mod open_error;
 pub mod opened;
+pub mod own_text;
 mod picture_json;
+pub mod planned;
 pub mod request;
 pub mod run_error;
+pub mod shortlist;
 mod sitting;
+pub mod stars;
 pub mod state;
 mod tiles_json;
 pub mod told;

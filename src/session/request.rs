@@ -7,7 +7,12 @@ use serde::{Deserialize, Serialize};
 use super::card::{Card, MadeCard};
 use super::drawing::Asked;
 use super::fault::Fault;
+use super::hands::Hands;
+use super::keep::Keep;
 use super::knobs::Turn;
+use super::own_text::{NewText, ToParameter};
+use super::planned::{Paper, Sheet};
+use super::run_error::Ended;
 use crate::explore::kept_look::KeptLook;
 
 /// One question. Pictures go by their number, panels count from 0.
@@ -22,7 +27,7 @@ pub enum Request {
         #[serde(default)]
         known: Vec<u64>,
     },
-    /// Turns knobs and carries the recipe out.
+    /// Turns knobs; a run is to follow.
     Turn {
         /// Which way.
         turn: Turn,
@@ -79,39 +84,110 @@ pub enum Request {
         /// How many of all are taken, where not all are.
         sample: Option<u64>,
     },
-    /// The plan of a panel.
+    /// The plan of a panel in short.
     Plan {
         /// The picture.
         picture: u64,
         /// The panel.
         panel: usize,
-        /// The text of a shop file; common values where there is none.
+        /// The name of a shop file; common values where there is none.
         shop: Option<String>,
     },
-    /// A pinned choice of what is shown.
-    Keep {
+    /// A paper of the plan.
+    Paper {
         /// The picture.
         picture: u64,
-        /// The choice's name.
-        name: String,
+        /// The panel.
+        panel: usize,
+        /// Which.
+        sheet: Sheet,
+        /// The name of a shop file; common values where there is none.
+        shop: Option<String>,
+    },
+    /// What can be laid on a panel.
+    Tray {
+        /// The picture.
+        picture: u64,
+        /// The panel.
+        panel: usize,
+    },
+    /// The ways to go on from what was laid.
+    Offers {
+        /// The picture.
+        picture: u64,
+        /// The panel.
+        panel: usize,
+    },
+    /// What edits would come to.
+    Try {
+        /// The edits.
+        hands: Hands,
+    },
+    /// Writes what hands did into the recipe; a run is to follow.
+    Lay {
+        /// The edits.
+        hands: Hands,
+    },
+    /// The recipe's text, with its mark.
+    Text,
+    /// Writes a text into the recipe; a run is to follow.
+    Write {
+        /// The text.
+        new: NewText,
+    },
+    /// The text with a value as a parameter.
+    Parameter {
+        /// Which value.
+        value: ToParameter,
+    },
+    /// The words of recipes.
+    Words,
+    /// The stars.
+    Shortlist,
+    /// Gives a variation a star.
+    Star {
+        /// Which.
+        card: Card,
+    },
+    /// Takes a star away.
+    Unstar {
+        /// Its number.
+        number: u64,
+    },
+    /// Keeps what is shown, or a star.
+    Keep {
+        /// How.
+        keep: Keep,
+    },
+    /// The recipe with its modules and what was set, as a link; or what it has too many characters for.
+    Link {
+        /// The picture.
+        picture: u64,
         /// How it is looked at.
         #[serde(default)]
         look: KeptLook,
     },
-    /// The recipe with what is shown as its own defaults.
-    Defaults {
-        /// The picture.
-        picture: u64,
+    /// All texts that there are.
+    Files,
+    /// Puts texts at their paths, in the place of those that were there; a run is to follow.
+    Put {
+        /// Paths and texts.
+        texts: Vec<(String, String)>,
+    },
+    /// Says of the recipe as it is now that its run was ended from outside.
+    Ended {
+        /// Why.
+        how: Ended,
     },
     /// The recipe with its modules and what was set, as one text.
     Pack {
         /// The picture.
         picture: u64,
     },
-    /// The texts in a pack.
+    /// The texts in a pack, a link, or a picture that carries them.
     Unpack {
-        /// The pack.
-        text: String,
+        /// Its bytes, in base64 (RFC 4648, section 4).
+        base64: String,
     },
     /// The texts of the recipe shown and its modules.
     Texts {
@@ -140,19 +216,19 @@ pub enum Answer {
     Fault(Box<Fault>),
     /// The cards of a sweep.
     Sweep(Vec<Card>),
-    /// A plan in short.
-    Plan(Vec<Part>),
+    /// What is told in JSON.
+    Told(serde_json::Value),
+    /// A paper of the plan.
+    Paper(#[serde(serialize_with = "as_bytes")] Paper),
+    /// The texts of a pack, and whether they are what was packed.
+    Unpacked {
+        /// Texts under the names of files: the recipe first.
+        texts: Vec<(String, String)>,
+        /// Whether its texts were changed since it was packed.
+        changed: bool,
+    },
     /// Texts under the names of files: what was kept, packed or unpacked.
     Texts(Vec<(String, String)>),
-}
-
-/// A part of a plan in short: a title and lines below it.
-#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
-pub struct Part {
-    /// The title.
-    pub title: String,
-    /// The lines; those that belong to one above them are set in by two blanks.
-    pub lines: Vec<String>,
 }
 
 /// Why there is no answer, in one sentence without a full stop.
@@ -168,6 +244,10 @@ impl<T: Into<String>> From<T> for Refusal {
         let message = message.into();
         Self { message }
     }
+}
+
+fn as_bytes<S: serde::Serializer>(paper: &Paper, to: S) -> Result<S::Ok, S::Error> {
+    as_base64(&paper.bytes, to)
 }
 
 fn as_text<S: serde::Serializer>(text: &Arc<str>, to: S) -> Result<S::Ok, S::Error> {

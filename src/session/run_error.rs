@@ -1,5 +1,7 @@
 //! Why a recipe could not be carried out.
 
+use serde::{Deserialize, Serialize};
+
 use super::OpenError;
 use crate::recipe::failure::Failure;
 use crate::recipe::kind::Kind;
@@ -19,6 +21,27 @@ pub enum RunError {
         /// The recipe as typed.
         recipe: String,
     },
+    /// The run was ended from outside, without a word of its own.
+    #[error(transparent)]
+    Ended(#[from] Ended),
+}
+
+/// Why a run that said nothing any more was ended by whoever gave it its thread and memory.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
+#[serde(rename_all = "kebab-case")]
+pub enum Ended {
+    /// It did not come to an end.
+    #[error("the recipe took too long")]
+    Time,
+    /// It took all the memory that there is for it.
+    #[error("the recipe took all the memory that there is for it")]
+    Memory,
+    /// What is nested in it took all of the stack.
+    #[error("the recipe is nested too deeply for this browser")]
+    Stack,
+    /// The program broke down.
+    #[error("the program broke down over this recipe")]
+    Broken,
 }
 
 impl RunError {
@@ -29,6 +52,10 @@ impl RunError {
             Self::Recipe(failure) => failure.code,
             Self::Open(error) => error.code(),
             Self::NoPanel { .. } => "recipe::no_panel",
+            Self::Ended(Ended::Time) => "recipe::too_long",
+            Self::Ended(Ended::Memory) => "recipe::too_much_memory",
+            Self::Ended(Ended::Stack) => "recipe::too_deep",
+            Self::Ended(Ended::Broken) => "recipe::broken",
         }
     }
 
@@ -45,6 +72,11 @@ impl RunError {
             Self::Recipe(failure) => failure.help.clone(),
             Self::Open(error) => Some(error.help()),
             Self::NoPanel { .. } => Some("let the recipe fill a panel".to_owned()),
+            Self::Ended(Ended::Broken) => Some(
+                "this is a fault of Plyloom, not of the recipe: please report it, with the recipe"
+                    .to_owned(),
+            ),
+            Self::Ended(_) => Some("look for a loop or a call that does not end".to_owned()),
         }
     }
 }

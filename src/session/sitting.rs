@@ -1,26 +1,33 @@
 //! A session of one maker on one thread: a recipe, its knobs, and what they last came to.
 
+use std::path::Path;
 use std::sync::Arc;
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use serde_json::{Value, json};
+
+use super::bench::Bench;
 use super::card::{Card, MadeCard};
+use super::edit::Written;
 use super::fault::Fault;
-use super::kept::{LONGEST_NAME, Values, is_choice_name, new_defaults};
 use super::knobs::{Knobs, Turn};
 use super::made::Made;
-use super::request::{Answer, Part, Refusal, Request};
+use super::planned::{self, Sheet, ShopFile};
+use super::request::{Answer, Refusal, Request};
 use super::told::Told;
 use super::unpacked::files;
 use super::visible::visible;
-use super::{Given, State, drawing};
+use super::{Given, Opened, State, drawing, hands, keep, own_text, stars};
 use crate::explore::axis::Axis;
-use crate::explore::pinned::ENDING;
+use crate::explore::link::{LONGEST, Link, LinkRead, is_link};
 use crate::explore::sweep::{MOST_AT_ONCE, Sample, Sweep};
 use crate::geom::Point;
 use crate::layout::panel::Panel;
-use crate::parcel::Parcel;
-use crate::plan::told::{self, Entry, Section};
-use crate::plan::{Plan, Shop};
-use crate::recipe::store::Store;
+use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
+use crate::plan::Shop;
+use crate::recipe::memory_store::MemoryStore;
+use crate::recipe::store::Store as _;
 use crate::sight::relit::Look;
 
 /// What a sample of a sweep starts from.
@@ -29,34 +36,49 @@ const SAMPLE_SEED: u64 = 1;
 /// A recipe that is open. What it is asked it answers at once; doors that answer several askers at a
 /// time hold a [`State`] of their own and use the same parts.
 #[derive(Debug)]
-pub struct Session<S> {
-    store: S,
+pub struct Session {
+    store: MemoryStore,
+    written: Written,
     given: Given,
     knobs: Knobs,
     turns: u64,
     state: State,
 }
 
-impl<S: Store> Session<S> {
+impl Session {
     /// Opens the recipe that is given, and carries it out.
-    pub fn new(store: S, given: Given) -> Self {
-        let mut session = Self {
-            store,
-            given,
-            knobs: Knobs::default(),
-            turns: 0,
-            state: State::default(),
-        };
+    #[must_use]
+    pub fn new(store: MemoryStore, given: Given) -> Self {
+        let mut session = Self::at(store, given, 0);
         session.run();
         session
     }
 
+    /// Opens the recipe that is given and runs nothing yet; pictures get numbers after `serial`, and turns
+    /// of knobs too.
+    #[must_use]
+    pub fn at(store: MemoryStore, given: Given, serial: u64) -> Self {
+        Self {
+            store,
+            written: Written::default(),
+            given,
+            knobs: Knobs::default(),
+            turns: serial,
+            state: State {
+                serial,
+                ..State::default()
+            },
+        }
+    }
+
     /// Where its texts are kept.
-    pub fn store(&self) -> &S {
+    #[must_use]
+    pub fn store(&self) -> &MemoryStore {
         &self.store
     }
 
     /// What there is to see.
+    #[must_use]
     pub fn state(&self) -> &State {
         &self.state
     }
@@ -70,7 +92,10 @@ impl<S: Store> Session<S> {
         match request {
             Request::Run => Ok(self.run()),
             Request::State { known } => Ok(self.told(&known)),
-            Request::Turn { turn } => self.turn(turn),
+            Request::Turn { turn } => {
+                self.turn(turn)?;
+                Ok(Answer::Told(json!({ "turn": self.turns })))
+            }
             Request::Tiles { picture, panel } => {
                 let tiles = self.picture(picture)?.tiles(panel);
                 Ok(Answer::Tiles(tiles.ok_or(NO_PANEL)?))
@@ -106,17 +131,97 @@ impl<S: Store> Session<S> {
                 picture,
                 panel,
                 shop,
-            } => plan(of(&*self.picture(picture)?, panel)?, shop.as_deref()),
-            Request::Keep {
+            } => {
+                let made = self.picture(picture)?;
+                let at = |sheet: Sheet| format!("/paper/{picture}/{panel}/{}", sheet.name());
+                let shop = self.shop(shop)?;
+                let what = (&made.outcome, panel);
+                told(planned::summary(&self.recipe(), &shop, what, at))
+            }
+            Request::Paper {
                 picture,
-                name,
-                look,
-            } => self.keep(picture, &name, look.look()?),
-            Request::Defaults { picture } => self.defaults(picture),
-            Request::Pack { picture } => self.pack(picture),
-            Request::Unpack { text } => {
-                let read = Parcel::read(&text).map_err(words)?;
-                Ok(Answer::Texts(files(&read.parcel, Look::default())))
+                panel,
+                sheet,
+                shop,
+            } => {
+                let made = self.picture(picture)?;
+                let shop = self.shop(shop)?;
+                let paper = planned::paper(&self.recipe(), &shop, (&made.outcome, panel), sheet);
+                Ok(Answer::Paper(paper.map_err(words)?))
+            }
+            Request::Tray { picture, panel } => told(hands::tray(&*self.picture(picture)?, panel)),
+            Request::Offers { picture, panel } => {
+                told(hands::go_on(self.bench(), &*self.picture(picture)?, panel))
+            }
+            Request::Try { hands } => told(hands::try_out(self.bench(), &hands)),
+            Request::Lay { hands } => {
+                told(hands::lay(self.bench(), &self.store, &self.written, &hands))
+            }
+            Request::Text => told(own_text::text(&self.store, &self.given.recipe)),
+            Request::Write { new } => {
+                let recipe = &self.given.recipe;
+                told(own_text::write(&self.store, &self.written, recipe, &new))
+            }
+            Request::Parameter { value } => told(own_text::parameter(value)),
+            Request::Words => Ok(Answer::Told(own_text::word_list())),
+            Request::Shortlist => told(stars::told(self.bench())),
+            Request::Star { card } => {
+                let added = told(stars::add(self.bench(), &self.store, &card));
+                self.shortlist_changed();
+                added
+            }
+            Request::Unstar { number } => {
+                let removed = told(stars::remove(self.bench(), &self.store, number));
+                self.shortlist_changed();
+                removed
+            }
+            Request::Keep { keep } => {
+                let way = |_: &Path, recipe: &Path| {
+                    let name = recipe.file_name().unwrap_or_default();
+                    name.to_string_lossy().into_owned()
+                };
+                let kept = keep::keep(self.bench(), &self.store, way, keep).map_err(words)?;
+                if let Some(turn) = kept.turn {
+                    self.turn(turn)?;
+                }
+                Ok(Answer::Told(kept.told))
+            }
+            Request::Pack { picture } => {
+                let parcel = self.parcel(&*self.picture(picture)?);
+                let text = parcel.text().map_err(words)?;
+                let name = format!("{}.packed.rhai", parcel.name);
+                Ok(Answer::Texts(vec![(name, text)]))
+            }
+            Request::Link { picture, look } => {
+                let made = self.picture(picture)?;
+                let mut parcel = self.parcel(&made);
+                let look = look.look()?;
+                if look != Look::default() {
+                    // A look comes back in a choice, which names the seed.
+                    parcel.seed = Some(made.outcome.seed);
+                }
+                let link = Link { parcel, look }.text().map_err(words)?;
+                Ok(Answer::Told(json!({ "link": link, "longest": LONGEST })))
+            }
+            Request::Unpack { base64 } => unpack(&base64),
+            Request::Files => {
+                let texts = self.store.texts().into_iter();
+                let named = texts.map(|(path, text)| (path.display().to_string(), text));
+                Ok(Answer::Texts(named.collect()))
+            }
+            Request::Put { texts } => {
+                for (path, text) in texts {
+                    self.store.put(path, text);
+                }
+                self.shortlist_changed();
+                Ok(self.told(&[]))
+            }
+            Request::Ended { how } => {
+                self.state.serial += 1;
+                self.state.answered = self.turns;
+                self.state.knobs = self.knobs.clone();
+                self.state.fault = Some(Fault::of(&how.into()));
+                Ok(self.told(&[]))
             }
             Request::Texts { picture } => {
                 let made = self.picture(picture)?;
@@ -144,10 +249,40 @@ impl<S: Store> Session<S> {
         Answer::State(told.expect("invariant: every field has a form in JSON"))
     }
 
-    fn turn(&mut self, turn: Turn) -> Result<Answer, Refusal> {
+    /// Turns knobs; a run is to follow.
+    fn turn(&mut self, turn: Turn) -> Result<(), Refusal> {
         self.knobs = self.knobs.turned(turn)?;
         self.turns += 1;
-        Ok(self.run())
+        Ok(())
+    }
+
+    fn bench(&self) -> Bench<'_> {
+        Bench {
+            given: &self.given,
+            state: &self.state,
+            store: &self.store,
+        }
+    }
+
+    fn recipe(&self) -> String {
+        self.given.recipe.display().to_string()
+    }
+
+    fn shop(&self, name: Option<String>) -> Result<ShopFile, Refusal> {
+        let Some(name) = name else {
+            return Ok(ShopFile::common());
+        };
+        let text = self.store.read(Path::new(&name)).map_err(words)?;
+        let shop = Shop::parse(&text).map_err(|error| visible(&error.message))?;
+        Ok(ShopFile {
+            name: Some(name),
+            shop,
+        })
+    }
+
+    fn shortlist_changed(&mut self) {
+        self.state.serial += 1;
+        self.state.shortlist += 1;
     }
 
     fn picture(&self, id: u64) -> Result<Arc<Made>, Refusal> {
@@ -156,14 +291,31 @@ impl<S: Store> Session<S> {
             .ok_or_else(|| "there is no such picture any more".into())
     }
 
+    /// A variation of the last good picture's recipe, or of the recipe as it is where there is none.
     fn card(&self, card: &Card) -> Result<Answer, Refusal> {
         card.look.look()?;
-        let made = self.state.good.as_ref().ok_or("there is no picture yet")?;
-        let mut knobs = card.knobs(&self.knobs)?;
-        let host = made.opened.host(&self.store, Box::new(|_| ()));
-        let result = self
-            .given
-            .carry_out(&made.opened, &mut knobs, &host, &mut Vec::new());
+        let opened = match &self.state.good {
+            Some(made) => made.opened.clone(),
+            None => {
+                Opened::read(&self.given.recipe, self.given.reach, &self.store).map_err(words)?
+            }
+        };
+        let bench = Bench {
+            state: &State {
+                knobs: self.knobs.clone(),
+                good: self.state.good.clone(),
+                ..State::default()
+            },
+            ..self.bench()
+        };
+        let mut knobs = stars::knobs_for(bench, card)?;
+        let host = opened.host(&self.store, Box::new(|_| ()));
+        let wanted = knobs.set.clone();
+        let result = (self.given).carry_out(&opened, &mut knobs, &host, &mut Vec::new());
+        // A picture of other values than were asked for would pass for this one.
+        if let Some(name) = wanted.keys().find(|name| !knobs.set.contains_key(*name)) {
+            return Err(format!("the recipe no longer has the parameter `{name}`").into());
+        }
         Ok(match result {
             Ok(outcome) => {
                 let made = MadeCard::of(&outcome, card.panel, &card.look);
@@ -173,42 +325,10 @@ impl<S: Store> Session<S> {
         })
     }
 
-    fn keep(&self, picture: u64, name: &str, look: Look) -> Result<Answer, Refusal> {
-        if !is_choice_name(name) {
-            let rule = format!(
-                "a choice's name is made of letters, digits, `-` and `_`, {LONGEST_NAME} at most, and \
-                 begins with a letter or digit"
-            );
-            return Err(rule.into());
-        }
-        let made = self.picture(picture)?;
-        let recipe = made.opened.path.file_name().unwrap_or_default();
-        let choice = Values::of(&made.outcome, look).choice(recipe.to_string_lossy().into_owned());
-        Ok(Answer::Texts(vec![(
-            format!("{name}.{ENDING}"),
-            choice.text(),
-        )]))
-    }
-
-    fn defaults(&self, picture: u64) -> Result<Answer, Refusal> {
-        let made = self.picture(picture)?;
+    fn parcel(&self, made: &Made) -> Parcel {
         let host = made.opened.host(&self.store, Box::new(|_| ()));
-        let budget = &self.given.typed.budget;
-        let text = new_defaults(&made.opened, &made.outcome, budget, &host).map_err(words)?;
-        let path = made.opened.path.display().to_string();
-        Ok(Answer::Texts(vec![(path, text)]))
-    }
-
-    fn pack(&self, picture: u64) -> Result<Answer, Refusal> {
-        let made = self.picture(picture)?;
-        let host = made.opened.host(&self.store, Box::new(|_| ()));
-        let settings = self.given.settings(&made.opened, &self.knobs);
-        let parcel = Parcel::of(&made.opened.name(), &made.outcome, &settings, &*host);
-        let text = parcel.text().map_err(words)?;
-        Ok(Answer::Texts(vec![(
-            format!("{}.packed.rhai", parcel.name),
-            text,
-        )]))
+        let settings = self.given.settings(&made.opened, &self.state.knobs);
+        Parcel::of(&made.opened.name(), &made.outcome, &settings, &*host)
     }
 }
 
@@ -250,49 +370,41 @@ fn sweep(
     Ok(Answer::Sweep(numbers.into_iter().map(card).collect()))
 }
 
-fn plan(panel: &Panel, shop: Option<&str>) -> Result<Answer, Refusal> {
-    let shop = match shop {
-        Some(text) => Shop::parse(text).map_err(|error| visible(&error.message))?,
-        None => Shop::common(),
-    };
-    let panels = [panel];
-    let plan = Plan::of(&panels, &shop).map_err(words)?;
-    let mut sections: Vec<Section> = told::short(&plan.count, shop.units).into_iter().collect();
-    sections.push(told::brief(&panels, &plan, &shop));
-    sections.push(told::to_buy(&plan.count, &shop));
-    sections.extend(told::from_stock(&plan.count, &shop));
-    Ok(Answer::Plan(sections.iter().map(part).collect()))
+fn told(told: Result<Value, String>) -> Result<Answer, Refusal> {
+    told.map(Answer::Told).map_err(words)
 }
 
-fn part(section: &Section) -> Part {
-    fn lines(entries: &[Entry], indent: usize, all: &mut Vec<String>) {
-        for entry in entries {
-            all.push(format!("{:indent$}{}", "", visible(&entry.line())));
-            lines(&entry.below, indent + 2, all);
-        }
-    }
-    let mut part = Part {
-        title: visible(&section.title),
-        lines: Vec::new(),
+/// The texts in a picture, a pack or a link.
+fn unpack(base64: &str) -> Result<Answer, Refusal> {
+    let bytes = STANDARD.decode(base64).map_err(words)?;
+    let text = std::str::from_utf8(&bytes).unwrap_or("");
+    let (read, look) = if is_link(text) {
+        let LinkRead { link, verdict } = Link::read(text).map_err(words)?;
+        let parcel = link.parcel;
+        (Read { parcel, verdict }, link.look)
+    } else if is_pack(text) {
+        (Parcel::read(text).map_err(words)?, Look::default())
+    } else {
+        (from_picture(&bytes).map_err(words)?, Look::default())
     };
-    lines(&section.entries, 0, &mut part.lines);
-    part
+    Ok(Answer::Unpacked {
+        texts: files(&read.parcel, look),
+        changed: read.verdict == Verdict::Changed,
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::recipe::memory_store::MemoryStore;
     use crate::recipe::store::Reach;
     use crate::session::Typed;
-    use serde_json::json;
 
     const RECIPE: &str = "import \"wood\" as wood;\nlet rows = param(\"rows\", 3, #{ from: 1, to: 9 });\n\
         let sheet = wood::sheet();\nlet tile = bar(sheet.rip(sheet.thickness)).slice(\"square\");\n\
         panel(\"Lid\", squares(tile)).finished(48, rows * 12).fill(tile);\n";
     const WOOD: &str = "fn sheet() { plywood(5, 12, \"birch\") }\n";
 
-    fn session(recipe: &str) -> Session<MemoryStore> {
+    fn session(recipe: &str) -> Session {
         let store = MemoryStore::new()
             .with("lids/lid.rhai", recipe)
             .with("lids/wood.rhai", WOOD);
@@ -305,7 +417,7 @@ mod tests {
     }
 
     /// Asked and answered in JSON, as a browser does.
-    fn ask(session: &mut Session<MemoryStore>, ask: serde_json::Value) -> serde_json::Value {
+    fn ask(session: &mut Session, ask: Value) -> Value {
         let request = serde_json::from_value(ask).expect("a request");
         let answer = session.answer(request).expect("an answer");
         serde_json::to_value(answer).expect("JSON")["with"].take()
@@ -317,10 +429,10 @@ mod tests {
         let state = ask(&mut it, json!({ "ask": "state" }));
         assert_eq!(state["recipe"], "lid.rhai");
         assert_eq!(state["picture"]["panels"][0]["tiles"], 12, "{state}");
-        let turned = ask(
-            &mut it,
-            json!({ "ask": "turn", "turn": { "set": { "rows": "2" } } }),
-        );
+        let turn = json!({ "ask": "turn", "turn": { "set": { "rows": "2" } } });
+        assert_eq!(ask(&mut it, turn)["turn"], 1);
+        let turned = ask(&mut it, json!({ "ask": "run" }));
+        assert_eq!(turned["answered"], 1);
         assert_eq!(turned["picture"]["panels"][0]["height"], 24.0);
         let picture = turned["shown"].clone();
         let about = |what: &str| json!({ "ask": what, "picture": picture, "panel": 0 });
@@ -333,29 +445,27 @@ mod tests {
         assert_eq!(ask(&mut it, at(47.0, 23.0)), 7);
         assert_eq!(ask(&mut it, at(60.0, 6.0)), json!(null));
         let plan = ask(&mut it, about("plan"));
-        assert!(
-            plan.as_array().is_some_and(|parts| parts.len() > 1),
-            "{plan}"
-        );
-        let pick = ask(
-            &mut it,
-            json!({ "ask": "keep", "picture": picture, "name": "low" }),
-        );
-        assert_eq!(pick[0][0], "low.pick");
-        let text = pick[0][1].as_str().expect("text");
+        let text = plan["text"].as_str().expect("text");
+        assert!(text.contains("Shop plan: Lid"), "{text}");
+        assert_eq!(plan["sheets"].as_array().map(Vec::len), Some(2));
+        let keep = json!({ "as": "choice", "picture": picture, "name": "low" });
+        let kept = ask(&mut it, json!({ "ask": "keep", "keep": keep }));
+        assert_eq!(kept["file"], "low.pick");
+        let text = it.store().texts()[Path::new("lids/low.pick")].clone();
         assert!(
             text.contains("recipe = \"lid.rhai\"") && text.contains("rows = 2"),
             "{text}"
         );
-        let new = ask(&mut it, json!({ "ask": "defaults", "picture": picture }));
-        assert!(
-            new[0][1]
-                .as_str()
-                .expect("text")
-                .contains("param(\"rows\", 2,")
-        );
+        let keep = json!({ "as": "defaults", "picture": picture });
+        ask(&mut it, json!({ "ask": "keep", "keep": keep }));
+        let text = it.store().texts()[Path::new("lids/lid.rhai")].clone();
+        assert!(text.contains("param(\"rows\", 2,"), "{text}");
         let pack = ask(&mut it, json!({ "ask": "pack", "picture": picture }))[0][1].clone();
-        let files = ask(&mut it, json!({ "ask": "unpack", "text": pack }));
+        let files = ask(
+            &mut it,
+            json!({ "ask": "unpack", "base64": STANDARD.encode(pack.as_str().expect("text")) }),
+        )["texts"]
+            .take();
         let names: Vec<_> = files
             .as_array()
             .expect("a list")
@@ -364,6 +474,58 @@ mod tests {
             .collect();
         assert_eq!(names, ["lid.rhai", "wood.rhai", "lid.pick"]);
         assert_eq!(files[1][1], WOOD);
+    }
+
+    #[test]
+    fn a_link_brings_the_recipe_its_values_and_its_look() {
+        let mut it = session(RECIPE);
+        let turn = json!({ "ask": "turn", "turn": { "set": { "rows": "2" } } });
+        ask(&mut it, turn);
+        let picture = ask(&mut it, json!({ "ask": "run" }))["shown"].take();
+        let look = json!({ "finish": "oil" });
+        let told = ask(
+            &mut it,
+            json!({ "ask": "link", "picture": picture, "look": look }),
+        );
+        let link = format!(
+            "file:///plyloom.html{}",
+            told["link"].as_str().expect("text")
+        );
+        let base64 = STANDARD.encode(link);
+        let read = ask(&mut it, json!({ "ask": "unpack", "base64": base64 }));
+        assert_eq!(read["changed"], false);
+        assert_eq!(read["texts"][0], json!(["lid.rhai", RECIPE]));
+        let choice = read["texts"][2][1].as_str().expect("text");
+        assert!(
+            choice.contains("rows = 2") && choice.contains("oil"),
+            "{choice}"
+        );
+    }
+
+    #[test]
+    fn the_text_is_written_over_what_it_was_made_from_and_a_copy_stays() {
+        let mut it = session(RECIPE);
+        let text = ask(&mut it, json!({ "ask": "text" }));
+        let fresh = RECIPE.replace("Lid", "Cover");
+        let new = json!({ "over": text["mark"], "text": fresh });
+        let told = ask(&mut it, json!({ "ask": "write", "new": new }));
+        assert_eq!(told["copy"], "lid.rhai.before");
+        let state = ask(&mut it, json!({ "ask": "run" }));
+        assert_eq!(state["picture"]["panels"][0]["name"], "Cover");
+        let new = json!({ "over": text["mark"], "text": "// late" });
+        let told = ask(&mut it, json!({ "ask": "write", "new": new }));
+        assert_eq!(told["changed"]["text"], fresh);
+        let files = ask(&mut it, json!({ "ask": "files" }));
+        assert_eq!(files[1], json!(["lids/lid.rhai.before", RECIPE]));
+    }
+
+    #[test]
+    fn a_run_that_was_ended_from_outside_leaves_the_last_picture() {
+        let mut it = session(RECIPE);
+        let before = ask(&mut it, json!({ "ask": "state" }));
+        let state = ask(&mut it, json!({ "ask": "ended", "how": "memory" }));
+        assert_eq!(state["fault"]["code"], "recipe::too_much_memory");
+        assert_eq!(state["shown"], before["shown"]);
     }
 
     #[test]

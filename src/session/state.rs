@@ -46,6 +46,28 @@ impl State {
         both.into_iter().find(|made| made.id == id).map(Arc::clone)
     }
 
+    /// The last good picture.
+    ///
+    /// # Errors
+    /// When there is none yet.
+    pub fn newest(&self) -> Result<Arc<Made>, String> {
+        let good = self.good.clone();
+        good.ok_or_else(|| "there is no picture yet".to_owned())
+    }
+
+    /// The last good picture, where it is still the one that somebody looks at.
+    ///
+    /// # Errors
+    /// When it is another by now.
+    pub fn current(&self, picture: u64) -> Result<Arc<Made>, String> {
+        let made = self.newest()?;
+        if made.id == picture {
+            Ok(made)
+        } else {
+            Err("the picture has changed meanwhile: look at it, and keep it then".to_owned())
+        }
+    }
+
     /// Takes in what a run came to that knew of the turns up to `answered`. A picture that looks like
     /// the last one takes its place.
     ///

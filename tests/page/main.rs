@@ -7,6 +7,8 @@
 mod needs;
 
 #[cfg(unix)]
+mod alone;
+#[cfg(unix)]
 mod asking;
 #[cfg(unix)]
 mod browser;
@@ -30,6 +32,8 @@ mod laying;
 #[cfg(unix)]
 mod looking;
 #[cfg(unix)]
+mod module;
+#[cfg(unix)]
 mod moving;
 #[cfg(unix)]
 mod pinned;
@@ -52,12 +56,14 @@ mod turning;
 fn main() -> std::process::ExitCode {
     let arguments = libtest_mimic::Arguments::from_args();
     let trials = [
+        alone::trials(),
         choosing::trials(),
         following::trials(),
         guarding::trials(),
         keyboard::trials(),
         laying::trials(),
         looking::trials(),
+        module::trials(),
         moving::trials(),
         pinned::trials(),
         recalling::trials(),

@@ -5,7 +5,7 @@ use std::env;
 
 use libtest_mimic::{Completion, Failed, Trial};
 
-use crate::{browser, checker};
+use crate::{alone, browser, checker, module};
 
 /// What a test cannot do without.
 #[derive(Debug, Clone, Copy)]
@@ -16,14 +16,22 @@ pub(crate) enum Need {
     Browser,
     /// The same with axe-core.
     Axe,
+    /// Chromium, and `plyloom.html`.
+    File,
+    /// Node.js, and the core as WebAssembly.
+    Module,
 }
 
 impl Need {
     /// What the machine lacks, where it lacks something.
     fn lacking(self) -> Option<&'static str> {
         match self {
-            Self::Browser | Self::Axe if !browser::there_is_one() => Some("no browser"),
+            Self::Browser | Self::Axe | Self::File if !browser::there_is_one() => {
+                Some("no browser")
+            }
             Self::Axe if !checker::there_is_one() => Some("no axe-core"),
+            Self::File if !alone::is_there() => Some("no target/web/plyloom.html"),
+            Self::Module if !module::is_there() => Some("no module of web/build, or no node"),
             _ => None,
         }
     }

@@ -3,12 +3,12 @@
 
 use serde::Serialize;
 
-use super::Planned;
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
-use super::objects::{JsonCutout, json as cutouts_json};
 use crate::plan::glue_up::flattened;
 use crate::plan::{CountBack, parts::Filled, shop::Assumed, steps::Steps};
 use crate::recipe::parameter::Parameter;
+use crate::session::planned::Planned;
+use crate::session::planned::objects::{JsonCutout, json as cutouts_json};
 
 /// The version of the JSON form.
 pub(super) const VERSION: u32 = 1;

@@ -3,12 +3,7 @@
 mod in_hand;
 mod json;
 mod json_shop;
-mod objects;
-mod served;
-mod text;
 mod written;
-
-pub(super) use served::PagePlans;
 
 use std::path::{Path, PathBuf};
 
@@ -29,6 +24,7 @@ use crate::plan::parts::{self, Field, Mirrored, PartsError};
 use crate::plan::shop::NEW_SHOP;
 use crate::plan::{Plan, PlanError, Shop, cautions};
 use crate::recipe::outcome::Outcome;
+use crate::session::planned::{self, Planned, objects};
 use crate::session::visible::on_one_line;
 use crate::sight::object::Shape;
 
@@ -133,26 +129,6 @@ enum Symmetric {
     Both,
 }
 
-/// What a plan is printed from.
-pub(super) struct Planned<'a> {
-    /// The recipe as typed.
-    pub(super) recipe: String,
-    /// The shop file as typed.
-    pub(super) shop_file: Option<String>,
-    /// What the recipe made.
-    pub(super) outcome: &'a Outcome,
-    /// The panels that are planned.
-    pub(super) panels: Vec<&'a Panel>,
-    /// The shop.
-    pub(super) shop: &'a Shop,
-    /// The plan.
-    pub(super) plan: &'a Plan,
-    /// Small objects with their places.
-    pub(super) cutouts: Vec<objects::Cutout>,
-    /// How much thinner one side came out, in mm, where that is known.
-    pub(super) thinner: Option<f64>,
-}
-
 impl PlanArgs {
     /// What every command takes that carries out a recipe; here `--new-shop` can stand in its place.
     fn recipe_args(&self) -> Result<RecipeArgs, Trouble> {
@@ -229,10 +205,10 @@ fn show(args: &PlanArgs, planned: &Planned<'_>) -> Result<(), Trouble> {
         return print(&json::json(planned));
     }
     if args.out.is_none() && drawn.is_none() {
-        return print(&text::text(planned));
+        return print(&planned::text(planned));
     }
     let told = written::told(args.out.as_ref(), drawn);
-    print(&format!("{}\n{told}", text::in_short(planned)))
+    print(&format!("{}\n{told}", planned::in_short(planned)))
 }
 
 /// The largest panel from tiles in hand, for each panel of the recipe.

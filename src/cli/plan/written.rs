@@ -3,19 +3,15 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
-use super::Planned;
-use super::objects::{outlined, section};
 use crate::cli::output::slugs;
-use crate::cli::picture::note;
 use crate::cli::terminal::print_bytes;
 use crate::cli::trouble::Trouble;
 use crate::draw::glue_map::glue_map;
 use crate::draw::object_map::object_map_svg;
-use crate::draw::plan_page::{PlanPage, plan_page_html};
 use crate::draw::saw_setup::saw_setup;
 use crate::files::{make_folder, same_file, write_whole};
-use crate::layout::panel::Panel;
-use crate::plan::told::Section;
+use crate::session::planned::objects::outlined;
+use crate::session::planned::{Planned, html};
 use crate::session::visible::on_one_line;
 
 /// Most maps of sub-assemblies that are written for one panel.
@@ -57,25 +53,6 @@ pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
     Ok(())
 }
 
-/// The plan as a page.
-pub(super) fn html(planned: &Planned<'_>) -> String {
-    let made_with = note(planned.outcome.seed, &planned.outcome.parameters);
-    let made_from = format!("Recipe {}: {made_with}", planned.recipe);
-    let shop_name = match &planned.shop_file {
-        Some(file) => format!("Shop file {file}"),
-        None => "No shop file: common values, listed at the end".to_owned(),
-    };
-    plan_page_html(&PlanPage {
-        panels: &planned.panels,
-        plan: planned.plan,
-        shop: planned.shop,
-        made_from: &made_from,
-        shop_name: &shop_name,
-        thinner: planned.thinner,
-        objects: objects(planned).as_ref(),
-    })
-}
-
 /// Writes the page.
 pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
     let html = html(planned);
@@ -84,19 +61,6 @@ pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
     } else {
         Ok(write_whole(out, html.as_bytes())?)
     }
-}
-
-/// Where small objects are cut out: a section, and a drawing of each panel that has some.
-fn objects(planned: &Planned<'_>) -> Option<(Section, Vec<String>)> {
-    let units = planned.shop.units;
-    let section = section(&planned.panels, &planned.cutouts, units)?;
-    let drawn = |(number, panel): (usize, &&Panel)| {
-        let objects = outlined(&planned.cutouts, number, units);
-        let ids = format!("o{}-", number + 1);
-        (!objects.is_empty()).then(|| object_map_svg(panel, &objects, &ids))
-    };
-    let drawings = planned.panels.iter().enumerate().filter_map(drawn);
-    Some((section, drawings.collect()))
 }
 
 /// Writes the set-ups and the maps for gluing up, each as a drawing of its own; gives how many.

@@ -1,54 +1,33 @@
-//! Changes that a page asks for: turning knobs, and keeping what is shown.
+//! What a page asks for and does: turning knobs, the recipe's text, hands on the tiles, keeping what is
+//! shown. How each is answered is worked out in `session`.
 
-use std::sync::Arc;
-
-use axum::extract::State;
+use axum::extract::{Path, State};
 use axum::http::StatusCode;
 use axum::response::Response;
-use serde::Deserialize;
-use serde_json::json as value;
+use serde_json::{Value, json as value};
 
 use super::answers::{json, problem, worked_out};
-use super::keep::{KeepError, as_choice, as_defaults};
 use super::sent::Sent;
-use super::server::Desk;
-use super::shortlist;
-use crate::explore::kept_look::KeptLook;
-use crate::files::DiskStore;
-use crate::session::State as Shown;
-use crate::session::kept::Values;
+use super::server::{Desk, bench, found};
+use crate::files::{DiskStore, from_folder};
+use crate::session::hands::{self, Hands};
+use crate::session::keep::{Keep, keep as kept};
 use crate::session::knobs::Turn;
-use crate::session::made::Made;
+use crate::session::own_text::{self, NewText, ToParameter};
 use crate::session::visible::visible;
 
-/// What is to be kept, and how.
-#[derive(Debug, Deserialize)]
-#[serde(tag = "as", rename_all = "kebab-case", deny_unknown_fields)]
-pub(super) enum Keep {
-    /// What is shown, as a pinned choice.
-    Choice {
-        /// The picture that the page shows.
-        picture: u64,
-        /// A name for the file.
-        name: Option<String>,
-        /// How the page looks at it.
-        #[serde(default)]
-        look: KeptLook,
-    },
-    /// A star, as a pinned choice.
-    Star {
-        /// Its number.
-        number: u64,
-        name: Option<String>,
-        /// How its card shows it.
-        #[serde(default)]
-        look: KeptLook,
-    },
-    /// What is shown, as the recipe's defaults.
-    Defaults {
-        /// The picture that the page shows.
-        picture: u64,
-    },
+/// Works an answer out; where there is none, a sentence says why.
+async fn answer(
+    desk: Desk,
+    otherwise: StatusCode,
+    work: impl FnOnce(&Desk, &DiskStore) -> Result<Value, String> + Send + 'static,
+) -> Response {
+    let inside = desk.clone();
+    worked_out(&desk, move || match work(&inside, &DiskStore::new()) {
+        Ok(told) => json(told.to_string()),
+        Err(message) => problem(otherwise, &visible(&message)),
+    })
+    .await
 }
 
 /// Turns knobs; the run that follows is told of by the events.
@@ -61,75 +40,95 @@ pub(super) async fn knobs(State(desk): State<Desk>, Sent(turn): Sent<Turn>) -> R
 
 /// Keeps something in a file.
 pub(super) async fn keep(State(desk): State<Desk>, Sent(keep): Sent<Keep>) -> Response {
-    let inside = desk.clone();
-    worked_out(&desk, move || match kept(&inside, keep) {
-        Ok(told) => json(told.to_string()),
-        Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        let way = |home: &std::path::Path, recipe: &std::path::Path| {
+            let here = home.as_os_str().is_empty();
+            from_folder(if here { ".".as_ref() } else { home }, recipe)
+        };
+        let done = kept(bench(desk, &desk.table.now(), store), store, way, keep)?;
+        if let Some(turn) = done.turn {
+            desk.table.turn(turn)?;
+        }
+        Ok(done.told)
     })
     .await
 }
 
-fn kept(desk: &Desk, keep: Keep) -> Result<serde_json::Value, String> {
-    let words = |error: KeepError| error.to_string();
-    let shown = &desk.table.given().recipe;
-    let (values, made, name) = match keep {
-        Keep::Defaults { picture } => {
-            let made = current(desk, picture)?;
-            let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
-            as_defaults(desk.table.given(), &made.opened, &made.outcome, &host).map_err(words)?;
-            // What the knobs said, the recipe says now.
-            let fresh = Turn {
-                fresh: true,
-                own_seed: true,
-                ..Turn::default()
-            };
-            desk.table.turn(fresh)?;
-            let file = made.opened.path.file_name().unwrap_or_default();
-            return Ok(value!({ "file": file.to_string_lossy() }));
-        }
-        Keep::Choice {
-            picture,
-            name,
-            look,
-        } => {
-            let made = current(desk, picture)?;
-            (Values::of(&made.outcome, look.look()?), made, name)
-        }
-        Keep::Star { number, name, look } => {
-            let stars = shortlist::stars(shown).map_err(|e| e.to_string())?;
-            let star = stars.into_iter().find(|s| s.number == number);
-            let star = star.ok_or("this star is no longer on the shortlist")?;
-            let values = Values {
-                seed: star.seed,
-                parameters: star.parameters,
-                recipe_sha256: star.recipe_sha256,
-                look: look.look()?,
-            };
-            (values, newest(desk)?, name)
-        }
+/// The text as it is in the file now.
+pub(super) async fn text(State(desk): State<Desk>) -> Response {
+    answer(desk, StatusCode::CONFLICT, |desk, store| {
+        own_text::text(store, &desk.table.given().recipe)
+    })
+    .await
+}
+
+/// Writes a text into the recipe's file.
+pub(super) async fn write(State(desk): State<Desk>, Sent(new): Sent<NewText>) -> Response {
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        own_text::write(store, &desk.written, &desk.table.given().recipe, &new)
+    })
+    .await
+}
+
+/// The text with a value as a parameter.
+pub(super) async fn parameter(
+    State(desk): State<Desk>,
+    Sent(asked): Sent<ToParameter>,
+) -> Response {
+    answer(desk, StatusCode::UNPROCESSABLE_ENTITY, |_, _| {
+        own_text::parameter(asked)
+    })
+    .await
+}
+
+/// The words of recipes, for completion and help.
+pub(super) async fn words(State(desk): State<Desk>) -> Response {
+    answer(desk, StatusCode::CONFLICT, |_, _| Ok(own_text::word_list())).await
+}
+
+/// What can be laid on a panel.
+pub(super) async fn tray(
+    State(desk): State<Desk>,
+    Path((id, panel)): Path<(u64, usize)>,
+) -> Response {
+    let made = match found(&desk, id, panel) {
+        Ok(made) => made,
+        Err(response) => return *response,
     };
-    let name = name.as_deref().filter(|n| !n.is_empty());
-    let file = as_choice(shown, &made.opened.path, values, name).map_err(words)?;
-    Ok(value!({ "file": file }))
+    answer(desk, StatusCode::CONFLICT, move |_, _| {
+        hands::tray(&made, panel)
+    })
+    .await
 }
 
-/// The picture that a page says it shows, where that is still the newest.
-fn current(desk: &Desk, picture: u64) -> Result<Arc<Made>, String> {
-    let made = newest(desk)?;
-    if made.id == picture {
-        Ok(made)
-    } else {
-        Err("the picture has changed meanwhile: look at it, and keep it then".to_owned())
-    }
+/// The ways to go on from what was laid.
+pub(super) async fn go_on(
+    State(desk): State<Desk>,
+    Path((id, panel)): Path<(u64, usize)>,
+) -> Response {
+    let made = match found(&desk, id, panel) {
+        Ok(made) => made,
+        Err(response) => return *response,
+    };
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        hands::go_on(bench(desk, &desk.table.now(), store), &made, panel)
+    })
+    .await
 }
 
-/// The newest good picture.
-pub(super) fn newest(desk: &Desk) -> Result<Arc<Made>, String> {
-    good(&desk.table.now())
+/// Says what edits would come to; nothing is written.
+pub(super) async fn try_hands(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> Response {
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        hands::try_out(bench(desk, &desk.table.now(), store), &edits)
+    })
+    .await
 }
 
-/// The good picture of this state.
-pub(super) fn good(shown: &Shown) -> Result<Arc<Made>, String> {
-    let good = shown.good.clone();
-    good.ok_or_else(|| "there is no picture yet".to_owned())
+/// Writes what hands did into the recipe; the run that follows is told of by the events.
+pub(super) async fn lay(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> Response {
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        let state = desk.table.now();
+        hands::lay(bench(desk, &state, store), store, &desk.written, &edits)
+    })
+    .await
 }

@@ -41,6 +41,7 @@ const ASSETS: &[Asset] = &[
     ("reminder.js", SCRIPT, include_str!("web/reminder.js")),
     ("wall.js", SCRIPT, include_str!("web/wall.js")),
     ("shortlist.js", SCRIPT, include_str!("web/shortlist.js")),
+    ("steps.js", SCRIPT, include_str!("web/steps.js")),
     ("plan.js", SCRIPT, include_str!("web/plan.js")),
 ];
 

@@ -11,34 +11,27 @@ mod answers;
 mod asking;
 mod assets;
 mod connections;
-mod edit;
 mod error;
 mod events;
 mod guards;
-mod hands;
-mod keep;
 mod papers;
 mod recall;
 mod sent;
 mod server;
-mod shortlist;
 mod table;
-mod text;
 mod wall;
 
 use std::net::TcpListener;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-pub use self::{
-    error::PageError,
-    papers::{Paper, Papers, Sheet},
-};
+pub use self::error::PageError;
 
 use self::server::{Desk, listen, serve};
 use self::table::Table;
 use super::watch::{Cause, Ran, Stop, Watch};
 use crate::layout::panel::Panel;
+use crate::session::planned::ShopFile;
 use crate::session::{Given, RunError};
 
 /// A page that is ready to be opened.
@@ -76,16 +69,12 @@ impl Page {
     ///
     /// # Errors
     /// When the port is taken, or the system gives no random key.
-    pub fn new(
-        given: Given,
-        port: Option<u16>,
-        papers: Arc<dyn Papers>,
-    ) -> Result<Self, PageError> {
+    pub fn new(given: Given, port: Option<u16>, shop: ShopFile) -> Result<Self, PageError> {
         let listener = listen(port)?;
         let port = listener.local_addr().map_err(PageError::Listen)?.port();
         let (watch, stop) = Watch::new();
         let table = Arc::new(Table::new(given, stop.clone()));
-        let desk = Desk::new(Arc::clone(&table), papers, port)?;
+        let desk = Desk::new(Arc::clone(&table), shop, port)?;
         Ok(Self {
             watch,
             stop,

@@ -18,16 +18,21 @@ use tokio::sync::Semaphore;
 use super::answers::{json, problem, typed, worked_out};
 use super::assets::{PAGE, SIGN, asset};
 use super::connections::{self, Place};
-use super::edit::Written;
 use super::error::PageError;
 use super::events::events;
 use super::guards::{HEADERS, Key, check_key, check_origin};
-use super::papers::{self, Papers};
+use super::papers;
 use super::table::Table;
-use super::{asking, hands, text, wall};
+use super::{asking, wall};
+use crate::files::DiskStore;
 use crate::layout::panel::Panel;
+use crate::session::State as Shown;
+use crate::session::bench::Bench;
 use crate::session::drawing::{self, Asked, NoPicture};
+use crate::session::edit::Written;
+
 use crate::session::made::Made;
+use crate::session::planned::ShopFile;
 
 /// The longest request in bytes.
 const LONGEST_REQUEST: usize = 256 * 1024;
@@ -43,7 +48,8 @@ const STACK: usize = 16 * 1024 * 1024;
 #[derive(Clone)]
 pub(super) struct Desk {
     pub(super) table: Arc<Table>,
-    pub(super) papers: Arc<dyn Papers>,
+    /// What plans are made with.
+    pub(super) shop: Arc<ShopFile>,
     pub(super) key: Key,
     pub(super) paper_key: Key,
     pub(super) port: u16,
@@ -57,14 +63,10 @@ pub(super) struct Desk {
 }
 
 impl Desk {
-    pub(super) fn new(
-        table: Arc<Table>,
-        papers: Arc<dyn Papers>,
-        port: u16,
-    ) -> Result<Self, PageError> {
+    pub(super) fn new(table: Arc<Table>, shop: ShopFile, port: u16) -> Result<Self, PageError> {
         Ok(Self {
             table,
-            papers,
+            shop: Arc::new(shop),
             key: Key::new()?,
             paper_key: Key::new()?,
             port,
@@ -74,6 +76,15 @@ impl Desk {
             trying: Arc::new(Semaphore::new(1)),
             written: Arc::default(),
         })
+    }
+}
+
+/// What a maker works at: a state of the table, and the texts on the disk.
+pub(super) fn bench<'a>(desk: &'a Desk, state: &'a Shown, store: &'a DiskStore) -> Bench<'a> {
+    Bench {
+        given: desk.table.given(),
+        state,
+        store,
     }
 }
 
@@ -117,13 +128,13 @@ fn router(desk: Desk) -> Router {
         .route("/drawing/{id}/{panel}", get(drawn))
         .route("/pixels/{id}/{panel}", get(pixels))
         .route("/plan/{id}/{panel}", get(papers::summary))
-        .route("/tray/{id}/{panel}", get(hands::tray))
-        .route("/words", get(text::word_list))
-        .route("/text", get(text::text).post(text::write))
-        .route("/text/parameter", post(text::parameter))
-        .route("/hands/offers/{id}/{panel}", get(hands::go_on))
-        .route("/hands/try", post(hands::try_hands))
-        .route("/hands", post(hands::lay))
+        .route("/tray/{id}/{panel}", get(asking::tray))
+        .route("/words", get(asking::words))
+        .route("/text", get(asking::text).post(asking::write))
+        .route("/text/parameter", post(asking::parameter))
+        .route("/hands/offers/{id}/{panel}", get(asking::go_on))
+        .route("/hands/try", post(asking::try_hands))
+        .route("/hands", post(asking::lay))
         .route("/knobs", post(asking::knobs))
         .route("/keep", post(asking::keep))
         .route("/card", post(wall::card))

@@ -11,25 +11,20 @@ use serde_json::json as value;
 use tokio::sync::OwnedSemaphorePermit;
 
 use super::answers::{json, problem, worked_out};
-use super::asking::good;
 use super::recall::Recallable;
 use super::sent::Sent;
-use super::server::Desk;
-use super::shortlist;
-use crate::explore::pinned::digest;
+use super::server::{Desk, bench};
 use crate::files::DiskStore;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
-use crate::recipe::parameter::Parameter;
 use crate::session::RunError;
 use crate::session::State as Shown;
-use crate::session::card::{Card, MadeCard, typed};
+use crate::session::card::{Card, MadeCard};
 use crate::session::fault::Fault;
-use crate::session::kept::Values;
 use crate::session::knobs::Knobs;
 use crate::session::made::Made;
+use crate::session::stars;
 use crate::session::visible::visible;
-use crate::sight::relit::Look;
 
 /// The number of a star.
 #[derive(Debug, Deserialize)]
@@ -47,24 +42,6 @@ fn carried_out(
     // What is to be known of the recipe is told with the panel.
     let given = desk.table.given();
     given.carry_out(&made.opened, knobs, door, &mut Vec::new())
-}
-
-/// The parameter of this name in a picture's recipe.
-fn known<'m>(made: &'m Made, name: &str) -> Option<&'m Parameter> {
-    made.outcome.parameters.iter().find(|p| p.name == name)
-}
-
-/// The knobs of a star, for the recipe that made a picture.
-fn knobs_of(star: &shortlist::Star, made: &Made) -> Knobs {
-    Knobs {
-        set: star
-            .parameters
-            .iter()
-            .map(|p| (p.name.clone(), typed(&p.value, known(made, &p.name))))
-            .collect(),
-        seed: Some(star.seed),
-        locked: false,
-    }
 }
 
 /// One card. It is made of the table as it stands while no run for the panel is at work. Once such a
@@ -114,18 +91,9 @@ fn of_card(
     unwanted: impl Fn() -> bool + Send + Sync + 'static,
 ) -> Result<Result<Outcome, RunError>, String> {
     card.look.look()?;
-    let made = good(state)?;
-    let knobs = if let Some(number) = card.star {
-        let stars = stars(desk)?;
-        let star = stars.iter().find(|s| s.number == number);
-        knobs_of(
-            star.ok_or("this star is no longer on the shortlist")?,
-            &made,
-        )
-    } else {
-        card.knobs(&state.knobs)?
-    };
+    let made = state.newest()?;
     let store = Arc::new(DiskStore::new());
+    let knobs = stars::knobs_for(bench(desk, state, &store), card)?;
     let host = made.opened.host(&*store, Box::new(|_| ()));
     let door = Recallable::new(host, store, unwanted).door();
     let mut used = knobs.clone();
@@ -142,37 +110,8 @@ fn of_card(
 pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
     let inside = desk.clone();
     worked_out(&desk, move || {
-        let now = inside.table.now();
-        let known = |name: &str| now.good.as_ref().and_then(|made| known(made, name));
-        let digest = now
-            .good
-            .as_ref()
-            .map(|made| digest(made.outcome.sources.iter().map(AsRef::as_ref)));
-        match stars(&inside) {
-            Ok(stars) => {
-                let told = stars.iter().map(|star| {
-                    let named = star.parameters.iter();
-                    let values: Vec<_> = named
-                        .map(|p| {
-                            let known = known(&p.name);
-                            let shown = known.map_or_else(
-                                || p.value.to_string(),
-                                |known| known.in_words(&p.value),
-                            );
-                            value!({ "name": p.name, "shown": visible(&shown) })
-                        })
-                        .collect();
-                    let set = now.good.as_ref().map(|made| knobs_of(star, made).set);
-                    value!({
-                        "number": star.number,
-                        "seed": star.seed.to_string(),
-                        "values": values,
-                        "set": set,
-                        "changed": digest.as_ref().is_some_and(|d| *d != star.recipe_sha256),
-                    })
-                });
-                json(value!({ "stars": told.collect::<Vec<_>>() }).to_string())
-            }
+        match stars::told(bench(&inside, &inside.table.now(), &DiskStore::new())) {
+            Ok(told) => json(told.to_string()),
             Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
         }
     })
@@ -182,21 +121,10 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
 /// Gives a variation a star.
 pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
     one_at_a_time(desk, move |desk| {
-        let state = desk.table.now();
-        let made = good(&state)?;
-        let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
-        let outcome = carried_out(desk, &made, &mut card.knobs(&state.knobs)?, &host);
-        let outcome = outcome.map_err(|e| e.to_string())?;
-        let values = Values::of(&outcome, Look::default());
-        let number = shortlist::add(
-            &desk.table.given().recipe,
-            values.seed,
-            values.parameters,
-            values.recipe_sha256,
-        )
-        .map_err(|e| e.to_string())?;
+        let store = DiskStore::new();
+        let told = stars::add(bench(desk, &desk.table.now(), &store), &store, &card)?;
         desk.table.shortlist_changed();
-        Ok(value!({ "number": number }))
+        Ok(told)
     })
     .await
 }
@@ -207,15 +135,12 @@ pub(super) async fn unstar(
     Sent(Unstar { number }): Sent<Unstar>,
 ) -> Response {
     one_at_a_time(desk, move |desk| {
-        shortlist::remove(&desk.table.given().recipe, number).map_err(|e| e.to_string())?;
+        let store = DiskStore::new();
+        let told = stars::remove(bench(desk, &desk.table.now(), &store), &store, number)?;
         desk.table.shortlist_changed();
-        Ok(value!({ "number": number }))
+        Ok(told)
     })
     .await
-}
-
-fn stars(desk: &Desk) -> Result<Vec<shortlist::Star>, String> {
-    shortlist::stars(&desk.table.given().recipe).map_err(|e| e.to_string())
 }
 
 /// Does what may carry out a recipe, one after the other: bounds on time and memory count for each.
@@ -263,30 +188,13 @@ mod tests {
     use std::task::Poll;
 
     use super::*;
-    use crate::live::page::papers::{Paper, Papers, Sheet};
     use crate::live::page::table::Table;
     use crate::live::watch::Watch;
     use crate::recipe::store::Reach;
     use crate::session::Given;
     use crate::session::Typed;
     use crate::session::knobs::Turn;
-
-    /// Has no plans.
-    struct NoPapers;
-
-    impl Papers for NoPapers {
-        fn text(&self, _: &Outcome, _: usize) -> Result<String, String> {
-            Err("none".to_owned())
-        }
-
-        fn paper(&self, _: &Outcome, _: usize, _: Sheet) -> Result<Option<Paper>, String> {
-            Ok(None)
-        }
-
-        fn sheets(&self) -> &'static [Sheet] {
-            &[]
-        }
-    }
+    use crate::session::planned::ShopFile;
 
     /// While `long` is 0, a panel of 9 courses is never ready.
     const RECIPE: &str = r#"
@@ -306,7 +214,7 @@ panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
             typed: Typed::default(),
         };
         let table = Arc::new(Table::new(given, Watch::new().1));
-        Desk::new(table, Arc::new(NoPapers), 0).unwrap()
+        Desk::new(table, ShopFile::common(), 0).unwrap()
     }
 
     fn of_9_courses() -> Card {

@@ -2,7 +2,7 @@
 //
 // This is the door to a program that serves the page (`plyloom watch --page`). In `plyloom.html`, where
 // there is no server, `web/page/door.js` stands in its place, with the core in a worker behind it. Both
-// have the same three functions, and answer alike:
+// have the same, and answer alike:
 //
 // - `ask(path, { method, body, signal })` gives a `Response`: JSON, a picture, or, where something is
 //   wrong, a status with `{ "message": ... }` as JSON. It rejects with the `AbortError` of `signal`, or
@@ -10,7 +10,15 @@
 //   `src/live/page/server.rs`.
 // - `hear(begun, news)` calls `begun` once the line stands, then `news` with each state as text of JSON,
 //   the first one at once; it ends when the line does, and rejects as `ask` does, or with `{ status }`.
+// - `standing` says of the line that it stands, in a word.
+// - `lanes` is how many cards of the wall are asked for at once.
+// - `raising(bound)` says how a bound is raised that a run has reached, in words that end a sentence.
 // - `paper(at)` gives what a link to a paper of the plan needs, as attributes.
+
+export const standing = "connected";
+
+/** The program makes one card at a time; the next one is there when it is ready. */
+export const lanes = 2;
 
 const STORE = "plyloom-key";
 const QUIET = 16000;
@@ -62,6 +70,12 @@ export async function hear(begun, news) {
     clearTimeout(alarm);
     stop.abort();
   }
+}
+
+const OPTIONS = { operations: "--max-operations", time: "--max-seconds", memory: "--max-memory", tiles: "--max-tiles" };
+
+export function raising(bound) {
+  return bound ? `; if it is needed, start with a higher ${OPTIONS[bound.bound]}` : "";
 }
 
 export function paper(at) {

@@ -1,5 +1,6 @@
 // What is wrong with the recipe, above the last good picture.
 
+import { raising } from "./door.js";
 import { byId, keepingPlace, make } from "./make.js";
 import { Reminder } from "./reminder.js";
 
@@ -52,13 +53,6 @@ function parts(fault, hasPicture) {
     help ? make("p", { class: "help" }, `Try: ${help}${raising(fault.bound)}`) : null,
     hasPicture ? make("p", { class: "quiet" }, "The picture below is the last good one.") : null,
   ].filter(Boolean);
-}
-
-const OPTIONS = { operations: "--max-operations", time: "--max-seconds", memory: "--max-memory", tiles: "--max-tiles" };
-
-/** How a bound is raised, where one was reached. */
-function raising(bound) {
-  return bound ? `; if it is needed, start with a higher ${OPTIONS[bound.bound]}` : "";
 }
 
 function source(fault) {

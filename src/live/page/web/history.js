@@ -33,6 +33,14 @@ export class History {
     this.render();
   }
 
+  /** Begins anew, for another recipe. */
+  forget() {
+    this.states = [];
+    this.at = this.going = null;
+    this.ahead = [];
+    this.render();
+  }
+
   /** Takes what the last run made, as soon as no run is at work. */
   take(news, picture) {
     this.news = news;

@@ -1,6 +1,7 @@
 // The page: news from plyloom go to each part of it.
 
 import { Bench } from "./bench.js";
+import { standing } from "./door.js";
 import { Fault } from "./fault.js";
 import { Hands } from "./hands.js";
 import { History } from "./history.js";
@@ -16,7 +17,7 @@ import { RecipeText } from "./text.js";
 import { Wall } from "./wall.js";
 
 const LINES = {
-  connected: "connected",
+  connected: standing,
   lost: "not connected: trying again",
   refused: "plyloom was started anew: open the address that it printed",
 };
@@ -62,6 +63,7 @@ function tally() {
 
 function news(next) {
   const before = state?.shown;
+  if (state && state.recipe !== next.recipe) history.forget();
   if (next.picture) pictures.set(next.shown, { id: next.shown, ...next.picture });
   if (next.before) pictures.set(next.former, { id: next.former, ...next.before });
   for (const id of [...pictures.keys()]) if (id !== next.shown && id !== next.former) pictures.delete(id);

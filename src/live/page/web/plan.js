@@ -3,6 +3,7 @@
 import { paper } from "./door.js";
 import { byId, make } from "./make.js";
 import { read } from "./server.js";
+import { Steps } from "./steps.js";
 
 const PAPERS = { plan: "The whole plan, to read and print", template: "Template at true scale, to print" };
 
@@ -12,7 +13,9 @@ export class Plan {
     this.home = byId("room-plan");
     this.links = make("p", { class: "papers" });
     this.text = make("pre", { class: "plan", tabindex: "0", role: "region", "aria-label": "The plan in short" });
-    this.home.append(make("h2", {}, "Plan"), this.links, this.text);
+    const steps = make("section", { id: "steps", "aria-label": "Steps of the plan" });
+    this.home.append(make("h2", {}, "Plan"), this.links, this.text, steps);
+    this.steps = new Steps(steps);
   }
 
   take(picture) {
@@ -22,6 +25,7 @@ export class Plan {
 
   show(open) {
     this.open = open;
+    this.steps.show(open);
     if (open) this.load();
   }
 
@@ -35,6 +39,7 @@ export class Plan {
     try {
       const plan = await read(`/api/plan/${at}`, this.stop.signal);
       this.text.replaceChildren(...plan.text.split("\n").map(line));
+      this.steps.take(plan);
       this.links.replaceChildren(
         ...plan.sheets.map((s) => make("a", paper(s.at), PAPERS[s.sheet] ?? s.sheet)),
       );
@@ -43,6 +48,7 @@ export class Plan {
       this.at = null;
       this.text.textContent = error.message;
       this.links.replaceChildren();
+      this.steps.take({ steps: [], cautions: [] });
     }
   }
 }

@@ -1,12 +1,11 @@
 // The wall: variations of the seed or of one parameter, more as one scrolls.
 
+import { lanes } from "./door.js";
 import { button, byId, make, note, trying } from "./make.js";
 import { send } from "./server.js";
 import { inShort } from "./words.js";
 
 const BATCH = 12;
-/** How many cards are asked for at once; the program makes one at a time. */
-const AT_ONCE = 2;
 const MOST = 600;
 /** As in the style sheet: everything stands in one column. */
 const NARROW = window.matchMedia("(max-width: 52rem)");
@@ -196,7 +195,7 @@ export class Wall {
   }
 
   hire() {
-    while (this.working < AT_ONCE && this.queue.length) this.work();
+    while (this.working < lanes && this.queue.length) this.work();
   }
 
   async work() {

@@ -3,19 +3,15 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use axum::extract::{Path, State};
-use axum::http::StatusCode;
-use axum::response::Response;
 use serde::{Deserialize, Serialize};
-use serde_json::json as value;
+use serde_json::{Value, json};
 
-use super::answers::{json, problem, worked_out};
-use super::asking::newest;
-use super::edit::write_text;
-use super::sent::Sent;
-use super::server::{Desk, found};
+use super::bench::Bench;
+use super::drawing::MOST_DRAWN;
+use super::edit::{Written, write_text};
+use super::made::Made;
+use super::visible::visible;
 use crate::draw::{FaceArt, PanelOptions, panel_svg, plain_svg};
-use crate::files::DiskStore;
 use crate::layout::fits::fits;
 use crate::layout::panel::{Panel, PlacedTile};
 use crate::layout::tile_joints::runs_on;
@@ -23,9 +19,7 @@ use crate::recipe::evaluate;
 use crate::recipe::hands::{Edit, edited, lines, offers};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::Source;
-use crate::session::drawing::MOST_DRAWN;
-use crate::session::made::Made;
-use crate::session::visible::visible;
+use crate::recipe::store::Shelf;
 
 /// The most edits of one request.
 const MOST_EDITS: usize = 64;
@@ -33,14 +27,15 @@ const MOST_EDITS: usize = 64;
 const MOST_TRIED: usize = 400;
 
 /// Edits of a panel that a page shows.
-#[derive(Debug, Deserialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Hands {
+pub struct Hands {
     /// The picture that the page shows.
-    picture: u64,
+    pub picture: u64,
     /// The panel, by number.
-    panel: usize,
-    edits: Vec<Edit>,
+    pub panel: usize,
+    /// The edits, in their order.
+    pub edits: Vec<Edit>,
 }
 
 /// A tile as it would lie: which one, and its colours as paths.
@@ -99,89 +94,66 @@ struct Tray {
     begun: usize,
 }
 
-/// What can be laid on a panel.
-pub(super) async fn tray(
-    State(desk): State<Desk>,
-    Path((id, panel)): Path<(u64, usize)>,
-) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    worked_out(&desk, move || {
-        let tray = tray_of(&made, panel);
-        json(
-            serde_json::to_string(&tray).expect("invariant: numbers and texts have a form in JSON"),
-        )
-    })
-    .await
+/// What can be laid on a panel of a picture.
+///
+/// # Errors
+/// When there is no such panel.
+pub fn tray(made: &Made, panel: usize) -> Result<Value, String> {
+    made.panel(panel).ok_or("there is no such panel")?;
+    Ok(json!(tray_of(made, panel)))
 }
 
 /// The ways to go on from what was laid, each with a small picture; nothing is written.
-pub(super) async fn go_on(
-    State(desk): State<Desk>,
-    Path((id, panel)): Path<(u64, usize)>,
-) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    let inside = desk.clone();
-    worked_out(&desk, move || {
-        let offers = offers(&made.outcome, panel).map_err(|error| error.to_string());
-        answer(offers.map(|offers| {
-            let pictured = offers.into_iter().filter_map(|offer| {
-                let hands = Hands {
-                    picture: id,
-                    panel,
-                    edits: offer.edits,
-                };
-                // What does not work out is not offered.
-                let done = done(&inside, &hands).ok()?;
-                let drawn = &done.outcome.panels[panel];
-                let picture = if drawn.tiles.len() > MOST_DRAWN {
-                    plain_svg(drawn)
-                } else {
-                    panel_svg(drawn, &PanelOptions::default())
-                };
-                Some(value!({ "words": offer.words, "edits": hands.edits, "picture": picture }))
-            });
-            value!(pictured.collect::<Vec<_>>())
-        }))
-    })
-    .await
+///
+/// # Errors
+/// When hands cannot work there.
+pub fn go_on(bench: Bench<'_>, made: &Made, panel: usize) -> Result<Value, String> {
+    let offers = offers(&made.outcome, panel).map_err(|error| error.to_string())?;
+    let pictured = offers.into_iter().filter_map(|offer| {
+        let hands = Hands {
+            picture: made.id,
+            panel,
+            edits: offer.edits,
+        };
+        // What does not work out is not offered.
+        let done = done(bench, &hands).ok()?;
+        let drawn = &done.outcome.panels[panel];
+        let picture = if drawn.tiles.len() > MOST_DRAWN {
+            plain_svg(drawn)
+        } else {
+            panel_svg(drawn, &PanelOptions::default())
+        };
+        Some(json!({ "words": offer.words, "edits": hands.edits, "picture": picture }))
+    });
+    Ok(pictured.collect())
 }
 
 /// Says what edits would come to; nothing is written.
-pub(super) async fn try_hands(State(desk): State<Desk>, Sent(hands): Sent<Hands>) -> Response {
-    let inside = desk.clone();
-    worked_out(&desk, move || {
-        answer(done(&inside, &hands).map(|done| {
-            let tried = tried(&done.before, &done.panel(hands.panel));
-            value!(tried)
-        }))
-    })
-    .await
+///
+/// # Errors
+/// When they do not work.
+pub fn try_out(bench: Bench<'_>, hands: &Hands) -> Result<Value, String> {
+    let done = done(bench, hands)?;
+    Ok(json!(tried(
+        &done.before,
+        &done.outcome.panels[hands.panel]
+    )))
 }
 
-/// Writes what hands did into the recipe; the run that follows is told of by the events.
-pub(super) async fn lay(State(desk): State<Desk>, Sent(hands): Sent<Hands>) -> Response {
-    let inside = desk.clone();
-    worked_out(&desk, move || {
-        answer(done(&inside, &hands).and_then(|done| {
-            let copy = write_text(&inside.written, &done.made.opened, &done.text)
-                .map_err(|error| error.to_string())?;
-            Ok(value!({ "copy": copy, "changed": done.text != done.made.opened.source.text }))
-        }))
-    })
-    .await
-}
-
-fn answer(result: Result<serde_json::Value, String>) -> Response {
-    match result {
-        Ok(told) => json(told.to_string()),
-        Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
-    }
+/// Writes what hands did into the recipe.
+///
+/// # Errors
+/// When it does not work, or the recipe holds another text by now.
+pub fn lay(
+    bench: Bench<'_>,
+    shelf: &dyn Shelf,
+    written: &Written,
+    hands: &Hands,
+) -> Result<Value, String> {
+    let done = done(bench, hands)?;
+    let opened = &done.made.opened;
+    let copy = write_text(shelf, written, opened, &done.text).map_err(|error| error.to_string())?;
+    Ok(json!({ "copy": copy, "changed": done.text != opened.source.text }))
 }
 
 /// Edits that were carried out.
@@ -192,19 +164,13 @@ struct Done {
     outcome: Outcome,
 }
 
-impl Done {
-    fn panel(&self, number: usize) -> Panel {
-        self.outcome.panels[number].clone()
-    }
-}
-
 /// The text after edits, and what it gives under the settings of the page: so that nothing is written
 /// that does not work.
-fn done(desk: &Desk, hands: &Hands) -> Result<Done, String> {
+fn done(bench: Bench<'_>, hands: &Hands) -> Result<Done, String> {
     if hands.edits.len() > MOST_EDITS {
         return Err(format!("at most {MOST_EDITS} edits go at once"));
     }
-    let made = newest(desk)?;
+    let made = bench.state.newest()?;
     if made.id != hands.picture {
         return Err("the picture has changed meanwhile: do it again on the new one".to_owned());
     }
@@ -219,9 +185,8 @@ fn done(desk: &Desk, hands: &Hands) -> Result<Done, String> {
     let text = edited(&own.text, &made.outcome, hands.panel, &hands.edits)
         .map_err(|error| error.to_string())?;
     let source = Arc::new(Source::new(own.name.clone(), text.as_str()));
-    let knobs = desk.table.now().knobs.clone();
-    let settings = desk.table.given().settings(&made.opened, &knobs);
-    let host = made.opened.host(&DiskStore::new(), Box::new(|_| ()));
+    let settings = bench.given.settings(&made.opened, &bench.state.knobs);
+    let host = made.opened.host(bench.store, Box::new(|_| ()));
     let outcome = evaluate(&source, &settings, host).map_err(|failure| {
         let help = failure.help.map(|help| format!(": {help}"));
         format!("{}{}", failure.message, help.unwrap_or_default())

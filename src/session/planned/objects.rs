@@ -14,9 +14,9 @@ use crate::sight::window::{Best, Window, best};
 
 /// What an object finds on a panel.
 #[derive(Debug, Clone)]
-pub(in crate::cli) struct Cutout {
+pub struct Cutout {
     /// The number of the panel in the plan, from 0.
-    pub(super) panel: usize,
+    panel: usize,
     /// The object as typed.
     name: String,
     shape: Shape,
@@ -25,7 +25,7 @@ pub(in crate::cli) struct Cutout {
 
 /// An object for other programs.
 #[derive(Debug, Serialize)]
-pub(super) struct JsonCutout<'a> {
+pub struct JsonCutout<'a> {
     panel: &'a str,
     object: &'a str,
     boldest: Option<JsonPlace>,
@@ -46,7 +46,8 @@ struct JsonPlace {
 }
 
 /// Looks for the best places of each object on each panel.
-pub(super) fn cutouts(panels: &[&Panel], objects: &[(String, Shape)]) -> Vec<Cutout> {
+#[must_use]
+pub fn cutouts(panels: &[&Panel], objects: &[(String, Shape)]) -> Vec<Cutout> {
     let on = |(number, panel): (usize, &&Panel)| -> Vec<Cutout> {
         let one = |(name, shape): &(String, Shape)| Cutout {
             panel: number,
@@ -60,7 +61,8 @@ pub(super) fn cutouts(panels: &[&Panel], objects: &[(String, Shape)]) -> Vec<Cut
 }
 
 /// The section of the plan; none without objects.
-pub(super) fn section(panels: &[&Panel], cutouts: &[Cutout], units: Units) -> Option<Section> {
+#[must_use]
+pub fn section(panels: &[&Panel], cutouts: &[Cutout], units: Units) -> Option<Section> {
     let mut entries: Vec<Entry> = cutouts
         .iter()
         .map(|cutout| {
@@ -129,7 +131,8 @@ fn place(how: &str, window: &Window, units: Units) -> String {
 }
 
 /// The objects of one panel for its drawing: each where it has the highest contrast.
-pub(super) fn outlined(cutouts: &[Cutout], panel: usize, units: Units) -> Vec<Outlined> {
+#[must_use]
+pub fn outlined(cutouts: &[Cutout], panel: usize, units: Units) -> Vec<Outlined> {
     let own = cutouts.iter().filter(|c| c.panel == panel);
     own.filter_map(|cutout| {
         let window = cutout.best?.boldest;
@@ -147,7 +150,8 @@ pub(super) fn outlined(cutouts: &[Cutout], panel: usize, units: Units) -> Vec<Ou
 }
 
 /// For other programs.
-pub(super) fn json<'a>(panels: &[&'a Panel], cutouts: &'a [Cutout]) -> Vec<JsonCutout<'a>> {
+#[must_use]
+pub fn json<'a>(panels: &[&'a Panel], cutouts: &'a [Cutout]) -> Vec<JsonCutout<'a>> {
     let one = |cutout: &'a Cutout| JsonCutout {
         panel: &panels[cutout.panel].name,
         object: &cutout.name,

@@ -9,8 +9,7 @@ use std::sync::{Mutex, PoisonError};
 use serde::{Deserialize, Serialize};
 
 use crate::explore::index::ParameterValue;
-use crate::files::{FileError, read_text_file, write_whole};
-use crate::recipe::store::ReadError;
+use crate::recipe::store::{ReadError, Shelf, Store, WriteError};
 
 /// What `schema` says, and the version that is written and the newest that is read.
 const SCHEMA: &str = "plyloom-shortlist";
@@ -23,15 +22,15 @@ static CHANGING: Mutex<()> = Mutex::new(());
 
 /// A variation with a star.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub(super) struct Star {
+pub struct Star {
     /// Its number, never used again.
-    pub(super) number: u64,
+    pub number: u64,
     /// The seed.
-    pub(super) seed: u64,
+    pub seed: u64,
     /// All parameters of the recipe; lengths in mm.
-    pub(super) parameters: Vec<ParameterValue>,
+    pub parameters: Vec<ParameterValue>,
     /// Digest of the recipe and its modules when it got its star.
-    pub(super) recipe_sha256: String,
+    pub recipe_sha256: String,
 }
 
 #[derive(Debug, Serialize, Deserialize)]
@@ -45,7 +44,7 @@ struct File {
 
 /// What is wrong with a shortlist.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum ShortlistError {
+pub enum ShortlistError {
     /// Not of this form.
     #[error("`{file}` is no shortlist of Plyloom, and is left as it is: {reason}")]
     Damaged {
@@ -69,14 +68,15 @@ pub(super) enum ShortlistError {
     Full,
     /// The file could not be written.
     #[error(transparent)]
-    File(#[from] FileError),
+    Write(#[from] WriteError),
     /// The file could not be read.
     #[error(transparent)]
     Read(#[from] ReadError),
 }
 
 /// The file for a recipe.
-pub(super) fn beside(recipe: &Path) -> PathBuf {
+#[must_use]
+pub fn beside(recipe: &Path) -> PathBuf {
     recipe.with_extension("shortlist.json")
 }
 
@@ -84,21 +84,22 @@ pub(super) fn beside(recipe: &Path) -> PathBuf {
 ///
 /// # Errors
 /// When there is a file that is no shortlist.
-pub(super) fn stars(recipe: &Path) -> Result<Vec<Star>, ShortlistError> {
-    Ok(read(&beside(recipe))?.stars)
+pub fn stars(store: &dyn Store, recipe: &Path) -> Result<Vec<Star>, ShortlistError> {
+    Ok(read(store, &beside(recipe))?.stars)
 }
 
 /// Gives a variation a star, and tells its number. One that has a star keeps it.
 ///
 /// # Errors
 /// When the file is no shortlist, is full, or cannot be written.
-pub(super) fn add(
+pub fn add(
+    shelf: &dyn Shelf,
     recipe: &Path,
     seed: u64,
     parameters: Vec<ParameterValue>,
     recipe_sha256: String,
 ) -> Result<u64, ShortlistError> {
-    change(recipe, |file| {
+    change(shelf, recipe, |file| {
         let same = |s: &&Star| s.seed == seed && s.parameters == parameters;
         if let Some(star) = file.stars.iter().find(same) {
             return Ok(star.number);
@@ -122,33 +123,34 @@ pub(super) fn add(
 ///
 /// # Errors
 /// As [`add`].
-pub(super) fn remove(recipe: &Path, number: u64) -> Result<(), ShortlistError> {
-    change(recipe, |file| {
+pub fn remove(shelf: &dyn Shelf, recipe: &Path, number: u64) -> Result<(), ShortlistError> {
+    change(shelf, recipe, |file| {
         file.stars.retain(|star| star.number != number);
         Ok(())
     })
 }
 
 fn change<T>(
+    shelf: &dyn Shelf,
     recipe: &Path,
     change: impl FnOnce(&mut File) -> Result<T, ShortlistError>,
 ) -> Result<T, ShortlistError> {
     let _one = CHANGING.lock().unwrap_or_else(PoisonError::into_inner);
     let path = beside(recipe);
-    let mut file = read(&path)?;
+    let mut file = read(shelf, &path)?;
     let before = file.stars.clone();
     let result = change(&mut file)?;
     if file.stars != before {
         let mut text =
             serde_json::to_string_pretty(&file).expect("invariant: every field has a form in JSON");
         text.push('\n');
-        write_whole(&path, text.as_bytes())?;
+        shelf.write(&path, &text)?;
     }
     Ok(result)
 }
 
-fn read(path: &Path) -> Result<File, ShortlistError> {
-    let text = match read_text_file(path).0 {
+fn read(store: &dyn Store, path: &Path) -> Result<File, ShortlistError> {
+    let text = match store.read(path) {
         Ok(text) => text,
         Err(ReadError::Missing { .. }) => {
             return Ok(File {
@@ -182,9 +184,8 @@ fn read(path: &Path) -> Result<File, ShortlistError> {
 
 #[cfg(test)]
 mod tests {
-    use std::fs;
-
     use super::*;
+    use crate::recipe::memory_store::MemoryStore;
     use crate::recipe::parameter::Value;
 
     fn value(number: i64) -> Vec<ParameterValue> {
@@ -196,32 +197,42 @@ mod tests {
 
     #[test]
     fn stars_come_and_go_and_their_numbers_stay() {
-        let folder = tempfile::tempdir().unwrap();
-        let recipe = folder.path().join("a.rhai");
-        assert!(stars(&recipe).unwrap().is_empty());
-        remove(&recipe, 1).unwrap();
-        assert!(!beside(&recipe).exists(), "nothing has a star yet");
-        assert_eq!(add(&recipe, 7, value(1), "ab".to_owned()).unwrap(), 1);
+        let shelf = MemoryStore::new();
+        let recipe = Path::new("lids/a.rhai");
+        assert!(stars(&shelf, recipe).unwrap().is_empty());
+        remove(&shelf, recipe, 1).unwrap();
+        assert!(shelf.texts().is_empty(), "nothing has a star yet");
         assert_eq!(
-            add(&recipe, u64::MAX, value(1), "ab".to_owned()).unwrap(),
+            add(&shelf, recipe, 7, value(1), "ab".to_owned()).unwrap(),
+            1
+        );
+        assert_eq!(
+            add(&shelf, recipe, u64::MAX, value(1), "ab".to_owned()).unwrap(),
             2
         );
         assert_eq!(
-            add(&recipe, 7, value(1), "cd".to_owned()).unwrap(),
+            add(&shelf, recipe, 7, value(1), "cd".to_owned()).unwrap(),
             1,
             "has one"
         );
-        remove(&recipe, 2).unwrap();
-        assert_eq!(add(&recipe, 8, value(2), "ab".to_owned()).unwrap(), 3);
-        let numbers: Vec<u64> = stars(&recipe).unwrap().iter().map(|s| s.number).collect();
+        remove(&shelf, recipe, 2).unwrap();
+        assert_eq!(
+            add(&shelf, recipe, 8, value(2), "ab".to_owned()).unwrap(),
+            3
+        );
+        let numbers: Vec<u64> = stars(&shelf, recipe)
+            .unwrap()
+            .iter()
+            .map(|s| s.number)
+            .collect();
         assert_eq!(numbers, [1, 3]);
-        assert_eq!(beside(&recipe), folder.path().join("a.shortlist.json"));
+        assert_eq!(beside(recipe), Path::new("lids/a.shortlist.json"));
     }
 
     #[test]
     fn a_damaged_or_later_file_is_never_written_over() {
-        let folder = tempfile::tempdir().unwrap();
-        let recipe = folder.path().join("a.rhai");
+        let shelf = MemoryStore::new();
+        let recipe = Path::new("lids/a.rhai");
         for (text, why) in [
             ("{", "no shortlist"),
             ("", "no shortlist"),
@@ -235,11 +246,11 @@ mod tests {
             ),
             ("{\"schema\":\"plyloom-shortlist\",\"version\":9}", "form 9"),
         ] {
-            fs::write(beside(&recipe), text).unwrap();
-            let error = add(&recipe, 1, value(1), String::new()).unwrap_err();
+            shelf.put(beside(recipe), text);
+            let error = add(&shelf, recipe, 1, value(1), String::new()).unwrap_err();
             assert!(error.to_string().contains(why), "{error}");
-            assert!(stars(&recipe).is_err() && remove(&recipe, 1).is_err());
-            assert_eq!(fs::read_to_string(beside(&recipe)).unwrap(), text);
+            assert!(stars(&shelf, recipe).is_err() && remove(&shelf, recipe, 1).is_err());
+            assert_eq!(shelf.read(&beside(recipe)).unwrap(), text);
         }
     }
 }

@@ -5,18 +5,18 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
-use super::keep::KeepError;
+use super::Opened;
+use super::keep_error::KeepError;
 use crate::explore::pinned::digest;
-use crate::files::{FileError, read_text_file, write_new, write_whole};
 use crate::recipe::source::Source;
-use crate::session::Opened;
+use crate::recipe::store::{Shelf, WriteError};
 
 /// How many copies are kept beside a recipe at most; then the page writes no more over texts of others.
 const MOST_COPIES: u32 = 1_000;
 
 /// Texts that pages of this sitting wrote: these need no copy.
 #[derive(Debug, Default)]
-pub(super) struct Written(Mutex<BTreeSet<String>>);
+pub struct Written(Mutex<BTreeSet<String>>);
 
 impl Written {
     fn has(&self, text: &str) -> bool {
@@ -31,7 +31,8 @@ impl Written {
 }
 
 /// What tells a text from others.
-pub(super) fn mark(text: &str) -> String {
+#[must_use]
+pub fn mark(text: &str) -> String {
     digest([&Source::new("", text)])
 }
 
@@ -40,7 +41,8 @@ pub(super) fn mark(text: &str) -> String {
 ///
 /// # Errors
 /// When the file holds another text by now, or is no plain recipe, or cannot be written.
-pub(super) fn write_text(
+pub fn write_text(
+    shelf: &dyn Shelf,
     written: &Written,
     opened: &Opened,
     new: &str,
@@ -48,20 +50,21 @@ pub(super) fn write_text(
     if !opened.is_plain() {
         return Err(KeepError::NoText);
     }
-    write_over(written, &opened.path, &opened.source.text, new)
+    write_over(shelf, written, &opened.path, &opened.source.text, new)
 }
 
 /// Writes a text into a recipe's file, in the place of another.
 ///
 /// # Errors
 /// When the file does not hold that other text, or cannot be written.
-pub(super) fn write_over(
+pub fn write_over(
+    shelf: &dyn Shelf,
     written: &Written,
     recipe: &Path,
     expected: &str,
     new: &str,
 ) -> Result<Option<String>, KeepError> {
-    let Ok(now) = read_text_file(recipe).0 else {
+    let Ok(now) = shelf.read(recipe) else {
         return Err(KeepError::Changed);
     };
     if now == new {
@@ -73,15 +76,15 @@ pub(super) fn write_over(
     let copy = if written.has(expected) {
         None
     } else {
-        Some(keep_copy(recipe, expected)?)
+        Some(keep_copy(shelf, recipe, expected)?)
     };
-    write_whole(recipe, new.as_bytes())?;
+    shelf.write(recipe, new)?;
     written.take(new);
     Ok(copy)
 }
 
 /// Keeps a text beside the recipe, under the first name that is free or holds it already.
-fn keep_copy(recipe: &Path, text: &str) -> Result<String, FileError> {
+fn keep_copy(shelf: &dyn Shelf, recipe: &Path, text: &str) -> Result<String, WriteError> {
     let own = recipe.file_name().unwrap_or_default().to_string_lossy();
     let name = |number: u32| match number {
         1 => format!("{own}.before"),
@@ -90,17 +93,17 @@ fn keep_copy(recipe: &Path, text: &str) -> Result<String, FileError> {
     for number in 1..=MOST_COPIES {
         let name = name(number);
         let path = recipe.with_file_name(&name);
-        match write_new(&path, text.as_bytes()) {
+        match shelf.write_new(&path, text) {
             Ok(()) => return Ok(name),
-            Err(FileError::Exists { .. }) => {
-                if read_text_file(&path).0.is_ok_and(|kept| kept == text) {
+            Err(WriteError::Exists { .. }) => {
+                if shelf.read(&path).is_ok_and(|kept| kept == text) {
                     return Ok(name);
                 }
             }
             Err(error) => return Err(error),
         }
     }
-    Err(FileError::Exists {
+    Err(WriteError::Exists {
         path: PathBuf::from(name(MOST_COPIES)),
     })
 }
@@ -108,39 +111,27 @@ fn keep_copy(recipe: &Path, text: &str) -> Result<String, FileError> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::files::DiskStore;
-    use crate::recipe::store::Reach;
-
-    fn opened(path: &Path) -> Opened {
-        Opened::read(path, Reach::Anywhere, &DiskStore::new()).expect("a recipe")
-    }
+    use crate::recipe::memory_store::MemoryStore;
+    use crate::recipe::store::{Reach, Store as _};
 
     #[test]
     fn what_a_maker_wrote_is_kept_once_and_what_changed_meanwhile_is_left() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join("a.rhai");
-        let read = |name: &str| std::fs::read_to_string(folder.path().join(name)).expect("a text");
-        std::fs::write(&path, "// one").expect("written");
+        let shelf = MemoryStore::new().with("a.rhai", "// one");
+        let opened = || Opened::read(Path::new("a.rhai"), Reach::Anywhere, &shelf).expect("read");
+        let read = |name: &str| shelf.read(Path::new(name)).expect("a text");
         let written = Written::default();
-        let copy = write_text(&written, &opened(&path), "// two").expect("written");
+        let write = |opened: &Opened, new: &str| write_text(&shelf, &written, opened, new);
+        let copy = write(&opened(), "// two").expect("written");
         assert_eq!(copy.as_deref(), Some("a.rhai.before"));
-        assert_eq!(
-            (read("a.rhai").as_str(), read("a.rhai.before").as_str()),
-            ("// two", "// one")
-        );
+        assert_eq!(read("a.rhai"), "// two");
+        assert_eq!(read("a.rhai.before"), "// one");
         // The page's own text needs no copy.
-        assert_eq!(
-            write_text(&written, &opened(&path), "// three").expect("written"),
-            None
-        );
-        let old = opened(&path);
-        std::fs::write(&path, "// mine").expect("written");
-        assert!(matches!(
-            write_text(&written, &old, "// four"),
-            Err(KeepError::Changed)
-        ));
+        assert_eq!(write(&opened(), "// three").expect("written"), None);
+        let old = opened();
+        shelf.put("a.rhai", "// mine");
+        assert!(matches!(write(&old, "// four"), Err(KeepError::Changed)));
         assert_eq!(read("a.rhai"), "// mine");
-        let copy = write_text(&written, &opened(&path), "// five").expect("written");
+        let copy = write(&opened(), "// five").expect("written");
         assert_eq!(copy.as_deref(), Some("a.rhai.before-2"));
         assert_eq!(read("a.rhai.before-2"), "// mine");
     }

@@ -1,7 +1,8 @@
-//! A shop plan for the terminal: what is short first, the plan in short, what to fetch and do, how
+//! A shop plan as plain text: what is short first, the plan in short, what to fetch and do, how
 //! exactly the saw must be set, gluing up; the sums come last.
 
-use crate::cli::plan::Planned;
+use super::given::Planned;
+use super::objects::section;
 use crate::plan::{
     cautions,
     told::{self, Entry, Section},
@@ -9,7 +10,8 @@ use crate::plan::{
 use crate::session::visible::on_one_line;
 
 /// The plan, each line ended.
-pub(super) fn text(planned: &Planned<'_>) -> String {
+#[must_use]
+pub fn text(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
     let (plan, shop) = (planned.plan, planned.shop);
     let (count, units) = (&plan.count, shop.units);
@@ -28,11 +30,7 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
         page.sections([told::gluing(panel, gluing, shop)]);
     }
     page.sections([told::after_gluing(shop, planned.thinner)]);
-    page.sections(super::objects::section(
-        &planned.panels,
-        &planned.cutouts,
-        shop.units,
-    ));
+    page.sections(section(&planned.panels, &planned.cutouts, shop.units));
     page.sections([
         told::tiles(count, units),
         told::bars(count, units),
@@ -48,7 +46,8 @@ pub(super) fn text(planned: &Planned<'_>) -> String {
 }
 
 /// What is short, and the plan in a few lines, where all of it stands elsewhere.
-pub(super) fn in_short(planned: &Planned<'_>) -> String {
+#[must_use]
+pub fn in_short(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
     let (plan, shop) = (planned.plan, planned.shop);
     page.head(planned, "in the whole plan");
@@ -63,11 +62,7 @@ pub(super) fn in_short(planned: &Planned<'_>) -> String {
         told::to_buy(&plan.count, shop),
     ]);
     page.sections(told::from_stock(&plan.count, shop));
-    page.sections(super::objects::section(
-        &planned.panels,
-        &planned.cutouts,
-        shop.units,
-    ));
+    page.sections(section(&planned.panels, &planned.cutouts, shop.units));
     page.text
 }
 

@@ -1,0 +1,23 @@
+//! What a maker works at.
+
+use super::{Given, State};
+use crate::recipe::store::Store;
+
+/// The recipe as it was given, what is shown of it, and where its texts are.
+#[derive(Clone, Copy)]
+pub struct Bench<'a> {
+    /// The recipe.
+    pub given: &'a Given,
+    /// What is shown.
+    pub state: &'a State,
+    /// Its texts and its modules.
+    pub store: &'a dyn Store,
+}
+
+impl std::fmt::Debug for Bench<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Bench")
+            .field("given", &self.given)
+            .finish_non_exhaustive()
+    }
+}

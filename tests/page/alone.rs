@@ -1,0 +1,232 @@
+//! `plyloom.html` by itself: one file, opened from the disk by a browser that reaches no network.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::json;
+
+use crate::browser::{Browser, Screen};
+use crate::common::Bench;
+use crate::scene::RECIPE;
+
+trials! {
+    File: [
+        a_recipe_is_opened_varied_laid_and_planned_without_a_server,
+        what_was_done_is_there_again_after_a_reload,
+        a_link_opens_in_another_browser,
+        a_link_that_was_damaged_is_told,
+        a_recipe_that_does_not_end_leaves_the_last_picture,
+        a_drawing_that_is_dropped_gives_its_recipe_back,
+        two_tabs_write_nothing_over,
+        a_storage_that_is_full_is_told,
+        nothing_is_fetched,
+    ],
+}
+
+fn page() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("target/web/plyloom.html")
+}
+
+/// Whether the file is built.
+pub(crate) fn is_there() -> bool {
+    page().is_file()
+}
+
+fn address() -> String {
+    format!("file://{}", page().display())
+}
+
+const SHOWN: &str = "Boolean(document.querySelector('#view-now')?.dataset.picture)";
+
+/// A browser of its own at the file, once a picture is there.
+fn opened() -> Browser {
+    let browser = Browser::start(Screen::Desk);
+    browser.open(&address());
+    browser.until(SHOWN);
+    browser
+}
+
+/// Drops a file onto the page.
+fn drop(browser: &Browser, name: &str, bytes: &[u8]) {
+    use base64::Engine as _;
+    let base64 = base64::engine::general_purpose::STANDARD.encode(bytes);
+    let (name, base64) = (json!(name), json!(base64));
+    browser.run(&format!(
+        "const bytes = Uint8Array.from(atob({base64}), (c) => c.charCodeAt(0)); \
+         const data = new DataTransfer(); data.items.add(new File([bytes], {name})); \
+         document.body.dispatchEvent(new DragEvent('drop', {{ bubbles: true, cancelable: true, dataTransfer: data }}));"
+    ));
+}
+
+/// The same, once the recipe is shown.
+fn brought(browser: &Browser, text: &str) {
+    drop(browser, "tray.rhai", text.as_bytes());
+    browser.until("document.querySelector('#recipe').textContent === 'tray.rhai'");
+    browser.until("document.body.dataset.state === 'ready'");
+}
+
+fn a_recipe_is_opened_varied_laid_and_planned_without_a_server() {
+    let browser = opened();
+    brought(&browser, RECIPE);
+    browser.until_text("#tally", "48");
+    browser.fill("#knob-rows", "5");
+    browser.until_text("#tally", "60");
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.wall .card img[src]').length >= 6");
+    browser.click(".wall .card:first-child .star");
+    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+    browser.click("[aria-label='Pick star 1']");
+    browser.until_text("#notes", "Picked");
+    browser.click("[data-room=plan]");
+    browser.until_text(".plan", "Shop plan: Tray");
+    browser.click("[data-room=panel]");
+    browser.click("#text-switch");
+    browser.until("Boolean(document.querySelector('.text-home').firstElementChild)");
+}
+
+fn what_was_done_is_there_again_after_a_reload() {
+    let browser = opened();
+    brought(&browser, RECIPE);
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.wall .card img[src]').length >= 2");
+    browser.click(".wall .card:first-child .star");
+    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+    browser.open("about:blank");
+    browser.open(&address());
+    browser.until("document.querySelector('#recipe').textContent === 'tray.rhai'");
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
+}
+
+/// The link of what is shown.
+fn link(browser: &Browser) -> String {
+    browser.click("#desk-copy");
+    browser.until("document.querySelector('#desk-link').value.includes('#p1.')");
+    let link = browser.value("document.querySelector('#desk-link').value");
+    link.as_str().expect("a link").to_owned()
+}
+
+fn a_link_opens_in_another_browser() {
+    let first = opened();
+    brought(&first, RECIPE);
+    first.fill("#knob-rows", "6");
+    first.until_text("#tally", "72");
+    let link = link(&first);
+    let second = Browser::start(Screen::Desk);
+    second.open(&link);
+    second.until("document.querySelector('#recipe').textContent === 'tray.pick'");
+    second.until_text("#tally", "72");
+    // The program reads it too.
+    let bench = Bench::new();
+    bench.run(&["unpack", &link, "--out", "theirs"]).ended(0);
+    assert_eq!(bench.read("theirs/tray.rhai"), RECIPE);
+}
+
+fn a_link_that_was_damaged_is_told() {
+    let first = opened();
+    brought(&first, RECIPE);
+    let link = link(&first);
+    let second = Browser::start(Screen::Desk);
+    second.open(&link[..link.len() - 40]);
+    second.until_text("#notes", "damaged");
+    second.until(SHOWN);
+}
+
+fn a_recipe_that_does_not_end_leaves_the_last_picture() {
+    let browser = opened();
+    brought(&browser, RECIPE);
+    let before = browser.value("document.querySelector('#view-now .whole').src");
+    let loops = format!("{RECIPE}\nloop {{ }}\n");
+    drop(&browser, "loops.rhai", loops.as_bytes());
+    browser.until_text("#trouble", "operations");
+    assert!(before.as_str().is_some_and(|src| src.starts_with("blob:")));
+    // A chain that takes all the stack when it is let go of.
+    let chain = include_str!("../suite/hostile/memory_closures.rhai");
+    brought(&browser, RECIPE);
+    browser.until(SHOWN);
+    drop(&browser, "chain.rhai", chain.as_bytes());
+    browser.until("!document.querySelector('#trouble').hidden");
+    drop(&browser, "again.rhai", RECIPE.as_bytes());
+    browser.until("document.querySelector('#recipe').textContent === 'again.rhai'");
+    browser.until("document.querySelector('#trouble').hidden");
+}
+
+fn a_drawing_that_is_dropped_gives_its_recipe_back() {
+    let bench = Bench::new().file("tray.rhai", RECIPE);
+    bench
+        .run(&[
+            "preview",
+            "tray.rhai",
+            "--set",
+            "rows=7",
+            "--out",
+            "tray.svg",
+        ])
+        .ended(0);
+    bench
+        .run(&[
+            "preview",
+            "tray.rhai",
+            "--set",
+            "rows=8",
+            "--out",
+            "tray.png",
+        ])
+        .ended(0);
+    let browser = opened();
+    let svg = bench.read("tray.svg");
+    drop(&browser, "tray.svg", svg.as_bytes());
+    browser.until_text("#tally", "84");
+    let png = std::fs::read(bench.path("tray.png")).expect("a picture");
+    drop(&browser, "other.png", &png);
+    browser.until_text("#tally", "96");
+    drop(&browser, "photo.png", b"\x89PNG\r\n\x1a\nand so on");
+    browser.until_text("#notes", "photo.png");
+    // As large as a photograph: no more is read than can hold a recipe.
+    browser.run(
+        "const data = new DataTransfer(); data.items.add(new File([new Uint8Array(50_000_000)], 'scan.svg')); \
+         document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: data }));",
+    );
+    browser.until_text("#notes", "too large");
+}
+
+fn two_tabs_write_nothing_over() {
+    let browser = opened();
+    brought(&browser, RECIPE);
+    let address = address();
+    browser.in_second_tab(&address, |tab| {
+        tab.until("document.querySelector('#recipe').textContent === 'tray.rhai'");
+        tab.click("[data-room=variations]");
+        tab.until("document.querySelectorAll('.wall .card img[src]').length >= 2");
+        tab.click(".wall .card:first-child .star");
+        tab.until("document.querySelectorAll('.shortlist .card').length === 1");
+    });
+    // The first tab hears of it, and goes on from there.
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.shortlist .card').length === 1");
+    browser.until("document.querySelectorAll('.wall .card img[src]').length >= 2");
+    browser.click(".wall .card:nth-child(2) .star");
+    browser.until("document.querySelectorAll('.shortlist .card').length === 2");
+}
+
+fn a_storage_that_is_full_is_told() {
+    let browser = opened();
+    browser.run(
+        "IDBObjectStore.prototype.put = function () { throw new DOMException('no room', 'QuotaExceededError'); };",
+    );
+    drop(&browser, "tray.rhai", RECIPE.as_bytes());
+    browser.until_text("#notes", "not kept");
+    // It is shown all the same.
+    browser.until_text("#tally", "48");
+}
+
+fn nothing_is_fetched() {
+    let browser = opened();
+    let tried = browser.awaited(
+        "fetch('http://127.0.0.1:9/').then(() => done('fetched'), (error) => done(error.name));",
+    );
+    assert_eq!(tried, "TypeError");
+    let asked = browser.value(
+        "performance.getEntriesByType('resource').map((e) => e.name).filter((n) => !n.startsWith('blob:') && !n.startsWith('data:'))",
+    );
+    assert_eq!(asked, json!([]));
+}

@@ -1,0 +1,30 @@
+// A worker with the core in it: one question at a time, each with its number.
+
+let core = null;
+
+/** What ended the core, in a word of the session's `Ended`. */
+function ended(error) {
+  if (core?.panicked()) return "broken";
+  const words = `${error?.name} ${error?.message}`;
+  if (/call stack|recursion|out of bounds|stack overflow/i.test(words)) return "stack";
+  return "memory";
+}
+
+self.onmessage = async ({ data }) => {
+  if (data.module) {
+    const imports = { page: { now: () => performance.now() } };
+    core = (await WebAssembly.instantiate(data.module, imports)).exports;
+    return;
+  }
+  const { number, text } = data;
+  try {
+    const bytes = new TextEncoder().encode(text);
+    const at = core.room(bytes.length);
+    new Uint8Array(core.memory.buffer, at, bytes.length).set(bytes);
+    const from = core.ask();
+    const answer = new Uint8Array(core.memory.buffer, from, core.length()).slice();
+    self.postMessage({ number, answer }, [answer.buffer]);
+  } catch (error) {
+    self.postMessage({ number, ended: ended(error) });
+  }
+};
