@@ -88,6 +88,10 @@ impl Session {
     /// # Errors
     /// When there is no such thing, or it cannot be made. A recipe that fails is no error: the state
     /// that follows tells of it.
+    #[allow(
+        clippy::too_many_lines,
+        reason = "one arm a request, and none of them long"
+    )]
     pub fn answer(&mut self, request: Request) -> Result<Answer, Refusal> {
         match request {
             Request::Run => Ok(self.run()),

@@ -1,8 +1,8 @@
 // One maker at one recipe: its texts, its runs, and the cards of the wall, carried out by workers.
 //
 // A run that lasts is ended with its worker when something newer is wanted, as the program recalls one; so
-// is one that passes its bounds without a word. A new worker then carries out the last texts that gave a
-// picture, so that this picture stays, and is told how the other run ended.
+// is one that passes its bounds without a word. A new worker goes on; where it has no picture to show, it
+// first carries out the last texts that gave one, so that the last picture stays.
 
 import { Core, Gone } from "./core.js";
 
@@ -28,7 +28,6 @@ export class Sitting {
 
   /** Opens a recipe with its texts: a map of paths. */
   open(texts, recipe, turn = {}) {
-    this.core?.end("recalled");
     this.letCardsGo();
     this.texts = new Map(texts);
     this.recipe = recipe;
@@ -42,6 +41,7 @@ export class Sitting {
 
   /** A new worker, with the last good texts where there are some; else with those of now. */
   start(withGood) {
+    this.core?.end("recalled");
     this.core = new Core();
     const good = withGood && this.good;
     const open = {
@@ -52,26 +52,29 @@ export class Sitting {
       run: Boolean(good),
     };
     this.serial += 1;
-    const begun = this.core.ask({ open });
-    begun.catch(() => {});
+    this.core.ask({ open }).catch(() => {});
     if (good) {
       // What goes on from here are the texts and the knobs of now.
       this.core.ask({ ask: "put", texts: [...this.texts] }).catch(() => {});
       this.core.ask({ ask: "turn", turn: { fresh: true, ...unlocked, ...this.knobs } }).catch(() => {});
     }
     for (const { turn } of this.turns) this.core.ask({ ask: "turn", turn }).catch(() => {});
-    return begun;
   }
 
   /** Asks the worker; once more where it was ended for another's sake. */
   async ask(question) {
-    for (let tries = 0; ; tries += 1) {
-      try {
-        return await this.core.ask(question);
-      } catch (error) {
-        if (!(error instanceof Gone) || tries === 2) throw error;
-        await this.settled;
+    const { core } = this;
+    try {
+      return await core.ask(question);
+    } catch (error) {
+      if (!(error instanceof Gone)) throw error;
+      await this.settled;
+      if (this.core.gone) {
+        this.start(true);
+        this.run();
       }
+      if (error.how === "recalled") return this.ask(question);
+      return Response.json({ message: ENDED[error.how] }, { status: 409 });
     }
   }
 
@@ -87,7 +90,7 @@ export class Sitting {
   /** Asks for a run of what there is now; a run at work is recalled. */
   run() {
     this.newer();
-    this.settled = (this.settled ?? Promise.resolve()).then(() => this.carryOut());
+    this.settled = (this.settled ?? Promise.resolve()).then(() => this.carryOut()).catch(() => {});
     return this.settled;
   }
 
@@ -98,38 +101,45 @@ export class Sitting {
     this.began = performance.now();
     this.tell({ ...this.state, busy: true });
     const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
-    let answer;
+    let state;
     try {
-      answer = await core.ask({ ask: "run" });
+      state = await (await core.ask({ ask: "run" })).json();
     } catch (error) {
-      // Another recipe was opened meanwhile, with a core of its own.
-      if (this.core === core) await this.restart(error.how, number);
+      // Another recipe may have been opened meanwhile, with a core of its own.
+      if (this.core === core) await this.goOn(error.how, number);
       return;
     } finally {
       clearTimeout(alarm);
       this.running = false;
     }
-    this.carried = number;
-    const state = await answer.json();
     if (this.core !== core) return;
+    if (state.fault && state.shown === null && this.good) {
+      this.start(true);
+      await this.carryOut();
+      return;
+    }
+    this.carried = number;
     this.letCardsGo();
-    if (state.fault === null && state.shown !== null) this.good = { texts: new Map(this.texts), knobs: turnOf(state.knobs) };
+    if (!state.fault) this.good = { texts: new Map(this.texts), knobs: turnOf(state.knobs) };
     this.tell(state);
   }
 
   /** Goes on after a run that was ended from outside. */
-  async restart(how, number) {
-    const begun = this.start(true);
-    try {
-      await begun;
-    } catch {
-      // What gave a picture gives none now: without it, then.
-      this.good = null;
-      await this.start(false);
-    }
+  async goOn(how, number) {
+    this.start(how !== "recalled");
     if (how === "recalled") return;
+    const { core } = this;
     this.carried = number;
-    const ended = await this.core.ask({ ask: "ended", how });
+    let ended;
+    try {
+      ended = await core.ask({ ask: "ended", how });
+    } catch {
+      // What gave a picture before gives none now: without it, then.
+      if (this.core !== core) return;
+      this.good = null;
+      this.start(false);
+      ended = await this.core.ask({ ask: "ended", how });
+    }
     this.tell(await ended.json());
   }
 
