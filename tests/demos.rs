@@ -9,23 +9,83 @@ use std::{
     sync::Arc,
 };
 
+use common::Bench;
 use common::kept::{agree, files};
 use plyloom::draw::saw_setup::saw_setup;
 use plyloom::files::{DiskHost, read_recipe};
-use plyloom::layout::panel::Panel;
+use plyloom::layout::panel::{Panel, PlacedFace};
 use plyloom::plan::{Plan, Shop, saw::Job};
-use plyloom::recipe::{evaluate, outcome::Outcome, settings::Settings};
+use plyloom::recipe::parameter::{Domain, Parameter, Value};
+use plyloom::recipe::{Failure, evaluate, outcome::Outcome, settings::Settings};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-patterns")
 }
 
 fn made(name: &str) -> Outcome {
+    made_with(name, &[]).unwrap_or_else(|failure| panic!("{name}: {failure}"))
+}
+
+/// A demo with its parameters set to some values.
+fn made_with(name: &str, values: &[(String, Value)]) -> Result<Outcome, Failure> {
     let path = folder().join(name);
     let source = read_recipe(&path).0.expect("a recipe");
     let host = DiskHost::new(&path, |_| {});
-    evaluate(&source, &Settings::default(), Arc::new(host))
-        .unwrap_or_else(|failure| panic!("{name}: {failure}"))
+    let settings = Settings {
+        values: values.to_vec(),
+        ..Settings::default()
+    };
+    evaluate(&source, &settings, Arc::new(host))
+}
+
+/// The ends of a parameter's range: all choices, and two colours that lie far apart.
+fn ends(name: &str, parameter: &Parameter) -> Vec<Value> {
+    let bounded = |what: &str| -> ! { panic!("{name}: `{}` {what}", parameter.name) };
+    match &parameter.domain {
+        Domain::YesNo => vec![Value::YesNo(false), Value::YesNo(true)],
+        Domain::Whole {
+            least: Some(least),
+            most: Some(most),
+        } => vec![Value::Whole(*least), Value::Whole(*most)],
+        Domain::Number {
+            least: Some(least),
+            most: Some(most),
+            ..
+        } => vec![Value::Number(*least), Value::Number(*most)],
+        Domain::Choice { choices } => choices.iter().cloned().map(Value::Text).collect(),
+        Domain::Colour => ["soot", "maple"].map(|c| Value::Text(c.to_owned())).into(),
+        Domain::Whole { .. } | Domain::Number { .. } => bounded("has no `from` or no `to`"),
+        Domain::Text => bounded("takes any text: what are its extremes?"),
+    }
+}
+
+/// All combinations of the ends of some ranges, first with all colours dark, then with all light: what
+/// else is made does not hang on them.
+fn corners(name: &str, parameters: &[Parameter]) -> Vec<Vec<(String, Value)>> {
+    let is_colour = |p: &&Parameter| p.domain == Domain::Colour;
+    let colours: Vec<_> = parameters.iter().filter(is_colour).collect();
+    let all = |end: usize| -> Vec<(String, Value)> {
+        let value = |p: &&Parameter| (p.name.clone(), ends(name, p)[end].clone());
+        colours.iter().map(value).collect()
+    };
+    let mut corners = vec![all(0)];
+    if !colours.is_empty() {
+        corners.push(all(1));
+    }
+    for parameter in parameters.iter().filter(|p| !is_colour(p)) {
+        let ends = ends(name, parameter);
+        corners = corners
+            .into_iter()
+            .flat_map(|corner: Vec<(String, Value)>| {
+                ends.iter().map(move |end| {
+                    let mut corner = corner.clone();
+                    corner.push((parameter.name.clone(), end.clone()));
+                    corner
+                })
+            })
+            .collect();
+    }
+    corners
 }
 
 #[test]
@@ -51,7 +111,7 @@ fn pictures_and_index_page_are_current() {
 #[test]
 fn every_demo_is_short_and_says_what_it_is_and_what_to_try() {
     let recipes = files(&folder(), "rhai");
-    assert!(recipes.len() >= 24, "{} demos", recipes.len());
+    assert!(recipes.len() >= 40, "{} demos", recipes.len());
     for (name, bytes) in recipes {
         let text = String::from_utf8(bytes).expect("a text");
         let code = text
@@ -66,6 +126,94 @@ fn every_demo_is_short_and_says_what_it_is_and_what_to_try() {
     }
 }
 
+#[test]
+fn every_demo_has_two_to_five_parameters_that_say_what_they_do() {
+    for name in files(&folder(), "rhai").into_keys() {
+        let parameters = made(&name).parameters;
+        assert!((2..=5).contains(&parameters.len()), "{name}");
+        for parameter in parameters {
+            assert!(!parameter.help.is_empty(), "{name}: {}", parameter.name);
+        }
+    }
+}
+
+/// What a demo suggests to set can be set, to a value that it takes.
+#[test]
+fn every_demo_takes_what_it_suggests_to_set() {
+    let mut tried = 0;
+    for (name, bytes) in files(&folder(), "rhai") {
+        let bench = Bench::new().file(&name, bytes);
+        for suggested in made(&name).about.try_next {
+            if !suggested.starts_with("--") || suggested.contains("...") {
+                continue;
+            }
+            for run in suggested.split(", then ") {
+                let run = run.split(" for ").next().expect("a first part");
+                let run = run.split(": ").next().expect("a first part");
+                let run = run.split(" turns ").next().expect("a first part");
+                let quoted: Vec<&str> = run.split('"').collect();
+                let mut words = vec!["preview".to_owned(), name.clone()];
+                match quoted.as_slice() {
+                    [plain] => words.extend(plain.split(' ').map(ToOwned::to_owned)),
+                    [before, text, ""] => {
+                        let (flag, set) = before.split_once(' ').expect("a flag and a name");
+                        words.extend([flag.to_owned(), format!("{set}{text}")]);
+                    }
+                    _ => panic!("{name}: `{suggested}`"),
+                }
+                let words: Vec<&str> = words.iter().map(String::as_str).collect();
+                bench.run(&words).ended(0);
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried >= 60, "{tried} suggestions");
+}
+
+/// Every combination of the ends of all ranges makes panels of tiles that can be held, and a plan for a
+/// common shop.
+#[test]
+fn every_demo_works_at_its_extremes() {
+    let shop = Shop::common();
+    let mut faults = Vec::new();
+    for name in files(&folder(), "rhai").into_keys() {
+        let parameters = made(&name).parameters;
+        for corner in corners(&name, &parameters) {
+            let outcome = match made_with(&name, &corner) {
+                Ok(outcome) => outcome,
+                Err(failure) => {
+                    faults.push(format!("{name} with {corner:?}: {failure}"));
+                    continue;
+                }
+            };
+            let panels: Vec<&Panel> = outcome.panels.iter().collect();
+            let faces = panels.iter().flat_map(|panel| &panel.faces);
+            let least = faces.map(narrowest).fold(f64::INFINITY, f64::min);
+            if panels.is_empty() || least < 15.0 {
+                faults.push(format!("{name} with {corner:?}: a tile of {least} mm"));
+            }
+            // Colours and choices change no cut: the first of each is enough.
+            let first = |(set, value): &(String, Value)| {
+                let parameter = parameters.iter().find(|p| p.name == *set);
+                !matches!(value, Value::Text(_))
+                    || parameter.is_some_and(|p| ends(&name, p)[0] == *value)
+            };
+            if corner.iter().all(first)
+                && let Err(no) = Plan::of(&panels, &shop)
+            {
+                faults.push(format!("{name} with {corner:?}: {no}"));
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+/// The shorter side of a tile's bounds, in mm.
+fn narrowest(face: &PlacedFace) -> f64 {
+    let bounds = face.face.outline().bounds();
+    bounds.width().min(bounds.height())
+}
+
 /// Common practice: a slice narrower than 15 mm is hard to hold and to glue; veneers are 0.5 mm and
 /// more.
 #[test]
@@ -73,8 +221,7 @@ fn every_demo_could_be_made() {
     for name in files(&folder(), "rhai").into_keys() {
         for panel in made(&name).panels {
             for face in &panel.faces {
-                let bounds = face.face.outline().bounds();
-                let least = bounds.width().min(bounds.height());
+                let least = narrowest(face);
                 assert!(least >= 15.0, "{name}: a tile of {least:.1} mm");
                 for strip in face.kind.bar().parts() {
                     for layer in strip.strip.sheet().layers() {

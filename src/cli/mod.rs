@@ -34,6 +34,7 @@ mod report;
 #[cfg(test)]
 mod sample;
 mod shop;
+mod start;
 mod tally;
 mod template;
 mod terminal;
@@ -66,14 +67,13 @@ use trouble::Trouble;
     about = "Design patterned plywood as short recipes",
     long_about = "Design patterned plywood as short recipes: see the panel at true scale, count \
                   the tiles, and share the pattern as text.",
-    after_help = "A first panel:\n  plyloom new my-panel\n  plyloom watch my-panel.rhai",
-    arg_required_else_help = true,
+    after_help = "A first panel:\n  plyloom new\n  plyloom watch my-panel.rhai --page",
     disable_help_subcommand = true,
     max_term_width = 100
 )]
 struct CommandLine {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
@@ -160,29 +160,33 @@ where
     I: IntoIterator<Item = W>,
     W: Into<OsString> + Clone,
 {
-    let trouble = match CommandLine::try_parse_from(words) {
+    match CommandLine::try_parse_from(words) {
         Ok(line) => {
-            if !line.command.shows_its_progress() {
+            let Some(command) = line.command else {
+                return ended(start::run());
+            };
+            if !command.shows_its_progress() {
                 working::begin();
             }
             interrupt::heed();
-            let guarded = line
-                .command
-                .budget()
-                .map(|budget| guard::begin_command(&budget));
-            let result = line.command.run();
+            let guarded = command.budget().map(|budget| guard::begin_command(&budget));
+            let result = command.run();
             drop(guarded);
             working::end();
-            match result {
-                Ok(()) => return ExitCode::SUCCESS,
-                Err(trouble) => trouble,
-            }
+            ended(result)
         }
         Err(error) => {
             // Help and version come this way too, with code 0. Nobody to read them is no failure.
             let _ = error.print();
-            return ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2));
+            ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
         }
+    }
+}
+
+/// The exit code of a command, with its trouble on the error stream.
+fn ended(result: Result<(), Trouble>) -> ExitCode {
+    let Err(trouble) = result else {
+        return ExitCode::SUCCESS;
     };
     if !matches!(trouble, Trouble::Closed) {
         terminal::tell(&report::render(&trouble, Look::of_errors()));

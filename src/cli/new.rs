@@ -2,37 +2,98 @@
 
 use std::path::{Path, PathBuf};
 
-use clap::Args;
+use clap::{Args, ValueEnum};
 
 use super::terminal::print;
 use super::trouble::Trouble;
-use crate::files::write_new;
+use crate::files::{exists, write_new};
 use crate::session::visible::on_one_line;
 
-/// The recipe that a maker starts from.
-const FIRST_RECIPE: &str = include_str!("new_recipe.rhai");
+/// The name of a recipe that is given none.
+const NAME: &str = "my-panel";
+
+/// What to do with the file, above a recipe that is written for a gallery.
+const HEADING: &str = "\
+//   plyloom watch THIS-FILE --page    shows it in your browser while you change it
+//   plyloom words                     lists the words to write with
+//
+";
+
+/// A kind of recipe to begin with.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Kind {
+    /// Tumbling blocks of three strips, with a comment at each step
+    Blocks,
+    /// Planks that lie and stand in turn
+    Herringbone,
+    /// Leaning planks that meet in points
+    Chevron,
+    /// Light and dark squares
+    Checker,
+    /// Light and dark triangles, turned by chance
+    Triangles,
+}
+
+impl Kind {
+    /// The text to write.
+    fn text(self) -> String {
+        let shown = match self {
+            Self::Blocks => return include_str!("new_recipe.rhai").to_owned(),
+            Self::Herringbone => include_str!("../../demo-patterns/herringbone.rhai"),
+            Self::Chevron => include_str!("../../demo-patterns/chevron.rhai"),
+            Self::Checker => include_str!("../../demo-patterns/checker.rhai"),
+            Self::Triangles => include_str!("../../demo-patterns/snow-crystal.rhai"),
+        };
+        format!("{HEADING}{shown}")
+    }
+}
 
 /// Write a first recipe to start from
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Write NAME.rhai, a short recipe with comments that draws a panel at once. A file \
-                  that is there already is never overwritten.",
-    after_help = "Examples:\n  plyloom new my-panel\n  plyloom preview my-panel.rhai"
+    long_about = "Write a short recipe that draws a panel at once: NAME.rhai, or my-panel.rhai when no \
+                  name is given. An existing file is never overwritten.",
+    after_help = "Examples:\n  plyloom new\n  plyloom new tray --like herringbone\n  \
+                  plyloom watch tray.rhai --page"
 )]
 pub(super) struct NewArgs {
     /// Name of the recipe, with or without a folder before it; `.rhai` is added where it is missing
     #[arg(value_name = "NAME")]
-    name: PathBuf,
+    name: Option<PathBuf>,
+
+    /// The kind of panel to begin with
+    #[arg(long, value_name = "KIND", value_enum, default_value_t = Kind::Blocks)]
+    like: Kind,
 }
 
 pub(super) fn run(args: &NewArgs) -> Result<(), Trouble> {
-    let path = recipe_path(&args.name)?;
-    write_new(&path, FIRST_RECIPE.as_bytes())?;
+    let path = match &args.name {
+        Some(name) => recipe_path(name)?,
+        None => free_path(),
+    };
+    write_new(&path, args.like.text().as_bytes())?;
     let shown = on_one_line(&path.display().to_string());
+    let others: Vec<String> = Kind::value_variants()
+        .iter()
+        .filter(|kind| **kind != args.like)
+        .filter_map(|kind| Some(kind.to_possible_value()?.get_name().to_owned()))
+        .collect();
     print(&format!(
-        "{shown} is written. See it with\n  plyloom preview {0}\nor keep the picture in step while you edit with\n  plyloom watch {0}\n",
-        quoted(&shown)
+        "wrote {shown}\n\nSee it in your browser, and change it there:\n  plyloom watch {0} --page\n\
+         Or draw it into a file:\n  plyloom preview {0}\n\n\
+         Other kinds to begin with: plyloom new --like {1}\n",
+        quoted(&shown),
+        others.join("|")
     ))
+}
+
+/// The first of `my-panel.rhai`, `my-panel-2.rhai` and so on that is not there yet.
+fn free_path() -> PathBuf {
+    let numbered = (2..).map(|number| PathBuf::from(format!("{NAME}-{number}.rhai")));
+    std::iter::once(PathBuf::from(format!("{NAME}.rhai")))
+        .chain(numbered)
+        .find(|path| !exists(path))
+        .expect("invariant: there are more numbers than files")
 }
 
 /// The file to write for a name.
@@ -60,7 +121,7 @@ fn recipe_path(name: &Path) -> Result<PathBuf, Trouble> {
 }
 
 /// A path as it is typed to a shell.
-fn quoted(path: &str) -> String {
+pub(super) fn quoted(path: &str) -> String {
     let plain = |c: char| c.is_alphanumeric() || "/._-+,:@%".contains(c);
     if path.chars().all(plain) {
         path.to_owned()

@@ -1,6 +1,9 @@
 //! The index of a folder of recipes as a page for a browser: each with its picture, what it is for and
 //! what to try next.
 //!
+//! Each picture is shown whole, and a piece from its middle at its own scale, 96 pixels an inch, at which a
+//! veneer of 0.6 mm is 2 pixels wide.
+//!
 //! The pictures lie beside the page as files, so that it stays small and readable as text. The page
 //! runs no script and asks for nothing but those pictures, which a policy in it holds.
 
@@ -86,6 +89,7 @@ fn hung(picture: &Hung, title: &str) -> Markup {
             img src=(file) alt={ (Clean(title)) ": the panel drawn at true scale" }
                 width=(width) height=(height) loading="lazy";
         }
+        img class="close" src=(file) alt={ (Clean(title)) ": a piece of it larger" } loading="lazy";
     }
 }
 
@@ -134,11 +138,12 @@ fn style() -> String {
          a{{color:var(--link)}}\n\
          a:focus-visible{{outline:3px solid var(--link);outline-offset:3px}}\n\
          ol{{list-style:none;margin:1.5rem 0;padding:0;display:grid;gap:2rem 1.5rem;align-items:start;\
-         grid-template-columns:repeat(auto-fill,minmax(min(100%,17rem),1fr))}}\n\
+         grid-template-columns:repeat(auto-fill,minmax(min(100%,36rem),1fr))}}\n\
          ol>li{{min-width:0;overflow-wrap:anywhere}}\n\
          ul{{padding-left:1.1rem}}\n\
          .picture{{display:block;margin-bottom:.5rem}}\n\
-         img{{display:block;width:100%;height:auto;max-height:15rem;object-fit:contain;object-position:left bottom}}\n\
+         img{{display:block;width:100%;height:auto;max-height:32rem;object-fit:contain;object-position:left bottom}}\n\
+         img.close{{height:8rem;object-fit:none;object-position:center;margin-bottom:.5rem}}\n\
          @media print{{li{{break-inside:avoid}}}}\n"
     )
 }

@@ -8,7 +8,8 @@ fn a_recipe_is_written_and_the_next_commands_are_named() {
     let ran = bench.run(&["new", "first"]);
     ran.ended(0)
         .out_has("plyloom preview first.rhai")
-        .out_has("plyloom watch first.rhai");
+        .out_has("plyloom watch first.rhai --page")
+        .out_has("plyloom new --like herringbone|chevron|checker|triangles");
     assert!(bench.read("first.rhai").starts_with("// A first panel"));
     assert_eq!(bench.names("."), ["first.rhai"]);
 }
@@ -29,7 +30,7 @@ fn what_is_there_stays() {
     bench
         .run(&["new", "mine"])
         .ended(1)
-        .err_has("`mine.rhai` is there already and is left as it is")
+        .err_has("`mine.rhai` already exists and was not changed")
         .err_has("help:");
     assert_eq!(bench.read("mine.rhai"), "precious");
 }
@@ -42,7 +43,7 @@ fn a_link_to_nowhere_is_not_written_through() {
     bench
         .run(&["new", "mine"])
         .ended(1)
-        .err_has("is there already");
+        .err_has("already exists");
     assert_eq!(bench.names("."), ["mine.rhai"]);
 }
 
@@ -61,5 +62,51 @@ fn a_folder_alone_is_no_name() {
         .run(&["new", "in/"])
         .ended(2)
         .err_has("needs a name");
-    Bench::new().run(&["new"]).ended(2);
+}
+
+#[test]
+fn without_a_name_the_first_free_one_is_taken() {
+    let bench = Bench::new();
+    bench.run(&["new"]).ended(0).out_has("wrote my-panel.rhai");
+    bench
+        .run(&["new", "--like", "herringbone"])
+        .ended(0)
+        .out_has("plyloom watch my-panel-2.rhai --page");
+    assert_eq!(bench.names("."), ["my-panel-2.rhai", "my-panel.rhai"]);
+}
+
+#[test]
+fn each_of_the_five_kinds_draws_at_once_and_is_another_panel() {
+    let mut pictures = std::collections::BTreeSet::new();
+    for kind in ["blocks", "herringbone", "chevron", "checker", "triangles"] {
+        let bench = Bench::new();
+        bench.run(&["new", "mine", "--like", kind]).ended(0);
+        let text = bench.read("mine.rhai");
+        assert!(text.contains("plyloom watch THIS-FILE"), "{kind}");
+        let ran = bench.run(&["preview", "mine.rhai", "--bare", "--no-recipe"]);
+        ran.ended(0).out_has("try next");
+        assert_eq!(ran.err, "", "{kind}");
+        assert!(pictures.insert(bench.read("mine.svg")), "{kind}");
+    }
+    Bench::new()
+        .run(&["new", "mine", "--like", "quilt"])
+        .ended(2)
+        .err_has("blocks, herringbone, chevron, checker, triangles");
+}
+
+#[test]
+fn the_program_alone_says_what_to_do_next() {
+    let bench = Bench::new();
+    bench
+        .run(&[])
+        .ended(0)
+        .out_has("plyloom new  ")
+        .out_has("plyloom watch my-panel.rhai --page")
+        .out_has("plyloom --help");
+    let bench = bench.file("b tray.rhai", "").file("lid.rhai", "");
+    bench
+        .run(&[])
+        .ended(0)
+        .out_has("Recipes in this folder: 'b tray.rhai', lid.rhai")
+        .out_has("plyloom watch 'b tray.rhai' --page");
 }
