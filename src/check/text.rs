@@ -1,4 +1,4 @@
-//! What the text of a recipe tells: what its author says of it, words of former times, parameters
+//! What the text of a recipe tells: what its author says of it, old words, parameters
 //! that it never takes up.
 
 use std::sync::Arc;
@@ -21,7 +21,7 @@ pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
                 Finding::new(
                     "check::deprecated_word",
                     Level::Warning,
-                    format!("`{}` is a word of former times", entry.word),
+                    format!("`{}` is an old word", entry.word),
                 )
                 .help(entry.instead)
                 .at(Some(place)),
@@ -36,12 +36,7 @@ fn said(outcome: &Outcome) -> Vec<Finding> {
     let about = &outcome.about;
     if about.is_empty() {
         return vec![
-            Finding::new(
-                "check::no_about",
-                Level::Warning,
-                "it says nothing of itself",
-            )
-            .help(
+            Finding::new("check::no_about", Level::Warning, "it has no `about`").help(
                 "put `about(#{ title: ..., author: ..., licence: ..., language: 1 })` at its top: \
                  see `plyloom words about`",
             ),
@@ -52,7 +47,7 @@ fn said(outcome: &Outcome) -> Vec<Finding> {
             about.licence.is_none(),
             "check::no_licence",
             Level::Warning,
-            "it has no licence, so nobody may use it",
+            "it has no licence, so others may not use it",
             "add `licence: \"CC-BY-4.0\"`, or another that you choose, to `about`",
         ),
         (
@@ -73,8 +68,8 @@ fn said(outcome: &Outcome) -> Vec<Finding> {
             about.language.is_none(),
             "check::no_language",
             Level::Warning,
-            "it does not say for which version of the language it is written",
-            "add `language: 1` to `about`: its meaning then stays, whatever comes",
+            "it does not say which version of the language it uses",
+            "add `language: 1` to `about`: later versions will then read it the same way",
         ),
     ];
     missing
@@ -105,7 +100,7 @@ fn unused_parameters(outcome: &Outcome) -> Vec<Finding> {
                         Level::Warning,
                         format!("the parameter `{}` is declared and never used", bound.name),
                     )
-                    .help("use its value, or leave it out: whoever sets it would see no change")
+                    .help("use its value, or remove it: setting it changes nothing")
                     .at(Some(place)),
                 );
             }

@@ -12,7 +12,7 @@ use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Parameter, Value};
 use crate::recipe::settings::Settings;
 
-/// The most corners that are tried; of more, as many are drawn by lot.
+/// The most corners that are tried; of more, this many are chosen at random.
 const MOST_CORNERS: usize = 32;
 /// The most values of one parameter that are tried alone.
 const MOST_ALONE: usize = 8;
@@ -154,7 +154,7 @@ impl Trials<'_> {
                     "check::range_fails",
                     Level::Warning,
                     format!(
-                        "within the ranges of its parameters it fails, with {}: {}",
+                        "it fails with values within its ranges, with {}: {}",
                         shown.join(", "),
                         failure.message
                     ),
@@ -175,11 +175,11 @@ fn unmoved(first: &Outcome, free: &[&Parameter], moved: &BTreeSet<String>) -> Ve
                 "check::idle_parameter",
                 Level::Warning,
                 format!(
-                    "no value that was tried of the parameter `{}` changed a panel",
+                    "the parameter `{}` changed no panel, whatever its value",
                     p.name
                 ),
             )
-            .help("is its value used? If it works only beside others, say so in its `help`")
+            .help("is its value used? If it only works together with others, say so in its `help`")
             .at(places.get(p.name.as_str()).cloned())
         })
         .collect()
@@ -206,7 +206,7 @@ fn ends(parameter: &Parameter) -> Vec<Value> {
 }
 
 /// Every way to set all parameters that have two ends or more to one of their outermost ends; some of
-/// them, drawn by lot, where there are many.
+/// them, chosen at random, where there are many.
 fn corners(free: &[&Parameter], seed: u64) -> Vec<Set> {
     let outer: Vec<(&str, Vec<Value>)> = free
         .iter()

@@ -18,7 +18,7 @@ pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
     if outcome.panels.is_empty() {
         return vec![
             Finding::new("recipe::no_panel", Level::Error, "it makes no panel")
-                .help("let the recipe fill a panel"),
+                .help("fill a panel in the recipe"),
         ];
     }
     let mut findings = joints(outcome);
@@ -95,7 +95,7 @@ fn joints(outcome: &Outcome) -> Vec<Finding> {
                     outcome.joint_tolerance
                 ),
             )
-            .help("leave it out: it would hide a slip in a later change"),
+            .help("remove it: it would hide a mistake in a later change"),
         );
     }
     findings
@@ -153,7 +153,7 @@ fn slivers(outcome: &Outcome) -> Vec<Finding> {
                 ),
             )
             .help(
-                "move the pattern with `shift`, or take a finished size that cuts tiles less close",
+                "move the pattern with `shift`, or choose a finished size that does not cut tiles so close to their edge",
             )
         })
     };
@@ -175,9 +175,9 @@ fn idle_tiles(outcome: &Outcome) -> Vec<Finding> {
             Finding::new(
                 "check::idle_tiles",
                 Level::Note,
-                format!("the tiles \"{name}\" are sliced and none is in a panel"),
+                format!("the tiles \"{name}\" are sliced, but no panel uses them"),
             )
-            .help("place one, or leave its bar out")
+            .help("use one, or remove its bar")
         })
         .collect()
 }

@@ -36,7 +36,7 @@ impl<'a> Carried<'a> {
             }),
             Err(error) => {
                 let why = on_one_line(&error.to_string());
-                tell(&format!("the picture goes without its recipe: {why}\n"));
+                tell(&format!("the recipe is not stored in the picture: {why}\n"));
                 None
             }
         }

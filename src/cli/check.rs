@@ -24,13 +24,13 @@ use crate::session::visible::on_one_line;
 /// The version of the JSON form.
 const VERSION: u32 = 1;
 
-/// Look recipes over before sharing them
+/// Check recipes before you share them
 #[derive(Debug, Args)]
 #[command(
     long_about = "Run each recipe with its own values, at the ends of the ranges of its parameters \
-                  and at random within them, and tell what its author may want to mend: parameters \
-                  that do nothing, ranges that fail somewhere, joints that are open, cuts that no \
-                  saw can make safely, what is not said about author, licence and version.",
+                  and at random within them, and list what its author may want to mend: parameters \
+                  that do nothing, values that fail, open joints, cuts that no saw can make \
+                  safely, and missing details such as author, licence and version.",
     after_help = "Examples:\n  plyloom check tray.rhai\n  plyloom check *.rhai --strict\n  \
                   plyloom check tray.rhai --json --samples 100\n\n\
                   Exit code 1 when a recipe fails, and with --strict when there is a warning."
@@ -40,15 +40,15 @@ pub(super) struct CheckArgs {
     #[arg(value_name = "RECIPE", required = true, value_hint = ValueHint::FilePath)]
     recipes: Vec<PathBuf>,
 
-    /// Give a parameter this value in every try; may be repeated
+    /// Set a parameter in every run; may be repeated
     #[arg(long, value_name = "NAME=VALUE", value_parser = assignment)]
     set: Vec<(String, String)>,
 
-    /// Try so many random values of all parameters together
+    /// How many random combinations of values to try
     #[arg(long, value_name = "N", default_value_t = Effort::default().samples)]
     samples: usize,
 
-    /// Draw them by another chance
+    /// Seed for choosing those values
     #[arg(long, value_name = "N", default_value_t = Effort::default().seed)]
     sample_seed: u64,
 
@@ -102,7 +102,7 @@ fn not_ready(message: &str) -> Trouble {
     Trouble::Data {
         code: "check::not_ready",
         message: message.to_owned(),
-        help: "mend what is told above".to_owned(),
+        help: "mend what is listed above".to_owned(),
     }
 }
 

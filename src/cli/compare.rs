@@ -22,7 +22,7 @@ use super::trouble::Trouble;
 use super::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
 use crate::explore::material::materials;
-use crate::explore::measured::{Measured, measures};
+use crate::explore::measured::{Measured, measures, unit_of};
 use crate::files::{same_file, write_picture};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
@@ -36,10 +36,10 @@ use crate::sight::window::{Window, best, cut};
 /// See recipes or pinned choices side by side, with what differs
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Draw recipes or pinned choices side by side at one scale, and tell what differs: \
-                  size, tally, material, measures. With `--window` a piece of that size is cut from \
-                  each where it shows the most contrast, to see how much of the pattern a small \
-                  object shows.",
+    long_about = "Draw recipes or pinned choices side by side at one scale, and list what differs: \
+                  size, tally, material, measures. With `--window` it cuts a piece of that size from \
+                  each, where the contrast is highest, to show how much of the pattern a small \
+                  object gets.",
     after_help = "Examples:\n  plyloom compare tray.pick drift.rhai\n  \
                   plyloom compare a.pick b.pick c.pick --window handle --window \"round 90\"\n  \
                   plyloom compare a.pick b.pick --out both.png --width 2000"
@@ -54,7 +54,7 @@ pub(super) struct CompareArgs {
     #[arg(long, value_name = "SIZE", value_parser = object)]
     window: Vec<(String, Shape)>,
 
-    /// Show the rows that are the same everywhere too
+    /// Also show the rows in which all are the same
     #[arg(long)]
     all: bool,
 
@@ -62,7 +62,7 @@ pub(super) struct CompareArgs {
     #[arg(long)]
     json: bool,
 
-    /// What the shop has and what it costs, for the measures `wood` and `cost`
+    /// Shop file with stock and prices, for the measures `wood` and `cost`
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     shop: Option<PathBuf>,
 
@@ -275,7 +275,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
             shots.push(match s.cuts[place] {
                 Some(window) => {
                     let words = format!(
-                        "{name}: {} tiles whole, {} in part",
+                        "{name}: {} whole and {} cut tiles",
                         window.whole, window.part
                     );
                     shot(s, &around(window.centre), words, round)?
@@ -285,7 +285,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
                         tiles: Vec::new(),
                         ..around(s.panel.bounds.centre())
                     },
-                    words: format!("{name}: finds no place"),
+                    words: format!("{name}: does not fit"),
                     round: false,
                     pixels: None,
                 },
@@ -374,17 +374,20 @@ fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
             None => "not defined".to_owned(),
         };
         rows.push(Row {
-            name: format!("measure {name}"),
+            name: match unit_of(name) {
+                "" => format!("measure {name}"),
+                unit => format!("measure {name}, {unit}"),
+            },
             values: subjects.iter().map(value).collect(),
         });
     }
     for (place, (name, _)) in windows.iter().enumerate() {
         let value = |s: &Subject| match s.cuts[place] {
             Some(w) => format!(
-                "{} tiles whole, {} in part, {:.1} lines in 100 mm",
+                "{} whole and {} cut tiles, {:.1} lines per 100 mm",
                 w.whole, w.part, w.lines
             ),
-            None => "finds no place".to_owned(),
+            None => "does not fit".to_owned(),
         };
         rows.push(Row {
             name: format!("window {name}"),

@@ -25,33 +25,33 @@ const FINEST: f64 = 8.0;
 /// What comes between the wood and the eye, as typed.
 #[derive(Debug, Clone, Default, Args)]
 pub(super) struct LookArgs {
-    /// Light from this direction in degrees (0 from the right, 90 from below, 270 from above),
-    /// `sweep` for eight directions side by side, or `even` for none in particular
+    /// Direction that the light comes from, in degrees: 0 is the right, 90 below, 180 the left, 270
+    /// above. `sweep` shows eight directions side by side, `even` is light from all sides
     ///
-    /// Long grain shines when the light comes from beside its fibres; end grain does not. So turned
-    /// and flipped tiles differ.
+    /// Long grain shines when light falls across its fibres, end grain does not. So turned and flipped
+    /// tiles look different.
     #[arg(long, value_name = "DEGREES", value_parser = light, allow_hyphen_values = true,
           help_heading = "Looking")]
     light: Option<Lights>,
 
-    /// What the panel is finished with: `raw`, `oil` or `clear`; raw when left out
+    /// Finish on the wood: `raw`, `oil` or `clear` varnish (default: `raw`)
     #[arg(long, value_name = "FINISH", value_parser = finish, help_heading = "Looking")]
     finish: Option<Finish>,
 
-    /// Whose eyes look: `usual`, `protanopia`, `deuteranopia`, `tritanopia` or `grey`; usual when
-    /// left out
+    /// Colour vision to show it for: `usual`, `protanopia` (red-blind), `deuteranopia` (green-blind),
+    /// `tritanopia` (blue-blind) or `grey` (default: `usual`)
     #[arg(long, value_name = "EYES", value_parser = view, help_heading = "Looking")]
     view: Option<View>,
 
-    /// What an eye sees of the panel from this distance, such as `3m` or `10 ft`: a picture of pixels
-    /// of the panel alone
+    /// Show how the panel looks from this distance, such as `3m` or `10 ft` (a png picture of the panel
+    /// alone)
     ///
-    /// Figures do not change with it: `contrast` is that of the wood near by, and `plain` and
-    /// `plyloom legible` tell from how far it reads.
+    /// The measures do not change with it: `contrast` is measured close up, and `plain` and `plyloom
+    /// legible` say from how far the pattern reads.
     #[arg(long, value_name = "DISTANCE", value_parser = distance, help_heading = "Looking")]
     from: Option<f64>,
 
-    /// Draw faint grain, as an ornament: a picture of pixels of the panel alone
+    /// Add faint grain as decoration (a png picture of the panel alone)
     #[arg(long, help_heading = "Looking")]
     grain: bool,
 }
@@ -106,7 +106,7 @@ impl LookArgs {
                 ONE_DIRECTION,
             ),
             (true, _) if !pixels => usage(
-                "grain, and what is seen from a distance, are pictures of pixels, not svg drawings",
+                "`--grain` and `--from` need a png picture: they cannot be drawn as svg",
                 "add `--format png`, or end the name after `--out` in `.png`",
             ),
             _ => Ok(()),

@@ -10,7 +10,7 @@ use super::trouble::Trouble;
 #[derive(Debug, Args)]
 #[command(after_help = "Examples:\n  plyloom man | man -l -\n  plyloom man preview | man -l -")]
 pub(super) struct ManArgs {
-    /// The command to describe; all of them in brief when left out
+    /// The command to describe (default: all, in brief)
     #[arg(value_name = "COMMAND")]
     command: Option<String>,
 }

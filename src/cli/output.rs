@@ -21,7 +21,7 @@ const WIDTHS: RangeInclusive<i64> = NARROWEST as i64..=WIDEST as i64;
 pub(super) enum Format {
     /// A drawing at true scale
     Svg,
-    /// A picture of pixels
+    /// An image of pixels, for letters and web pages
     Png,
 }
 
@@ -37,17 +37,18 @@ impl Format {
 /// Where pictures go, and in what form.
 #[derive(Debug, Clone, Args)]
 pub(super) struct OutputArgs {
-    /// Draw to this file or folder instead of beside the recipe; `-` is the standard output
+    /// Write the picture to this file or folder instead of beside the recipe; `-` is the standard
+    /// output
     ///
-    /// Of several panels each gets its name added: `out.svg` becomes `out-NAME.svg`.
+    /// With several panels, each file gets the name of its panel: `out.svg` becomes `out-NAME.svg`.
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]
     pub(super) out: Option<PathBuf>,
 
-    /// Form of the picture; else what the ending of --out says, else svg
+    /// File format of the picture (default: by the ending of --out, or svg)
     #[arg(long, value_name = "FORM")]
     format: Option<Format>,
 
-    /// Width of a png picture in pixels; 1600 when left out
+    /// Width of a png picture, in pixels (default: 1600)
     #[arg(long, value_name = "PX", value_parser = clap::value_parser!(u32).range(WIDTHS))]
     width: Option<u32>,
 }

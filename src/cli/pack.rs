@@ -26,9 +26,9 @@ const PAGE: &str = "plyloom.html";
 #[command(
     long_about = "Put a recipe and all its rule modules into one file of plain text, which every \
                   command takes like the recipe itself. It can be sent as a file or pasted into a \
-                  message; a hash in it tells whether it came through. What is set with --set and \
-                  --seed is packed as well, and so is what a pinned choice sets. With --link it \
-                  becomes an address that `plyloom.html` opens.",
+                  message; a hash in it shows whether it arrived unchanged. Values set with --set, \
+                  --seed or a pinned choice are packed too. With --link it becomes an address \
+                  that `plyloom.html` opens.",
     after_help = "Examples:\n  plyloom pack tray.rhai\n  plyloom pack tray.rhai --link\n  plyloom pack tray.pick --out gift.rhai\n  \
                   plyloom preview tray.packed.rhai\n  plyloom unpack tray.packed.rhai --out theirs"
 )]
@@ -40,11 +40,11 @@ pub(super) struct PackArgs {
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]
     out: Option<PathBuf>,
 
-    /// Replace a file that is there already
+    /// Replace an existing file
     #[arg(long)]
     overwrite: bool,
 
-    /// Print a link instead, which holds all of it behind the `#`; ADDRESS is where the page is that
+    /// Print a link instead, which holds everything after the `#`; ADDRESS is that of the page that
     /// opens it
     #[arg(long, value_name = "ADDRESS", num_args = 0..=1, default_missing_value = PAGE,
           conflicts_with_all = ["out", "overwrite"])]
@@ -86,7 +86,7 @@ pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
     let shown = on_one_line(&out.display().to_string());
     let again = exists(&out) && read_text_file(&out).0.is_ok_and(|there| there == text);
     if again {
-        return print(&format!("{shown} is there already, and the same\n"));
+        return print(&format!("{shown} already exists, with the same content\n"));
     }
     if args.overwrite && !same_as_recipe(&out, path) {
         write_whole(&out, text.as_bytes())?;

@@ -23,9 +23,9 @@ use crate::sight::relit::Look;
 /// Pin a variation: recipe, parameters and seed in a small file
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Pin a variation that `plyloom vary` made. The file holds the way to the recipe, \
-                  all parameters, the seed and a digest of the recipe. Plyloom takes it wherever it \
-                  takes a recipe, and says when the recipe has changed since.",
+    long_about = "Pin a variation that `plyloom vary` made. The file holds the path of the \
+                  recipe, all parameters, the seed and a hash of the recipe. Every command takes it \
+                  in place of a recipe, and warns when the recipe has changed since.",
     after_help = "Examples:\n  plyloom pick drift-variations 17\n  \
                   plyloom pick drift-variations 17 --out tray\n  plyloom preview tray.pick"
 )]
@@ -38,7 +38,7 @@ pub(super) struct PickArgs {
     #[arg(value_name = "NUMBER")]
     number: u64,
 
-    /// Write to this file, which gets the ending .pick; RECIPE-NUMBER.pick when left out
+    /// Write to this file, with the ending .pick (default: RECIPE-NUMBER.pick)
     #[arg(long, short, value_name = "NAME", value_hint = ValueHint::FilePath)]
     out: Option<PathBuf>,
 

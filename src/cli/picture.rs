@@ -30,11 +30,11 @@ pub(super) struct PictureArgs {
     #[arg(long)]
     bare: bool,
 
-    /// Write every tile out, for programs that do not follow the `use` of SVG
+    /// Draw every tile in full, for programs that cannot read the `use` element of SVG
     #[arg(long)]
     flat: bool,
 
-    /// Leave the recipe out of the picture; else `plyloom unpack` gets it back from there
+    /// Do not store the recipe in the picture, where `plyloom unpack` finds it
     #[arg(long)]
     pub(super) no_recipe: bool,
 
@@ -48,7 +48,7 @@ pub(super) struct PictureArgs {
     pub(super) look: LookArgs,
 }
 
-/// Pixels along the longer side of an object that is seen from afar.
+/// Pixels along the longer side of an object that is seen from a distance.
 const SIDE: u32 = 1200;
 
 /// How many panels stand side by side in a sweep of the light.
@@ -149,7 +149,7 @@ pub(super) fn draw<'a>(
             bitmap(&svg.to_text(), width, Ground::Paper)
                 .and_then(|picture| {
                     let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
-                    // Objects are seen from afar one by one, before they stand on their page.
+                    // Objects are seen from a distance one by one, before they stand on their page.
                     let seen = if by_object {
                         picture
                     } else {
@@ -169,7 +169,7 @@ impl PictureArgs {
     }
 }
 
-/// One panel. From afar nobody reads what stands beside it.
+/// One panel. From a distance the text beside it could not be read.
 fn drawing<'a>(
     panel: &'a Panel,
     args: &PictureArgs,
@@ -206,7 +206,7 @@ fn objects(
     let mut found = Vec::new();
     for (name, shape) in &args.object {
         let best = best(panel, *shape, looking.seeing()).ok_or_else(|| Trouble::Drawing {
-            message: format!("`{name}` finds no place on the panel `{}`", panel.name),
+            message: format!("`{name}` does not fit on the panel `{}`", panel.name),
             help: "ask for a smaller one, such as `--object 60x40`".to_owned(),
         })?;
         let window = best.boldest;
@@ -218,7 +218,7 @@ fn objects(
         Ok(Shot {
             pixels: pixels.map_err(|error| trouble(panel, &error))?,
             panel: seen,
-            words: format!("{name}{light}: {:.0} lines in 100 mm", window.lines),
+            words: format!("{name}{light}: {:.0} lines per 100 mm", window.lines),
             round: matches!(window.shape, Shape::Circle(_)),
         })
     };

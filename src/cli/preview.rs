@@ -14,8 +14,9 @@ use super::trouble::Trouble;
 /// Draw the panels of a recipe at true scale and count their tiles
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Draw each panel of a recipe at true scale and count its tiles. The picture goes \
-                  beside the recipe, as NAME.svg; of several panels each gets its name added.",
+    long_about = "Draw each panel of a recipe at true scale and count its tiles. The picture is \
+                  written beside the recipe as NAME.svg; with several panels, each file gets the \
+                  name of its panel.",
     after_help = "Examples:\n  plyloom preview blocks.rhai\n  \
                   plyloom preview blocks.rhai --set width=400 --seed 7\n  \
                   plyloom preview blocks.rhai --out blocks.png --width 1200\n  \

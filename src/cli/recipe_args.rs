@@ -27,13 +27,13 @@ pub(super) struct RecipeArgs {
 /// The parameters and bounds of one run.
 #[derive(Debug, Clone, Args)]
 pub(super) struct RunArgs {
-    /// Give a parameter of the recipe a value; may be repeated
+    /// Set a parameter of the recipe; may be repeated
     ///
     /// Lengths are in mm or inches: `--set width=300`, `--set width="11 3/4 in"`.
     #[arg(long, value_name = "NAME=VALUE", value_parser = assignment)]
     pub(super) set: Vec<(String, String)>,
 
-    /// Start the random choices from this number instead of the recipe's own
+    /// Use this seed for the random choices instead of the recipe's
     #[arg(long, value_name = "N", value_parser = seed)]
     pub(super) seed: Option<u64>,
 
@@ -53,17 +53,17 @@ pub(super) struct LimitArgs {
           value_parser = at_least_one::<usize>, help_heading = "Limits")]
     max_tiles: usize,
 
-    /// Stop a recipe that computes more steps than this
+    /// Stop a recipe that takes more steps than this
     #[arg(long, value_name = "N", default_value_t = Budget::default().operations,
           value_parser = at_least_one::<u64>, help_heading = "Limits")]
     max_operations: u64,
 
-    /// Stop a recipe, and what is made of it, when both take longer than this, in seconds
+    /// Stop when the recipe and the work on its panels take longer than this, in seconds
     #[arg(long, value_name = "N", default_value_t = Budget::default().time.as_secs_f64(),
           value_parser = seconds, help_heading = "Limits")]
     max_seconds: f64,
 
-    /// Stop a recipe, and what is made of it, when both take more memory than this, in MiB
+    /// Stop when the recipe and the work on its panels take more memory than this, in MiB
     #[arg(long, value_name = "N", default_value_t = Budget::default().memory / MIB,
           value_parser = at_least_one::<usize>, help_heading = "Limits")]
     max_memory: usize,

@@ -80,7 +80,7 @@ pub(super) struct PanelTally {
 struct Joints {
     /// All of them.
     all: u64,
-    /// Those through which lines run on.
+    /// Joints through which lines run on.
     matched: u64,
     /// `matched / all`; none without joints.
     share: Option<f64>,
@@ -115,9 +115,9 @@ struct PoseTally {
 struct Count {
     /// Whole and cut.
     all: u64,
-    /// Those that stay whole.
+    /// Tiles that stay whole.
     whole: u64,
-    /// Those that the trim cuts.
+    /// Tiles that the trim cuts.
     trimmed: u64,
 }
 

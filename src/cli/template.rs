@@ -26,7 +26,7 @@ const MOST_LETTERS: usize = 20;
 #[derive(Debug, Args)]
 #[command(
     long_about = "Write the outlines of a panel's tiles at true scale as a PDF, over as many pages of \
-                  paper as they take: pages overlap, crosses show how they lie, and every page has \
+                  paper as needed. The pages overlap and have crosses to align them; every page has \
                   lines of 100 mm and 4 in. to measure after printing. Tiles carry the numbers of the \
                   glue-up map.",
     after_help = "Examples:\n  plyloom template blocks.rhai\n  \
@@ -42,11 +42,11 @@ pub(super) struct TemplateArgs {
     #[arg(long, value_name = "SIZE", default_value = "a4")]
     paper: Size,
 
-    /// Lay the paper's long side level
+    /// Use the paper in landscape format
     #[arg(long)]
     landscape: bool,
 
-    /// What stays blank on each side of the paper; as little as the printer allows
+    /// Blank margin on each side of the paper, at least what the printer needs
     #[arg(long, value_name = "LENGTH", value_parser = mm, default_value = "10 mm")]
     margin: f64,
 
@@ -54,13 +54,13 @@ pub(super) struct TemplateArgs {
     #[arg(long, value_name = "LENGTH", value_parser = mm, default_value = "10 mm")]
     overlap: f64,
 
-    /// This panel alone; without it each panel gets a file with its name
+    /// Only this panel (default: one file for each panel)
     #[arg(long, value_name = "NAME")]
     panel: Option<String>,
 
     /// Write to this file instead of beside the recipe; `-` is the standard output
     ///
-    /// Of several panels each gets its name added: `out.pdf` becomes `out-NAME.pdf`.
+    /// With several panels, each file gets the name of its panel: `out.pdf` becomes `out-NAME.pdf`.
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]
     out: Option<PathBuf>,
 }

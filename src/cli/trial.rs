@@ -21,12 +21,13 @@ use crate::recipe::outcome::Outcome;
 use crate::session::visible::on_one_line;
 use crate::stock::Bar;
 
-/// Tell from a trial bar which setting of the saw is off, and by how much
+/// Work out from a trial bar which setting of the saw is off, and by how much
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Tell from a trial bar which setting of the saw is off, which way and by how much. \
-                  Rip a few short strips with the settings of the plan, not shorter than is safe \
-                  on your saw, lay the bar up dry with every joint tight but the last, and measure.",
+    long_about = "Work out from a trial bar which setting of the saw is off, in which direction and \
+                  by how much. Rip a few short strips with the settings of the plan, not shorter \
+                  than is safe on your saw, lay up the bar dry with every joint tight except the \
+                  last, and measure.",
     after_help = "Examples:\n  plyloom trial blocks.rhai --gap-outside 0.4 --proud 0.2\n  \
                   plyloom trial blocks.rhai --bar star --gap-centre \"1/64 in\"\n\n\
                   Lengths are in mm or inches."
@@ -35,55 +36,55 @@ pub(super) struct TrialArgs {
     #[command(flatten)]
     pub(super) recipe: RecipeArgs,
 
-    /// The kind of tile whose bar was tried; needed where the recipe has several
+    /// The tile whose bar was tried; needed if the recipe has several
     #[arg(long, value_name = "NAME")]
     bar: Option<String>,
 
     /// Gap at the outer end of the last joint, its inner end tight
-    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What you measured")]
     gap_outside: Option<f64>,
 
     /// Gap at the inner end of the last joint, its outer end tight
-    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What you measured")]
     gap_centre: Option<f64>,
 
     /// How far a point stands proud at the outer end of a joint
-    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What you measured")]
     proud: Option<f64>,
 
-    /// Which edge ends in the proud point; both are answered where this is left out
+    /// Which edge ends in the proud point (default: both are answered)
     #[arg(
         long,
         value_name = "EDGE",
         requires = "proud",
-        help_heading = "What was seen"
+        help_heading = "What you measured"
     )]
     proud_edge: Option<Edge>,
 
     /// Width of a strip at its wider face; `--across` says how the caliper lay
-    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What you measured")]
     width: Option<f64>,
 
-    /// How the caliper lay for `--width`; asked for where it makes a difference
+    /// How the caliper lay for `--width`; needed where it makes a difference
     #[arg(
         long,
         value_name = "HOW",
         requires = "width",
-        help_heading = "What was seen"
+        help_heading = "What you measured"
     )]
     across: Option<Lie>,
 
-    /// Thickness of the sheet as measured, the recipe's where this is left out; moves the fence
-    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What was seen")]
+    /// Measured thickness of the sheet (default: the recipe's); moves the fence
+    #[arg(long, value_name = "LENGTH", value_parser = measured, help_heading = "What you measured")]
     thickness: Option<f64>,
 
-    /// The shop file; lengths are told in its units, and in mm
+    /// The shop file; lengths are shown in its units and in mm
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     shop: Option<PathBuf>,
 
-    /// How exactly you read all this
+    /// How exactly you can measure
     #[arg(long, value_name = "LENGTH", value_parser = measured, default_value_t = PRECISION,
-          help_heading = "What was seen")]
+          help_heading = "What you measured")]
     precision: f64,
 }
 

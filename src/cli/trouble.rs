@@ -144,7 +144,7 @@ impl Trouble {
             Self::Recipe(failure) => recipe_help(failure),
             Self::File(error) => Some(error.help()),
             Self::NoPanel { .. } => Some(
-                "let the recipe fill a panel; `plyloom new NAME` writes one to start from"
+                "fill a panel in the recipe; `plyloom new NAME` writes one to start from"
                     .to_owned(),
             ),
             Self::Closed | Self::Output(_) => None,
@@ -193,7 +193,7 @@ impl From<OpenError> for Trouble {
 /// What to try, with the options of this door.
 fn open_help(error: &OpenError) -> String {
     match error {
-        OpenError::Choice { .. } => "pin it anew with `plyloom pick`".to_owned(),
+        OpenError::Choice { .. } => "pin it again with `plyloom pick`".to_owned(),
         OpenError::Beyond { .. } => {
             format!("{}, or let it reach there with `--elsewhere`", error.help())
         }

@@ -22,10 +22,10 @@ const MOST_BYTES: u64 = 512 * 1024 * 1024;
 /// Get the recipe back from a picture, a packed recipe or a link
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Get the recipe back that an svg drawing or a png picture carries, or that \
-                  `plyloom pack` packed, or a link holds, with its rule modules. What was \
-                  set for it comes as a pinned choice, NAME.pick. The hash is checked, nothing is written outside the \
-                  folder, and no file is replaced unless told so.",
+    long_about = "Get the recipe and its rule modules out of an svg drawing, a png picture, a \
+                  packed recipe or a link. The values that were set come as a pinned choice, \
+                  NAME.pick. It checks the hash, writes nothing outside the folder, and replaces no \
+                  file without --overwrite.",
     after_help = "Examples:\n  plyloom unpack tray.svg --out theirs\n  \
                   plyloom unpack tray.png --list\n  plyloom unpack tray.packed.rhai --overwrite\n  \
                   plyloom unpack \"plyloom.html#p1.eNp...\" --out theirs"
@@ -35,19 +35,19 @@ pub(super) struct UnpackArgs {
     #[arg(value_name = "FILE", value_hint = ValueHint::FilePath)]
     file: PathBuf,
 
-    /// Write to this folder instead of the one we stand in; it is made where it is missing
+    /// Write to this folder instead of the current one; it is made if it does not exist
     #[arg(long, short, value_name = "DIR", value_hint = ValueHint::DirPath)]
     out: Option<PathBuf>,
 
-    /// Replace files that are there already
+    /// Replace existing files
     #[arg(long)]
     overwrite: bool,
 
-    /// Unpack it even if its texts were changed since it was packed
+    /// Unpack it even if it was changed after it was packed
     #[arg(long)]
     changed: bool,
 
-    /// Tell what is in it, and write nothing
+    /// List what is in it, and write nothing
     #[arg(long)]
     list: bool,
 }
@@ -60,18 +60,18 @@ pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
     }
     match verdict {
         Verdict::Exact => {}
-        Verdict::Respaced => tell("its line ends were changed on the way, and nothing else\n"),
+        Verdict::Respaced => tell("only its line ends were changed on the way\n"),
         Verdict::Changed if args.changed => {
-            tell("its texts were changed since it was packed\n");
+            tell("it was changed after it was packed\n");
         }
         Verdict::Changed => {
             return Err(Trouble::Data {
                 code: "parcel::changed",
                 message: format!(
-                    "the recipe in {} was changed since it was packed: its hash does not agree",
+                    "the recipe in {} was changed after it was packed: its hash does not agree",
                     shown(&args.file)
                 ),
-                help: "ask for it again, or take it as it is with `--changed`".to_owned(),
+                help: "ask for it again, or unpack it anyway with `--changed`".to_owned(),
             });
         }
     }
@@ -175,7 +175,7 @@ fn listed(parcel: &Parcel, verdict: Verdict, files: &[(String, String)]) -> Stri
     let _ = writeln!(text, "made by   Plyloom {}", on_one_line(&parcel.program));
     let agrees = match verdict {
         Verdict::Exact => "as it was packed",
-        Verdict::Respaced => "as it was packed, but for line ends",
+        Verdict::Respaced => "as it was packed, except for line ends",
         Verdict::Changed => "changed since it was packed",
     };
     let _ = writeln!(text, "sha256    {} ({agrees})", parcel.sha256());

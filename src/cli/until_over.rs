@@ -24,7 +24,7 @@ enum End {
 /// gets a moment to come to its own.
 ///
 /// # Errors
-/// That of the work, where it ended by itself.
+/// The result of the work, where it ended by itself.
 pub(super) fn until_over(
     stop: impl Fn(),
     work: impl FnOnce() -> Result<(), Trouble> + Send + 'static,

@@ -42,8 +42,7 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
     args.check()?;
     if args.picture_on_output() {
         return Err(Trouble::Usage {
-            message: "a watch draws time and again, and the standard output takes one picture"
-                .to_owned(),
+            message: "`watch` draws many pictures, and the standard output takes one".to_owned(),
             help: "name a file for the picture with `--out`".to_owned(),
         });
     }

@@ -67,9 +67,7 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
         && let Err(error) = open::that_detached(&address)
     {
         let error = on_one_line(&error.to_string());
-        tell(&format!(
-            "the browser could not be asked to open it: {error}\n"
-        ));
+        tell(&format!("the browser could not be opened: {error}\n"));
     }
     let stop = page.stop();
     let own_stop = stop.clone();

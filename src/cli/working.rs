@@ -41,7 +41,7 @@ pub(super) fn begin() {
         .unwrap_or_else(|_| ProgressStyle::default_spinner());
     let bar = ProgressBar::with_draw_target(None, ProgressDrawTarget::hidden())
         .with_style(style)
-        .with_message("at work,");
+        .with_message("working,");
     let (stop, stopped) = channel();
     let shown = bar.clone();
     let waits = thread::spawn(move || {

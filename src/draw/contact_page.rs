@@ -69,7 +69,7 @@ pub fn contact_page_html(
             }
         } "\n"
         @if !missing.is_empty() {
-            h2 { "Not made" } "\n"
+            h2 { "Failed" } "\n"
             ul { "\n"
                 @for one in missing {
                     li { b { (one.number) } " " span class="soft" { (Clean(&one.made_with)) } br; (Clean(&one.why)) } "\n"

@@ -168,7 +168,7 @@ pub struct PanelFacts {
     pub net_area_mm2: f64,
     /// Joints between neighbours.
     pub joints: u64,
-    /// Those through which lines run on.
+    /// Joints through which lines run on.
     pub joints_matched: u64,
     /// Tiles that stay whole.
     pub whole: u64,
@@ -210,10 +210,10 @@ pub struct Failed {
 #[derive(Debug, thiserror::Error)]
 pub enum IndexError {
     /// Not of this form.
-    #[error("it is no index of variations: {0}")]
+    #[error("it is not an index of variations: {0}")]
     NotOne(String),
     /// From a later program.
-    #[error("it has the form {found}; this program reads up to {VERSION}")]
+    #[error("it has format {found}; this program reads up to format {VERSION}")]
     Newer {
         /// Its version.
         found: u64,

@@ -7,7 +7,7 @@ use crate::{
     stock::Tile,
 };
 
-/// So many repeats of an arrangement to the right and down, as a panel.
+/// A panel of several repeats of an arrangement, to the right and down.
 ///
 /// # Errors
 /// When the tiles do not lie edge to edge, which those of a checked lattice do.

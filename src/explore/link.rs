@@ -59,10 +59,10 @@ pub struct LinkRead {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum LinkError {
     /// It holds no panel.
-    #[error("this is no link to a panel: it has no `#{MARK}{FORM}{DOT}`")]
+    #[error("this is not a link to a panel: it has no `#{MARK}{FORM}{DOT}`")]
     NoLink,
     /// A later form.
-    #[error("it is a link of form {found}; this program reads up to {FORM}")]
+    #[error("the link has format {found}; this program reads up to format {FORM}")]
     Newer {
         /// Its form.
         found: u64,
@@ -77,7 +77,7 @@ pub enum LinkError {
     #[error("the recipe in the link cannot be read: {0}")]
     Parcel(#[from] ParcelError),
     /// Its look is none.
-    #[error("the look in the link is none: {0}")]
+    #[error("the look in the link cannot be read: {0}")]
     Look(String),
 }
 

@@ -25,7 +25,7 @@ const MOST_STEPS: u64 = 200_000;
 pub enum Wanted {
     /// All.
     All,
-    /// Those in which lines run on through every joint.
+    /// Only arrangements in which lines run on through every joint.
     Matched,
 }
 

@@ -34,6 +34,8 @@ pub struct Measured<'a> {
 pub struct Measure {
     /// Its name.
     pub name: &'static str,
+    /// The unit of its value; empty for numbers, shares and prices.
+    pub unit: &'static str,
     /// What it is.
     pub what: &'static str,
     of: fn(&Measured<'_>, &[Tally]) -> Option<f64>,
@@ -44,7 +46,8 @@ pub struct Measure {
 pub const MEASURES: &[Measure] = &[
     Measure {
         name: "matched",
-        what: "share of the joints through which lines run on, from 0 to 1; not defined without joints",
+        unit: "",
+        what: "matched joints / all joints, from 0 to 1: a joint is matched where lines run on through it; not defined without joints",
         of: |_, tallies| {
             let matched = sum(tallies, |t| t.joints.matched);
             share(matched, sum(tallies, |t| t.joints.all))
@@ -52,70 +55,92 @@ pub const MEASURES: &[Measure] = &[
     },
     Measure {
         name: "kinds",
+        unit: "",
         what: "number of kinds of tile",
         of: |_, tallies| Some(kinds(tallies) as f64),
     },
     Measure {
         name: "looks",
-        what: "number of tiles that look different, kinds, turns and flips together",
+        unit: "",
+        what: "number of tiles that look different: kinds, turns and flips together",
         of: |_, tallies| Some(look_counts(tallies).len() as f64),
     },
     Measure {
         name: "variety",
-        what: "bits: - sum of p log2(p), p being the share of tiles with each look; 0 when all are alike",
+        unit: "bits",
+        what: "how evenly the looks are mixed, in bits: -sum of p log2(p), where p is the share of tiles with one look; 0 when all tiles look alike",
         of: |_, tallies| Some(variety(tallies)),
     },
     Measure {
         name: "trimmed",
-        what: "share of the tiles that the trim cuts, from 0 to 1",
+        unit: "",
+        what: "trimmed tiles / all tiles, from 0 to 1",
         of: |_, tallies| share(sum(tallies, |t| t.trimmed), sum(tallies, Tally::total)),
     },
     Measure {
         name: "longest",
-        what: "mm of the longest line through joints; lines are veneers, or all layers where there are none",
+        unit: "mm",
+        what: "length in mm of the longest line through joints; lines are veneers, or all layers where there are no veneers",
         of: |v, _| Some(v.panels.iter().map(longest).fold(0.0, f64::max)),
     },
     Measure {
         name: "loops",
-        what: "number of those lines that close",
+        unit: "",
+        what: "number of lines that close to a loop",
         of: |v, _| Some(v.panels.iter().map(|p| drawn_lines(p).loops as f64).sum()),
     },
     Measure {
         name: "mirror",
-        what: "largest share of tiles whose image looks just so, in either mirror, half or quarter turn",
+        unit: "",
+        what: "how symmetric the panel is, from 0 to 1: the largest share of tiles that look like their image in a mirror, a half turn or a quarter turn",
         of: |v, _| mean(v.panels, |p| Some(mirror(p))),
     },
     Measure {
         name: "echo",
-        what: "how alike the panel is to itself, shifted by a few tiles: 1 when it repeats, 0 for chance; not defined where no shift brings half of the tiles onto others",
+        unit: "",
+        what: "how well the panel agrees with itself, shifted by a few tiles: 1 when it repeats, about 0 for chance; not defined where no shift brings half of the tiles onto others",
         of: |v, _| mean(v.panels, echo),
     },
     Measure {
         name: "uneven",
-        what: "how far the colours lie from the middle, by area: 0 when each is spread evenly",
+        unit: "",
+        what: "how far the colours lie from the middle, by area, without unit: 0 when each is spread evenly",
         of: |v, _| mean(v.panels, |p| Some(uneven(p))),
     },
     Measure {
         name: "contrast",
-        what: "how much the light of the panel varies, as it is looked at: standard deviation / mean of the luminance; --from does not change it, `plain` tells how far it carries",
+        unit: "",
+        what: "contrast of the panel seen close up, without unit: standard deviation / mean of the luminance; --from does not change it",
         of: |v, _| mean(v.seen, contrast::of_panel),
     },
     Measure {
         name: "plain",
-        what: "m from which the pattern still reads plainly, by `plyloom legible`; 0 where it never does",
+        unit: "m",
+        what: "distance in m up to which the pattern reads plainly, as `plyloom legible` finds it; 0 where it never does",
         of: |v, _| plain(v.panels, v.seeing),
     },
     Measure {
         name: "wood",
-        what: "dm3 of boards and veneers that the plan saws up, what is left over not counted",
+        unit: "dm3",
+        what: "volume in dm3 of the boards and veneers that the plan cuts up, without what is left over",
         of: |v, _| v.plan.filter(|p| p.suffices()).map(wood),
     },
     Measure {
         name: "cost",
-        what: "what the plan's boards, veneers and glue cost, by the prices of the shop file; not defined without any, or when the stock does not suffice",
+        unit: "",
+        what: "cost of the boards, veneers and glue of the plan, in the currency of the shop file; not defined without prices, or when the stock is not enough",
         of: |v, _| v.plan.filter(|p| p.suffices()).and_then(cost),
     },
 ];
+
+/// The unit of the measure of this name; empty where it has none.
+#[must_use]
+pub fn unit_of(name: &str) -> &'static str {
+    MEASURES
+        .iter()
+        .find(|measure| measure.name == name)
+        .map_or("", |measure| measure.unit)
+}
 
 /// The measures of the panels of one variation, taken together; none where one is not defined.
 #[must_use]

@@ -46,7 +46,7 @@ pub enum PinnedError {
     #[error("{0}")]
     Form(String),
     /// From a later program.
-    #[error("it has the form {found}; this program reads up to {VERSION}")]
+    #[error("it has format {found}; this program reads up to format {VERSION}")]
     Newer {
         /// Its version.
         found: i64,

@@ -65,7 +65,7 @@ const NAMES: [(PlaneGroup, &str, &str, &str); 17] = [
 
 /// A text that names no plane group.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{0}` is no plane group; they are {names}", names = PlaneGroup::all().map(PlaneGroup::short).join(", "))]
+#[error("`{0}` is not a plane group; the groups are {names}", names = PlaneGroup::all().map(PlaneGroup::short).join(", "))]
 pub struct NoPlaneGroup(pub String);
 
 impl PlaneGroup {

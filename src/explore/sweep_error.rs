@@ -7,7 +7,7 @@ use crate::recipe::printing::grouped;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum SweepError {
     /// A range of numbers that has none.
-    #[error("`{text}` is no range of numbers: {problem}")]
+    #[error("`{text}` is not a range of numbers: {problem}")]
     Range {
         /// As typed.
         text: String,
@@ -33,7 +33,7 @@ pub enum SweepError {
         name: String,
     },
     /// A seed that is none.
-    #[error("`{value}` is no seed")]
+    #[error("`{value}` is not a seed")]
     Seed {
         /// As typed, or as the range gives it.
         value: String,
@@ -45,7 +45,7 @@ pub enum SweepError {
         count: u128,
     },
     /// A shard that does not exist.
-    #[error("`{text}` is no part of a sweep")]
+    #[error("`{text}` is not a part of a sweep")]
     Shard {
         /// As typed.
         text: String,

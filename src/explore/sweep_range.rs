@@ -48,7 +48,7 @@ impl Range {
                 wrong(if long {
                     format!("`{part}` has more than {MOST_DIGITS} digits")
                 } else {
-                    format!("`{part}` is no number")
+                    format!("`{part}` is not a number")
                 })
             })
         };
@@ -253,15 +253,15 @@ mod tests {
             ("1..9..-1", "empty"),
             ("1..9..0", "step is 0"),
             ("0.5..2", "no step"),
-            ("a..b", "`a` is no number"),
+            ("a..b", "`a` is not a number"),
             (
                 "1..1234567890123",
                 "`1234567890123` has more than 12 digits",
             ),
-            ("1..", "`` is no number"),
+            ("1..", "`` is not a number"),
             ("1..2..3..4", "more than three"),
             ("1mm..2in", "mixes"),
-            ("1/0..2..1", "no number"),
+            ("1/0..2..1", "not a number"),
         ] {
             let error = Range::read(text).unwrap_err().to_string();
             assert!(error.contains(why), "{text}: {error}");

@@ -20,7 +20,7 @@ pub enum FileError {
         most: u64,
     },
     /// Another run has the folder to itself.
-    #[error("another run is at work in `{}`", folder.display())]
+    #[error("another run is working in `{}`", folder.display())]
     Busy {
         /// The folder.
         folder: PathBuf,
@@ -53,8 +53,8 @@ pub enum FileError {
         /// The folder that it belongs in.
         folder: PathBuf,
     },
-    /// A file of this name is there already and must not be replaced.
-    #[error("`{}` is there already and is left as it is", path.display())]
+    /// A file of this name exists and must not be replaced.
+    #[error("`{}` already exists and was not changed", path.display())]
     Exists {
         /// The file that was to be written.
         path: PathBuf,
@@ -122,10 +122,7 @@ impl FileError {
             Self::Outside { .. } => {
                 "a link leads out of the folder: choose a new folder".to_owned()
             }
-            Self::Exists { .. } => {
-                "choose another name, or move the file away first: nothing is overwritten here"
-                    .to_owned()
-            }
+            Self::Exists { .. } => "choose another name, or move the file away first".to_owned(),
             Self::Protected { .. } => {
                 "choose another place with `--out`, or change the permissions".to_owned()
             }

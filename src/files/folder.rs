@@ -56,7 +56,7 @@ pub fn make_folder(path: &Path) -> Result<(), FileError> {
     }
 }
 
-/// Removes a file of ours; one that is not there is no trouble.
+/// Removes a file of ours; a missing file is not an error.
 ///
 /// # Errors
 /// When the system does not let us.

@@ -28,7 +28,7 @@ pub(super) fn is_recipe_name(name: &str) -> bool {
     Path::new(name).extension().is_some_and(|e| e == "rhai")
 }
 
-/// Those of `names` that `typed` could have been meant for, the likeliest first.
+/// The `names` that `typed` could have been meant for, the likeliest first.
 pub(super) fn nearest(typed: &str, names: &[String]) -> Vec<String> {
     let bare = |name: &str| name.strip_suffix(".rhai").unwrap_or(name).to_lowercase();
     let wanted = bare(typed);

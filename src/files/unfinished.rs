@@ -118,7 +118,7 @@ pub fn remove_unfinished() {
             let _ = fs::remove_file(path);
         }
     }
-    // Nobody gets any further.
+    // The lock is kept until the process ends, so that no thread begins another file.
     std::mem::forget(known);
 }
 
@@ -134,7 +134,7 @@ fn clear_left(folder: &Path) {
             && let Ok(file) = File::open(&path)
             && file.try_lock().is_ok()
         {
-            // What stays is in nobody's way.
+            // A file that stays is harmless: the next write removes it.
             let _ = fs::remove_file(path);
         }
     }

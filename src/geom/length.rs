@@ -27,7 +27,7 @@ pub enum LengthError {
     /// A fraction with nothing below the line.
     #[error("a fraction cannot have 0 below the line")]
     ZeroDenominator,
-    /// A unit nobody knows.
+    /// The unit is not known.
     #[error("`{0}` is no unit of length")]
     Unit(String),
     /// Too large for a number.

@@ -253,7 +253,7 @@ fn trimmed(
 /// Whether a cell lies beyond some side of a field of columns and courses.
 type Beyond = fn(&Cell, i32, i32) -> bool;
 
-/// That the counted cells hold all those that the finished rectangle needs.
+/// Checks that the counted cells include all that the finished rectangle needs.
 fn held(needed: &[Cell], columns: u32, courses: u32, trim: Rect) -> Result<(), LayoutError> {
     let outside = |c: &&Cell| {
         !(0..signed(columns)).contains(&c.column) || !(0..signed(courses)).contains(&c.course)

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::stock::{Pose, Tile, TileKind};
 
-/// Among so many tiles one is found sooner by looking through them than by hashing.
+/// Up to this many tiles, looking through them is faster than hashing.
 const FEW: usize = 24;
 
 /// Tiles with their numbers.

@@ -48,9 +48,9 @@ pub struct PlacedTile {
 /// How many tiles there are, and what the trim does to them.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 pub struct TileCount {
-    /// Those that stay whole.
+    /// Tiles that stay whole.
     pub whole: u64,
-    /// Those that the trim cuts.
+    /// Tiles that the trim cuts.
     pub trimmed: u64,
 }
 
@@ -76,7 +76,7 @@ impl std::iter::Sum for TileCount {
 pub struct JointCount {
     /// Joints (shared pieces of edges inside the finished outline).
     pub all: u64,
-    /// Those where the colours of both sides agree.
+    /// Joints where the colours of both sides agree.
     pub matched: u64,
 }
 

@@ -27,9 +27,9 @@ pub const MOST_TILES: usize = 500;
 /// What makes two tiles alike.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Likeness {
-    /// They are of one kind, however they are turned.
+    /// Tiles are alike when they are of one kind, however they are turned.
     Kind,
-    /// They look the same on the panel.
+    /// Tiles are alike when they look the same on the panel.
     Look,
 }
 
@@ -60,7 +60,7 @@ pub enum LayoutRule {
         /// What alike means.
         like: Likeness,
     },
-    /// So many tiles are of one kind.
+    /// The number of tiles of one kind is within bounds.
     OfKind {
         /// The kind.
         kind: Arc<TileKind>,

@@ -171,7 +171,7 @@ impl Trim {
         }
     }
 
-    /// So many times as large, from (0, 0).
+    /// The outline scaled by a factor, about (0, 0).
     #[must_use]
     pub fn scaled(&self, by: f64) -> Self {
         let larger =

@@ -38,7 +38,7 @@ pub enum Cause {
 }
 
 impl Cause {
-    /// Both, where the run for this one was recalled.
+    /// The two changes together, where the run for the first was recalled.
     fn and(self, later: Self) -> Self {
         match (self, later) {
             (Self::Changed(mut paths), Self::Changed(later)) => {

@@ -14,10 +14,10 @@ pub enum ParcelError {
         what: String,
     },
     /// A text that is no pack.
-    #[error("it is no pack: the line that begins with `{mark}` is missing", mark = super::marks::MARK)]
+    #[error("it is not a pack: the line that begins with `{mark}` is missing", mark = super::marks::MARK)]
     NoPack,
     /// A pack of a later form.
-    #[error("it is a pack of form {found}; this program reads up to {known}", known = super::marks::FORM)]
+    #[error("the pack has format {found}; this program reads up to format {known}", known = super::marks::FORM)]
     Newer {
         /// Its form.
         found: u64,

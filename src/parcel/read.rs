@@ -110,7 +110,7 @@ impl Reader {
         }
         let entry = line
             .strip_prefix("// ")
-            .ok_or_else(|| self.damaged("this line is none of a pack"))?;
+            .ok_or_else(|| self.damaged("this line does not belong to a pack"))?;
         let (key, rest) = entry.split_once(' ').unwrap_or((entry, ""));
         self.entry(key, rest.trim_end())?;
         Ok(false)
@@ -127,13 +127,15 @@ impl Reader {
                 self.parcel.name = name;
             }
             "seed" => {
-                let seed = rest.parse().map_err(|_| self.damaged("this is no seed"))?;
+                let seed = rest
+                    .parse()
+                    .map_err(|_| self.damaged("this is not a seed"))?;
                 self.parcel.seed = Some(seed);
             }
             "value" => {
                 let (name, after) = self.name(rest)?;
                 let value: Value = serde_json::from_str(after.trim())
-                    .map_err(|_| self.damaged("this is no value"))?;
+                    .map_err(|_| self.damaged("this is not a value"))?;
                 if self.parcel.values.len() >= MOST_VALUES {
                     return Err(self.damaged(format!("it has more than {MOST_VALUES} values")));
                 }
@@ -145,14 +147,16 @@ impl Reader {
             }
             "sha256" => self.exact = Some(rest.to_owned()),
             "spaced" => self.plain = Some(rest.to_owned()),
-            _ => return Err(self.damaged(format!("{key:?} is no entry of a pack"))),
+            _ => return Err(self.damaged(format!("{key:?} is not an entry of a pack"))),
         }
         Ok(())
     }
 
     fn begin(&mut self, name: String, library: bool, used: bool) -> Result<(), ParcelError> {
         if let Some(reason) = name_fault(&name) {
-            return Err(self.damaged(format!("{name:?} is no name of a rule module: {reason}")));
+            return Err(self.damaged(format!(
+                "{name:?} is not a name for a rule module: {reason}"
+            )));
         }
         let known = |m: &Packed| m.name == name && m.library == library;
         if self.parcel.modules.iter().any(known) {
@@ -212,7 +216,7 @@ impl Reader {
 
     fn done(self) -> Result<Read, ParcelError> {
         if !is_file_name(&self.parcel.name) {
-            return Err(self.damaged(format!("{:?} is no name of a recipe", self.parcel.name)));
+            return Err(self.damaged(format!("{:?} is not a name for a recipe", self.parcel.name)));
         }
         let (Some(exact), Some(plain)) = (&self.exact, &self.plain) else {
             return Err(self.damaged("its hashes are missing"));

@@ -255,11 +255,11 @@ mod tests {
             ("\"rings\"", "\"../rings\"", "own folder"),
             ("\"rings\"", "\"/etc/rings\"", "own folder"),
             ("\"sequences\"", "\"C:x\"", "own folder"),
-            ("\"my tray\"", "\"..\"", "no name of a recipe"),
-            ("\"my tray\"", "\"a/b\"", "no name of a recipe"),
-            ("// library", "// shelf", "no entry"),
-            ("// sha256", "// sha255", "no entry"),
-            ("//<", "/<", "none of a pack"),
+            ("\"my tray\"", "\"..\"", "not a name for a recipe"),
+            ("\"my tray\"", "\"a/b\"", "not a name for a recipe"),
+            ("// library", "// shelf", "not an entry"),
+            ("// sha256", "// sha255", "not an entry"),
+            ("//<", "/<", "does not belong to a pack"),
         ] {
             let lower = text.find(MARK).unwrap();
             let bad = format!("{}{}", &text[..lower], text[lower..].replacen(old, new, 1));

@@ -84,7 +84,7 @@ pub(super) fn all_words() -> Shared<Module> {
     fix_hashing();
     let mut all = Module::new();
     add_language(&mut all);
-    // Else each word that is looked for in vain is held against all of these one by one.
+    // Without this, each unknown word would be compared with all of these one by one.
     all.register_lazy_functions();
     // What is added later stands in place of what was there.
     for group in vocabulary::groups() {

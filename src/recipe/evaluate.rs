@@ -30,7 +30,7 @@ use super::{limits, watch};
 /// Whatever is wrong with the recipe, its modules or its parameters, with the place.
 #[allow(
     clippy::needless_pass_by_value,
-    reason = "a shared host is handed over; that a second try may clone it is nobody's business"
+    reason = "taken by value like every shared host, so that callers need not know that it is cloned"
 )]
 pub fn evaluate(
     source: &Arc<Source>,

@@ -4,7 +4,7 @@
 /// How a list is sorted.
 pub(super) const SORTED: &str = "write `list = list.sorted(|a, b| a > b)`";
 
-/// Such words, with what to write.
+/// Words of other languages and of the bench, each with the word to write instead.
 const FOREIGN: &[(&[&str], &str)] = &[
     (
         &["function", "def", "func", "fun"],

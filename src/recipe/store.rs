@@ -60,7 +60,7 @@ pub trait Shelf: Store {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum WriteError {
     /// Something is there already.
-    #[error("`{}` is there already and is left as it is", path.display())]
+    #[error("`{}` already exists and was not changed", path.display())]
     Exists {
         /// Where the text was to go.
         path: PathBuf,

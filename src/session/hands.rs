@@ -168,7 +168,7 @@ struct Done {
 /// that does not work.
 fn done(bench: Bench<'_>, hands: &Hands) -> Result<Done, String> {
     if hands.edits.len() > MOST_EDITS {
-        return Err(format!("at most {MOST_EDITS} edits go at once"));
+        return Err(format!("at most {MOST_EDITS} edits at once"));
     }
     let made = bench.state.newest()?;
     if made.id != hands.picture {
@@ -202,7 +202,8 @@ fn done(bench: Bench<'_>, hands: &Hands) -> Result<Done, String> {
     })
 }
 
-const CLOSED: &str = "the page shows a pinned choice or a packed recipe: open the recipe itself to lay tiles by hand";
+const CLOSED: &str =
+    "this is a pinned choice or a packed recipe: open the recipe itself to lay tiles by hand";
 
 fn tried(before: &Panel, after: &Panel) -> Tried {
     let same_cells = before.tiles.len() == after.tiles.len();

@@ -14,7 +14,7 @@ pub enum KeepError {
     Name,
     /// What is shown is no recipe in its file.
     #[error(
-        "the page shows a pinned choice or a packed recipe: open the recipe itself to change its text"
+        "this is a pinned choice or a packed recipe: open the recipe itself to change its text"
     )]
     NoText,
     /// The file changed meanwhile.

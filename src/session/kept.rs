@@ -36,7 +36,7 @@ pub struct Values {
 pub enum DefaultsError {
     /// What is shown is a choice or a pack, not the recipe in its file.
     #[error(
-        "the page shows a pinned choice or a packed recipe: open the recipe itself to change its defaults"
+        "this is a pinned choice or a packed recipe: open the recipe itself to change its defaults"
     )]
     Choice,
     /// A default cannot be rewritten.
@@ -63,7 +63,7 @@ impl Values {
         }
     }
 
-    /// The choice of these values; `recipe` is the way to the recipe from the folder of the choice.
+    /// The choice of these values; `recipe` is the path of the recipe from the folder of the choice.
     #[must_use]
     pub fn choice(self, recipe: String) -> Pinned {
         Pinned {

@@ -13,7 +13,7 @@ pub enum OpenError {
     #[error(transparent)]
     Read(#[from] ReadError),
     /// A file that is to be a pinned choice is none.
-    #[error("`{}` is no pinned choice: {error}", path.display())]
+    #[error("`{}` is not a pinned choice: {error}", path.display())]
     Choice {
         /// The file as typed.
         path: PathBuf,
@@ -32,7 +32,7 @@ pub enum OpenError {
         recipe: String,
     },
     /// A pinned choice names a file that is no recipe by its name. Nothing of it is read.
-    #[error("`{}` names `{recipe}`, which is no recipe by its name", choice.display())]
+    #[error("`{}` names `{recipe}`, which is not the name of a recipe", choice.display())]
     NoRecipe {
         /// The choice as typed.
         choice: PathBuf,
@@ -67,7 +67,7 @@ impl OpenError {
     pub fn help(&self) -> String {
         let words = match self {
             Self::Read(error) => return error.help(),
-            Self::Choice { .. } => "pin it anew",
+            Self::Choice { .. } => "pin it again",
             Self::Beyond { .. } => "put the choice into the folder of its recipe, or above it",
             Self::NoRecipe { .. } => "a recipe's name ends in `.rhai`",
             Self::Pack { error, .. } => return error.help().to_owned(),

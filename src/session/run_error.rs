@@ -71,7 +71,7 @@ impl RunError {
         match self {
             Self::Recipe(failure) => failure.help.clone(),
             Self::Open(error) => Some(error.help()),
-            Self::NoPanel { .. } => Some("let the recipe fill a panel".to_owned()),
+            Self::NoPanel { .. } => Some("fill a panel in the recipe".to_owned()),
             Self::Ended(Ended::Broken) => Some(
                 "this is a fault of Plyloom, not of the recipe: please report it, with the recipe"
                     .to_owned(),

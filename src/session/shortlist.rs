@@ -46,7 +46,7 @@ struct File {
 #[derive(Debug, thiserror::Error)]
 pub enum ShortlistError {
     /// Not of this form.
-    #[error("`{file}` is no shortlist of Plyloom, and is left as it is: {reason}")]
+    #[error("`{file}` is not a shortlist of Plyloom and was not changed: {reason}")]
     Damaged {
         /// The file's name.
         file: String,
@@ -55,7 +55,7 @@ pub enum ShortlistError {
     },
     /// From a later program.
     #[error(
-        "`{file}` has the form {found}; this program reads up to {VERSION} and leaves it as it is"
+        "`{file}` has the form {found}; this program reads up to {VERSION}; it was not changed"
     )]
     Newer {
         /// The file's name.
@@ -119,7 +119,7 @@ pub fn add(
     })
 }
 
-/// Takes a star away; one that is not there is no trouble.
+/// Takes a star away; a missing star is not an error.
 ///
 /// # Errors
 /// As [`add`].
@@ -234,15 +234,15 @@ mod tests {
         let shelf = MemoryStore::new();
         let recipe = Path::new("lids/a.rhai");
         for (text, why) in [
-            ("{", "no shortlist"),
-            ("", "no shortlist"),
+            ("{", "not a shortlist"),
+            ("", "not a shortlist"),
             (
                 "{\"schema\":\"plyloom-variations\",\"version\":1}",
-                "no shortlist",
+                "not a shortlist",
             ),
             (
                 "{\"schema\":\"plyloom-shortlist\",\"version\":1}",
-                "no shortlist",
+                "not a shortlist",
             ),
             ("{\"schema\":\"plyloom-shortlist\",\"version\":9}", "form 9"),
         ] {

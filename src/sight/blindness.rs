@@ -3,7 +3,7 @@
 use super::Linear;
 use crate::stock::Colour;
 
-/// Whose eyes.
+/// A kind of colour vision.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub enum View {
     /// Three kinds of cones.

@@ -1,4 +1,4 @@
-//! Pixels as seen from afar: a Gaussian blur in linear light.
+//! Pixels as seen from far away: a Gaussian blur in linear light.
 //!
 //! A picture is rows of RGBA bytes (sRGB, alpha not multiplied in). Beyond the rim the nearest
 //! pixel goes on.

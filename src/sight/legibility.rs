@@ -15,7 +15,7 @@ use crate::stock::{Colour, Grain, LayerKind, Sheet};
 pub struct Seeing {
     /// What the panel is finished with.
     pub finish: Finish,
-    /// Whose eyes look at it.
+    /// The colour vision of whoever looks at it.
     pub view: View,
 }
 

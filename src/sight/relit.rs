@@ -13,7 +13,7 @@ pub struct Look {
     pub finish: Finish,
     /// The light from one side; an even light from all sides, where there is none.
     pub light: Option<Light>,
-    /// Whose eyes look at it.
+    /// The colour vision of whoever looks at it.
     pub view: View,
 }
 

@@ -50,7 +50,7 @@ pub struct Best {
     pub completest: Window,
 }
 
-/// Where an object suits a panel best; none where it finds no place on the wood.
+/// Where an object suits a panel best; none where it does not fit on the wood.
 #[must_use]
 pub fn best(panel: &Panel, shape: Shape, seeing: Seeing) -> Option<Best> {
     let look = Looker::of(panel, seeing);

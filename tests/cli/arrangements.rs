@@ -124,7 +124,7 @@ fn strips_inside_a_bar() {
         .ended(0)
         .out_has("ways to glue  8")
         .out_has("different     2 ")
-        .out_has("1, 2 as now; 3 end for end");
+        .out_has("1, 2 unchanged; 3 end for end");
     let svg = bench.read("ways.svg");
     assert_eq!(svg.matches("<text").count(), 3, "a title and two panels");
     let ran = bench.run(&[

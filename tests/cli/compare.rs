@@ -65,8 +65,8 @@ fn a_window_that_is_too_large_finds_no_place() {
     bench()
         .run(&["compare", "a.rhai", "b.rhai", "--window", "200x60"])
         .ended(0)
-        .out_has("finds no place")
-        .out_has("tiles whole");
+        .out_has("does not fit")
+        .out_has("cut tiles");
 }
 
 #[test]

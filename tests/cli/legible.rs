@@ -28,12 +28,12 @@ fn tells_how_far_lines_and_pattern_read_and_what_helps() {
         .out_has("2.06 m")
         .out_has("veneers 2 times as thick")
         .out_has("handle, 110 x 25 mm")
-        .out_has("round table: finds no place");
+        .out_has("round table: does not fit");
     bench()
         .run(&["legible", "plain.rhai", "--object", "handle"])
         .ended(0)
-        .out_has("never reads plainly")
-        .out_has("veneer dyed soot on face and back: plain to");
+        .out_has("never plain")
+        .out_has("veneer dyed soot on face and back: plain up to");
 }
 
 #[test]
@@ -202,7 +202,7 @@ fn objects_are_previewed_at_true_scale_and_round_ones_round() {
         two.contains("r=\"45\""),
         "a user unit is a millimetre: 90 mm across"
     );
-    assert!(two.contains("handle: ") && two.contains("lines in 100 mm"));
+    assert!(two.contains("handle: ") && two.contains("lines per 100 mm"));
     // All kinds with a name, on a panel that is large enough.
     for kind in ["coaster", "round coaster", "box lid"] {
         assert!(draw(&["--object", kind]).contains(kind), "{kind}");
@@ -212,7 +212,7 @@ fn objects_are_previewed_at_true_scale_and_round_ones_round() {
     bench
         .run(&["preview", "blocks.rhai", "--object", "round table"])
         .ended(1)
-        .err_has("finds no place");
+        .err_has("does not fit");
     bench
         .run(&[
             "preview",

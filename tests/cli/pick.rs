@@ -164,7 +164,7 @@ fn a_choice_reaches_its_own_folder_only() {
         for elsewhere in [&[][..], &["--elsewhere"]] {
             let words = [&["preview", "bad.pick"], elsewhere].concat();
             let ran = bench.run(&words);
-            ran.ended(1).err_has("which is no recipe by its name");
+            ran.ended(1).err_has("which is not the name of a recipe");
             assert!(!ran.err.contains("1234") && !ran.err.contains("root:"));
         }
     }
@@ -210,23 +210,23 @@ fn slips_are_told() {
     bench
         .run(&["pick", "out", "2", "--out", "a"])
         .ended(1)
-        .err_has("is left as it is");
+        .err_has("was not changed");
     bench.write("shop.pick", "kerf = 3\n");
     bench
         .run(&["preview", "shop.pick"])
         .ended(1)
-        .err_has("no pinned choice");
+        .err_has("is not a pinned choice");
     bench.write("torn.pick", "schema = ");
     bench
         .run(&["preview", "torn.pick"])
         .ended(1)
-        .err_has("no pinned choice");
+        .err_has("is not a pinned choice");
     let later = bench.read("a.pick").replace("version = 1", "version = 9");
     bench.write("later.pick", later);
     bench
         .run(&["preview", "later.pick"])
         .ended(1)
-        .err_has("form 9");
+        .err_has("format 9");
     bench
         .run(&[
             "preview",

@@ -66,7 +66,7 @@ fn what_is_short_is_said_first_and_ends_with_1() {
     let scrap = "[[scrap]]\nwidth = 60\nlength = 400\nface = \"teal\"\nback = \"teal\"\n";
     let bench = Bench::new().file("a.rhai", BLOCKS).file("shop.toml", scrap);
     let ran = bench.run(&["plan", "a.rhai", "--shop", "shop.toml"]);
-    ran.ended(1).err_has("the stock does not suffice");
+    ran.ended(1).err_has("the stock is not enough");
     let short = ran.out.find("NOT ENOUGH STOCK").expect("said");
     assert!(short < ran.out.find("Tiles to make").expect("the rest"));
     assert!(ran.out.contains("(teal, teal)") && ran.out.contains("to close it"));
@@ -306,7 +306,7 @@ fn small_objects_have_their_place_in_the_plan() {
     bench
         .run(&["plan", "a.rhai", "--object", "900x900"])
         .ended(0)
-        .out_has("finds no place");
+        .out_has("does not fit");
     bench
         .run(&["plan", "a.rhai", "--object", "spoon"])
         .ended(2)

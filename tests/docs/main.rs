@@ -6,4 +6,6 @@ mod common;
 mod cookbook;
 mod editors;
 mod getting_started;
+mod readme;
 mod reference;
+mod terms;

@@ -123,7 +123,7 @@ fn seeds_that_make_no_difference_are_told() {
     browser.until(told);
     browser.until_text(
         "#wall-alike",
-        "chooses nothing by chance. Vary something else.",
+        "does not seem to use chance. Vary something else.",
     );
     // More of the same is made only where it is asked for.
     let before = browser.value(CARDS);

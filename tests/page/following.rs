@@ -153,7 +153,7 @@ fn a_lost_connection_is_told_and_comes_back_by_itself() {
     browser.until_text("#line", "not connected");
     // Another start has another key: the page says what to do.
     let scene = Scene::with(scene.bench, &["--port", &port]);
-    browser.until_text("#line", "started anew");
+    browser.until_text("#line", "restarted");
     browser.open(&scene.address);
     browser.until("document.querySelector('#line').textContent === 'connected'");
     browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");

@@ -196,7 +196,7 @@ fn what_is_kept_gets_a_plain_name_in_the_recipes_folder() {
     assert_eq!(post(&scene, "/api/keep", &body).status, 200);
     let again = post(&scene, "/api/keep", &body);
     assert!(
-        again.status == 409 && again.body.contains("is there already"),
+        again.status == 409 && again.body.contains("already exists"),
         "{again:?}"
     );
     // A length in inches comes back as it was.
@@ -365,7 +365,7 @@ fn a_page_writes_nothing_by_itself() {
 
 fn a_damaged_or_newer_shortlist_is_told_and_left() {
     for (text, why) in [
-        ("{ broken", "no shortlist"),
+        ("{ broken", "not a shortlist"),
         (
             "{\"schema\":\"plyloom-shortlist\",\"version\":99}",
             "form 99",

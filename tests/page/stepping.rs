@@ -42,9 +42,9 @@ fn two_steps(scene: &Scene, screen: Screen) -> Browser {
         json!(true)
     );
     browser.fill("#knob-rows", "6");
-    states(&browser, &["as it began", "rows 6"], 1);
+    states(&browser, &["start", "rows 6"], 1);
     browser.fill("#knob-dye", "poppy");
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 2);
+    states(&browser, &["start", "rows 6", "dye poppy"], 2);
     browser.until("document.querySelectorAll('#states img').length === 3");
     browser
 }
@@ -59,24 +59,16 @@ fn steps_go_back_and_forth_and_on_another_way() {
     browser.until("document.querySelector('#undo').disabled");
     browser.click("#redo");
     height(&browser, "72");
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 1);
+    states(&browser, &["start", "rows 6", "dye poppy"], 1);
     // On another way: what was left stays in the strip.
     browser.choose("#look-finish", "oil");
-    states(
-        &browser,
-        &["as it began", "rows 6", "dye poppy", "finish oil"],
-        3,
-    );
+    states(&browser, &["start", "rows 6", "dye poppy", "finish oil"], 3);
     browser.until("document.querySelector('#redo').disabled");
     browser.click("#states li:nth-child(3) button");
     browser.until("document.querySelector('#knob-dye').value === 'poppy'");
     browser.until("document.querySelector('#look-finish').value === 'raw'");
     browser.click("#undo");
-    states(
-        &browser,
-        &["as it began", "rows 6", "dye poppy", "finish oil"],
-        1,
-    );
+    states(&browser, &["start", "rows 6", "dye poppy", "finish oil"], 1);
     assert_eq!(scene.bench.read("tray.rhai"), RECIPE, "nothing was saved");
 }
 
@@ -85,20 +77,20 @@ fn keys_go_back_and_forth_and_along_the_strip() {
     let browser = two_steps(&scene, Screen::Desk);
     browser.run("document.querySelector('#view-now .stage').focus()");
     browser.press_holding(&[CONTROL], &['z']);
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 1);
+    states(&browser, &["start", "rows 6", "dye poppy"], 1);
     browser.press_holding(&[CONTROL, SHIFT], &['z']);
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 2);
+    states(&browser, &["start", "rows 6", "dye poppy"], 2);
     browser.press_holding(&[CONTROL], &['z']);
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 1);
+    states(&browser, &["start", "rows 6", "dye poppy"], 1);
     browser.run("document.querySelector('#states [aria-current]').focus()");
     browser.press(&[RIGHT, ENTER]);
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 2);
+    states(&browser, &["start", "rows 6", "dye poppy"], 2);
     // The focus is where it was, on the state that is shown.
     browser.until("document.activeElement.ariaCurrent === 'true'");
     // In a field the keys are the field's own.
     browser.click("#knob-rows");
     browser.press_holding(&[CONTROL], &['z']);
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 2);
+    states(&browser, &["start", "rows 6", "dye poppy"], 2);
 }
 
 fn a_finger_goes_to_any_state() {
@@ -111,7 +103,7 @@ fn a_finger_goes_to_any_state() {
     );
     let number = |i: usize| at[i].as_f64().expect("a number");
     browser.touch(&[vec![(number(0), number(1))]]);
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 0);
+    states(&browser, &["start", "rows 6", "dye poppy"], 0);
     height(&browser, "48");
 }
 
@@ -125,7 +117,7 @@ fn what_is_drawn_along_a_slider_is_one_step() {
          s.dispatchEvent(new Event('change'));",
     );
     height(&browser, "96");
-    states(&browser, &["as it began", "rows 8"], 1);
+    states(&browser, &["start", "rows 8"], 1);
     browser.click("#undo");
     height(&browser, "48");
 }
@@ -138,20 +130,20 @@ fn a_value_that_came_to_no_picture_is_taken_back() {
     browser.click("#undo");
     browser.until("document.querySelector('#trouble').hidden");
     browser.until("document.querySelector('#knob-rows').value === '6'");
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 2);
+    states(&browser, &["start", "rows 6", "dye poppy"], 2);
 }
 
 fn the_steps_are_there_after_a_reload() {
     let scene = Scene::new(RECIPE);
     let browser = two_steps(&scene, Screen::Desk);
     browser.click("#undo");
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 1);
+    states(&browser, &["start", "rows 6", "dye poppy"], 1);
     browser.run("location.reload()");
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 1);
+    states(&browser, &["start", "rows 6", "dye poppy"], 1);
     browser.click("#redo");
     browser.until("document.querySelector('#knob-dye').value === 'poppy'");
     browser.click("#undo");
     browser.click("#undo");
     height(&browser, "48");
-    states(&browser, &["as it began", "rows 6", "dye poppy"], 0);
+    states(&browser, &["start", "rows 6", "dye poppy"], 0);
 }

@@ -72,8 +72,8 @@ fn a_trial_bar_says_which_way_to_turn_and_how_far() {
         &told(&rhombi(), &reading),
         &[
             "at the joint of part 1 and part 3, all other joints tight",
-            "not tilted far enough, by 0.37\u{b0} (give or take 0.09\u{b0}): tilt it farther from vertical by 0.37\u{b0}.",
-            "the fence is too far from the blade, by 0.12 mm (give or take 0.12 mm): move it towards the blade by 0.12 mm.",
+            "not tilted far enough, by 0.37\u{b0} (± 0.09\u{b0}): tilt it farther from vertical by 0.37\u{b0}.",
+            "the fence is too far from the blade, by 0.12 mm (± 0.12 mm): move it towards the blade by 0.12 mm.",
             "Set the blade first",
         ],
     );
@@ -126,8 +126,8 @@ fn doubt_and_contradiction_are_said() {
     holds(
         &told(&rhombi(), &none),
         &[
-            "Nothing is off by more than can be read (0.10 mm)",
-            "say nothing of: fence at 20.78 mm",
+            "No setting is off by more than you can measure (0.10 mm)",
+            "do not show: fence at 20.78 mm",
         ],
     );
 }

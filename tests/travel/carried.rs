@@ -209,7 +209,7 @@ fn a_text_that_would_not_survive_is_not_carried_and_the_maker_is_told() {
     bench
         .run(&["preview", "a.rhai"])
         .ended(0)
-        .err_has("the picture goes without its recipe: the recipe, line 1, holds the control character U+0001");
+        .err_has("the recipe is not stored in the picture: the recipe, line 1, holds the control character U+0001");
     assert!(!bench.read("a.svg").contains("<metadata>"));
     bench
         .run(&["pack", "a.rhai"])
@@ -228,7 +228,7 @@ fn nothing_is_replaced_unless_told_and_nothing_lies_outside_the_folder() {
     bench
         .run(&["unpack", "a.svg", "--out", "out"])
         .ended(1)
-        .err_has("`out/tray.rhai` is there already")
+        .err_has("`out/tray.rhai` already exists")
         .err_has("--overwrite");
     assert_eq!(bench.read("out/tray.rhai"), "mine\n");
     assert_eq!(bench.names("out"), ["tray.rhai"], "nothing half done");
@@ -267,7 +267,7 @@ fn nothing_is_replaced_unless_told_and_nothing_lies_outside_the_folder() {
         bench
             .run(&["unpack", "forged.svg", "--out", "out2", "--changed"])
             .ended(1)
-            .err_has("no name of a recipe");
+            .err_has("not a name for a recipe");
         assert!(!bench.path("out2").exists());
     }
 }
@@ -310,7 +310,7 @@ fn a_changed_recipe_is_noticed_by_its_hash() {
     bench
         .run(&["unpack", "a.svg", "--out", "out", "--changed"])
         .ended(0)
-        .err_has("changed since it was packed");
+        .err_has("changed after it was packed");
 }
 
 #[test]
@@ -335,7 +335,7 @@ fn what_is_no_picture_is_told_so() {
         ("laughs.svg", "cannot be read as SVG"),
         ("half.png", "cannot be read as PNG"),
         ("odd.bin", "cannot be read as SVG"),
-        ("in/tray.rhai", "it is no pack"),
+        ("in/tray.rhai", "it is not a pack"),
         ("none.svg", "there is no file"),
     ] {
         bench.run(&["unpack", file]).ended(1).err_has(why);

@@ -26,7 +26,7 @@ fn a_recipe_with_nothing_to_mend() {
 fn what_an_author_left_unsaid() {
     checked(&format!("{WOOD}{PANEL}"), &[])
         .ended(0)
-        .out_has("it says nothing of itself [check::no_about]");
+        .out_has("it has no `about` [check::no_about]");
     let recipe = format!("about(#{{ purpose: \"z\" }});\n{WOOD}{PANEL}");
     checked(&recipe, &[])
         .ended(0)
@@ -54,7 +54,7 @@ fn parameters_that_do_nothing() {
         .out_has("the parameter `unused` is declared and never used")
         .out_has("at a.rhai:2:9")
         .out_has("the parameter `alone` is declared and never used")
-        .out_has("no value that was tried of the parameter `printed` changed a panel");
+        .out_has("the parameter `printed` changed no panel, whatever its value");
     // Two that work only together are found to work.
     assert!(
         !ran.out.contains("`switch`") && !ran.out.contains("`beside`"),
@@ -73,8 +73,8 @@ fn ranges_that_fail_somewhere() {
     );
     checked(&recipe, &[])
         .ended(0)
-        .out_has("it fails, with columns = 0: ")
-        .out_has("it fails, with columns = 9, courses = 9: ")
+        .out_has("it fails with values within its ranges, with columns = 0: ")
+        .out_has("it fails with values within its ranges, with columns = 9, courses = 9: ")
         .out_has("narrow the range");
     checked(&recipe, &["--strict"])
         .ended(1)
@@ -105,7 +105,7 @@ fn wood_that_cannot_be_cut_or_glued_as_it_is() {
         .ended(0)
         .out_has("strips of 2.0 mm are too thin to rip")
         .out_has("narrower than 3 mm")
-        .out_has("the tiles \"spare\" are sliced and none is in a panel");
+        .out_has("the tiles \"spare\" are sliced, but no panel uses them");
 }
 
 #[test]

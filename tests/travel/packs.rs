@@ -93,7 +93,7 @@ fn a_pack_of_a_pack_is_itself_and_holds_what_was_set() {
     bench
         .run(&["pack", "a.rhai", "--out", "b.rhai"])
         .ended(0)
-        .out_has("there already, and the same");
+        .out_has("already exists, with the same content");
     let picture = ["preview", "in/tray.rhai", "--out", "one.svg"];
     bench.run(&[&picture[..], &set].concat()).ended(0);
     bench
@@ -122,7 +122,7 @@ fn a_pack_of_a_pack_is_itself_and_holds_what_was_set() {
     bench
         .run(&["pack", "in/tray.rhai", "--out", "a.rhai"])
         .ended(1)
-        .err_has("there already");
+        .err_has("already exists");
     bench
         .run(&[
             "pack",

@@ -103,9 +103,9 @@ fn table(
     drawn_lines: bool,
 ) -> String {
     let up_to = match same {
-        Same::Shifts => "as they lie",
-        Same::Turns => "turned tiles being one",
-        Same::TurnsAndMirrors => "turned or flipped tiles being one",
+        Same::Shifts => "not turned",
+        Same::Turns => "turned tiles counted once",
+        Same::TurnsAndMirrors => "turned or flipped tiles counted once",
     };
     let mut text = format!("bar of {}\n", on_one_line(name));
     let _ = writeln!(text, "  {:<14}{}", "ways to glue", grouped(ways));
@@ -136,7 +136,7 @@ fn table(
     text
 }
 
-/// `1, 2 as now; 3 end for end`.
+/// `1, 2 unchanged; 3 end for end`.
 fn strips(parts: &[Pose]) -> String {
     let mut said: Vec<(String, Vec<String>)> = Vec::new();
     for (part, pose) in parts.iter().enumerate() {
@@ -162,7 +162,7 @@ fn turned(pose: Pose) -> String {
         Some(format!("turned {}°", pose.turn))
     };
     match (pose.flip, turn) {
-        (false, None) => "as now".to_owned(),
+        (false, None) => "unchanged".to_owned(),
         (true, None) => "end for end".to_owned(),
         (false, Some(turn)) => turn,
         (true, Some(turn)) => format!("end for end, {turn}"),
@@ -271,7 +271,7 @@ mod tests {
         ];
         assert_eq!(
             strips(&parts),
-            "1, 3 as now; 2 end for end; 4 end for end, rolled over"
+            "1, 3 unchanged; 2 end for end; 4 end for end, rolled over"
         );
         assert_eq!(turned(pose(false, 90.0)), "turned 90°");
     }

@@ -42,11 +42,11 @@ const SAMPLE_CELLS: u32 = 4;
 #[command(
     long_about = "Count and list the ways to turn and flip the tiles of a small repeat. The cells \
                   and the tiles are those of a panel of the recipe; how that panel fills them does \
-                  not matter. Arrangements that a shift, a turn or a mirror of the whole endless \
-                  pattern makes alike count once. Each is told with its plane symmetry group, found \
-                  from its coloured lines: p4m, cmm and so on, as in International Tables for \
-                  Crystallography. With --bar it turns the strips inside a bar instead: end for end, or \
-                  rolled over, as a maker may before gluing.",
+                  not matter. Arrangements count as the same when a shift, a turn or a mirror of the \
+                  endless pattern changes one into the other. Each comes with the plane symmetry \
+                  group of its coloured lines: p4m, cmm and so on, as in International Tables for \
+                  Crystallography. With --bar it turns the strips inside a bar instead: end for \
+                  end, or rolled over, as you can before gluing.",
     after_help = "Examples:\n  plyloom arrangements blocks.rhai\n  \
                   plyloom arrangements blocks.rhai --repeat 2x3 --matched --out blocks-ways.svg\n  \
                   plyloom arrangements blocks.rhai --repeat 3x3 --group p4g --most 12\n  \
@@ -61,11 +61,11 @@ pub(super) struct ArrangementsArgs {
     #[command(flatten)]
     pub(super) recipe: RecipeArgs,
 
-    /// The repeat: so many columns x so many courses
+    /// Size of the repeat: columns x courses
     #[arg(long, value_name = "CxR", value_parser = size, default_value = "2x2")]
     repeat: (i32, i32),
 
-    /// What makes two arrangements one
+    /// When two arrangements count as the same
     #[arg(long, value_name = "WHAT", default_value = "mirrors")]
     same: SameArg,
 
@@ -73,20 +73,20 @@ pub(super) struct ArrangementsArgs {
     #[arg(long)]
     no_flip: bool,
 
-    /// Only those in which lines run on through every joint
+    /// List only those in which lines run on through every joint
     #[arg(long)]
     matched: bool,
 
-    /// Only those with this plane group, such as `p4g`; may be repeated
+    /// List only those with this plane group, such as `p4g`; may be repeated
     #[arg(long, value_name = "GROUP")]
     group: Vec<PlaneGroup>,
 
-    /// List no more than this many
+    /// List at most this many
     #[arg(long, value_name = "N", default_value_t = 24,
           value_parser = clap::value_parser!(u32).range(1..=1000))]
     most: u32,
 
-    /// Draw by lot instead of listing from the first on; `--seed` chooses which
+    /// List a random selection instead of the first ones; `--seed` chooses which
     #[arg(long)]
     sample: bool,
 
@@ -98,7 +98,7 @@ pub(super) struct ArrangementsArgs {
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath)]
     out: Option<PathBuf>,
 
-    /// Turn instead the strips inside the bar of this tile before they are glued
+    /// Turn the strips inside the bar of this tile instead, before they are glued
     #[arg(long, value_name = "TILE",
           conflicts_with_all = ["repeat", "no_flip", "matched", "group", "sample"])]
     bar: Option<String>,
@@ -108,14 +108,14 @@ pub(super) struct ArrangementsArgs {
     json: bool,
 }
 
-/// What makes two arrangements one.
+/// When two arrangements count as the same.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum SameArg {
-    /// A shift alone
+    /// When a shift changes one into the other
     Shifts,
-    /// A shift or a turn
+    /// Also when a turn does
     Turns,
-    /// A shift, a turn or a mirror
+    /// Also when a mirror does
     Mirrors,
 }
 

@@ -26,7 +26,7 @@ pub(super) struct Report {
     pub(super) panel: String,
     /// Columns and courses.
     pub(super) repeat: (i32, i32),
-    /// The seed, where they were drawn by lot.
+    /// The seed of a random selection.
     pub(super) seed: Option<u64>,
     /// Ways to give every cell a look.
     pub(super) all: BigUint,
@@ -40,7 +40,7 @@ pub(super) struct Report {
     pub(super) found: usize,
     /// How many of those found have each group.
     pub(super) groups: Vec<(Repeats, usize)>,
-    /// Those listed.
+    /// The arrangements that are listed.
     pub(super) rows: Vec<Row>,
 }
 
@@ -104,10 +104,10 @@ pub(super) fn table(repeat: &Repeat, report: &Report, drawn_lines: bool) -> Stri
 
 fn none(report: &Report) -> String {
     match (report.complete, report.seed) {
-        (true, _) => "There are none like that.\n".to_owned(),
-        (false, Some(_)) => "None like that were drawn; another --seed may find some.\n".to_owned(),
+        (true, _) => "There are none.\n".to_owned(),
+        (false, Some(_)) => "The selection has none like that; try another --seed.\n".to_owned(),
         (false, None) => format!(
-            "None of the first {} are like that; --sample draws by lot from all.\n",
+            "None of the first {} are like that; --sample selects from all at random.\n",
             report.found
         ),
     }

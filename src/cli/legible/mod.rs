@@ -41,15 +41,15 @@ const EYES: [View; 4] = [
     View::Tritanopia,
 ];
 
-/// Tell whether the lines of a panel will read, and from how far
+/// Find out whether the lines of a panel will read, and from how far
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Tell whether the lines of a panel will read, and from how far: the contrast of \
-                  each layer against its neighbours, how wide it looks, where its lines and its \
-                  repeat fade for a good eye in daylight, which change to the sheet would help \
+    long_about = "Find out whether the lines of a panel will read, and from how far: the contrast of \
+                  each layer against its neighbours, how wide it looks, the distance at which lines \
+                  and repeat fade for a good eye in daylight, which change to the sheet would help \
                   most, and which part of the panel suits a small object best. With `--out` it \
-                  draws instead: the objects cut from the panel as it is, and the first of them \
-                  with each change, side by side at true scale.",
+                  draws the objects side by side at true scale instead: first as they are now, then \
+                  the first object with each change.",
     after_help = "Examples:\n  plyloom legible blocks.rhai\n  \
                   plyloom legible blocks.rhai --from 2m --from \"12 ft\" --finish oil\n  \
                   plyloom legible blocks.rhai --object handle --object 90x60\n  \
@@ -63,11 +63,12 @@ pub(super) struct LegibleArgs {
     #[arg(long, value_name = "DISTANCE", value_parser = distance)]
     from: Vec<f64>,
 
-    /// What the panel is finished with: `raw`, `oil` or `clear`
+    /// Finish on the wood: `raw`, `oil` or `clear` varnish
     #[arg(long, value_name = "FINISH", value_parser = finish, default_value = "raw")]
     finish: Finish,
 
-    /// Whose eyes look: `usual`, `protanopia`, `deuteranopia`, `tritanopia` or `grey`
+    /// Colour vision to work for: `usual`, `protanopia` (red-blind), `deuteranopia` (green-blind),
+    /// `tritanopia` (blue-blind) or `grey`
     #[arg(long, value_name = "EYES", value_parser = view, default_value = "usual")]
     view: View,
 
@@ -123,7 +124,7 @@ pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
         let recipe = args.recipe.recipe.display().to_string();
         return Err(Trouble::NoPanel { recipe });
     }
-    working::at("looking from afar");
+    working::at("looking from far away");
     let reports: Vec<PanelReport> = outcome.panels.iter().map(|p| report(p, args)).collect();
     if drawn {
         return pages(&outcome.panels, &reports, args);

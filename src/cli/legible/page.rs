@@ -34,7 +34,7 @@ pub(super) fn page(
         .collect();
     let Some((first_name, first)) = found.first() else {
         return Err(Trouble::Drawing {
-            message: format!("no object finds a place on the panel `{}`", panel.name),
+            message: format!("no object fits on the panel `{}`", panel.name),
             help: "ask for a smaller one, such as `--object 60x40`".to_owned(),
         });
     };

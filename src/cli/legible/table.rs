@@ -18,11 +18,12 @@ pub(super) fn table(reports: &[PanelReport], distances: &[f64], drawn_lines: boo
     let one = |r: &PanelReport| panel(r, distances, drawn_lines);
     let mut text = reports.iter().map(one).collect::<Vec<_>>().join("\n");
     text.push_str(
-        "\nFor a good eye in daylight, looking squarely. A line is sharp as long as it is 1 arcminute\n\
-         wide (ISO 8596) and has the contrast that the eye needs. Beyond, it goes soft and grey; the\n\
-         pattern is seen on, fainter and fainter, until its repeat is lost. Plain means: it has ten\n\
-         times the contrast that is just seen. All this is by light alone: two colours of one\n\
-         lightness may differ in hue from near by, and blend from afar.\n",
+        "\nFor a good eye in daylight, straight in front of the panel. Below each distance stands how wide\n\
+         a line looks from there, in arcminutes ('); - means that it is no longer sharp. A line is sharp\n\
+         while it looks at least 1 arcminute wide (ISO 8596) and has enough contrast. Farther away it\n\
+         turns soft and grey, and the pattern grows fainter until its repeat is lost. Plain means ten\n\
+         times the contrast that can just be seen. Only lightness is counted: two colours of the same\n\
+         lightness may differ in hue close up, and blend from far away.\n",
     );
     const { assert!(eye::RESERVE > 9.9 && eye::RESERVE < 10.1) };
     text
@@ -47,12 +48,12 @@ fn panel(report: &PanelReport, distances: &[f64], drawn_lines: bool) -> String {
         let dyes: Vec<String> = report.dyes.iter().map(dye).collect();
         let _ = writeln!(
             text,
-            "\n  dyes that stay apart from its colours and from each other (CIEDE2000, above 10 is plain):\n    {}",
+            "\n  dyes that stand out from its colours and from each other (CIEDE2000; above 10 is easy to see):\n    {}",
             dyes.join(", ")
         );
     }
     if !report.objects.is_empty() {
-        text += "\n  cut to an object, with its middle so far from the left and the top:\n";
+        text += "\n  best places to cut an object (the position is that of its middle):\n";
         for (name, best) in &report.objects {
             text += &object(name, best.as_ref());
         }
@@ -75,9 +76,9 @@ fn lines(sheet: &Legibility, distances: &[f64], drawn_lines: bool) -> String {
     table.load_style(presets::NOTHING.header_separator(below_header));
     let mut head = vec![
         "line".to_owned(),
-        "mm".to_owned(),
+        "width, mm".to_owned(),
         "contrast".to_owned(),
-        "L* apart".to_owned(),
+        "L* difference".to_owned(),
         "sharp to".to_owned(),
     ];
     head.extend(distances.iter().map(|d| metres(*d)));
@@ -136,17 +137,17 @@ fn said(line: &Line) -> String {
 
 fn repeat(sheet: &Legibility, distances: &[f64]) -> String {
     let thick = format!(
-        "the repeat of {:.1} mm, contrast {:.0} %",
+        "the repeat is {:.1} mm, contrast {:.0} %",
         sheet.thickness,
         100.0 * sheet.contrast
     );
     let Some(far) = sheet.farthest else {
-        return format!("  {thick}, is too faint to be seen: from afar it is one even tone\n");
+        return format!("  {thick}: too faint to see, from far away it is one even tone\n");
     };
     let far = metres(far);
     let how = match sheet.plain {
-        Some(plain) => format!("reads plainly to {}, then fades until {far}", metres(plain)),
-        None => format!("never reads plainly, and is lost beyond {far}"),
+        Some(plain) => format!("plain up to {}, faint up to {far}", metres(plain)),
+        None => format!("never plain, faint up to {far}"),
     };
     let at = |d: &f64| {
         let seen = if sheet.lines.iter().any(|l| l.seen_from(*d)) {
@@ -161,7 +162,7 @@ fn repeat(sheet: &Legibility, distances: &[f64]) -> String {
         format!("{} {seen}", metres(*d))
     };
     let each: Vec<String> = distances.iter().map(at).collect();
-    format!("  {thick}, {how}\n    {}\n", each.join(", "))
+    format!("  {thick}: {how}\n    {}\n", each.join(", "))
 }
 
 fn helps(bar: &BarReport) -> String {
@@ -175,7 +176,7 @@ fn helps(bar: &BarReport) -> String {
     if let Some(line) = weak.first() {
         let _ = writeln!(
             text,
-            "  the {} stands out by only {:.2}:1 (WCAG 2.2 asks {:.0}:1 of shapes that carry meaning)",
+            "  the contrast of {} is only {:.2}:1 (WCAG 2.2 asks for {:.0}:1 in shapes that carry meaning)",
             said(line),
             line.ratio,
             contrast::SHAPES
@@ -183,7 +184,7 @@ fn helps(bar: &BarReport) -> String {
     }
     let _ = writeln!(
         text,
-        "  as it is: {}\n  changes that were tried, the most helpful first:",
+        "  now: {}\n  changes tried, most helpful first:",
         distances_of(&bar.now)
     );
     for tried in &bar.tried {
@@ -205,30 +206,30 @@ fn tried_words(tried: &Tried, now: &Outcome) -> String {
             let help = if outcome.beats(now) {
                 ""
             } else {
-                "; no better"
+                "; no improvement"
             };
             format!("{change}: {}{size}{help}", distances_of(outcome))
         }
-        Err(error) => format!("{change}: the bar cannot be glued so ({error})"),
+        Err(error) => format!("{change}: the bar cannot be glued ({error})"),
     }
 }
 
 /// The distances that count.
 fn distances_of(outcome: &Outcome) -> String {
     let plain = if outcome.plain > 0.0 {
-        format!("plain to {}", metres(outcome.plain))
+        format!("plain up to {}", metres(outcome.plain))
     } else {
         "never plain".to_owned()
     };
     let lines = if outcome.lines > 0.0 {
-        format!("all lines sharp to {}", metres(outcome.lines))
+        format!("all lines sharp up to {}", metres(outcome.lines))
     } else {
         "not all lines sharp".to_owned()
     };
     let faint = if outcome.repeat > 0.0 {
-        format!("faint to {}", metres(outcome.repeat))
+        format!("faint up to {}", metres(outcome.repeat))
     } else {
-        "lost from afar".to_owned()
+        "lost from far away".to_owned()
     };
     format!("{plain}, {lines}, {faint}")
 }
@@ -247,7 +248,7 @@ pub(super) fn words(change: Change) -> String {
 
 fn object(name: &str, best: Option<&Best>) -> String {
     let Some(best) = best else {
-        return format!("    {name}: finds no place on this panel\n");
+        return format!("    {name}: does not fit on this panel\n");
     };
     let (width, height) = best.boldest.shape.size();
     let size = match best.boldest.shape {
@@ -256,7 +257,7 @@ fn object(name: &str, best: Option<&Best>) -> String {
     };
     let mut text = format!("    {name}, {size}\n");
     if best.boldest.centre == best.completest.centre {
-        let _ = writeln!(text, "      best in both ways   {}", window(&best.boldest));
+        let _ = writeln!(text, "      best for both       {}", window(&best.boldest));
     } else {
         let _ = writeln!(text, "      highest contrast    {}", window(&best.boldest));
         let _ = writeln!(
@@ -270,7 +271,7 @@ fn object(name: &str, best: Option<&Best>) -> String {
 
 fn window(window: &Window) -> String {
     format!(
-        "at {:.1}, {:.1} mm: contrast {:.0} %, {} tiles whole and {} in part, {:.0} lines in 100 mm",
+        "{:.1} mm from the left, {:.1} mm from the top: contrast {:.0} %, {} whole and {} cut tiles, {:.0} lines per 100 mm",
         window.centre.x,
         window.centre.y,
         100.0 * window.contrast,

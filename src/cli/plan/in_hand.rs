@@ -11,9 +11,7 @@ pub(super) fn shape(text: &str) -> Result<f64, String> {
         .zip(side(height))
         .map(|(width, height)| width / height)
         .filter(|ratio| (0.001..=1000.0).contains(ratio))
-        .ok_or_else(|| {
-            "write width and height of the panel as they stand to each other: 3:2".to_owned()
-        })
+        .ok_or_else(|| "write the ratio of the panel's width to its height: 3:2".to_owned())
 }
 
 /// The answers for the panels of a recipe, each line ended.
@@ -25,7 +23,7 @@ pub(super) fn text(answers: &[(&str, Option<Filled>)]) -> String {
         }
         let lines = match filled {
             Some(filled) => lines(panel, filled),
-            None => vec![format!("{panel}: these tiles fill no such panel")],
+            None => vec![format!("{panel}: these tiles cannot fill such a panel")],
         };
         for line in lines {
             text.push_str(&on_one_line(&line));
@@ -71,7 +69,7 @@ fn lines(panel: &str, filled: &Filled) -> Vec<String> {
                 "  {beside} its mirror image: the same tiles turned over"
             )),
             Seam::Through => lines.push(format!(
-                "  {beside} the mirror image of all but {middle}, which is its own"
+                "  {beside} the mirror image of all except {middle}, which mirrors itself"
             )),
             Seam::InTurn => lines.push(format!(
                 "  {beside} the mirror image: the line runs in turn through the middle of a tile, which is \

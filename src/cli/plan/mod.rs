@@ -28,12 +28,12 @@ use crate::session::planned::{self, Planned, objects};
 use crate::session::visible::on_one_line;
 use crate::sight::object::Shape;
 
-/// Count a panel back to sheets and scraps, and tell how to cut them
+/// Work out what a panel takes in sheets and scraps, and how to cut them
 #[derive(Debug, Args)]
 #[command(
-    long_about = "Count a panel back to bars, strips, sheets and scraps with the saws of a shop, \
-                  every number with the sum it came from, and tell how the saw is set for each \
-                  cut. Without a shop file common values apply; the plan says which.",
+    long_about = "Work out what a panel takes: tiles, bars, strips, sheets and scraps, each number \
+                  with its calculation, and how to set the saw for each cut. Without a shop file \
+                  it uses common values and lists them.",
     after_help = "Examples:\n  plyloom plan blocks.rhai\n  plyloom plan --new-shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
@@ -55,21 +55,21 @@ pub(super) struct PlanArgs {
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath)]
     shop: Option<PathBuf>,
 
-    /// Write a shop file with every key and what it means; never overwrites
+    /// Write a shop file in which every entry is explained; never overwrites a file
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, exclusive = true)]
     new_shop: Option<PathBuf>,
 
-    /// Plan this panel alone; without it all panels of the recipe share the stock
+    /// Plan only this panel (default: all panels, sharing the stock)
     #[arg(long, value_name = "NAME")]
     panel: Option<String>,
 
-    /// Tell instead the largest panel that tiles in hand can fill: `"block=14,star=9"`; alone, or
-    /// with `bag`, those of the recipe's bag
+    /// Find the largest panel that the tiles you have can fill instead: `"block=14,star=9"`; without a
+    /// value, or with `bag`, the tiles of the recipe's bag
     #[arg(long, value_name = "TILES", num_args = 0..=1, default_missing_value = BAG,
           help_heading = "From what I have")]
     from_parts: Option<String>,
 
-    /// That panel is to mirror itself; tiles turned over give the mirror images
+    /// Make that panel symmetric; tiles turned over give the mirror images
     #[arg(
         long,
         value_name = "HOW",
@@ -78,8 +78,7 @@ pub(super) struct PlanArgs {
     )]
     symmetric: Option<Symmetric>,
 
-    /// The shape that panel is to have, width to height, such as `3:2`; without it, of panels with as
-    /// many tiles the one nearest to a square is told
+    /// Shape of that panel, width to height, such as `3:2` (default: as near to a square as possible)
     #[arg(
         long,
         value_name = "WIDTH:HEIGHT",
@@ -99,13 +98,13 @@ pub(super) struct PlanArgs {
           conflicts_with = "from_parts")]
     drawings: Option<PathBuf>,
 
-    /// Tell also where on the panel a small object is cut out best: `handle`, `coaster`, `round
+    /// Also show the best place on the panel to cut a small object: `handle`, `coaster`, `round
     /// coaster`, `box lid`, `drawer front`, `round table`, or a size in mm such as `90x60` or
     /// `round 90`; may be repeated
     #[arg(long, value_name = "OBJECT", value_parser = object, conflicts_with = "from_parts")]
     object: Vec<(String, Shape)>,
 
-    /// One side of the glued panel came out so much thinner: tell what flattening leaves
+    /// One side of the glued panel is this much thinner: work out what flattening leaves
     #[arg(long, value_name = "LENGTH", value_parser = measured, allow_negative_numbers = true,
           conflicts_with = "from_parts")]
     thinner: Option<f64>,
@@ -166,7 +165,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &outcome, &panels);
     }
-    working::at("counting back to the shop");
+    working::at("working out the plan");
     let plan = Plan::of(&panels, &shop).map_err(|error| no_plan(&error, &shop))?;
     let planned = Planned {
         recipe: shown,
@@ -183,8 +182,8 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         Ok(())
     } else {
         Err(Trouble::Plan {
-            message: "the stock does not suffice for this panel".to_owned(),
-            help: "the plan says what is missing and what would close it".to_owned(),
+            message: "the stock is not enough for this panel".to_owned(),
+            help: "the plan says what is missing and what to get".to_owned(),
         })
     }
 }
@@ -265,7 +264,7 @@ fn bag<'a>(outcome: &'a Outcome, panel: &Panel) -> Result<&'a parts::Parts, Trou
                 on_one_line(&panel.name)
             ),
             help:
-                "say what is in hand: `--from-parts \"block=14,star=9\"`, or fill the panel from \
+                "say which tiles you have: `--from-parts \"block=14,star=9\"`, or fill the panel from \
                    `bag(...)` in the recipe"
                     .to_owned(),
         })
@@ -275,7 +274,7 @@ fn new_shop(path: &Path) -> Result<(), Trouble> {
     write_new(path, NEW_SHOP.as_bytes())?;
     let shown = on_one_line(&path.display().to_string());
     print(&format!(
-        "{shown} is written: enter what you have, then\n  plyloom plan RECIPE --shop {shown}\n"
+        "wrote {shown}: enter what you have, then\n  plyloom plan RECIPE --shop {shown}\n"
     ))
 }
 

@@ -109,7 +109,7 @@ pub(super) fn told(out: Option<&PathBuf>, drawings: Option<(&PathBuf, usize)>) -
     let mut text = String::new();
     if let Some(out) = out {
         let shown = on_one_line(&out.display().to_string());
-        let _ = writeln!(text, "The plan is written to {shown}");
+        let _ = writeln!(text, "wrote {shown}");
     }
     if let Some((folder, number)) = drawings {
         let shown = on_one_line(&folder.display().to_string());

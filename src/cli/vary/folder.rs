@@ -218,7 +218,7 @@ pub(super) fn sha256(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
 }
 
-/// Those that failed, with why.
+/// The variations that failed, each with the reason.
 pub(super) fn failures(variations: &[Variation]) -> impl Iterator<Item = (&Variation, &str)> {
     variations.iter().filter_map(|v| match &v.result {
         Made::Failed(failed) => Some((v, failed.message.as_str())),

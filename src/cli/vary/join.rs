@@ -70,7 +70,7 @@ fn wrong(message: String, help: &str) -> Trouble {
     }
 }
 
-/// That the variations of all parts are those of the sweep, each once.
+/// Checks that the variations of all parts are those of the sweep, each once.
 fn numbered(parts: &[(&PathBuf, Index)], count: u64) -> Result<(), Trouble> {
     let mut seen = BTreeSet::new();
     for (part, index) in parts {

@@ -43,10 +43,10 @@ const TOLD: usize = 10;
 #[command(
     long_about = "Make every combination of seeds and parameter values of a recipe, each as a \
                   drawing, with contact sheets (sheet.svg, sheet.png, and sheet.html, which opens \
-                  them large) and an index (index.json). Variations that are the same are shown \
-                  once. A run that was interrupted goes on where it stopped when it is started \
-                  again. Values are separated by commas; a range is FIRST..LAST or \
-                  FIRST..LAST..STEP, with both ends. Then `plyloom pick` keeps the one you like.",
+                  them large) and an index (index.json). Identical variations are shown once. An \
+                  interrupted run goes on where it stopped when you start it again. Separate \
+                  values by commas; a range is FIRST..LAST or FIRST..LAST..STEP and includes both \
+                  ends. Then keep the one you like with `plyloom pick`.",
     after_help = "Examples:\n  plyloom vary drift.rhai --seeds 1..60\n  \
                   plyloom vary drift.rhai --seeds 1..60 --sort matched --keep 12\n  \
                   plyloom vary blocks.rhai --set angle=45,60 --set rows=8..14..2 --out rows\n  \
@@ -63,28 +63,28 @@ pub(super) struct VaryArgs {
 
     /// Give a parameter several values; may be repeated for others
     ///
-    /// `--set angle=45,60`, `--set rows=8..14..2`, `--set wide="1/2..2..1/4 in"`. A text with a
-    /// comma or two dots in it goes in quotation marks.
+    /// `--set angle=45,60`, `--set rows=8..14..2`, `--set wide="1/2..2..1/4 in"`. Put a text with a
+    /// comma or two dots in quotation marks.
     #[arg(long, value_name = "NAME=VALUES", value_parser = assignment)]
     set: Vec<(String, String)>,
 
-    /// Start the random choices from each of these numbers: `1..60`, `3,7,12`
+    /// Make one variation for each of these seeds: `1..60`, `3,7,12`
     #[arg(long, value_name = "SEEDS", visible_alias = "seed")]
     seeds: Option<String>,
 
-    /// Make only so many of all combinations, chosen by chance
+    /// Make only N of all combinations, chosen at random
     #[arg(long, value_name = "N", value_parser = at_least_one::<u64>)]
     sample: Option<u64>,
 
-    /// Choose the sample by another chance
+    /// Seed for choosing the sample
     #[arg(long, value_name = "N", default_value_t = 1, requires = "sample")]
     sample_seed: u64,
 
-    /// Make only part K of N, for one of N machines; --join puts the parts together
+    /// Make only part K of N, to spread the work over N machines; --join puts the parts together
     #[arg(long, value_name = "K/N")]
     shard: Option<String>,
 
-    /// Join the folders of all parts of a sweep in one
+    /// Put the folders of all parts together in one
     #[arg(long, value_name = "DIR", num_args = 1.., value_hint = ValueHint::DirPath,
           conflicts_with_all = ["recipe", "set", "seeds", "sample", "shard"], requires = "out")]
     join: Vec<PathBuf>,
@@ -97,7 +97,7 @@ pub(super) struct VaryArgs {
     #[arg(long)]
     afresh: bool,
 
-    /// When two variations count as the same and are shown once
+    /// When two variations count as the same, so that only one is shown
     #[arg(
         long,
         value_name = "WHEN",
@@ -106,40 +106,39 @@ pub(super) struct VaryArgs {
     )]
     alike: AlikeArg,
 
-    /// Sort by a measure, the largest first; MEASURE:up for the smallest first
+    /// Sort by a measure, largest first; MEASURE:up for smallest first
     #[arg(long, value_name = "MEASURE", value_parser = sort, help_heading = "Showing",
           long_help = sort_help())]
     sort: Option<Sort>,
 
-    /// Show only those that meet a condition, such as `matched>=0.9`; may be repeated
+    /// Show only variations that meet a condition, such as `matched>=0.9`; may be repeated
     #[arg(long, value_name = "CONDITION", value_parser = only, help_heading = "Showing")]
     only: Vec<Only>,
 
-    /// Show only so many, spread out over the measures
+    /// Show only N variations, chosen to differ as much as possible in their measures
     #[arg(long, value_name = "N", value_parser = at_least_one::<u32>, help_heading = "Showing")]
     keep: Option<u32>,
 
-    /// Write every tile of the drawings out, for programs that do not follow the `use` of SVG
+    /// Draw every tile in full, for programs that cannot read the `use` element of SVG
     #[arg(long)]
     flat: bool,
 
-    /// Write a small png picture of each panel too, so many pixels wide, into `thumbnails`
+    /// Also write a small png picture of each panel, this many pixels wide, to `thumbnails`
     ///
-    /// Of those variations that this run makes; what an earlier run made stays as it is.
+    /// Only of the variations that this run makes; an earlier run's stay unchanged.
     #[arg(long, value_name = "PIXELS", conflicts_with = "join",
           value_parser = clap::value_parser!(u32).range(16..=2000))]
     thumbnails: Option<u32>,
 
-    /// Leave the recipe out of the drawings; else `plyloom unpack` gets it back from each
+    /// Do not store the recipe in the drawings, where `plyloom unpack` finds it
     #[arg(long)]
     no_recipe: bool,
 
-    /// Make so many at a time; as many as there are cores when left out
+    /// How many to make at the same time (default: one on each processor core)
     #[arg(long, value_name = "N", value_parser = at_least_one::<u16>)]
     jobs: Option<u16>,
 
-    /// What the shop has and what it costs, for the measures `wood` and `cost`; common values when
-    /// left out
+    /// Shop file with stock and prices, for the measures `wood` and `cost` (default: common values)
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, conflicts_with = "join")]
     shop: Option<PathBuf>,
 
@@ -153,11 +152,11 @@ pub(super) struct VaryArgs {
 /// When two variations count as the same.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum AlikeArg {
-    /// When they show the same as they lie
+    /// When they look the same without being turned
     Lying,
-    /// Also when one of them is turned
+    /// Also when they look the same after a turn
     Turned,
-    /// Also when one of them is seen from the back
+    /// Also when one looks like the back of the other
     Over,
 }
 
@@ -168,8 +167,7 @@ fn known() -> Vec<&'static str> {
 /// The measures, each with what it is.
 fn sort_help() -> String {
     let mut text =
-        "Sort by a measure, the largest first; MEASURE:up for the smallest first\n\nMeasures:"
-            .to_owned();
+        "Sort by a measure, largest first; MEASURE:up for smallest first\n\nMeasures:".to_owned();
     for measure in MEASURES {
         let _ = write!(text, "\n  {}: {}", measure.name, measure.what);
     }
@@ -186,7 +184,7 @@ fn only(text: &str) -> Result<Only, String> {
 
 pub(super) fn run(args: &VaryArgs) -> Result<(), Trouble> {
     args.look.check(true)?;
-    args.look.check_single("of each variation there is one")?;
+    args.look.check_single("each variation has one picture")?;
     if !args.join.is_empty() && args.look.is_given() {
         return Err(Trouble::Usage {
             message: "the drawings of the parts are joined as they are".to_owned(),
@@ -346,7 +344,7 @@ fn all_failed(finished: &Finished) -> Result<(), Trouble> {
                 "no variation could be made; variation {}: {why}",
                 first.number
             ),
-            help: "see that `plyloom preview` draws the recipe, then vary it".to_owned(),
+            help: "first make sure that `plyloom preview` draws the recipe".to_owned(),
         }),
         _ => Ok(()),
     }
@@ -382,12 +380,12 @@ fn told(finished: &Finished, out: &Path) -> String {
     }
     if reasons.len() > TOLD {
         let more = reasons.len() - TOLD;
-        let _ = writeln!(text, "  and for {more} more reasons: see index.json");
+        let _ = writeln!(text, "  {more} more reasons are in index.json");
     }
     if finished.left_out > 0 {
         let _ = writeln!(
             text,
-            "  the sheets leave {} out; choose with --sort, --only and --keep",
+            "  {} more are not on the sheets; choose which with --sort, --only and --keep",
             finished.left_out
         );
     }

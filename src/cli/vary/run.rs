@@ -309,7 +309,7 @@ impl Work<'_> {
     }
 }
 
-/// So many drawing threads; 0 for as many as the machine has cores.
+/// A pool of this many drawing threads; 0 for one on each core.
 pub(super) fn pool(jobs: usize) -> Result<ThreadPool, Trouble> {
     ThreadPoolBuilder::new()
         .num_threads(jobs)

@@ -12,10 +12,11 @@ use crate::draw::{
 };
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index, Made, Variation};
+use crate::explore::measured::unit_of;
 use crate::files::{remove, write_picture, write_whole};
 use crate::recipe::about::About;
 
-/// The most pictures of a sheet: beyond, nobody looks.
+/// The most pictures on a sheet; more could not be looked through.
 pub(super) const MOST_CARDS: usize = 400;
 /// Width of the sheet as pixels.
 const PIXELS: u32 = 2400;
@@ -170,7 +171,9 @@ fn figures(made: &Made, sort: Option<&str>) -> String {
     let sorted = sort
         .and_then(|s| s.split(':').next())
         .map(|name| match made.measure(name) {
-            Some(value) => format!("{name} {value:.3}"),
+            Some(value) => format!("{name} {value:.3} {}", unit_of(name))
+                .trim_end()
+                .to_owned(),
             None => format!("{name} not defined"),
         });
     sorted.unwrap_or_else(|| {
@@ -202,7 +205,7 @@ fn note(index: &Index, left_out: usize) -> String {
     parts.extend(index.shown.only.iter().cloned());
     parts.extend(index.head.look.words());
     if left_out > 0 {
-        parts.push(format!("{left_out} more are left out: see the index"));
+        parts.push(format!("{left_out} more in the index"));
     }
     parts.join(" \u{b7} ")
 }

@@ -50,7 +50,7 @@ pub enum CellRule {
         /// The sort of each look, by its number.
         sort: Vec<u32>,
     },
-    /// So many cells have one of these looks.
+    /// The number of cells that have one of these looks is within bounds.
     Count {
         /// The looks.
         looks: Vec<LookNumber>,

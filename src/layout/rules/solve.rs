@@ -22,7 +22,7 @@ pub enum Outcome {
         /// The limit.
         conflicts: u64,
     },
-    /// So many rules, cells and looks are more than can be searched.
+    /// There are too many rules, cells and looks to search.
     TooMuch,
 }
 

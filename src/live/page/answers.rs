@@ -35,7 +35,12 @@ pub(super) async fn worked_out(
     desk: &Desk,
     work: impl FnOnce() -> Response + Send + 'static,
 ) -> Response {
-    let busy = || problem(StatusCode::SERVICE_UNAVAILABLE, "too much is asked at once");
+    let busy = || {
+        problem(
+            StatusCode::SERVICE_UNAVAILABLE,
+            "too many requests at once: try again",
+        )
+    };
     let Ok(_waiting) = Arc::clone(&desk.waiting).try_acquire_owned() else {
         return busy();
     };
@@ -51,7 +56,7 @@ pub(super) async fn worked_out(
     done.await.unwrap_or_else(|_| {
         problem(
             StatusCode::INTERNAL_SERVER_ERROR,
-            "the program broke down over this: please report it, with the recipe",
+            "the program failed here: please report it, with the recipe",
         )
     })
 }

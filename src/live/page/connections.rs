@@ -56,7 +56,7 @@ async fn serve_within(listener: TcpListener, router: Router, head: Duration) {
                     TowerToHyperService::new(answers),
                 );
             tokio::select! {
-                // A connection that breaks is no matter.
+                // A broken connection is no error of the server.
                 _ = connection => {}
                 _ = gone => {}
             }

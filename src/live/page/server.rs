@@ -221,7 +221,7 @@ pub(super) fn found(desk: &Desk, id: u64, panel: usize) -> Result<Arc<Made>, Box
         .ok_or_else(|| {
             Box::new(problem(
                 StatusCode::NOT_FOUND,
-                "this picture is no longer on the table",
+                "this picture is out of date",
             ))
         })
 }

@@ -196,7 +196,7 @@ impl Cuts {
 
     /// The number of a manner of cutting across, new or known.
     fn cross(&mut self, frame: CrossPlan) -> usize {
-        // Those of one lot lie together, at the end.
+        // The pieces of one lot lie together, at the end.
         let known = self
             .crosses
             .iter()

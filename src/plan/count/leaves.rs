@@ -10,7 +10,7 @@ use serde::Serialize;
 /// Places that all searches of one nesting look at: bounds their time, to some tenths of a second. Each
 /// portion has an answer even when they are used up.
 const MOST_PLACES: u64 = 60_000;
-/// A piece is jointed of no more than so many; smaller leaves are of no use for it.
+/// The most leaves that one piece is jointed from; leaves that would need more are not used for it.
 const MOST_JOINTED: f64 = 64.0;
 /// Pieces that are nested at once: bounds the depth of the search; more are nested in portions, the
 /// longest first.

@@ -74,13 +74,13 @@ pub enum PlanError {
 pub struct TileLine {
     /// The kind's name.
     pub name: String,
-    /// Those that stay whole in the panel.
+    /// Tiles that stay whole in the panel.
     pub whole: u64,
-    /// Those that the trim cuts into.
+    /// Tiles that the trim cuts into.
     pub trimmed: u64,
-    /// Those to make beyond.
+    /// Spare tiles to make beyond these.
     pub spare: Figure,
-    /// Those to make altogether.
+    /// Tiles to make altogether.
     pub needed: Figure,
 }
 

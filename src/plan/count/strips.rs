@@ -65,9 +65,9 @@ pub struct BarKind {
 pub struct TileCount {
     /// The kind.
     pub kind: Arc<TileKind>,
-    /// Those that stay whole.
+    /// Tiles that stay whole.
     pub whole: u64,
-    /// Those that the trim cuts into.
+    /// Tiles that the trim cuts into.
     pub trimmed: u64,
 }
 

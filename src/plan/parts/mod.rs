@@ -29,7 +29,7 @@ pub type Parts = Vec<(String, u64)>;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PartsError {
     /// Not `name=count`.
-    #[error("`{0}` is no `name=count`")]
+    #[error("`{0}` is not written as `name=count`")]
     Form(String),
     /// A name twice.
     #[error("\"{0}\" is given twice")]

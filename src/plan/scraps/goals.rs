@@ -18,41 +18,45 @@ use crate::plan::scraps::{
     undecided::Open,
 };
 
-/// With fewer nodes there is the one search alone.
+/// With fewer nodes than this, one plain search is all that is tried.
 const WORTHWHILE: u64 = 200;
-/// So few ways are a programme for the solver as they are, to begin with.
+/// A problem of at most this many ways goes to the solver whole, before any goal is set.
 const SMALL: usize = 40;
-/// Up to so many ways, the solver has a try at the whole where goals end without a proof.
+/// A problem of at most this many ways goes to the solver whole when the goals end without a proof.
 const MIDDLING: usize = 300;
-/// Points to look at for prices: so many, and so many more for each price.
+/// How many points the climb to good prices looks at: a base, and an addition for each price.
 const LOOKS: (u64, u64) = (100, 12);
-/// No more points than these are looked at.
+/// The most points that a climb looks at.
 const MOST_LOOKS: u64 = 600;
-/// The first goal lies above the bound by one part in so many.
+/// The first goal lies above the bound by this fraction of it (1 / 400).
 const FIRST: u64 = 400;
-/// So many ways can be left open with all nodes; with more there are fewer nodes.
+/// With more ways open than this, each programme gets proportionally fewer nodes.
 const FEW: u64 = 250;
-/// One programme has the nodes of one search by so many; then what is open is split in two.
+/// A programme gets this fraction (1 / 4) of the nodes of a search; when they are spent, what is open is
+/// split in two.
 const PROGRAMMES: u64 = 4;
-/// A round of rows counts for so many nodes.
+/// How many nodes one round of added rows counts for.
 const ROUND: u64 = 8;
-/// So many times the nodes of one search are looked at altogether.
+/// The nodes of the whole work, as a multiple of those of one search.
 const SEARCHES: u64 = 3;
-/// With more ways open, the search stops.
+/// The search stops when more ways than this are open.
 const MOST: usize = 3000;
-/// Answers above a goal are tried for while the best is further above it than one part in so many.
+/// While the best answer lies above a goal by more than this fraction of it (1 / 30), answers above the
+/// goal are tried too.
 const FAR: u64 = 30;
-/// When the search has stopped, so many more are tried.
+/// How many answers above a goal are tried after the search has stopped.
 const LAST: usize = 3;
-/// They are of so many ways.
+/// Answers above a goal are tried only while this many ways are open, at least and at most.
 const FEWEST: usize = 10;
+/// See [`FEWEST`].
 const CORE: usize = 700;
-/// While no more ways than these are open, a higher goal costs nothing.
+/// While at most this many ways are open, a higher goal is no more work, so the goal is raised.
 const LITTLE: usize = 30;
-/// No more rounds of rows than these are added, and so many rows a round.
+/// The most rounds of rows that are added before a split.
 const ROUNDS: usize = 20;
-/// Rounds after a split.
+/// The most rounds of rows after a split.
 const FEWER: usize = 5;
+/// The most rows that one round adds.
 const ROWS: usize = 8;
 
 /// The least stock for all parts; none where there is no answer, or none was found. It starts from

@@ -42,7 +42,7 @@ pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> 
         // Where nothing is short after all, the question is that of the stock again.
         let suffices = least_short.choice.short.iter().all(|&s| s == 0);
         if suffices {
-            // That nothing is short is no proof that less stock would not do.
+            // Even when nothing is short, less stock might be enough: this is no proof.
             let found = goals::least_stock(problem, effort, Some(&least_short.choice))?;
             found.unwrap_or(Found {
                 proof: Proof::AtLeast(0),

@@ -198,9 +198,7 @@ pub struct Diagnosis {
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum TrialError {
     /// Nothing was read.
-    #[error(
-        "nothing was read off the trial bar: give a gap, a proud point, a width or a thickness"
-    )]
+    #[error("no reading of the trial bar: enter a gap, a proud point, a width or a thickness")]
     NothingRead,
     /// A reading that no rule gives.
     #[error("{what} must be a number from 0 to {most} mm, not {value}")]
@@ -212,11 +210,11 @@ pub enum TrialError {
         /// What was given.
         value: f64,
     },
-    /// A precision that nobody reads at.
+    /// The reading precision is not above 0 mm.
     #[error("the reading precision must be a number above 0 mm, not {0}")]
     Precision(f64),
     /// The bar does not show this.
-    #[error("no error of the saw shows as {what} on this bar")]
+    #[error("on this bar no error of the saw shows as {what}")]
     NotShown {
         /// What.
         what: &'static str,
@@ -235,7 +233,7 @@ pub enum TrialError {
         square: f64,
     },
     /// One thickness for several sheets.
-    #[error("this bar is made of {sheets} different sheets: one thickness does not say which")]
+    #[error("this bar is made of {sheets} different sheets: one thickness is not enough")]
     SeveralSheets {
         /// How many.
         sheets: usize,

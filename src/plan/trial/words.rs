@@ -36,10 +36,7 @@ pub fn trial_lines(
             .map(|s| setting_name(s, length))
             .collect();
         lines.push(String::new());
-        lines.push(format!(
-            "These readings say nothing of: {}.",
-            names.join("; ")
-        ));
+        lines.push(format!("These readings do not show: {}.", names.join("; ")));
     }
     lines
 }
@@ -50,7 +47,7 @@ fn moved(reading: &Reading, diagnosis: &Diagnosis, length: Length<'_>) -> Vec<St
         return Vec::new();
     };
     let mut lines = vec![format!(
-        "Sheet: {} thick as measured; what follows holds for it.",
+        "Sheet: {} thick as measured; the settings below are for it.",
         length(thickness)
     )];
     for (was, is) in &diagnosis.moved {
@@ -143,14 +140,14 @@ fn case_lines(case: &Case, several: bool, reading: &Reading, length: Length<'_>)
                 Some(ProudEdge::Sawn) => {
                     "If the proud point ends a SAWN edge (all plies come out at the joint):"
                 }
-                None => "If it is the other part that stands proud, the next holds instead:",
+                None => "If the other part stands proud, this is the answer instead:",
             }
             .to_owned(),
         );
     }
     match &case.verdict {
         Verdict::Fine => lines.push(format!(
-            "Nothing is off by more than can be read ({}). Go on with these settings.",
+            "No setting is off by more than you can measure ({}). Go on with these settings.",
             length(reading.precision)
         )),
         Verdict::Found(explanation) => {
@@ -158,12 +155,12 @@ fn case_lines(case: &Case, several: bool, reading: &Reading, length: Length<'_>)
             lines.extend(next_step(explanation));
         }
         Verdict::OneOf(ways) => {
-            lines.push("One of these explains it; the readings do not tell which:".to_owned());
+            lines.push("One of these is the cause; the readings do not show which:".to_owned());
             for way in ways {
                 let each: Vec<String> = way.findings.iter().map(|f| finding(f, length)).collect();
                 lines.push(format!("- {}{}", each.join(" "), would_show(way, length)));
             }
-            lines.push("Look for the difference, give that reading too, and ask again.".to_owned());
+            lines.push("Take the reading in which they differ, and run the command again with it.".to_owned());
         }
         Verdict::BothEndsOpen => lines.push(
             "These readings contradict each other: parts with straight faces, pushed together, \
@@ -191,7 +188,7 @@ fn finding(f: &Finding, length: Length<'_>) -> String {
     let within = amount(&f.setting, f.within, length);
     let by = amount(&f.setting, f.off.abs(), length);
     if !f.is_off() {
-        return format!("{name}: right, as far as can be read (within {within}). Leave it.");
+        return format!("{name}: right, as far as you can measure (within {within}). Leave it.");
     }
     let more = f.off > 0.0;
     let (wrong, cure) = match &f.setting {
@@ -230,7 +227,7 @@ fn finding(f: &Finding, length: Length<'_>) -> String {
         Setting::Thickness { .. } if more => ("the sheet is thicker", "set the fence for it"),
         Setting::Thickness { .. } => ("the sheet is thinner", "set the fence for it"),
     };
-    format!("{name}: {wrong}, by {by} (give or take {within}): {cure} by {by}.")
+    format!("{name}: {wrong}, by {by} (± {within}): {cure} by {by}.")
 }
 
 fn would_show(way: &Explanation, length: Length<'_>) -> String {
@@ -260,7 +257,7 @@ fn next_step(explanation: &Explanation) -> Vec<String> {
              trial bar, and see to the fence by what that shows."
         }
         (true, false) | (false, true) => {
-            "Change that alone, rip new strips, and lay up a second trial bar."
+            "Change only that, rip new strips, and lay up a second trial bar."
         }
         (false, false) => return Vec::new(),
     };

@@ -73,7 +73,7 @@ pub fn section(panels: &[&Panel], cutouts: &[Cutout], units: Units) -> Option<Se
             };
             let mut entry = Entry::from(format!("{}{of}, {}", cutout.name, size(cutout, units)));
             entry.below = match &cutout.best {
-                None => vec!["finds no place on this panel".into()],
+                None => vec!["does not fit on this panel".into()],
                 Some(best) if best.boldest.centre == best.completest.centre => {
                     vec![
                         place(
@@ -119,7 +119,7 @@ fn place(how: &str, window: &Window, units: Units) -> String {
     let bounds = window.shape.bounds(window.centre);
     format!(
         "{how}: middle {} from the left and {} from the top; left edge at {}, top edge at {}; {} tiles \
-         whole, {} in part, {:.0} lines in 100 mm",
+         whole, {} in part, {:.0} lines per 100 mm",
         units.length(window.centre.x),
         units.length(window.centre.y),
         units.length(bounds.min.x),

@@ -151,7 +151,7 @@ impl Page {
             .enumerate()
         {
             self.title(&format!(
-                "How exactly bar \"{}\" wants the saw set",
+                "How exactly to set the saw for bar \"{}\"",
                 bar.name
             ));
             for line in bar.lines.iter().chain(&bar.assumed) {

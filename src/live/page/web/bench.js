@@ -179,7 +179,7 @@ export class Bench {
 
   marked(view, many) {
     view.element.classList.toggle("too-many", many);
-    view.element.dataset.note = many ? "Come closer to see all marks" : "";
+    view.element.dataset.note = many ? "Zoom in to see all marks" : "";
   }
 
   // The camera

@@ -16,7 +16,7 @@ const REACHES = [
   ["kind", "all of a kind"],
 ];
 const BRUSHES = [
-  ["one", "nowhere else"],
+  ["one", "only here"],
   ["left-right", "mirrored left and right"],
   ["top-bottom", "mirrored top and bottom"],
   ["both", "mirrored both ways"],
@@ -101,7 +101,7 @@ export class Hands {
           this.repeat.hidden = value !== "every";
         }),
         this.repeat,
-        (this.further = button("Go on from here", () => this.goOn(), { id: "hand-on", title: "Repeats and symmetries that agree with what is laid" })),
+        (this.further = button("Go on from here", () => this.goOn(), { id: "hand-on", title: "Repeats and symmetries that fit the tiles laid so far" })),
       ),
       this.tray.element,
       this.words,
@@ -287,7 +287,7 @@ export class Hands {
     this.sent = picture;
     this.unghost();
     const answer = await trying(() => send("/api/hands", { picture, panel: this.bench.panel, edits }));
-    if (answer?.copy) note(`The recipe as it was is kept as ${answer.copy}`);
+    if (answer?.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
     // Nothing changed, or it was refused: there is no new picture to wait for.
     if (!answer?.changed && this.sent === picture) {
       this.sent = null;
@@ -302,7 +302,7 @@ export class Hands {
     if (!offers || this.bench.picture.id !== id) return;
     this.closeOffers();
     if (offers.length === 0) {
-      this.words.textContent = "Lay a few tiles first: no repeat or symmetry agrees with what is laid";
+      this.words.textContent = "Lay a few more tiles: no repeat or symmetry fits those laid so far";
       return;
     }
     this.offers.append(
@@ -344,7 +344,7 @@ export class Hands {
       this.ghosts = tried.ghosts;
       this.lit = tried.lit;
       const more = tried.matched - panel.matched;
-      const change = more === 0 ? "as now" : `${more > 0 ? "+" : "\u2212"}${count(Math.abs(more))}`;
+      const change = more === 0 ? "no change" : `${more > 0 ? "+" : "\u2212"}${count(Math.abs(more))}`;
       this.words.textContent = `Lines would run on through ${count(tried.matched)} joints (${percent(tried.matched, tried.joints)}), ${change}`;
       this.draw();
     } catch (error) {

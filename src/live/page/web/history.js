@@ -23,10 +23,10 @@ export class History {
     /** Numbers of the states that were left by going back. */
     this.ahead = kept?.ahead ?? [];
     this.next = kept?.next ?? 1;
-    this.undo = button("Undo", () => this.back(), { id: "undo", title: "A step back (Ctrl+Z)", disabled: true });
-    this.redo = button("Redo", () => this.forth(), { id: "redo", title: "A step forth (Ctrl+Shift+Z)", disabled: true });
+    this.undo = button("Undo", () => this.back(), { id: "undo", title: "Undo the last change (Ctrl+Z)", disabled: true });
+    this.redo = button("Redo", () => this.forth(), { id: "redo", title: "Redo the change (Ctrl+Shift+Z)", disabled: true });
     byId("tools").append(make("div", { class: "group", role: "group", "aria-label": "Steps" }, this.undo, this.redo));
-    this.strip = make("ol", { id: "states", "aria-label": "States of this sitting", hidden: true });
+    this.strip = make("ol", { id: "states", "aria-label": "Earlier states", hidden: true });
     byId("tile").after(this.strip);
     this.strip.addEventListener("keydown", (event) => this.walk(event));
     document.addEventListener("keydown", (event) => this.key(event));
@@ -77,7 +77,7 @@ export class History {
     const told = words.map(([thing, value]) => `${thing} ${value}`.trim()).join(", ");
     if (same) Object.assign(from, { set: now, words: told, image: null });
     else {
-      this.states.push({ number: this.next, from: this.at, set: now, things, gesture, words: told || "as it began", image: null });
+      this.states.push({ number: this.next, from: this.at, set: now, things, gesture, words: told || "start", image: null });
       this.at = this.next;
       this.next += 1;
       if (this.states.length > MOST) this.states.shift();
@@ -134,7 +134,7 @@ export class History {
     this.bench.showPanel(panel);
     this.looking.changed();
     const turn = await this.knobs.turn({ fresh: true, own_seed: true, set, ...(seed === null ? {} : { seed }) });
-    if (text !== this.picture.text) note("The recipe\u2019s text has changed since then, and stays as it is: its knobs are set.");
+    if (text !== this.picture.text) note("The recipe\u2019s text has changed since then and was left alone: only the knobs were set.");
     if (turn) {
       this.going.turn = turn;
       this.take(this.news, this.picture);

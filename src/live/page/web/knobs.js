@@ -38,7 +38,7 @@ export class Knobs {
       this.knobs.clear();
       this.list.replaceChildren(...picture.parameters.map((p) => this.one(p)));
       if (!picture.parameters.length) {
-        this.list.append(make("p", { class: "quiet" }, "This recipe declares no parameters: param(\u2026) makes knobs."));
+        this.list.append(make("p", { class: "quiet" }, "This recipe has no parameters: write param(\u2026) to get knobs."));
       }
     }
     for (const parameter of picture.parameters) this.knobs.get(parameter.name)?.(parameter);
@@ -223,7 +223,7 @@ export class Knobs {
     this.lock = button("Lock", () => this.turn({ lock: !this.state.knobs.locked }), {
       "aria-pressed": "false",
       id: "seed-lock",
-      title: "A locked seed stays, whatever else is turned",
+      title: "A locked seed stays when you turn other knobs",
     });
     this.own = button("Recipe\u2019s own", () => this.turn({ own_seed: true }), { id: "seed-own" });
     this.seedHome.append(
@@ -258,7 +258,7 @@ export class Knobs {
   keepDefaults() {
     return trying(async () => {
       const kept = await send("/api/keep", { as: "defaults", picture: this.state.shown });
-      note(`${kept.file} has these values as its own now.`);
+      note(`These values are now the defaults in ${kept.file}.`);
     });
   }
 }

@@ -5,7 +5,7 @@ import { metres } from "./words.js";
 
 const FINISHES = [["raw", "raw"], ["oil", "oil"], ["clear", "clear"]];
 const EYES = [
-  ["usual", "usual"],
+  ["usual", "full colour"],
   ["protanopia", "red-blind"],
   ["deuteranopia", "green-blind"],
   ["tritanopia", "blue-blind"],

@@ -19,7 +19,7 @@ import { Wall } from "./wall.js";
 const LINES = {
   connected: standing,
   lost: "not connected: trying again",
-  refused: "plyloom was started anew: open the address that it printed",
+  refused: "plyloom was restarted: open the new address that it printed",
 };
 
 /** Pictures by their number; the stream sends each once. */

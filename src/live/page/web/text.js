@@ -117,7 +117,7 @@ export class RecipeText {
     this.mark = answer.mark;
     this.dirty = this.editor.text !== text;
     this.settle();
-    if (answer.copy) note(`The recipe as it was is kept as ${answer.copy}`);
+    if (answer.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
     if (this.dirty) this.later();
   }
 
@@ -131,7 +131,7 @@ export class RecipeText {
     clearTimeout(this.timer);
     this.clash.hidden = false;
     this.clash.replaceChildren(
-      make("p", {}, "The file was saved elsewhere while you were writing here. Which text is to hold?"),
+      make("p", {}, "Another program saved the file while you were typing. Which text do you want to keep?"),
       make(
         "div",
         { class: "pair" },

@@ -30,7 +30,7 @@ export class Wall {
     this.end.append(this.more);
     home.append(
       make("h2", {}, "Variations"),
-      make("p", { class: "quiet" }, "Each card is the recipe with its knobs as they stand, but for one thing. A star puts it on the shortlist, which stays when plyloom ends. Arrow keys go from card to card."),
+      make("p", { class: "quiet" }, "Each card shows the panel as it is now, with one setting changed. A star puts a card on the shortlist, which is kept when plyloom ends. Move from card to card with the arrow keys."),
       make("div", { class: "bar" }, make("label", { for: "wall-axis" }, "Vary"), this.axis),
       this.alike,
       this.grid,
@@ -136,8 +136,8 @@ export class Wall {
     const alike = first && others.length >= BATCH - 1 && others.every((one) => one === first);
     this.alike.hidden = Boolean(this.parameter) || !alike;
     if (this.alike.hidden) return;
-    const instead = this.axis.options.length > 1 ? "Vary something else." : "Words such as random(\u2026) and pick(\u2026) choose by chance.";
-    this.alike.textContent = `These seeds all make the same panel: it seems that the recipe chooses nothing by chance. ${instead}`;
+    const instead = this.axis.options.length > 1 ? "Vary something else." : "Words such as random(\u2026) and pick(\u2026) use chance.";
+    this.alike.textContent = `All these seeds make the same panel: the recipe does not seem to use chance. ${instead}`;
   }
 
   /** Adds cards, and goes to the first of them. */
