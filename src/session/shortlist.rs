@@ -55,7 +55,7 @@ pub enum ShortlistError {
     },
     /// From a later program.
     #[error(
-        "`{file}` has the form {found}; this program reads up to {VERSION}; it was not changed"
+        "`{file}` has format {found} and was not changed; this program reads up to format {VERSION}"
     )]
     Newer {
         /// The file's name.

@@ -181,7 +181,7 @@ fn a_page_is_written_and_the_plan_told_in_short() {
         .out_has("local rules")
         .out_has("get qualified instruction before you cut")
         .out_has("common values, listed in the whole plan");
-    assert!(ran.out.contains("written to plan.html"), "{}", ran.out);
+    assert!(ran.out.contains("wrote plan.html"), "{}", ran.out);
     let standard = bench.run(&["plan", "a.rhai", "--out", "-"]);
     standard.ended(0);
     assert_eq!(standard.out, page);

@@ -292,7 +292,7 @@ fn slips_are_told_before_anything_is_made() {
         (vec!["--set", "many=1", "--set", "many=2"], "values twice"),
         (vec!["--seeds", "1..10000000"], "10 000 000 variations"),
         (vec!["--seeds", "1..10000000"], "--sample 1000"),
-        (vec!["--seeds", "1..3", "--shard", "4/3"], "no part"),
+        (vec!["--seeds", "1..3", "--shard", "4/3"], "not a part"),
         (vec!["--sort", "shine"], "no measure `shine`"),
         (vec!["--only", "matched"], "write MEASURE>=NUMBER"),
         (vec!["--sample", "0"], "1 or more"),

@@ -67,8 +67,7 @@ fn definitions_for_editors_are_written() {
 fn wrong_usage_ends_with_2_and_help_with_0() {
     let bench = Bench::new();
     for wrong in [
-        &[][..],
-        &["saw"],
+        &["saw"][..],
         &["preview"],
         &["preview", "a.rhai", "--seed", "x"],
         &["preview", "a.rhai", "--set", "x"],
@@ -80,7 +79,8 @@ fn wrong_usage_ends_with_2_and_help_with_0() {
         bench.run(wrong).ended(2);
     }
     for right in [
-        &["--help"][..],
+        &[][..],
+        &["--help"],
         &["--version"],
         &["preview", "--help"],
         &["watch", "-h"],

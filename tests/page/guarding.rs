@@ -368,7 +368,7 @@ fn a_damaged_or_newer_shortlist_is_told_and_left() {
         ("{ broken", "not a shortlist"),
         (
             "{\"schema\":\"plyloom-shortlist\",\"version\":99}",
-            "form 99",
+            "format 99",
         ),
     ] {
         let bench = Bench::new()

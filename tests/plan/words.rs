@@ -105,7 +105,7 @@ fn doubt_and_contradiction_are_said() {
     holds(
         &told(&rhombi(), &alone),
         &[
-            "do not tell which",
+            "do not show which",
             "A joint would then stand open at the centre by 1.50 mm.",
             "All joints would close.",
         ],

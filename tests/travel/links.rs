@@ -131,7 +131,7 @@ fn links_that_are_too_long_or_damaged_are_told() {
     refused.ended(1).err_has(&format!("longer than {LONGEST}"));
     for (link, word) in [
         ("plyloom.html#p1.eNp", "damaged"),
-        ("plyloom.html#p9.eNp", "form 9"),
+        ("plyloom.html#p9.eNp", "format 9"),
     ] {
         bench.run(&["unpack", link]).ended(1).err_has(word);
     }

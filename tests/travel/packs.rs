@@ -159,7 +159,7 @@ fn a_pack_that_was_edited_runs_with_a_word_about_it_and_a_broken_one_does_not() 
     bench
         .run(&["preview", "later.rhai"])
         .ended(1)
-        .err_has("form 7")
+        .err_has("format 7")
         .err_has("newer Plyloom");
     // A mistake in it is told by the lines of the file.
     bench.write("wrong.rhai", text.replace("squares(tile)", "sqares(tile)"));
