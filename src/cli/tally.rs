@@ -10,7 +10,10 @@ use serde::Serialize;
 
 use super::credit;
 use crate::draw::number::percent;
-use crate::layout::panel::{Panel, PlacedFace, TileCount};
+use crate::geom::number::thousandth;
+use crate::layout;
+use crate::layout::panel::Panel;
+use crate::layout::tally::Row;
 use crate::layout::trim::{Trim, TrimShape};
 use crate::plan::saw::{SawLimits, sequence::refused};
 use crate::plan::{Units, cautions};
@@ -165,13 +168,12 @@ impl Tally {
 impl PanelTally {
     /// Counts a panel whose picture is in the file `picture`.
     pub(super) fn of(panel: &Panel, picture: Option<String>) -> Self {
-        let counts = panel.counts();
-        let per_face: Vec<Count> = counts.iter().copied().map(Count::from).collect();
+        let tally = layout::Tally::of(panel);
         Self {
             name: panel.name.clone(),
             picture,
-            width_mm: tidy(panel.bounds.width()),
-            height_mm: tidy(panel.bounds.height()),
+            width_mm: thousandth(tally.width),
+            height_mm: thousandth(tally.height),
             trim: panel.trim.is_some(),
             outline: panel
                 .trim
@@ -183,16 +185,15 @@ impl PanelTally {
                     TrimShape::Corners(_) => "corners",
                 }),
             outline_words: panel.trim.as_ref().and_then(Trim::words),
-            net_area_mm2: tidy(panel.net_area_of(&counts)),
+            net_area_mm2: thousandth(tally.net_area),
             joints: Joints {
-                all: panel.joints.all,
-                matched: panel.joints.matched,
-                share: (panel.joints.all > 0)
-                    .then(|| tidy(panel.joints.matched as f64 / panel.joints.all as f64)),
+                all: tally.joints.all,
+                matched: tally.joints.matched,
+                share: tally.matched_share().map(thousandth),
             },
             not_safe: not_safe(panel),
-            tiles: counts.into_iter().sum::<TileCount>().into(),
-            kinds: kinds(&panel.faces, &per_face),
+            tiles: Count::of(tally.whole, tally.trimmed),
+            kinds: kinds(&tally.rows),
         }
     }
 
@@ -287,17 +288,15 @@ impl Joints {
     }
 }
 
-impl From<TileCount> for Count {
-    fn from(count: TileCount) -> Self {
+impl Count {
+    fn of(whole: u64, trimmed: u64) -> Self {
         Self {
-            all: count.all(),
-            whole: count.whole,
-            trimmed: count.trimmed,
+            all: whole + trimmed,
+            whole,
+            trimmed,
         }
     }
-}
 
-impl Count {
     fn words(self) -> String {
         if self.trimmed == 0 {
             format!("{}, all whole", self.all)
@@ -316,48 +315,31 @@ fn not_safe(panel: &Panel) -> Option<String> {
     (!parts.is_empty()).then(|| cautions::unsafe_parts(&parts, Units::Metric))
 }
 
-fn kinds(faces: &[PlacedFace], counts: &[Count]) -> Vec<KindTally> {
-    let mut kinds: Vec<(KindTally, Vec<&PlacedFace>)> = Vec::new();
-    let mut by_pose: Vec<(&PlacedFace, &Count)> = faces.iter().zip(counts).collect();
-    by_pose.sort_by(|(a, _), (b, _)| {
-        let order = a.pose.flip.cmp(&b.pose.flip);
-        order.then(a.pose.turn.total_cmp(&b.pose.turn))
-    });
-    // Kinds stay in the order of first use.
-    by_pose.sort_by_key(|(face, _)| faces.iter().position(|first| first.kind == face.kind));
-    for (placed, count) in by_pose {
-        let known = kinds
-            .iter()
-            .position(|(_, looks)| looks.first().is_some_and(|f| f.kind == placed.kind));
-        let index = known.unwrap_or_else(|| {
-            let name = placed.kind.name().to_owned();
-            let tiles = Count::default();
-            let poses = Vec::new();
-            kinds.push((KindTally { name, tiles, poses }, Vec::new()));
-            kinds.len() - 1
-        });
-        let (kind, looks) = &mut kinds[index];
-        let alike = looks.iter().position(|f| f.face.looks_like(&placed.face));
-        let look = alike.unwrap_or_else(|| {
-            looks.push(placed);
-            looks.len() - 1
-        }) + 1;
-        kind.tiles.all += count.all;
-        kind.tiles.whole += count.whole;
-        kind.tiles.trimmed += count.trimmed;
+fn kinds(rows: &[Row]) -> Vec<KindTally> {
+    let mut kinds: Vec<KindTally> = Vec::new();
+    for row in rows {
+        if row.look == 1 && row.looks_like.is_none() {
+            kinds.push(KindTally {
+                name: row.kind.clone(),
+                tiles: Count::default(),
+                poses: Vec::new(),
+            });
+        }
+        let kind = kinds
+            .last_mut()
+            .expect("invariant: a kind begins with its first look");
+        let tiles = Count::of(row.whole, row.trimmed);
+        kind.tiles.all += tiles.all;
+        kind.tiles.whole += tiles.whole;
+        kind.tiles.trimmed += tiles.trimmed;
         kind.poses.push(PoseTally {
-            turn: tidy(placed.pose.turn),
-            flip: placed.pose.flip,
-            look,
-            tiles: *count,
+            turn: thousandth(row.pose.turn),
+            flip: row.pose.flip,
+            look: row.look,
+            tiles,
         });
     }
-    kinds.into_iter().map(|(kind, _)| kind).collect()
-}
-
-/// Rounded to a thousandth, and never `-0`.
-fn tidy(value: f64) -> f64 {
-    (value * 1000.0).round() / 1000.0 + 0.0
+    kinds
 }
 
 #[cfg(test)]

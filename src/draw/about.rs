@@ -5,10 +5,8 @@ use svg::{
     node::element::{Description, Title},
 };
 
-use super::{
-    number::{count, rounded},
-    words,
-};
+use super::{number::rounded, words};
+use crate::geom::number::grouped_in_one_line;
 use crate::layout::panel::Panel;
 
 /// The title that a page shows: what was asked for, else the panel's name, else a plain word.
@@ -32,7 +30,7 @@ pub(crate) fn about(panel: &Panel, title: &str) -> String {
         "Patterned plywood at true scale: {} by {} mm, {} tiles.",
         rounded(size.width(), 1),
         rounded(size.height(), 1),
-        count(panel.tiles.len() as u64)
+        grouped_in_one_line(panel.tiles.len() as u64)
     );
     let mut description = Description::new();
     description.append(svg::node::Text::new(words));

@@ -4,12 +4,12 @@ use svg::node::element::Group;
 
 use super::{
     ink::{Anchor, group, text},
-    number::{count, inches, percent, rounded},
+    number::{inches, percent, rounded},
     page::{INK, Page, SOFT},
     wood::Wood,
 };
 use crate::{
-    geom::length::INCH,
+    geom::{length::INCH, number::grouped_in_one_line},
     layout::{
         panel::{Panel, TileCount},
         trim::{Trim, TrimShape},
@@ -103,11 +103,15 @@ fn area(net: f64) -> Fact {
 fn tiles(all: TileCount) -> Fact {
     Fact {
         name: "Tiles",
-        value: count(all.all()),
+        value: grouped_in_one_line(all.all()),
         more: if all.trimmed == 0 {
             "all whole".to_owned()
         } else {
-            format!("{} whole, {} trimmed", count(all.whole), count(all.trimmed))
+            format!(
+                "{} whole, {} trimmed",
+                grouped_in_one_line(all.whole),
+                grouped_in_one_line(all.trimmed)
+            )
         },
     }
 }
@@ -119,7 +123,11 @@ fn joints(panel: &Panel) -> Fact {
     } else {
         (
             format!("{} %", percent(joints.matched, joints.all)),
-            format!("{} of {} joints", count(joints.matched), count(joints.all)),
+            format!(
+                "{} of {} joints",
+                grouped_in_one_line(joints.matched),
+                grouped_in_one_line(joints.all)
+            ),
         )
     };
     Fact {

@@ -5,7 +5,7 @@
 
 use itoa::Buffer;
 
-use crate::geom::{Point, length::INCH};
+use crate::geom::{Point, length::INCH, number::fraction};
 
 /// A place in whole micrometres, x to the right, y down.
 pub(crate) type Spot = (i64, i64);
@@ -153,20 +153,6 @@ fn push_whole(out: &mut String, value: u64) {
     out.push_str(Buffer::new().format(value));
 }
 
-/// A count with its thousands apart: `12 345`, with spaces that do not break.
-pub(crate) fn count(value: u64) -> String {
-    let mut plain = String::new();
-    push_whole(&mut plain, value);
-    let mut out = String::with_capacity(plain.len() + plain.len() / 3);
-    for (i, c) in plain.chars().enumerate() {
-        if i > 0 && (plain.len() - i).is_multiple_of(3) {
-            out.push('\u{a0}');
-        }
-        out.push(c);
-    }
-    out
-}
-
 /// A value rounded to `places` decimals (at most 3), without zeros at its end.
 pub(crate) fn rounded(value: f64, places: u32) -> String {
     let step = 10_i64.pow(3 - places.min(3));
@@ -180,13 +166,7 @@ pub(crate) fn rounded(value: f64, places: u32) -> String {
 /// A length in inches to the nearest sixteenth, as makers read it from a tape: `12 5/16`.
 pub(crate) fn inches(length: f64) -> String {
     let sixteenths = snapped(length / INCH * 16.0 / 1000.0).unsigned_abs();
-    let (whole, rest) = (sixteenths / 16, sixteenths % 16);
-    let shift = if rest == 0 { 0 } else { rest.trailing_zeros() };
-    match (whole, rest) {
-        (_, 0) => whole.to_string(),
-        (0, _) => format!("{}/{}", rest >> shift, 16 >> shift),
-        _ => format!("{whole} {}/{}", rest >> shift, 16 >> shift),
-    }
+    fraction(sixteenths, 16)
 }
 
 /// `part` of `all` in percent, rounded down to a tenth: 100 only where it is all of them.

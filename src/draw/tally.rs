@@ -1,19 +1,21 @@
 //! The tally: a picture of each kind and pose, and how many of it there are.
 
-use std::sync::Arc;
-
 use svg::node::element::{Group, Path, Use};
 
 use super::{
     Form,
     ink::{Anchor, group, stroke, text},
-    number::{count, mm, rounded},
+    number::{mm, rounded},
     page::{INK, Page, SOFT},
     wood::Wood,
     words,
 };
 use crate::{
-    layout::panel::{Panel, PlacedFace, TileCount},
+    geom::number::grouped_in_one_line,
+    layout::{
+        panel::{Panel, TileCount},
+        tally::order,
+    },
     stock::{Colour, Pose},
 };
 
@@ -63,7 +65,7 @@ pub(crate) fn tally(page: &Page, top: f64, panel: &Panel, source: &Source<'_>) -
     ));
     let shown = counts.len().min(MOST_CARDS);
     let rows = shown.div_ceil(columns);
-    let order = order(panel);
+    let order: Vec<usize> = order(panel).into_iter().map(|(_, face)| face).collect();
     for (place, &i) in order.iter().enumerate().take(shown) {
         let at = (
             page.left + step * (place % columns) as f64,
@@ -77,8 +79,8 @@ pub(crate) fn tally(page: &Page, top: f64, panel: &Panel, source: &Source<'_>) -
         let tiles: u64 = rest.iter().map(all_of).sum();
         let line = format!(
             "and {} more kinds and poses with {} tiles",
-            count(rest.len() as u64),
-            count(tiles)
+            grouped_in_one_line(rest.len() as u64),
+            grouped_in_one_line(tiles)
         );
         all = all.add(text(
             &line,
@@ -90,23 +92,6 @@ pub(crate) fn tally(page: &Page, top: f64, panel: &Panel, source: &Source<'_>) -
         end += 1.4 * em;
     }
     (all, end)
-}
-
-/// The faces kind by kind, in the order of first use; of a kind the unflipped poses first, by turn.
-fn order(panel: &Panel) -> Vec<usize> {
-    let faces = &panel.faces;
-    let kind = |i: usize| {
-        let same = |f: &PlacedFace| Arc::ptr_eq(&f.kind, &faces[i].kind);
-        faces.iter().position(same).unwrap_or(i)
-    };
-    let mut all: Vec<(usize, Pose, usize)> = (0..faces.len())
-        .map(|i| (kind(i), faces[i].pose, i))
-        .collect();
-    all.sort_by(|a, b| {
-        let turns = || a.1.turn.total_cmp(&b.1.turn);
-        (a.0, a.1.flip).cmp(&(b.0, b.1.flip)).then_with(turns)
-    });
-    all.into_iter().map(|(_, _, i)| i).collect()
 }
 
 fn columns(ems: f64) -> usize {
@@ -200,11 +185,15 @@ fn posed(pose: Pose) -> String {
 
 /// How many, and how many of them are cut at the rim.
 fn amount(c: TileCount) -> (String, String) {
-    let total = count(c.all());
+    let total = grouped_in_one_line(c.all());
     let parts = match (c.whole, c.trimmed) {
         (_, 0) => "whole".to_owned(),
         (0, _) => "trimmed".to_owned(),
-        (whole, trimmed) => format!("{} whole, {} trimmed", count(whole), count(trimmed)),
+        (whole, trimmed) => format!(
+            "{} whole, {} trimmed",
+            grouped_in_one_line(whole),
+            grouped_in_one_line(trimmed)
+        ),
     };
     (total, parts)
 }

@@ -6,7 +6,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::measures::{Echo, Lines, balance, echoes, lines, mirrored};
-use super::panel_facts::tidy;
+use crate::geom::number::millionth;
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::plan::CountBack;
@@ -148,7 +148,7 @@ pub fn measures(variation: &Measured<'_>) -> BTreeMap<String, Option<f64>> {
     let tallies: Vec<Tally> = variation.panels.iter().map(Tally::of).collect();
     let one = |m: &Measure| {
         let value = (m.of)(variation, &tallies).filter(|v| v.is_finite());
-        (m.name.to_owned(), value.map(tidy))
+        (m.name.to_owned(), value.map(millionth))
     };
     MEASURES.iter().map(one).collect()
 }

@@ -1,6 +1,7 @@
 //! What is kept of one panel of a variation: size, joints and tally.
 
 use super::index::{PanelFacts, TallyRow};
+use crate::geom::number::millionth;
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 
@@ -12,9 +13,9 @@ pub fn facts(panel: &Panel, picture: String, picture_sha256: String) -> PanelFac
         name: panel.name.clone(),
         picture,
         picture_sha256,
-        width_mm: tidy(tally.width),
-        height_mm: tidy(tally.height),
-        net_area_mm2: tidy(tally.net_area),
+        width_mm: millionth(tally.width),
+        height_mm: millionth(tally.height),
+        net_area_mm2: millionth(tally.net_area),
         joints: tally.joints.all,
         joints_matched: tally.joints.matched,
         whole: tally.whole,
@@ -24,16 +25,11 @@ pub fn facts(panel: &Panel, picture: String, picture_sha256: String) -> PanelFac
             .iter()
             .map(|row| TallyRow {
                 kind: row.kind.clone(),
-                turn: tidy(row.pose.turn),
+                turn: millionth(row.pose.turn),
                 flip: row.pose.flip,
                 whole: row.whole,
                 trimmed: row.trimmed,
             })
             .collect(),
     }
-}
-
-/// Rounded to a millionth, and never `-0`.
-pub(super) fn tidy(value: f64) -> f64 {
-    libm::round(value * 1e6) / 1e6 + 0.0
 }

@@ -1,7 +1,7 @@
 //! Why a sweep cannot be made.
 
 use super::limits::MOST_AT_ONCE;
-use crate::recipe::printing::grouped;
+use crate::geom::number::grouped;
 
 /// A sweep that makes no sense, or is too large.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]

@@ -1,4 +1,4 @@
-//! Plane geometry: angles, points, isometries, polygons, clipping, outlines of unions, lengths.
+//! Plane geometry: angles, points, isometries, polygons, clipping, outlines of unions, lengths, numbers as text.
 //!
 //! Conventions, once for the whole crate: lengths in mm as `f64`; angles in degrees; x runs right
 //! and y runs DOWN; a positive turn is clockwise as seen. A polygon lists its corners clockwise as
@@ -11,6 +11,7 @@ pub mod clip;
 pub mod isometry;
 pub mod length;
 pub mod near;
+pub mod number;
 pub mod outline;
 pub mod point;
 pub mod polygon;

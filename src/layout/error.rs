@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::{panel::Cell, shape};
-use crate::geom::Polygon;
+use crate::geom::{Polygon, number::thousandth};
 
 /// How many cells an error names before it only counts.
 pub const NAMED: usize = 3;
@@ -308,8 +308,8 @@ impl fmt::Display for Placed {
             "the {} tile placed (`{}`, at x {} mm, y {} mm)",
             ordinal(self.number + 1),
             self.kind,
-            rounded(self.x),
-            rounded(self.y)
+            thousandth(self.x),
+            thousandth(self.y)
         )
     }
 }
@@ -363,11 +363,6 @@ fn ordinal(n: usize) -> String {
         _ => "th",
     };
     format!("{n}{end}")
-}
-
-/// To a thousandth of a millimetre, without trailing zeros.
-fn rounded(mm: f64) -> f64 {
-    (mm * 1000.0).round() / 1000.0 + 0.0
 }
 
 #[cfg(test)]

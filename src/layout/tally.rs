@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::panel::{JointCount, Panel, TileCount};
+use super::panel::{JointCount, Panel, PlacedFace, TileCount};
 use crate::{
     geom::{Rect, TOLERANCE},
     stock::{Pose, TileKind},
@@ -19,6 +19,8 @@ pub struct Row {
     pub whole: u64,
     /// How many the trim cuts.
     pub trimmed: u64,
+    /// Rows of one kind that look alike have the same number, from 1.
+    pub look: usize,
     /// The pose of the first row of the kind that looks the same, where that is another row.
     pub looks_like: Option<Pose>,
 }
@@ -87,7 +89,9 @@ impl Tally {
     }
 }
 
-fn rows(panel: &Panel, counts: &[TileCount]) -> Vec<Row> {
+/// The faces of a panel kind by kind, in the order of first use; of a kind those that are not flipped
+/// first, by turn. With each the number of its kind.
+pub(crate) fn order(panel: &Panel) -> Vec<(usize, usize)> {
     let mut kinds: Vec<&Arc<TileKind>> = Vec::new();
     let mut order: Vec<(usize, usize)> = Vec::new();
     for (face, placed) in panel.faces.iter().enumerate() {
@@ -104,22 +108,32 @@ fn rows(panel: &Panel, counts: &[TileCount]) -> Vec<Row> {
             .then(pose(a).flip.cmp(&pose(b).flip))
             .then(pose(a).turn.total_cmp(&pose(b).turn))
     });
-    let mut rows = Vec::with_capacity(order.len());
-    for (at, &(kind, face)) in order.iter().enumerate() {
+    order
+}
+
+fn rows(panel: &Panel, counts: &[TileCount]) -> Vec<Row> {
+    let mut rows: Vec<Row> = Vec::with_capacity(panel.faces.len());
+    // The first face of each look of the kind that is at hand.
+    let mut looks: Vec<&PlacedFace> = Vec::new();
+    let mut kind_at_hand = None;
+    for (kind, face) in order(panel) {
         let mine = &panel.faces[face];
-        let looks_like = order[..at]
-            .iter()
-            .filter(|(k, _)| *k == kind)
-            .map(|&(_, f)| &panel.faces[f])
-            .filter(|other| near(other.face.bounds(), mine.face.bounds()))
-            .find(|other| other.face.looks_like(&mine.face))
-            .map(|other| other.pose);
+        if kind_at_hand.replace(kind) != Some(kind) {
+            looks.clear();
+        }
+        let alike = looks.iter().position(|l| {
+            near(l.face.bounds(), mine.face.bounds()) && l.face.looks_like(&mine.face)
+        });
+        if alike.is_none() {
+            looks.push(mine);
+        }
         rows.push(Row {
             kind: mine.kind.name().to_owned(),
             pose: mine.pose,
             whole: counts[face].whole,
             trimmed: counts[face].trimmed,
-            looks_like,
+            look: alike.map_or(looks.len(), |at| at + 1),
+            looks_like: alike.map(|at| looks[at].pose),
         });
     }
     rows

@@ -5,7 +5,7 @@
 //! written as decimals, so that the sum can be checked. Rounding is to the nearest step, and half a
 //! step goes away from zero (the trade has no rule of its own).
 
-use crate::geom::length::INCH;
+use crate::geom::{length::INCH, number};
 
 /// The finest graduation that lengths in inches are rounded to: 1/32 in. It is off by 0.4 mm at
 /// most.
@@ -229,23 +229,8 @@ fn fraction(inches: f64) -> String {
         reason = "not negative, and checked to be small"
     )]
     let steps = steps as u64;
-    let each = u64::from(GRADUATIONS);
-    let (whole, rest) = (steps / each, steps % each);
     let sign = if inches < 0.0 && steps > 0 { "-" } else { "" };
-    if rest == 0 {
-        return format!("{sign}{whole}");
-    }
-    let mut below = each;
-    let mut above = rest;
-    while above.is_multiple_of(2) {
-        above /= 2;
-        below /= 2;
-    }
-    if whole == 0 {
-        format!("{sign}{above}/{below}")
-    } else {
-        format!("{sign}{whole} {above}/{below}")
-    }
+    format!("{sign}{}", number::fraction(steps, u64::from(GRADUATIONS)))
 }
 
 #[cfg(test)]

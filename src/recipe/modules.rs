@@ -23,9 +23,9 @@ use super::fault::Fault;
 use super::host::HostError;
 use super::library;
 use super::limits;
-use super::printing::grouped;
 use super::run::Run;
 use super::source::Source;
+use crate::geom::number::grouped;
 
 /// The prefix by which a recipe names a module of the library and no other.
 pub(crate) const LIBRARY_PREFIX: &str = "plyloom/";

@@ -7,7 +7,7 @@ use std::ops::Range;
 
 use super::diagnostics::tokens::{Kind, Token, tokens};
 use super::parameter::{Domain, Parameter, Value};
-use crate::geom::length;
+use crate::geom::{length, number::fraction};
 
 /// Why a text cannot be rewritten.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -202,13 +202,7 @@ fn inches(mm: f64) -> String {
         reason = "a whole number from 0 to 1e9"
     )]
     let parts = whole as u64;
-    let (units, rest) = (parts / 64, parts % 64);
-    let shift = if rest == 0 { 0 } else { rest.trailing_zeros() };
-    match (units, rest) {
-        (_, 0) => units.to_string(),
-        (0, _) => format!("{}/{}", rest >> shift, 64 >> shift),
-        _ => format!("{units} {}/{}", rest >> shift, 64 >> shift),
-    }
+    fraction(parts, 64)
 }
 
 /// A text in the quotes of a recipe.

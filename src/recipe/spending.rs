@@ -8,8 +8,8 @@ use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 use super::fault::Fault;
 use super::kind::{Bound, Kind};
 use super::limits;
-use super::printing::grouped;
 use super::settings::Budget;
+use crate::geom::number::grouped;
 use crate::watch::{Alarm, Stopped, Watch};
 
 /// The counters of one run.

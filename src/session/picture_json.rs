@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::visible::visible;
 use crate::draw::FaceArt;
 use crate::explore::pinned::digest;
+use crate::geom::number::thousandth;
 use crate::layout::panel::{Panel, PlacedTile};
 use crate::layout::tally::{Row, Tally};
 use crate::recipe::outcome::Outcome;
@@ -166,7 +167,7 @@ fn row(panel: &Panel, row: &Row) -> RowJson {
     );
     RowJson {
         kind: visible(&row.kind),
-        turn: (row.pose.turn * 1000.0).round() / 1000.0,
+        turn: thousandth(row.pose.turn),
         flip: row.pose.flip,
         whole: row.whole,
         trimmed: row.trimmed,

@@ -7,6 +7,7 @@ use serde::Serialize;
 
 use super::visible::visible;
 use crate::draw::{FaceArt, corners, micrometres};
+use crate::geom::number::thousandth;
 use crate::layout::panel::Panel;
 use crate::layout::tile_joints;
 use crate::plan::glue_up::placements;
@@ -51,7 +52,7 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
     let lined = panel.faces.len() <= MOST_LINED;
     let faces = panel.faces.iter().map(|placed| FaceJson {
         kind: visible(placed.kind.name()),
-        turn: (placed.pose.turn * 1000.0).round() / 1000.0,
+        turn: thousandth(placed.pose.turn),
         flip: placed.pose.flip,
         mean: FaceArt::of(&placed.face).mean.to_string(),
         outline: corners(placed.face.outline()),

@@ -10,8 +10,8 @@ use serde::Serialize;
 
 use crate::explore::plane_group::{PlaneGroup, Repeats};
 use crate::explore::repeat::{Arrangement, Look, Repeat};
+use crate::geom::number::{grouped, thousandth};
 use crate::layout::panel::JointCount;
-use crate::recipe::printing::grouped;
 use crate::session::visible::on_one_line;
 
 /// The version of the JSON form.
@@ -126,7 +126,7 @@ fn in_words(look: &Look) -> String {
     format!(
         "{} {flip}turned {}°",
         on_one_line(look.kind.name()),
-        tidy(look.pose.turn)
+        thousandth(look.pose.turn)
     )
 }
 
@@ -223,7 +223,7 @@ pub(super) fn json(repeat: &Repeat, report: &Report) -> String {
     let columns = usize::try_from(report.repeat.0).unwrap_or(1);
     let looks = repeat.looks().iter().map(|l| JsonLook {
         tile: l.kind.name(),
-        turn: tidy(l.pose.turn),
+        turn: thousandth(l.pose.turn),
         flip: l.pose.flip,
     });
     let rows = report.rows.iter().map(|row| JsonRow {
@@ -259,11 +259,6 @@ pub(super) fn json(repeat: &Repeat, report: &Report) -> String {
         serde_json::to_string_pretty(&all).expect("invariant: every field has a form in JSON");
     text.push('\n');
     text
-}
-
-/// Rounded to a thousandth, and never `-0`.
-fn tidy(value: f64) -> f64 {
-    (value * 1000.0).round() / 1000.0 + 0.0
 }
 
 #[cfg(test)]

@@ -6,6 +6,7 @@
 use serde::Serialize;
 
 use crate::cli::legible::PanelReport;
+use crate::geom::number::thousandth;
 use crate::sight::change::{Outcome, Tried};
 use crate::sight::eye;
 use crate::sight::legibility::Legibility;
@@ -103,11 +104,6 @@ struct JsonWindow {
     lines_per_100_mm: f64,
 }
 
-/// Rounded to a thousandth, and never `-0`.
-fn tidy(value: f64) -> f64 {
-    (value * 1000.0).round() / 1000.0 + 0.0
-}
-
 /// All of it, over several lines.
 pub(super) fn json(reports: &[PanelReport], distances: &[f64]) -> String {
     let report = JsonReport {
@@ -144,7 +140,7 @@ fn json_panel<'a>(report: &'a PanelReport, distances: &[f64]) -> JsonPanel<'a> {
             .map(|d| JsonDye {
                 name: &d.name,
                 colour: d.colour.to_string(),
-                apart: d.apart.map(tidy),
+                apart: d.apart.map(thousandth),
             })
             .collect(),
         objects: report
@@ -163,16 +159,16 @@ fn json_sheet(sheet: &Legibility, distances: &[f64]) -> JsonSheet {
     let seen = |width: f64, sees: &dyn Fn(f64) -> bool| {
         let at = |&from_mm: &f64| JsonSeen {
             from_mm,
-            arcminutes: tidy(eye::arcminutes(width, from_mm)),
+            arcminutes: thousandth(eye::arcminutes(width, from_mm)),
             seen: sees(from_mm),
         };
         distances.iter().map(at).collect()
     };
     JsonSheet {
-        thickness_mm: tidy(sheet.thickness),
-        repeat_contrast: tidy(sheet.contrast),
-        repeat_plain_mm: sheet.plain.map(tidy),
-        repeat_farthest_mm: sheet.farthest.map(tidy),
+        thickness_mm: thousandth(sheet.thickness),
+        repeat_contrast: thousandth(sheet.contrast),
+        repeat_plain_mm: sheet.plain.map(thousandth),
+        repeat_farthest_mm: sheet.farthest.map(thousandth),
         repeat_seen: seen(sheet.thickness, &|d| sheet.seen_from(d)),
         lines: sheet
             .lines
@@ -180,12 +176,12 @@ fn json_sheet(sheet: &Legibility, distances: &[f64]) -> JsonSheet {
             .map(|line| JsonLine {
                 colour: line.colour.to_string(),
                 beside: line.beside.to_string(),
-                width_mm: tidy(line.width),
+                width_mm: thousandth(line.width),
                 count: line.count,
-                contrast_ratio: tidy(line.ratio),
-                lightness_difference: tidy(line.lightness),
-                michelson: tidy(line.contrast),
-                farthest_mm: line.farthest.map(tidy),
+                contrast_ratio: thousandth(line.ratio),
+                lightness_difference: thousandth(line.lightness),
+                michelson: thousandth(line.contrast),
+                farthest_mm: line.farthest.map(thousandth),
                 seen: seen(line.width, &|d| line.seen_from(d)),
             })
             .collect(),
@@ -194,10 +190,10 @@ fn json_sheet(sheet: &Legibility, distances: &[f64]) -> JsonSheet {
 
 fn json_outcome(outcome: &Outcome) -> JsonOutcome {
     JsonOutcome {
-        plain_to_mm: tidy(outcome.plain),
-        lines_to_mm: tidy(outcome.lines),
-        repeat_to_mm: tidy(outcome.repeat),
-        size: tidy(outcome.size),
+        plain_to_mm: thousandth(outcome.plain),
+        lines_to_mm: thousandth(outcome.lines),
+        repeat_to_mm: thousandth(outcome.repeat),
+        size: thousandth(outcome.size),
     }
 }
 
@@ -211,11 +207,11 @@ fn json_tried(tried: &Tried) -> JsonTried {
 
 fn json_window(window: &Window) -> JsonWindow {
     JsonWindow {
-        x_mm: tidy(window.centre.x),
-        y_mm: tidy(window.centre.y),
+        x_mm: thousandth(window.centre.x),
+        y_mm: thousandth(window.centre.y),
         whole_tiles: window.whole,
         part_tiles: window.part,
-        contrast: tidy(window.contrast),
-        lines_per_100_mm: tidy(window.lines),
+        contrast: thousandth(window.contrast),
+        lines_per_100_mm: thousandth(window.lines),
     }
 }

@@ -1,7 +1,7 @@
 //! What to try when a sweep cannot be made, with the options of the command.
 
 use crate::explore::sweep::{MOST, MOST_AT_ONCE, SweepError};
-use crate::recipe::printing::grouped;
+use crate::geom::number::grouped;
 
 /// What to try, with the options of this command.
 pub(super) fn of_sweep(error: &SweepError) -> String {

@@ -4,12 +4,12 @@ use rhai::{Engine, LexError, ParseErrorType};
 
 use super::missing::{is_operator, missing, previous};
 use super::{names, tokens};
+use crate::geom::number::grouped;
 use crate::recipe::engine::LEFT_OUT;
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::kind::Kind;
 use crate::recipe::limits;
-use crate::recipe::printing::grouped;
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
 

@@ -4,10 +4,11 @@ use rhai::{Dynamic, Engine, EvalAltResult};
 
 use super::names::kind;
 use super::{calls, names, parsing, types};
+use crate::geom::number::grouped;
 use crate::recipe::fault::Fault;
 use crate::recipe::kind::Kind;
 use crate::recipe::limits;
-use crate::recipe::printing::{grouped, printable};
+use crate::recipe::printing::printable;
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
 

@@ -8,11 +8,11 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic, FnPtr};
 
 use super::Group;
+use crate::geom::number::grouped;
 use crate::recipe::args;
 use crate::recipe::call::Caller;
 use crate::recipe::fault::Fault;
 use crate::recipe::limits;
-use crate::recipe::printing::grouped;
 
 /// The group.
 #[must_use]

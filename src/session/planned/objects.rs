@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::draw::object_map::Outlined;
+use crate::geom::number::thousandth;
 use crate::layout::panel::Panel;
 use crate::plan::{
     Units,
@@ -162,18 +163,16 @@ pub fn json<'a>(panels: &[&'a Panel], cutouts: &'a [Cutout]) -> Vec<JsonCutout<'
 }
 
 fn json_place(window: &Window) -> JsonPlace {
-    // Rounded to a thousandth, and never `-0`.
-    let tidy = |value: f64| (value * 1000.0).round() / 1000.0 + 0.0;
     let bounds = window.shape.bounds(window.centre);
     JsonPlace {
-        x_mm: tidy(window.centre.x),
-        y_mm: tidy(window.centre.y),
-        left_mm: tidy(bounds.min.x),
-        top_mm: tidy(bounds.min.y),
-        width_mm: tidy(bounds.width()),
-        height_mm: tidy(bounds.height()),
+        x_mm: thousandth(window.centre.x),
+        y_mm: thousandth(window.centre.y),
+        left_mm: thousandth(bounds.min.x),
+        top_mm: thousandth(bounds.min.y),
+        width_mm: thousandth(bounds.width()),
+        height_mm: thousandth(bounds.height()),
         whole_tiles: window.whole,
         part_tiles: window.part,
-        lines_per_100_mm: tidy(window.lines),
+        lines_per_100_mm: thousandth(window.lines),
     }
 }
