@@ -132,13 +132,13 @@ fn saw(outcome: &Outcome) -> Vec<Finding> {
 /// Tiles of which the trim leaves next to nothing.
 fn slivers(outcome: &Outcome) -> Vec<Finding> {
     let sliver = |panel: &Panel| {
-        let trim = panel.trim.as_ref()?;
         let narrow = panel
             .tiles
             .iter()
             .filter(|tile| !tile.whole)
             .filter(|tile| {
-                trim.of(&panel.rim(tile))
+                panel
+                    .left_of(tile)
                     .is_some_and(|left| clip::depth(&left) < SLIVER)
             });
         let count = narrow.count();

@@ -2,7 +2,7 @@
 
 use super::named::Named;
 use super::terminal::tell;
-use crate::draw::{Document, with_metadata};
+use crate::draw::Document;
 use crate::parcel::{KEYWORD, Parcel, metadata};
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
@@ -45,7 +45,7 @@ impl<'a> Carried<'a> {
     /// A drawing of the panel with the recipe in its metadata.
     pub(super) fn in_svg<'d>(&self, drawing: Document<'d>, panel: &str) -> Document<'d> {
         match metadata(&self.parcel, self.outcome, panel) {
-            Ok(metadata) => with_metadata(drawing, &metadata),
+            Ok(metadata) => drawing.with_metadata(&metadata),
             // The same texts were checked when the parcel was made.
             Err(_) => drawing,
         }

@@ -28,6 +28,8 @@ const AHEAD: usize = 4;
 #[derive(Debug, Clone, Default)]
 pub struct Document<'a> {
     parts: Vec<Part<'a>>,
+    /// Where metadata stand, as bytes of the first part.
+    metadata_at: Option<usize>,
 }
 
 #[derive(Debug, Clone)]
@@ -150,15 +152,22 @@ impl<'a> Document<'a> {
         };
         Document {
             parts: self.parts.into_iter().map(own).collect(),
+            metadata_at: self.metadata_at,
         }
     }
 
-    /// The text where title, description and metadata stand.
-    pub(super) fn head(&mut self) -> Option<&mut String> {
-        match self.parts.first_mut() {
-            Some(Part::Text(text)) => Some(text),
-            _ => None,
+    /// Metadata stand at the end of what is written so far: nothing but text.
+    pub(super) fn metadata_go_here(&mut self) {
+        self.metadata_at = Some(self.text().len());
+    }
+
+    /// With a `metadata` element, where the document has a place for it.
+    #[must_use]
+    pub fn with_metadata(mut self, metadata: &str) -> Self {
+        if let (Some(at), Some(Part::Text(head))) = (self.metadata_at, self.parts.first_mut()) {
+            head.insert_str(at, metadata);
         }
+        self
     }
 
     /// How many bytes it has, or a few more.
@@ -209,14 +218,6 @@ impl<'a> Document<'a> {
             }
         }
         out.finish()
-    }
-}
-
-impl From<String> for Document<'_> {
-    fn from(text: String) -> Self {
-        Self {
-            parts: vec![Part::Text(text)],
-        }
     }
 }
 
@@ -296,7 +297,8 @@ mod tests {
         // Around portions and batches, with a rest and without.
         for count in [0, 1, 512, 513, 20_000, 49_152, 51_234] {
             let tiles = tiles(count);
-            let mut document = Document::from("<svg>\n".to_owned());
+            let mut document = Document::default();
+            document.extend(["<svg>\n"]);
             for each in forms() {
                 document.tiles(&tiles, each);
                 document.extend(["<!-- -->"]);

@@ -4,17 +4,16 @@ use std::fmt::Write as _;
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 
-use super::{about, number::mm, svg::open};
+use super::{about, document::Document, number::mm, svg};
 use crate::layout::panel::Panel;
 
 /// A document as large as the panel that shows a PNG of it.
 #[must_use]
-pub fn pixels_svg(panel: &Panel, png: &[u8]) -> String {
-    let mut out = String::new();
+pub fn pixels_svg(panel: &Panel, png: &[u8]) -> Document<'static> {
     let size = (panel.bounds.width(), panel.bounds.height());
-    open(&mut out, size, &about::about(panel, &panel.name));
-    push_image(&mut out, (0.0, 0.0), size, png);
-    out += "</svg>\n";
+    let mut out = svg::document(size, &about::about(panel, &panel.name));
+    push_image(out.text(), (0.0, 0.0), size, png);
+    out.extend(["</svg>\n"]);
     out
 }
 

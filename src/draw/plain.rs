@@ -20,14 +20,10 @@ pub fn plain_svg(panel: &Panel) -> String {
         .collect();
     for tile in &panel.tiles {
         let (_, art, data) = &mut paths[tile.face as usize];
-        match &panel.trim {
-            Some(trim) if !tile.whole => {
-                let left = trim.of(&panel.rim(tile));
-                if let Some(rings) = Rings::of(left.iter()) {
-                    rings.push_at(data, (0, 0));
-                }
-            }
-            _ => art.outline.push_at(data, spot(tile.at)),
+        if tile.whole {
+            art.outline.push_at(data, spot(tile.at));
+        } else if let Some(rings) = Rings::of(panel.left_of(tile).iter()) {
+            rings.push_at(data, (0, 0));
         }
     }
     let mut out = String::new();

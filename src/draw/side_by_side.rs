@@ -9,7 +9,7 @@ use super::{
     number::{mm, snapped},
     page::{INK, Page},
     pixels::push_image,
-    svg::open,
+    svg::document,
     wood::Wood,
     words,
 };
@@ -120,11 +120,10 @@ pub fn side_by_side<'a>(
             said = said.add(text(line, at, em, INK, Anchor::Start));
         }
     }
-    let mut out = Document::default();
     let about = shots
         .first()
         .map_or_else(String::new, |s| about::about(&s.panel, title));
-    open(out.text(), size, &about);
+    let mut out = document(size, &about);
     out.extend(["<defs>\n"]);
     out.append(definitions);
     let (right, bottom) = (mm(size.0), mm(size.1));

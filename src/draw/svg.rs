@@ -21,8 +21,6 @@ use crate::layout::panel::Panel;
 const OPENING: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" \
                        xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
 
-/// How title and description end.
-const ABOUT_ENDS: &str = "</desc>\n";
 /// How metadata end.
 const METADATA_ENDS: &str = "</metadata>\n";
 
@@ -31,10 +29,9 @@ const METADATA_ENDS: &str = "</metadata>\n";
 pub fn panel_document<'a>(panel: &'a Panel, options: &PanelOptions) -> Document<'a> {
     let wood = Wood::of(panel);
     let ids = options.ids();
-    let mut out = Document::default();
     let size = (panel.bounds.width(), panel.bounds.height());
     let title = about::title(panel, options.title.as_deref());
-    open(out.text(), size, &about::about(panel, &title));
+    let mut out = document(size, &about::about(panel, &title));
     out.extend(["<defs>\n"]);
     wood.define(&mut out, options.form, &ids);
     out.extend(["</defs>\n"]);
@@ -93,9 +90,8 @@ pub fn preview_document<'a>(panel: &'a Panel, options: &PreviewOptions) -> Docum
     );
     let height = end + page.margin - em;
 
-    let mut out = Document::default();
     let about = about::about(panel, &title);
-    open(out.text(), (page.width(), height), &about);
+    let mut out = document((page.width(), height), &about);
     out.extend(["<defs>\n"]);
     wood.define(&mut out, options.panel.form, ids);
     let (right, bottom) = (mm(page.width()), mm(height));
@@ -122,23 +118,20 @@ pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
     preview_document(panel, options).to_text()
 }
 
+/// A document of this size in mm, begun, with a place for metadata.
+pub(super) fn document<'a>(size: (f64, f64), about: &str) -> Document<'a> {
+    let mut out = Document::default();
+    open(out.text(), size, about);
+    out.metadata_go_here();
+    out
+}
+
 /// Begins a document of this size in mm.
 pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
     let (width, height) = (mm(width), mm(height));
     *out += OPENING;
     out.extend([" width=\"", &width, "mm\" height=\"", &height, "mm\""]);
     out.extend([" viewBox=\"0 0 ", &width, " ", &height, "\">\n", about]);
-}
-
-/// Puts a `metadata` element into a document of this module, after its title and description.
-#[must_use]
-pub fn with_metadata<'a>(mut document: Document<'a>, metadata: &str) -> Document<'a> {
-    if let Some(head) = document.head()
-        && let Some(at) = head.find(ABOUT_ENDS)
-    {
-        head.insert_str(at + ABOUT_ENDS.len(), metadata);
-    }
-    document
 }
 
 /// A document of this module without its metadata, for a page that shows many.

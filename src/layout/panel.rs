@@ -164,12 +164,22 @@ impl Panel {
         whole + trimmed.map(|tile| self.area_left(tile)).sum::<f64>()
     }
 
+    /// What the trim leaves of one of its tiles, where it lies; none where that is nothing.
+    ///
+    /// # Panics
+    /// When the tile is not one of this panel.
+    #[must_use]
+    pub fn left_of(&self, tile: &PlacedTile) -> Option<Polygon> {
+        let rim = self.rim(tile);
+        match &self.trim {
+            Some(trim) if !tile.whole => trim.of(&rim),
+            _ => Some(rim),
+        }
+    }
+
     /// The area of one of its tiles that the trim leaves, in mm^2.
     #[must_use]
     pub fn area_left(&self, tile: &PlacedTile) -> f64 {
-        match &self.trim {
-            Some(trim) if !tile.whole => trim.of(&self.rim(tile)).map_or(0.0, |left| left.area()),
-            _ => self.faces[tile.face as usize].face.outline().area(),
-        }
+        self.left_of(tile).map_or(0.0, |left| left.area())
     }
 }

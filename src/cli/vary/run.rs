@@ -283,7 +283,7 @@ impl Work<'_> {
         };
         let pixels = self.looking.pixels(seen, SIDE);
         let mut drawing = match pixels.map_err(|error| trouble(panel, &error))? {
-            Some(png) => pixels_svg(seen, &png).into(),
+            Some(png) => pixels_svg(seen, &png),
             None => panel_document(seen, &options),
         };
         if let Some(carried) = carried {
