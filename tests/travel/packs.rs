@@ -271,13 +271,14 @@ proptest! {
 
     #[test]
     fn a_drawing_and_a_picture_give_it_back(parcel in parcel()) {
-        use plyloom::draw::{Ground, bitmap, with_metadata};
+        use plyloom::draw::{Ground, bitmap};
         use plyloom::parcel::{KEYWORD, from_picture, metadata};
         use plyloom::recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source};
         let source = Arc::new(Source::new("x", "let a = 1;"));
         let outcome = evaluate(&source, &Settings::default(), Arc::new(MemoryHost::new())).unwrap();
         let bare = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"9mm\" height=\"9mm\">\n<desc>x</desc>\n</svg>\n";
-        let svg = with_metadata(bare.to_owned().into(), &metadata(&parcel, &outcome, "panel").unwrap()).to_text();
+        let carried = format!("</desc>\n{}", metadata(&parcel, &outcome, "panel").unwrap());
+        let svg = bare.replacen("</desc>\n", &carried, 1);
         let read = from_picture(svg.as_bytes()).unwrap();
         prop_assert_eq!(&read.parcel, &parcel);
         prop_assert_eq!(read.verdict, Verdict::Exact);
