@@ -4,16 +4,15 @@
 // worker, so that it can be installed and is there without a network.
 //
 // The page of `plyloom watch --page` and its scripts, with the door of `page/`; the recipes that come along;
-// the core, made small by wasm-opt. Scripts and core are packed by gzip and written in base64. The policy names
+// the core, made small by wasm-opt. Scripts and core are packed by xz and written in base64. The policy names
 // the digests of the script that unpacks them and of the one style sheet, so nothing else can run but what
 // that script begins, and nothing can be fetched.
 
 import { createHash } from "node:crypto";
 import { execFileSync } from "node:child_process";
-import { mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
+import { existsSync, mkdirSync, readdirSync, readFileSync, statSync, writeFileSync } from "node:fs";
 import { basename, dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
-import { gzipSync } from "node:zlib";
 import { build } from "esbuild";
 
 const [wasm, out] = process.argv.slice(2);
@@ -23,8 +22,8 @@ const PAGE = "../src/live/page/web";
 
 const common = { bundle: true, write: false, minify: true, target: "es2022", legalComments: "none", charset: "utf8" };
 
-async function bundled(entry, plugins = []) {
-  const { outputFiles } = await build({ ...common, entryPoints: [here(entry)], format: "iife", plugins });
+async function bundled(entry, plugins = [], target = common.target) {
+  const { outputFiles } = await build({ ...common, target, entryPoints: [here(entry)], format: "iife", plugins });
   return outputFiles[0].text;
 }
 
@@ -54,11 +53,18 @@ const ours = {
   },
 };
 
-/** The core, as small as it gets. */
+/** Packed as the decoder of `begin.js` reads it: its checks know CRC32 alone. */
+function xz(bytes) {
+  const options = ["--format=xz", "--check=crc32", "--lzma2=preset=9e,dict=8MiB", "--threads=1", "--stdout"];
+  return execFileSync("xz", options, { input: bytes, maxBuffer: 1 << 28 });
+}
+
+/** The core, as small as it gets; of WebAssembly, no more than the compiler says that it uses. */
 function core() {
   const small = `${wasm}.small`;
-  const options = ["-Oz", "--strip-debug", "--strip-producers", "--all-features"];
-  execFileSync(here("node_modules/.bin/wasm-opt"), [wasm, ...options, "-o", small], { stdio: "inherit" });
+  const options = ["-Oz", "--strip-debug", "--strip-producers"];
+  const made = existsSync(small) && statSync(small).mtimeMs > Math.max(statSync(wasm).mtimeMs, statSync(here("build.mjs")).mtimeMs);
+  if (!made) execFileSync(here("node_modules/.bin/wasm-opt"), [wasm, ...options, "-o", small], { stdio: "inherit" });
   return readFileSync(small);
 }
 
@@ -67,8 +73,8 @@ const module = core();
 const script = Buffer.from(await bundled(`${PAGE}/main.js`, [ours]));
 const length = Buffer.alloc(4);
 length.writeUInt32BE(script.length);
-const packed = gzipSync(Buffer.concat([length, script, module]), { level: 9 });
-const begin = await bundled("page/begin.js");
+const packed = xz(Buffer.concat([length, script, module]));
+const begin = await bundled("page/begin.js", [], "es2017");
 const { outputFiles } = await build({
   ...common,
   stdin: { contents: text(`${PAGE}/page.css`) + text("page/desk.css"), loader: "css" },
@@ -129,7 +135,7 @@ writeFileSync(join(folder, "plyloom.webmanifest"), JSON.stringify(manifest));
 writeFileSync(join(folder, "sign.svg"), text(`${PAGE}/sign.svg`));
 
 const kb = (bytes) => `${Math.round(bytes / 1000)} kB`;
-const alone = (part) => kb(gzipSync(part, { level: 9 }).length);
-console.log(`core ${kb(statSync(wasm).size)}, by wasm-opt ${kb(module.length)}, by gzip ${alone(module)}`);
-console.log(`script ${kb(script.length)}, by gzip ${alone(script)}; style ${kb(style.length)}`);
+const alone = (part) => kb(xz(part).length);
+console.log(`core ${kb(statSync(wasm).size)}, by wasm-opt ${kb(module.length)}, by xz ${alone(module)}`);
+console.log(`script ${kb(script.length)}, by xz ${alone(script)}; style ${kb(style.length)}`);
 console.log(`${out}: ${(page.length / 1e6).toFixed(2)} MB`);

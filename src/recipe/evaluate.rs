@@ -8,14 +8,13 @@ use super::diagnostics;
 use super::failure::Failure;
 use super::fault::Fault;
 use super::host::Host;
-use super::kind::Kind;
 use super::outcome::{self, Outcome};
 use super::run::{self, Run};
 use super::settings::Settings;
 use super::source::{Place, Source};
 use super::{declare, engine, modules};
 #[cfg(not(target_family = "wasm"))]
-use super::{limits, watch};
+use super::{kind::Kind, limits, watch};
 
 /// Evaluates a recipe.
 ///

@@ -67,9 +67,9 @@ fn brought(browser: &Browser, text: &str) {
 fn a_recipe_is_opened_varied_laid_and_planned_without_a_server() {
     let browser = opened();
     brought(&browser, RECIPE);
-    browser.until_text("#tally", "48");
+    browser.until_text("#tally", "52");
     browser.fill("#knob-rows", "5");
-    browser.until_text("#tally", "60");
+    browser.until_text("#tally", "65");
     browser.click("[data-room=variations]");
     browser.until("document.querySelectorAll('.wall .card img[src]').length >= 6");
     browser.click(".wall .card:first-child .star");
@@ -80,7 +80,7 @@ fn a_recipe_is_opened_varied_laid_and_planned_without_a_server() {
     browser.until_text(".plan", "Shop plan: Tray");
     browser.click("[data-room=panel]");
     browser.click("#text-switch");
-    browser.until("Boolean(document.querySelector('.text-home').firstElementChild)");
+    browser.until("Boolean(document.querySelector('.text-home').shadowRoot)");
 }
 
 fn what_was_done_is_there_again_after_a_reload() {
@@ -109,12 +109,12 @@ fn a_link_opens_in_another_browser() {
     let first = opened();
     brought(&first, RECIPE);
     first.fill("#knob-rows", "6");
-    first.until_text("#tally", "72");
+    first.until_text("#tally", "78");
     let link = link(&first);
     let second = Browser::start(Screen::Desk);
     second.open(&link);
     second.until("document.querySelector('#recipe').textContent === 'tray.pick'");
-    second.until_text("#tally", "72");
+    second.until_text("#tally", "78");
     // The program reads it too.
     let bench = Bench::new();
     bench.run(&["unpack", &link, "--out", "theirs"]).ended(0);
@@ -175,10 +175,10 @@ fn a_drawing_that_is_dropped_gives_its_recipe_back() {
     let browser = opened();
     let svg = bench.read("tray.svg");
     drop(&browser, "tray.svg", svg.as_bytes());
-    browser.until_text("#tally", "84");
+    browser.until_text("#tally", "91");
     let png = std::fs::read(bench.path("tray.png")).expect("a picture");
     drop(&browser, "other.png", &png);
-    browser.until_text("#tally", "96");
+    browser.until_text("#tally", "104");
     drop(&browser, "photo.png", b"\x89PNG\r\n\x1a\nand so on");
     browser.until_text("#notes", "photo.png");
     // As large as a photograph: no more is read than can hold a recipe.
@@ -216,7 +216,7 @@ fn a_storage_that_is_full_is_told() {
     drop(&browser, "tray.rhai", RECIPE.as_bytes());
     browser.until_text("#notes", "not kept");
     // It is shown all the same.
-    browser.until_text("#tally", "48");
+    browser.until_text("#tally", "52");
 }
 
 fn nothing_is_fetched() {

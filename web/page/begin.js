@@ -1,8 +1,12 @@
-// The first script of `plyloom.html`: unpacks the page's own script and the core, and begins. It is written
-// for old browsers too, so that they can be told what they lack.
+// The first script of `plyloom.html`: unpacks the page's own script and the core, and begins. Old browsers
+// read it too, so that they can be told what they lack.
+//
+// Both are packed by xz: with what a browser can unpack by itself (gzip) they would weigh a third more.
+
+import { XzReadableStream } from "xz-decompress";
 
 (function () {
-  var needs = { DecompressionStream: self.DecompressionStream, WebAssembly: self.WebAssembly, Worker: self.Worker, indexedDB: self.indexedDB };
+  var needs = { ReadableStream: self.ReadableStream, WebAssembly: self.WebAssembly, Worker: self.Worker, indexedDB: self.indexedDB };
   var missing = Object.keys(needs).filter(function (name) { return !needs[name]; });
 
   function tell(words) {
@@ -20,8 +24,7 @@
   block.remove();
   var packed = new Uint8Array(letters.length);
   for (var i = 0; i < letters.length; i += 1) packed[i] = letters.charCodeAt(i);
-  var stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"));
-  new Response(stream).arrayBuffer().then(function (bytes) {
+  new Response(new XzReadableStream(new Blob([packed]).stream())).arrayBuffer().then(function (bytes) {
     var length = new DataView(bytes).getUint32(0);
     // The core begins to be compiled before the page is ready for it.
     self.plyloomCore = WebAssembly.compile(new Uint8Array(bytes, 4 + length));

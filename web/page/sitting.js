@@ -64,9 +64,11 @@ export class Sitting {
   /** Asks the worker; once more where it was ended for another's sake. */
   async ask(question) {
     const { core } = this;
+    const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
     try {
       return await core.ask(question);
     } catch (error) {
+      clearTimeout(alarm);
       if (!(error instanceof Gone)) throw error;
       await this.settled;
       if (this.core.gone) {
@@ -75,6 +77,8 @@ export class Sitting {
       }
       if (error.how === "recalled") return this.ask(question);
       return Response.json({ message: ENDED[error.how] }, { status: 409 });
+    } finally {
+      clearTimeout(alarm);
     }
   }
 
@@ -207,6 +211,8 @@ export class Sitting {
   /** A card, made by a worker of its own. One that nobody waits for any more is ended. */
   async card(card, signal) {
     if (this.running) await this.settled;
+    // What a star was kept with is read by the recipe that is shown.
+    if (card.star) return this.ask({ ask: "card", card });
     const worker = this.hired();
     const stop = () => worker.core.end("recalled");
     signal?.addEventListener("abort", stop);
