@@ -88,6 +88,10 @@ export function raising() {
   return "";
 }
 
+export function onward() {
+  return "It is among the files under Recipes: open it there, or save it.";
+}
+
 /** A paper is worked out when it is wanted, and saved. */
 export function paper(at) {
   return { href: "#paper", "data-paper": at };

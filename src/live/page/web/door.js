@@ -13,6 +13,7 @@
 // - `standing` says of the line that it stands, in a word.
 // - `lanes` is how many cards of the wall are asked for at once.
 // - `raising(bound)` says how a bound is raised that a run has reached, in words that end a sentence.
+// - `onward(command, file)` tells what to do with a choice that was kept: `preview` it, or `plan` it.
 // - `paper(at)` gives what a link to a paper of the plan needs, as attributes.
 
 export const standing = "connected";
@@ -76,6 +77,11 @@ const OPTIONS = { operations: "--max-operations", time: "--max-seconds", memory:
 
 export function raising(bound) {
   return bound ? `; if it is needed, start with a higher ${OPTIONS[bound.bound]}` : "";
+}
+
+export function onward(command, file) {
+  const purpose = command === "plan" ? "Take it to the shop" : "See it";
+  return `${purpose} with: plyloom ${command} ${file}`;
 }
 
 export function paper(at) {

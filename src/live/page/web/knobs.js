@@ -2,6 +2,7 @@
 
 import { button, byId, keepingFocus, make, note, trying } from "./make.js";
 import { send } from "./server.js";
+import { onward } from "./door.js";
 
 export class Knobs {
   constructor(look) {
@@ -251,7 +252,7 @@ export class Knobs {
       const name = this.nameBox.value.trim() || null;
       const kept = await send("/api/keep", { as: "choice", picture: this.state.shown, name, look: this.look() });
       this.nameBox.value = "";
-      note(`Kept in ${kept.file}. See it with: plyloom preview ${kept.file}`);
+      note(`Kept in ${kept.file}. ${onward("preview", kept.file)}`);
     });
   }
 

@@ -2,6 +2,7 @@
 
 import { button, byId, keepingFocus, keepingPlace, make, note, trying } from "./make.js";
 import { read, send } from "./server.js";
+import { onward } from "./door.js";
 import { inShort } from "./words.js";
 import { pictureUrl } from "./wall.js";
 
@@ -105,7 +106,7 @@ export class Shortlist {
           // As it was seen when it was picked.
           const look = this.cards.get(star.number)?.look ?? this.look();
           const kept = await send("/api/keep", { as: "star", number: star.number, name: null, look });
-          note(`Picked: ${kept.file}. Take it to the shop with: plyloom plan ${kept.file}`);
+          note(`Picked: ${kept.file}. ${onward("plan", kept.file)}`);
         }),
         act("Use", async () => {
           const turned = await this.knobs.turn({ set: star.set, seed: star.seed });
