@@ -2,7 +2,7 @@
 //!
 //! What lives here: running the recipe at the ends of its parameters' ranges and at random within
 //! them (`trials`), what the outcome tells of wood, saw and joints (`wood`), what the text tells
-//! (`text`). A [`Finding`] is facts and words; nothing here knows files or the terminal.
+//! (`text`), and what is probably meant otherwise (`recipe::doubts`). A [`Finding`] is facts and words; nothing here knows files or the terminal.
 //!
 //! Findings of one recipe, number of tries and seed are the same everywhere.
 
@@ -15,6 +15,7 @@ use std::collections::BTreeMap;
 
 use serde::Serialize;
 
+use crate::recipe::doubts::{Doubtful, doubts};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
 use crate::recipe::source::Place;
@@ -126,6 +127,7 @@ pub fn check(
         }
     };
     let mut findings = text::findings(&first);
+    findings.extend(doubts(&first).into_iter().map(doubted));
     findings.extend(wood::findings(&first));
     findings.extend(budget(&first, base));
     let tried = trials::try_out(&first, base, effort, run);
@@ -135,6 +137,14 @@ pub fn check(
         findings,
         runs: 1 + tried.runs,
     }
+}
+
+/// What is legal, and probably meant otherwise.
+fn doubted(doubtful: Doubtful) -> Finding {
+    let Doubtful { doubt, place } = doubtful;
+    Finding::new(doubt.code(), Level::Warning, doubt.to_string())
+        .help(doubt.help())
+        .at(Some(place))
 }
 
 fn failed(failure: &Failure) -> Finding {

@@ -37,8 +37,7 @@ fn said(outcome: &Outcome) -> Vec<Finding> {
     if about.is_empty() {
         return vec![
             Finding::new("check::no_about", Level::Warning, "it has no `about`").help(
-                "put `about(#{ title: ..., author: ..., licence: ..., language: 1 })` at its top: \
-                 see `plyloom words about`",
+                "put `about(#{ title: ..., author: ..., licence: ..., language: 1 })` at its top",
             ),
         ];
     }

@@ -172,6 +172,7 @@ mod tests {
             sources: Vec::new(),
             modules: Vec::new(),
             sought: Vec::new(),
+            held_nowhere: Vec::new(),
             operations: 0,
         };
         let output = args.output.resolve(&args.recipe.recipe);

@@ -13,6 +13,8 @@ mod check;
 mod compare;
 mod completions;
 mod credit;
+#[cfg(test)]
+mod every_failure;
 mod gallery;
 mod guard;
 mod interrupt;

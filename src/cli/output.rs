@@ -125,6 +125,7 @@ impl OutputArgs {
         // A folder is told to be none when the recipe is read.
         if let OutputPlace::File(path) = &place
             && !is_folder(recipe)
+            && !is_picture(recipe)
             && (path == recipe || same_file(path, recipe))
         {
             return Err(Trouble::Usage {
@@ -199,6 +200,12 @@ impl Output {
 /// `NAME.svg` for `NAME.rhai`.
 fn beside(recipe: &Path, format: Format) -> PathBuf {
     recipe.with_extension(format.ending())
+}
+
+/// Whether a file is a picture by its name, as reading it as a recipe will tell.
+fn is_picture(recipe: &Path) -> bool {
+    let ending = recipe.extension().and_then(std::ffi::OsStr::to_str);
+    ending.is_some_and(|ending| matches!(ending, "svg" | "png"))
 }
 
 fn is_folder(path: &Path) -> bool {

@@ -51,8 +51,12 @@ pub(super) fn render_failure(failure: &Failure, look: Look) -> String {
     if let Some(word) = failure.word() {
         let _ = writeln!(text, "  see: plyloom words {word}");
     }
+    for place in failure.inside.iter().take(MOST_CALLS) {
+        text.push_str(&line_of(place, "inside it at", "", look));
+    }
     for (place, called) in failure.trace.iter().take(MOST_CALLS) {
-        text.push_str(&call(place, called, look));
+        let called = format!(" ({})", on_one_line(called));
+        text.push_str(&line_of(place, "called from", &called, look));
     }
     let more = failure.trace.len().saturating_sub(MOST_CALLS);
     if more > 0 {
@@ -79,14 +83,13 @@ fn render_finding(finding: &Finding, look: Look) -> String {
     text
 }
 
-/// One call of the trace: where, what, and the line.
-fn call(place: &Place, called: &str, look: Look) -> String {
+/// A place beside the one to blame, and its line.
+fn line_of(place: &Place, lead: &str, called: &str, look: Look) -> String {
     let excerpt = Excerpt::of(place, None);
     let Spot { name, line, column } = &excerpt.spot;
     let bar = if look.terminal { '│' } else { '|' };
     format!(
-        "  called from {name}:{line}:{column} ({})\n    {line} {bar} {}\n",
-        on_one_line(called),
+        "  {lead} {name}:{line}:{column}{called}\n    {line} {bar} {}\n",
         excerpt.line().trim_end(),
     )
 }
@@ -230,6 +233,7 @@ mod tests {
             }),
             label: Some("not known".to_owned()),
             help: Some("did you mean `sheet`?".to_owned()),
+            inside: vec![],
             trace: vec![],
             sources: vec![source],
             sought: vec![],

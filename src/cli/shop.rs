@@ -46,6 +46,7 @@ fn failure(error: ShopError, source: Arc<Source>) -> Failure {
         }),
         label: None,
         help: error.help,
+        inside: Vec::new(),
         trace: Vec::new(),
         sources: vec![source],
         sought: Vec::new(),

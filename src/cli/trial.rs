@@ -256,6 +256,7 @@ mod tests {
             sources: Vec::new(),
             modules: Vec::new(),
             sought: Vec::new(),
+            held_nowhere: Vec::new(),
             operations: 0,
         };
         told(&args, &outcome, &Shop::common())

@@ -142,13 +142,24 @@ impl Trouble {
                 Some("run the same command again to go on from here".to_owned())
             }
             Self::Recipe(failure) => recipe_help(failure),
-            Self::File(error) => Some(error.help()),
+            Self::File(error) => Some(file_help(error)),
             Self::NoPanel { .. } => Some(
                 "fill a panel in the recipe; `plyloom new NAME` writes one to start from"
                     .to_owned(),
             ),
             Self::Closed | Self::Output(_) => None,
         }
+    }
+}
+
+/// What to try with a file, with the commands of this door.
+fn file_help(error: &FileError) -> String {
+    match error {
+        FileError::Read(ReadError::Picture { path }) => format!(
+            "name the recipe; if the picture was drawn by Plyloom, `plyloom unpack {}` gets its recipe out of it",
+            path.display()
+        ),
+        other => other.help(),
     }
 }
 
@@ -241,6 +252,7 @@ mod tests {
             place: None,
             label: None,
             help: Some("make it smaller".to_owned()),
+            inside: Vec::new(),
             trace: Vec::new(),
             sources: Vec::new(),
             sought: Vec::new(),

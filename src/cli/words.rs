@@ -13,6 +13,7 @@ use crate::files::write_whole;
 use crate::recipe::definitions::definitions;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::library_words::{RuleModule, modules};
+use crate::recipe::topics::{Topic, topic, topics};
 use crate::recipe::vocabulary::groups;
 use crate::recipe::words::{Word, words};
 use crate::session::visible::on_one_line;
@@ -20,7 +21,7 @@ use crate::session::visible::on_one_line;
 /// Print the words that recipes are written with, or one of them in full
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  plyloom words\n  plyloom words hexagon\n  plyloom words --json\n  plyloom words rings\n  plyloom words --definitions definitions\n  plyloom words --pages reference"
+    after_help = "Examples:\n  plyloom words\n  plyloom words hexagon\n  plyloom words if\n  plyloom words --json\n  plyloom words rings\n  plyloom words --definitions definitions\n  plyloom words --pages reference"
 )]
 pub(super) struct WordsArgs {
     /// The word to describe: its forms, what it does, an example
@@ -68,6 +69,12 @@ pub(super) fn run(args: &WordsArgs) -> Result<(), Trouble> {
             }
             let (found, rest): (Vec<Word>, Vec<Word>) =
                 all.into_iter().partition(|word| is_called(word, name));
+            if found.is_empty()
+                && !args.json
+                && let Some(topic) = topic(name)
+            {
+                return print(&topic_in_full(topic));
+            }
             if found.is_empty() {
                 return Err(unknown(name, &rest));
             }
@@ -153,6 +160,8 @@ fn list(words: &[Word], modules: &[RuleModule], look: Look) -> String {
         push_lines(&mut text, &module.words.iter().collect::<Vec<_>>(), look);
         text.push('\n');
     }
+    let parts: Vec<&str> = topics().map(|topic| topic.name).collect();
+    let _ = writeln!(text, "language: {}\n", parts.join(", "));
     text.push_str("`plyloom words WORD` tells all about one of them.\n");
     text
 }
@@ -172,6 +181,28 @@ fn push_lines(text: &mut String, words: &[&Word], look: Look) {
         let line = format!("  {:<longest$}  {about}", word.name);
         let _ = writeln!(text, "{}", line.trim_end());
     }
+}
+
+/// A part of the language, its examples indented.
+fn topic_in_full(topic: Topic) -> String {
+    let mut text = format!("{} (language)\n\n", topic.name);
+    let mut example = false;
+    for line in topic.text.lines() {
+        if line.starts_with("```") {
+            example = !example;
+        } else if example {
+            let _ = writeln!(text, "{}", format!("    {line}").trim_end());
+        } else if !line.starts_with("Makes: ") && !line.starts_with("| ---") {
+            let _ = writeln!(text, "{}", line.replace("\\|", "|"));
+        }
+    }
+    // Where a line is left out, the gaps around it are one.
+    while text.contains("\n\n\n") {
+        text = text.replace("\n\n\n", "\n\n");
+    }
+    text.truncate(text.trim_end().len());
+    text.push('\n');
+    text
 }
 
 /// A rule module: what it says of itself, and its functions.

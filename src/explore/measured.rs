@@ -110,13 +110,13 @@ pub const MEASURES: &[Measure] = &[
     Measure {
         name: "contrast",
         unit: "",
-        what: "contrast of the panel seen close up, without unit: standard deviation / mean of the luminance; --from does not change it",
+        what: "contrast of the panel seen close up, without unit: standard deviation / mean of the luminance; the same from any distance",
         of: |v, _| mean(v.seen, contrast::of_panel),
     },
     Measure {
         name: "plain",
         unit: "m",
-        what: "distance in m up to which the pattern reads plainly, as `plyloom legible` finds it; 0 where it never does",
+        what: "distance in m up to which the pattern reads plainly; 0 where it never does",
         of: |v, _| plain(v.panels, v.seeing),
     },
     Measure {

@@ -121,18 +121,26 @@ fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, S
     let unread = |error| unread(shown, &error);
     let file = File::open(path).map_err(unread)?;
     let marks = file.metadata().map_err(unread)?;
-    if marks.len() > MOST_BYTES {
-        return Err(too_large());
-    }
     let mut bytes = Vec::new();
     file.take(MOST_BYTES + 1)
         .read_to_end(&mut bytes)
         .map_err(unread)?;
+    if is_picture(&bytes) {
+        return Err(ReadError::Picture {
+            path: shown.to_owned(),
+        });
+    }
     if bytes.len() as u64 > MOST_BYTES {
         return Err(too_large());
     }
     let seen = Seen::file(&marks, &bytes);
     Ok((bytes, seen))
+}
+
+/// Whether bytes begin like a picture: PNG, JPEG, or a drawing in SVG.
+fn is_picture(bytes: &[u8]) -> bool {
+    let begins: [&[u8]; 4] = [b"\x89PNG", b"\xff\xd8\xff", b"<svg", b"<?xml"];
+    begins.iter().any(|mark| bytes.starts_with(mark))
 }
 
 fn missing(shown: &Path) -> ReadError {

@@ -2,8 +2,9 @@
 
 use std::sync::{Arc, OnceLock};
 
+use super::colouring::{Colouring, ROOM};
 use super::{Extent, Lattice, LayoutError, panel::Cell, trim::Trim};
-use crate::geom::{Point, Rect, TOLERANCE};
+use crate::geom::{Point, Rect, TOLERANCE, angle};
 
 /// The most cells that a panel can have, whatever the limit: they are numbered in 32 bits.
 pub const MOST_CELLS: usize = 1 << 30;
@@ -21,6 +22,8 @@ pub struct Cells {
     last: Cell,
     rings: OnceLock<Vec<u32>>,
     from_edge: OnceLock<Vec<u32>>,
+    checkered: OnceLock<Option<Colouring>>,
+    coloured: [OnceLock<Option<Colouring>>; ROOM],
 }
 
 impl Cells {
@@ -50,6 +53,8 @@ impl Cells {
             last,
             rings: OnceLock::new(),
             from_edge: OnceLock::new(),
+            checkered: OnceLock::new(),
+            coloured: Default::default(),
         })
     }
 
@@ -137,6 +142,48 @@ impl Cells {
     #[must_use]
     pub fn distance(&self, cell: Cell) -> f64 {
         self.centre(cell).distance(self.bounds.centre())
+    }
+
+    /// The way from the middle of the panel to the centre of a cell: degrees clockwise from the right,
+    /// from 0 up to 360; 0 in the middle itself.
+    #[must_use]
+    pub fn direction(&self, cell: Cell) -> f64 {
+        let way = self.centre(cell) - self.bounds.centre();
+        if way.length() <= TOLERANCE {
+            return 0.0;
+        }
+        angle::direction(way.x, way.y).rem_euclid(360.0)
+    }
+
+    /// How many columns to the right of the middle one a cell lies, and how many courses below: halves
+    /// where their number is even.
+    #[must_use]
+    pub fn from_middle(&self, cell: Cell) -> (f64, f64) {
+        let from = |at: i32, first: i32, last: i32| {
+            f64::from(at) - f64::midpoint(f64::from(first), f64::from(last))
+        };
+        (
+            from(cell.column, self.first.column, self.last.column),
+            from(cell.course, self.first.course, self.last.course),
+        )
+    }
+
+    /// The colour of a cell, from 0, in the colouring of the lattice with the fewest colours; none where
+    /// there is no such colouring.
+    #[must_use]
+    pub fn checkered(&self, cell: Cell) -> Option<i32> {
+        let fewest = || Colouring::with_fewest(&self.lattice);
+        let colouring = self.checkered.get_or_init(fewest).as_ref()?;
+        Some(colouring.colour(&self.lattice, cell))
+    }
+
+    /// The colour of a cell, from 0, in the colouring of the lattice with so many colours, from 2 to
+    /// [`super::colouring::MOST_COLOURS`]; none where there is no such colouring.
+    #[must_use]
+    pub fn coloured(&self, cell: Cell, colours: i32) -> Option<i32> {
+        let found = self.coloured.get(usize::try_from(colours).ok()?)?;
+        let found = found.get_or_init(|| Colouring::of(&self.lattice, colours));
+        Some(found.as_ref()?.colour(&self.lattice, cell))
     }
 
     /// The ring of each cell, by number. Ring 0 is the cell nearest the middle of the panel (or

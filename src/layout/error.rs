@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::{panel::Cell, shape};
-use crate::geom::{Polygon, number::thousandth};
+use crate::geom::{Isometry, Polygon, angle, number::thousandth};
 
 /// How many cells an error names before it only counts.
 pub const NAMED: usize = 3;
@@ -22,6 +22,8 @@ pub enum LayoutError {
         found: String,
         /// The lattice that would suit it.
         instead: &'static str,
+        /// By how many degrees it is to be rotated to suit this one; none where that does not help.
+        turn: Option<f64>,
     },
     /// A step between cells that leads nowhere.
     #[error(
@@ -341,8 +343,23 @@ impl LayoutError {
             wants,
             found: format!("{article} {name}{stands}"),
             instead: shape::suiting(outline),
+            turn: turn(lattice, outline),
         }
     }
+}
+
+/// The least turn clockwise, in degrees, after which an edge lies level and the outline suits the lattice.
+fn turn(lattice: &str, outline: &Polygon) -> Option<f64> {
+    let turns = outline.edges().map(|(a, b)| {
+        let way = b - a;
+        (-angle::direction(way.x, way.y)).rem_euclid(180.0)
+    });
+    let rounded = |degrees: f64| libm::round(degrees * 1e6) / 1e6;
+    let suits = |degrees: &f64| {
+        let turned = outline.moved(Isometry::turn(*degrees));
+        *degrees > 0.0 && shape::suiting(&turned).contains(&format!("`{lattice}`"))
+    };
+    turns.map(rounded).filter(suits).min_by(f64::total_cmp)
 }
 
 fn cells(named: &[Cell], all: usize) -> String {

@@ -7,6 +7,7 @@
 //! that nothing overlaps or is left open. Never here: how tiles are made, recipes, drawing, files.
 
 pub mod cells;
+pub mod colouring;
 pub mod edges;
 pub mod error;
 pub mod extent;

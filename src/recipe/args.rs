@@ -8,6 +8,7 @@ use rhai::{Array, Dynamic, FnPtr, Map};
 
 use super::diagnostics::{nearest, types};
 use super::fault::Fault;
+use super::steps;
 use crate::geom::length;
 
 /// Code of every fault of this module.
@@ -310,10 +311,11 @@ pub fn thing<T: Clone + Send + Sync + 'static>(
     what: &str,
     expected: &str,
 ) -> Result<T, Fault> {
-    value
-        .clone()
-        .try_cast::<T>()
-        .ok_or_else(|| unexpected(what, expected, value))
+    value.clone().try_cast::<T>().ok_or_else(|| {
+        let wanted = expected.trim_start_matches("a ");
+        let how = steps::made_from(wanted, &types::of_value(value));
+        unexpected(what, expected, value).maybe_help(how.map(str::to_owned))
+    })
 }
 
 /// Options: a map whose keys are checked, then taken one by one.

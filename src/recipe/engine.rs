@@ -16,7 +16,7 @@ use super::diagnostics::types;
 use super::fault::Fault;
 use super::modules::Resolver;
 use super::run::Run;
-use super::{division, limits, vocabulary};
+use super::{comparing, division, limits, vocabulary};
 
 /// Words of the language that recipes do not get, and what to write instead.
 pub(super) const LEFT_OUT: [(&str, &str); 6] = [
@@ -84,6 +84,7 @@ pub(super) fn all_words() -> Shared<Module> {
     fix_hashing();
     let mut all = Module::new();
     add_language(&mut all);
+    comparing::add(&mut all);
     // Without this, each unknown word would be compared with all of these one by one.
     all.register_lazy_functions();
     // What is added later stands in place of what was there.
@@ -91,6 +92,11 @@ pub(super) fn all_words() -> Shared<Module> {
         all.combine(group.module);
     }
     all.into()
+}
+
+/// An engine that reads texts and runs none.
+pub(super) fn for_reading() -> Engine {
+    with_words(shared_words())
 }
 
 fn with_words(words: Shared<Module>) -> Engine {
@@ -128,6 +134,7 @@ fn empty() -> Engine {
         engine.disable_symbol(symbol);
     }
     division::replace(&mut engine);
+    comparing::prepare(&mut engine);
     engine
 }
 

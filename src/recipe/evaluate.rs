@@ -12,7 +12,7 @@ use super::outcome::{self, Outcome};
 use super::run::{self, Run};
 use super::settings::Settings;
 use super::source::{Place, Source};
-use super::{declare, engine, modules};
+use super::{comparing, declare, engine, modules};
 #[cfg(not(target_family = "wasm"))]
 use super::{kind::Kind, limits, watch};
 
@@ -137,8 +137,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     run.read_language()
         .map_err(|fault| failure(run, fault, None))?;
     let engine = engine::for_run(run);
-    let mut ast = engine
-        .compile(&source.text)
+    let mut ast = comparing::compile(&engine, &source.text)
         .map_err(|error| diagnostics::of_parse_error(run, &engine, None, &error))?;
     ast.set_source(run::source_key(0));
     run.add_functions(&ast);
@@ -175,6 +174,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         sources: run.sources(),
         modules: run.modules(),
         sought: run.sought(),
+        held_nowhere: run.take_held_nowhere(),
         operations: run.spending().operations(),
     })
 }

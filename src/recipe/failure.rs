@@ -21,6 +21,8 @@ pub struct Failure {
     pub label: Option<String>,
     /// What to try.
     pub help: Option<String>,
+    /// Where in a rule module it failed, innermost first, when the place is the recipe's call of it.
+    pub inside: Vec<Place>,
     /// The calls that led to the place, innermost first: where, and what was called there.
     pub trace: Vec<(Place, String)>,
     /// Every source that was read before the failure, the recipe first.
@@ -56,6 +58,9 @@ impl std::fmt::Display for Failure {
                 write!(f, ": {label}")?;
             }
             writeln!(f)?;
+        }
+        for place in &self.inside {
+            writeln!(f, "  inside it at {place}")?;
         }
         for (place, called) in &self.trace {
             writeln!(f, "  in {called}, from {place}")?;

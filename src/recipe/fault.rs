@@ -21,6 +21,8 @@ pub struct Fault {
     pub help: Option<String>,
     /// Where, when it is not the call itself that is to blame.
     pub place: Option<Place>,
+    /// Which of the values in the brackets of the call is to blame, from 0, where it is one of them.
+    pub argument: Option<usize>,
     /// What kind it is of.
     pub kind: Kind,
     /// Whether the run ends here even inside `try`: true for bounds.
@@ -37,6 +39,7 @@ impl Fault {
             label: None,
             help: None,
             place: None,
+            argument: None,
             kind: Kind::Mistake,
             fatal: false,
         }
@@ -69,6 +72,13 @@ impl Fault {
     #[must_use]
     pub fn maybe_help(mut self, help: Option<String>) -> Self {
         self.help = help.or(self.help);
+        self
+    }
+
+    /// For the value that stands at this number, from 0, in the brackets of the call.
+    #[must_use]
+    pub fn argument(mut self, number: usize) -> Self {
+        self.argument = Some(number);
         self
     }
 

@@ -23,7 +23,7 @@ use rhai::{AST, Dynamic, Engine, FnPtr, Position};
 use super::call::Caller;
 use super::run::Run;
 use super::vocabulary::things;
-use super::{engine, limits, pure};
+use super::{comparing, engine, limits, pure};
 use crate::stock::{Tile, TileKind};
 
 /// Calls that are worth the start of other threads: some milliseconds.
@@ -63,7 +63,7 @@ impl<'e> Lane<'e> {
 
     /// A lane beside others: all that it has is its own.
     fn apart(run: Run, engine: &'e Engine, function: &FnPtr) -> Option<Self> {
-        let recipe = engine.compile(&run.source(None).text).ok()?;
+        let recipe = comparing::compile(engine, &run.source(None).text).ok()?;
         let mut kinds = Vec::new();
         let mut function = function.clone();
         let mut parts = MOST_COPIED;

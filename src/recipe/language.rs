@@ -79,7 +79,7 @@ pub(super) fn number(value: &Dynamic, what: &str) -> Result<u32, Fault> {
 
 /// The value of `needs` in `about`.
 pub(super) fn program(value: &Dynamic, what: &str) -> Result<String, Fault> {
-    let help = "write the version that `plyloom --version` tells, as a text: \"1.4\" or \"1.4.2\"";
+    let help = "write the version of Plyloom, as a text: \"1.4\" or \"1.4.2\"";
     if !value.is_string() {
         return Err(args::unexpected(what, "a text", value).help(help));
     }

@@ -1,8 +1,9 @@
 //! The rule modules that come with Plyloom, from the folder `scripts/`.
 
 /// One module of the library a line, in the order of their names.
-const MODULES: [(&str, &str); 6] = [
+const MODULES: [(&str, &str); 7] = [
     ("borders", include_str!("../../scripts/borders.rhai")),
+    ("diagonals", include_str!("../../scripts/diagonals.rhai")),
     ("palettes", include_str!("../../scripts/palettes.rhai")),
     ("rings", include_str!("../../scripts/rings.rhai")),
     ("sequences", include_str!("../../scripts/sequences.rhai")),

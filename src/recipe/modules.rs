@@ -17,6 +17,7 @@ use rhai::{
     Scope, Shared,
 };
 
+use super::comparing;
 use super::diagnostics::tokens::{Kind, Token, tokens};
 use super::diagnostics::{NAMELESS, nearest};
 use super::fault::Fault;
@@ -200,8 +201,7 @@ impl Resolver {
         let module = if inner.level > limits::CALL_LEVELS {
             Err(Box::new(EvalAltResult::ErrorStackOverflow(position)))
         } else {
-            engine
-                .compile(&text)
+            comparing::compile(engine, &text)
                 .map_err(|error| in_module(Box::new(error.into())))
                 .and_then(|mut ast| {
                     ast.set_source(key.clone());

@@ -96,6 +96,8 @@ pub struct Outcome {
     /// Module names that were looked for in the recipe's own folder and are not there: were they
     /// created, the next run would read them.
     pub sought: Vec<String>,
+    /// Where `fill_where` was called with a condition that held for no cell.
+    pub held_nowhere: Vec<Place>,
     /// Script operations that the run took.
     pub operations: u64,
 }

@@ -12,7 +12,8 @@ use rhai::{AST, ASTNode, Expr, FnPtr, ScriptFnMetadata, Stmt};
 use super::call::alone;
 
 /// Words that only look at what they are given.
-const PURE: [&str; 25] = [
+const PURE: [&str; 26] = [
+    "coloured",
     "rotate",
     "flip",
     "chance",

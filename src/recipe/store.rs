@@ -103,6 +103,12 @@ pub enum ReadError {
         /// The limit in bytes.
         most: u64,
     },
+    /// A picture. It may carry the recipe that it was drawn from.
+    #[error("`{}` is a picture, not a recipe", path.display())]
+    Picture {
+        /// As typed.
+        path: PathBuf,
+    },
     /// Bytes that are no UTF-8 text.
     #[error(
         "`{}` is not UTF-8 text: byte {} ({byte:#04x}) on line {line}, column {column}",
@@ -148,6 +154,7 @@ impl ReadError {
             Self::Folder { .. } => "file::is_a_folder",
             Self::NotPlain { .. } => "file::not_plain",
             Self::TooLarge { .. } => "file::too_large",
+            Self::Picture { .. } => "file::picture",
             Self::NotUtf8 { .. } => "file::not_utf8",
             Self::Unreadable { .. } => "file::unreadable",
             Self::Outside { .. } => "file::outside",
@@ -171,6 +178,9 @@ impl ReadError {
             Self::NotPlain { .. } => "save the recipe as a plain file and name that file",
             Self::TooLarge { .. } => {
                 "is it a recipe? If it is, move parts of it to rule modules and import them"
+            }
+            Self::Picture { .. } => {
+                "name the recipe; a picture that was drawn here carries it, and it can be unpacked"
             }
             Self::NotUtf8 { utf16: true, .. } => {
                 "the file looks like UTF-16: save it as UTF-8 in the editor"

@@ -25,6 +25,8 @@ pub struct Fault {
     label: Option<String>,
     lines: Vec<Line>,
     help: Option<String>,
+    /// Where in a rule module it failed, innermost first.
+    inside: Vec<Spot>,
     calls: Vec<Call>,
     /// Whether the recipe is not there any more.
     gone: bool,
@@ -48,6 +50,7 @@ impl Fault {
             label: None,
             lines: Vec::new(),
             help: error.help().as_deref().map(visible),
+            inside: Vec::new(),
             calls: Vec::new(),
             gone: matches!(
                 error,
@@ -63,6 +66,7 @@ impl Fault {
                 fault.place = Some(Spot::of(place));
                 fault.lines = lines(place, AROUND);
             }
+            fault.inside = failure.inside.iter().map(Spot::of).collect();
             let calls = failure.trace.iter().take(MOST_CALLS);
             fault.calls = calls
                 .map(|(place, called)| Call {

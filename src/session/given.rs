@@ -78,6 +78,7 @@ impl Given {
             };
             let host = door(opened.host(store, Box::new(print)));
             let outcome = self.carry_out(&opened, &mut knobs, &host, &mut notices)?;
+            notices.extend(Notice::doubts(&outcome));
             Ok(Arc::new(Made::new(id, opened, outcome)))
         });
         let printed = std::mem::take(&mut *printed.lock().unwrap_or_else(PoisonError::into_inner));

@@ -4,6 +4,9 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
+use crate::recipe::doubts::{Doubt, Doubtful, doubts};
+use crate::recipe::outcome::Outcome;
+
 /// Something that is not as it was.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "kind", rename_all = "kebab-case")]
@@ -20,6 +23,28 @@ pub enum Notice {
         /// Whether that is certain: a recipe that fails may do so before it has read all its modules.
         certain: bool,
     },
+    /// Something in the recipe that is legal and probably meant otherwise.
+    Doubt {
+        /// The recipe or module, as it calls itself.
+        name: String,
+        /// Its line, from 1.
+        line: usize,
+        /// What is in doubt, and what to do about it.
+        doubt: Doubt,
+    },
+}
+
+impl Notice {
+    /// All that is in doubt in a recipe that works.
+    #[must_use]
+    pub fn doubts(outcome: &Outcome) -> Vec<Self> {
+        let notice = |doubtful: Doubtful| Self::Doubt {
+            name: doubtful.place.source.name.clone(),
+            line: doubtful.place.line_column().0,
+            doubt: doubtful.doubt,
+        };
+        doubts(outcome).into_iter().map(notice).collect()
+    }
 }
 
 impl std::fmt::Display for Notice {
@@ -34,6 +59,9 @@ impl std::fmt::Display for Notice {
                 path,
                 certain: false,
             } => (path, "may have changed since this choice was pinned"),
+            Self::Doubt { name, line, doubt } => {
+                return write!(f, "{name}, line {line}: {doubt}. Try: {}.", doubt.help());
+            }
         };
         write!(f, "`{}` {words}", path.display())
     }

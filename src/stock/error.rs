@@ -109,6 +109,20 @@ pub enum StockError {
         /// Sixths of a full turn.
         sixths: usize,
     },
+    /// A part of a hexagon whose corner at the centre leaves no room for the others, or too much.
+    #[error("{} round a point at 60 degrees; part {part} is a {shape} of {angle} degrees", if *alone { format!("{count} {shape}s close") } else { "the parts of a hexagon close".to_owned() })]
+    HexagonAngle {
+        /// Which of the strips.
+        part: usize,
+        /// Its section's shape.
+        shape: &'static str,
+        /// Its edge angle.
+        angle: f64,
+        /// How many parts there are.
+        count: usize,
+        /// Whether all are of this shape.
+        alone: bool,
+    },
     /// Two edges that should touch do not.
     #[error(
         "the joint between part {a} (edge {a_edge}) and part {b} (edge {b_edge}) stands open by {gap:.3} mm"

@@ -72,6 +72,7 @@ pub fn hexagon(strips: Vec<Strip>, tolerance: f64) -> Result<Bar, StockError> {
             edge: hubs[0].out,
         },
     )];
+    let off = off_sixty(&strips, &hubs);
     let (from, to) = strips[0].section().edge(hubs[0].out);
     let way = to - from;
     let turn = Isometry::turn(270.0 - angle::direction(way.x, way.y));
@@ -83,6 +84,25 @@ pub fn hexagon(strips: Vec<Strip>, tolerance: f64) -> Result<Bar, StockError> {
         closing,
         tolerance,
     )
+    .map_err(|error| off.unwrap_or(error))
+}
+
+/// What the first part that is not ripped at 60 degrees is told, should the hexagon not close.
+fn off_sixty(strips: &[Strip], hubs: &[Hub]) -> Option<StockError> {
+    let angle = |(strip, hub): (&Strip, &Hub)| match hub.sixths {
+        2 => 180.0 - strip.section().angle_at(hub.out),
+        _ => strip.section().angle_at(hub.out),
+    };
+    let off = |pair: &(&Strip, &Hub)| (angle(*pair) - 60.0).abs() > 1e-3;
+    let part = strips.iter().zip(hubs).position(|pair| off(&pair))?;
+    let shape = strips[part].shape();
+    Some(StockError::HexagonAngle {
+        part: part + 1,
+        shape,
+        angle: libm::round(angle((&strips[part], &hubs[part])) * 1e3) / 1e3,
+        count: strips.len(),
+        alone: strips.iter().all(|strip| strip.shape() == shape),
+    })
 }
 
 fn hub(strip: &Strip) -> Option<Hub> {

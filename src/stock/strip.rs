@@ -47,6 +47,10 @@ pub enum EdgeName {
     Bottom,
     /// The edge that looks left.
     Left,
+    /// The only level edge of a triangle, the longer level one of any other section.
+    Base,
+    /// The edge of a right triangle that lies opposite its right angle.
+    Hypotenuse,
     /// By number, from 1, clockwise from the top left corner.
     Number(usize),
 }
@@ -306,6 +310,34 @@ impl Strip {
             .collect()
     }
 
+    /// The longest level edge; none where no edge is level, or two are as long.
+    fn base(&self) -> Option<usize> {
+        let length = |i: usize| {
+            let (a, b) = self.section.edge(i);
+            a.distance(b)
+        };
+        let level = |i: &usize| {
+            let (a, b) = self.section.edge(*i);
+            (a.y - b.y).abs() < 1e-6
+        };
+        let mut edges: Vec<usize> = (0..self.sides.len()).filter(level).collect();
+        edges.sort_by(|&i, &j| length(j).total_cmp(&length(i)));
+        match edges[..] {
+            [only] => Some(only),
+            [first, second, ..] if length(first) - length(second) > TOLERANCE => Some(first),
+            _ => None,
+        }
+    }
+
+    /// The edge opposite the right angle of a right triangle.
+    fn hypotenuse(&self) -> Option<usize> {
+        if self.sides.len() != 3 {
+            return None;
+        }
+        let right = (0..3).find(|&i| (self.section.angle_at(i) - 90.0).abs() < 0.01)?;
+        Some((right + 1) % 3)
+    }
+
     /// The index of an edge of the section as it lies.
     ///
     /// # Errors
@@ -325,6 +357,8 @@ impl Strip {
                 .then(|| n - 1)
                 .into_iter()
                 .collect(),
+            EdgeName::Base => self.base().into_iter().collect(),
+            EdgeName::Hypotenuse => self.hypotenuse().into_iter().collect(),
             wanted => named(wanted),
         };
         if let [only] = found[..] {
@@ -332,7 +366,12 @@ impl Strip {
         }
         let mut known: Vec<String> = Vec::new();
         for (wanted, word) in EDGE_WORDS {
-            if named(wanted).len() == 1 {
+            let is_known = match wanted {
+                EdgeName::Base => self.shape().contains("triangle") && self.base().is_some(),
+                EdgeName::Hypotenuse => self.hypotenuse().is_some(),
+                wanted => named(wanted).len() == 1,
+            };
+            if is_known {
                 known.push(format!("\"{word}\""));
             }
         }
@@ -430,16 +469,18 @@ impl Strip {
     }
 }
 
-const EDGE_WORDS: [(EdgeName, &str); 4] = [
+const EDGE_WORDS: [(EdgeName, &str); 6] = [
     (EdgeName::Top, "top"),
     (EdgeName::Right, "right"),
     (EdgeName::Bottom, "bottom"),
     (EdgeName::Left, "left"),
+    (EdgeName::Base, "base"),
+    (EdgeName::Hypotenuse, "hypotenuse"),
 ];
 
 impl EdgeName {
     /// The words for edges.
-    pub const WORDS: [&'static str; 4] = ["top", "right", "bottom", "left"];
+    pub const WORDS: [&'static str; 6] = ["top", "right", "bottom", "left", "base", "hypotenuse"];
 
     /// The name for a word; none for any other text.
     #[must_use]

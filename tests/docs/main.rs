@@ -6,6 +6,7 @@ mod common;
 mod cookbook;
 mod editors;
 mod getting_started;
+mod language;
 mod readme;
 mod reference;
 mod terms;

@@ -81,7 +81,7 @@ impl Recipe {
 #[track_caller]
 pub(crate) fn places_lie_in_the_text(failure: &Failure, what: &str) {
     let trace = failure.trace.iter().map(|(place, _)| place);
-    for place in failure.place.iter().chain(trace) {
+    for place in failure.place.iter().chain(&failure.inside).chain(trace) {
         let there = place.source.text.get(place.span.clone()).is_some();
         assert!(there, "{what}: {place:?}");
     }

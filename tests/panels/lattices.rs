@@ -7,6 +7,7 @@ use crate::common::wood::{arrow, hexagon_tile, parallelogram, rectangle, rhombus
 use geo::{Area, BooleanOps, unary_union};
 use plyloom::{
     geom::{Point, Polygon, Rect, TOLERANCE, angle},
+    layout::colouring::Colouring,
     layout::{Cell, Cells, Extent, Filling, Lattice, LayoutError, Panel, Rule, Tally, resolve},
     stock::Tile,
 };
@@ -148,6 +149,36 @@ proptest! {
                     name,
                     found
                 );
+            }
+        }
+    }
+
+    /// No two cells that lie side by side have one colour, on any lattice and with any number of colours
+    /// that it takes; every colour comes as often as the others.
+    #[test]
+    fn neighbours_have_different_colours(
+        width in 20.0..60.0_f64,
+        height in 8.0..30.0_f64,
+        edge in prop_oneof![40.0..58.0_f64, 62.0..80.0_f64],
+    ) {
+        for (_, lattice) in every_lattice(width, height, edge) {
+            let fewest = Colouring::with_fewest(&lattice);
+            prop_assert!(fewest.is_some(), "{} has no colouring", lattice.name());
+            let more = (2..=4).filter_map(|colours| Colouring::of(&lattice, colours));
+            for colouring in fewest.into_iter().chain(more) {
+                for (column, course) in (-7..8).flat_map(|x| (-7..8).map(move |y| (x, y))) {
+                    let cell = Cell { column, course };
+                    let class = &lattice.classes()[lattice.class_of(cell)];
+                    let own = colouring.colour(&lattice, cell);
+                    prop_assert!((0..colouring.colours()).contains(&own));
+                    for n in &class.neighbours {
+                        let there = Cell { column: column + n.columns, course: course + n.courses };
+                        prop_assert!(
+                            colouring.colour(&lattice, there) != own,
+                            "{}: {} and {}", lattice.name(), cell, there
+                        );
+                    }
+                }
             }
         }
     }
@@ -436,4 +467,26 @@ fn a_tile_that_does_not_fit_its_cell() {
         error.contains("mm2 of the cell open") && error.contains("10.00 x 10.00 mm"),
         "{error}"
     );
+}
+
+/// Known of tilings: squares, rhombi and triangles are checkered in two colours; hexagons and bricks take
+/// three, as three of them meet in a point; tumbling blocks three, one for each way a rhombus stands.
+#[test]
+fn as_few_colours_as_known() {
+    let fewest = |lattice: &Lattice| Colouring::with_fewest(lattice).unwrap().colours();
+    let block = rectangle(36.0, 12.0);
+    let hex = hexagon_tile(20.0);
+    let lozenge = rhombus(20.0, 60.0);
+    let even = triangle(20.0, 60.0);
+    assert_eq!(fewest(&Lattice::squares(&block).unwrap()), 2);
+    assert_eq!(fewest(&Lattice::rhombi(&lozenge).unwrap()), 2);
+    assert_eq!(fewest(&Lattice::triangles(&even).unwrap()), 2);
+    assert_eq!(fewest(&Lattice::hexagons(&hex).unwrap()), 3);
+    assert_eq!(fewest(&Lattice::running_bond(&block, 0.5).unwrap()), 3);
+    let standing = lozenge.rotate(-30.0);
+    assert_eq!(fewest(&Lattice::tumbling(&standing).unwrap()), 3);
+    for lattice in [Lattice::hexagons(&hex), Lattice::triangles(&even)] {
+        assert_eq!(Colouring::of(&lattice.unwrap(), 3).unwrap().colours(), 3);
+    }
+    assert_eq!(Colouring::of(&Lattice::hexagons(&hex).unwrap(), 2), None);
 }

@@ -130,3 +130,34 @@ fn recommended_words_are_found_in_texts() {
     );
     assert!(names("`{word}(...)` e.g. this. that").is_empty());
 }
+
+/// The rooms that know no door: options and commands are named by the terminal and the page.
+const CORE: [&str; 11] = [
+    "geom", "stock", "layout", "recipe", "plan", "sight", "draw", "explore", "check", "parcel",
+    "session",
+];
+
+#[test]
+fn the_core_names_no_option_of_a_door() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let (mut seen, mut wrong) = (0, Vec::new());
+    for room in CORE {
+        let mut files = Vec::new();
+        sources(&root.join(room), &mut files);
+        for path in files {
+            for text in texts(&fs::read_to_string(&path).expect("source")) {
+                seen += 1;
+                let option = [" --", "`--", "`plyloom "].iter().any(|sign| {
+                    text.split(sign)
+                        .skip(1)
+                        .any(|rest| rest.starts_with(|c: char| c.is_ascii_lowercase()))
+                });
+                if option {
+                    wrong.push(format!("{}: {text:?}", path.display()));
+                }
+            }
+        }
+    }
+    assert!(seen > 1000, "only {seen} texts were found");
+    assert!(wrong.is_empty(), "{wrong:#?}");
+}

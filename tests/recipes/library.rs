@@ -87,6 +87,61 @@ fn rings_are_squares_and_diamonds() {
     );
 }
 
+/// Counted by walking: one to the right, one down, two to the left, two up, and so on.
+#[test]
+fn a_winding_goes_round_the_middle_step_by_step() {
+    for (columns, courses, middle) in [(7, 7, (3, 3)), (6, 6, (2, 2)), (7, 6, (3, 2))] {
+        let (mut x, mut y) = middle;
+        let mut steps = Vec::new();
+        let ways = [(1, 0), (0, 1), (-1, 0), (0, -1)];
+        for leg in 0..12 {
+            for _ in 0..=(leg / 2) {
+                steps.push((x, y));
+                x += ways[leg % 4].0;
+                y += ways[leg % 4].1;
+            }
+        }
+        for (number, (x, y)) in steps.into_iter().enumerate() {
+            if !(0..columns).contains(&x) || !(0..courses).contains(&y) {
+                continue;
+            }
+            let size = (
+                usize::try_from(columns).expect("few"),
+                usize::try_from(courses).expect("few"),
+            );
+            let found = rows("rings", size, &format!("m::winding(cell) == {number}"));
+            let mut expected = vec![vec!['.'; size.0]; size.1];
+            expected[usize::try_from(y).expect("inside")][usize::try_from(x).expect("inside")] =
+                '#';
+            let expected: Vec<String> = expected
+                .into_iter()
+                .map(|row| row.into_iter().collect())
+                .collect();
+            assert_eq!(found, expected, "step {number} of {columns} x {courses}");
+        }
+    }
+}
+
+#[test]
+fn diagonals_rise_fall_and_jump() {
+    assert_eq!(
+        rows("diagonals", (4, 3), "m::rising(cell, 3) == 0"),
+        ["#..#", "..#.", ".#.."]
+    );
+    assert_eq!(
+        rows("diagonals", (4, 3), "m::falling(cell, 3) == 0"),
+        ["#..#", ".#..", "..#."]
+    );
+    assert_eq!(
+        rows("diagonals", (5, 2), "m::steps(cell, 2, 5) == 0"),
+        ["#....", "..#.."]
+    );
+    assert_eq!(
+        rows("diagonals", (5, 5), "m::knight(cell) == 0"),
+        ["#....", "..#..", "....#", ".#...", "...#."]
+    );
+}
+
 #[test]
 fn sides_and_sectors_share_a_panel_out() {
     let sides: Vec<Vec<String>> = (0..4)

@@ -2,6 +2,7 @@
 
 mod advice;
 mod diagnostics;
+mod doubts;
 mod hands;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
@@ -10,3 +11,4 @@ mod library;
 mod maths;
 mod modules;
 mod parameters;
+mod tasks;

@@ -29,8 +29,8 @@ pub(super) fn gluing(panel: &Panel, plan: &GlueUp, shop: &Shop, number: usize) -
             @if fits {
                 figure class="map" { (PreEscaped(map(None))) }
             } @else {
-                p { "The map of " (panel.tiles.len()) " tiles is too large for this page: "
-                    code { "plyloom plan --drawings FOLDER" } " writes it." }
+                p { "The map of " (panel.tiles.len()) " tiles is too large for this page: it is among the \
+                     drawings that the plan can be written with." }
             }
             div class="order" { (list(&told.entries)) }
             @if in_parts && many <= MOST_MAPS {
@@ -38,8 +38,8 @@ pub(super) fn gluing(panel: &Panel, plan: &GlueUp, shop: &Shop, number: usize) -
                     figure class="map" { (PreEscaped(map(Some(i)))) }
                 }
             } @else if in_parts {
-                p { "Maps of the " (many) " sub-assemblies, large enough to read: "
-                    code { "plyloom plan --drawings FOLDER" } " writes them." }
+                p { "Maps of the " (many) " sub-assemblies, large enough to read, are among the \
+                     drawings that the plan can be written with." }
             }
         }
     }

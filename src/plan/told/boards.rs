@@ -25,7 +25,9 @@ pub fn boards(count: &CountBack, units: Units) -> Section {
     }
     if count.boards.len() > MOST_LINES {
         let more = count.boards.len() - MOST_LINES;
-        section.add(format!("and {more} more (all of them with --json)"));
+        section.add(format!(
+            "and {more} more (the data of the plan list them all)"
+        ));
     }
     section.add(taken(count, units));
     section.add(match count.second_proof {

@@ -197,9 +197,7 @@ pub fn assumed(shop: &Shop) -> Option<Section> {
     if shop.assumed.is_empty() {
         return None;
     }
-    let mut section = Section::new(
-        "Common values taken (write yours into a shop file: plyloom plan --new-shop shop.toml)",
-    );
+    let mut section = Section::new("Common values taken (write yours into a shop file)");
     for assumed in &shop.assumed {
         section.add(format!("{} = {}", assumed.key, assumed.value));
     }

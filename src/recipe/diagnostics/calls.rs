@@ -5,12 +5,12 @@ use rhai::Engine;
 use super::names::{self, Known, kind};
 use super::nearest::nearest;
 use super::parsing::values;
-use super::{NAMELESS, tokens, types};
+use super::{NAMELESS, places, tokens, types};
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::run::{Run, ScriptFunction};
 use crate::recipe::source::Place;
-use crate::recipe::vocabulary;
+use crate::recipe::{steps, vocabulary};
 
 /// The fault that no function fits `signature`, as Rhai writes it: `name (type, type)`.
 pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str) -> Fault {
@@ -57,7 +57,7 @@ pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str
         )
         .help("what stands before the point has no value yet, or the word there gives none back");
     }
-    wrong_values(word, &given, &forms)
+    wrong_values(place, word, &given, &forms)
 }
 
 /// Whether the word at a place is written after a point.
@@ -292,7 +292,76 @@ fn offered(of_owner: &[&Known], owner: &str) -> Option<String> {
 }
 
 /// A known word with values that it does not take.
-fn wrong_values(word: &str, given: &[&str], forms: &[&Known]) -> Fault {
+fn wrong_values(place: &Place, word: &str, given: &[&str], forms: &[&Known]) -> Fault {
+    let fault = values_that_do_not_fit(word, given, forms);
+    let takes_fewer = || {
+        forms
+            .iter()
+            .any(|form| form.form.params.len() + 1 == given.len())
+    };
+    if let Some(meant) = places::comma_in_call(place)
+        && takes_fewer()
+    {
+        return fault.help(with_point(&meant));
+    }
+    let owners = usize::from(is_method(place, word));
+    let mut fitting = forms
+        .iter()
+        .filter(|form| form.form.params.len() == given.len());
+    if let (Some(form), None) = (fitting.next(), fitting.next()) {
+        let odd = form
+            .form
+            .params
+            .iter()
+            .zip(given)
+            .position(|(param, given)| {
+                let got = types::word(given);
+                let is_kind = types::is_kind(&param.kind);
+                is_kind && got != param.kind && !(got == "whole number" && param.kind == "number")
+            });
+        if let Some(odd) = odd {
+            let wanted = &form.form.params[odd].kind;
+            let got = types::word(given[odd]);
+            let fault = match odd.checked_sub(owners) {
+                Some(number) => fault.argument(number),
+                None => fault,
+            };
+            return match steps::made_from(wanted, &got) {
+                Some(how) => fault.help(how),
+                None => fault,
+            };
+        }
+    }
+    let named = |form: &&&Known| {
+        let params = &form.form.params[owners.min(form.form.params.len())..];
+        params.first().is_some_and(|param| param.name == "name")
+            && params.len() == given.len() - owners + 1
+    };
+    if given.len() >= owners
+        && given
+            .get(owners)
+            .is_none_or(|first| types::word(first) != "text")
+        && let Some(form) = forms.iter().find(named)
+    {
+        let rest: Vec<&str> = form.form.params[owners + 1..]
+            .iter()
+            .map(|param| param.name.as_str())
+            .collect();
+        let values = std::iter::once("\"name\"").chain(rest).collect::<Vec<_>>();
+        return fault.help(format!(
+            "its name comes first: `{word}({})`",
+            values.join(", ")
+        ));
+    }
+    fault
+}
+
+/// What to write for a number with a comma in it.
+pub(super) fn with_point(meant: &str) -> String {
+    format!("decimals are written with a point: {meant}; a comma begins the next value")
+}
+
+fn values_that_do_not_fit(word: &str, given: &[&str], forms: &[&Known]) -> Fault {
     let got: Vec<String> = given.iter().map(|given| kind(given)).collect();
     let got = types::listed(&got, "and");
     let mut written: Vec<String> = forms

@@ -1,6 +1,7 @@
 //! Which loop it was that did not end: bounds strike anywhere inside it, so the message points at
 //! its head, and is the same whenever the bound strikes.
 
+use super::names;
 use super::tokens::{self, Token};
 use crate::recipe::source::Place;
 
@@ -33,6 +34,55 @@ pub(super) fn around(place: &Place) -> Option<Place> {
         source: place.source.clone(),
         span: token.span,
     })
+}
+
+/// Where a call that did not end was at work, as far as the text tells: the engine forgets it. The only
+/// loop of the function that is called, or of the only function that that one calls in turn.
+pub(super) fn inside(call: &Place) -> Option<(&'static str, Place)> {
+    let text = &call.source.text;
+    let list = tokens::tokens(text);
+    let word = |token: &Token| &text[token.span.clone()];
+    let functions = names::functions(text);
+    let named = |name: &str| {
+        let defined = |range: &&std::ops::Range<usize>| {
+            tokens::next(text, range.start + 2).is_some_and(|token| word(&token) == name)
+        };
+        let mut found = functions.iter().filter(defined);
+        found.next().filter(|_| found.next().is_none())
+    };
+    let at = |token: &Token| Place {
+        source: call.source.clone(),
+        span: token.span.clone(),
+    };
+    let mut name = text[call.span.clone()].to_owned();
+    let mut seen = Vec::new();
+    loop {
+        let range = named(&name)?;
+        let own = tokens::next(text, range.start + 2)?;
+        if seen.contains(&range.start) {
+            return Some(("this function calls itself on and on", at(&own)));
+        }
+        seen.push(range.start);
+        let body: Vec<&Token> = list
+            .iter()
+            .filter(|token| token.span.start > own.span.end && token.span.end <= range.end)
+            .collect();
+        let loops: Vec<&&Token> = body
+            .iter()
+            .filter(|token| matches!(word(token), "loop" | "while" | "for"))
+            .collect();
+        let calls: Vec<&&Token> = body
+            .windows(2)
+            .filter(|pair| word(pair[1]) == "(" && named(word(pair[0])).is_some())
+            .map(|pair| &pair[0])
+            .collect();
+        match (loops.as_slice(), calls.as_slice()) {
+            ([only], []) => return Some(("this loop was still running", at(only))),
+            ([], [only]) => name = word(only).to_owned(),
+            _ if seen.len() == 1 && loops.is_empty() => return None,
+            _ => return Some(("this function was still running", at(&own))),
+        }
+    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Words for signs that are missing in a recipe: where they belong, and which bracket is still open.
 
 use super::parsing::{syntax, unexpected};
-use super::tokens;
+use super::{calls, places, tokens};
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::source::Place;
@@ -75,6 +75,11 @@ fn missing_semicolon(place: &Place, here: &str) -> Fault {
             .label("missing after this")
             .at(after.clone());
     }
+    if here == ","
+        && let Some(meant) = places::decimal_comma(text, place.span.start)
+    {
+        return syntax("a `,` does not fit here").help(calls::with_point(&meant));
+    }
     if here == "=" {
         return syntax("what stands before `=` cannot be given a value")
             .help("to compare, write `==`");
@@ -83,6 +88,10 @@ fn missing_semicolon(place: &Place, here: &str) -> Fault {
 }
 
 fn missing_bracket(place: &Place, token: &str, here: &str) -> Fault {
+    if here == "=" && in_condition(place) {
+        return syntax("`=` gives a name a value; it does not compare")
+            .help("to compare, write `==`");
+    }
     let fault = if here.is_empty() {
         syntax(format!("the recipe ends, and a `{token}` is missing"))
     } else {
@@ -106,6 +115,18 @@ fn with_opening(place: &Place, fault: Fault) -> Fault {
         }
         None => fault,
     }
+}
+
+/// Whether the innermost bracket that is open belongs to `if` or `while`.
+fn in_condition(place: &Place) -> bool {
+    let Some((_, span)) = open_bracket(place) else {
+        return false;
+    };
+    let bracket = Place {
+        source: place.source.clone(),
+        span,
+    };
+    previous(&bracket).is_some_and(|(word, _)| matches!(word, "if" | "while"))
 }
 
 fn closing(opening: &str) -> &'static str {

@@ -28,6 +28,9 @@ use super::source::Place;
 /// The prefix of the names that Rhai gives to functions without a name.
 pub(super) const NAMELESS: &str = "anon$";
 
+/// How the carrying out of a whole module begins in the list of calls.
+const OF_MODULE: &str = "the rule module";
+
 /// What such a function is called in messages.
 const WITHOUT_NAME: &str = "a function without a name";
 
@@ -45,6 +48,7 @@ pub(super) fn of_fault(
         place: fault.place.or(place),
         label: fault.label,
         help: fault.help,
+        inside: Vec::new(),
         trace,
         sources: run.sources(),
         sought: run.sought(),
@@ -87,7 +91,7 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
                 let name = run.source(Some(&module)).name.clone();
                 trace.push((
                     run.place_at(key.as_deref(), known),
-                    format!("the rule module {name}"),
+                    format!("{OF_MODULE} {name}"),
                 ));
                 key = Some(module);
                 position = Position::NONE;
@@ -108,14 +112,55 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
                 } else {
                     Some(place)
                 };
-                return of_fault(run, fault, place, calls_of(trace));
+                let place = match (fault.argument, place) {
+                    (Some(number), Some(word)) => Some(
+                        places::arguments(&word)
+                            .into_iter()
+                            .nth(number)
+                            .unwrap_or(word),
+                    ),
+                    (_, place) => place,
+                };
+                return recipe_first(run, of_fault(run, fault, place, calls_of(trace)));
             }
         }
     }
 }
 
+/// A maker can mend the recipe and seldom a rule module: what fails in a function of a module is told at
+/// the recipe's call of it, and the module's own line comes after that.
+fn recipe_first(run: &Run, mut failure: Failure) -> Failure {
+    let recipe = run.source(None);
+    let is_own = |place: &Place| place.source == recipe;
+    let Some(inside) = failure.place.clone().filter(|place| !is_own(place)) else {
+        return failure;
+    };
+    let Some(at) = failure.trace.iter().position(|(place, _)| is_own(place)) else {
+        return failure;
+    };
+    if failure.trace[at].1.starts_with(OF_MODULE) {
+        return failure;
+    }
+    let outside = failure.trace.split_off(at);
+    let within = std::mem::replace(&mut failure.trace, outside);
+    let (call, called) = failure.trace.remove(0);
+    failure.inside = std::iter::once(inside)
+        .chain(within.into_iter().map(|(place, _)| place))
+        .collect();
+    failure.place = Some(call);
+    failure.label = Some(format!("{called} fails, with what it gets here"));
+    failure
+}
+
 /// A bound strikes anywhere in a loop: the loop's head is what is to be seen.
 fn at_loop(fault: Fault, place: Place) -> (Fault, Place) {
+    let still = fault
+        .label
+        .as_deref()
+        .is_some_and(|label| label.starts_with("still"));
+    if still && let Some((label, inside)) = loops::inside(&place) {
+        return (fault.label(label), inside);
+    }
     match loops::around(&place) {
         Some(head)
             if fault

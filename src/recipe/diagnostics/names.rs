@@ -126,6 +126,17 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
     if let Some(instead) = instead_of(name) {
         return fault.help(instead);
     }
+    if tokens::next(text, place.span.end).is_some_and(|t| matches!(&text[t.span], "=>" | "->")) {
+        return fault.help(format!(
+            "a function without a name is written `|{name}| ...`"
+        ));
+    }
+    if name == "cell" {
+        return fault.help("a cell is what a function of `fill` gets: `|cell| cell.column > 2`");
+    }
+    if crate::stock::Colour::parse(name).is_ok() {
+        return fault.help(format!("colours are texts, in quotes: \"{name}\""));
+    }
     if known.iter().any(|word| word.name == name)
         || functions.iter().any(|function| function.name == name)
     {
@@ -179,7 +190,7 @@ fn inside_function(text: &str, at: usize, declaration: usize) -> bool {
 }
 
 /// The named functions of a text: from `fn` to the closing bracket.
-fn functions(text: &str) -> Vec<std::ops::Range<usize>> {
+pub(super) fn functions(text: &str) -> Vec<std::ops::Range<usize>> {
     let list = tokens::tokens(text);
     let word = |token: &Token| &text[token.span.clone()];
     let mut found = Vec::new();

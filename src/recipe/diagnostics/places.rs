@@ -37,6 +37,58 @@ fn offset(text: &str, line: usize, column: usize) -> usize {
         .map_or(line_start + line.len(), |(i, _)| line_start + i)
 }
 
+/// The places of the values in the brackets of the call whose word stands at `word`.
+pub(super) fn arguments(word: &Place) -> Vec<Place> {
+    let text = &word.source.text;
+    let mut found: Vec<Place> = Vec::new();
+    let Some(open) = tokens::next(text, word.span.end).filter(|t| &text[t.span.clone()] == "(")
+    else {
+        return found;
+    };
+    let (mut depth, mut at) = (0_usize, open.span.end);
+    let mut begun: Option<std::ops::Range<usize>> = None;
+    while let Some(token) = tokens::next(text, at) {
+        at = token.span.end;
+        let sign = &text[token.span.clone()];
+        let ends = depth == 0 && matches!(sign, "," | ")");
+        if ends {
+            found.extend(begun.take().map(|span| Place {
+                source: Arc::clone(&word.source),
+                span,
+            }));
+            if sign == ")" {
+                break;
+            }
+            continue;
+        }
+        match sign {
+            "(" | "[" | "{" | "#{" | "?[" => depth += 1,
+            ")" | "]" | "}" => depth = depth.saturating_sub(1),
+            _ => {}
+        }
+        let start = begun.as_ref().map_or(token.span.start, |span| span.start);
+        begun = Some(start..token.span.end);
+    }
+    found
+}
+
+/// The number that two tokens are meant for, where a comma stands in it: `17,7`.
+pub(super) fn decimal_comma(text: &str, comma: usize) -> Option<String> {
+    let digit = |c: char| c.is_ascii_digit();
+    let before = text[..comma].rsplit(|c: char| !digit(c)).next()?;
+    let after = text.get(comma + 1..)?.split(|c: char| !digit(c)).next()?;
+    (!before.is_empty() && !after.is_empty()).then(|| format!("{before}.{after}"))
+}
+
+/// The first number with a comma in it among the values of a call.
+pub(super) fn comma_in_call(word: &Place) -> Option<String> {
+    let list = arguments(word);
+    list.windows(2).find_map(|pair| {
+        let (end, start) = (pair[0].span.end, pair[1].span.start);
+        (end + 1 == start).then(|| decimal_comma(&word.source.text, end))?
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -49,6 +49,16 @@ pub(crate) fn word(name: &str) -> String {
     .to_owned()
 }
 
+/// Whether a word names a kind of value: else it is the name of a value that may be of several kinds.
+pub(super) fn is_kind(word: &str) -> bool {
+    let ours = vocabulary::types()
+        .into_iter()
+        .any(|(_, known)| known == word);
+    ours || of_the_language()
+        .into_iter()
+        .any(|(_, known)| known == word)
+}
+
 /// Rust names and words of the kinds that are Rhai's own.
 pub(crate) fn of_the_language() -> Vec<(&'static str, &'static str)> {
     use std::any::type_name;

@@ -66,6 +66,7 @@ struct State {
     own_seed: Option<u64>,
     seed_used: bool,
     panels: Vec<Made<Handle>>,
+    held_nowhere: Vec<Place>,
 }
 
 impl State {
@@ -79,6 +80,7 @@ impl State {
             own_seed: None,
             seed_used: false,
             panels: Vec::new(),
+            held_nowhere: Vec::new(),
         }
     }
 }
@@ -305,6 +307,17 @@ impl Run {
     /// The panels begun, in order.
     pub(super) fn take_panels(&self) -> Vec<Made<Handle>> {
         std::mem::take(&mut self.state().panels)
+    }
+
+    /// Notes that a condition held for no cell of its panel.
+    pub(super) fn held_nowhere(&self, context: &NativeCallContext) {
+        let place = self.place(context);
+        self.state().held_nowhere.push(place);
+    }
+
+    /// Where a condition held for no cell, in order.
+    pub(super) fn take_held_nowhere(&self) -> Vec<Place> {
+        std::mem::take(&mut self.state().held_nowhere)
     }
 
     // Bars and tiles

@@ -59,12 +59,12 @@ fn mate_onto(
     let there = &bar.0.parts()[part];
     let onto = there
         .strip
-        .edge(edge_name(onto, "the edge of the bar's part")?)
-        .map_err(Fault::from)?;
+        .edge(edge_name(onto, "the edge of the bar's part").map_err(|fault| fault.argument(0))?)
+        .map_err(|error| Fault::from(error).argument(0))?;
     let own = strip
         .0
-        .edge(edge_name(edge, "the edge of the strip")?)
-        .map_err(Fault::from)?;
+        .edge(edge_name(edge, "the edge of the strip").map_err(|fault| fault.argument(2))?)
+        .map_err(|error| Fault::from(error).argument(2))?;
     let (a, b) = there.strip.section().edge(onto);
     // Looking out over the joint, the part's edge runs from left to right, the strip's back again.
     let share = 1.0 - align as f64 / 2.0;
@@ -168,7 +168,8 @@ mod words {
 
     /// The bar with one more strip glued on: an edge of its last part against an edge of the strip.
     ///
-    /// Edges are `"top"`, `"right"`, `"bottom"`, `"left"` of each strip as it lay before gluing, or
+    /// Edges are `"top"`, `"right"`, `"bottom"`, `"left"` of each strip as it lay before gluing, `"base"` (the
+    /// level edge of a triangle, the longer one of a trapezoid), `"hypotenuse"` (of a right triangle), or
     /// numbers from 1 clockwise from its top left corner. Edges of unlike length are flush on the
     /// left, looking out over the joint. Options say otherwise:
     ///

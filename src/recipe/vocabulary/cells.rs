@@ -7,7 +7,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rhai::plugin::*;
 
 use super::Group;
+use crate::layout::colouring::MOST_COLOURS;
 use crate::layout::{self, Cells, random::CellDraws};
+use crate::recipe::args;
+use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
 
 /// What the cells of one panel share.
@@ -83,6 +86,18 @@ pub fn group() -> Group {
         about: "What a function given to `fill` or `fill_where` can ask about the cell.",
         module: exported_module!(words),
     }
+}
+
+/// That neighbours would be alike, with so many colours or with any.
+fn uncoloured(colours: Option<i64>) -> Fault {
+    let message = match colours {
+        Some(colours) => {
+            format!("with {colours} colours, neighbours on this lattice would be alike")
+        }
+        None => "there is no regular colouring of this lattice".to_owned(),
+    };
+    Fault::new("layout::colouring", message)
+        .help("`cell.checkered` takes as many colours as it needs")
 }
 
 #[export_module]
@@ -182,6 +197,89 @@ mod words {
     #[rhai_fn(get = "distance", pure)]
     pub fn distance(cell: &mut Cell) -> f64 {
         cell.shared.cells.distance(cell.place())
+    }
+
+    /// The way from the middle of the panel to the centre of a cell, in degrees clockwise from the right:
+    /// 0 is right, 90 down, 180 left, 270 up.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("windmill", squares(block)).size(12, 12)
+    ///     .fill(|cell| if cell.direction % 90 < 45 { block } else { block.rotate(90) });
+    /// ```
+    #[rhai_fn(get = "direction", pure)]
+    pub fn direction(cell: &mut Cell) -> f64 {
+        cell.shared.cells.direction(cell.place())
+    }
+
+    /// How many columns to the right of the middle a cell lies; below 0 on the left. Halves where the
+    /// number of columns is even.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("cross", squares(block)).size(9, 9)
+    ///     .fill(|cell| if cell.across == 0 || cell.down == 0 { block.rotate(90) } else { block });
+    /// ```
+    #[rhai_fn(get = "across", pure)]
+    pub fn across(cell: &mut Cell) -> f64 {
+        cell.shared.cells.from_middle(cell.place()).0
+    }
+
+    /// How many courses below the middle a cell lies; below 0 above it. Halves where the number of courses
+    /// is even.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("diamond", squares(block)).size(9, 9)
+    ///     .fill(|cell| if abs(cell.across) + abs(cell.down) <= 3 { block.rotate(90) } else { block });
+    /// ```
+    #[rhai_fn(get = "down", pure)]
+    pub fn down(cell: &mut Cell) -> f64 {
+        cell.shared.cells.from_middle(cell.place()).1
+    }
+
+    /// The colour of a cell, as a number from 0, where no two cells that share an edge have the same: 0
+    /// and 1 by turns as on a checkerboard where two colours are enough, up to 2 where it takes three, as
+    /// on hexagons and in a running bond.
+    ///
+    /// # Example
+    /// ```rhai
+    /// fn block(name, colour) {
+    ///     let r = plywood(13, 17.7, colour).rhombus(60);
+    ///     hexagon([r, r, r]).slice(name)
+    /// }
+    /// let blocks = [block("light", "maple"), block("red", "cherry"), block("dark", "walnut")];
+    /// panel("three woods", hexagons(blocks[0])).size(8, 7)
+    ///     .fill(|cell| blocks[cell.checkered]);
+    /// ```
+    #[rhai_fn(get = "checkered", pure, return_raw)]
+    pub fn checkered(cell: &mut Cell) -> Result<i64, Box<EvalAltResult>> {
+        let colour = cell.shared.cells.checkered(cell.place());
+        Ok(colour.map(i64::from).ok_or_else(|| uncoloured(None))?)
+    }
+
+    /// The same with so many colours, from 2 to 6: numbers from 0, each for as many cells, and none like
+    /// that of a cell over an edge.
+    ///
+    /// # Example
+    /// ```rhai
+    /// fn piece(name, colour) { bar(plywood(13, 17.7, colour).triangle(60)).slice(name) }
+    /// let pieces = [piece("light", "maple"), piece("red", "cherry"), piece("dark", "walnut")];
+    /// panel("three woods", triangles(pieces[0])).size(16, 7)
+    ///     .fill(|cell| pieces[cell.coloured(3)]);
+    /// ```
+    #[rhai_fn(name = "coloured", pure, return_raw)]
+    pub fn coloured(cell: &mut Cell, colours: Dynamic) -> Result<i64, Box<EvalAltResult>> {
+        let most = i64::from(MOST_COLOURS);
+        let colours = args::whole(&colours, "the number of colours", 2, most)?;
+        let few = i32::try_from(colours).expect("invariant: at most six");
+        let colour = cell.shared.cells.coloured(cell.place(), few);
+        Ok(colour
+            .map(i64::from)
+            .ok_or_else(|| uncoloured(Some(colours)))?)
     }
 
     /// How many cells lie between a cell and the rim: 0 on the rim itself.

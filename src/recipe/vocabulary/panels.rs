@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use rhai::plugin::*;
-use rhai::{Array, Dynamic, DynamicReadLock, FnPtr};
+use rhai::{Dynamic, DynamicReadLock, FnPtr};
 
 use super::Group;
 use super::cells::Cell;
@@ -14,9 +14,11 @@ use crate::geom::Point;
 use crate::layout::{self, Filling, Palette};
 use crate::recipe::args;
 use crate::recipe::call::Caller;
+use crate::recipe::diagnostics::types;
 use crate::recipe::fault::Fault;
 use crate::recipe::lanes;
 use crate::recipe::run::Run;
+use crate::recipe::steps;
 use crate::stock::Tile;
 
 /// The group.
@@ -53,14 +55,11 @@ impl Fill {
         if value.is_fnptr() {
             return Ok(Self::Function(args::function(value, FILL)?));
         }
-        if value.is::<Array>() {
-            return Err(args::unexpected(FILL, ONE_OF, value)
-                .help("say in which order: sequence(tiles, \"along courses\"), or random(\"name\", tiles)"));
-        }
-        if value.is::<things::Bar>() {
-            things::tile(value, FILL)?;
-        }
-        Err(args::unexpected(FILL, ONE_OF, value))
+        let got = types::of_value(value);
+        let how = steps::made_from("rule", &got).or_else(|| steps::made_from("tile", &got));
+        Err(args::unexpected(FILL, ONE_OF, value)
+            .maybe_help(how.map(str::to_owned))
+            .argument(0))
     }
 }
 
@@ -90,6 +89,9 @@ fn fill(
                     args::unexpected(&what(), "yes or no (true or false)", &answer)
                         .help("write a comparison, such as `cell.column > 2`")
                 })?);
+            }
+            if !yes.contains(&true) {
+                run.held_nowhere(context);
             }
             chosen = Some(yes);
         }
@@ -169,14 +171,30 @@ fn tile_or_nothing(
         return Ok(Some(tile));
     }
     let what = format!("what the function of `fill` returns for {cell}");
-    if given.is::<things::Bar>() {
-        things::tile(given, &what)?;
-    }
+    let got = types::of_value(given);
+    let how = match got.as_str() {
+        "rule" => Some(
+            "a rule fills many cells: give it to `fill` itself, as in `.fill(random(\"name\", tiles))`; for one cell, `cell.pick(\"name\", tiles)` picks a tile",
+        ),
+        "list" => Some(
+            "take one entry of the list: `tiles[cell.number % tiles.len()]`, or `cell.pick(\"name\", tiles)`",
+        ),
+        "whole number" => {
+            Some("take the tile of this number out of a list: `tiles[cell.column % 2]`")
+        }
+        "yes-or-no" => Some("say which tile: `if cell.column % 2 == 0 { light } else { dark }`"),
+        "cell" => Some(
+            "the function gets a cell and is to give a tile: ask the cell which one, `if cell.edge { dark } else { light }`",
+        ),
+        "function" => Some("carry out the function: `name.call(cell)`"),
+        other => steps::made_from("tile", other),
+    };
     Err(args::unexpected(
         &what,
         "a tile, or nothing to leave the cell as it is",
         given,
-    ))
+    )
+    .maybe_help(how.map(str::to_owned)))
 }
 
 #[export_module]

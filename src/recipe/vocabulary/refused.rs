@@ -43,6 +43,15 @@ impl From<StockError> for Fault {
                 ("wood::hexagon_count", "add parts until they make 6".into())
             }
             E::HexagonCount { .. } => ("wood::hexagon_count", "leave out parts until they make 6".into()),
+            E::HexagonAngle { shape, .. } => (
+                "wood::hexagon_angle",
+                match *shape {
+                    "rhombus" => "rip it at 60: sheet.rhombus(60)",
+                    "trapezoid" => "rip it as half a hexagon: sheet.half_hexagon()",
+                    _ => "rip it at 60: sheet.triangle(60)",
+                }
+                .into(),
+            ),
             E::JointGap { .. } => (
                 "wood::joint_gap",
                 "check the edge angles: those that meet in a point must add up to 360 degrees; a gap you can live with is allowed by joint_tolerance(mm)"

@@ -239,7 +239,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "lay_on", pure, return_raw)]
     pub fn lay_on(strip: &mut Strip, edge: Dynamic) -> Result<Strip, Box<EvalAltResult>> {
-        let edge = edge_name(&edge, "the edge to lay it on")?;
+        let edge = edge_name(&edge, "the edge to lay it on").map_err(|fault| fault.argument(0))?;
         self::strip(strip.0.lay_on(edge))
     }
 

@@ -93,18 +93,9 @@ pub fn strip(value: &Dynamic, what: &str) -> Result<stock::Strip, Fault> {
 /// A tile out of a list.
 ///
 /// # Errors
-/// When it is something else; a bar is told to be sliced first.
+/// When it is something else; it says which steps are missing.
 pub fn tile(value: &Dynamic, what: &str) -> Result<stock::Tile, Fault> {
-    let fault = |fault: Fault| {
-        if value.is::<Bar>() {
-            fault.help("slice the bar first: bar.slice(\"name\")")
-        } else {
-            fault
-        }
-    };
-    args::thing::<Tile>(value, what, "a tile")
-        .map(|tile| tile.0)
-        .map_err(fault)
+    args::thing::<Tile>(value, what, "a tile").map(|tile| tile.0)
 }
 
 /// A colour by its name.

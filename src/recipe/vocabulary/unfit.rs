@@ -18,10 +18,18 @@ impl From<LayoutError> for Fault {
                 "layout::too_many_layers",
                 "use tiles of fewer parts or layers, or turn them in fewer ways",
             ),
-            E::Unsuited { .. } => (
-                "layout::unsuited",
-                "tile.rotate(angle) turns it, if it only stands askew",
-            ),
+            E::Unsuited { turn, .. } => {
+                return Self::new("layout::unsuited", message)
+                    .argument(0)
+                    .help(match turn {
+                        Some(degrees) => {
+                            format!("it stands askew: turn it by tile.rotate({degrees})")
+                        }
+                        None => {
+                            "take the lattice that suits it, or tiles of another outline".to_owned()
+                        }
+                    });
+            }
             E::Step { .. } => (
                 "layout::step",
                 "a step is a list of two lengths, to the right and down: [40, 0]",

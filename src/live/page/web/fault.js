@@ -70,10 +70,11 @@ function source(fault) {
 }
 
 function calls(fault) {
-  if (!fault.calls.length) return null;
+  if (!fault.calls.length && !fault.inside.length) return null;
   return make(
     "ul",
     { class: "calls" },
+    fault.inside.map((place) => make("li", {}, `inside it at ${place.name}, line ${place.line}`)),
     fault.calls.map((call) => make("li", {}, `called from ${call.place.name}, line ${call.place.line} (${call.called})`)),
   );
 }

@@ -7,7 +7,7 @@ import { Hands } from "./hands.js";
 import { History } from "./history.js";
 import { Knobs } from "./knobs.js";
 import { Looking } from "./looking.js";
-import { byId } from "./make.js";
+import { byId, make } from "./make.js";
 import { remember, remembered } from "./memory.js";
 import { Plan } from "./plan.js";
 import { listen } from "./server.js";
@@ -109,7 +109,7 @@ function showPrinted(lines) {
 function showNotices(notices) {
   const home = byId("notice");
   home.hidden = notices.length === 0;
-  home.textContent = notices.join("; ");
+  home.replaceChildren(...notices.map((notice) => make("p", {}, notice)));
 }
 
 function showLine() {
