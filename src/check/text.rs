@@ -1,16 +1,14 @@
-//! What the text of a recipe tells: what its author says of it, old words, parameters
-//! that it never takes up.
+//! What the text of a recipe tells: what its author says of it, old words.
 
 use std::sync::Arc;
 
 use super::{Finding, Level, deprecated};
 use crate::recipe::outcome::Outcome;
-use crate::recipe::reading::{bound_parameters, names_in};
+use crate::recipe::reading::bound_parameters;
 use crate::recipe::source::Place;
 
 pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
     let mut findings = said(outcome);
-    findings.extend(unused_parameters(outcome));
     for source in &outcome.sources {
         for (entry, span) in deprecated::found(&source.text, deprecated::WORDS) {
             let place = Place {
@@ -76,36 +74,6 @@ fn said(outcome: &Outcome) -> Vec<Finding> {
         .filter(|(is, ..)| *is)
         .map(|(_, code, level, message, help)| Finding::new(code, level, message).help(help))
         .collect()
-}
-
-/// Parameters whose value the text of their source does not take up anywhere.
-fn unused_parameters(outcome: &Outcome) -> Vec<Finding> {
-    let mut findings = Vec::new();
-    for source in &outcome.sources {
-        let names = names_in(&source.text);
-        for bound in bound_parameters(&source.text) {
-            let unused = match &bound.variable {
-                Some(variable) => names.iter().filter(|name| *name == variable).count() < 2,
-                None => bound.alone,
-            };
-            if unused {
-                let place = Place {
-                    source: Arc::clone(source),
-                    span: bound.span,
-                };
-                findings.push(
-                    Finding::new(
-                        "check::unused_parameter",
-                        Level::Warning,
-                        format!("the parameter `{}` is declared and never used", bound.name),
-                    )
-                    .help("use its value, or remove it: setting it changes nothing")
-                    .at(Some(place)),
-                );
-            }
-        }
-    }
-    findings
 }
 
 /// Where a parameter is declared.

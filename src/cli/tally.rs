@@ -26,6 +26,8 @@ use crate::session::visible::on_one_line;
 pub(super) const VERSION: u32 = 1;
 /// Rows of a table; a panel of tiles placed freely can have as many poses as tiles.
 const MOST_ROWS: usize = 60;
+/// Turns that a row names; the others of the same look are counted.
+const MOST_TURNS: usize = 4;
 /// Millimetres in an inch, exact by definition (international inch of 1959).
 const INCH: f64 = crate::geom::length::INCH;
 
@@ -245,22 +247,20 @@ impl PanelTally {
         let rule = if drawn_lines { '─' } else { '-' };
         let below_header = LineStyle::new(' ', rule, rule, ' ');
         table.load_style(presets::NOTHING.header_separator(below_header));
-        table.set_header(["tile", "turn", "flip", "look", "whole", "trimmed", "all"]);
-        let poses = self
-            .kinds
-            .iter()
-            .flat_map(|kind| kind.poses.iter().map(move |pose| (kind, pose)));
-        let all = poses.clone().count();
-        for (kind, pose) in poses.take(MOST_ROWS) {
+        table.set_header(["tile", "look", "turns", "whole", "trimmed", "all"]);
+        let looks: Vec<(&KindTally, Vec<&PoseTally>)> = self.kinds.iter().flat_map(looks).collect();
+        let all = looks.len();
+        for (kind, poses) in looks.into_iter().take(MOST_ROWS) {
             let number = |n: u64| Cell::new(n).set_alignment(CellAlignment::Right);
+            let sum =
+                |of: fn(&Count) -> u64| number(poses.iter().map(|pose| of(&pose.tiles)).sum());
             table.add_row([
                 Cell::new(on_one_line(&kind.name)),
-                Cell::new(format!("{}°", pose.turn)).set_alignment(CellAlignment::Right),
-                Cell::new(if pose.flip { "flipped" } else { "" }),
-                number(pose.look as u64),
-                number(pose.tiles.whole),
-                number(pose.tiles.trimmed),
-                number(pose.tiles.all),
+                number(poses[0].look as u64),
+                Cell::new(turns(&poses)),
+                sum(|count| count.whole),
+                sum(|count| count.trimmed),
+                sum(|count| count.all),
             ]);
         }
         let mut text = String::new();
@@ -268,10 +268,38 @@ impl PanelTally {
             let _ = writeln!(text, " {line}");
         }
         if all > MOST_ROWS {
-            let _ = writeln!(text, "and {} more poses: see --json", all - MOST_ROWS);
+            let _ = writeln!(text, "and {} more looks: see --json", all - MOST_ROWS);
         }
         text
     }
+}
+
+/// The poses of a kind, those that look alike together, in the order in which looks come.
+fn looks(kind: &KindTally) -> Vec<(&KindTally, Vec<&PoseTally>)> {
+    let mut looks: Vec<(&KindTally, Vec<&PoseTally>)> = Vec::new();
+    for pose in &kind.poses {
+        match looks
+            .iter_mut()
+            .find(|(_, poses)| poses[0].look == pose.look)
+        {
+            Some((_, poses)) => poses.push(pose),
+            None => looks.push((kind, vec![pose])),
+        }
+    }
+    looks
+}
+
+/// How the tiles of one look are turned: `0°, 180°, 90° flipped`.
+fn turns(poses: &[&PoseTally]) -> String {
+    let one = |pose: &&PoseTally| {
+        let flipped = if pose.flip { " flipped" } else { "" };
+        format!("{}°{flipped}", pose.turn)
+    };
+    let mut shown: Vec<String> = poses.iter().take(MOST_TURNS).map(one).collect();
+    if poses.len() > MOST_TURNS {
+        shown.push(format!("{} more", poses.len() - MOST_TURNS));
+    }
+    shown.join(", ")
 }
 
 impl Joints {
@@ -370,6 +398,7 @@ mod tests {
             "3: 2 whole, 1 trimmed",
             "3, lines run on through 2 (66.6 %)",
             "picture   row.svg",
+            "0°, 180°",
         ] {
             assert!(text.contains(part), "no `{part}` in {text}");
         }

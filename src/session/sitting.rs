@@ -533,6 +533,18 @@ mod tests {
     }
 
     #[test]
+    fn what_is_probably_meant_otherwise_is_a_notice() {
+        let mut it = session(&format!("{RECIPE}tile.rotate(90);\n"));
+        let state = ask(&mut it, json!({ "ask": "state" }));
+        let told = state["notices"][0].as_str().expect("a notice");
+        assert!(
+            told.starts_with("lids/lid.rhai, line 6: what `rotate` gives"),
+            "{told}"
+        );
+        assert_eq!(state["notices"].as_array().map(Vec::len), Some(1));
+    }
+
+    #[test]
     fn a_sweep_is_a_list_of_cards() {
         let mut it = session(RECIPE);
         let sweep = json!({ "ask": "sweep", "set": [["rows", "1..3"]], "seeds": "5,6" });

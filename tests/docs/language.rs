@@ -19,8 +19,8 @@ fn every_part_is_printed_by_its_name() {
     for part in ["let", "if", "for", "fn", "while", "lists", "maps", "texts"] {
         let ran = Bench::new().run(&["words", part]);
         ran.ended(0)
-            .out_has(&format!("{part} (language)"))
-            .out_has("\n    panel(");
+            .out_has(&format!("{part} (language)\n\n"))
+            .out_has("panel(");
         assert!(
             !ran.out.contains("```") && !ran.out.contains("\\|"),
             "{}",

@@ -8,9 +8,9 @@ use plyloom::recipe::words::words;
 
 /// What is written with brackets and is no word of the vocabulary: of the language itself, of colours, or
 /// a name that stands for any.
-const OTHERS: [&str; 13] = [
-    "if", "for", "while", "switch", "catch", "fn", "name", "word", "print", "call", "len", "rgb",
-    "type_of",
+const OTHERS: [&str; 14] = [
+    "abs", "if", "for", "while", "switch", "catch", "fn", "name", "word", "print", "call", "len",
+    "rgb", "type_of",
 ];
 
 /// What stands before a point in advice, where a word follows it.

@@ -93,6 +93,7 @@ fn every_kind_of_doubt_has_a_case() {
         "new_inside",
         "ignores_cell",
         "never_called",
+        "unused_parameter",
         "joins_number",
         "length_with_count",
         "exact_length",

@@ -115,7 +115,7 @@ fn rings_of_three_woods() {
 fn a_spiral_of_two_arms() {
     let panel = made("07_spiral");
     let middle = panel.bounds.centre();
-    // Along a ray from the middle the arms change every 40 mm; what lies across is of the other arm.
+    // On a ray from the middle the arms take turns every 40 mm; across the middle is the other arm.
     let kind_at = |angle: f64, distance: f64| {
         let (sin, cos) = (libm::sin(angle.to_radians()), libm::cos(angle.to_radians()));
         let at = plyloom::geom::Point::new(middle.x + distance * cos, middle.y + distance * sin);
@@ -125,13 +125,20 @@ fn a_spiral_of_two_arms() {
             .name()
             .to_owned()
     };
-    for angle in [10.0, 80.0, 200.0] {
-        let kinds: Vec<String> = [100.0, 140.0, 180.0].map(|mm| kind_at(angle, mm)).into();
-        let turned: Vec<String> = [100.0, 140.0, 180.0]
-            .map(|mm| kind_at(angle + 180.0, mm))
-            .into();
-        assert!(kinds[0] == kinds[2] || kinds[0] != kinds[1], "{kinds:?}");
-        assert_ne!(kinds, turned);
+    for angle in [0.0, 45.0, 90.0, 135.0, 180.0, 270.0] {
+        // The middle of an arm: half an arm in, and further out by an arm with each half turn.
+        let distances =
+            [2.5, 3.5, 4.5].map(|arms: f64| 40.0 * (arms - 1.0 + (angle / 180.0).fract()));
+        let kinds: Vec<String> = distances.map(|mm| kind_at(angle, mm)).into();
+        let across: Vec<String> = distances.map(|mm| kind_at(angle + 180.0, mm)).into();
+        assert!(
+            kinds[0] == kinds[2] && kinds[0] != kinds[1],
+            "{angle}: {kinds:?}"
+        );
+        assert!(
+            kinds.iter().zip(&across).all(|(a, b)| a != b),
+            "{angle}: {kinds:?} {across:?}"
+        );
     }
 }
 

@@ -13,6 +13,11 @@ pub(super) fn missing(place: &Place, token: &str) -> Fault {
     match token {
         ";" => missing_semicolon(place, here),
         ")" | "]" | "}" => missing_bracket(place, token, here),
+        "," if runs_on(place) => {
+            syntax("a text ends here, right before a name: is a quote missing in front of it?")
+                .label("begins right behind a text")
+                .help("look at the quotes of this line: each text has one in front and one behind")
+        }
         "," => {
             let fault = match open_bracket(place) {
                 Some((bracket, _)) => syntax(format!(
@@ -38,6 +43,15 @@ pub(super) fn missing(place: &Place, token: &str) -> Fault {
         "=" => syntax("a `=` is missing").label("expected here"),
         _ => syntax(format!("`{token}` is missing")).label("expected here"),
     }
+}
+
+/// Whether a name begins right where a text ends, as after a quote that was forgotten.
+fn runs_on(place: &Place) -> bool {
+    let text = &place.source.text;
+    let begins = text[place.span.clone()].starts_with(char::is_alphabetic);
+    begins
+        && previous(place)
+            .is_some_and(|(before, span)| before.starts_with('"') && span.end == place.span.start)
 }
 
 fn missing_semicolon(place: &Place, here: &str) -> Fault {

@@ -3,11 +3,13 @@
 //!
 //! - `mod.rs`: the doubts, and their words;
 //! - `statements`: what the statements of a text tell;
-//! - `signs`: what its comparisons tell.
+//! - `signs`: what its comparisons tell;
+//! - `parameters`: those whose value nothing uses.
 //!
 //! Rule modules of the library are not looked at. A doubt never stops a recipe: `check` and the live page
 //! tell of it.
 
+mod parameters;
 mod signs;
 mod statements;
 
@@ -54,6 +56,11 @@ pub enum Doubt {
         /// Its name.
         name: String,
     },
+    /// A parameter whose value nothing takes up.
+    UnusedParameter {
+        /// Its name.
+        name: String,
+    },
     /// A number that is put behind a text.
     JoinsNumber {
         /// The text, which reads like a number.
@@ -97,6 +104,7 @@ impl Doubt {
             Self::NewInside { .. } => "check::new_inside",
             Self::IgnoresCell => "check::ignores_cell",
             Self::NeverCalled { .. } => "check::never_called",
+            Self::UnusedParameter { .. } => "check::unused_parameter",
             Self::JoinsNumber { .. } => "check::joins_number",
             Self::LengthWithCount { .. } => "check::length_with_count",
             Self::ExactLength { .. } => "check::exact_length",
@@ -129,6 +137,9 @@ impl Doubt {
                 "give `fill` the tile itself, or ask the cell: `cell.column`, `cell.ring`".to_owned()
             }
             Self::NeverCalled { name } => format!("call it, `{name}(...)`, or leave it out"),
+            Self::UnusedParameter { .. } => {
+                "use its value, or remove it: setting it changes nothing".to_owned()
+            }
             Self::JoinsNumber { text } => {
                 format!("to add, leave out the quotes: {text}; `number(text)` reads a number")
             }
@@ -174,6 +185,9 @@ impl std::fmt::Display for Doubt {
                 f.write_str("this rule never asks its cell: every cell gets the same")
             }
             Self::NeverCalled { name } => write!(f, "nothing calls the function `{name}`"),
+            Self::UnusedParameter { name } => {
+                write!(f, "the parameter `{name}` is declared and never used")
+            }
             Self::JoinsNumber { text } => {
                 write!(f, "{text:?} is a text: `+` puts the number behind it")
             }
@@ -210,12 +224,13 @@ pub struct Doubtful {
 #[must_use]
 pub fn doubts(outcome: &Outcome) -> Vec<Doubtful> {
     let mut found = Vec::new();
-    for source in &outcome.sources {
+    for (number, source) in outcome.sources.iter().enumerate() {
         if is_of_library(source) {
             continue;
         }
-        let mut here = statements::doubts(source);
+        let mut here = statements::doubts(source, number == 0);
         here.extend(signs::doubts(source, outcome));
+        here.extend(parameters::doubts(source));
         let nowhere = outcome.held_nowhere.iter();
         let mut nowhere: Vec<Doubtful> = nowhere
             .filter(|place| Arc::ptr_eq(&place.source, source) || place.source == *source)

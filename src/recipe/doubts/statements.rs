@@ -43,7 +43,8 @@ const CHANGE: [&str; 9] = [
 /// Words of ours that do something beside what they give.
 const ACT: [&str; 3] = ["param", "seed", "print"];
 
-pub(super) fn doubts(source: &Arc<Source>) -> Vec<Doubtful> {
+/// The functions of a module are for others to call: only those of the recipe itself are missed.
+pub(super) fn doubts(source: &Arc<Source>, is_recipe: bool) -> Vec<Doubtful> {
     let engine = engine::for_reading();
     let Ok(ast) = comparing::compile(&engine, &source.text) else {
         return Vec::new();
@@ -63,8 +64,7 @@ pub(super) fn doubts(source: &Arc<Source>) -> Vec<Doubtful> {
         reader.scopes = vec![params.collect()];
         reader.block(&body, true);
     }
-    let is_module = ast.statements().is_empty();
-    if !is_module {
+    if is_recipe {
         reader.never_called();
     }
     reader.found

@@ -1,0 +1,26 @@
+//! Parameters whose value the text of their source does not take up anywhere.
+
+use std::sync::Arc;
+
+use super::{Doubt, Doubtful};
+use crate::recipe::reading::{bound_parameters, names_in};
+use crate::recipe::source::{Place, Source};
+
+pub(super) fn doubts(source: &Arc<Source>) -> Vec<Doubtful> {
+    let names = names_in(&source.text);
+    let unused = bound_parameters(&source.text)
+        .into_iter()
+        .filter(|bound| match &bound.variable {
+            Some(variable) => names.iter().filter(|name| *name == variable).count() < 2,
+            None => bound.alone,
+        });
+    unused
+        .map(|bound| Doubtful {
+            doubt: Doubt::UnusedParameter { name: bound.name },
+            place: Place {
+                source: Arc::clone(source),
+                span: bound.span,
+            },
+        })
+        .collect()
+}
