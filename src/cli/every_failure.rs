@@ -183,6 +183,7 @@ fn file() -> Vec<FileError> {
     })
 }
 
+#[allow(clippy::too_many_lines, reason = "a line or two for each kind")]
 fn layout() -> Vec<LayoutError> {
     use LayoutError as E;
     walked(

@@ -125,7 +125,7 @@ fn a_spiral_of_two_arms() {
             .name()
             .to_owned()
     };
-    for angle in [0.0, 45.0, 90.0, 135.0, 180.0, 270.0] {
+    for angle in [0.0_f64, 45.0, 90.0, 135.0, 180.0, 270.0] {
         // The middle of an arm: half an arm in, and further out by an arm with each half turn.
         let distances =
             [2.5, 3.5, 4.5].map(|arms: f64| 40.0 * (arms - 1.0 + (angle / 180.0).fract()));
