@@ -110,7 +110,7 @@ pub enum StockError {
         sixths: usize,
     },
     /// A part of a hexagon whose corner at the centre leaves no room for the others, or too much.
-    #[error("{} round a point at 60 degrees; part {part} is a {shape} of {angle} degrees", if *alone { format!("{count} {shape}s close") } else { "the parts of a hexagon close".to_owned() })]
+    #[error("{} round a point at 60 degrees; part {part} is a {shape} of {angle} degrees", closing(shape, *count, *alone))]
     HexagonAngle {
         /// Which of the strips.
         part: usize,
@@ -165,6 +165,15 @@ pub enum StockError {
         /// Its area in mm^2.
         area: f64,
     },
+}
+
+/// Which parts close round a point.
+fn closing(shape: &str, count: usize, alone: bool) -> String {
+    match shape {
+        "rhombus" if alone => format!("{count} rhombi close"),
+        _ if alone => format!("{count} {shape}s close"),
+        _ => "the parts of a hexagon close".to_owned(),
+    }
 }
 
 /// A bar whose parts no joint holds together, by the number of its groups.

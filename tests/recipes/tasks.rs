@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use plyloom::geom::Point;
 use plyloom::layout::panel::Panel;
 use plyloom::recipe::doubts::doubts;
 
@@ -117,8 +118,7 @@ fn a_spiral_of_two_arms() {
     let middle = panel.bounds.centre();
     // On a ray from the middle the arms take turns every 40 mm; across the middle is the other arm.
     let kind_at = |angle: f64, distance: f64| {
-        let (sin, cos) = (libm::sin(angle.to_radians()), libm::cos(angle.to_radians()));
-        let at = plyloom::geom::Point::new(middle.x + distance * cos, middle.y + distance * sin);
+        let at = middle + Point::unit(angle) * distance;
         let tile = panel.tile_at(at).expect("wood");
         panel.faces[panel.tiles[tile].face as usize]
             .kind
@@ -240,9 +240,12 @@ fn what_is_left_in_the_bag() {
 #[test]
 fn knights_moves() {
     let rows = rows("17_knights_moves");
-    let dark: Vec<(i32, i32)> = (0..10)
-        .flat_map(|y| (0..15).map(move |x| (x, y)))
-        .filter(|(x, y)| rows[*y as usize].as_bytes()[*x as usize] == b'd')
+    let dark: Vec<(i32, i32)> = rows
+        .iter()
+        .zip(0..)
+        .flat_map(|(row, y)| row.chars().zip(0..).map(move |(kind, x)| (kind, x, y)))
+        .filter(|(kind, ..)| *kind == 'd')
+        .map(|(_, x, y)| (x, y))
         .collect();
     assert_eq!(dark.len(), 30);
     for (x, y) in dark

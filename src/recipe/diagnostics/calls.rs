@@ -305,55 +305,58 @@ fn wrong_values(place: &Place, word: &str, given: &[&str], forms: &[&Known]) -> 
         return fault.help(with_point(&meant));
     }
     let owners = usize::from(is_method(place, word));
+    if let Some(written) = name_first(word, given, forms, owners) {
+        return fault.help(format!("its name comes first: `{written}`"));
+    }
+    odd_one(fault, given, forms, owners)
+}
+
+/// The form of a word that begins with a name, where that name is all that is missing.
+fn name_first(word: &str, given: &[&str], forms: &[&Known], owners: usize) -> Option<String> {
+    let own = given.get(owners..)?;
+    if own
+        .first()
+        .is_some_and(|first| types::word(first) == "text")
+    {
+        return None;
+    }
+    forms.iter().find_map(|form| {
+        let (name, rest) = form.form.params.get(owners..)?.split_first()?;
+        if name.name != "name" || rest.len() != own.len() {
+            return None;
+        }
+        let rest = rest.iter().map(|param| param.name.as_str());
+        let values: Vec<&str> = std::iter::once("\"name\"").chain(rest).collect();
+        Some(format!("{word}({})", values.join(", ")))
+    })
+}
+
+/// Blames the first value that is of another kind than the only form of as many values takes, and names the
+/// steps of the trade that lead from one to the other.
+fn odd_one(fault: Fault, given: &[&str], forms: &[&Known], owners: usize) -> Fault {
     let mut fitting = forms
         .iter()
         .filter(|form| form.form.params.len() == given.len());
-    if let (Some(form), None) = (fitting.next(), fitting.next()) {
-        let odd = form
-            .form
-            .params
-            .iter()
-            .zip(given)
-            .position(|(param, given)| {
-                let got = types::word(given);
-                let is_kind = types::is_kind(&param.kind);
-                is_kind && got != param.kind && !(got == "whole number" && param.kind == "number")
-            });
-        if let Some(odd) = odd {
-            let wanted = &form.form.params[odd].kind;
-            let got = types::word(given[odd]);
-            let fault = match odd.checked_sub(owners) {
-                Some(number) => fault.argument(number),
-                None => fault,
-            };
-            return match steps::made_from(wanted, &got) {
-                Some(how) => fault.help(how),
-                None => fault,
-            };
-        }
-    }
-    let named = |form: &&&Known| {
-        let params = &form.form.params[owners.min(form.form.params.len())..];
-        params.first().is_some_and(|param| param.name == "name")
-            && params.len() == given.len() - owners + 1
+    let (Some(form), None) = (fitting.next(), fitting.next()) else {
+        return fault;
     };
-    if given.len() >= owners
-        && given
-            .get(owners)
-            .is_none_or(|first| types::word(first) != "text")
-        && let Some(form) = forms.iter().find(named)
-    {
-        let rest: Vec<&str> = form.form.params[owners + 1..]
-            .iter()
-            .map(|param| param.name.as_str())
-            .collect();
-        let values = std::iter::once("\"name\"").chain(rest).collect::<Vec<_>>();
-        return fault.help(format!(
-            "its name comes first: `{word}({})`",
-            values.join(", ")
-        ));
+    let is_odd = |wanted: &str, got: &str| {
+        types::is_kind(wanted) && got != wanted && (got, wanted) != ("whole number", "number")
+    };
+    let mut pairs = form.form.params.iter().zip(given);
+    let Some(odd) = pairs.position(|(param, given)| is_odd(&param.kind, &types::word(given)))
+    else {
+        return fault;
+    };
+    let fault = match odd.checked_sub(owners) {
+        Some(number) => fault.argument(number),
+        None => fault,
+    };
+    let how = steps::made_from(&form.form.params[odd].kind, &types::word(given[odd]));
+    match how {
+        Some(how) => fault.help(how),
+        None => fault,
     }
-    fault
 }
 
 /// What to write for a number with a comma in it.

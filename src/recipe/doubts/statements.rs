@@ -325,7 +325,12 @@ fn defined(text: &str, name: &str) -> Option<std::ops::Range<usize>> {
 fn nameless(expression: &Expr) -> Option<FnPtr> {
     match expression {
         Expr::DynamicConstant(value, _) => Dynamic::clone(value).try_cast::<FnPtr>(),
-        // What it captures is put into it first.
+        // What it captures is shared, and put into it first.
+        Expr::Stmt(block) => match block.statements().last()? {
+            Stmt::Expr(last) => nameless(last),
+            Stmt::FnCall(call, _) if call.name.as_str() == "curry" => nameless(call.args.first()?),
+            _ => None,
+        },
         Expr::FnCall(call, _) if call.name.as_str() == "curry" => nameless(call.args.first()?),
         _ => None,
     }
