@@ -185,10 +185,10 @@ impl Reader<'_> {
     fn call(&mut self, call: &FnCallExpr) {
         if call.name.as_str() == "fill" {
             for given in &call.args {
-                if let Some(rule) = nameless(given)
+                if let Some((rule, position)) = nameless(given)
                     && self.ignores_cell(&rule)
                 {
-                    self.doubt(Doubt::IgnoresCell, given.start_position());
+                    self.doubt(Doubt::IgnoresCell, position);
                 }
             }
         }
@@ -321,10 +321,13 @@ fn defined(text: &str, name: &str) -> Option<std::ops::Range<usize>> {
     Some(pair[1].span.clone())
 }
 
-/// The function that stands in an expression.
-fn nameless(expression: &Expr) -> Option<FnPtr> {
+/// The function without a name that stands in an expression, and where.
+fn nameless(expression: &Expr) -> Option<(FnPtr, Position)> {
     match expression {
-        Expr::DynamicConstant(value, _) => Dynamic::clone(value).try_cast::<FnPtr>(),
+        Expr::DynamicConstant(value, position) => {
+            let function = Dynamic::clone(value).try_cast::<FnPtr>()?;
+            Some((function, *position))
+        }
         // What it captures is shared, and put into it first.
         Expr::Stmt(block) => match block.statements().last()? {
             Stmt::Expr(last) => nameless(last),
