@@ -18,7 +18,7 @@ fn messages_name_the_place_and_what_to_try() {
             "let p = panel(\"p\", squares(hex));",
             1,
             "`squares` takes a rectangle with level edges; this tile is a regular hexagon",
-            ".rotate(angle)",
+            "the lattice that suits it",
         ),
         (
             "panel(\"p\", squares(light)).fill(light);",
@@ -42,7 +42,7 @@ fn messages_name_the_place_and_what_to_try() {
             "panel(\"p\", squares(light)).size(3, 3).fill(|c| if c.number < 7 { light } else { 5 });",
             1,
             "what the function of `fill` returns for column 1, course 2 must be a tile, or nothing to leave the cell as it is, not a whole number (5)",
-            "",
+            "tiles[cell.column % 2]",
         ),
         (
             "panel(\"p\", squares(light)).size(3, 3).fill(|c| bar(plywood(9, 12).square()));",
