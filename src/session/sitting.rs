@@ -382,12 +382,14 @@ fn told(told: Result<Value, String>) -> Result<Answer, Refusal> {
 fn unpack(base64: &str) -> Result<Answer, Refusal> {
     let bytes = STANDARD.decode(base64).map_err(words)?;
     let text = std::str::from_utf8(&bytes).unwrap_or("");
-    let (read, look) = if is_link(text) {
+    // A drawing holds its pack among other things.
+    let (read, look) = if is_pack(text) && !text.trim_start().starts_with('<') {
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        (Parcel::read(text).map_err(words)?, Look::default())
+    } else if is_link(text) {
         let LinkRead { link, verdict } = Link::read(text).map_err(words)?;
         let parcel = link.parcel;
         (Read { parcel, verdict }, link.look)
-    } else if is_pack(text) {
-        (Parcel::read(text).map_err(words)?, Look::default())
     } else {
         (from_picture(&bytes).map_err(words)?, Look::default())
     };
@@ -400,6 +402,7 @@ fn unpack(base64: &str) -> Result<Answer, Refusal> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::parcel::metadata;
     use crate::recipe::store::Reach;
     use crate::session::Typed;
 
@@ -478,6 +481,18 @@ mod tests {
             .collect();
         assert_eq!(names, ["lid.rhai", "wood.rhai", "lid.pick"]);
         assert_eq!(files[1][1], WOOD);
+        let parcel = Parcel::read(pack.as_str().expect("text")).expect("a pack");
+        let made = it.state().good.clone().expect("a picture");
+        let drawing = format!(
+            "<svg xmlns=\"http://www.w3.org/2000/svg\">{}</svg>",
+            metadata(&parcel.parcel, &made.outcome, "Lid").expect("metadata")
+        );
+        let base64 = STANDARD.encode(drawing);
+        let from_drawing = ask(&mut it, json!({ "ask": "unpack", "base64": base64 }));
+        assert_eq!(
+            (&from_drawing["texts"], &from_drawing["changed"]),
+            (&files, &json!(false))
+        );
     }
 
     #[test]
