@@ -168,6 +168,7 @@ mod tests {
             panels: panels.to_vec(),
             bags: Vec::new(),
             parameters: Vec::new(),
+            chance: false,
             seed: 7,
             sources: Vec::new(),
             modules: Vec::new(),

@@ -32,6 +32,8 @@ enum Kind {
     Checker,
     /// Light and dark triangles, turned by chance
     Triangles,
+    /// Three tiles and a panel to lay by hand on the page
+    ByHand,
 }
 
 impl Kind {
@@ -39,6 +41,7 @@ impl Kind {
     fn text(self) -> String {
         let shown = match self {
             Self::Blocks => return include_str!("new_recipe.rhai").to_owned(),
+            Self::ByHand => return include_str!("new_by_hand.rhai").to_owned(),
             Self::Herringbone => include_str!("../../demo-patterns/herringbone.rhai"),
             Self::Chevron => include_str!("../../demo-patterns/chevron.rhai"),
             Self::Checker => include_str!("../../demo-patterns/checker.rhai"),

@@ -252,6 +252,7 @@ mod tests {
             panels: vec![panel()],
             bags: Vec::new(),
             parameters: Vec::new(),
+            chance: false,
             seed: 1,
             sources: Vec::new(),
             modules: Vec::new(),

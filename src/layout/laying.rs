@@ -90,8 +90,10 @@ fn own_cells(cells: &Cells, entries: &[Entry], lying: &mut Lying) -> Vec<(usize,
 }
 
 impl Repeat {
-    /// The cell of the block that a cell repeats, and how it is mirrored there.
-    fn source(&self, cell: Cell) -> (Cell, bool, bool) {
+    /// The cell of the block that a cell repeats, and whether it is mirrored there: left for right,
+    /// top for bottom.
+    #[must_use]
+    pub fn source(&self, cell: Cell) -> (Cell, bool, bool) {
         let down = cell.course.div_euclid(self.courses);
         let moved = i64::from(cell.column) - i64::from(self.shift) * i64::from(down);
         let columns = i64::from(self.columns);
@@ -111,6 +113,17 @@ impl Repeat {
             course = self.courses - 1 - course;
         }
         (Cell { column, course }, across, over)
+    }
+
+    /// The move that mirrors a tile so; each undoes itself.
+    #[must_use]
+    pub fn mirrored(across: bool, over: bool) -> Isometry {
+        match (across, over) {
+            (false, false) => Isometry::IDENTITY,
+            (true, false) => Isometry::mirror(90.0),
+            (false, true) => Isometry::mirror(0.0),
+            (true, true) => Isometry::turn(180.0),
+        }
     }
 }
 
@@ -195,15 +208,10 @@ fn repeated(cells: &Cells, repeat: Repeat, wanted: &mut [Option<Tile>]) {
         let Some(tile) = cells.number(from).and_then(|n| block[n].as_ref()) else {
             continue;
         };
-        let by = match (across, down) {
-            (false, false) => None,
-            (true, false) => Some(Isometry::mirror(90.0)),
-            (false, true) => Some(Isometry::mirror(0.0)),
-            (true, true) => Some(Isometry::turn(180.0)),
-        };
-        wanted[number] = Some(match by {
-            None => tile.clone(),
-            Some(by) => image(cells, tile, from, by, cell),
+        wanted[number] = Some(if across || down {
+            image(cells, tile, from, Repeat::mirrored(across, down), cell)
+        } else {
+            tile.clone()
         });
     }
 }

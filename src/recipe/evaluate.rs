@@ -170,6 +170,8 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         bags: begun.iter().map(|made| made.thing.bag()).collect(),
         hands: begun.iter().map(outcome::hands).collect(),
         parameters,
+        // Before the seed is asked for.
+        chance: run.is_by_chance(),
         seed: run.seed(),
         sources: run.sources(),
         modules: run.modules(),

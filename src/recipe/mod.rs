@@ -37,6 +37,7 @@ pub mod language;
 pub mod library;
 pub mod library_words;
 pub mod limits;
+pub mod literals;
 pub mod memory_host;
 pub mod memory_store;
 pub(crate) mod modules;

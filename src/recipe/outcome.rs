@@ -88,6 +88,8 @@ pub struct Outcome {
     pub parameters: Vec<Parameter>,
     /// The seed that random choices started from.
     pub seed: u64,
+    /// Whether anything was chosen by chance.
+    pub chance: bool,
     /// Every source that was read: the recipe first, then its modules in the order of loading.
     pub sources: Vec<Arc<Source>>,
     /// What each of these sources is: `./rings` of the recipe's own folder or `plyloom/rings` of the

@@ -20,6 +20,8 @@ pub struct Fault {
     code: &'static str,
     /// The bound that was reached, where one was that can be raised.
     bound: Option<Bound>,
+    /// The parameter that does not take what was set, where that is what is wrong.
+    parameter: Option<String>,
     message: String,
     place: Option<Spot>,
     label: Option<String>,
@@ -45,6 +47,7 @@ impl Fault {
         let mut fault = Self {
             code: error.code(),
             bound: None,
+            parameter: None,
             message: visible(&error.to_string()),
             place: None,
             label: None,
@@ -58,8 +61,10 @@ impl Fault {
             ),
         };
         if let RunError::Recipe(failure) = error {
-            if let Kind::Bound(bound) = failure.kind {
-                fault.bound = Some(bound);
+            match &failure.kind {
+                Kind::Bound(bound) => fault.bound = Some(*bound),
+                Kind::ParameterValue { name } => fault.parameter = Some(name.clone()),
+                _ => {}
             }
             fault.label = failure.label.as_deref().map(visible);
             if let Some(place) = &failure.place {

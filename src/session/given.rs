@@ -14,6 +14,7 @@ use crate::recipe::evaluate;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
+use crate::recipe::source::Source;
 use crate::recipe::store::{Reach, Store};
 
 /// How many printed lines are kept.
@@ -41,6 +42,8 @@ pub struct Run {
     pub printed: Vec<String>,
     /// What is to be known of the recipe, beside its panels.
     pub notices: Vec<Notice>,
+    /// The text that it was, where the recipe could be read and stands in its file as it is.
+    pub text: Option<Arc<Source>>,
 }
 
 impl Given {
@@ -67,6 +70,8 @@ impl Given {
         let printed = Arc::new(Mutex::new(Vec::new()));
         let mut notices = Vec::new();
         let opened = Opened::read(&self.recipe, self.reach, store).map_err(RunError::from);
+        let plain = opened.as_ref().ok().filter(|opened| opened.is_plain());
+        let text = plain.map(|opened| Arc::clone(&opened.source));
         let result = opened.and_then(|opened| {
             let lines = Arc::clone(&printed);
             let print = move |line: &str| {
@@ -87,6 +92,7 @@ impl Given {
             knobs,
             printed,
             notices,
+            text,
         }
     }
 

@@ -40,10 +40,13 @@ pub mod shortlist;
 mod sitting;
 pub mod stars;
 pub mod state;
+pub mod states;
+pub mod steps;
 mod tiles_json;
 pub mod told;
 pub mod typed;
 pub mod unpacked;
+pub mod values;
 pub mod visible;
 
 pub use given::{Given, Run};

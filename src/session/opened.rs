@@ -134,6 +134,15 @@ impl Opened {
         }
     }
 
+    /// The same recipe with another text.
+    #[must_use]
+    pub fn with_text(&self, text: &str) -> Self {
+        Self {
+            source: Arc::new(Source::new(self.source.name.clone(), text)),
+            ..self.clone()
+        }
+    }
+
     /// What a run is given: what is typed, before what is pinned, before what is packed.
     #[must_use]
     pub fn settings(&self, typed: Typed) -> Settings {

@@ -104,7 +104,11 @@ pub fn word_list() -> Value {
     all.collect()
 }
 
-fn current(store: &dyn Store, recipe: &Path) -> Result<String, String> {
+/// The recipe's text as it is kept now.
+///
+/// # Errors
+/// When it cannot be read, or is a choice or a pack.
+pub(super) fn current(store: &dyn Store, recipe: &Path) -> Result<String, String> {
     if is_choice(recipe) {
         return Err(KeepError::NoText.to_string());
     }

@@ -10,6 +10,7 @@ use crate::layout::panel::{Panel, PlacedTile};
 use crate::layout::tally::{Row, Tally};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Parameter, Value};
+use crate::sight::eye;
 use crate::stock::Colour;
 
 /// Rows of a tally that are told; tiles placed freely can have as many poses as tiles.
@@ -23,8 +24,12 @@ pub struct PictureJson {
     seed: String,
     parameters: Vec<ParameterJson>,
     panels: Vec<PanelJson>,
-    /// Names of dyes and woods, where a parameter is a colour.
-    colours: Vec<&'static str>,
+    /// Whether the seed has a say in it.
+    chance: bool,
+    /// How far an eye blurs what is seen from 1 mm: the standard deviation in mm. It grows with the distance.
+    blur: f64,
+    /// Names of dyes and woods with their colours as `#rrggbb`.
+    colours: Vec<(&'static str, String)>,
 }
 
 #[derive(Debug, Serialize)]
@@ -82,15 +87,13 @@ impl PictureJson {
     /// What is told of an outcome.
     #[must_use]
     pub fn of(outcome: &Outcome) -> Self {
-        let coloured = |p: &Parameter| p.domain == Domain::Colour;
-        let colours = if outcome.parameters.iter().any(coloured) {
-            let dyes = Colour::dyes().map(|(name, _)| name);
-            dyes.chain(Colour::woods()).collect()
-        } else {
-            Vec::new()
-        };
+        let dyes = Colour::dyes().map(|(name, _)| name);
+        let named = dyes.chain(Colour::woods());
+        let swatch = |name| Some((name, Colour::parse(name).ok()?.to_string()));
         Self {
-            colours,
+            chance: outcome.chance,
+            blur: eye::width(eye::blur(), 1000.0) / 1000.0,
+            colours: named.filter_map(swatch).collect(),
             text: digest(outcome.sources.iter().map(AsRef::as_ref)),
             seed: outcome.seed.to_string(),
             parameters: outcome.parameters.iter().map(parameter).collect(),

@@ -13,6 +13,9 @@ use super::knobs::Turn;
 use super::own_text::{NewText, ToParameter};
 use super::planned::{Paper, Sheet};
 use super::run_error::Ended;
+use super::states::Change;
+use super::steps::Go;
+use super::values::{PutValue, ValueParameter};
 use crate::explore::kept_look::KeptLook;
 
 /// One question. Pictures go by their number, panels count from 0.
@@ -142,6 +145,40 @@ pub enum Request {
     },
     /// The words of recipes.
     Words,
+    /// The states that a maker went through.
+    States,
+    /// Keeps states.
+    KeepStates {
+        /// What is new of them.
+        change: Change,
+    },
+    /// Goes back to a state; a run is to follow.
+    GoTo {
+        /// Which.
+        go: Go,
+    },
+    /// Carries a state out beside what is shown.
+    See {
+        /// Its number.
+        number: u64,
+    },
+    /// Forgets all states.
+    Forget,
+    /// The plain values in the text of a picture's recipe.
+    Values {
+        /// The picture.
+        picture: u64,
+    },
+    /// Writes another value into the recipe; a run is to follow.
+    PutValue {
+        /// Which.
+        put: PutValue,
+    },
+    /// Makes a value a parameter; a run is to follow.
+    ValueParameter {
+        /// Which.
+        to: ValueParameter,
+    },
     /// The stars.
     Shortlist,
     /// Gives a variation a star.

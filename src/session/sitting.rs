@@ -18,7 +18,7 @@ use super::request::{Answer, Refusal, Request};
 use super::told::Told;
 use super::unpacked::files;
 use super::visible::visible;
-use super::{Given, Opened, State, drawing, hands, keep, own_text, stars};
+use super::{Given, Opened, State, drawing, hands, keep, own_text, stars, steps, values};
 use crate::explore::axis::Axis;
 use crate::explore::link::{LONGEST, Link, LinkRead, is_link};
 use crate::explore::sweep::{MOST_AT_ONCE, Sample, Sweep};
@@ -168,6 +168,38 @@ impl Session {
             }
             Request::Parameter { value } => told(own_text::parameter(value)),
             Request::Words => Ok(Answer::Told(own_text::word_list())),
+            Request::States => told(steps::told(&self.store, &self.given.recipe)),
+            Request::KeepStates { change } => {
+                let recipe = &self.given.recipe;
+                told(steps::keep(&self.store, recipe, &self.state, change))
+            }
+            Request::GoTo { go } => {
+                let gone = steps::go(&self.store, &self.written, &self.given.recipe, go);
+                let gone = gone.map_err(words)?;
+                if let Some(turn) = gone.turn.clone() {
+                    self.turn(turn)?;
+                }
+                Ok(Answer::Told(gone.told(self.turns)))
+            }
+            Request::See { number } => Ok(Answer::Told(
+                match steps::carried_out(self.bench(), number)? {
+                    Ok((opened, outcome)) => {
+                        let made = self.state.lay_aside(opened, outcome);
+                        json!({ "shown": made.id, "picture": made.told() })
+                    }
+                    Err(error) => json!({ "fault": Fault::of(&error) }),
+                },
+            )),
+            Request::Forget => told(steps::forget(&self.store, &self.given.recipe)),
+            Request::Values { picture } => Ok(Answer::Told(values::told(&*self.picture(picture)?))),
+            Request::PutValue { put } => {
+                let recipe = &self.given.recipe;
+                told(values::put(&self.store, &self.written, recipe, &put))
+            }
+            Request::ValueParameter { to } => {
+                let recipe = &self.given.recipe;
+                told(values::parameter(&self.store, &self.written, recipe, &to))
+            }
             Request::Shortlist => told(stars::told(self.bench())),
             Request::Star { card } => {
                 let added = told(stars::add(self.bench(), &self.store, &card));

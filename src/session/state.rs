@@ -1,14 +1,25 @@
 //! What there is to see at one moment: the last good picture, the one before it, what is wrong, the
 //! knobs.
 
+use std::collections::VecDeque;
 use std::sync::Arc;
 
 use super::Notice;
+use super::Opened;
+use super::edit::mark;
 use super::fault::Fault;
 use super::given::Run;
 use super::knobs::Knobs;
 use super::made::Made;
 use super::run_error::RunError;
+use crate::recipe::outcome::Outcome;
+use crate::recipe::source::Source;
+
+/// How many texts of the recipe are remembered.
+const MOST_TEXTS: usize = 32;
+/// How many pictures lie aside, and the number before that of the first: runs never come so far.
+const MOST_ASIDE: usize = 3;
+const FIRST_ASIDE: u64 = 1 << 40;
 
 /// The state at one moment.
 #[derive(Debug, Clone, Default)]
@@ -25,6 +36,8 @@ pub struct State {
     pub printed: Vec<String>,
     /// What is to be known of the recipe, beside its panels.
     pub notices: Vec<Notice>,
+    /// The mark of the text that the last run read; none where that is no plain recipe.
+    pub own: Option<String>,
     /// The knobs that the last run had.
     pub knobs: Knobs,
     /// The number of the last turn of a knob that the last run knew.
@@ -36,14 +49,48 @@ pub struct State {
     pub begun: u64,
     /// Grows with every change of the shortlist.
     pub shortlist: u64,
+    /// Texts that runs read of late, by their marks.
+    pub(super) texts: VecDeque<(String, Arc<Source>)>,
+    /// Pictures to be looked at beside what is shown, the oldest first, and how many there were.
+    pub(super) aside: VecDeque<Arc<Made>>,
+    pub(super) asides: u64,
 }
 
 impl State {
-    /// The picture of this number, where it is still one of the last two.
+    /// The picture of this number, where it is still one of the last two, or lies aside.
     #[must_use]
     pub fn picture(&self, id: u64) -> Option<Arc<Made>> {
         let both = [&self.good, &self.former].into_iter().flatten();
-        both.into_iter().find(|made| made.id == id).map(Arc::clone)
+        let mut all = both.chain(&self.aside);
+        all.find(|made| made.id == id).map(Arc::clone)
+    }
+
+    /// Lays a picture beside what is shown, in the place of the one that lies there longest.
+    pub fn lay_aside(&mut self, opened: Opened, outcome: Outcome) -> Arc<Made> {
+        self.asides += 1;
+        let made = Arc::new(Made::new(FIRST_ASIDE + self.asides, opened, outcome));
+        self.aside.push_back(Arc::clone(&made));
+        while self.aside.len() > MOST_ASIDE {
+            self.aside.pop_front();
+        }
+        made
+    }
+
+    /// The text of this mark, where a run read it of late.
+    #[must_use]
+    pub fn text(&self, mark: &str) -> Option<String> {
+        let found = self.texts.iter().find(|(known, _)| known == mark);
+        found.map(|(_, source)| source.text.clone())
+    }
+
+    fn keep_text(&mut self, source: Arc<Source>) -> String {
+        let mark = mark(&source.text);
+        self.texts.retain(|(known, _)| *known != mark);
+        self.texts.push_back((mark.clone(), source));
+        while self.texts.len() > MOST_TEXTS {
+            self.texts.pop_front();
+        }
+        mark
     }
 
     /// The last good picture.
@@ -79,6 +126,7 @@ impl State {
         self.answered = answered;
         self.printed = run.printed;
         self.notices = run.notices;
+        self.own = run.text.map(|text| self.keep_text(text));
         match &run.result {
             Ok(new) => {
                 let same = self.good.as_ref().is_some_and(|g| g.looks_like(new));

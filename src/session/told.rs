@@ -25,6 +25,8 @@ pub struct Told<'a> {
     /// The look that the choice keeps.
     look: Option<KeptLook>,
     knobs: &'a Knobs,
+    /// The mark of the text that the last run read.
+    own: Option<&'a str>,
     fault: Option<&'a Fault>,
     printed: &'a [String],
     notices: Vec<String>,
@@ -56,6 +58,7 @@ impl<'a> Told<'a> {
             choice: is_choice(&given.recipe),
             look: pinned.map(|pinned| KeptLook::of(pinned.look)),
             knobs: &shown.knobs,
+            own: shown.own.as_deref(),
             fault: shown.fault.as_ref(),
             printed: &shown.printed,
             notices: shown

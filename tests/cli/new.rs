@@ -9,7 +9,7 @@ fn a_recipe_is_written_and_the_next_commands_are_named() {
     ran.ended(0)
         .out_has("plyloom preview first.rhai")
         .out_has("plyloom watch first.rhai --page")
-        .out_has("plyloom new --like herringbone|chevron|checker|triangles");
+        .out_has("plyloom new --like herringbone|chevron|checker|triangles|by-hand");
     assert!(bench.read("first.rhai").starts_with("// A first panel"));
     assert_eq!(bench.names("."), ["first.rhai"]);
 }

@@ -44,7 +44,7 @@ fn from_the_wall_to_a_star_to_a_choice_to_a_plan() {
     browser.click("#mark-1");
     browser.click("#mark-2");
     browser.until("document.querySelectorAll('.together figure img[src]').length === 2");
-    browser.click("[data-star='2'] [aria-label='Pick star 2']");
+    browser.click("[data-star='2'] [aria-label='Save as a choice star 2']");
     browser.until_text("#notes", "plyloom plan tray-choice-1.pick");
     scene
         .bench
@@ -157,7 +157,7 @@ fn cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen() {
             "{card} !== {plain} && decodeURIComponent({card}).endsWith({lit})"
         ));
     }
-    browser.click("[aria-label='Pick star 1']");
+    browser.click("[aria-label='Save as a choice star 1']");
     browser.until_text("#notes", "plyloom plan tray-choice-1.pick");
     let pick = scene.bench.read("tray-choice-1.pick");
     for line in ["seed = 3", "light = 240.0", "finish = \"oil\""] {
@@ -173,7 +173,7 @@ fn cards_are_seen_in_the_light_that_is_set_and_picked_as_they_are_seen() {
     for (card, plain) in [&of_wall, &of_star].into_iter().zip(&plain) {
         browser.until(&format!("{card} === {plain}"));
     }
-    browser.click("[aria-label='Pick star 1']");
+    browser.click("[aria-label='Save as a choice star 1']");
     browser.until_text("#notes", "plyloom plan tray-choice-2.pick");
     let pick = scene.bench.read("tray-choice-2.pick");
     assert!(!pick.contains("look"), "{pick}");
@@ -235,7 +235,7 @@ fn a_star_keeps_its_picture_where_the_recipe_has_lost_its_parameter() {
     scene.bench.save_by_rename("tray.rhai", other);
     browser.until_text(
         "[data-star='1']",
-        "the recipe no longer has the parameter `dye`",
+        "the recipe no longer has the parameter dye",
     );
     assert_eq!(
         browser.value("document.querySelector('[data-star=\"1\"] img').src"),

@@ -18,9 +18,11 @@ pub(crate) const TAB: char = '\u{e004}';
 pub(crate) const ENTER: char = '\u{e007}';
 pub(crate) const SHIFT: char = '\u{e008}';
 pub(crate) const CONTROL: char = '\u{e009}';
+pub(crate) const ALT: char = '\u{e00a}';
 pub(crate) const ESCAPE: char = '\u{e00c}';
 pub(crate) const SPACE: char = ' ';
 pub(crate) const END: char = '\u{e010}';
+pub(crate) const LEFT: char = '\u{e012}';
 pub(crate) const RIGHT: char = '\u{e014}';
 pub(crate) const DOWN: char = '\u{e015}';
 

@@ -177,7 +177,7 @@ fn knobs_and_seed_are_turned_and_kept() {
     stays(&browser, ".keep button, .seed button");
     to(&browser, "#keep-choice");
     browser.press(&[ENTER]);
-    browser.until_text("#notes", "Kept in tray-choice-1.pick");
+    browser.until_text("#notes", "Saved as tray-choice-1.pick");
     stays(&browser, "#keep-choice");
     // The light, the finish, and from how far.
     to(&browser, "#distance");
@@ -231,20 +231,20 @@ fn variations_are_starred_compared_and_picked() {
     browser.press(&[SPACE]);
     browser.until("document.querySelectorAll('.together figure img[src]').length === 2");
     stays(&browser, "#mark-2");
-    to(&browser, "[aria-label='Pick star 2']");
+    to(&browser, "[aria-label='Save as a choice star 2']");
     browser.press(&[ENTER]);
     browser.until_text("#notes", "plyloom plan tray-choice-1.pick");
-    stays(&browser, "[aria-label='Pick star 2']");
+    stays(&browser, "[aria-label='Save as a choice star 2']");
     // A note is closed by its button or by Escape; either leads back.
     to(&browser, "#notes button");
     browser.press(&[ENTER]);
-    stays(&browser, "[aria-label='Pick star 2']");
+    stays(&browser, "[aria-label='Save as a choice star 2']");
     browser.press(&[ENTER]);
     browser.until_text("#notes", "plyloom plan tray-choice-2.pick");
     to(&browser, "#notes button");
     browser.press(&[ESCAPE]);
     browser.until("document.querySelector('#notes').children.length === 0");
-    stays(&browser, "[aria-label='Pick star 2']");
+    stays(&browser, "[aria-label='Save as a choice star 2']");
     to(&browser, "[aria-label='Use star 2']");
     browser.press(&[ENTER]);
     browser.until("document.querySelector('#seed').value === '5'");
@@ -268,6 +268,7 @@ fn variations_are_starred_compared_and_picked() {
             "tray-choice-1.pick",
             "tray-choice-2.pick",
             "tray.rhai",
+            "tray.rhai.states.json",
             "tray.shortlist.json"
         ]
     );

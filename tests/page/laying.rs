@@ -1,18 +1,27 @@
 //! Hands on the tiles: by mouse, by finger and by keys alone; what they do stands in the recipe.
 
-use fantoccini::actions::{InputSource as _, MouseActions, PointerAction};
+use fantoccini::actions::{
+    Actions, InputSource as _, KeyAction, KeyActions, MouseActions, PointerAction, TouchActions,
+};
 
 use crate::browser::{Browser, Screen};
-use crate::hands::{DOWN, ENTER, ESCAPE, RIGHT, SHIFT};
+use crate::common::Bench;
+use crate::hands::{ALT, CONTROL, DOWN, ENTER, ESCAPE, RIGHT, SHIFT};
 use crate::scene::Scene;
 
 trials! {
     Browser: [
         tiles_are_picked_turned_swapped_laid_and_given_back_by_mouse,
         forty_tiles_are_laid_and_mirrored_by_keys_alone,
+        an_empty_recipe_is_laid_by_hand_alone,
+        a_repeat_is_offered_in_pictures_and_one_click_fills_the_panel,
         a_finger_that_rests_picks_a_tile,
+        a_second_finger_ends_the_rest_of_the_first,
+        what_would_come_of_it_is_shown_before,
+        only_what_the_wood_can_be_is_offered,
         what_was_saved_meanwhile_is_never_written_over,
         the_text_follows_the_file_and_the_file_the_text,
+        numbers_in_the_text_are_drawn_along_and_colours_picked,
     ],
 }
 
@@ -21,9 +30,12 @@ const BEFORE: &str = include_str!("../suite/hands/forty.rhai");
 const PICTURE: &str = "document.querySelector('#view-now').dataset.picture";
 const STAGE: &str = "document.querySelector('#view-now .stage').focus()";
 const SIDE: f64 = 20.4;
+/// What hands have drawn over the panel.
+const CANVAS: &str = "document.querySelector('.stage .hands').toDataURL()";
 
 /// Where the middle of a cell lies in the window.
 fn cell(browser: &Browser, column: i32, course: i32) -> (f64, f64) {
+    browser.run("document.querySelector('#view-now .stage').scrollIntoView({ block: 'nearest' })");
     let camera = browser.value("document.querySelector('#view-now').dataset.camera");
     let camera: Vec<f64> = camera
         .as_str()
@@ -164,6 +176,92 @@ fn forty_tiles_are_laid_and_mirrored_by_keys_alone() {
     browser.until_text(".plan", "bent");
 }
 
+/// From an empty recipe by mouse alone to a plan: forty tiles, their mirror images, one step had back.
+fn an_empty_recipe_is_laid_by_hand_alone() {
+    let bench = Bench::new();
+    bench.run(&["new", "tray", "--like", "by-hand"]).ended(0);
+    let scene = Scene::with(bench, &[]);
+    let browser = scene.shown(Screen::Desk);
+    in_hand(&browser);
+    browser.choose("#hand-reach", "stroke");
+    browser.choose("#hand-brush", "left-right");
+    let take = |kind: &str, turns: usize| {
+        let held = format!("document.querySelector('[data-kind={kind}]').ariaPressed === 'true'");
+        if browser.value(&held) == false {
+            browser.click(&format!("[data-kind={kind}]"));
+        }
+        browser.until(&held);
+        browser.run(STAGE);
+        browser.press(&vec!['r'; turns]);
+    };
+    let mut laid = 0;
+    let mut stroke = |from: (i32, i32), to: (i32, i32)| {
+        let steps = (to.0 - from.0).abs().max((to.1 - from.1).abs());
+        laid += steps + 1;
+        let along = |i: i32, a: i32, b: i32| a + (b - a).signum() * i;
+        let way: Vec<_> = (0..=steps)
+            .map(|i| cell(&browser, along(i, from.0, to.0), along(i, from.1, to.1)))
+            .collect();
+        then(&browser, || draw(&browser, &way));
+    };
+    take("dark", 0);
+    stroke((0, 0), (4, 0));
+    stroke((0, 1), (0, 7));
+    for course in 2..=6 {
+        stroke((2, course), (4, course));
+    }
+    take("bend", 0);
+    stroke((1, 1), (1, 1));
+    take("bend", 3);
+    stroke((1, 7), (1, 7));
+    take("line", 0);
+    stroke((2, 1), (4, 1));
+    stroke((2, 7), (4, 7));
+    take("line", 1);
+    stroke((1, 2), (1, 6));
+    assert_eq!(laid, 40);
+    let text = scene.bench.read("tray.rhai");
+    // One too many, had back.
+    take("bend", 0);
+    then(&browser, || draw(&browser, &[cell(&browser, 3, 3)]));
+    assert_ne!(scene.bench.read("tray.rhai"), text);
+    then(&browser, || browser.click("#undo"));
+    assert_eq!(scene.bench.read("tray.rhai"), text);
+    browser.click("[data-room=plan]");
+    browser.until_text(".plan", "Shop plan");
+    browser.until_text(".plan", "bend");
+    let kept = std::path::Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("tests/suite/hands/by-hand.laid.rhai");
+    if std::env::var_os("PLYLOOM_BLESS").is_some() {
+        std::fs::write(&kept, &text).expect("it is written");
+    }
+    assert_eq!(text, std::fs::read_to_string(kept).expect("a kept text"));
+}
+
+fn a_repeat_is_offered_in_pictures_and_one_click_fills_the_panel() {
+    let laid = BEFORE.replace(
+        ".fill(line);",
+        ".fill(line)\n    .lay([\n        [0, 0, dark],\n        [1, 0, line.rotate(90)],\n    ]);",
+    );
+    let scene = Scene::new(&laid);
+    let browser = scene.shown(Screen::Narrow);
+    in_hand(&browser);
+    browser.click("#hand-on");
+    browser.until("document.querySelectorAll('.offers img').length >= 3");
+    browser.until_text(".offers", "repeated every 2 x 1");
+    browser.until_text(".offers", "mirrored");
+    then(&browser, || browser.click(".offers button:first-child"));
+    let text = scene.bench.read("tray.rhai");
+    assert_eq!(
+        text,
+        laid.replace("\n    ]);", "\n    ], #{ repeat: [2, 1] });")
+    );
+    browser.until_text("#states", "repeat 2 \u{d7} 1");
+    browser.click("#undo");
+    browser.until("document.querySelector('#redo').disabled === false");
+    assert_eq!(scene.bench.read("tray.rhai"), laid);
+}
+
 fn a_finger_that_rests_picks_a_tile() {
     let scene = scene();
     let browser = scene.shown(Screen::Narrow);
@@ -181,6 +279,93 @@ fn a_finger_that_rests_picks_a_tile() {
             .read("tray.rhai")
             .contains("[4, 3, line.rotate(90)]")
     );
+}
+
+/// One finger rests for longer than picking takes, and another joins it before that: they zoom and move.
+fn a_second_finger_ends_the_rest_of_the_first() {
+    let scene = scene();
+    let browser = scene.shown(Screen::Narrow);
+    browser.until_text("#view-now figcaption", "80 tiles");
+    browser.run("document.querySelector('#view-now').scrollIntoView({ block: 'center' })");
+    let (one, other) = (cell(&browser, 4, 3), cell(&browser, 6, 5));
+    let rest = |&(x, y): &(f64, f64)| PointerAction::MoveTo {
+        duration: Some(std::time::Duration::from_millis(40)),
+        x,
+        y,
+    };
+    // Both come down in one step, one after the other, however slow the machine is; then they rest.
+    let finger = |name: &str, at: (f64, f64)| {
+        let begun = TouchActions::new(name.to_owned()).then(rest(&at));
+        let begun = begun.then(PointerAction::Down { button: 0 });
+        (0..30).fold(begun, |actions, _| actions.then(rest(&at)))
+    };
+    let up = PointerAction::Up { button: 0 };
+    let fingers: Actions = vec![
+        finger("one", one).then(up.clone()),
+        finger("other", other).then(up),
+    ]
+    .into();
+    browser.act(fingers);
+    let state = browser.value(
+        "[document.querySelector('#hand-switch').getAttribute('aria-pressed'), \
+         document.querySelector('#view-now').dataset.picked ?? '0', document.querySelector('#tile').textContent.includes('Point at')]",
+    );
+    assert_eq!(state, serde_json::json!(["false", "0", true]));
+    // Alone, it picks.
+    browser.touch(&[std::iter::repeat_n(one, 40).collect()]);
+    browser.until("document.querySelector('#view-now').dataset.picked === '1'");
+    assert_eq!(scene.bench.read("tray.rhai"), BEFORE);
+}
+
+fn what_would_come_of_it_is_shown_before() {
+    let scene = scene();
+    let browser = scene.shown(Screen::Desk);
+    in_hand(&browser);
+    draw(&browser, &[cell(&browser, 4, 3)]);
+    browser.until_text("#hands-told", "1 picked");
+    let plain = browser.value(CANVAS);
+    // By keys: the button with the focus shows it, the one with the pointer does likewise.
+    browser.run("document.querySelector('#hand-rotate').focus()");
+    browser.until_text("#hands-told", "Lines would run on through");
+    browser.until_text("#hands-told", "\u{2212}");
+    browser.until(&format!("{CANVAS} !== {plain}"));
+    browser.run("document.querySelector('#hand-rotate').blur()");
+    browser.until(&format!("{CANVAS} === {plain}"));
+    browser.until_text("#hands-told", "1 picked");
+    // A tile in hand is shown where the pointer is.
+    browser.run(STAGE);
+    browser.press(&[ESCAPE]);
+    browser.click("[data-kind=bent]");
+    let (x, y) = cell(&browser, 6, 2);
+    browser.act(
+        MouseActions::new("mouse".to_owned())
+            .then(PointerAction::MoveTo {
+                duration: None,
+                x,
+                y,
+            })
+            .into(),
+    );
+    browser.until_text("#hands-told", "Lines would run on through");
+    assert_eq!(scene.bench.read("tray.rhai"), BEFORE);
+}
+
+fn only_what_the_wood_can_be_is_offered() {
+    let text = "let sheet = plywood(7, 18);\nlet lath = bar(sheet.rip(36)).slice(\"lath\");\n\
+                let block = bar(sheet.rip(18)).slice(\"block\");\n\
+                panel(\"p\", squares(lath)).size(10, 8).fill(lath);\n\
+                panel(\"q\", squares(block)).size(4, 4).fill(bag(\"b\", [[block, 16]]));\n";
+    let scene = Scene::new(text);
+    let browser = scene.shown(Screen::Desk);
+    browser.until_text("#view-now figcaption", "80 tiles");
+    browser.click("#hand-switch");
+    browser.until("document.querySelector('#hands').dataset.ready === ''");
+    let kinds = "[...document.querySelectorAll('.tray button')].map((b) => b.dataset.kind).join()";
+    assert_eq!(browser.value(kinds), "lath");
+    browser.choose("[aria-label='Which panel']", "1");
+    browser.until(&format!("{kinds} === 'block'"));
+    browser.until_text(".tray", "0 left");
+    browser.until("document.querySelector('#hand-give').disabled");
 }
 
 fn what_was_saved_meanwhile_is_never_written_over() {
@@ -238,5 +423,75 @@ fn the_text_follows_the_file_and_the_file_the_text() {
     );
     browser.until(
         "document.querySelector('.text-home').shadowRoot.querySelector('.cm-lintRange-error')?.textContent === 'lamnate'",
+    );
+}
+
+fn numbers_in_the_text_are_drawn_along_and_colours_picked() {
+    let scene = scene();
+    let browser = scene.shown(Screen::Desk);
+    browser.until_text("#view-now figcaption", "80 tiles");
+    browser.click("#text-switch");
+    let root = "document.querySelector('.text-home').shadowRoot";
+    browser.until(&format!(
+        "Boolean({root}?.querySelector('.cm-content .chip'))"
+    ));
+    let place = |number: &str| {
+        browser.run(&format!(
+            "const w = document.createTreeWalker({root}.querySelector('.cm-content'), 4); \
+             while (w.nextNode()) if (w.currentNode.data === '{number}') {{ const r = document.createRange(); \
+             r.selectNode(w.currentNode); w.currentNode.parentNode.scrollIntoView({{ block: 'center' }}); \
+             const b = r.getBoundingClientRect(); window.found = [b.left + b.width / 2, b.top + b.height / 2]; }}"
+        ));
+        let at = browser.value("window.found");
+        let number = |i: usize| at[i].as_f64().expect("a number");
+        (number(0), number(1))
+    };
+    // With Alt held, ten columns become twelve: five pixels a step.
+    let (x, y) = place("10");
+    let to = |by: f64| PointerAction::MoveTo {
+        duration: Some(std::time::Duration::from_millis(60)),
+        x: x + by,
+        y,
+    };
+    let mouse = MouseActions::new("mouse".to_owned())
+        .then(to(0.0))
+        .then(PointerAction::Down { button: 0 })
+        .then(to(6.0))
+        .then(to(11.0))
+        .then(PointerAction::Up { button: 0 });
+    let mut keys = KeyActions::new("keys".to_owned()).then(KeyAction::Down { value: ALT });
+    for _ in 0..4 {
+        keys = keys.then(KeyAction::Pause {
+            duration: std::time::Duration::ZERO,
+        });
+    }
+    let both = Actions::from(keys.then(KeyAction::Up { value: ALT })).and(mouse);
+    browser.act(both);
+    browser.until_text("#view-now figcaption", "96 tiles");
+    browser.until("document.querySelectorAll('#states .state').length === 2");
+    assert_eq!(
+        scene.bench.read("tray.rhai"),
+        BEFORE.replace("size(10, 8)", "size(12, 8)")
+    );
+    // By keys: the cursor is on the number.
+    browser.press_holding(&[CONTROL], &[DOWN]);
+    browser.until_text("#view-now figcaption", "88 tiles");
+    // A wood or dye at its chip.
+    browser.run(&format!(
+        "{root}.querySelector('.cm-content .chip').click()"
+    ));
+    browser.until(&format!(
+        "{root}.querySelectorAll('.palette button').length > 20"
+    ));
+    browser.run(&format!(
+        "[...{root}.querySelectorAll('.palette button')].find((b) => b.textContent === 'poppy').click()"
+    ));
+    browser.click("#text-save");
+    browser.until_text("#text-told", "As in the file");
+    assert!(
+        scene
+            .bench
+            .read("tray.rhai")
+            .contains("veneer(2, \"poppy\")")
     );
 }

@@ -9,6 +9,8 @@ mod needs;
 #[cfg(unix)]
 mod alone;
 #[cfg(unix)]
+mod arranging;
+#[cfg(unix)]
 mod asking;
 #[cfg(unix)]
 mod browser;
@@ -36,6 +38,8 @@ mod module;
 #[cfg(unix)]
 mod moving;
 #[cfg(unix)]
+mod opening;
+#[cfg(unix)]
 mod pinned;
 #[cfg(unix)]
 mod recalling;
@@ -43,6 +47,8 @@ mod recalling;
 mod reminding;
 #[cfg(unix)]
 mod scene;
+#[cfg(unix)]
+mod seeing;
 #[cfg(unix)]
 mod sensing;
 #[cfg(unix)]
@@ -57,6 +63,7 @@ fn main() -> std::process::ExitCode {
     let arguments = libtest_mimic::Arguments::from_args();
     let trials = [
         alone::trials(),
+        arranging::trials(),
         choosing::trials(),
         following::trials(),
         guarding::trials(),
@@ -65,9 +72,11 @@ fn main() -> std::process::ExitCode {
         looking::trials(),
         module::trials(),
         moving::trials(),
+        opening::trials(),
         pinned::trials(),
         recalling::trials(),
         reminding::trials(),
+        seeing::trials(),
         sensing::trials(),
         stepping::trials(),
         touching::trials(),

@@ -24,7 +24,7 @@ fn kept(set: impl FnOnce(&Browser)) -> Bench {
     set(&browser);
     browser.fill("#keep-name", "low");
     browser.click("#keep-choice");
-    browser.until_text("#notes", "Kept in low.pick");
+    browser.until_text("#notes", "Saved as low.pick");
     drop(browser);
     assert_eq!(scene.page.interrupt(), 0);
     scene.bench
@@ -44,7 +44,8 @@ fn a_choice_of_a_recipe_that_changed_since_says_so() {
     let after = state(&same, |s| s["notices"] != json!([]));
     let words = "`tray.rhai` has changed since this choice was pinned";
     assert_eq!(after["notices"], json!([words]));
-    same.browser(Screen::Desk).until_text("#notice", words);
+    same.browser(Screen::Desk)
+        .until_text("#notice", &words.replace('`', ""));
 }
 
 fn a_choice_begins_with_the_look_that_is_kept_in_it() {

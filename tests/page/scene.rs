@@ -62,16 +62,33 @@ impl Scene {
         browser.click("#beside");
         browser.until("Boolean(document.querySelector('#view-before').dataset.picture)");
         hold("two panels");
+        browser.run("document.querySelector('[data-knob=dye] details').open = true");
+        browser.run("document.querySelector('.in-text').open = true");
+        browser.until("document.querySelectorAll('[data-value]').length > 4");
+        hold("swatches and values of the text");
+        browser.click("#hand-switch");
+        browser.until("document.querySelector('#hands').dataset.ready === ''");
+        hold("hands");
+        browser.click("#hand-switch");
+        browser.click("#text-switch");
+        browser.until(
+            "Boolean(document.querySelector('.text-home').shadowRoot?.querySelector('.cm-content .chip'))",
+        );
+        hold("text");
+        browser.click("#text-switch");
         browser.click("[data-room=variations]");
         browser.until("document.querySelectorAll('.wall .card img[src]').length >= 4");
         browser.click(".wall .card:first-child .star");
         browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
-        browser.click("[aria-label='Pick star 1']");
-        browser.until_text("#notes", "Picked");
+        browser.click("[aria-label='Save as a choice star 1']");
+        browser.until_text("#notes", "Saved as");
         hold("variations");
         browser.click("[data-room=plan]");
         browser.until_text(".plan", "Shop plan");
         hold("plan");
+        browser.click("[data-room=recipes]");
+        browser.until("document.querySelectorAll('#room-recipes .card img[src]').length > 1");
+        hold("recipes");
         browser.click("[data-room=panel]");
         self.bench
             .write("tray.rhai", RECIPE.replace("laminate([", "lamnate(["));

@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use crate::browser::{Browser, Screen};
-use crate::hands::{CONTROL, ENTER, RIGHT, SHIFT};
+use crate::hands::{CONTROL, ENTER, LEFT, RIGHT, SHIFT};
 use crate::scene::{RECIPE, Scene};
 
 trials! {
@@ -14,6 +14,9 @@ trials! {
         what_is_drawn_along_a_slider_is_one_step,
         a_value_that_came_to_no_picture_is_taken_back,
         the_steps_are_there_after_a_reload,
+        steps_of_hands_and_text_outlive_the_program,
+        any_state_is_seen_beside_at_one_scale,
+        states_are_forgotten_when_told_so,
     ],
 }
 
@@ -23,7 +26,7 @@ fn states(browser: &Browser, words: &[&str], shown: usize) {
     let wanted = json!([words, shown]);
     browser.until(&format!(
         "((all) => JSON.stringify([all.map((b) => b.innerText.trim()), all.findIndex((b) => b.ariaCurrent === 'true')]) \
-         === JSON.stringify({wanted}))([...document.querySelectorAll('#states button')])"
+         === JSON.stringify({wanted}))([...document.querySelectorAll('#states .state')])"
     ));
 }
 
@@ -32,12 +35,18 @@ fn height(browser: &Browser, mm: &str) {
     browser.until_text("#view-now figcaption", &format!("\u{d7} {mm} mm"));
 }
 
+/// Waits until the states are in their file.
+#[track_caller]
+fn told(browser: &Browser) {
+    browser.until("document.body.dataset.states === 'told'");
+}
+
 /// Two steps: 6 courses, another dye.
 fn two_steps(scene: &Scene, screen: Screen) -> Browser {
     let browser = scene.shown(screen);
     assert_eq!(
         browser.value(
-            "document.querySelector('#states').hidden && document.querySelector('#undo').disabled"
+            "document.querySelector('#states-home').hidden && document.querySelector('#undo').disabled"
         ),
         json!(true)
     );
@@ -138,6 +147,7 @@ fn the_steps_are_there_after_a_reload() {
     let browser = two_steps(&scene, Screen::Desk);
     browser.click("#undo");
     states(&browser, &["start", "rows 6", "dye poppy"], 1);
+    told(&browser);
     browser.run("location.reload()");
     states(&browser, &["start", "rows 6", "dye poppy"], 1);
     browser.click("#redo");
@@ -146,4 +156,111 @@ fn the_steps_are_there_after_a_reload() {
     browser.click("#undo");
     height(&browser, "48");
     states(&browser, &["start", "rows 6", "dye poppy"], 0);
+}
+
+fn steps_of_hands_and_text_outlive_the_program() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Desk);
+    browser.click("#hand-switch");
+    browser.until("document.querySelector('#hands').dataset.ready === ''");
+    browser.run("document.querySelector('#view-now .stage').focus()");
+    browser.press(&[ENTER]);
+    browser.until("document.querySelector('#view-now').dataset.picked === '1'");
+    browser.press(&['r']);
+    states(&browser, &["start", "rotate 1"], 1);
+    let laid = scene.bench.read("tray.rhai");
+    assert!(laid.contains(".lay(["), "{laid}");
+    // Saved by another program.
+    let mine = format!("{laid}// mine\n");
+    scene.bench.write("tray.rhai", &mine);
+    let all = ["start", "rotate 1", "recipe changed"];
+    states(&browser, &all, 2);
+    browser.until_text("#states-told", "tray.rhai.states.json");
+    told(&browser);
+    let scene = scene.again();
+    browser.open(&scene.address);
+    states(&browser, &all, 2);
+    browser.click("#undo");
+    states(&browser, &all, 1);
+    assert_eq!(scene.bench.read("tray.rhai"), laid);
+    browser.click("#undo");
+    states(&browser, &all, 0);
+    assert_eq!(scene.bench.read("tray.rhai"), RECIPE);
+    browser.click("#redo");
+    browser.click("#redo");
+    states(&browser, &all, 2);
+    assert_eq!(scene.bench.read("tray.rhai"), mine);
+    // A text that makes no picture is no state, and one goes back from it; it is kept beside.
+    let wrong = mine.replace("laminate([", "lamnate([");
+    scene.bench.write("tray.rhai", &wrong);
+    browser.until_text("#trouble", "lamnate");
+    browser.click("#undo");
+    browser.until("document.querySelector('#trouble').hidden");
+    assert_eq!(scene.bench.read("tray.rhai"), mine);
+    browser.until_text("#notes", "is kept as tray.rhai.before");
+}
+
+fn any_state_is_seen_beside_at_one_scale() {
+    let scene = Scene::new(RECIPE);
+    let browser = two_steps(&scene, Screen::Desk);
+    browser.choose("#look-finish", "oil");
+    let all = ["start", "rows 6", "dye poppy", "finish oil"];
+    states(&browser, &all, 3);
+    // The step before, as it was looked at then.
+    browser.click("#beside");
+    browser.until_text("#view-before figcaption", "Before, dye poppy");
+    let path = "document.querySelector('#view-before').dataset.path";
+    browser.until(&format!(
+        "{path} !== undefined && !{path}.includes('finish')"
+    ));
+    // The first of all: 48 mm high, beside 72.
+    browser.click("#states li:first-child .beside");
+    browser.until_text("#view-before figcaption", "\u{d7} 48 mm");
+    browser.until_text("#view-before figcaption", "Before, start");
+    let high = |view: &str| {
+        format!("document.querySelector('{view} .whole').getBoundingClientRect().height")
+    };
+    browser.until(&format!(
+        "Math.abs({} / {} - 48 / 72) < 0.005",
+        high("#view-before"),
+        high("#view-now")
+    ));
+    // One moves with the other.
+    browser.click("#tools [aria-label=Closer]");
+    browser.until(&format!(
+        "Math.abs({} / {} - 48 / 72) < 0.005",
+        high("#view-before"),
+        high("#view-now")
+    ));
+    // By keys alone: along the buttons below the strip.
+    browser.run("document.querySelector('#states [aria-current] ~ .beside').focus()");
+    browser.press(&[LEFT, LEFT, ENTER]);
+    browser.until_text("#view-before figcaption", "Before, rows 6");
+    browser.press(&[ENTER]);
+    browser.until("document.querySelector('#view-before').hidden");
+}
+
+fn states_are_forgotten_when_told_so() {
+    let scene = Scene::new(RECIPE);
+    let browser = two_steps(&scene, Screen::Narrow);
+    told(&browser);
+    assert!(scene.bench.path("tray.rhai.states.json").exists());
+    browser.click("#forget");
+    browser.until("document.querySelector('#states-home').hidden");
+    let kept = scene.bench.read("tray.rhai.states.json");
+    assert!(
+        kept.contains("\"states\":[]") && kept.contains("\"texts\":{}"),
+        "{kept}"
+    );
+    assert_eq!(scene.bench.read("tray.rhai"), RECIPE);
+    // What is no file of ours is told of, and left.
+    scene.bench.write("tray.rhai.states.json", "mine");
+    browser.run("location.reload()");
+    browser.until_text("#notes", "left as it is");
+    browser.fill("#knob-rows", "7");
+    states(&browser, &["start", "rows 7"], 1);
+    browser.until_text("#states-told", "as long as this page");
+    browser.click("#undo");
+    states(&browser, &["start", "rows 7"], 0);
+    assert_eq!(scene.bench.read("tray.rhai.states.json"), "mine");
 }

@@ -119,7 +119,7 @@ fn a_computed_default_is_refused_politely() {
     browser.fill("#knob-rows", "6");
     browser.until_text("#view-now figcaption", "72 mm");
     browser.click("#keep-defaults");
-    browser.until_text("#notes .wrong", "the default of `rows` is computed");
+    browser.until_text("#notes .wrong", "the default of rows is computed");
     assert_eq!(scene.bench.read("tray.rhai"), text);
 }
 
@@ -130,14 +130,14 @@ fn what_is_shown_is_kept_as_a_choice() {
     browser.until_text("#view-now figcaption", "36 mm");
     browser.fill("#keep-name", "low");
     browser.click("#keep-choice");
-    browser.until_text("#notes", "Kept in low.pick");
+    browser.until_text("#notes", "Saved as low.pick");
     scene
         .bench
         .run(&["preview", "low.pick"])
         .ended(0)
         .out_has("152.4");
     browser.click("#keep-choice");
-    browser.until_text("#notes", "Kept in tray-choice-1.pick");
+    browser.until_text("#notes", "Saved as tray-choice-1.pick");
 }
 
 fn a_field_that_is_emptied_goes_back_to_what_the_recipe_says() {

@@ -138,3 +138,29 @@ fn a_bag_gives_just_what_it_holds() {
     assert_eq!((of("light"), of("dark")), (20, 4));
     assert_eq!(&picture(&outcome.panels[0])[0][..3], "ddd");
 }
+
+/// The tile of a lattice fits each of its cells as it stands, so it can be the ground of a panel.
+#[test]
+fn a_panel_that_nothing_fills_has_the_tile_of_its_lattice_in_every_cell() {
+    let wood = "let plank = bar(laminate([veneer(1, \"navy\"), plywood(7, 11)]).rip(24)).slice(\"plank\");\n\
+                let r = laminate([veneer(0.6, \"navy\"), plywood(13, 17.7)]).rhombus(60);\n\
+                let block = hexagon([r, r, r]).slice(\"block\");\nlet piece = bar(r).slice(\"piece\").rotate(-30);\n\
+                let leaning = bar(plywood(9, 12).rip(60, 60)).slice(\"leaning\");\n\
+                let t = bar(laminate([veneer(1, \"navy\"), plywood(9, 12)]).triangle(60)).slice(\"t\");\n";
+    for (lattice, tile, size) in [
+        ("squares(light)", "light", ".size(5, 4)"),
+        ("running_bond(plank)", "plank", ".size(5, 4)"),
+        ("to_and_fro(plank, 0.25)", "plank", ".finished(110, 80)"),
+        ("herringbone(plank)", "plank", ".finished(110, 80)"),
+        ("basket_weave(plank)", "plank", ".size(8, 4)"),
+        ("hexagons(block)", "block", ".finished(160, 120)"),
+        ("rhombi(piece)", "piece", ".size(5, 4)"),
+        ("chevrons(leaning)", "leaning", ".size(4, 4)"),
+        ("tumbling_blocks(piece)", "piece", ".size(6, 3)"),
+        ("triangles(t)", "t", ".size(7, 3)"),
+    ] {
+        let panel = format!("{wood}panel(\"p\", {lattice}){size}");
+        let filled = run(&format!("{panel}.fill({tile});"));
+        assert_eq!(run(&format!("{panel};")).panels, filled.panels, "{lattice}");
+    }
+}

@@ -27,12 +27,6 @@ fn messages_name_the_place_and_what_to_try() {
             ".size(8, 6)",
         ),
         (
-            "\npanel(\"p\", squares(light)).size(3, 3);",
-            2,
-            "the panel \"p\" is never filled",
-            ".fill(tile)",
-        ),
-        (
             "\npanel(\"p\", squares(light)).size(3, 3).fill(|c| { if c.column > 0 { light } });",
             2,
             "3 of 9 cells have no tile (column 0, course 0; column 0, course 1; column 0, course 2; counted from 0)",

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use plyloom::geom::Isometry;
 use plyloom::layout::{Cell, Cells};
-use plyloom::recipe::hands::{Act, Brush, Edit, EditError, edited, offers};
+use plyloom::recipe::hands::{Act, Brush, Edit, EditError, Mirror, edited, offers};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::{Outcome, evaluate, settings::Settings, source::Source};
 use plyloom::stock::Face;
@@ -274,6 +274,67 @@ fn repeats_and_symmetries_that_agree_are_offered_and_fill_the_panel() {
     assert_eq!(
         plyloom::recipe::hands::offers(&run(&bare), 0),
         Ok(Vec::new())
+    );
+}
+
+/// A repeat is written as a person would, and shows what its words say: held by the faces alone.
+#[test]
+fn repeats_are_written_by_their_first_block() {
+    let text = format!(
+        "{WOOD}panel(\"p\", squares(light)).size(7, 5).lay([\n    // Mine.\n    [0, 0, dark],\n    [1, 0, light.rotate(90)],\n]);\n"
+    );
+    let outcome = run(&text);
+    let found = offers(&outcome, 0).expect("offers");
+    let written = |words: &str| {
+        let offer = found.iter().find(|offer| offer.words == words);
+        let offer = offer.unwrap_or_else(|| panic!("{words}: {found:#?}"));
+        after(&text, &offer.edits)
+    };
+    let plain = written("repeated every 2 x 1");
+    assert_eq!(plain, text.replace("\n]);", "\n], #{ repeat: [2, 1] });"));
+    let shifted = written("repeated every 2 x 1, each 1 column further right");
+    assert_eq!(
+        shifted,
+        text.replace("\n]);", "\n], #{ repeat: [2, 1], shift: 1 });")
+    );
+    let mirrored = written("repeated every 2 x 1, every other one mirrored left and right");
+    assert_eq!(
+        mirrored,
+        text.replace("\n]);", "\n], #{ repeat: [2, 1], mirror: \"across\" });")
+    );
+    let (shifted, mirrored) = (shown(&run(&shifted)), shown(&run(&mirrored)));
+    let first = shown(&outcome);
+    let at = |column, course| Cell { column, course };
+    for cell in shifted.keys() {
+        let column = (cell.column - cell.course).rem_euclid(2);
+        assert!(shifted[cell].looks_like(&first[&at(column, 0)]), "{cell}");
+        let (block, column) = (cell.column.div_euclid(2), cell.column.rem_euclid(2));
+        let (column, by) = match block % 2 {
+            0 => (column, Isometry::IDENTITY),
+            _ => (1 - column, Isometry::mirror(90.0)),
+        };
+        let expected = first[&at(column, 0)].posed(by);
+        assert!(mirrored[cell].looks_like(&expected), "{cell}");
+    }
+    // Every offer works out, and what was laid stays.
+    for offer in &found {
+        let made = shown(&run(&after(&text, &offer.edits)));
+        for column in [0, 1] {
+            assert!(
+                made[&at(column, 0)].looks_like(&first[&at(column, 0)]),
+                "{}",
+                offer.words
+            );
+        }
+    }
+    let none = act(Act::Repeat {
+        size: [3, 1],
+        shift: 0,
+        mirror: Mirror::None,
+    });
+    assert_eq!(
+        edited(&text, &outcome, 0, &[none]),
+        Err(EditError::NoRepeat)
     );
 }
 

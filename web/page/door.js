@@ -50,6 +50,16 @@ async function answered(path, sent, signal) {
       if (sent === undefined) return sitting.ask({ ask: "text" });
       if (rest[0] === "parameter") return sitting.ask({ ask: "parameter", value: sent });
       return sitting.change({ ask: "write", new: sent }, { runs: true });
+    case "states":
+      if (sent === undefined) return sitting.ask({ ask: "states" });
+      if (rest[0] === "go") return sitting.change({ ask: "go-to", go: sent }, { runs: true });
+      if (rest[0] === "see") return sitting.ask({ ask: "see", ...sent });
+      if (rest[0] === "forget") return sitting.change({ ask: "forget" }, { runs: false, quietly: true });
+      return sitting.change({ ask: "keep-states", change: sent }, { runs: false, quietly: true });
+    case "values":
+      if (sent === undefined) return sitting.ask({ ask: "values", picture: Number(rest[0]) });
+      if (rest[0] === "parameter") return sitting.change({ ask: "value-parameter", to: sent }, { runs: true });
+      return sitting.change({ ask: "put-value", put: sent }, { runs: true });
     case "hands":
       if (rest[0] === "offers") return sitting.ask({ ask: "offers", ...place });
       if (rest[0] === "try") return sitting.ask({ ask: "try", hands: sent });

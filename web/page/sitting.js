@@ -179,7 +179,7 @@ export class Sitting {
   }
 
   /** Asks what may change the texts. */
-  async change(question, { runs }) {
+  async change(question, { runs, quietly = false }) {
     if (runs) {
       this.newer();
       if (this.running) await this.settled;
@@ -194,7 +194,7 @@ export class Sitting {
     this.texts = new Map(files);
     if (JSON.stringify([...this.texts]) !== before) await this.hooks.kept(this.texts);
     if (runs) this.run();
-    else {
+    else if (!quietly) {
       this.letCardsGo();
       await this.tellNow();
     }

@@ -17,7 +17,7 @@ use crate::session::own_text::{self, NewText, ToParameter};
 use crate::session::visible::visible;
 
 /// Works an answer out; where there is none, a sentence says why.
-async fn answer(
+pub(super) async fn answer(
     desk: Desk,
     otherwise: StatusCode,
     work: impl FnOnce(&Desk, &DiskStore) -> Result<Value, String> + Send + 'static,
@@ -45,7 +45,12 @@ pub(super) async fn keep(State(desk): State<Desk>, Sent(keep): Sent<Keep>) -> Re
             let here = home.as_os_str().is_empty();
             from_folder(if here { ".".as_ref() } else { home }, recipe)
         };
-        let done = kept(bench(desk, &desk.table.now(), store), store, way, keep)?;
+        let done = kept(
+            bench(&desk.table.given(), &desk.table.now(), store),
+            store,
+            way,
+            keep,
+        )?;
         if let Some(turn) = done.turn {
             desk.table.turn(turn)?;
         }
@@ -111,7 +116,11 @@ pub(super) async fn go_on(
         Err(response) => return *response,
     };
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        hands::go_on(bench(desk, &desk.table.now(), store), &made, panel)
+        hands::go_on(
+            bench(&desk.table.given(), &desk.table.now(), store),
+            &made,
+            panel,
+        )
     })
     .await
 }
@@ -119,7 +128,7 @@ pub(super) async fn go_on(
 /// Says what edits would come to; nothing is written.
 pub(super) async fn try_hands(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        hands::try_out(bench(desk, &desk.table.now(), store), &edits)
+        hands::try_out(bench(&desk.table.given(), &desk.table.now(), store), &edits)
     })
     .await
 }
@@ -128,7 +137,12 @@ pub(super) async fn try_hands(State(desk): State<Desk>, Sent(edits): Sent<Hands>
 pub(super) async fn lay(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         let state = desk.table.now();
-        hands::lay(bench(desk, &state, store), store, &desk.written, &edits)
+        hands::lay(
+            bench(&desk.table.given(), &state, store),
+            store,
+            &desk.written,
+            &edits,
+        )
     })
     .await
 }

@@ -63,5 +63,5 @@ impl Line {
 
 /// The state as JSON, without the pictures in `known`.
 pub(super) fn told(table: &Table, shown: &Shown, known: &[u64]) -> String {
-    Told::of(shown, table.given(), known).json()
+    Told::of(shown, &table.given(), known).json()
 }

@@ -15,9 +15,12 @@ mod error;
 mod events;
 mod guards;
 mod papers;
+mod patterns;
 mod recall;
 mod sent;
 mod server;
+mod shelf;
+mod steps;
 mod table;
 mod wall;
 

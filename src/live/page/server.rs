@@ -23,9 +23,10 @@ use super::events::events;
 use super::guards::{HEADERS, Key, check_key, check_origin};
 use super::papers;
 use super::table::Table;
-use super::{asking, wall};
+use super::{asking, shelf, steps, wall};
 use crate::files::DiskStore;
 use crate::layout::panel::Panel;
+use crate::session::Given;
 use crate::session::State as Shown;
 use crate::session::bench::Bench;
 use crate::session::drawing::{self, Asked, NoPicture};
@@ -80,9 +81,9 @@ impl Desk {
 }
 
 /// What a maker works at: a state of the table, and the texts on the disk.
-pub(super) fn bench<'a>(desk: &'a Desk, state: &'a Shown, store: &'a DiskStore) -> Bench<'a> {
+pub(super) fn bench<'a>(given: &'a Given, state: &'a Shown, store: &'a DiskStore) -> Bench<'a> {
     Bench {
-        given: desk.table.given(),
+        given,
         state,
         store,
     }
@@ -135,6 +136,17 @@ fn router(desk: Desk) -> Router {
         .route("/hands/offers/{id}/{panel}", get(asking::go_on))
         .route("/hands/try", post(asking::try_hands))
         .route("/hands", post(asking::lay))
+        .route("/values/{id}", get(steps::value_all))
+        .route("/values", post(steps::value_put))
+        .route("/values/parameter", post(steps::value_parameter))
+        .route("/shelf", get(shelf::all))
+        .route("/shelf/card", post(shelf::card))
+        .route("/shelf/open", post(shelf::open))
+        .route("/shelf/remix", post(shelf::remix))
+        .route("/states", get(steps::all).post(steps::keep))
+        .route("/states/go", post(steps::go))
+        .route("/states/see", post(steps::see))
+        .route("/states/forget", post(steps::forget))
         .route("/knobs", post(asking::knobs))
         .route("/keep", post(asking::keep))
         .route("/card", post(wall::card))

@@ -3,6 +3,7 @@
 //! One table, however many pages look at it. The thread that carries out the recipe writes; it never
 //! waits for a page. A page sees the newest state when it looks, and none of those that it missed.
 
+use std::path::PathBuf;
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -11,9 +12,12 @@ use tokio::sync::watch;
 use super::recall::Recallable;
 use crate::files::{DiskStore, Witness};
 use crate::live::watch::Stop;
+use crate::recipe::outcome::Outcome;
 use crate::session::Given;
+use crate::session::Opened;
 use crate::session::RunError;
 use crate::session::State;
+use crate::session::Typed;
 use crate::session::knobs::{Knobs, Turn};
 use crate::session::made::Made;
 
@@ -27,7 +31,7 @@ struct Wish {
 /// The table.
 #[derive(Debug)]
 pub(super) struct Table {
-    given: Given,
+    given: Mutex<Arc<Given>>,
     wish: Mutex<Wish>,
     /// The number of the last turn, for whoever must not wait.
     turns: Arc<AtomicU64>,
@@ -38,7 +42,7 @@ pub(super) struct Table {
 impl Table {
     pub(super) fn new(given: Given, bell: Stop) -> Self {
         Self {
-            given,
+            given: Mutex::new(Arc::new(given)),
             wish: Mutex::default(),
             turns: Arc::default(),
             shown: watch::Sender::new(Arc::default()),
@@ -46,8 +50,38 @@ impl Table {
         }
     }
 
-    pub(super) fn given(&self) -> &Given {
-        &self.given
+    /// The recipe that is open.
+    pub(super) fn given(&self) -> Arc<Given> {
+        let given = self.given.lock().unwrap_or_else(PoisonError::into_inner);
+        Arc::clone(&given)
+    }
+
+    /// Opens another recipe in the place of the one that is shown: with its own values.
+    pub(super) fn open(&self, recipe: PathBuf) {
+        let before = self.given();
+        let new = Given {
+            recipe,
+            reach: before.reach,
+            typed: Typed {
+                set: Vec::new(),
+                seed: None,
+                ..before.typed.clone()
+            },
+        };
+        let mut wish = self.wish();
+        *self.given.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(new);
+        wish.knobs = Knobs::default();
+        wish.number += 1;
+        self.turns.store(wish.number, Ordering::SeqCst);
+        drop(wish);
+        self.change(|shown| {
+            shown.good = None;
+            shown.former = None;
+            shown.fault = None;
+            shown.own = None;
+            shown.knobs = Knobs::default();
+        });
+        self.bell.ask();
     }
 
     /// The state now.
@@ -63,6 +97,13 @@ impl Table {
     /// The picture of this number, where it still lies on the table.
     pub(super) fn picture(&self, id: u64) -> Option<Arc<Made>> {
         self.now().picture(id)
+    }
+
+    /// Lays a picture beside what is shown.
+    pub(super) fn lay_aside(&self, opened: Opened, outcome: Outcome) -> Arc<Made> {
+        let mut made = None;
+        self.change(|shown| made = Some(shown.lay_aside(opened, outcome)));
+        made.expect("invariant: a change is carried out")
     }
 
     /// The state as soon as no run is at work. Whatever is made of it asks by [`Self::overtook`]
@@ -103,9 +144,9 @@ impl Table {
         &self,
         print: impl Fn(&str) + Send + Sync + 'static,
     ) -> (Option<Result<Arc<Made>, RunError>>, Vec<Witness>) {
-        let (before, number) = {
+        let (before, number, given) = {
             let wish = self.wish();
-            (wish.knobs.clone(), wish.number)
+            (wish.knobs.clone(), wish.number, self.given())
         };
         self.change(|shown| {
             shown.busy = true;
@@ -117,9 +158,11 @@ impl Table {
         let door = |host| Recallable::new(host, Arc::clone(&store), newer).door();
         // Only this thread makes pictures, so the number is free.
         let id = self.now().serial + 1;
-        let run = self.given.run(id, before.clone(), &*store, print, door);
+        let run = given.run(id, before.clone(), &*store, print, door);
         self.let_go(&before, &run.knobs);
-        if run.result.as_ref().is_err_and(RunError::is_recall) {
+        // What was opened meanwhile is to be run in its place.
+        let other = !Arc::ptr_eq(&given, &self.given());
+        if other || run.result.as_ref().is_err_and(RunError::is_recall) {
             return (None, store.witnesses());
         }
         let mut result = None;

@@ -93,7 +93,7 @@ fn of_card(
     card.look.look()?;
     let made = state.newest()?;
     let store = Arc::new(DiskStore::new());
-    let knobs = stars::knobs_for(bench(desk, state, &store), card)?;
+    let knobs = stars::knobs_for(bench(&desk.table.given(), state, &store), card)?;
     let host = made.opened.host(&*store, Box::new(|_| ()));
     let door = Recallable::new(host, store, unwanted).door();
     let mut used = knobs.clone();
@@ -110,7 +110,11 @@ fn of_card(
 pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
     let inside = desk.clone();
     worked_out(&desk, move || {
-        match stars::told(bench(&inside, &inside.table.now(), &DiskStore::new())) {
+        match stars::told(bench(
+            &inside.table.given(),
+            &inside.table.now(),
+            &DiskStore::new(),
+        )) {
             Ok(told) => json(told.to_string()),
             Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
         }
@@ -122,7 +126,11 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
 pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
     one_at_a_time(desk, move |desk| {
         let store = DiskStore::new();
-        let told = stars::add(bench(desk, &desk.table.now(), &store), &store, &card)?;
+        let told = stars::add(
+            bench(&desk.table.given(), &desk.table.now(), &store),
+            &store,
+            &card,
+        )?;
         desk.table.shortlist_changed();
         Ok(told)
     })
@@ -136,7 +144,11 @@ pub(super) async fn unstar(
 ) -> Response {
     one_at_a_time(desk, move |desk| {
         let store = DiskStore::new();
-        let told = stars::remove(bench(desk, &desk.table.now(), &store), &store, number)?;
+        let told = stars::remove(
+            bench(&desk.table.given(), &desk.table.now(), &store),
+            &store,
+            number,
+        )?;
         desk.table.shortlist_changed();
         Ok(told)
     })
@@ -144,7 +156,7 @@ pub(super) async fn unstar(
 }
 
 /// Does what may carry out a recipe, one after the other: bounds on time and memory count for each.
-async fn one_at_a_time(
+pub(super) async fn one_at_a_time(
     desk: Desk,
     work: impl FnOnce(&Desk) -> Result<serde_json::Value, String> + Send + 'static,
 ) -> Response {

@@ -33,8 +33,8 @@ pub(super) struct Block {
     /// The byte at which the entry of each cell begins.
     pub(super) places: BTreeMap<Key, usize>,
     comments: Vec<Comment>,
-    /// Whether the call has a list and nothing else.
-    bare: bool,
+    /// What the call has behind its list, up to its last bracket.
+    rest: Range<usize>,
 }
 
 /// The token of number `i` as it is written; nothing past the end.
@@ -84,7 +84,7 @@ impl Block {
             entries: BTreeMap::new(),
             places: BTreeMap::new(),
             comments: Vec::new(),
-            bare: end == last + 1,
+            rest: all[last].span.end..all[end].span.start,
         };
         block.read_entries(text, all, first, last)?;
         Some(block)
@@ -144,11 +144,21 @@ impl Block {
         }
     }
 
-    /// The text with other entries in this block; without the block where there are none and nothing
-    /// else is said in it.
-    pub(super) fn rewritten(&self, text: &str, entries: &BTreeMap<Key, String>) -> String {
+    /// Whether nothing is said of how the list is laid.
+    pub(super) fn is_bare(&self, text: &str) -> bool {
+        text[self.rest.clone()].trim().is_empty()
+    }
+
+    /// The text with other entries in this block, and other options where some are given; without the
+    /// block where there are none and nothing else is said in it.
+    pub(super) fn rewritten(
+        &self,
+        text: &str,
+        entries: &BTreeMap<Key, String>,
+        options: Option<&str>,
+    ) -> String {
         let mut out = text.to_owned();
-        if entries.is_empty() && self.bare && self.comments.is_empty() {
+        if entries.is_empty() && self.is_bare(text) && self.comments.is_empty() {
             let before = &text[..self.call.start];
             let (mut start, mut end) = (before.trim_end().len(), self.call.end);
             if !text[self.call.clone()].starts_with('.') {
@@ -174,6 +184,9 @@ impl Block {
         }
         let indent = indent_of(text, self.call.start);
         let list = list(entries, &self.comments, &indent, line_end(text));
+        if let Some(options) = options {
+            out.replace_range(self.rest.clone(), options);
+        }
         out.replace_range(self.list.clone(), &list);
         out
     }
@@ -333,11 +346,16 @@ pub(super) fn chain(text: &str, all: &[Token], at: usize) -> Option<Chain> {
 }
 
 /// The text with a block at the end of a chain.
-pub(super) fn chained(text: &str, chain: &Chain, entries: &BTreeMap<Key, String>) -> String {
+pub(super) fn chained(
+    text: &str,
+    chain: &Chain,
+    entries: &BTreeMap<Key, String>,
+    options: &str,
+) -> String {
     let (indent, ends) = (&chain.indent, line_end(text));
     let list = list(entries, &[], indent, ends);
     let mut out = text.to_owned();
-    out.insert_str(chain.end, &format!("{ends}{indent}.lay({list})"));
+    out.insert_str(chain.end, &format!("{ends}{indent}.lay({list}{options})"));
     out
 }
 
@@ -347,6 +365,7 @@ pub(super) fn added(
     all: &[Token],
     panel: &str,
     entries: &BTreeMap<Key, String>,
+    options: &str,
 ) -> String {
     let ends = line_end(text);
     let mut out = text.to_owned();
@@ -359,6 +378,7 @@ pub(super) fn added(
         out.push_str(ends);
     }
     let list = list(entries, &[], "", ends);
-    out.extend([ends, "lay(", &quoted(panel), ", ", &list, ");", ends]);
+    let name = quoted(panel);
+    out.extend([ends, "lay(", &name, ", ", &list, options, ");", ends]);
     out
 }

@@ -61,6 +61,32 @@ pub enum Act {
         /// The cells.
         cells: Vec<At>,
     },
+    /// What was laid is a repeat from now on: its first block says all of the panel. It goes alone.
+    Repeat {
+        /// Columns and courses of the block.
+        size: At,
+        /// By how many columns each repeat lies further right than the one above it.
+        #[serde(default)]
+        shift: i32,
+        /// Which way every other repeat is mirrored.
+        #[serde(default)]
+        mirror: Mirror,
+    },
+}
+
+/// Which way every other repeat is its neighbour's mirror image.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Mirror {
+    /// None is.
+    #[default]
+    None,
+    /// Left for right.
+    Across,
+    /// Top for bottom.
+    Down,
+    /// Both ways.
+    Both,
 }
 
 /// The images of a tile to which the same is done, about the middle of the panel.

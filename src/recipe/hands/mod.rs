@@ -10,20 +10,20 @@ mod calls;
 mod edit;
 mod lines;
 mod offers;
+mod repeat;
 mod table;
 
 use std::collections::BTreeMap;
 
-pub use self::edit::{Act, At, Brush, Edit};
+pub use self::edit::{Act, At, Brush, Edit, Mirror};
 pub use self::lines::lines;
 pub use self::offers::{Offer, offers};
 
 use self::block::{Block, Key};
 use self::calls::Calls;
 use self::table::Table;
-use super::diagnostics::tokens::tokens;
+use super::diagnostics::tokens::{Token, tokens};
 use super::outcome::Outcome;
-use super::source::Place;
 use crate::layout::Cell;
 use crate::stock::Tile;
 
@@ -60,6 +60,9 @@ pub enum EditError {
         "the tile at {0} is laid by a repeat, or by a `lay` that computes its cells: change that in the text"
     )]
     Elsewhere(Cell),
+    /// A repeat that laid tiles do not say.
+    #[error("what is laid does not agree with this repeat")]
+    NoRepeat,
 }
 
 /// The text of a recipe after hand edits of one of its panels, by number. `outcome` is what this text
@@ -73,52 +76,80 @@ pub fn edited(
     panel: usize,
     edits: &[Edit],
 ) -> Result<String, EditError> {
+    if let [
+        Edit {
+            act:
+                Act::Repeat {
+                    size,
+                    shift,
+                    mirror,
+                },
+            ..
+        },
+    ] = edits
+    {
+        return repeat::repeated(text, outcome, panel, &repeat::of(*size, *shift, *mirror)?);
+    }
     let mut table = Table::of(outcome, panel)?;
     for edit in edits {
         table.carry_out(edit)?;
     }
-    let hands = &outcome.hands[panel];
     let all = tokens(text);
-    let own = |place: &&Place| place.source.text == text;
-    let block = hands
-        .thing
-        .blocks
-        .iter()
-        .rfind(own)
-        .and_then(|place| Block::read(text, &all, place.span.start));
-    let entries = block.as_ref().map(|b| b.entries.clone());
-    let before = entries.unwrap_or_default();
+    let block = last_block(text, &all, outcome, panel);
+    let before = block.as_ref().map(|b| b.entries.clone());
+    let before = before.unwrap_or_default();
     let changes = table.changes();
-    let name = &outcome.panels[panel].name;
+    let entries = |calls: &Calls<'_>| merged(before.clone(), &changes, calls, &table);
+    write(text, &all, outcome, panel, block.as_ref(), None, entries)
+}
+
+/// The last block of a panel whose cells are written out in this text.
+fn last_block(text: &str, all: &[Token], outcome: &Outcome, panel: usize) -> Option<Block> {
+    let blocks = &outcome.hands[panel].thing.blocks;
+    let place = blocks.iter().rfind(|place| place.source.text == text)?;
+    Block::read(text, all, place.span.start)
+}
+
+/// The text with these entries in a block, or in a new one at the end of the panel's chain or of the
+/// text. `entries` are asked for by the names that are good at that place.
+fn write(
+    text: &str,
+    all: &[Token],
+    outcome: &Outcome,
+    panel: usize,
+    block: Option<&Block>,
+    options: Option<&str>,
+    entries: impl Fn(&Calls<'_>) -> Result<BTreeMap<Key, String>, EditError>,
+) -> Result<String, EditError> {
     if let Some(block) = block {
-        let calls = Calls::at(text, &all, &outcome.named, block.call.start);
-        let after = merged(before.clone(), &changes, &calls, &table)?;
-        return Ok(if after == before {
+        let after = entries(&Calls::at(text, all, &outcome.named, block.call.start))?;
+        let same = after == block.entries && options.is_none();
+        return Ok(if same {
             text.to_owned()
         } else {
-            block.rewritten(text, &after)
+            block.rewritten(text, &after, options)
         });
     }
-    let chain = Some(&hands.place)
-        .filter(own)
-        .and_then(|place| block::chain(text, &all, place.span.start));
+    let chain = Some(&outcome.hands[panel].place)
+        .filter(|place| place.source.text == text)
+        .and_then(|place| block::chain(text, all, place.span.start));
+    let said = options.unwrap_or_default();
     if let Some(chain) = chain {
-        let calls = Calls::at(text, &all, &outcome.named, chain.end);
-        let after = merged(before.clone(), &changes, &calls, &table)?;
+        let after = entries(&Calls::at(text, all, &outcome.named, chain.end))?;
         if after.is_empty() {
             return Ok(text.to_owned());
         }
         let known = after.values().all(|call| !call.starts_with(calls::BY_NAME));
-        if known || !calls::slices_after(text, &all, chain.end) {
-            return Ok(block::chained(text, &chain, &after));
+        if known || !calls::slices_after(text, all, chain.end) {
+            return Ok(block::chained(text, &chain, &after, said));
         }
     }
-    let calls = Calls::at(text, &all, &outcome.named, text.len());
-    let after = merged(before, &changes, &calls, &table)?;
+    let after = entries(&Calls::at(text, all, &outcome.named, text.len()))?;
     Ok(if after.is_empty() {
         text.to_owned()
     } else {
-        block::added(text, &all, name, &after)
+        let name = &outcome.panels[panel].name;
+        block::added(text, all, name, &after, said)
     })
 }
 

@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 
 use super::EditError;
-use super::edit::{Act, At, Brush, Edit};
+use super::edit::{Act, At, Brush, Edit, Mirror};
+use super::repeat;
 use super::table::{Table, same};
 use crate::layout::Cell;
 use crate::recipe::outcome::Outcome;
@@ -11,8 +12,9 @@ use crate::stock::Tile;
 
 /// The widest and the highest repeat that is looked for.
 const WIDEST: i32 = 8;
-/// How many ways are offered at most.
-const MOST: usize = 8;
+/// How many ways are offered at most, and how many of them are repeats.
+const MOST: usize = 12;
+const MOST_REPEATS: usize = 6;
 
 /// A way to go on.
 #[derive(Debug, Clone, PartialEq)]
@@ -36,47 +38,45 @@ pub fn offers(outcome: &Outcome, panel: usize) -> Result<Vec<Offer>, EditError> 
     if laid.is_empty() {
         return Ok(found);
     }
-    let mut sizes: Vec<(i32, i32, i32)> = Vec::new();
+    let mut ways: Vec<([i32; 2], i32, Mirror)> = Vec::new();
     for columns in 1..=WIDEST {
         for courses in 1..=WIDEST {
-            sizes.extend((0..columns).map(|shift| (columns, courses, shift)));
+            let size = [columns, courses];
+            ways.extend((0..columns).map(|shift| (size, shift, Mirror::None)));
+            ways.extend([Mirror::Across, Mirror::Down, Mirror::Both].map(|m| (size, 0, m)));
         }
     }
-    sizes.sort_by_key(|&(columns, courses, shift)| (columns * courses, shift, columns));
-    let mut seen: Vec<BTreeMap<Cell, &Tile>> = Vec::new();
-    for (columns, courses, shift) in sizes {
-        if found.len() >= MOST / 2 {
+    ways.sort_by_key(|&([columns, courses], shift, mirror)| {
+        (columns * courses, mirror != Mirror::None, shift, columns)
+    });
+    let mut seen: Vec<BTreeMap<Cell, Tile>> = Vec::new();
+    for (size, shift, mirror) in ways {
+        if found.len() >= MOST_REPEATS {
             break;
         }
-        let place = |cell: Cell| {
-            let down = cell.course.div_euclid(courses);
-            let column = (cell.column - shift * down).rem_euclid(columns);
-            (column, cell.course.rem_euclid(courses))
-        };
-        let Some(block) = agreeing(&laid, (columns, courses), place) else {
+        let repeat = repeat::of(size, shift, mirror)?;
+        let Some(block) = table.block(&laid, repeat) else {
             continue;
         };
-        let filled: BTreeMap<Cell, &Tile> = table
-            .cells()
-            .map(|cell| (cell, block[&place(cell)]))
-            .collect();
+        let filled = table.filled(&block, repeat);
         let is_new = filled.keys().any(|cell| !laid.contains_key(cell));
         let known = seen
             .iter()
-            .any(|other| filled.iter().all(|(c, t)| same(other[c], t)));
+            .any(|other| filled.iter().all(|(c, t)| same(&other[c], t)));
         if !is_new || known {
             continue;
         }
-        let tiles = filled.iter().map(|(&cell, &tile)| (cell, tile));
-        let edits = by_tile(tiles, Brush::One);
-        let shifted = match shift {
-            0 => String::new(),
-            1 => ", each 1 column further right".to_owned(),
-            n => format!(", each {n} columns further right"),
-        };
         found.push(Offer {
-            words: format!("repeated every {columns} x {courses}{shifted}"),
-            edits,
+            words: words(size, shift, mirror),
+            edits: vec![Edit {
+                act: Act::Repeat {
+                    size,
+                    shift,
+                    mirror,
+                },
+                brush: Brush::One,
+                every: None,
+            }],
         });
         seen.push(filled);
     }
@@ -115,19 +115,18 @@ fn by_tile<'t>(tiles: impl Iterator<Item = (Cell, &'t Tile)>, brush: Brush) -> V
     groups.into_iter().map(edit).collect()
 }
 
-/// The tiles of a repeat, where laid tiles say all of them and none in two ways.
-fn agreeing(
-    laid: &BTreeMap<Cell, Tile>,
-    (columns, courses): (i32, i32),
-    place: impl Fn(Cell) -> (i32, i32),
-) -> Option<BTreeMap<(i32, i32), &Tile>> {
-    let mut block: BTreeMap<(i32, i32), &Tile> = BTreeMap::new();
-    for (&cell, tile) in laid {
-        let known = block.entry(place(cell)).or_insert(tile);
-        if !same(known, tile) {
-            return None;
-        }
-    }
-    let all = usize::try_from(columns * courses).ok();
-    (Some(block.len()) == all).then_some(block)
+/// A repeat in a maker's words.
+fn words([columns, courses]: At, shift: i32, mirror: Mirror) -> String {
+    let shifted = match shift {
+        0 => String::new(),
+        1 => ", each 1 column further right".to_owned(),
+        n => format!(", each {n} columns further right"),
+    };
+    let mirrored = match mirror {
+        Mirror::None => "",
+        Mirror::Across => ", every other one mirrored left and right",
+        Mirror::Down => ", every other one mirrored top and bottom",
+        Mirror::Both => ", every other one mirrored both ways",
+    };
+    format!("repeated every {columns} x {courses}{shifted}{mirrored}")
 }

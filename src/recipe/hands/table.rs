@@ -7,6 +7,7 @@ use super::EditError;
 use super::edit::{Act, At, Brush, Edit};
 use crate::geom::{Isometry, TOLERANCE};
 use crate::layout::images::{Images, image};
+use crate::layout::laying::Repeat;
 use crate::layout::{Cell, Cells, Panel, fits};
 use crate::recipe::outcome::{Hands, Outcome};
 use crate::stock::{Pose, Tile, TileKind};
@@ -64,9 +65,52 @@ impl<'a> Table<'a> {
         numbered.map(|(cell, n)| (cell, self.before(n))).collect()
     }
 
-    /// All cells in reading order.
-    pub(super) fn cells(&self) -> impl Iterator<Item = Cell> + '_ {
-        self.cells.list().iter().copied()
+    /// The block of a repeat, where laid tiles say all of it and none of it in two ways.
+    pub(super) fn block(
+        &self,
+        laid: &BTreeMap<Cell, Tile>,
+        repeat: Repeat,
+    ) -> Option<BTreeMap<Cell, Tile>> {
+        let mut block: BTreeMap<Cell, Tile> = BTreeMap::new();
+        for (&cell, tile) in laid {
+            let (from, across, over) = repeat.source(cell);
+            self.cells.number(from)?;
+            let by = Repeat::mirrored(across, over);
+            let shown = if across || over {
+                image(self.cells, tile, cell, by, from)
+            } else {
+                tile.clone()
+            };
+            match block.get(&from) {
+                Some(known) if !same(known, &shown) => return None,
+                Some(_) => {}
+                None => {
+                    block.insert(from, shown);
+                }
+            }
+        }
+        let all = usize::try_from(repeat.columns * repeat.courses).ok();
+        (Some(block.len()) == all).then_some(block)
+    }
+
+    /// What a repeat of this block lays in each cell.
+    pub(super) fn filled(
+        &self,
+        block: &BTreeMap<Cell, Tile>,
+        repeat: Repeat,
+    ) -> BTreeMap<Cell, Tile> {
+        let cells = self.cells.list().iter();
+        let one = |&cell: &Cell| {
+            let (from, across, over) = repeat.source(cell);
+            let tile = block.get(&from)?;
+            let shown = if across || over {
+                image(self.cells, tile, from, Repeat::mirrored(across, over), cell)
+            } else {
+                tile.clone()
+            };
+            Some((cell, shown))
+        };
+        cells.filter_map(one).collect()
     }
 
     /// Whether the images of some tiles fall on none that differ from them, and on some cell that has
@@ -206,6 +250,8 @@ impl<'a> Table<'a> {
             Act::GiveBack { cells } => {
                 new.extend(self.numbers(cells)?.into_iter().map(|n| (n, None)));
             }
+            // It is written as a whole, by itself.
+            Act::Repeat { .. } => return Err(EditError::NoRepeat),
         }
         self.spread(edit, new);
         Ok(())

@@ -218,6 +218,11 @@ impl Run {
             .unwrap_or(DEFAULT_SEED)
     }
 
+    /// Whether a random choice was made.
+    pub(super) fn is_by_chance(&self) -> bool {
+        self.state().seed_used
+    }
+
     /// Sets the recipe's own seed.
     ///
     /// # Errors

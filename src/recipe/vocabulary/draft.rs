@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use rhai::{Dynamic, EvalAltResult, NativeCallContext};
 
 use crate::layout::laying::Laid;
-use crate::layout::{self, Cells, Extent, Filling, Lattice, LayoutError, Placements};
+use crate::layout::{self, Cells, Extent, Filling, LayoutError, Placements};
 use crate::recipe::fault::Fault;
 use crate::recipe::outcome::{Draft, Hands};
 use crate::recipe::run::Run;
@@ -16,6 +16,7 @@ use crate::recipe::source::Place;
 use crate::stock::Tile;
 
 use super::laying;
+use super::things::Lattice;
 
 /// A panel that recipe and run share; clones are the same panel.
 #[derive(Debug, Clone)]
@@ -40,7 +41,7 @@ struct State {
 #[derive(Debug)]
 enum Tiles {
     /// On a lattice, without cells yet.
-    Unfilled(Arc<Lattice>),
+    Unfilled(Lattice),
     /// On a lattice.
     Filled(Filling),
     /// On a lattice, and a function of the recipe is filling it now.
@@ -54,7 +55,7 @@ impl Panel {
     pub(super) fn begin(
         context: &NativeCallContext,
         name: &str,
-        lattice: Option<Arc<Lattice>>,
+        lattice: Option<Lattice>,
     ) -> Result<Self, Fault> {
         let name = name.trim();
         if name.is_empty() {
@@ -114,9 +115,13 @@ impl Panel {
         match std::mem::replace(&mut state.tiles, Tiles::BeingFilled) {
             Tiles::Filled(filling) => Ok(filling),
             Tiles::Unfilled(lattice) => {
-                let made = Cells::new(Arc::clone(&lattice), &state.extent, run.tiles_left())
-                    .map_err(Fault::from)
-                    .and_then(|cells| run.spend_tiles(cells.list().len()).map(|()| cells));
+                let made = Cells::new(
+                    Arc::clone(&lattice.lattice),
+                    &state.extent,
+                    run.tiles_left(),
+                )
+                .map_err(Fault::from)
+                .and_then(|cells| run.spend_tiles(cells.list().len()).map(|()| cells));
                 match made {
                     Ok(cells) => Ok(Filling::new(Arc::new(cells))),
                     Err(fault) => {
@@ -182,12 +187,15 @@ impl Draft for Panel {
     }
 
     fn resolve(&self, run: &Run) -> Result<layout::Panel, Fault> {
-        let by_hand_alone = {
-            let state = self.state();
-            matches!(state.tiles, Tiles::Unfilled(_)) && !state.laid.is_empty()
+        let unfilled = match &self.state().tiles {
+            Tiles::Unfilled(lattice) => Some(lattice.tile.clone()),
+            _ => None,
         };
-        if by_hand_alone {
-            let filling = self.take_filling(run)?;
+        if let Some(tile) = unfilled {
+            let mut filling = self.take_filling(run)?;
+            for number in 0..filling.cells().list().len() {
+                filling.put(number, &tile);
+            }
             self.state().tiles = Tiles::Filled(filling);
         }
         let mut state = self.state();
@@ -223,9 +231,8 @@ impl Draft for Panel {
             }
             Tiles::Unfilled(_) | Tiles::BeingFilled => Err(Fault::new(
                 "layout::not_filled",
-                format!("the panel {name:?} is never filled"),
-            )
-            .help("give it a size and tiles: .size(8, 6).fill(tile)")),
+                format!("the panel {name:?} is still being filled"),
+            )),
         }
     }
 

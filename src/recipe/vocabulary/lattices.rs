@@ -22,8 +22,14 @@ pub fn group() -> Group {
     }
 }
 
-fn lattice(made: Result<layout::Lattice, LayoutError>) -> Result<Lattice, Box<EvalAltResult>> {
-    Ok(Lattice(Arc::new(made.map_err(Fault::from)?)))
+fn lattice(
+    tile: &Tile,
+    made: Result<layout::Lattice, LayoutError>,
+) -> Result<Lattice, Box<EvalAltResult>> {
+    Ok(Lattice {
+        lattice: Arc::new(made.map_err(Fault::from)?),
+        tile: tile.0.clone(),
+    })
 }
 
 /// A step as a list of two lengths; `alone` makes one of a single length.
@@ -61,7 +67,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "squares", return_raw)]
     pub fn squares(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::squares(&tile.0))
+        lattice(&tile, layout::Lattice::squares(&tile.0))
     }
 
     /// Rectangles in courses that are each shifted to the right against the one above, by a share of
@@ -80,13 +86,13 @@ mod words {
     /// ```
     #[rhai_fn(name = "running_bond", return_raw)]
     pub fn running_bond(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::running_bond(&tile.0, 0.5))
+        lattice(&tile, layout::Lattice::running_bond(&tile.0, 0.5))
     }
 
     #[rhai_fn(name = "running_bond", return_raw)]
     pub fn running_bond_by(tile: Tile, share: Dynamic) -> Result<Lattice, Box<EvalAltResult>> {
         let share = args::number(&share, SHIFT)?;
-        lattice(layout::Lattice::running_bond(&tile.0, share))
+        lattice(&tile, layout::Lattice::running_bond(&tile.0, share))
     }
 
     /// Rectangles in courses of which every other one is shifted to the right, by a share of the
@@ -102,7 +108,7 @@ mod words {
     #[rhai_fn(name = "to_and_fro", return_raw)]
     pub fn to_and_fro(tile: Tile, share: Dynamic) -> Result<Lattice, Box<EvalAltResult>> {
         let share = args::number(&share, SHIFT)?;
-        lattice(layout::Lattice::to_and_fro(&tile.0, share))
+        lattice(&tile, layout::Lattice::to_and_fro(&tile.0, share))
     }
 
     /// Rectangles in herringbone, lying and standing by turns.
@@ -119,7 +125,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "herringbone", return_raw)]
     pub fn herringbone(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::herringbone(&tile.0))
+        lattice(&tile, layout::Lattice::herringbone(&tile.0))
     }
 
     /// Rectangles in basket weave: squares of lying tiles and squares of standing ones by turns.
@@ -135,7 +141,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "basket_weave", return_raw)]
     pub fn basket_weave(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::basket_weave(&tile.0))
+        lattice(&tile, layout::Lattice::basket_weave(&tile.0))
     }
 
     /// Regular hexagons.
@@ -152,7 +158,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "hexagons", return_raw)]
     pub fn hexagons(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::hexagons(&tile.0))
+        lattice(&tile, layout::Lattice::hexagons(&tile.0))
     }
 
     /// Rhombi and other parallelograms.
@@ -172,7 +178,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "rhombi", return_raw)]
     pub fn rhombi(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::rhombi(&tile.0))
+        lattice(&tile, layout::Lattice::rhombi(&tile.0))
     }
 
     /// Parallelograms of which every other course leans the other way; where the tile has upright
@@ -189,7 +195,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "chevrons", return_raw)]
     pub fn chevrons(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::chevrons(&tile.0))
+        lattice(&tile, layout::Lattice::chevrons(&tile.0))
     }
 
     /// Rhombi of 60 degrees in three directions, three to a hexagon: tumbling blocks.
@@ -205,7 +211,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "tumbling_blocks", return_raw)]
     pub fn tumbling_blocks(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::tumbling(&tile.0))
+        lattice(&tile, layout::Lattice::tumbling(&tile.0))
     }
 
     /// Triangles with a level edge, by turns as the tile stands and turned by half a turn.
@@ -219,7 +225,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "triangles", return_raw)]
     pub fn triangles(tile: Tile) -> Result<Lattice, Box<EvalAltResult>> {
-        lattice(layout::Lattice::triangles(&tile.0))
+        lattice(&tile, layout::Lattice::triangles(&tile.0))
     }
 
     /// Tiles of any outline, each a step from the next: `column` is the step to the next column,
@@ -250,7 +256,7 @@ mod words {
         let down = steps
             .with("course", |v, what| step(v, what, |y| Point::new(0.0, y)))?
             .ok_or_else(|| missing("course"))?;
-        lattice(layout::Lattice::steps(&tile.0, across, down))
+        lattice(&tile, layout::Lattice::steps(&tile.0, across, down))
     }
 }
 

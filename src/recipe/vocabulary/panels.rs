@@ -202,6 +202,9 @@ mod words {
     /// Begins a panel. With a lattice, it is filled by rules; without one, tiles are placed one by
     /// one.
     ///
+    /// A panel that nothing fills has the tile of its lattice in every cell, as it stands there: a
+    /// ground to lay others on by hand.
+    ///
     /// # Example
     /// ```rhai
     /// let sheet = laminate([veneer(1, "navy"), plywood(7, 10), veneer(1, "navy")]);
@@ -216,7 +219,7 @@ mod words {
         name: &str,
         lattice: Lattice,
     ) -> Result<Panel, Box<EvalAltResult>> {
-        Ok(Panel::begin(&context, name, Some(lattice.0))?)
+        Ok(Panel::begin(&context, name, Some(lattice))?)
     }
 
     #[rhai_fn(name = "panel", volatile, return_raw)]

@@ -29,9 +29,14 @@ pub struct Bar(pub Arc<stock::Bar>);
 #[derive(Debug, Clone)]
 pub struct Tile(pub stock::Tile);
 
-/// A lattice.
+/// A lattice, and the tile to whose measure it was made.
 #[derive(Debug, Clone)]
-pub struct Lattice(pub Arc<layout::Lattice>);
+pub struct Lattice {
+    /// Its cells.
+    pub lattice: Arc<layout::Lattice>,
+    /// The tile as it stands: it fits every cell.
+    pub tile: stock::Tile,
+}
 
 /// A rule that fills cells.
 #[derive(Debug, Clone)]

@@ -1,6 +1,7 @@
 // The panel room: one camera for all views, its pointer, wheel and keys, and the tools above.
 
 import { byId, button, make } from "./make.js";
+import { lookOf } from "./looking.js";
 import { remember, remembered } from "./memory.js";
 import { View } from "./view.js";
 import { count, matched, pose, size } from "./words.js";
@@ -24,6 +25,8 @@ export class Bench {
     this.wanted = { joints: false, numbers: false, trim: false, layers: false, ...remembered("marks") };
     this.left = remembered("camera");
     this.beside = false;
+    /** What was done to the recipe's text of late: over which text, in words, and of which drag. */
+    this.deeds = [];
     const hooks = {
       resized: (view) => this.resized(view),
       arrived: () => this.arrived(),
@@ -75,6 +78,24 @@ export class Bench {
     );
   }
 
+  /** Notes what is about to be done to a text, by its mark; gives what takes that back. */
+  does(over, words, drag = null) {
+    const deed = { over, words, drag };
+    this.deeds.push(deed);
+    if (this.deeds.length > 20) this.deeds.shift();
+    return () => {
+      this.deeds = this.deeds.filter((other) => other !== deed);
+    };
+  }
+
+  /** Another recipe is opened: its first panel, all of it. */
+  anew() {
+    this.panel = 0;
+    this.fitted = true;
+    this.left = null;
+    remember("panel", 0);
+  }
+
   /** Shows another panel of the recipe, all of it. */
   showPanel(panel) {
     if (panel === this.panel || panel >= this.picture.panels.length) return;
@@ -93,26 +114,41 @@ export class Bench {
     this.draw();
   }
 
+  /** Shows another state beside what is shown, or no longer. */
   setBeside(wanted) {
-    this.beside = wanted && Boolean(this.former);
+    if (wanted) return this.wantsBefore();
+    if (!this.beside) return undefined;
+    this.beside = false;
+    return this.layViews();
+  }
+
+  /** Shows this picture of a state beside what is shown, at the same scale. */
+  showBeside(picture, state) {
+    this.former = picture;
+    this.besideOf = state.number;
+    this.besideWords = state.words;
+    this.besideSeen = state.set;
+    this.beside = true;
+    this.layViews();
+  }
+
+  layViews() {
     this.compare.setAttribute("aria-pressed", String(this.beside));
     this.before.element.hidden = !this.beside;
     byId("views").classList.toggle("two", this.beside);
     this.render();
     this.resized(this.now);
+    this.laid?.();
   }
 
-  /** Takes the picture that is shown now and the one before. */
-  take(now, former) {
+  /** Takes the picture that is shown now. */
+  take(now) {
     this.picture = now;
-    this.former = former;
     if (this.panel >= now.panels.length) this.panel = 0;
     const names = now.panels.map((p) => p.name);
     this.panels.hidden = names.length < 2;
     this.panels.replaceChildren(...names.map((name, i) => make("option", { value: i }, name)));
     this.panels.value = String(this.panel);
-    this.compare.disabled = !former;
-    if (this.beside && !former) this.setBeside(false);
     this.render();
   }
 
@@ -123,10 +159,17 @@ export class Bench {
     this.now.show({ id: this.picture.id, panel: this.panel, ...panel }, look);
     this.label(this.now, panel, this.beside ? "Now" : "");
     if (!this.beside) return;
-    const index = Math.max(0, this.former.panels.findIndex((p) => p.name === panel.name));
+    const { panel: at, look: seen } = this.besideSeen;
+    const named = this.former.panels.findIndex((p) => p.name === panel.name);
+    const index = Math.max(0, named, this.former.panels[at]?.name === panel.name ? at : 0);
     const old = this.former.panels[index];
-    this.before.show({ id: this.former.id, panel: index, ...old }, look);
-    this.label(this.before, old, "Before");
+    this.before.show({ id: this.former.id, panel: index, ...old }, lookOf(seen));
+    this.label(this.before, old, `Before, ${this.besideWords}`);
+  }
+
+  /** Follows the distance while it is drawn along. */
+  far() {
+    if (this.now.shown && this.picture) this.now.far(this.look(), this.picture.blur);
   }
 
   label(view, panel, when) {
@@ -153,6 +196,7 @@ export class Bench {
   }
 
   resized() {
+    this.place();
     if (this.fitted) this.fit();
     else this.draw();
   }
@@ -185,14 +229,29 @@ export class Bench {
   // The camera
 
   fit() {
+    this.place();
     const shown = this.now.shown;
     const [w, h] = [this.now.stage.clientWidth, this.now.stage.clientHeight];
     if (!shown || !w || !h) return;
     this.fitted = true;
-    this.camera.scale = 0.96 * Math.min(w / shown.width, h / shown.height);
-    this.camera.x = shown.width / 2;
-    this.camera.y = shown.height / 2;
+    // Both views have one scale: the larger panel fills its room.
+    const other = this.beside ? this.before.shown : null;
+    const [width, height] = [Math.max(shown.width, other?.width ?? 0), Math.max(shown.height, other?.height ?? 0)];
+    this.camera.scale = 0.96 * Math.min(w / width, h / height);
+    this.camera.x = width / 2;
+    this.camera.y = height / 2;
     this.draw();
+  }
+
+  /** Where a message lies over the picture, and the shape of the panel. */
+  place() {
+    const { shown, stage } = this.now;
+    const main = stage.closest("main");
+    const views = byId("views");
+    if (shown) views.style.setProperty("--shape", String(Math.min(3, Math.max(0.5, shown.width / shown.height))));
+    const place = byId("side-by-side");
+    main.style.setProperty("--stage-top", `${place.getBoundingClientRect().top - main.getBoundingClientRect().top}px`);
+    main.style.setProperty("--stage-height", `${place.offsetHeight}px`);
   }
 
   /** Zooms so that a point stays where it is; the middle of the stage, where none is given. */

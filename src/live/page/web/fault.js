@@ -1,7 +1,7 @@
-// What is wrong with the recipe, above the last good picture.
+// What is wrong with the recipe, over the last good picture.
 
 import { raising } from "./door.js";
-import { byId, keepingPlace, make } from "./make.js";
+import { byId, keepingPlace, make, told } from "./make.js";
 import { Reminder } from "./reminder.js";
 
 export class Fault {
@@ -32,7 +32,7 @@ export class Fault {
 
   show(fault, hasPicture) {
     this.home.hidden = !fault;
-    this.heading.textContent = fault?.message ?? "";
+    this.heading.replaceChildren(...told(fault?.message ?? ""));
     this.rest.replaceChildren(...(fault ? parts(fault, hasPicture) : []));
     this.reminder.take(fault?.message);
     // On a narrow screen the place may stand beyond the edge.
@@ -50,8 +50,8 @@ function parts(fault, hasPicture) {
     place ? make("p", { class: "place" }, `${place.name}, line ${place.line}, column ${place.column}`) : null,
     fault.lines.length ? source(fault) : null,
     calls(fault),
-    help ? make("p", { class: "help" }, `Try: ${help}${raising(fault.bound)}`) : null,
-    hasPicture ? make("p", { class: "quiet" }, "The picture below is the last good one.") : null,
+    help ? make("p", { class: "help" }, told(`Try: ${help}${raising(fault.bound)}`)) : null,
+    hasPicture ? make("p", { class: "quiet" }, "The picture is the last good one.") : null,
   ].filter(Boolean);
 }
 

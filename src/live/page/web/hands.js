@@ -32,6 +32,23 @@ const LONG_PRESS = 500;
 /** How far a pointer may move and still rest, in pixels of the page. */
 const STILL = 6;
 
+/** What edits do, in words. */
+function done(edits) {
+  const all = edits.map((edit) => {
+    const tiles = edit.cells ? count(edit.cells.length) : "";
+    const words = {
+      lay: () => `lay ${tiles} ${edit.kind}`,
+      rotate: () => `rotate ${tiles}`,
+      flip: () => `flip ${tiles}`,
+      swap: () => "swap two",
+      "give-back": () => `give back ${tiles}`,
+      repeat: () => `repeat ${edit.size.join(" \u00d7 ")}`,
+    };
+    return words[edit.act]();
+  });
+  return all.length > 2 ? `${all[0]} and ${count(all.length - 1)} more` : all.join(", ");
+}
+
 export class Hands {
   constructor(bench) {
     this.bench = bench;
@@ -102,6 +119,7 @@ export class Hands {
         }),
         this.repeat,
         (this.further = button("Go on from here", () => this.goOn(), { id: "hand-on", title: "Repeats and symmetries that fit the tiles laid so far" })),
+        button("More like this", () => this.more?.(), { id: "hand-more", title: "Variations that keep the tiles laid so far" }),
       ),
       this.tray.element,
       this.words,
@@ -150,15 +168,32 @@ export class Hands {
     if (!quiet) this.marked?.(this.pickedLines());
     const closed = this.tray.data?.closed;
     const some = this.picked.size > 0;
-    for (const made of this.acts) {
-      made.disabled = Boolean(closed) || !some || (made.id === "hand-lay" && !this.tray.kind);
-    }
+    const can = this.can();
+    for (const made of this.acts) made.disabled = Boolean(closed) || !some || can[made.id] === false;
+    this.tray.offer(can.kinds);
     const panel = this.bench.picture?.panels[this.bench.panel];
     const lines = panel ? `; ${matched(panel.joints, panel.matched)}` : "";
     if (closed) this.words.textContent = closed;
     else if (some) this.words.textContent = `${count(this.picked.size)} picked${lines}`;
     else if (this.tray.kind) this.words.textContent = `${this.tray.kind} in hand: tap or draw where it goes${lines}`;
     else this.words.textContent = `Tap a tile to pick it, or take a tile from the tray and lay it${lines}`;
+  }
+
+  /** What the wood and the cells that are picked allow. */
+  can() {
+    const data = this.tray.data;
+    const classes = new Set(this.picked.size && data ? this.numbers().map((tile) => data.class[tile]) : []);
+    const some = (what) => [...classes].some(what);
+    const kinds = new Set(data?.kinds.filter((k) => classes.size === 0 || some((c) => k.ways[c]?.length > 0)).map((k) => k.kind));
+    const turns = some((c) => data.turns[c]?.[0] > 1);
+    return {
+      "hand-rotate": turns,
+      "hand-back": turns,
+      "hand-flip": some((c) => data.turns[c]?.[1]),
+      "hand-lay": kinds.has(this.tray.kind),
+      "hand-give": this.numbers().some((tile) => this.laid?.includes(tile)),
+      kinds,
+    };
   }
 
   // Cells
@@ -283,6 +318,7 @@ export class Hands {
   async flush() {
     if (this.sent !== null || this.waiting.length === 0 || !this.bench.picture) return;
     const edits = this.waiting.splice(0, 64);
+    const undone = this.bench.does(this.bench.own, done(edits));
     const picture = this.bench.picture.id;
     this.sent = picture;
     this.unghost();
@@ -291,6 +327,7 @@ export class Hands {
     // Nothing changed, or it was refused: there is no new picture to wait for.
     if (!answer?.changed && this.sent === picture) {
       this.sent = null;
+      undone();
       this.flush();
     }
   }

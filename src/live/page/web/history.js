@@ -1,13 +1,14 @@
-// The states of this sitting: what was set, how it was looked at, and a small picture of it. One goes a
-// step back and forth, or to any of them; from each one can go on another way. They last as long as the tab.
-//
-// The text of the recipe is its file's: going back sets what the page sets, and says where the text is another.
+// The states that a maker went through: what was set, the recipe's text, how it was looked at, and a small
+// picture. One goes a step back and forth, or to any of them, and from each on another way; any of them
+// can be looked at beside what is shown. They are kept beside the recipe, so they outlive page and program.
 
-import { button, byId, keepingFocus, make, note, shape } from "./make.js";
-import { remember, remembered } from "./memory.js";
+import { button, byId, keepingFocus, make, note, shape, trying } from "./make.js";
+import { read, send } from "./server.js";
 
 /** How many states are kept; the oldest go first. */
-const MOST = 40;
+const MOST = 60;
+/** How many go to the program at once. */
+const AT_ONCE = 4;
 /** Size of a small picture in pixels. */
 const [WIDTH, HEIGHT] = [96, 72];
 
@@ -16,46 +17,82 @@ export class History {
     this.bench = bench;
     this.knobs = knobs;
     this.looking = looking;
-    const kept = remembered("history");
-    /** Each: number, what is set, the number of the state that it came from, words, picture. */
-    this.states = kept?.states ?? [];
-    this.at = kept?.at ?? null;
+    /** Each: number, the number of the state that it came from, what is set, words, picture. */
+    this.states = [];
+    this.at = null;
     /** Numbers of the states that were left by going back. */
-    this.ahead = kept?.ahead ?? [];
-    this.next = kept?.next ?? 1;
+    this.ahead = [];
+    /** States that the program has not been told of. */
+    this.untold = new Set();
+    /** The state beside the one that is shown, and what was drawn of it; the step before, where none was chosen. */
+    this.chosen = null;
+    this.seen = null;
     this.undo = button("Undo", () => this.back(), { id: "undo", title: "Undo the last change (Ctrl+Z)", disabled: true });
     this.redo = button("Redo", () => this.forth(), { id: "redo", title: "Redo the change (Ctrl+Shift+Z)", disabled: true });
     byId("tools").append(make("div", { class: "group", role: "group", "aria-label": "Steps" }, this.undo, this.redo));
-    this.strip = make("ol", { id: "states", "aria-label": "Earlier states", hidden: true });
-    byId("tile").after(this.strip);
+    this.strip = make("ol", { id: "states", "aria-label": "Earlier states" });
+    this.where = make("span", {});
+    this.home = make("div", { id: "states-home", hidden: true }, this.strip,
+      make("p", { class: "quiet", id: "states-told" }, this.where, button("Forget them", () => this.forget(), { id: "forget", class: "plain" })));
+    byId("tile").after(this.home);
     this.strip.addEventListener("keydown", (event) => this.walk(event));
     document.addEventListener("keydown", (event) => this.key(event));
-    this.render();
+    bench.wantsBefore = () => this.besides();
+    bench.laid = () => this.render();
+    this.load();
+  }
+
+  /** What was kept before: of this sitting or of former ones. */
+  async load() {
+    try {
+      const kept = await read("/api/states");
+      Object.assign(this, { file: kept.file, states: kept.states, at: kept.at, ahead: kept.ahead, isKept: kept.states.length > 0 });
+    } catch (error) {
+      // A file that is none of ours is left alone: the states last as long as the page.
+      this.unkept = true;
+      if (error.status === 409) note(error.message, "wrong");
+    }
+    this.loaded = true;
+    if (this.news) this.take(this.news, this.picture);
   }
 
   /** Begins anew, for another recipe. */
-  forget() {
-    this.states = [];
-    this.at = this.going = null;
-    this.ahead = [];
+  anew() {
+    Object.assign(this, { states: [], at: null, ahead: [], going: null, loaded: false, begun: false, isKept: false, unkept: false, chosen: null, seen: null });
+    this.untold.clear();
+    this.bench.setBeside(false);
     this.render();
+    this.load();
   }
 
   /** Takes what the last run made, as soon as no run is at work. */
   take(news, picture) {
     this.news = news;
     this.picture = picture;
-    if (this.isUnderWay()) return;
+    if (!this.loaded || this.isUnderWay()) return;
     if (this.going) {
       // The run for the state that one goes to is still to come.
       if (!this.going.turn || news.answered < this.going.turn) return;
       this.at = this.going.number;
       this.going = null;
-      this.render();
+      this.begun = true;
+      this.changed();
       return;
     }
     if (news.fault) this.offer();
-    else this.note(`knob ${this.knobs.sent.gesture}`);
+    else if (this.begun) this.note(`knob ${this.knobs.sent.gesture}`);
+    else this.begin();
+  }
+
+  /** Goes on from the kept state that is shown, where one is. */
+  begin() {
+    this.begun = true;
+    const now = this.now();
+    const same = (state) => state && difference(state.set, now).length === 0;
+    const here = [this.find(this.at), ...[...this.states].reverse()].find(same);
+    if (!here) return this.note("begun");
+    if (here.number !== this.at) Object.assign(this, { at: here.number, ahead: [] });
+    return this.changed();
   }
 
   /** Whether the newest picture is still to come of what was turned last. */
@@ -67,35 +104,48 @@ export class History {
 
   /** Notes what is set now, where that is another state. What one gesture changes, one drag say, is one step. */
   note(gesture) {
-    if (!this.picture || this.going || this.news.fault || this.isUnderWay()) return;
+    if (!this.begun || !this.picture || this.going || this.news.fault || this.knobs.trying || this.isUnderWay()) return;
     const now = this.now();
     const from = this.find(this.at);
-    const words = from ? difference(from.set, now) : [];
+    const deed = from && from.set.own !== now.own ? this.bench.deeds.findLast((d) => d.over === from.set.own) : null;
+    const words = from ? difference(from.set, now, deed?.words) : [];
     if (from && !words.length) return;
     const things = words.map((w) => w[0]).join();
-    const same = from?.things === things && from.gesture === gesture && this.at === this.states.at(-1).number;
+    // A text is saved on purpose, each time.
+    const same = from && this.drawn === things && this.gesture === gesture && this.at === this.states.at(-1).number && from.set.own === now.own;
+    const dragged = from && deed?.drag && deed.drag === this.dragged && this.at === this.states.at(-1).number;
+    Object.assign(this, { drawn: things, gesture, dragged: deed?.drag });
     const told = words.map(([thing, value]) => `${thing} ${value}`.trim()).join(", ");
-    if (same) Object.assign(from, { set: now, words: told, image: null });
+    if (same || dragged) Object.assign(from, { set: now, words: told, image: null });
     else {
-      this.states.push({ number: this.next, from: this.at, set: now, things, gesture, words: told || "start", image: null });
-      this.at = this.next;
-      this.next += 1;
+      const number = Math.max(0, ...this.states.map((s) => s.number)) + 1;
+      this.states.push({ number, from: this.at, set: now, words: told || "start", image: null });
+      this.at = number;
       if (this.states.length > MOST) this.states.shift();
     }
     this.ahead = [];
+    this.untold.add(this.at);
+    this.changed();
+  }
+
+  /** Another state is shown, or it is another. */
+  changed() {
     this.paint();
     this.render();
+    this.keep();
+    if (this.bench.beside) this.besides();
   }
 
   now() {
-    const { knobs } = this.news;
+    const { knobs, own } = this.news;
     const parameters = Object.fromEntries(this.picture.parameters.map((p) => [p.name, p.shown]));
     return {
-      set: knobs.set,
+      knobs: knobs.set,
       seed: knobs.seed,
       shown: { ...parameters, seed: this.picture.seed },
       look: { ...this.looking.kept(), from: this.looking.from },
       panel: this.bench.panel,
+      own,
       text: this.picture.text,
     };
   }
@@ -104,45 +154,139 @@ export class History {
     return this.states.find((state) => state.number === number);
   }
 
-  /** The state before this one; this one itself, where what was set since did not come to a picture. */
+  /** The state before this one; this one itself, where what was done since did not come to a picture. */
   former() {
     const here = this.find(this.at);
-    const { fault, knobs } = this.news ?? {};
-    if (fault && here && JSON.stringify(knobs.set) !== JSON.stringify(here.set.set)) return here;
+    const { fault, knobs, own } = this.news ?? {};
+    const turned = here && JSON.stringify(knobs?.set) !== JSON.stringify(here.set.knobs);
+    if (fault && here && (turned || own !== here.set.own)) return here;
     return this.find(here?.from);
   }
 
   back() {
     const to = this.former();
     if (!to || this.going) return;
-    if (to.number !== this.at) this.ahead.push(this.at);
-    this.go(to);
+    this.go(to, to.number === this.at ? this.ahead : [...this.ahead, this.at]);
   }
 
   forth() {
     const to = this.find(this.ahead.at(-1));
-    if (!to || this.going) return;
-    this.ahead.pop();
-    this.go(to);
+    if (to && !this.going) this.go(to, this.ahead.slice(0, -1));
   }
 
-  /** Sets everything as it was. */
-  async go(state) {
-    const { set, seed, look, panel, text } = state.set;
-    this.going = { number: state.number };
-    this.looking.begin(look);
-    this.bench.showPanel(panel);
-    this.looking.changed();
-    const turn = await this.knobs.turn({ fresh: true, own_seed: true, set, ...(seed === null ? {} : { seed }) });
-    if (text !== this.picture.text) note("The recipe\u2019s text has changed since then and was left alone: only the knobs were set.");
-    if (turn) {
-      this.going.turn = turn;
+  /** Sets everything as it was, the recipe's text too. */
+  async go(state, ahead) {
+    const { look, panel, text, own } = state.set;
+    const going = { number: state.number };
+    this.going = going;
+    const answer = await trying(() => this.asked(state, ahead));
+    if (answer?.turn) {
+      this.ahead = ahead;
+      this.looking.begin(look);
+      this.bench.showPanel(panel);
+      this.looking.changed();
+      if (answer.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
+      if (own === this.news.own && text !== this.picture.text) note("A module of the recipe has changed since then, and stays as it is.");
+      going.turn = answer.turn;
       this.take(this.news, this.picture);
-    } else this.going = null;
+      return;
+    }
+    this.going = null;
+    if (answer?.changed) note("The recipe was saved meanwhile: look at what it makes now, and go back then.", "wrong");
   }
+
+  async asked(state, ahead) {
+    await this.kept();
+    if (!this.unkept) return send("/api/states/go", { number: state.number, over: this.news.own, ahead });
+    const { knobs, seed } = state.set;
+    const turn = await this.knobs.turn({ fresh: true, own_seed: true, set: knobs, ...(seed === null ? {} : { seed }) });
+    return { turn };
+  }
+
+  // Keeping
+
+  /** Tells the program what it does not know yet. */
+  keep() {
+    // What nobody has done anything to needs no file.
+    if (this.unkept || (this.states.length < 2 && !this.isKept)) return this.keeping;
+    this.again = true;
+    document.body.dataset.states = "untold";
+    this.keeping ??= this.keepAll();
+    return this.keeping;
+  }
+
+  async keepAll() {
+    while (this.again) {
+      this.again = false;
+      const put = this.states.filter((s) => this.untold.has(s.number)).slice(0, AT_ONCE);
+      for (const state of put) this.untold.delete(state.number);
+      try {
+        const at = { at: this.at, ahead: this.ahead };
+        this.file = (await send("/api/states", { ...at, put })).file;
+        this.isKept = true;
+      } catch (error) {
+        for (const state of put) this.untold.add(state.number);
+        if (error.status) note(error.message, "wrong");
+        break;
+      }
+      if (this.untold.size > 0) this.again = true;
+    }
+    this.keeping = null;
+    document.body.dataset.states = "told";
+    this.tellWhere();
+  }
+
+  async kept() {
+    await this.keep();
+  }
+
+  async forget() {
+    await this.kept();
+    const answer = this.unkept ? {} : await trying(() => send("/api/states/forget", {}));
+    if (!answer) return;
+    Object.assign(this, { states: [], at: null, ahead: [], isKept: false, chosen: null });
+    this.bench.setBeside(false);
+    this.note("begun");
+    this.undo.closest("#tools").querySelector("button:enabled")?.focus();
+  }
+
+  tellWhere() {
+    this.where.textContent = this.unkept || !this.file ? "These states last as long as this page. " : `Kept in ${this.file}, for next time. `;
+  }
+
+  // Beside
+
+  /** Shows a state beside what is shown now; the step before, where none is named. */
+  async besides() {
+    const state = this.find(this.chosen) ?? this.former() ?? this.states.findLast((s) => s.number !== this.at);
+    if (!state) return this.bench.setBeside(false);
+    const key = JSON.stringify([state.number, state.set.own, state.set.knobs, state.set.seed]);
+    if (this.seen?.key !== key || !this.bench.before.found) {
+      await this.kept();
+      const answer = await trying(() => this.carriedOut(state));
+      if (answer?.fault) note(`The state ${state.number} can no longer be drawn: ${answer.fault.message}`, "wrong");
+      if (!answer?.picture) return this.bench.setBeside(false);
+      this.seen = { key, picture: { id: answer.shown, ...answer.picture } };
+    }
+    return this.bench.showBeside(this.seen.picture, state);
+  }
+
+  carriedOut(state) {
+    if (this.unkept) throw new Error("What was before cannot be drawn, as no states are kept.");
+    return send("/api/states/see", { number: state.number });
+  }
+
+  choose(state) {
+    const off = this.bench.beside && this.bench.besideOf === state.number;
+    this.chosen = off ? null : state.number;
+    this.bench.setBeside(!off);
+  }
+
+  // Keys
 
   key(event) {
-    if (!(event.ctrlKey || event.metaKey) || event.altKey || event.target.matches("input[type=text], textarea, [contenteditable]")) return;
+    if (event.defaultPrevented || !(event.ctrlKey || event.metaKey) || event.altKey) return;
+    if (event.target.matches("input[type=text], textarea, [contenteditable], .text-home")) return;
     const key = event.key.toLowerCase();
     if (key === "z" && !event.shiftKey) this.back();
     else if (key === "y" || key === "z") this.forth();
@@ -153,13 +297,16 @@ export class History {
   /** Arrow keys go along the strip; Tab stops at it once. */
   walk(event) {
     const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
-    const all = [...this.strip.querySelectorAll("button")];
+    const row = event.target.className;
+    const all = [...this.strip.querySelectorAll("button")].filter((b) => b.className === row);
     const to = step ? all[all.indexOf(event.target) + step] : { Home: all[0], End: all.at(-1) }[event.key];
     if (!to) return;
     event.preventDefault();
-    for (const one of all) one.tabIndex = one === to ? 0 : -1;
+    for (const one of this.strip.querySelectorAll("button")) one.tabIndex = one.parentNode === to.parentNode ? 0 : -1;
     to.focus();
   }
+
+  // Showing
 
   /** Makes the small picture of the state that is shown, from what is shown of it. */
   paint() {
@@ -171,31 +318,27 @@ export class History {
     const [w, h] = [shown.width * scale, shown.height * scale];
     canvas.getContext("2d").drawImage(whole, (WIDTH - w) / 2, (HEIGHT - h) / 2, w, h);
     state.image = canvas.toDataURL();
+    this.untold.add(state.number);
     this.render();
+    this.keep();
   }
 
   /** Which of the buttons lead anywhere. */
   offer() {
     this.undo.disabled = !this.former();
     this.redo.disabled = !this.find(this.ahead.at(-1));
+    this.bench.compare.disabled = this.states.length < 2;
   }
 
   render() {
     keepingFocus(byId("tools"), () => this.offer());
-    this.strip.hidden = this.states.length < 2;
-    const focused = this.strip.contains(document.activeElement) ? document.activeElement.dataset.state : null;
+    this.home.hidden = this.states.length < 2;
+    this.tellWhere();
+    const had = this.strip.contains(document.activeElement) ? document.activeElement : null;
+    const focused = had?.parentNode.dataset.state;
     this.strip.replaceChildren(...this.states.map((state) => this.one(state)));
-    if (focused) this.strip.querySelector(`[data-state="${focused}"]`)?.focus();
-    else this.scroll();
-    remember("history", { states: this.states, at: this.at, ahead: this.ahead, next: this.next });
-  }
-
-  /** Brings the state that is shown into sight within the strip; the page stays where it is. */
-  scroll() {
-    const here = this.strip.querySelector("[aria-current]")?.getBoundingClientRect();
-    if (!here) return;
-    const room = this.strip.getBoundingClientRect();
-    if (here.left < room.left || here.right > room.right) this.strip.scrollLeft += here.left - room.left - room.width / 2;
+    if (focused) this.strip.querySelector(`[data-state="${focused}"] .${had.className}`)?.focus();
+    else this.strip.querySelector("[aria-current]")?.parentNode.scrollIntoView({ block: "nearest", inline: "nearest" });
   }
 
   one(state) {
@@ -204,23 +347,28 @@ export class History {
       ? make("img", { src: state.image, alt: "", width: WIDTH, height: HEIGHT })
       : shape("svg", { width: WIDTH, height: HEIGHT, "aria-hidden": "true" });
     const go = () => {
-      if (this.going || state.number === this.at) return;
-      this.ahead = [];
-      this.go(state);
+      if (!this.going && state.number !== this.at) this.go(state, []);
     };
-    const attributes = { type: "button", "data-state": state.number, tabindex: here ? 0 : -1, onclick: go, "aria-current": here ? "true" : null };
-    return make("li", {}, make("button", attributes, picture, make("span", {}, state.words)));
+    const tabindex = here ? 0 : -1;
+    const beside = this.bench.beside && this.bench.besideOf === state.number;
+    return make(
+      "li",
+      { "data-state": state.number },
+      make("button", { type: "button", class: "state", tabindex, onclick: go, "aria-current": here ? "true" : null, title: state.words }, picture, make("span", {}, state.words)),
+      make("button", { type: "button", class: "beside", tabindex, onclick: () => this.choose(state), "aria-pressed": String(beside), "aria-label": `Beside: ${state.words}` }, "Beside"),
+    );
   }
 }
 
-/** What differs from one state to another: each thing with its new value. */
-function difference(before, now) {
+/** What differs from one state to another: each thing with its new value. `did` says what hands did to the text. */
+function difference(before, now, did) {
   const found = [];
   for (const [name, value] of Object.entries(now.shown)) if (before.shown[name] !== value) found.push([name, value]);
   for (const [thing, words] of [["finish", "finish"], ["light", "light"], ["view", "eyes"], ["from", "distance"]]) {
     if (before.look[thing] !== now.look[thing]) found.push([words, now.look[thing] ?? "even"]);
   }
   if (before.panel !== now.panel) found.push(["panel", now.panel + 1]);
-  if (before.text !== now.text) found.push(["recipe changed", ""]);
+  if (before.own !== now.own) found.push([did ?? "recipe changed", ""]);
+  else if (before.text !== now.text) found.push(["module changed", ""]);
   return found;
 }

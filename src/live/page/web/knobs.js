@@ -3,6 +3,7 @@
 import { button, byId, keepingFocus, make, note, trying } from "./make.js";
 import { send } from "./server.js";
 import { onward } from "./door.js";
+import { Swatches } from "./swatches.js";
 
 export class Knobs {
   constructor(look) {
@@ -19,6 +20,10 @@ export class Knobs {
     /** The last turn that was sent: its number, and the gesture that it came of. */
     this.sent = { number: 0, gesture: 0 };
     this.knobs = new Map();
+    /** The fields of each knob, to mark one that is wrong. */
+    this.fields = new Map();
+    /** Whether something is only tried: it is no step. */
+    this.trying = false;
     this.makeSeed();
     this.makeKeep();
     // Nothing can be turned before there is a picture.
@@ -37,12 +42,19 @@ export class Knobs {
     if (form !== this.form) {
       this.form = form;
       this.knobs.clear();
+      this.fields.clear();
       this.list.replaceChildren(...picture.parameters.map((p) => this.one(p)));
       if (!picture.parameters.length) {
         this.list.append(make("p", { class: "quiet" }, "This recipe has no parameters: write param(\u2026) to get knobs."));
       }
     }
     for (const parameter of picture.parameters) this.knobs.get(parameter.name)?.(parameter);
+    for (const [name, fields] of this.fields) {
+      for (const field of fields) {
+        if (state.fault?.parameter === name) field.setAttribute("aria-invalid", "true");
+        else field.removeAttribute("aria-invalid");
+      }
+    }
     this.seedBox.disabled = state.knobs.locked;
     this.back.disabled = state.knobs.locked || picture.seed === "0";
     this.next.disabled = state.knobs.locked;
@@ -116,7 +128,9 @@ export class Knobs {
       colour: () => this.colour(parameter, parts),
       text: () => this.text(parameter, parts),
     };
-    return make("div", { class: `knob ${kind}`, "data-knob": parameter.name }, (forms[kind] ?? forms.text)());
+    const element = make("div", { class: `knob ${kind}`, "data-knob": parameter.name }, (forms[kind] ?? forms.text)());
+    this.fields.set(parameter.name, [...element.querySelectorAll("input:not([type=range]):not([type=color]), select")]);
+    return element;
   }
 
   yesNo(parameter, { id, label, help, described }) {
@@ -140,7 +154,7 @@ export class Knobs {
 
   text(parameter, { id, label, help, described }) {
     const box = handled(make("input", { type: "text", id, autocomplete: "off", ...described }));
-    box.addEventListener("change", () => this.set(parameter.name, box.value));
+    box.addEventListener("change", () => this.type(parameter.name, box.value));
     this.knobs.set(parameter.name, (p) => {
       if (!busy(box)) box.value = this.refused(p) ?? p.value;
     });
@@ -157,7 +171,28 @@ export class Knobs {
       if (!busy(box)) box.value = this.refused(p) ?? p.value;
       if (p.swatch && !busy(swatch)) swatch.value = p.swatch;
     });
-    return [label, make("div", { class: "pair" }, swatch, box), help];
+    const swatches = new Swatches(parameter.name, this.picture.colours, {
+      tryOut: (name) => this.tryOut(parameter.name, name),
+      take: (name) => this.taken(parameter.name, name),
+    });
+    return [label, make("div", { class: "pair" }, swatch, box), swatches.element, help];
+  }
+
+  /** Shows the panel with a value while it is pointed at; none where it is no longer. */
+  tryOut(name, value) {
+    const had = this.before;
+    if (value !== null && !this.trying) this.before = { [name]: this.state.knobs.set[name] ?? null };
+    this.trying = value !== null;
+    if (value !== null) return this.queue({ set: { [name]: value } });
+    this.before = null;
+    return had ? this.queue({ set: had }) : undefined;
+  }
+
+  /** Takes a value that was tried. */
+  taken(name, value) {
+    this.trying = false;
+    this.before = null;
+    return this.set(name, value);
   }
 
   number(parameter, { id, label, help, described }) {
@@ -237,8 +272,8 @@ export class Knobs {
   makeKeep() {
     this.reset = button("Back to the recipe", () => this.turn({ fresh: true, own_seed: true }), { id: "reset" });
     this.nameBox = make("input", { type: "text", id: "keep-name", autocomplete: "off", placeholder: "optional" });
-    this.pin = button("Keep as a choice", () => this.keepChoice(), { id: "keep-choice" });
-    this.defaults = button("Keep in the recipe", () => this.keepDefaults(), { id: "keep-defaults" });
+    this.pin = button("Save as a choice", () => this.keepChoice(), { id: "keep-choice" });
+    this.defaults = button("Write into the recipe", () => this.keepDefaults(), { id: "keep-defaults" });
     this.buttons.append(
       this.reset,
       make("label", { for: "keep-name" }, "Name of the choice"),
@@ -252,7 +287,7 @@ export class Knobs {
       const name = this.nameBox.value.trim() || null;
       const kept = await send("/api/keep", { as: "choice", picture: this.state.shown, name, look: this.look() });
       this.nameBox.value = "";
-      note(`Kept in ${kept.file}. ${onward("preview", kept.file)}`);
+      note(`Saved as ${kept.file}. ${onward("preview", kept.file)}`);
     });
   }
 

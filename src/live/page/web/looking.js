@@ -11,6 +11,15 @@ const EYES = [
   ["tritanopia", "blue-blind"],
   ["grey", "no colour"],
 ];
+/** A look that is kept, for a view to hold on to: how far, and the end of a question to the server. */
+export function lookOf({ light, finish, view, from }) {
+  let query = "";
+  if (light !== null) query += `&light=${light}`;
+  if (finish !== "raw") query += `&finish=${finish}`;
+  if (view !== "usual") query += `&view=${view}`;
+  return { from, query: () => query };
+}
+
 /** The slider's steps from 30 cm to 30 m, each some percent farther. */
 const STEPS = 60;
 const NEAREST = 300;
@@ -33,15 +42,6 @@ export class Looking {
     home.append(this.distance(), this.dial(), this.choice("Finish", FINISHES, "finish"), this.choice("Eyes", EYES, "eyes"));
   }
 
-  /** The look as the end of a question to the server. */
-  query() {
-    let query = "";
-    if (this.light !== null) query += `&light=${this.light}`;
-    if (this.finish !== "raw") query += `&finish=${this.finish}`;
-    if (this.eyes !== "usual") query += `&view=${this.eyes}`;
-    return query;
-  }
-
   /** The look as a choice keeps it. */
   kept() {
     return { light: this.light, finish: this.finish, view: this.eyes };
@@ -49,8 +49,7 @@ export class Looking {
 
   /** A copy for a view to hold on to. */
   now() {
-    const query = this.query();
-    return { from: this.from, query: () => query };
+    return lookOf({ ...this.kept(), from: this.from });
   }
 
   /** The look to begin with, as a choice keeps it; what is left out is plain. */
@@ -64,7 +63,7 @@ export class Looking {
   tell() {
     this.toldOf = this.gesture;
     clearTimeout(this.timer);
-    this.timer = setTimeout(() => this.changed(), 60);
+    this.timer = setTimeout(() => this.changed(), 150);
   }
 
   distance() {
@@ -83,6 +82,7 @@ export class Looking {
       const step = Number(slider.value);
       this.from = step === 0 ? 0 : Math.round(NEAREST * 100 ** ((step - 1) / (STEPS - 1)));
       tell();
+      this.moved?.();
       this.tell();
     });
     return make("div", { class: "knob" }, make("label", { for: "distance" }, "Seen from"), words, slider);

@@ -3,18 +3,22 @@
 import { Bench } from "./bench.js";
 import { standing } from "./door.js";
 import { Fault } from "./fault.js";
+import { afloat } from "./afloat.js";
 import { Hands } from "./hands.js";
 import { History } from "./history.js";
 import { Knobs } from "./knobs.js";
+import { Literals } from "./literals.js";
 import { Looking } from "./looking.js";
-import { byId, make } from "./make.js";
+import { byId, make, note, told } from "./make.js";
 import { remember, remembered } from "./memory.js";
 import { Plan } from "./plan.js";
 import { listen } from "./server.js";
+import { Shelf } from "./shelf.js";
 import { Shortlist } from "./shortlist.js";
 import { showTally } from "./tally.js";
 import { RecipeText } from "./text.js";
 import { Wall } from "./wall.js";
+import { count, size } from "./words.js";
 
 const LINES = {
   connected: standing,
@@ -39,12 +43,29 @@ const bench = new Bench(() => looking.now());
 const hands = new Hands(bench);
 const text = new RecipeText(hands);
 const knobs = new Knobs(() => looking.kept());
+const literals = new Literals(bench);
 const shortlist = new Shortlist(bench, knobs, () => looking.kept(), () => wall.cardsChanged());
-const wall = new Wall(bench, knobs, () => looking.kept(), shortlist);
+const wall = new Wall(bench, knobs, Object.assign(() => looking.kept(), { from: () => looking.from }), shortlist);
 const plan = new Plan(bench);
+const shelf = new Shelf();
 const history = new History(bench, knobs, looking);
 
-bench.pictured = () => history.paint();
+looking.moved = () => {
+  bench.far();
+  wall.far();
+};
+hands.more = () => {
+  if (!pictures.get(state.shown).chance) {
+    note("Nothing in this recipe is by chance, so there is no other like it. Give the rest a rule such as `.fill(random(\"rest\", tile.looks()))`: what is laid stays.", "wrong");
+    return;
+  }
+  enter("variations");
+  wall.vary("seed");
+};
+bench.pictured = () => {
+  history.paint();
+  showPrint();
+};
 bench.switched = () => {
   history.note("panel");
   hands.take();
@@ -63,7 +84,10 @@ function tally() {
 
 function news(next) {
   const before = state?.shown;
-  if (state && state.recipe !== next.recipe) history.forget();
+  if (state && state.recipe !== next.recipe) {
+    history.anew();
+    bench.anew();
+  }
   if (next.picture) pictures.set(next.shown, { id: next.shown, ...next.picture });
   if (next.before) pictures.set(next.former, { id: next.former, ...next.before });
   for (const id of [...pictures.keys()]) if (id !== next.shown && id !== next.former) pictures.delete(id);
@@ -73,12 +97,13 @@ function news(next) {
   document.body.dataset.state = next.busy ? "busy" : "ready";
   document.body.dataset.serial = next.serial;
   fault.take(next.fault, next.shown !== null);
-  text.take(next);
+  text.take(next, pictures.get(next.shown)?.colours);
   // Before the first picture there is nothing to look at, to turn or to keep.
   document.body.toggleAttribute("data-empty", next.shown === null && Boolean(next.fault));
   showPrinted(next.printed);
   showNotices(next.notices);
   showLine();
+  bench.own = next.own;
   const picture = pictures.get(next.shown);
   if (!picture) return;
   // What a pinned choice keeps of the look is only where the page begins; after a reload it goes on.
@@ -86,7 +111,8 @@ function news(next) {
   if (look && (before ?? null) === null) looking.begin(look);
   knobs.take(next, picture);
   if (before !== next.shown) {
-    bench.take(picture, pictures.get(next.former));
+    bench.take(picture);
+    literals.take(picture);
     hands.take();
     tally();
     plan.take(picture);
@@ -100,6 +126,13 @@ function news(next) {
   }
 }
 
+/** What is printed of any room: the panel, whole, with its title. */
+function showPrint() {
+  const { shown, whole } = bench.now;
+  const title = `${state.recipe}: ${shown.name}, ${size(shown)}, ${count(shown.tiles)} tiles`;
+  byId("print").replaceChildren(make("img", { src: whole.src, alt: "" }), make("figcaption", {}, title));
+}
+
 function showPrinted(lines) {
   const home = byId("printed");
   home.hidden = lines.length === 0;
@@ -109,7 +142,7 @@ function showPrinted(lines) {
 function showNotices(notices) {
   const home = byId("notice");
   home.hidden = notices.length === 0;
-  home.replaceChildren(...notices.map((notice) => make("p", {}, notice)));
+  home.replaceChildren(...notices.map((notice) => make("p", {}, told(notice))));
 }
 
 function showLine() {
@@ -119,18 +152,24 @@ function showLine() {
   home.dataset.line = line;
 }
 
+/** How far each room was scrolled. */
+const scrolled = {};
+
 function enter(room) {
+  scrolled[document.body.dataset.room] = window.scrollY;
   for (const tab of byId("rooms").children) {
     if (tab.dataset.room === room) tab.setAttribute("aria-current", "page");
     else tab.removeAttribute("aria-current");
   }
-  for (const name of ["panel", "variations", "plan"]) byId(`room-${name}`).hidden = name !== room;
+  for (const name of ["panel", "variations", "plan", "recipes"]) byId(`room-${name}`).hidden = name !== room;
   document.body.dataset.room = room;
   remember("room", room);
   wall.show(room === "variations");
   shortlist.show(room === "variations");
   plan.show(room === "plan");
+  shelf.show(room === "recipes");
   if (room === "panel") bench.resized();
+  window.scrollTo(0, scrolled[room] ?? 0);
 }
 
 byId("skip").addEventListener("click", () => {
@@ -143,6 +182,9 @@ byId("rooms").addEventListener("click", (event) => {
   if (room) enter(room);
 });
 
+shelf.opened = () => enter("panel");
+shelf.begin();
+afloat(bench);
 window.addEventListener("pagehide", () => remember("scroll", window.scrollY));
 
 listen(news, (how) => {

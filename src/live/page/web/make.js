@@ -56,6 +56,11 @@ export function keepingFocus(home, work, otherwise) {
   next?.focus();
 }
 
+/** Words with what stands in `...` as code, without the marks. */
+export function told(words) {
+  return words.split("`").map((part, i) => (i % 2 ? make("code", {}, part) : part));
+}
+
 /** A button of plain words. */
 export function button(words, onclick, attributes = {}) {
   return make("button", { type: "button", onclick, ...attributes }, words);
@@ -74,7 +79,7 @@ export function keepingPlace(work) {
 /** A line that tells what happened; it goes when it is closed, or when two newer ones came. */
 export function note(words, kind = "done") {
   notes += 1;
-  const line = make("p", { class: `note ${kind}` }, words);
+  const line = make("p", { class: `note ${kind}` }, make("span", {}, told(words)));
   // Who closes it goes on from where the line came up.
   const from = document.activeElement;
   const close = () => {

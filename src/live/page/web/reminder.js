@@ -2,7 +2,7 @@
 //
 // It stands in no live region: the message is announced where it is, and once.
 
-import { button, byId, make } from "./make.js";
+import { button, byId, make, told } from "./make.js";
 
 export class Reminder {
   /** Reminds of the message below this heading. */
@@ -25,7 +25,7 @@ export class Reminder {
       this.show(false);
       return;
     }
-    this.words.textContent = message.split("\n")[0];
+    this.words.replaceChildren(...told(message.split("\n")[0]));
     this.watch.observe(this.heading);
   }
 

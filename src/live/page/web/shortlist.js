@@ -1,10 +1,10 @@
 // The shortlist: what has a star, side by side where two or more are marked.
 
-import { button, byId, keepingFocus, keepingPlace, make, note, trying } from "./make.js";
+import { button, byId, keepingFocus, keepingPlace, make, note, told as inCode, trying } from "./make.js";
 import { read, send } from "./server.js";
 import { onward } from "./door.js";
 import { inShort } from "./words.js";
-import { pictureUrl } from "./wall.js";
+import { pictureUrl } from "./card.js";
 
 export class Shortlist {
   constructor(bench, knobs, look, changed) {
@@ -102,11 +102,11 @@ export class Shortlist {
       facts,
       make("div", { class: "check" }, mark, make("label", { for: `mark-${star.number}` }, "Side by side")),
       make("div", { class: "pair" },
-        act("Pick", async () => {
+        act("Save as a choice", async () => {
           // As it was seen when it was picked.
           const look = this.cards.get(star.number)?.look ?? this.look();
           const kept = await send("/api/keep", { as: "star", number: star.number, name: null, look });
-          note(`Picked: ${kept.file}. ${onward("plan", kept.file)}`);
+          note(`Saved as ${kept.file}. ${onward("plan", kept.file)}`);
         }),
         act("Use", async () => {
           const turned = await this.knobs.turn({ set: star.set, seed: star.seed });
@@ -114,7 +114,7 @@ export class Shortlist {
         }),
         act("Drop", () => send("/api/unstar", { number: star.number }))));
     const lost = (why) => {
-      facts.textContent = `${values}: ${why}`;
+      facts.replaceChildren(...inCode(`${values}: ${why}`));
       element.querySelector(`[aria-label="Use ${words}"]`).disabled = true;
       if (this.pictures.has(star.number)) image.src = this.pictures.get(star.number);
     };
@@ -135,7 +135,7 @@ export class Shortlist {
       try {
         const told = await send("/api/card", { star: star.number, panel: this.bench.panel, look }, this.stop.signal);
         if (told.fault) {
-          card.facts.textContent = `${card.values}: ${told.fault.message}`;
+          card.facts.replaceChildren(...inCode(`${card.values}: ${told.fault.message}`));
         } else {
           card.image.src = pictureUrl(told.picture);
           this.pictures.set(star.number, card.image.src);

@@ -41,6 +41,7 @@ export class RecipeText {
       ),
       this.clash,
       this.pane,
+      make("p", { class: "quiet" }, "Hold Alt and draw a number along, or press Ctrl with an arrow key on it. A colour is picked at its chip, or with Ctrl and a point."),
       this.said,
     );
     this.home.append(this.body);
@@ -59,6 +60,8 @@ export class RecipeText {
         this.editor ??= new Editor(this.pane, {
           label: "Text of the recipe",
           words,
+          dyes: this.colours,
+          drawn: (ended) => this.drawn(ended),
           changed: () => this.changed(),
           save: () => this.save(),
           moved: (line) => this.hands.pickLine(line),
@@ -68,8 +71,17 @@ export class RecipeText {
     });
   }
 
+  /** A number is drawn along: the panel follows, and all of it is one step. */
+  drawn(ended) {
+    this.draws ??= 0;
+    this.drawing = this.draws;
+    if (ended) this.draws += 1;
+    this.save();
+  }
+
   /** Takes a state: the file may be another, the text may be at fault. */
-  take(state) {
+  take(state, colours) {
+    this.colours = colours ?? this.colours ?? [];
     this.fault = state.fault;
     const sign = JSON.stringify([state.shown, state.fault]);
     if (this.sign === sign) return;
@@ -107,8 +119,22 @@ export class RecipeText {
   async save() {
     clearTimeout(this.timer);
     if (!this.editor || (!this.dirty && this.clash.hidden)) return;
+    if (this.saving) {
+      this.again = true;
+      return;
+    }
     const { text } = this.editor;
+    const draw = this.drawing ?? null;
+    this.drawing = null;
+    this.hands.bench.does(this.mark, ...(draw === null ? ["text saved"] : ["number changed", `text ${draw}`]));
+    this.saving = true;
     const answer = await trying(() => send("/api/text", { over: this.mark, text }));
+    this.saving = false;
+    if (this.again) {
+      this.again = false;
+      this.drawing ??= draw;
+      this.timer = setTimeout(() => this.save(), 0);
+    }
     if (!answer) return;
     if (answer.changed) {
       this.ask(answer.changed);

@@ -51,6 +51,11 @@ export class Tray {
     this.chosen();
   }
 
+  /** Offers the kinds that fit. */
+  offer(kinds) {
+    for (const made of this.element.querySelectorAll("button")) made.disabled = !kinds.has(made.dataset.kind);
+  }
+
   /** The kind of this number, from 0. */
   nth(number) {
     return this.data?.kinds[number]?.kind ?? null;

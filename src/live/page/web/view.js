@@ -43,6 +43,8 @@ export class View {
     this.wanted = {};
     this.shown = null;
     this.asked = null;
+    /** The whole as it is seen at the bench, and of what. */
+    this.near = null;
     this.partRect = null;
     this.timer = 0;
     this.rest = 0;
@@ -57,12 +59,18 @@ export class View {
     this.asked = path;
     this.stop?.abort();
     this.stop = new AbortController();
+    const own = `${what.id}/${what.panel}${look.query()}`;
     const same = this.shown && this.shown.id === what.id && this.shown.panel === what.panel;
     if (!same) this.tiles(what);
     this.element.dataset.busy = "";
     try {
       const url = await picture(path, this.stop.signal);
-      await swap(this.whole, url);
+      await swap(this.whole, url, this.near?.of === own ? this.near : null);
+      if (this.near && this.near.of !== own) {
+        URL.revokeObjectURL(this.near.src);
+        this.near = null;
+      }
+      if (!look.from) this.near = { src: url, of: own };
     } catch (error) {
       if (error.name === "AbortError" || this.asked !== path) return;
       // A newer picture is on its way, or the connection is gone: what is shown stays.
@@ -72,6 +80,7 @@ export class View {
     }
     if (this.asked !== path) return;
     delete this.element.dataset.busy;
+    this.whole.style.filter = "";
     this.dropPart();
     this.shown = what;
     this.look = look;
@@ -82,6 +91,22 @@ export class View {
     this.element.dataset.path = path;
     this.hooks.arrived(this);
     this.draw();
+  }
+
+  /** Looks from farther off at once, as well as the browser can: the exact picture comes when the hand rests. */
+  far(look, blur) {
+    const own = this.shown && `${this.shown.id}/${this.shown.panel}${look.query()}`;
+    if (!this.near || this.near.of !== own) return;
+    this.dropPart();
+    this.asked = null;
+    this.stop?.abort();
+    if (this.whole.src !== this.near.src) {
+      URL.revokeObjectURL(this.whole.src);
+      this.whole.src = this.near.src;
+    }
+    this.whole.style.filter = look.from ? `blur(${blur * look.from * this.wholeScale}px)` : "";
+    this.whole.style.visibility = "visible";
+    this.element.dataset.far = look.from;
   }
 
   path(what, look) {

@@ -1,12 +1,25 @@
-// The wall: variations of the seed or of one parameter, more as one scrolls.
+// The wall: variations of the seed, of one parameter or of two, more as one scrolls.
 
+import { Card, Large } from "./card.js";
 import { lanes } from "./door.js";
-import { button, byId, make, note, trying } from "./make.js";
+import { button, byId, make } from "./make.js";
+import { remember, remembered } from "./memory.js";
 import { send } from "./server.js";
-import { inShort } from "./words.js";
+import { seeds, someOf, valuesOf } from "./values.js";
 
 const BATCH = 12;
 const MOST = 600;
+/** How many values of each of two stand side by side. */
+const SIDE = 6;
+const share = (told) => (told.joints ? told.matched / told.joints : 0);
+const ORDERS = [
+  ["made", "as they come"],
+  ["more", "most lines that run on", (a, b) => share(b) - share(a)],
+  ["less", "fewest lines that run on", (a, b) => share(a) - share(b)],
+  ["few", "fewest tiles", (a, b) => a.tiles - b.tiles],
+  ["many", "most tiles", (a, b) => b.tiles - a.tiles],
+  ["small", "smallest", (a, b) => a.width * a.height - b.width * b.height],
+];
 /** As in the style sheet: everything stands in one column. */
 const NARROW = window.matchMedia("(max-width: 52rem)");
 
@@ -21,8 +34,26 @@ export class Wall {
     this.cards = [];
     this.working = 0;
     const home = byId("room-variations");
-    this.axis = make("select", { id: "wall-axis" });
-    this.axis.addEventListener("change", () => this.begin());
+    this.large = new Large();
+    this.kept = { ...remembered("wall") };
+    const choice = (id, all = []) => make("select", { id }, ...all.map(([value, words]) => make("option", { value }, words)));
+    this.axis = choice("wall-axis");
+    this.across = choice("wall-across");
+    for (const one of [this.axis, this.across]) {
+      one.addEventListener("change", () => {
+        this.keepSettings();
+        this.begin();
+      });
+    }
+    this.order = choice("wall-order", ORDERS);
+    this.order.addEventListener("change", () => this.arrange());
+    this.least = make("input", { type: "number", id: "wall-least", min: 0, max: 100, step: 5, value: 0 });
+    this.least.addEventListener("input", () => this.arrange());
+    this.once = make("input", { type: "checkbox", id: "wall-once" });
+    this.once.addEventListener("change", () => this.arrange());
+    this.size = make("input", { type: "range", id: "wall-size", min: 7, max: 26, step: 1, value: this.kept.size ?? 11 });
+    this.size.addEventListener("input", () => this.resize());
+    const labelled = (words, field) => make("span", { class: "pair" }, make("label", { for: field.id }, words), field);
     this.grid = make("ul", { class: "wall", "aria-label": "Variations" });
     this.alike = make("p", { id: "wall-alike", hidden: true });
     this.end = make("div", { class: "wall-end" });
@@ -31,7 +62,9 @@ export class Wall {
     home.append(
       make("h2", {}, "Variations"),
       make("p", { class: "quiet" }, "Each card shows the panel as it is now, with one setting changed. A star puts a card on the shortlist, which is kept when plyloom ends. Move from card to card with the arrow keys."),
-      make("div", { class: "bar" }, make("label", { for: "wall-axis" }, "Vary"), this.axis),
+      make("div", { class: "bar" }, labelled("Vary", this.axis), labelled("and", this.across), labelled("Card size", this.size)),
+      make("div", { class: "bar" }, labelled("In order of", this.order), labelled("Lines run on through at least", this.least), "% of joints",
+        make("span", { class: "check" }, this.once, make("label", { for: "wall-once" }, "each look once"))),
       this.alike,
       this.grid,
       this.end,
@@ -41,6 +74,7 @@ export class Wall {
       this.reach(this.cards.find((c) => c.element.contains(event.target)));
     });
     this.grid.addEventListener("keydown", (event) => this.key(event));
+    this.grid.style.setProperty("--card", `${this.size.value}rem`);
     new IntersectionObserver((seen) => {
       if (seen.some((s) => s.isIntersecting)) this.grow();
     }, { rootMargin: "400px" }).observe(this.end);
@@ -49,14 +83,19 @@ export class Wall {
   /** Takes the picture that the wall varies. */
   take(picture) {
     this.picture = picture;
-    const axes = [["seed", "the seed"]];
-    for (const p of picture.parameters) if (valuesOf(p, picture.colours)) axes.push([`set:${p.name}`, p.name]);
+    const axes = picture.parameters.filter((p) => valuesOf(p, picture.colours)).map((p) => [`set:${p.name}`, p.name]);
+    // What makes a difference comes first.
+    if (picture.chance) axes.unshift(["seed", "the seed"]);
+    else axes.push(["seed", "the seed (nothing is by chance)"]);
     const form = JSON.stringify(axes);
     if (form !== this.form) {
       this.form = form;
-      const before = this.axis.value;
-      this.axis.replaceChildren(...axes.map(([value, words]) => make("option", { value }, words)));
-      if (axes.some(([value]) => value === before)) this.axis.value = before;
+      const fill = (select, all, before) => {
+        select.replaceChildren(...all.map(([value, words]) => make("option", { value }, words)));
+        if (all.some(([value]) => value === before)) select.value = before;
+      };
+      fill(this.axis, axes, this.axis.value || this.kept.axis);
+      fill(this.across, [["", "nothing else"], ...axes], this.across.value || this.kept.across);
     }
     if (this.open) this.refresh();
     else if (this.varied && this.varied !== this.keyNow()) this.clear();
@@ -68,9 +107,19 @@ export class Wall {
     else this.looked();
   }
 
+  /** Varies one thing alone. */
+  vary(axis) {
+    this.axis.value = axis;
+    this.across.value = "";
+    this.keepSettings();
+    this.refresh();
+    this.axis.focus();
+  }
+
   /** Asks for the pictures anew where they are not as things are looked at now. */
   looked() {
     const look = JSON.stringify(this.look());
+    this.far();
     if (!this.open || !this.varied || this.seen === look) return;
     this.seen = look;
     this.stop.abort();
@@ -81,9 +130,9 @@ export class Wall {
 
   /** All that the cards have in common: the recipe, and the knobs but for the one that is varied. */
   keyNow() {
-    const axis = this.axis.value;
-    const others = this.picture.parameters.filter((p) => `set:${p.name}` !== axis);
-    const seed = axis === "seed" ? null : this.picture.seed;
+    const axis = [this.axis.value, this.across.value];
+    const others = this.picture.parameters.filter((p) => !axis.includes(`set:${p.name}`));
+    const seed = axis.includes("seed") ? null : this.picture.seed;
     return JSON.stringify([axis, this.picture.text, this.bench.panel, seed, others.map((p) => [p.name, p.domain, p.value])]);
   }
 
@@ -114,12 +163,87 @@ export class Wall {
     this.clear();
     this.varied = this.keyNow();
     this.seen = JSON.stringify(this.look());
-    const name = this.axis.value;
-    const parameter = this.picture?.parameters.find((p) => `set:${p.name}` === name);
-    this.source = parameter ? valuesOf(parameter, this.picture.colours) : seeds(this.picture.seed);
-    this.parameter = parameter;
+    const [axis, across] = [this.axis.value, this.across.value];
+    const two = across !== "" && across !== axis;
+    this.grid.classList.toggle("two", two);
+    this.parameter = axis !== "seed" || two;
+    this.source = two ? this.pairs(axis, across) : this.wishes(axis);
     this.end.hidden = false;
     this.add();
+  }
+
+  parameterOf(axis) {
+    return this.picture.parameters.find((p) => `set:${p.name}` === axis);
+  }
+
+  /** A value of an axis as what a card is asked for. */
+  wish(axis, value) {
+    const parameter = this.parameterOf(axis);
+    if (!parameter) return { set: {}, seed: value, words: `seed ${value}` };
+    return { set: { [parameter.name]: value.typed }, words: `${parameter.name} ${value.shown}` };
+  }
+
+  *wishes(axis) {
+    const parameter = this.parameterOf(axis);
+    const all = parameter ? valuesOf(parameter, this.picture.colours) : seeds(this.picture.seed);
+    for (const value of all) yield { seed: this.picture.seed, ...this.wish(axis, value) };
+  }
+
+  /** Two axes: one down, the other across. */
+  *pairs(down, across) {
+    const some = (axis) => {
+      const parameter = this.parameterOf(axis);
+      const all = parameter ? someOf(parameter, this.picture.colours, SIDE) : Array.from({ length: SIDE }, (_, i) => String(BigInt(this.picture.seed) + BigInt(i)));
+      return all.map((value) => this.wish(axis, value));
+    };
+    const columns = some(across);
+    this.grid.style.setProperty("--columns", columns.length);
+    for (const a of some(down)) {
+      for (const b of columns) {
+        const seed = a.seed ?? b.seed ?? this.picture.seed;
+        yield { set: { ...a.set, ...b.set }, seed, words: `${a.words}, ${b.words}` };
+      }
+    }
+  }
+
+  // Arranging
+
+  keepSettings() {
+    remember("wall", { axis: this.axis.value, across: this.across.value, size: Number(this.size.value) });
+  }
+
+  resize() {
+    this.grid.style.setProperty("--card", `${this.size.value}rem`);
+    this.keepSettings();
+    this.far();
+  }
+
+  /** Puts the cards in order, and hides those that are not wanted. */
+  arrange() {
+    const by = ORDERS.find(([name]) => name === this.order.value)[2];
+    const ready = this.cards.filter((card) => card.told);
+    const known = new Set();
+    const least = (Number(this.least.value) || 0) / 100;
+    for (const card of ready) {
+      const again = this.once.checked && known.has(card.picture.src);
+      known.add(card.picture.src);
+      card.element.hidden = again || share(card.told) < least;
+    }
+    if (this.arranged === this.order.value && !by) return;
+    this.arranged = this.order.value;
+    const order = by ? [...ready.sort((a, b) => by(a.told, b.told)), ...this.cards.filter((card) => !card.told)] : this.cards;
+    const had = document.activeElement;
+    this.grid.append(...order.map((card) => card.element));
+    if (this.grid.contains(had)) had.focus();
+  }
+
+  /** From how far the cards are looked at. */
+  distance() {
+    return { from: this.look.from(), blur: this.picture?.blur ?? 0 };
+  }
+
+  far() {
+    for (const card of this.cards ?? []) card.far();
   }
 
   /**
@@ -164,7 +288,8 @@ export class Wall {
   /** Goes from card to card by arrow keys, Home and End. */
   key(event) {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    const ready = this.cards.filter((c) => c.told);
+    const shown = [...this.grid.children].filter((element) => !element.hidden);
+    const ready = shown.map((element) => this.cards.find((c) => c.element === element)).filter((c) => c.told);
     const at = ready.findIndex((c) => c.element.contains(event.target));
     const columns = getComputedStyle(this.grid).gridTemplateColumns.split(" ").length;
     const steps = { ArrowLeft: -1, ArrowRight: 1, ArrowUp: -columns, ArrowDown: columns, Home: -ready.length, End: ready.length };
@@ -184,8 +309,7 @@ export class Wall {
         break;
       }
       this.made += 1;
-      const wish = this.parameter ? { set: { [this.parameter.name]: value.typed }, seed: this.picture.seed } : { set: {}, seed: value };
-      const words = this.parameter ? `${this.parameter.name} ${value.shown}` : `seed ${value}`;
+      const { words, ...wish } = value;
       const card = new Card(wish, words, this);
       this.cards.push(card);
       this.grid.append(card.element);
@@ -211,124 +335,9 @@ export class Wall {
     }
     this.working -= 1;
     this.compare();
+    if (this.working === 0) this.arrange();
     // A scroll may stand at the end already.
     const box = this.end.getBoundingClientRect();
     if (!this.end.hidden && box.top < window.innerHeight + 400 && box.height) this.grow();
-  }
-}
-
-/** A variation with its picture and what can be done with it. */
-export class Card {
-  constructor(wish, words, home) {
-    this.wish = wish;
-    this.words = words;
-    this.home = home;
-    this.picture = make("img", { alt: words, class: "card-picture" });
-    this.facts = make("p", { class: "quiet" }, "waiting");
-    this.star = button("\u2606 Star", () => this.toggleStar(), { "aria-pressed": "false", "aria-label": `Star for ${words}`, disabled: true, class: "star" });
-    this.use = button("Use", () => this.useIt(), { "aria-label": `Use ${words}`, disabled: true });
-    this.element = make(
-      "li",
-      { class: "card", "data-busy": true },
-      this.picture,
-      make("h3", {}, words),
-      this.facts,
-      make("div", { class: "pair" }, this.star, this.use),
-    );
-    this.reach(false);
-  }
-
-  take(told) {
-    delete this.element.dataset.busy;
-    if (told.fault) {
-      this.fail(told.fault.message);
-      return;
-    }
-    this.told = told;
-    this.picture.src = pictureUrl(told.picture);
-    this.facts.textContent = inShort(told);
-    this.star.disabled = false;
-    this.use.disabled = false;
-    this.home.came(this);
-    this.stars();
-    if (this.home.awaited === this) {
-      this.home.awaited = null;
-      if (document.activeElement === this.home.more) this.star.focus();
-    }
-  }
-
-  /** Whether Tab stops at this card. */
-  reach(wanted) {
-    for (const one of [this.star, this.use]) one.tabIndex = wanted ? 0 : -1;
-  }
-
-  fail(words) {
-    this.failed = true;
-    delete this.element.dataset.busy;
-    this.element.classList.add("failed");
-    this.facts.textContent = words;
-  }
-
-  stars() {
-    const star = this.told && this.home.shortlist.find(this.told);
-    this.number = star?.number;
-    this.star.setAttribute("aria-pressed", String(Boolean(star)));
-    this.star.textContent = star ? "\u2605 Star" : "\u2606 Star";
-  }
-
-  toggleStar() {
-    return trying(async () => {
-      if (this.number) await send("/api/unstar", { number: this.number });
-      else await send("/api/star", { set: this.told.set, seed: this.told.seed });
-    });
-  }
-
-  useIt() {
-    return trying(async () => {
-      await this.home.knobs.turn({ ...this.wish });
-      note(`The panel is drawn with ${this.words}.`);
-    });
-  }
-}
-
-/** A picture of a card as the address of an image; it cannot reach outside. */
-export function pictureUrl(picture) {
-  if (!picture) return "";
-  if (picture.base64) return `data:${picture.kind};base64,${picture.base64}`;
-  return `data:${picture.kind},${encodeURIComponent(picture.text)}`;
-}
-
-function* seeds(from) {
-  for (let seed = BigInt(from); seed < 2n ** 64n; seed += 1n) yield String(seed);
-}
-
-/** The values of a parameter one after the other; null where it has too many of no order. */
-function valuesOf(parameter, colours) {
-  const { kind, choices, least, most, unit } = parameter.domain;
-  const plain = (list) => list.map((value) => ({ typed: value, shown: value })).values();
-  if (kind === "choice") return plain(choices);
-  if (kind === "yes-no") return plain(["yes", "no"]);
-  if (kind === "colour") return colours?.length ? plain(colours) : null;
-  if (kind === "whole") return wholes(least ?? Math.max(0, parameter.value - 12), most);
-  if (kind === "number" && least !== null && most !== null && most > least) return numbers(least, most, unit);
-  return null;
-}
-
-function* wholes(least, most) {
-  for (let n = least; n <= (most ?? Infinity); n += 1) yield { typed: String(n), shown: String(n) };
-}
-
-/** Ends first, then halves, quarters and so on: the finer, the farther one scrolls. */
-function* numbers(least, most, unit) {
-  const length = unit === "mm" || unit === "in";
-  const one = (part) => {
-    const value = Number((least + (most - least) * part).toFixed(3));
-    const shown = unit === "in" ? `${Number((value / 25.4).toFixed(3))} in` : `${value}${unit === "deg" ? "\u00b0" : unit ? ` ${unit}` : ""}`;
-    return { typed: length ? `${value} mm` : String(value), shown };
-  };
-  yield one(0);
-  yield one(1);
-  for (let parts = 2; parts <= 512; parts *= 2) {
-    for (let i = 1; i < parts; i += 2) yield one(i / parts);
   }
 }
