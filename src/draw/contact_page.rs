@@ -203,6 +203,6 @@ mod tests {
         }
         assert_eq!(html.matches("class=\"before\"").count(), 1);
         assert_eq!(html.matches("class=\"after\"").count(), 1);
-        assert!(html.contains("Not made"));
+        assert!(html.contains("Failed"));
     }
 }

@@ -244,7 +244,10 @@ mod tests {
                 "{\"schema\":\"plyloom-shortlist\",\"version\":1}",
                 "not a shortlist",
             ),
-            ("{\"schema\":\"plyloom-shortlist\",\"version\":9}", "form 9"),
+            (
+                "{\"schema\":\"plyloom-shortlist\",\"version\":9}",
+                "format 9",
+            ),
         ] {
             shelf.put(beside(recipe), text);
             let error = add(&shelf, recipe, 1, value(1), String::new()).unwrap_err();

@@ -192,7 +192,7 @@ fn knobs_and_seed_are_turned_and_kept() {
     );
     back(&browser, "#keep-defaults");
     browser.press(&[ENTER]);
-    browser.until_text("#notes", "tray.rhai are now the defaults in");
+    browser.until_text("#notes", "are now the defaults in tray.rhai");
     stays(&browser, "#keep-defaults");
     assert!(scene.bench.read("tray.rhai").contains("\"rows\", 6"));
     browser.until("document.querySelector('#reset').disabled");

@@ -101,7 +101,7 @@ fn values_are_kept_in_the_recipe_and_the_rest_stays() {
     browser.click("#seed-next");
     browser.until("document.querySelector('#seed').value === '4'");
     browser.click("#keep-defaults");
-    browser.until_text("#notes", "tray.rhai are now the defaults in");
+    browser.until_text("#notes", "are now the defaults in tray.rhai");
     let expected = RECIPE
         .replace("seed(3)", "seed(4)")
         .replace("\"rows\", 4", "\"rows\", 6")
