@@ -137,7 +137,7 @@ fn a_recipe_that_does_not_end_leaves_the_last_picture() {
     let before = browser.value("document.querySelector('#view-now .whole').src");
     let loops = format!("{RECIPE}\nloop {{ }}\n");
     drop(&browser, "loops.rhai", loops.as_bytes());
-    browser.until_text("#trouble", "operations");
+    browser.until_text("#trouble", "steps");
     assert!(before.as_str().is_some_and(|src| src.starts_with("blob:")));
     // A chain that takes all the stack when it is let go of.
     let chain = include_str!("../suite/hostile/memory_closures.rhai");

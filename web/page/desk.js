@@ -157,7 +157,7 @@ export class Desk {
     for (const file of files) {
       try {
         const png = file.name.toLowerCase().endsWith(".png");
-        if (file.size > MOST && !png) throw new Error(`${file.name} is too large to be a recipe or a drawing of one`);
+        if (file.size > MOST && !png) throw new Error("it is too large to be a recipe or a drawing of one");
         const bytes = new Uint8Array(await file.slice(0, MOST).arrayBuffer());
         await this.bring(file.name, bytes);
       } catch (error) {
