@@ -87,13 +87,17 @@ pub fn hexagon(strips: Vec<Strip>, tolerance: f64) -> Result<Bar, StockError> {
     .map_err(|error| off.unwrap_or(error))
 }
 
-/// What the first part that is not ripped at 60 degrees is told, should the hexagon not close.
+/// How far an angle may be from 60 degrees and still be meant for it: further off it is no error of the saw.
+const MEANT: f64 = 1.0;
+
+/// What the first part that is ripped at quite another angle than 60 degrees is told, should the hexagon not
+/// close.
 fn off_sixty(strips: &[Strip], hubs: &[Hub]) -> Option<StockError> {
     let angle = |(strip, hub): (&Strip, &Hub)| match hub.sixths {
         2 => 180.0 - strip.section().angle_at(hub.out),
         _ => strip.section().angle_at(hub.out),
     };
-    let off = |pair: &(&Strip, &Hub)| (angle(*pair) - 60.0).abs() > 1e-3;
+    let off = |pair: &(&Strip, &Hub)| (angle(*pair) - 60.0).abs() > MEANT;
     let part = strips.iter().zip(hubs).position(|pair| off(&pair))?;
     let shape = strips[part].shape();
     Some(StockError::HexagonAngle {
