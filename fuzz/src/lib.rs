@@ -13,19 +13,22 @@ use plyloom::recipe::settings::{Budget, Settings};
 use plyloom::recipe::source::Source;
 use plyloom::recipe::{Failure, Outcome, evaluate};
 
-/// Runs a recipe within bounds that leave time for many.
+/// Bounds that leave time for many.
+pub const BUDGET: Budget = Budget {
+    operations: 20_000,
+    time: Duration::from_secs(2),
+    tiles: 2_000,
+    memory: 64 * 1024 * 1024,
+};
+
+/// Runs a recipe within [`BUDGET`].
 ///
 /// # Panics
 /// When the program broke over it, or a message points outside the text.
 pub fn run(text: &str, set: &[(String, String)]) -> Result<Outcome, Failure> {
     let settings = Settings {
         set: set.to_vec(),
-        budget: Budget {
-            operations: 20_000,
-            time: Duration::from_secs(20),
-            tiles: 2_000,
-            memory: 64 * 1024 * 1024,
-        },
+        budget: BUDGET,
         ..Settings::default()
     };
     let host = MemoryHost::new()

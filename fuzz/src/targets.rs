@@ -1,32 +1,50 @@
 //! The targets: each takes any bytes, and panics where the program breaks over them.
 
+use std::cell::RefCell;
 use std::sync::OnceLock;
 
 use arbitrary::Unstructured;
+use base64::Engine as _;
+use base64::engine::general_purpose::URL_SAFE_NO_PAD;
+use miniz_oxide::deflate::compress_to_vec_zlib;
 use plyloom::draw::{
     Ground, PanelOptions, PreviewOptions, drawing_is_ours, panel_svg, png, preview_svg,
 };
+use plyloom::explore::axis::Axis;
+use plyloom::explore::choose::{Only, Sort};
 use plyloom::explore::index::Index;
+use plyloom::explore::link::Link;
 use plyloom::explore::pinned::Pinned;
+use plyloom::explore::sweep::{Sample, Shard, Sweep};
 use plyloom::geom::length;
 use plyloom::parcel::{Parcel, from_picture};
-use plyloom::plan::{Shop, count_back};
+use plyloom::plan::{Shop, count_back, parts};
 use plyloom::recipe::Outcome;
+use plyloom::recipe::hands::{Edit, edited};
+use plyloom::recipe::memory_store::MemoryStore;
+use plyloom::recipe::store::Reach;
+use plyloom::session::knobs::seed;
+use plyloom::session::{Given, Request, Session, Typed};
+use plyloom::stock::Colour;
 
-use super::{grammar, run, shapes};
+use super::{BUDGET, grammar, run, shapes};
 
 /// What a target does with some bytes.
 pub type Target = fn(&[u8]);
 
 /// All targets by name.
-pub const ALL: [(&str, Target); 9] = [
+pub const ALL: [(&str, Target); 13] = [
     ("recipe", recipe),
     ("chain", chain),
+    ("hands", hands),
+    ("request", request),
     ("unpack", unpack),
+    ("link", link),
     ("drawing", drawing),
     ("pick", pick),
     ("index", index),
     ("set", set),
+    ("typed", typed),
     ("shop", shop),
     ("geometry", geometry),
 ];
@@ -124,6 +142,148 @@ pub fn index(bytes: &[u8]) {
         let again = Index::read(&index.json()).expect("what was written is read");
         assert_eq!(again.json(), index.json());
     }
+}
+
+/// Links: whatever is read can be linked again and is the same; what was compressed is bounded while it
+/// is unpacked. Bytes that are no text are a link's content, to be compressed first.
+pub fn link(bytes: &[u8]) {
+    let own = |bytes: &[u8]| format!("#p1.{}", URL_SAFE_NO_PAD.encode(bytes));
+    let text = String::from_utf8_lossy(bytes).into_owned();
+    for link in [text, own(bytes), own(&compress_to_vec_zlib(bytes, 1))] {
+        let Ok(read) = Link::read(&link) else {
+            continue;
+        };
+        for module in &read.link.parcel.modules {
+            assert!(!module.name.starts_with('/') && !module.name.contains(".."));
+        }
+        assert!(!read.link.parcel.name.contains(['/', '\\', '\0']));
+        if let Ok(again) = read.link.text() {
+            let again = Link::read(&again).expect("what was linked is read");
+            assert_eq!(again.link, read.link);
+        }
+    }
+}
+
+/// What is typed beside values: sweeps, samples of them, measures to sort and choose by, lengths, colours,
+/// seeds, parts at hand.
+pub fn typed(bytes: &[u8]) {
+    let Some((kind, Ok(text))) = bytes
+        .split_first()
+        .map(|(kind, rest)| (kind, std::str::from_utf8(rest)))
+    else {
+        return;
+    };
+    let measures = ["matched", "contrast"];
+    match kind % 8 {
+        0 => {
+            if let Ok(mm) = length::parse(text) {
+                assert!(mm.is_finite(), "{text:?}");
+            }
+        }
+        1 => drop(Colour::parse(text)),
+        2 => drop(seed(text)),
+        3 => drop(parts::parse(text)),
+        4 => drop(Sort::read(text, &measures)),
+        5 => drop(Only::read(text, &measures)),
+        6 => {
+            if let Ok(shard) = Shard::read(text) {
+                let _ = shard.has(1);
+            }
+        }
+        _ => sweep(text),
+    }
+}
+
+/// A sweep of an axis a line, the last one of seeds; some of its combinations, and a sample of them.
+fn sweep(text: &str) {
+    let mut lines: Vec<&str> = text.lines().take(4).collect();
+    let seeds = (lines.len() > 1).then(|| lines.pop()).flatten();
+    let axes = lines.iter().zip(["a", "b", "c", "d"]);
+    let Ok(axes) = axes
+        .map(|(line, name)| Axis::read(name, line))
+        .collect::<Result<Vec<_>, _>>()
+    else {
+        return;
+    };
+    for sample in [None, Some(Sample { size: 7, seed: 1 })] {
+        let Ok(sweep) = Sweep::new(axes.clone(), seeds, sample) else {
+            continue;
+        };
+        let count = sweep.count();
+        assert!(count > 0, "{text:?}");
+        for number in [1, 2, count / 2, count] {
+            if (1..=count).contains(&number) {
+                let combination = sweep.combination(number);
+                assert_eq!(combination.set.len(), axes.len(), "{text:?}");
+            }
+        }
+    }
+}
+
+/// A recipe that hands work on, and a page shows.
+const PANEL_RECIPE: &str = r#"
+let wide = param("wide", 4, #{ from: 1, to: 6 });
+let sheet = laminate([veneer(0.6, "navy"), plywood(5, 12)]);
+let t = bar(sheet.square()).slice("t");
+let u = bar(laminate([veneer(0.6, "maple"), plywood(5, 12)]).square()).slice("u");
+panel("p", squares(t)).size(wide, 3).fill(random("mix", [t, u]));
+"#;
+
+/// Hands: edits as the page sends them. What they make of the recipe can be carried out.
+pub fn hands(bytes: &[u8]) {
+    static OUTCOME: OnceLock<Outcome> = OnceLock::new();
+    let Ok(edits) = serde_json::from_slice::<Vec<Edit>>(bytes) else {
+        return;
+    };
+    let outcome = OUTCOME.get_or_init(|| run(PANEL_RECIPE, &[]).expect("a recipe that works"));
+    if let Ok(text) = edited(PANEL_RECIPE, outcome, 0, &edits)
+        && text != PANEL_RECIPE
+    {
+        assert!(run(&text, &[]).is_ok(), "{text}");
+    }
+}
+
+thread_local! {
+    static SESSION: RefCell<Option<Session>> = const { RefCell::new(None) };
+}
+
+/// What a page or a program asks of a session: one request after the other, each on a line.
+pub fn request(bytes: &[u8]) {
+    let open = || {
+        let store = MemoryStore::new().with("p.rhai", PANEL_RECIPE);
+        let typed = Typed::within(BUDGET);
+        let given = Given {
+            recipe: "p.rhai".into(),
+            reach: Reach::OwnFolder,
+            typed,
+        };
+        Session::new(store, given)
+    };
+    let lines = bytes.split(|byte| *byte == b'\n').take(4);
+    let asked: Vec<Request> = lines
+        .filter_map(|line| serde_json::from_slice(line).ok())
+        .collect();
+    SESSION.with_borrow_mut(|kept| {
+        for request in asked {
+            let looks_only = matches!(
+                request,
+                Request::State { .. }
+                    | Request::Tiles { .. }
+                    | Request::Drawing { .. }
+                    | Request::Pixels { .. }
+                    | Request::Tile { .. }
+                    | Request::Plan { .. }
+            );
+            let session = kept.get_or_insert_with(open);
+            if let Ok(answer) = session.answer(request) {
+                let _ = serde_json::to_string(&answer).expect("an answer has a form in JSON");
+            }
+            // The next case finds it as this one did.
+            if !looks_only {
+                *kept = None;
+            }
+        }
+    });
 }
 
 /// Values of parameters as typed after `--set`, for one parameter of each kind.
