@@ -32,6 +32,8 @@ pub const FUNCTIONS: usize = 1_000;
 pub const PRINTED_LINES: usize = 10_000;
 /// Bytes of all lines that one run may print.
 pub const PRINTED_BYTES: usize = 1024 * 1024;
+/// Letters of a message, and of what it says to try.
+pub(super) const MESSAGE: usize = 2000;
 /// Calls that a message lists before it leaves some out.
 pub(super) const TRACE: usize = 8;
 

@@ -44,15 +44,24 @@ pub(super) fn of_fault(
     Failure {
         code: fault.code,
         kind: fault.kind,
-        message: fault.message,
+        message: brief(fault.message),
         place: fault.place.or(place),
         label: fault.label,
-        help: fault.help,
+        help: fault.help.map(brief),
         inside: Vec::new(),
         trace,
         sources: run.sources(),
         sought: run.sought(),
     }
+}
+
+/// The beginning of words into which a recipe put more than anybody reads.
+fn brief(mut words: String) -> String {
+    if let Some((end, _)) = words.char_indices().nth(limits::MESSAGE) {
+        words.truncate(end);
+        words.push_str("...");
+    }
+    words
 }
 
 /// The failure of a text that cannot be read; `key` is its source.
