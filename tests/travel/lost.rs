@@ -11,7 +11,7 @@ use std::time::Duration;
 
 use crate::common::Bench;
 
-const RECIPE: &str = r#"
+pub(crate) const RECIPE: &str = r#"
 let shade = param("shade", 1, #{ from: 1, to: 9 });
 let tile = bar(laminate([veneer(0.6, "navy"), plywood(13, 17), veneer(0.6, "navy")]).square()).slice("tile");
 panel("p", squares(tile)).size(30, 20).fill(random("mix", tile.looks()));
@@ -20,14 +20,14 @@ panel("p", squares(tile)).size(30, 20).fill(random("mix", tile.looks()));
 const KILLS: u64 = 24;
 
 /// A number below `most` by a seeded chance (the splitmix64 of Steele, Lea and Flood, OOPSLA 2014).
-fn chance(seed: u64, most: u64) -> u64 {
+pub(crate) fn chance(seed: u64, most: u64) -> u64 {
     let mut z = seed.wrapping_add(0x9e37_79b9_7f4a_7c15);
     z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
     z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
     (z ^ (z >> 31)) % most
 }
 
-fn start(bench: &Bench, arguments: &[&str]) -> Child {
+pub(crate) fn start(bench: &Bench, arguments: &[&str]) -> Child {
     bench
         .command(arguments)
         .stdout(Stdio::null())
@@ -43,7 +43,7 @@ fn kill_after(mut child: Child, micros: u64) {
 }
 
 /// All files under a folder with their bytes, unfinished neighbours left out.
-fn whole_files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+pub(crate) fn whole_files(folder: &Path) -> BTreeMap<String, Vec<u8>> {
     let mut found = BTreeMap::new();
     let mut folders = vec![folder.to_owned()];
     while let Some(next) = folders.pop() {
