@@ -8,17 +8,20 @@ use std::process::Command;
 /// Each folder of `src/` with those that it may use. Arrows point down.
 const MAY_USE: &[(&str, &[&str])] = &[
     ("watch", &[]),
-    ("geom", &[]),
-    ("stock", &["geom"]),
-    ("layout", &["stock", "geom"]),
-    ("plan", &["layout", "stock", "geom"]),
+    ("geom", &["watch"]),
+    ("stock", &["geom", "watch"]),
+    ("layout", &["stock", "geom", "watch"]),
+    ("plan", &["layout", "stock", "geom", "watch"]),
     ("recipe", &["layout", "stock", "geom", "watch"]),
-    ("sight", &["layout", "stock", "geom"]),
-    ("draw", &["plan", "sight", "layout", "stock", "geom"]),
+    ("sight", &["layout", "stock", "geom", "watch"]),
+    (
+        "draw",
+        &["plan", "sight", "layout", "stock", "geom", "watch"],
+    ),
     (
         "explore",
         &[
-            "parcel", "recipe", "draw", "sight", "layout", "plan", "stock", "geom",
+            "parcel", "recipe", "draw", "sight", "layout", "plan", "stock", "geom", "watch",
         ],
     ),
     ("files", &["recipe"]),
@@ -35,7 +38,7 @@ const MAY_USE: &[(&str, &[&str])] = &[
         "live",
         &[
             "session", "files", "parcel", "explore", "draw", "sight", "recipe", "layout", "stock",
-            "geom",
+            "geom", "watch",
         ],
     ),
     (

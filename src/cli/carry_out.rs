@@ -17,26 +17,8 @@ use crate::files::{DiskStore, Witness, same_file, write_picture_by};
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::made_with;
 
-/// What came of a run, and what it read.
-#[derive(Debug)]
-pub(super) struct Done {
-    /// What was made, or why not.
-    pub(super) result: Result<Tally, Trouble>,
-    /// Every file that the run read or looked for in vain.
-    pub(super) witnesses: Vec<Witness>,
-}
-
 /// Carries out the recipe and writes its pictures; none is written unless all can be drawn.
-pub(super) fn carry_out(args: &RecipeArgs, picture: &PictureArgs, output: &Output) -> Done {
-    let store = Arc::new(DiskStore::new());
-    let result = carry_out_from(&store, args, picture, output);
-    Done {
-        result,
-        witnesses: store.witnesses(),
-    }
-}
-
-fn carry_out_from(
+pub(super) fn carry_out(
     store: &Arc<DiskStore>,
     args: &RecipeArgs,
     picture: &PictureArgs,

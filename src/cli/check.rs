@@ -20,6 +20,7 @@ use crate::check::{Checked, Effort, Finding, Level, check};
 use crate::recipe::evaluate;
 use crate::recipe::settings::{Budget, Settings};
 use crate::session::visible::on_one_line;
+use crate::watch::Watch;
 
 /// The version of the JSON form.
 const VERSION: u32 = 1;
@@ -111,10 +112,18 @@ const TRIES: u32 = 5;
 
 fn look_over(recipe: &std::path::Path, args: &CheckArgs) -> Result<Looked, Trouble> {
     let budget = args.limits.budget();
-    let guarded = guard::begin_command(&Budget {
+    let budget = Budget {
         time: budget.time.saturating_mul(TRIES),
         ..budget
-    });
+    };
+    guard::command(&budget, |watch| look_over_within(watch, recipe, args))
+}
+
+fn look_over_within(
+    watch: &Watch,
+    recipe: &std::path::Path,
+    args: &CheckArgs,
+) -> Result<Looked, Trouble> {
     let named = Named::read(recipe, &args.limits)?;
     let host = named.quiet_host();
     let base = Settings {
@@ -130,9 +139,9 @@ fn look_over(recipe: &std::path::Path, args: &CheckArgs) -> Result<Looked, Troub
     });
     // Tries that the watch cut short say nothing of the recipe.
     if checked.runs > 1
-        && let Some(alarm) = guarded.watch().alarm()
+        && let Some(alarm) = watch.alarm()
     {
-        return Err(Trouble::Ended(alarm, guarded.watch().bounds()));
+        return Err(Trouble::Ended(alarm, watch.bounds()));
     }
     Ok(Looked {
         recipe: recipe.display().to_string(),

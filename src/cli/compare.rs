@@ -118,10 +118,14 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     args.look.check(true)?;
     let budget = args.limits.budget();
     let each = u32::try_from(args.recipes.len()).unwrap_or(u32::MAX);
-    let _guarded = guard::begin_command(&Budget {
+    let budget = Budget {
         time: budget.time.saturating_mul(each),
         ..budget
-    });
+    };
+    guard::command(&budget, |_| compare(args))
+}
+
+fn compare(args: &CompareArgs) -> Result<(), Trouble> {
     let output = args.output.resolve(Path::new("compare.rhai"))?;
     let mut targets = output.targets(&["compare"])?;
     let target = targets.remove(0);

@@ -220,8 +220,8 @@ fn layout() -> Vec<LayoutError> {
                     height: 200.0,
                 },
                 E::Size { .. } => E::Shift { x: 1e9, y: 0.0 },
-                E::Shift { .. } => E::TooManyLayers,
-                E::TooManyLayers => E::Overdrawn {
+                E::Shift { .. } => E::TooManyLayers { most: 300_000 },
+                E::TooManyLayers { .. } => E::Overdrawn {
                     kind: "block".to_owned(),
                     held: 4,
                 },

@@ -132,7 +132,10 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
 
 /// The recipe at `path` drawn; nothing where it makes no panel.
 fn draw(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
-    let _guarded = guard::begin_command(&args.run.limits.budget());
+    guard::command(&args.run.limits.budget(), |_| drawn(path, args))
+}
+
+fn drawn(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
     let named = Named::read(path, &args.run.limits)?;
     let outcome = named.carried_out(&named.settings(args.run.typed()), named.host())?;
     if outcome.panels.is_empty() {

@@ -14,9 +14,9 @@ use super::report;
 use super::terminal::{Look, tell};
 use super::trouble::Trouble;
 use super::working;
+use crate::recipe;
 use crate::recipe::settings::Budget;
-use crate::recipe::watch;
-use crate::watch::{Alarm, Watch};
+use crate::watch::{self, Alarm, Stopped, Watch};
 
 /// Time between two looks.
 const EVERY: Duration = Duration::from_millis(2);
@@ -34,18 +34,10 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// Work that is guarded, as long as this lives.
-#[derive(Debug)]
-pub(super) struct Guarded {
+/// A watch that is looked after, as long as this lives.
+struct Guarded {
     watch: Watch,
     command: bool,
-}
-
-impl Guarded {
-    /// Its watch.
-    pub(super) fn watch(&self) -> &Watch {
-        &self.watch
-    }
 }
 
 impl Drop for Guarded {
@@ -57,29 +49,49 @@ impl Drop for Guarded {
     }
 }
 
-/// Begins a piece of work within a budget.
-pub(super) fn begin(budget: &Budget) -> Guarded {
+/// Does a piece of work within a budget, under a watch of its own.
+///
+/// # Errors
+/// Those of the work, and when it was given up at its bound.
+pub(super) fn within<T>(
+    budget: &Budget,
+    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
+    guarded(budget, false, work)
+}
+
+/// Does all that the command does, or all that it does for one of its recipes, within a budget.
+///
+/// # Errors
+/// Those of the work, and when it was given up at its bound.
+pub(super) fn command<T>(
+    budget: &Budget,
+    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
+    guarded(budget, true, work)
+}
+
+fn guarded<T>(
+    budget: &Budget,
+    command: bool,
+    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
     static STARTED: Once = Once::new();
-    let watch = watch::begin(budget);
+    let watch = recipe::watch::begin(budget);
     lock(&WATCHES).push(watch.clone());
+    if command {
+        *lock(&COMMAND) = Some(watch.clone());
+    }
+    let guarded = Guarded { watch, command };
     STARTED.call_once(|| {
         // Where no thread can be had, no recipe can be carried out either, and that is told.
         let _ = thread::Builder::new()
             .name("guard".to_owned())
             .spawn(look_on);
     });
-    Guarded {
-        watch,
-        command: false,
-    }
-}
-
-/// Begins all that the command does, or all that it does for one of its recipes.
-pub(super) fn begin_command(budget: &Budget) -> Guarded {
-    let mut guarded = begin(budget);
-    *lock(&COMMAND) = Some(guarded.watch.clone());
-    guarded.command = true;
-    guarded
+    let watch = &guarded.watch;
+    let done = watch::within(watch, || work(watch));
+    done.unwrap_or_else(|Stopped(alarm)| Err(Trouble::Ended(alarm, watch.bounds())))
 }
 
 /// The watch over what the command does, where it has one.

@@ -171,9 +171,10 @@ where
                 working::begin();
             }
             interrupt::heed();
-            let guarded = command.budget().map(|budget| guard::begin_command(&budget));
-            let result = command.run();
-            drop(guarded);
+            let result = match command.budget() {
+                Some(budget) => guard::command(&budget, |_| command.run()),
+                None => command.run(),
+            };
             working::end();
             ended(result)
         }

@@ -1,6 +1,7 @@
 //! `plyloom preview`: draw a recipe's panels and count their tiles.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use clap::Args;
 
@@ -10,6 +11,7 @@ use super::picture::PictureArgs;
 use super::recipe_args::RecipeArgs;
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
+use crate::files::DiskStore;
 
 /// Draw the panels of a recipe at true scale and count their tiles
 #[derive(Debug, Args)]
@@ -60,7 +62,12 @@ impl PreviewArgs {
 pub(super) fn run(args: &PreviewArgs) -> Result<(), Trouble> {
     args.check()?;
     let output = args.output.resolve(&args.recipe.recipe)?;
-    let tally = carry_out(&args.recipe, &args.picture, &output).result?;
+    let tally = carry_out(
+        &Arc::new(DiskStore::new()),
+        &args.recipe,
+        &args.picture,
+        &output,
+    )?;
     if args.json {
         print(&tally.json(false))
     } else if args.picture_on_output() {

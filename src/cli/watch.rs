@@ -1,9 +1,10 @@
 //! `plyloom watch`: keep the picture in step with the recipe while it is edited.
 
 use std::path::Path;
+use std::sync::Arc;
 use std::time::{Duration, Instant};
 
-use super::carry_out::{Done, carry_out};
+use super::carry_out::carry_out;
 use super::guard;
 use super::preview::PreviewArgs;
 use super::report::render;
@@ -12,6 +13,7 @@ use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
 use super::watch_page::{self, PageArgs};
+use crate::files::DiskStore;
 use crate::live::watch::{Cause, Watch};
 use crate::session::visible::on_one_line;
 
@@ -54,16 +56,18 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
         let (mut over, mut drawn) = (Ok(()), false);
         watch.run(|cause| {
             let started = Instant::now();
-            let guarded = guard::begin_command(&args.recipe.run.limits.budget());
-            let done = carry_out(&args.recipe, &args.picture, &output);
-            drop(guarded);
-            let told = tell_run(args.json, cause, &done, drawn, started.elapsed());
-            drawn |= done.result.is_ok();
+            let store = Arc::new(DiskStore::new());
+            let budget = args.recipe.run.limits.budget();
+            let result = guard::command(&budget, |_| {
+                carry_out(&store, &args.recipe, &args.picture, &output)
+            });
+            let told = tell_run(args.json, cause, &result, drawn, started.elapsed());
+            drawn |= result.is_ok();
             if let Err(trouble) = told {
                 over = Err(trouble);
                 own_stop.stop();
             }
-            done.witnesses.into()
+            store.witnesses().into()
         });
         over
     };
@@ -74,13 +78,13 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
 fn tell_run(
     json: bool,
     cause: &Cause,
-    done: &Done,
+    result: &Result<Tally, Trouble>,
     drawn: bool,
     took: Duration,
 ) -> Result<(), Trouble> {
     let why = why(cause);
     let took = took.as_millis();
-    match &done.result {
+    match result {
         Ok(tally) if json => {
             tell(&format!("{why}{} in {took} ms\n", summary(tally)));
             print(&tally.json(true))

@@ -17,6 +17,7 @@ use super::{
     svg::{inside, open},
     words,
 };
+use crate::watch;
 
 /// Width and height that the largest card is brought to, in mm.
 const CARD: f64 = 62.0;
@@ -158,15 +159,17 @@ pub fn contact_sheet_png(
     )]
     let pixels = |mm: f64| (mm * per_mm).round() as u32;
     let drawn = |place: &Place<'_>| {
+        watch::ask();
         let size = (pixels(place.width).max(1), pixels(place.height).max(1));
         let known = inside(&place.picture.svg).is_some();
         let picture = known.then(|| sized(&place.picture.svg, size, Ground::Paper));
         picture.transpose()
     };
+    let handed = watch::handed();
     let pictures: Vec<Option<Bitmap>> = sheet
         .places
         .par_iter()
-        .map(drawn)
+        .map(|place| handed.over(|| drawn(place)))
         .collect::<Result<_, DrawError>>()?;
     for (place, picture) in sheet.places.iter().zip(pictures) {
         if let Some(picture) = picture {

@@ -16,6 +16,7 @@ use super::{
     tiles::Rings,
 };
 use crate::layout::panel::PlacedTile;
+use crate::watch;
 
 /// Tiles that become text at a time.
 const PORTION: usize = 512;
@@ -212,6 +213,7 @@ impl<'a> Document<'a> {
                 }
                 Part::Tiles(tiles, each) => {
                     for portion in tiles.chunks(PORTION) {
+                        watch::ask();
                         out.add(|out| each.put_all(out, portion))?;
                     }
                 }
@@ -228,11 +230,15 @@ fn write_side_by_side(
     each: &Each,
     threads: usize,
 ) -> io::Result<()> {
+    let handed = watch::handed();
     let made = |texts: &mut [Vec<u8>], tiles: &[PlacedTile]| {
         texts
             .par_iter_mut()
             .zip(tiles.par_chunks(PORTION))
-            .for_each(|(text, portion)| each.put_all(text, portion));
+            .for_each(|(text, portion)| {
+                handed.ask();
+                each.put_all(text, portion);
+            });
     };
     let mut ready = vec![Vec::new(); threads * AHEAD];
     let mut next = ready.clone();

@@ -20,6 +20,7 @@ use super::{
     tiles::TileArt,
     words::{clean, fitted},
 };
+use crate::watch;
 use crate::{
     geom::{Point, Polygon, Rect, TOLERANCE, outline::outline},
     layout::panel::{Panel, PlacedTile},
@@ -97,6 +98,7 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str
     let each = signs_of(panel, scale);
     let mut signs = Group::new();
     for p in &plan.placements[range] {
+        watch::ask();
         let tile = panel.tiles[p.tile];
         wood.append(
             Use::new()

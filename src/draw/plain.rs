@@ -8,6 +8,7 @@ use super::{
     tiles::{Rings, TileArt},
 };
 use crate::layout::panel::Panel;
+use crate::watch;
 
 /// The panel alone as SVG, every tile in one colour: a drawing for small pictures of large panels.
 #[must_use]
@@ -19,6 +20,7 @@ pub fn plain_svg(panel: &Panel) -> String {
         .map(|art| (art.mean.to_string(), art, String::new()))
         .collect();
     for tile in &panel.tiles {
+        watch::ask();
         let (_, art, data) = &mut paths[tile.face as usize];
         if tile.whole {
             art.outline.push_at(data, spot(tile.at));

@@ -19,6 +19,7 @@ use resvg::{
 
 use super::DrawError;
 use crate::geom::length::INCH;
+use crate::watch;
 
 /// The narrowest picture, in pixels.
 pub const NARROWEST: u32 = 16;
@@ -125,6 +126,7 @@ impl Bitmap {
         let stride = 4 * self.width as usize;
         let rows = self.rgba.chunks_mut(stride).skip(top as usize);
         for (row, new) in rows.zip(picture.rgba.chunks(4 * picture.width as usize)) {
+            watch::ask();
             row[4 * left as usize..][..across].copy_from_slice(&new[..across]);
         }
     }

@@ -11,6 +11,7 @@ use svg::{
 };
 
 use super::words::clean;
+use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, Rect, angle},
     plan::{
@@ -296,6 +297,7 @@ fn broken_end(to: &mut Document, rest: &Polygon, paper: &Sheet, at_fence: bool) 
     );
     let shifts: &[f64] = if at_fence { &[0.0, 1.0] } else { &[0.0] };
     for shift in shifts {
+        watch::ask();
         let line: Vec<Point> = teeth
             .iter()
             .map(|p| *p + Point::new(gap * shift, 0.0))

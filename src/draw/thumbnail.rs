@@ -15,6 +15,7 @@ use super::{
     png::{Bitmap, Ground, NARROWEST, WIDEST, height},
     tiles::{areas, mean, painted},
 };
+use crate::watch;
 use crate::{
     geom::Polygon,
     layout::{panel::Panel, trim::TrimShape},
@@ -77,6 +78,7 @@ impl Thumbnails {
             let stamps = self.stamps.entry((per_mm.to_bits(), art)).or_default();
             stamps.resize_with(PLACES * PLACES, || None);
             for tile in panel.tiles.iter().filter(|t| t.face as usize == number) {
+                watch::ask();
                 let (x, across) = placed(tile.at.x * per_mm);
                 let (y, down) = placed(tile.at.y * per_mm);
                 let stamp = &mut stamps[down * PLACES + across];

@@ -8,6 +8,7 @@
 use std::collections::BTreeMap;
 
 use super::number::{Again, Spot, push, put, spot};
+use crate::watch;
 use crate::{
     geom::{
         Polygon,
@@ -148,6 +149,7 @@ pub(crate) fn painted(face: &Face, areas: &BTreeMap<Colour, f64>) -> Vec<(Colour
     let rank = |r: &Region| order.iter().position(|&c| c == r.colour).unwrap_or(0);
     let mut polygons: Vec<Vec<Polygon>> = vec![Vec::new(); order.len()];
     for part in face.regions().chunk_by(|a, b| a.part == b.part) {
+        watch::ask();
         for i in 0..part.len() {
             polygons[rank(&part[i])].push(reaching(part, i, rank));
         }

@@ -14,6 +14,7 @@ use sha2::{Digest as _, Sha256};
 use crate::geom::{Isometry, Point, Polygon};
 use crate::layout::panel::Panel;
 use crate::stock::Face;
+use crate::watch;
 
 /// Corners nearer than this, in mm, are one.
 const STEP: f64 = 0.01;
@@ -134,6 +135,7 @@ fn digest(panel: &Panel, by: Isometry) -> Digest {
         hash.update(stepped(side).to_le_bytes());
     }
     for (x, y, shown) in tiles {
+        watch::ask();
         hash.update(x.to_le_bytes());
         hash.update(y.to_le_bytes());
         hash.update(shown);
@@ -158,6 +160,7 @@ fn pieces(face: &Face, by: Isometry, seen: impl Fn(&Polygon) -> Option<Polygon>)
     list.sort_unstable();
     let mut hash = Sha256::new();
     for (corners, what) in list {
+        watch::ask();
         hash.update((corners.len() as u64).to_le_bytes());
         for (x, y) in corners {
             hash.update(x.to_le_bytes());

@@ -10,6 +10,7 @@ use super::moves::Same;
 use crate::geom::{TOLERANCE, angle};
 use crate::layout::panel::{JointCount, Panel};
 use crate::stock::{Bar, Face, Pose, StockError, Strip, TileKind};
+use crate::watch;
 
 /// One way to glue the strips.
 #[derive(Debug, Clone, PartialEq)]
@@ -72,6 +73,7 @@ pub fn ways(bar: &Bar, same: Same) -> Result<Vec<BarTurn>, BarTurnError> {
     let mut found: Vec<BarTurn> = Vec::with_capacity(count);
     let mut tiles: Vec<Vec<Face>> = Vec::new();
     for number in 0..count {
+        watch::ask();
         let parts = chosen(&choices, number);
         let bar = Arc::new(glued(bar, &parts)?);
         let kind = TileKind::new("", Arc::clone(&bar));

@@ -23,6 +23,7 @@ use super::{
     repeat::Repeat,
     shifts::{Set, members},
 };
+use crate::watch;
 
 /// The number of ways to give every cell of a repeat a look.
 #[must_use]
@@ -106,6 +107,7 @@ impl<'a> Counting<'a> {
         let mut sum = BigInt::ZERO;
         for by in keeping {
             for &shift in &shifts {
+                watch::ask();
                 for &(set, factor) in &above {
                     sum += BigInt::from(self.kept(by, shift, set)) * factor;
                 }
@@ -126,6 +128,7 @@ impl<'a> Counting<'a> {
                 let fresh = seen & 1 << n == 0;
                 if fresh {
                     for s in members(subgroup) {
+                        watch::ask();
                         seen |= 1 << shifts.sum(n, s);
                     }
                 }
@@ -138,6 +141,7 @@ impl<'a> Counting<'a> {
     fn kept(&self, by: &Move, shift: usize, set: Set) -> BigUint {
         let mut set = set;
         loop {
+            watch::ask();
             let more = members(set).fold(set, |sum, n| sum | 1 << by.shifts[n]);
             let more = self.moves.shifts.generated(more);
             if more == set {
@@ -158,6 +162,7 @@ impl<'a> Counting<'a> {
         let mut product = BigUint::from(1_u32);
         let mut seen = vec![false; cells];
         for start in 0..cells {
+            watch::ask();
             if class[start] != start || seen[start] {
                 continue;
             }

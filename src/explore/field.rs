@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{error::ExploreError, periods::SLACK, repeat::RepeatCell};
+use crate::watch;
 use crate::{
     geom::{Point, Polygon},
     layout::panel::{Cell, Panel},
@@ -65,6 +66,7 @@ impl<'a> Field<'a> {
         let (first_course, first_column) = self.corner(columns, courses).ok_or_else(small)?;
         let mut cells = Vec::with_capacity(size);
         for course in first_course..first_course + courses {
+            watch::ask();
             for column in first_column..first_column + columns {
                 let (at, outline) = self.cells[&(course, column)];
                 cells.push(RepeatCell {

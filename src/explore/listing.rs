@@ -10,6 +10,7 @@ use super::{
     repeat::{Arrangement, Repeat},
 };
 use crate::layout::{panel::JointCount, random::ListDraws};
+use crate::watch;
 
 /// The most complete fillings that a listing looks at before it gives up.
 pub const MOST_LOOKED_AT: u64 = 50_000_000;
@@ -104,6 +105,7 @@ impl<'a> Arrangements<'a> {
         let mut draws = ListDraws::new(seed, "arrangements");
         let cells = self.repeat.cells().len() as u64;
         for attempt in 0..DRAWS_EACH * count as u64 {
+            watch::ask();
             if found.len() == count {
                 break;
             }
@@ -132,6 +134,7 @@ impl<'a> Arrangements<'a> {
     pub fn first_of_its_kind(&self, arrangement: &[u16]) -> Arrangement {
         let mut least = arrangement.to_vec();
         for (m, images) in self.moves.points.iter().zip(&self.images) {
+            watch::ask();
             if !self.keeps_repeat(&m.needs, arrangement) {
                 continue;
             }
@@ -227,6 +230,7 @@ impl<'a> Arrangements<'a> {
         let mut places: Vec<usize> = Vec::new();
         let mut next = 0;
         for _ in 0..MOST_STEPS {
+            watch::ask();
             let cell = places.len();
             if cell == orders.len() {
                 let tried: Vec<usize> = places.iter().zip(&orders).map(|(&p, o)| o[p]).collect();
@@ -256,6 +260,7 @@ impl Listing<'_> {
     /// To the next option of the last cell that has one.
     fn step_on(&mut self) {
         while let Some(last) = self.tried.pop() {
+            watch::ask();
             if last + 1 < self.from.repeat.options()[self.tried.len()].len() {
                 self.tried.push(last + 1);
                 return;

@@ -1,6 +1,7 @@
 //! Which looks may lie side by side in a repeat so that lines run on through their joints.
 
 use super::{pattern::repeats_into, repeat::Repeat};
+use crate::watch;
 use crate::{
     geom::{Rect, TOLERANCE},
     layout::{
@@ -69,6 +70,7 @@ impl Matching {
         let pairs = pairs.flat_map(|(later, pairs)| pairs.iter().map(move |p| (later, p)));
         let mut sum = JointCount::default();
         for (later, pair) in pairs {
+            watch::ask();
             sum.all += pair.joints as u64;
             sum.matched += pair.matched[options[pair.earlier]][options[later]] as u64;
         }

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 
 use crate::layout::panel::Panel;
 use crate::stock::{Colour, Grain, LayerKind, face::Region};
+use crate::watch;
 
 /// A material as it shows.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -56,6 +57,7 @@ pub fn materials(panel: &Panel) -> BTreeMap<Material, f64> {
     let mut whole = vec![0_u64; panel.faces.len()];
     let mut areas: BTreeMap<Material, f64> = BTreeMap::new();
     for tile in &panel.tiles {
+        watch::ask();
         let face = tile.face as usize;
         match panel.trim_at(tile) {
             Some(trim) => {

@@ -7,6 +7,7 @@
 use std::collections::BTreeMap;
 
 use super::periods::Periods;
+use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, Rect, TOLERANCE},
     stock::{Colour, Face},
@@ -124,8 +125,10 @@ impl Pattern {
         let area = self.periods.bounds().grown(largest + 1.0);
         let [a, b] = self.periods.steps();
         for (index, piece) in self.pieces.iter().enumerate() {
+            watch::ask();
             let bounds = piece.polygon.bounds();
             for (i, j) in repeats_into(self.periods, bounds, area) {
+                watch::ask();
                 let shift = a * f64::from(i) + b * f64::from(j);
                 let number =
                     u32::try_from(self.copies.len()).expect("invariant: a repeat has few pieces");

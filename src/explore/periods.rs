@@ -4,6 +4,7 @@
 //! of the rest, and they lie at 60 to 90 degrees to one another.
 
 use crate::geom::{Isometry, Point, Rect, TOLERANCE, angle};
+use crate::watch;
 
 /// Two translations within this many mm of each other count as one: a vector is the difference of
 /// two places, and each may be off by the tolerance.
@@ -117,6 +118,7 @@ impl Periods {
         for &t in others.iter().chain([&Point::ZERO]) {
             let t = self.shortest(t);
             for i in steps {
+                watch::ask();
                 for j in steps {
                     all.push(t + self.a * i + self.b * j);
                 }

@@ -9,6 +9,7 @@ use std::{fmt, str::FromStr};
 
 use super::{pattern::Pattern, periods::Periods, symmetries::Symmetries};
 use crate::geom::{Isometry, Point};
+use crate::watch;
 
 /// A plane group.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -203,6 +204,7 @@ fn centres(turns: &[Isometry], degrees: f64, periods: Periods) -> Vec<Point> {
     let mut found: Vec<Point> = Vec::new();
     for i in shifts {
         for j in shifts {
+            watch::ask();
             let centre = fixed(turn.then(Isometry::shift(a * i + b * j)));
             if !found.iter().any(|&c| periods.has(c - centre)) {
                 found.push(centre);

@@ -11,6 +11,7 @@ use super::{
     pattern::{Joints, Pattern, Piece},
     periods::Periods,
 };
+use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, TOLERANCE, angle},
     layout::panel::{Cell, Panel},
@@ -87,6 +88,7 @@ impl Repeat {
             cells,
         };
         for i in 0..repeat.cells.len() {
+            watch::ask();
             let outline = repeat.cells[i].outline.clone();
             let known =
                 (0..i).find(|&j| repeat.cells[j].outline.coincides(&outline, 2.0 * TOLERANCE));
@@ -112,6 +114,7 @@ impl Repeat {
     ) -> Result<Self, ExploreError> {
         let mut kinds: Vec<Arc<TileKind>> = Vec::new();
         for face in &panel.faces {
+            watch::ask();
             if !kinds
                 .iter()
                 .any(|k| Arc::ptr_eq(k, &face.kind) || **k == *face.kind)

@@ -7,6 +7,7 @@
 
 use super::periods::Periods;
 use crate::geom::{Isometry, Point};
+use crate::watch;
 
 /// A set of shifts by their numbers, one bit each.
 pub(crate) type Set = u64;
@@ -99,6 +100,7 @@ impl Shifts {
         let mut waiting = vec![0_usize];
         let generators: Vec<usize> = members(set).collect();
         while let Some(n) = waiting.pop() {
+            watch::ask();
             for &g in &generators {
                 let sum = self.sum(n, g);
                 if all & 1 << sum == 0 {
@@ -114,6 +116,7 @@ impl Shifts {
     pub(crate) fn subgroups(&self) -> Vec<Set> {
         let mut all: Vec<Set> = Vec::new();
         for one in 0..self.count() {
+            watch::ask();
             let single = self.generated(1 << one);
             if !all.contains(&single) {
                 all.push(single);

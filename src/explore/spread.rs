@@ -5,6 +5,8 @@
 //! intercluster distance", Theoretical Computer Science 38 (1985). The gap between the nearest two
 //! is then at least half of the widest that any choice could have.
 
+use crate::watch;
+
 /// The places of `keep` points of the list, in its order. Points are lists of measures, all as
 /// long; what is no finite number counts as the middle of its measure.
 #[must_use]
@@ -17,6 +19,7 @@ pub fn spread(points: &[Vec<f64>], keep: usize) -> Vec<usize> {
     let mut gaps: Vec<f64> = points.iter().map(|p| distance(p, &points[0])).collect();
     gaps[0] = f64::NEG_INFINITY;
     while taken.len() < keep {
+        watch::ask();
         let mut next = 0;
         for (i, gap) in gaps.iter().enumerate() {
             // Of equals the first: what is ahead in the list.

@@ -5,6 +5,7 @@
 //! for parts and tiles that were checked not to overlap: where they do, use `clip::common` first.
 
 use super::{Point, Polygon, Rect, polygon::signed_area};
+use crate::watch;
 
 /// A closed chain of uncovered edges.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,6 +34,7 @@ pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
     let mut pieces = Pieces::new(corners.points.len());
     let mut open = open_edges(polygons, &numbers, corners.points.len()).into_iter();
     for (owner, polygon) in polygons.iter().enumerate() {
+        watch::ask();
         for (a, b) in polygon.edges() {
             if open.next() != Some(true) {
                 continue;
@@ -62,6 +64,7 @@ fn open_edges(polygons: &[Polygon], numbers: &[usize], corners: usize) -> Vec<bo
     let mut edges: Vec<(usize, usize)> = Vec::with_capacity(numbers.len());
     let mut rest = numbers;
     for polygon in polygons {
+        watch::ask();
         let own = rest
             .split_off(..polygon.corners().len())
             .unwrap_or_default();
@@ -121,6 +124,7 @@ fn chain(corners: &Corners, mut pieces: Pieces, tolerance: f64) -> Outline {
             let mut owners = Vec::from_iter(pieces.take(start, first));
             let (mut from, mut at) = (start, first);
             loop {
+                watch::ask();
                 // A corner met again closes a loop: a rim that touches itself is split there.
                 if let Some(seen) = way.iter().position(|&i| i == at) {
                     let corners_of_loop = way.drain(seen..).map(|i| corners.points[i]).collect();

@@ -105,11 +105,11 @@ pub enum LayoutError {
         y: f64,
     },
     /// More layers, in all the ways in which the tiles stand, than can be drawn.
-    #[error(
-        "the tiles show more than {} layers, each way in which they are turned counted",
-        super::faces::MOST_LAYERS_SHOWN
-    )]
-    TooManyLayers,
+    #[error("the tiles show more than {most} layers, each way in which they are turned counted")]
+    TooManyLayers {
+        /// How many may be shown.
+        most: usize,
+    },
     /// More tiles laid by hand than a bag holds.
     #[error("the bag holds just {held} of the tiles `{kind}`, and more of them are laid by hand")]
     Overdrawn {

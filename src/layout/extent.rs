@@ -2,6 +2,7 @@
 
 use super::{Lattice, LayoutError, error::NAMED, lattice::steps_into, panel::Cell, trim::Trim};
 use crate::geom::{Point, Rect, TOLERANCE};
+use crate::watch;
 
 /// Most columns or courses.
 pub const MOST_COUNTED: i64 = 1_000_000;
@@ -180,6 +181,7 @@ fn counted(
     let bounds = lattice.bounds(columns, courses);
     let mut cells = Vec::with_capacity(usize::try_from(asked).unwrap_or(0));
     for course in 0..courses {
+        watch::ask();
         cells.extend((0..columns).map(|column| Cell { column, course }));
     }
     Ok(Covering {

@@ -43,7 +43,9 @@ impl Faces {
         }
         self.layers += tile.kind.face().regions().len();
         if self.layers > MOST_LAYERS_SHOWN {
-            return Err(LayoutError::TooManyLayers);
+            return Err(LayoutError::TooManyLayers {
+                most: MOST_LAYERS_SHOWN,
+            });
         }
         let face = tile.kind.face().posed(tile.kind.isometry(pose));
         self.profiles.push(face.profiles());

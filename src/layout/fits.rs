@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::{cells::Cells, lattice::CellClass};
+use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, TOLERANCE, angle},
     stock::{Face, Tile, TileKind},
@@ -34,6 +35,7 @@ pub fn fits(kind: &Arc<TileKind>, class: &CellClass) -> Vec<Tile> {
     });
     let mut found: Vec<(Tile, Face)> = Vec::new();
     for tile in tiles {
+        watch::ask();
         let face = kind
             .face()
             .posed(tile.isometry().then(class.turned).linear());

@@ -10,6 +10,7 @@ use super::{
     shape::Shape,
     trim::Trim,
 };
+use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, Rect, TOLERANCE, near::Near, outline::outline},
     stock::Tile,
@@ -113,6 +114,7 @@ impl Placements {
 
     fn check_overlaps(&self, laid: &[Laid], near: &Near) -> Result<(), LayoutError> {
         for (i, tile) in laid.iter().enumerate() {
+            watch::ask();
             for j in after(near, i, tile.bounds) {
                 if let Some(depth) = tile.shape.overlap(&laid[j].shape) {
                     return Err(LayoutError::TilesOverlap {
@@ -208,6 +210,7 @@ fn joints(
 ) -> JointCount {
     let mut sum = JointCount::default();
     for (n, &i) in kept.iter().enumerate() {
+        watch::ask();
         for j in after(near, i, laid[i].bounds) {
             let Ok(m) = kept.binary_search(&j) else {
                 continue;

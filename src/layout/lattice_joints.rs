@@ -13,6 +13,7 @@ use super::{
     panel::{JointCount, PlacedTile},
     resolve::Seat,
 };
+use crate::watch;
 
 /// Up to this many pairs of seats and sides it is remembered which agree; with more, few come twice.
 const REMEMBERED: usize = 4_000_000;
@@ -35,9 +36,10 @@ pub(super) fn count(
         return of(0..tiles.len());
     }
     let share = tiles.len().div_ceil(threads.get());
+    let handed = watch::handed();
     (0..threads.get())
         .into_par_iter()
-        .map(|i| of(i * share..tiles.len().min((i + 1) * share)))
+        .map(|i| handed.over(|| of(i * share..tiles.len().min((i + 1) * share))))
         .reduce(JointCount::default, |a, b| JointCount {
             all: a.all + b.all,
             matched: a.matched + b.matched,
@@ -84,6 +86,7 @@ fn count_some(
             .map(|down| cells.course(course[0].cell.course.saturating_add(down)))
             .collect();
         for tile in course {
+            watch::ask();
             let mine = seats[seated[number] as usize];
             for (side, &(down, n)) in later[mine.class].iter().enumerate() {
                 let column = tile.cell.column.checked_add(n.columns);

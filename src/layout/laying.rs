@@ -3,6 +3,7 @@
 //! Not here: how a recipe writes them.
 
 use super::{Filling, LayoutError, cells::Cells, images::image, panel::Cell};
+use crate::watch;
 use crate::{geom::Isometry, stock::Tile};
 
 /// Tiles for cells.
@@ -61,6 +62,7 @@ fn own_cells(cells: &Cells, entries: &[Entry], lying: &mut Lying) -> Vec<(usize,
     for (number, entry) in entries.iter().enumerate() {
         let mut here = 0_u64;
         for column in entry.from.max(left)..=entry.to.min(right) {
+            watch::ask();
             let cell = Cell {
                 column,
                 course: entry.course,
@@ -201,6 +203,7 @@ impl Filling {
 fn repeated(cells: &Cells, repeat: Repeat, wanted: &mut [Option<Tile>]) {
     let block: Vec<Option<Tile>> = wanted.to_vec();
     for (number, &cell) in cells.list().iter().enumerate() {
+        watch::ask();
         let (from, across, down) = repeat.source(cell);
         if wanted[number].is_some() || from == cell {
             continue;

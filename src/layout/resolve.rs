@@ -11,6 +11,7 @@ use super::{
     panel::{Cell, Panel, PlacedTile},
     shape::Shape,
 };
+use crate::watch;
 use crate::{
     geom::{Polygon, TOLERANCE},
     stock::Tile,
@@ -67,6 +68,7 @@ pub fn resolve_on(
     let mut seated = Vec::with_capacity(cells.list().len());
     let mut tiles = Vec::with_capacity(cells.list().len());
     for (pick, (cell, class, at)) in filling.picks().flatten().zip(cells.placed()) {
+        watch::ask();
         let slot = &mut known[pick as usize * classes.len() + class];
         let seat = if let Some(seat) = *slot {
             seat

@@ -14,6 +14,7 @@ use super::{
     panel::Cell,
     rules::{CellRule, Limits, LookNumber, NamedRule, Outcome, PairRule, Problem, solve},
 };
+use crate::watch;
 use crate::{
     geom::{Isometry, TOLERANCE},
     stock::{Face, Tile, TileKind, face::Profile},
@@ -270,6 +271,7 @@ impl<'a> Choices<'a> {
         for class in cells.lattice().classes() {
             let mut here: Vec<(LookNumber, &Tile, Vec<Profile>)> = Vec::new();
             for tile in tiles {
+                watch::ask();
                 let face = tile
                     .kind
                     .face()
@@ -388,6 +390,7 @@ impl<'a> Choices<'a> {
         let lattice = self.cells.lattice();
         let mut found = Vec::new();
         for (number, &cell) in self.cells.list().iter().enumerate() {
+            watch::ask();
             let class = &lattice.classes()[lattice.class_of(cell)];
             for (side, n) in class.neighbours.iter().enumerate() {
                 let Some(other) = self.cells.beside(cell, n.columns, n.courses) else {

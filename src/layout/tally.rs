@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::panel::{JointCount, Panel, PlacedFace, TileCount};
+use crate::watch;
 use crate::{
     geom::{Rect, TOLERANCE},
     stock::{Pose, TileKind},
@@ -95,6 +96,7 @@ pub(crate) fn order(panel: &Panel) -> Vec<(usize, usize)> {
     let mut kinds: Vec<&Arc<TileKind>> = Vec::new();
     let mut order: Vec<(usize, usize)> = Vec::new();
     for (face, placed) in panel.faces.iter().enumerate() {
+        watch::ask();
         let known = kinds.iter().position(|k| Arc::ptr_eq(k, &placed.kind));
         let kind = known.unwrap_or_else(|| {
             kinds.push(&placed.kind);

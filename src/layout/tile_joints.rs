@@ -10,6 +10,7 @@ use super::{
     edges::{Shared, shared},
     panel::{JointCount, Panel, PlacedTile},
 };
+use crate::watch;
 use crate::{
     geom::{Point, TOLERANCE},
     stock::face::Profile,
@@ -32,6 +33,7 @@ pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
     let mut known: HashMap<Pair, Vec<(Touch, bool)>> = HashMap::new();
     let mut counts = vec![JointCount::default(); panel.tiles.len()];
     for (one, tile) in panel.tiles.iter().enumerate() {
+        watch::ask();
         for other in grid.near(tile) {
             // Each pair once.
             if other <= one {
@@ -75,6 +77,7 @@ pub fn runs_on(panel: &Panel, tiles: &BTreeSet<usize>) -> Vec<(Point, Point)> {
     let grid = Grid::of(panel);
     let mut found = Vec::new();
     for &one in tiles {
+        watch::ask();
         let Some(tile) = panel.tiles.get(one) else {
             continue;
         };
@@ -117,6 +120,7 @@ fn touches(
     }
     let mut found = Vec::new();
     for (e, edge) in mine.edges().enumerate() {
+        watch::ask();
         for (o, its) in other.edges().enumerate() {
             if let Some(piece) = shared(edge, its) {
                 let (a, b) = (tile.face as usize, their.face as usize);

@@ -2,7 +2,11 @@
 
 use std::sync::Arc;
 #[cfg(not(target_family = "wasm"))]
-use std::{io, sync::mpsc};
+use std::{
+    io,
+    sync::mpsc::{self, Receiver, RecvTimeoutError},
+    time::Duration,
+};
 
 use super::diagnostics;
 use super::failure::Failure;
@@ -14,7 +18,9 @@ use super::settings::Settings;
 use super::source::{Place, Source};
 use super::{comparing, declare, engine, modules};
 #[cfg(not(target_family = "wasm"))]
-use super::{kind::Kind, limits, watch};
+use super::{kind::Kind, limits};
+#[cfg(not(target_family = "wasm"))]
+use crate::watch::{Alarm, Stopped, within};
 
 /// Evaluates a recipe.
 ///
@@ -107,6 +113,9 @@ fn evaluate_within(
 /// The least memory that is worth a try.
 #[cfg(not(target_family = "wasm"))]
 const LEAST_MEMORY: usize = 16 * 1024 * 1024;
+/// Time between two looks at a run.
+#[cfg(not(target_family = "wasm"))]
+const EVERY: Duration = Duration::from_millis(2);
 
 /// Evaluates on a thread with the stack that the bounds need, and watches over it; an error when no
 /// such thread can be had.
@@ -118,17 +127,42 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
         .name("recipe".to_owned())
         .stack_size(limits::stack(run.settings().budget.memory))
         .spawn(move || {
-            let result = on_this_thread(&inside);
+            let result = within(inside.watch(), || on_this_thread(&inside));
             drop(done);
-            result
+            // A loop of a word was given up: nobody knows in which line.
+            result.unwrap_or_else(|Stopped(alarm)| {
+                let fault = inside.spending().ended_by(alarm);
+                Err(failure(&inside, fault, None))
+            })
         })?;
-    watch::watch(run, &ended);
+    look_after(run, &ended);
     Ok(thread.join().unwrap_or_else(|_| {
         let fault = Fault::new("recipe::broken", "the program broke down over this recipe").help(
             "this is a fault of Plyloom, not of the recipe: please report it, with the recipe",
         );
         Err(failure(run, fault, None))
     }))
+}
+
+/// Looks until the other end of `ended` is dropped; raises an alarm when a bound is passed, or
+/// nobody waits for the run any more.
+///
+/// The thread that asked for the evaluation has nothing else to do. The script then only reads a flag at
+/// each operation, and a single operation that copies much cannot slip between two looks.
+#[cfg(not(target_family = "wasm"))]
+fn look_after(run: &Run, ended: &Receiver<()>) {
+    while ended.recv_timeout(EVERY) == Err(RecvTimeoutError::Timeout) {
+        let watch = run.watch();
+        watch.look();
+        // A run whose thread got a smaller stack than it was to have may take less than all the work.
+        let most = run.settings().budget.memory;
+        if most < watch.bounds().memory && watch.memory() > Some(most) {
+            watch.raise(Alarm::Memory);
+        }
+        if !run.host().is_wanted() {
+            watch.raise(Alarm::Recalled);
+        }
+    }
 }
 
 fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {

@@ -121,7 +121,12 @@ pub(super) fn finish(run: &Run, begun: &[Made<Handle>]) -> Result<Vec<Panel>, (F
                 .map(|f| f.face.regions().len())
                 .sum::<usize>();
             if layers > MOST_LAYERS_SHOWN {
-                return Err(of_place(LayoutError::TooManyLayers.into()));
+                return Err(of_place(
+                    LayoutError::TooManyLayers {
+                        most: MOST_LAYERS_SHOWN,
+                    }
+                    .into(),
+                ));
             }
             Ok(panel)
         })

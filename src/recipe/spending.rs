@@ -105,41 +105,46 @@ impl Spending {
 
     /// The fault when an alarm was raised.
     pub(super) fn pulse(&self) -> Result<(), Fault> {
-        let Err(Stopped(alarm)) = self.watch.check() else {
-            return Ok(());
-        };
+        match self.watch.check() {
+            Ok(()) => Ok(()),
+            Err(Stopped(alarm)) => Err(self.ended_by(alarm)),
+        }
+    }
+
+    /// The fault that an alarm is.
+    pub(super) fn ended_by(&self, alarm: Alarm) -> Fault {
         if alarm == Alarm::Time {
             let seconds = self.watch.bounds().time.as_secs_f64();
-            return Err(Fault::bound(
+            return Fault::bound(
                 "recipe::too_long",
                 format!("the recipe ran for more than {seconds} s"),
             )
             .label("still running here")
             .help(ENDLESS)
-            .kind(Kind::Bound(Bound::Time { seconds })));
+            .kind(Kind::Bound(Bound::Time { seconds }));
         }
         if alarm == Alarm::Memory {
             let mebibytes = self.watch.bounds().memory / (1024 * 1024);
-            return Err(Fault::bound(
+            return Fault::bound(
                 "recipe::too_much_memory",
                 format!("the recipe took more than {mebibytes} MiB of memory"),
             )
             .label("still growing here")
             .help("look for a list or text that grows in a loop")
-            .kind(Kind::Bound(Bound::Memory { mebibytes })));
+            .kind(Kind::Bound(Bound::Memory { mebibytes }));
         }
         if alarm == Alarm::Printing {
             let lines = grouped(limits::PRINTED_LINES as u64);
             let letters = grouped(limits::PRINTED_BYTES as u64);
-            return Err(Fault::bound(
+            return Fault::bound(
                 "recipe::too_many_lines",
                 format!("the recipe printed more than {lines} lines, or {letters} letters"),
             )
             .label("still printing here")
-            .help("print less: this bound is fixed"));
+            .help("print less: this bound is fixed");
         }
         let message = "the run was ended: nobody waits for it any more";
-        Err(Fault::bound("recipe::recalled", message).kind(Kind::Recalled))
+        Fault::bound("recipe::recalled", message).kind(Kind::Recalled)
     }
 
     /// Counts tiles; the fault when all panels together have too many.

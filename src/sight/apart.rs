@@ -5,6 +5,7 @@ use super::{
     difference::{Lab, ciede2000, lab},
 };
 use crate::stock::Colour;
+use crate::watch;
 
 /// A colour of a palette, with how far it stays from those before it.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,6 +50,7 @@ pub fn suggest(
     }
     let mut chosen = Vec::new();
     while chosen.len() < count.min(from.len()) {
+        watch::ask();
         let better = |&i: &usize, &j: &usize| {
             let darker = |k: usize| -lab(from[k].1).lightness;
             nearest[i]

@@ -4,6 +4,7 @@
 //! pixel goes on.
 
 use super::{View, eye, linear};
+use crate::watch;
 
 /// Up to this standard deviation, in pixels, each pixel is blurred by itself.
 const EXACT: f64 = 16.0;
@@ -112,6 +113,7 @@ impl Pixels {
         let soft = blur.on(&alpha);
         let mut bytes = vec![0; self.bytes.len()];
         for channel in 0..3 {
+            watch::ask();
             let plane: Vec<f32> = self
                 .channel(channel)
                 .zip(&alpha)
@@ -268,6 +270,7 @@ impl Blur {
         let mut sums = vec![0.0_f32; w * h];
         let mut counts = vec![0.0_f32; w * h];
         for (y, row) in plane.chunks_exact(self.width).enumerate() {
+            watch::ask();
             for (x, v) in row.iter().enumerate() {
                 let i = y / self.by * w + x / self.by;
                 sums[i] += v;
@@ -324,6 +327,7 @@ fn kernel(sigma: f64, size: usize) -> Vec<f32> {
 fn smooth(plane: &[f32], width: usize, height: usize, kernel: &[f32]) -> Vec<f32> {
     let mut rows = Vec::with_capacity(plane.len());
     for row in plane.chunks_exact(width) {
+        watch::ask();
         for x in 0..width {
             let mut sum = row[x] * kernel[0];
             for (d, k) in kernel.iter().enumerate().skip(1) {
@@ -335,6 +339,7 @@ fn smooth(plane: &[f32], width: usize, height: usize, kernel: &[f32]) -> Vec<f32
     let row = |y: usize| &rows[y * width..(y + 1) * width];
     let mut all = Vec::with_capacity(plane.len());
     for y in 0..height {
+        watch::ask();
         let start = all.len();
         all.extend(row(y).iter().map(|v| v * kernel[0]));
         for (d, k) in kernel.iter().enumerate().skip(1) {

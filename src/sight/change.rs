@@ -6,6 +6,7 @@
 use std::sync::Arc;
 
 use super::{Linear, difference::lab, legibility::Legibility, legibility::Seeing};
+use crate::watch;
 use crate::{
     geom::{Rect, TOLERANCE},
     layout::panel::{Panel, PlacedFace, PlacedTile},
@@ -76,6 +77,7 @@ impl Outcome {
 pub fn sheets(bar: &Bar) -> Vec<Arc<Sheet>> {
     let mut found: Vec<Arc<Sheet>> = Vec::new();
     for part in bar.parts() {
+        watch::ask();
         if !found.iter().any(|s| s == part.strip.sheet()) {
             found.push(Arc::clone(part.strip.sheet()));
         }
@@ -150,6 +152,7 @@ pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
     let mut by: Option<f64> = None;
     let mut faces = Vec::with_capacity(panel.faces.len());
     for placed in &panel.faces {
+        watch::ask();
         let known = kinds.iter().find(|(old, _)| *old == placed.kind);
         let kind = if let Some((_, new)) = known {
             Arc::clone(new)
@@ -286,6 +289,7 @@ fn with_more_plies(layers: &[Layer]) -> Vec<Layer> {
     let mut best = 0..0;
     let mut start = 0;
     for end in 0..=layers.len() {
+        watch::ask();
         if layers.get(end).is_none_or(|l| l.kind != LayerKind::Ply) {
             if end - start > best.len() {
                 best = start..end;

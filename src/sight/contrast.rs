@@ -3,6 +3,7 @@
 use super::{Linear, difference};
 use crate::layout::Panel;
 use crate::stock::Colour;
+use crate::watch;
 
 /// Contrast ratio (WCAG 2.2, success criterion 1.4.3): from 1 to 21, whichever comes first.
 #[must_use]
@@ -35,6 +36,7 @@ pub fn lightness_gap(a: Colour, b: Colour) -> f64 {
 pub fn of_panel(panel: &Panel) -> Option<f64> {
     let mut count = vec![0_u64; panel.faces.len()];
     for tile in &panel.tiles {
+        watch::ask();
         count[tile.face as usize] += 1;
     }
     let (mut area, mut light, mut squares) = (0.0, 0.0, 0.0);

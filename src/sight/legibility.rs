@@ -9,6 +9,7 @@
 
 use super::{Finish, Linear, View, contrast, difference, eye};
 use crate::stock::{Colour, Grain, LayerKind, Sheet};
+use crate::watch;
 
 /// What changes the colours on the way to the eye.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -149,6 +150,7 @@ impl Run {
 fn runs(sheet: &Sheet, seeing: Seeing) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     for layer in sheet.layers() {
+        watch::ask();
         let colour = seeing.colour(layer.kind, layer.seen());
         match runs.last_mut() {
             Some(last) if last.colour == colour => last.width += layer.thickness,

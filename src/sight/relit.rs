@@ -5,6 +5,7 @@ use super::{
     light::{finished_colours, lit_colours},
 };
 use crate::layout::Panel;
+use crate::watch;
 
 /// What comes between the wood and the eye.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -28,6 +29,7 @@ pub fn relit(panel: &Panel, look: Look) -> Panel {
         return panel;
     }
     for placed in &mut panel.faces {
+        watch::ask();
         let mut colours = match look.light {
             Some(light) => lit_colours(placed, &light, look.finish),
             None => finished_colours(placed, look.finish),

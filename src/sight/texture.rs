@@ -9,6 +9,7 @@ use super::{
     fibre::{Fibre, fibres},
     linear,
 };
+use crate::watch;
 use crate::{
     geom::{Point, Polygon, angle},
     layout::panel::{Cell, Panel},
@@ -45,6 +46,7 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
         let regions = panel.faces[face].face.regions();
         let trim = panel.trim_at(tile);
         for (number, (region, fibre)) in (0_u64..).zip(regions.iter().zip(&faces[face])) {
+            watch::ask();
             let (streak, rising) = match fibre {
                 Fibre::None => continue,
                 Fibre::End => (&END, 0.0),
@@ -93,6 +95,7 @@ fn each_pixel(
         pixel(from)..(pixel(to) + 1).min(size)
     };
     for y in span(bounds.min.y, bounds.max.y, height) {
+        watch::ask();
         for x in span(bounds.min.x, bounds.max.x, width) {
             let p = Point::new((x as f64 + 0.5) / scale, (y as f64 + 0.5) / scale) - at;
             if piece.holds(p) {

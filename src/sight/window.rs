@@ -4,6 +4,7 @@
 //! of an edge of a tile: the places that a maker would centre it on. It must lie on wood all over.
 
 use super::{Linear, legibility::Seeing, object::Shape};
+use crate::watch;
 use crate::{
     geom::{Point, Polygon, Rect, TOLERANCE, clip},
     layout::panel::{Panel, PlacedTile},
@@ -249,6 +250,7 @@ impl<'a> Looker<'a> {
         }
         let (mut sums, mut whole, mut part) = (Sums::default(), 0, 0);
         for tile in self.near(shape.bounds(centre)) {
+            watch::ask();
             let face = tile.face as usize;
             let rim = self.panel.rim(tile);
             if tile.whole && inside(&rim, &outline) {
@@ -316,6 +318,7 @@ impl<'a> Looker<'a> {
         };
         let mut runs: Vec<(f64, f64, Colour)> = Vec::new();
         for tile in self.near(strip.grown(1e-6)) {
+            watch::ask();
             let face = tile.face as usize;
             for (region, (colour, _)) in self.panel.faces[face]
                 .face

@@ -12,6 +12,7 @@ use crate::geom::{
     Isometry, Point, Polygon, TOLERANCE, angle, clip,
     outline::{Outline, outline},
 };
+use crate::watch;
 
 /// The most parts in one bar; a bound against mistakes.
 pub const MOST_PARTS: usize = 200;
@@ -367,6 +368,7 @@ fn check_joints(
 ) -> Result<Vec<Joint>, StockError> {
     let mut joints = Vec::new();
     for (p, first) in parts.iter().enumerate() {
+        watch::ask();
         for (q, second) in parts.iter().enumerate().skip(p + 1) {
             for i in 0..first.strip.sides().len() {
                 for j in 0..second.strip.sides().len() {
@@ -432,6 +434,7 @@ fn joint(
 
 fn check_overlaps(parts: &[Part], tolerance: f64) -> Result<(), StockError> {
     for (p, first) in parts.iter().enumerate() {
+        watch::ask();
         for (q, second) in parts.iter().enumerate().skip(p + 1) {
             let Some(both) = clip::common(&first.outline, &second.outline) else {
                 continue;

@@ -115,7 +115,9 @@ fn killed(kills: u64) {
     );
 }
 
+/// A minute.
 #[test]
+#[ignore = "takes long"]
 fn whatever_writes_can_be_killed() {
     killed(FEW);
 }

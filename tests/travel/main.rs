@@ -7,8 +7,13 @@ mod carried;
 mod check;
 #[path = "../common/mod.rs"]
 mod common;
+#[cfg(target_os = "linux")]
+mod faults;
 mod fuzzing;
+mod given_up;
 mod hostile;
+#[cfg(unix)]
+mod kills;
 mod links;
 #[cfg(unix)]
 mod lost;

@@ -165,12 +165,46 @@ impl Work<'_> {
         let combination = self.sweep.combination(number);
         // Neighbours count as memory that this one took, too.
         let at_a_time = rayon::current_num_threads();
-        let guarded = guard::begin(&Budget {
+        let budget = Budget {
             memory: self.budget.memory.saturating_mul(at_a_time),
             ..self.budget.clone()
-        });
-        let settings = settings(self.named, &combination, &self.budget);
-        let result = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
+        };
+        let result = match guard::within(&budget, |_| {
+            self.carried_out(number, thumbnails, &combination, beside_others)
+        }) {
+            Ok(Some(result)) => result,
+            Ok(None) => return Ok(None),
+            Err(Trouble::Ended(..)) if beside_others => return Ok(None),
+            Err(trouble @ Trouble::Ended(..)) => Came::Failed(Failed {
+                code: trouble.code().to_owned(),
+                message: trouble.to_string(),
+                place: None,
+                help: trouble.help(),
+            }),
+            Err(trouble) => return Err(trouble),
+        };
+        Ok(Some(Variation {
+            number,
+            set: combination
+                .set
+                .into_iter()
+                .map(|(name, value)| Setting { name, value })
+                .collect(),
+            seed: combination.seed,
+            result,
+        }))
+    }
+
+    /// What a variation comes to; none where it has to be tried again alone.
+    fn carried_out(
+        &self,
+        number: u64,
+        thumbnails: &mut Thumbnails,
+        combination: &Combination,
+        beside_others: bool,
+    ) -> Result<Option<Came>, Trouble> {
+        let settings = settings(self.named, combination, &self.budget);
+        let came = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
             Ok(outcome) if outcome.panels.is_empty() => Came::Failed(Failed {
                 code: "recipe::no_panel".to_owned(),
                 message: "the recipe makes no panel with these values".to_owned(),
@@ -183,17 +217,7 @@ impl Work<'_> {
             Err(failure) if beside_others && is_felt(&failure.kind) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
-        drop(guarded);
-        Ok(Some(Variation {
-            number,
-            set: combination
-                .set
-                .into_iter()
-                .map(|(name, value)| Setting { name, value })
-                .collect(),
-            seed: combination.seed,
-            result,
-        }))
+        Ok(Some(came))
     }
 
     /// Writes the drawings.

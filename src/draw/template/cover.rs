@@ -5,6 +5,7 @@ use super::{
     sheet::{SMALL, check_lines, page_map},
     tiling::Tiling,
 };
+use crate::watch;
 use crate::{
     draw::words::fitted,
     geom::{Point, Rect},
@@ -40,6 +41,7 @@ pub(super) fn draw(pen: &mut Pen<'_>, panel: &Panel, tiling: &Tiling, title: &st
     pen.text(&size, Point::new(left, top + 7.0), 4.0, 60, Side::Start);
     let mut y = top + 15.0;
     for step in STEPS {
+        watch::ask();
         pen.text(step, Point::new(left, y), SMALL + 0.6, 0, Side::Start);
         y += 5.4;
     }
@@ -71,6 +73,7 @@ fn map(pen: &mut Pen<'_>, tiling: &Tiling, room: Rect) {
     };
     if tiling.rims.len() <= MOST_TILES {
         for rim in &tiling.rims {
+            watch::ask();
             let corners: Vec<Point> = rim.corners().iter().map(|&c| on_map(c)).collect();
             pen.lines(&corners, true, pale);
         }

@@ -20,6 +20,7 @@ use std::collections::BTreeSet;
 
 use self::{document::document, pen::Pen, tiling::Tiling, typeface::Typeface};
 use super::words::clean;
+use crate::watch;
 use crate::{geom::Rect, layout::panel::Panel};
 
 /// Margins that a template can have, in mm: most printers reach to 5 mm of the paper's edge.
@@ -120,6 +121,7 @@ pub fn template_pdf(panel: &Panel, options: &TemplateOptions) -> Result<Template
     }
     let signs = sheet::signs(panel);
     for number in 0..tiling.pages.len() {
+        watch::ask();
         page(&|pen| sheet::draw(pen, panel, &tiling, &signs, number, &title));
     }
     Ok(Template {

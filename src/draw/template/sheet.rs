@@ -4,6 +4,7 @@ use super::{
     pen::{Line, Pen, Side},
     tiling::Tiling,
 };
+use crate::watch;
 use crate::{
     draw::{
         signs::{FIRST, SECOND, first_like, kinds, letter, marks},
@@ -103,6 +104,7 @@ pub(super) fn draw(
     let to_page = window.min - part.shows.min;
     pen.within(window, |pen| {
         for &tile in &part.tiles {
+            watch::ask();
             let corners: Vec<Point> = tiling.rims[tile]
                 .corners()
                 .iter()
@@ -243,6 +245,7 @@ pub(super) fn page_map(pen: &mut Pen<'_>, tiling: &Tiling, into: Rect, this: Opt
         .min(tiling.frame.window().width())
         * scale;
     for (i, part) in tiling.pages.iter().enumerate() {
+        watch::ask();
         let rect = Rect {
             min: on_map(part.shows.min),
             max: on_map(part.shows.max),

@@ -1,6 +1,7 @@
 //! Which part of a panel goes on which page.
 
 use super::{MARGINS, MOST_PAGES, OVERLAPS, TemplateError, TemplateOptions, paper::Frame};
+use crate::watch;
 use crate::{
     geom::{Point, Polygon, Rect, clip},
     layout::{Trim, panel::Panel},
@@ -82,6 +83,7 @@ impl Tiling {
         }
         let mut pages = Vec::new();
         for (row, top) in down.starts().enumerate() {
+            watch::ask();
             for (column, left) in across.starts().enumerate() {
                 let shows = Rect {
                     min: Point::new(left, top),
@@ -149,6 +151,7 @@ fn grid(from: f64, length: f64, window: f64, overlap: f64) -> Grid {
 fn marks(pages: &[Part], overlap: f64) -> Vec<Mark> {
     let mut marks = Vec::new();
     for (a, one) in pages.iter().enumerate() {
+        watch::ask();
         let at = |column: usize, row: usize| {
             pages
                 .iter()

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::watch;
 use crate::{
     geom::{Point, Rect},
     layout::panel::Panel,
@@ -35,6 +36,7 @@ pub fn balance(panel: &Panel) -> Vec<Balance> {
         })
         .collect();
     for tile in &panel.tiles {
+        watch::ask();
         for &(colour, area, centre) in &faces[tile.face as usize] {
             let sum = sums.entry(colour).or_insert((0.0, Point::ZERO));
             sum.0 += area;

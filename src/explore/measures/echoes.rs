@@ -7,6 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::looks;
+use crate::watch;
 use crate::{geom::Point, layout::panel::Panel};
 
 /// Shifts that differ by less than about this many mm count as one.
@@ -45,6 +46,7 @@ pub fn echoes(panel: &Panel, reach: f64) -> Vec<Echo> {
     }
     let mut found: BTreeMap<(i64, i64), Found> = BTreeMap::new();
     for &(from, look) in &tiles {
+        watch::ask();
         let (x, y) = field(from);
         let near = (-1..=1)
             .flat_map(|dx| (-1..=1).map(move |dy| (x + dx, y + dy)))

@@ -8,6 +8,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::watch;
 use crate::{
     geom::{Point, Polygon, TOLERANCE, angle},
     layout::panel::Panel,
@@ -45,6 +46,7 @@ pub fn lines(panel: &Panel, wanted: impl Fn(&Layer) -> bool) -> Lines {
     let mut lengths: Vec<f64> = Vec::new();
     let mut ends = Ends::default();
     for tile in &panel.tiles {
+        watch::ask();
         for piece in &faces[tile.face as usize] {
             for &(a, b) in &piece.ends {
                 ends.add(a + tile.at, b + tile.at, piece.colour, lengths.len());
@@ -59,6 +61,7 @@ pub fn lines(panel: &Panel, wanted: impl Fn(&Layer) -> bool) -> Lines {
     let links = ends.links(lengths.len());
     let mut seen = vec![false; lengths.len()];
     for start in 0..lengths.len() {
+        watch::ask();
         if seen[start] {
             continue;
         }
@@ -145,6 +148,7 @@ fn pieces(face: &Face, wanted: &impl Fn(&Layer) -> bool) -> Vec<Piece> {
     let regions = face.regions();
     let mut found = Vec::new();
     for region in regions.iter().filter(|r| wanted(&r.layer)) {
+        watch::ask();
         let mut beside = regions
             .iter()
             .filter(|o| o.part == region.part && !std::ptr::eq(*o, region));

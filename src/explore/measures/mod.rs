@@ -15,6 +15,7 @@ pub use lines::{Lines, lines};
 pub use mirrored::{Mirrored, mirrored};
 
 use crate::layout::panel::Panel;
+use crate::watch;
 
 /// The share of joints through which lines run on, `matched / all`; none without joints.
 #[must_use]
@@ -27,6 +28,7 @@ pub fn matched(panel: &Panel) -> Option<f64> {
 fn looks(panel: &Panel) -> Vec<usize> {
     let mut known: Vec<usize> = Vec::with_capacity(panel.faces.len());
     for (number, placed) in panel.faces.iter().enumerate() {
+        watch::ask();
         let same = (0..number).find(|&i| panel.faces[i].face.looks_like(&placed.face));
         known.push(same.map_or(number, |i| known[i]));
     }

@@ -1,13 +1,16 @@
 //! The forms of answers, and the place where work for one is done.
 
 use std::sync::Arc;
+use std::time::Duration;
 
 use axum::body::Body;
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde_json::json as value;
 
-use super::server::Desk;
+use super::server::{AT_ONCE, Desk};
+use crate::recipe::{self, settings::Budget};
+use crate::watch::{self, Alarm, Bounds, Stopped, Watch};
 
 /// An answer of some media type.
 pub(super) fn typed(kind: &'static str, body: impl Into<Body>) -> Response {
@@ -29,8 +32,20 @@ pub(super) fn problem(status: StatusCode, message: &str) -> Response {
     (status, json(text)).into_response()
 }
 
+/// Time between two looks at work for an answer.
+const EVERY: Duration = Duration::from_millis(5);
+/// How long after its bound work may still come to its own end, and how many bytes beyond its bound it may
+/// take meanwhile.
+const GRACE: Duration = Duration::from_secs(2);
+const ROOM: usize = 48 * 1024 * 1024;
+/// What takes memory side by side: drawings, and a run for the panel.
+const SIDE_BY_SIDE: usize = AT_ONCE + 1;
+
 /// Does work for an answer on a thread of its own, a few at a time. When too many wait already, the
 /// answer says so: nothing heaps up.
+///
+/// The work has a watch, with the bounds of a run. What outlasts it is given up, and the answer says so;
+/// what does not heed it is left to end by itself, as what goes into it is bounded.
 pub(super) async fn worked_out(
     desk: &Desk,
     work: impl FnOnce() -> Response + Send + 'static,
@@ -47,16 +62,116 @@ pub(super) async fn worked_out(
     let Ok(turn) = Arc::clone(&desk.drawing).acquire_owned().await else {
         return busy();
     };
+    let budget = &desk.table.given().typed.budget;
+    let watch = recipe::watch::begin(&Budget {
+        memory: budget.memory.saturating_mul(SIDE_BY_SIDE),
+        ..budget.clone()
+    });
+    let inside = watch.clone();
     // The turn goes with the work: a page that leaves does not let the next one in early.
-    let done = tokio::task::spawn_blocking(move || {
-        let response = work();
+    let mut done = tokio::task::spawn_blocking(move || {
+        let response = watch::within(&inside, work);
         drop(turn);
         response
     });
-    done.await.unwrap_or_else(|_| {
-        problem(
-            StatusCode::INTERNAL_SERVER_ERROR,
-            "the program failed here: please report it, with the recipe",
-        )
-    })
+    loop {
+        match tokio::time::timeout(EVERY, &mut done).await {
+            Ok(Ok(Ok(response))) => return response,
+            Ok(Ok(Err(Stopped(alarm)))) => return given_up(&watch, alarm),
+            Ok(Err(_)) => {
+                return problem(
+                    StatusCode::INTERNAL_SERVER_ERROR,
+                    "the program failed here: please report it, with the recipe",
+                );
+            }
+            Err(_) => {
+                let excess = watch.look();
+                if excess.time > GRACE {
+                    return given_up(&watch, Alarm::Time);
+                } else if excess.memory > ROOM {
+                    return given_up(&watch, Alarm::Memory);
+                }
+            }
+        }
+    }
+}
+
+/// What is told of work that was given up.
+fn given_up(watch: &Watch, alarm: Alarm) -> Response {
+    let Bounds { time, memory } = watch.bounds();
+    let took = match alarm {
+        Alarm::Memory => format!("{} MiB of memory", memory / (1024 * 1024)),
+        _ => format!("{} s", time.as_secs_f64()),
+    };
+    let message = format!(
+        "this took more than {took} and was given up: make the panel smaller, or its tiles plainer"
+    );
+    problem(StatusCode::UNPROCESSABLE_ENTITY, &message)
+}
+
+#[cfg(test)]
+mod tests {
+    use std::sync::mpsc::channel;
+
+    use super::*;
+    use crate::live::page::table::Table;
+    use crate::live::watch;
+    use crate::recipe::store::Reach;
+    use crate::session::planned::ShopFile;
+    use crate::session::{Given, Typed};
+
+    fn desk(time: Duration) -> Desk {
+        let budget = Budget {
+            time,
+            ..Budget::default()
+        };
+        let given = Given {
+            recipe: "none.rhai".into(),
+            reach: Reach::OwnFolder,
+            typed: Typed::within(budget),
+        };
+        let table = Arc::new(Table::new(given, watch::Watch::new().1));
+        Desk::new(table, ShopFile::common(), 0).unwrap()
+    }
+
+    async fn told(response: Response) -> (StatusCode, String) {
+        let status = response.status();
+        let body = axum::body::to_bytes(response.into_body(), usize::MAX).await;
+        (status, String::from_utf8(body.unwrap().to_vec()).unwrap())
+    }
+
+    #[test]
+    fn what_outlasts_its_bound_is_answered_and_the_page_lives_on() {
+        let runtime = tokio::runtime::Builder::new_current_thread()
+            .enable_all()
+            .build()
+            .unwrap();
+        let desk = desk(Duration::from_millis(20));
+        let (release, held) = channel::<()>();
+        runtime.block_on(async {
+            // It asks.
+            let asks = worked_out(&desk, || {
+                loop {
+                    crate::watch::ask();
+                }
+            });
+            let (status, text) = told(asks.await).await;
+            assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+            assert!(
+                text.contains("took more than 0.02 s and was given up"),
+                "{text}"
+            );
+            // It asks nobody: the answer comes all the same.
+            let hangs = worked_out(&desk, move || {
+                let _ = held.recv();
+                json("{}")
+            });
+            let (status, text) = told(hangs.await).await;
+            assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
+            assert!(text.contains("given up"), "{text}");
+            let (status, text) = told(worked_out(&desk, || json("7")).await).await;
+            assert_eq!((status, text.as_str()), (StatusCode::OK, "7"));
+        });
+        drop(release);
+    }
 }

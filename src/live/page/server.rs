@@ -40,7 +40,7 @@ const LONGEST_REQUEST: usize = 256 * 1024;
 /// How many pages may listen at once.
 const MOST_PAGES: usize = 24;
 /// How many pictures are drawn at once, and how many more may wait for it.
-const AT_ONCE: usize = 2;
+pub(super) const AT_ONCE: usize = 2;
 const MOST_WAITING: usize = 48;
 /// Stack of a drawing thread in bytes.
 const STACK: usize = 16 * 1024 * 1024;

@@ -12,6 +12,7 @@ use crate::plan::{
     scraps::{Choice, Use},
     shop::Shop,
 };
+use crate::watch;
 
 /// An account of wood, in cubic mm.
 #[derive(Debug, Clone, Copy, PartialEq, Default, serde::Serialize)]
@@ -162,6 +163,7 @@ pub(super) fn ripped(plan: &CutPlan, blanks: &[Blanks]) -> Vec<(usize, u64)> {
         None => all.push((rip, count)),
     };
     for group in blanks {
+        watch::ask();
         for (run, &strips) in plan.runs.iter().zip(&group.strips) {
             if run.is_mixed() {
                 add(run.rips[0], strips.div_ceil(2) * group.count);
@@ -216,6 +218,7 @@ pub(super) fn of_blanks(
     let mut account = Balance::default();
     let mut rests = Vec::new();
     for group in blanks.iter().filter(|b| b.is_ripped()) {
+        watch::ask();
         let (section, rest) = of_blank(cross, plan, &group.strips, depth, shop);
         let volume = group.count as f64 * cross.blank_length;
         account.stock += cross.width * (depth - boards) * volume;
@@ -314,6 +317,7 @@ pub(super) fn of_rips(
     let mut account = Balance::default();
     let mut supply = Vec::new();
     for &(rip, count) in ripped {
+        watch::ask();
         let kind = &kinds.rips[rip];
         let depth = kinds.sheets[kind.sheet].thickness;
         let volume = count as f64 * plan.blank_length;

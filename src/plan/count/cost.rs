@@ -13,6 +13,7 @@ use crate::plan::{
     scraps::Choice,
     shop::Shop,
 };
+use crate::watch;
 use crate::{
     geom::{Polygon, TOLERANCE, outline::outline},
     layout::{panel::Panel, trim::TrimShape},
@@ -135,6 +136,7 @@ fn bar_joints(kinds: &Kinds, choice: &Choice, shop: &Shop) -> Figure {
 fn panel_joints(panels: &[&Panel], shop: &Shop) -> Figure {
     let (mut edges, mut rim) = (0.0, 0.0);
     for panel in panels {
+        watch::ask();
         let placed: Vec<Polygon> = panel
             .tiles
             .iter()
@@ -173,6 +175,7 @@ fn laminations(kinds: &Kinds, cuts: &Cuts, choice: &Choice, shop: &Shop) -> Figu
     let mut why = Sum::new();
     let mut area = 0.0;
     for used in &choice.uses {
+        watch::ask();
         let plan = &cuts.plans[used.way];
         let joints = plan.veneers.len() as u64 + kinds.sheets[plan.sheet].plywoods - 1;
         if joints == 0 {

@@ -20,6 +20,7 @@ use crate::plan::{
     shop::{Board, BoardGrain, Shop},
 };
 use crate::stock::{Colour, Grain};
+use crate::watch;
 
 /// How far a board's own thickness may be from the recipe's plywood, in mm: makers sell 18 mm
 /// boards that measure 17.7 mm.
@@ -170,6 +171,7 @@ impl Cuts {
                         veneers: veneers.clone(),
                     };
                     for (way, rips) in &runs[sheet] {
+                        watch::ask();
                         let most = way.run.most(width);
                         if most > 0 {
                             cuts.plans.push(plan(vec![BlankRun::of(way, rips, most)]));
@@ -178,6 +180,7 @@ impl Cuts {
                         }
                     }
                     for pair in side_by_side(&runs[sheet], width) {
+                        watch::ask();
                         two_kinds.push(plan(pair));
                     }
                 }
@@ -426,6 +429,7 @@ fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(ways::Way, [usi
         .collect();
     if !may_flip {
         for (i, &a) in of_sheet.iter().enumerate() {
+            watch::ask();
             for &b in &of_sheet[i + 1..] {
                 let over = kinds.rips[a].profile.rolled();
                 let other = kinds.rips[b].profile;
@@ -453,6 +457,7 @@ fn side_by_side(runs: &[(ways::Way, [usize; 2])], width: f64) -> Vec<Vec<BlankRu
             };
             let most = first.run.most(width);
             for count in 1..=most {
+                watch::ask();
                 let others = beside(count);
                 if others == 0 {
                     break;

@@ -7,6 +7,7 @@
 //! parts the two.
 
 use crate::geom::{Point, Polygon, TOLERANCE};
+use crate::watch;
 
 /// Corners this near to face or back, in mm, lie on it.
 const ON_LEVEL: f64 = 1e-3;
@@ -353,6 +354,7 @@ impl Run {
         )]
         let mut most = guess as u64 + 2;
         while most > 0 && self.extent(most) > width {
+            watch::ask();
             most -= 1;
         }
         if self.in_pairs { most & !1 } else { most }

@@ -5,6 +5,7 @@
 //! any leaf is jointed of several pieces. The least leaf is taken: a search in full where pieces are
 //! few, the best that it has met at its limit else. Lengths in mm.
 
+use crate::watch;
 use serde::Serialize;
 
 /// Places that all searches of one nesting look at: bounds their time, to some tenths of a second. Each
@@ -92,6 +93,7 @@ pub fn nest(wanted: &[Wanted], kinds: &[LeafKind]) -> Option<Nesting> {
             jointed(want, largest)?
         };
         for _ in 0..want.count {
+            watch::ask();
             let sized = |&(width, length)| Cutting { width, length, of };
             pieces.extend(parts.iter().map(sized));
         }
@@ -100,6 +102,7 @@ pub fn nest(wanted: &[Wanted], kinds: &[LeafKind]) -> Option<Nesting> {
     let mut left: Vec<Option<u64>> = kinds.iter().map(|k| k.count).collect();
     let mut places = MOST_PLACES;
     for portion in pieces.chunks(MOST_AT_ONCE) {
+        watch::ask();
         let leaves = least(portion, kinds, &left, &mut places);
         for leaf in leaves {
             if let (false, Some(left)) = (leaf.missing, &mut left[leaf.kind]) {
@@ -174,6 +177,7 @@ fn least(
     };
     let orders: [fn(&Cutting) -> f64; 3] = [|p| p.length, |p| p.width, |p| p.width * p.length];
     for order in orders {
+        watch::ask();
         // To begin with, each piece has one place.
         search.places = (*places / 3).max(pieces.len() as u64);
         let before = search.places;
@@ -277,6 +281,7 @@ impl Search<'_> {
         };
         let same = |a: f64, b: f64| (a - b).abs() < SAME;
         for leaf in from..self.leaves.len() {
+            watch::ask();
             let mut frees = self.leaves[leaf].free.clone();
             frees.retain(|f| piece.width <= f.width + SAME && piece.length <= f.length + SAME);
             frees.sort_by(|a, b| (a.width * a.length).total_cmp(&(b.width * b.length)));

@@ -44,6 +44,7 @@ use crate::plan::{
     shop::Shop,
     units::Units,
 };
+use crate::watch;
 
 /// Why there is no plan.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
@@ -444,6 +445,7 @@ impl CutUp {
             let mut lines = Vec::new();
             let mut blanks = 0;
             for used in &choice.uses {
+                watch::ask();
                 let plan = &cuts.plans[used.way];
                 if plan.cross == index {
                     blanks += all.rip(kinds, cross, plan, used, shop, &mut lines);

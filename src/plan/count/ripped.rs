@@ -9,6 +9,7 @@ use crate::geom::{
     clip::{self, HalfPlane},
 };
 use crate::plan::count::strips::SAME;
+use crate::watch;
 
 /// A section and what is done with it.
 #[derive(Debug, Clone, PartialEq)]
@@ -86,6 +87,7 @@ impl Piece {
         let mut all = Vec::new();
         for piece in &cut.pieces {
             for mut chain in piece.chains() {
+                watch::ask();
                 chain.insert(0, self.section.clone());
                 all.push(chain);
             }

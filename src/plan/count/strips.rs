@@ -12,6 +12,7 @@ use crate::plan::{
     count::ripped::{Piece, tree},
     count::sheets::{SheetKind, same_sheet},
 };
+use crate::watch;
 use crate::{
     geom::{Point, Polygon},
     layout::panel::Panel,
@@ -111,6 +112,7 @@ impl Kinds {
     fn count_tiles(&mut self, panel: &Panel) {
         let mut of_face = Vec::with_capacity(panel.faces.len());
         for face in &panel.faces {
+            watch::ask();
             let same = |t: &TileCount| Arc::ptr_eq(&t.kind, &face.kind) || t.kind == face.kind;
             let at = self.tiles.iter().position(same).unwrap_or_else(|| {
                 self.tiles.push(TileCount {
@@ -123,6 +125,7 @@ impl Kinds {
             of_face.push(at);
         }
         for tile in &panel.tiles {
+            watch::ask();
             let Some(&kind) = of_face.get(tile.face as usize) else {
                 continue;
             };
@@ -143,6 +146,7 @@ impl Kinds {
         }
         let mut parts: Vec<(usize, u64)> = Vec::new();
         for part in bar.parts() {
+            watch::ask();
             let kind = self.part(&part.strip);
             match parts.iter_mut().find(|(k, _)| *k == kind) {
                 Some((_, count)) => *count += 1,
@@ -259,6 +263,7 @@ impl Kinds {
     fn yields(&self, rip: &RipKind) -> Vec<(usize, u64)> {
         let mut yields: Vec<(usize, u64)> = Vec::new();
         for chain in rip.pieces.chains() {
+            watch::ask();
             let Some(part) = self.known_part(rip.sheet, &chain) else {
                 continue;
             };

@@ -15,6 +15,7 @@ use crate::plan::{
     shop::{Leaf, Shop},
 };
 use crate::stock::Colour;
+use crate::watch;
 
 /// Veneer of one colour.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -66,6 +67,7 @@ pub struct LeafPiece {
 pub(super) fn veneers(cuts: &Cuts, choice: &Choice, shop: &Shop) -> Vec<VeneerLine> {
     let mut colours: Vec<Colour> = Vec::new();
     for used in &choice.uses {
+        watch::ask();
         for &colour in &cuts.plans[used.way].veneers {
             if !colours.contains(&colour) {
                 colours.push(colour);
@@ -98,6 +100,7 @@ fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLi
     let mut wanted: Vec<Wanted> = Vec::new();
     let mut sheets: Vec<usize> = Vec::new();
     for used in &choice.uses {
+        watch::ask();
         let plan = &cuts.plans[used.way];
         let layers = plan.veneers.iter().filter(|c| **c == colour).count() as u64;
         if layers == 0 {

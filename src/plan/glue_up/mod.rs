@@ -9,6 +9,7 @@ pub mod words;
 
 use std::ops::Range;
 
+use crate::watch;
 use crate::{
     geom::{Polygon, TOLERANCE, outline::outline},
     layout::panel::Panel,
@@ -129,6 +130,7 @@ pub fn placements(panel: &Panel) -> Vec<Placement> {
     let mut last = None;
     let (mut course, mut number) = (0, 0);
     for tile in order {
+        watch::ask();
         let at = panel.tiles[tile].cell.course;
         if last != Some(at) {
             (course, number) = (course + 1, 0);
@@ -150,6 +152,7 @@ fn groups(placements: &[Placement], most: usize) -> Vec<Range<usize>> {
     let mut blocks: Vec<Range<usize>> = Vec::new();
     let mut from = 0;
     for course in placements.chunk_by(|a, b| a.course == b.course) {
+        watch::ask();
         let parts = course.len().div_ceil(most);
         for i in 0..parts {
             let (start, end) = (course.len() * i / parts, course.len() * (i + 1) / parts);

@@ -3,6 +3,7 @@
 
 use super::{Field, Seam};
 use crate::geom::TOLERANCE;
+use crate::watch;
 
 /// A panel is of the shape that was asked for where its width by height is within this share of it.
 pub const NEAR_SHAPE: f64 = 0.1;
@@ -97,6 +98,7 @@ pub(super) fn largest(
     for line in &lines {
         for &level in levels {
             for course in 0..field.courses {
+                watch::ask();
                 for column in 0..field.columns {
                     search.grow(line, level, column, course);
                 }
@@ -172,6 +174,7 @@ impl Sums {
             let mut sum = vec![0; kinds + 1];
             before.extend(&sum);
             for column in 0..field.columns {
+                watch::ask();
                 let kind = field.spot(column, course).map_or(kinds, |spot| spot.kind);
                 sum[kind] += 1;
                 before.extend(&sum);
@@ -202,6 +205,7 @@ impl Search<'_> {
         let mut above = vec![0_u64; kinds];
         let mut ends: Vec<End> = Vec::new();
         for i in course..self.field.courses {
+            watch::ask();
             let Some(end) = line.1[i].filter(|end| end.column >= column) else {
                 return;
             };

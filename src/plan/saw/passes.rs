@@ -14,6 +14,7 @@ use crate::plan::{
     saw::rip::{Touch, Up},
     saw::ways::{Handling, Way, later_cut, on_table, tilts},
 };
+use crate::watch;
 
 /// An edge of the work in the wood's own frame.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -187,6 +188,7 @@ impl Way {
             _ => stages.push(on_board(tilt, vec![pass])),
         };
         for i in 0..count {
+            watch::ask();
             let strip = self.placed(i);
             if self.run.nesting == Nesting::Apart && i > 0 {
                 let before = self.placed(i - 1);
@@ -217,6 +219,7 @@ impl Way {
         let [edge, parting] = tilts(first);
         let mut passes = vec![self.first_edge(first.left, first.slant_left())];
         for pair in 0..count.div_ceil(2) {
+            watch::ask();
             let (from, to) = (self.placed(2 * pair).left, self.placed(2 * pair + 1).right);
             passes.push(led(from, to, [Becomes::Blank(pair), Becomes::Board]));
         }

@@ -21,6 +21,7 @@ use crate::plan::{
     saw::ways::{Way, way},
     saw::{Cut, Job, Made, Refused, SawLimits, UsedIn, Warning},
 };
+use crate::watch;
 use crate::{
     geom::{
         Point, Polygon, TOLERANCE, angle,
@@ -69,6 +70,7 @@ pub fn cut_sequence(
     let mut needs: Vec<Need> = Vec::new();
     for named in bars {
         for (i, part) in named.bar.parts().iter().enumerate() {
+            watch::ask();
             need(&mut needs, &part.strip, named.name, i + 1);
         }
     }
@@ -94,6 +96,7 @@ pub fn cut_sequence(
     // What is alike becomes one set-up; the first of them gives the drawing.
     let mut merged: Vec<(usize, usize, Cut)> = Vec::new();
     for (step, number, cut) in steps {
+        watch::ask();
         match merged
             .iter_mut()
             .find(|(s, n, c)| *s == step && *n == number && alike(c, &cut))

@@ -8,6 +8,7 @@ use crate::plan::saw::{
     rip::Up,
     ways::{Handling, Way},
 };
+use crate::watch;
 
 /// How much of a raw edge is drawn beyond the cut, in mm.
 const RAW: f64 = 4.0;
@@ -34,6 +35,7 @@ pub(super) fn set_ups(way: &Way, ripped: Ripped<'_>, limits: &SawLimits) -> Vec<
     let mut number = 0;
     let mut passes: Vec<(usize, Stage, Pass)> = Vec::new();
     for stage in way.passes(STRIPS_SEEN) {
+        watch::ask();
         if stage.on == On::Blanks {
             number += 1;
         }

@@ -3,6 +3,8 @@
 //! which stretches the space along the last change of slope. It takes sums, products and roots
 //! alone, which are the same on every machine.
 
+use crate::watch;
+
 /// How much the space is stretched.
 const STRETCH: f64 = 2.5;
 /// Steps grow by this after every third along one direction.
@@ -49,6 +51,7 @@ pub(super) fn climb(
     let mut step = how.step;
     let mut looks = 1;
     while looks < how.looks {
+        watch::ask();
         // The slope as the stretched space shows it.
         let shown = across(&space, &up);
         let size = length(&shown);

@@ -1,6 +1,8 @@
 //! The cheapest bars for the slices of one need, where each length has its cost and its range: a
 //! covering knapsack, told exactly by a table while that is small, else as if bars could be cut.
 
+use crate::watch;
+
 /// Needs with more steps than these times lengths are told as if bars could be cut.
 const TABLE: u64 = 30_000;
 
@@ -75,6 +77,7 @@ pub(super) fn cheapest(question: &Bars, table: &mut Vec<i64>, counts: &mut Vec<f
     // So many bars of one length at a time: 1, 2, 4 and the rest.
     let mut taken: Vec<(usize, u64, Vec<bool>)> = Vec::new();
     for (at, &(_, most)) in question.ranges.iter().enumerate() {
+        watch::ask();
         let least = question.least(at);
         let length = question.lengths[at] / step;
         let mut left = most

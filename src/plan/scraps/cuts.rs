@@ -8,6 +8,7 @@
 //! many are missing, so that the row says: one of them less, or else more of the others.
 
 use crate::plan::scraps::{bars, count_of, relaxed::Relaxation, undecided::Open};
+use crate::watch;
 
 /// Something that sums up to so much at least, over all ways and bars.
 #[derive(Debug, Clone, PartialEq)]
@@ -67,6 +68,7 @@ struct Item {
 pub(super) fn broken(relaxation: &Relaxation, open: &Open, parts: &Parts, most: usize) -> Vec<Cut> {
     let mut all: Vec<(f64, Cut)> = Vec::new();
     for part in 0..relaxation.needed.len() {
+        watch::ask();
         for at in 0..relaxation.lengths.len() {
             for row in [
                 strips(relaxation, open, parts, part, at),

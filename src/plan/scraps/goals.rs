@@ -17,6 +17,7 @@ use crate::plan::scraps::{
     solve::{Aim, Found, Outcome, in_parts, run},
     undecided::Open,
 };
+use crate::watch;
 
 /// With fewer nodes than this, one plain search is all that is tried.
 const WORTHWHILE: u64 = 200;
@@ -99,6 +100,7 @@ pub(super) fn least_stock(
     let mut bound = first;
     let mut above = first / FIRST + 1;
     loop {
+        watch::ask();
         let taken = search.best.as_ref().map_or(u64::MAX, |b| b.taken);
         if taken <= bound {
             break;
@@ -107,6 +109,7 @@ pub(super) fn least_stock(
         let mut goal = first.saturating_add(above).min(most);
         // As far as little is open.
         while goal < most && search.open_below(goal, &open, &prices) <= LITTLE {
+            watch::ask();
             above = above.saturating_add(above / 2 + 1);
             goal = first.saturating_add(above).min(most);
         }
@@ -312,6 +315,7 @@ impl Search<'_> {
         prices: &[f64],
     ) -> Result<(), ChoiceError> {
         for _ in 0..LAST {
+            watch::ask();
             above = above.saturating_add(above / 2 + 1);
             self.try_above(first.saturating_add(above), open.clone(), prices)?;
         }
@@ -322,6 +326,7 @@ impl Search<'_> {
     fn tightened(&mut self, open: &mut Open, rounds: usize) -> Option<Parts> {
         let mut last = None;
         for _ in 0..rounds.min(usize::try_from(self.nodes / 5).unwrap_or(rounds)) {
+            watch::ask();
             let parts = in_parts(self.relaxation.problem, open)?;
             let mut more = cuts::broken(self.relaxation, open, &parts, ROWS);
             last = Some(parts);

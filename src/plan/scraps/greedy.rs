@@ -3,6 +3,7 @@
 //! for the optimum starts from it, so that there is an answer whatever its limits.
 
 use crate::plan::scraps::{Choice, Problem, Proof, Use, count_of, yielded};
+use crate::watch;
 
 /// A feasible answer, where this finds one. Nothing is short in it.
 pub(super) fn first_answer(problem: &Problem) -> Option<Choice> {
@@ -20,6 +21,7 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Option<Cho
         }
     }
     loop {
+        watch::ask();
         if state.open.iter().all(|&open| open <= 0.0) && state.bars().is_some() {
             break;
         }
@@ -121,6 +123,7 @@ impl<'a> State<'a> {
         let enough = self.open.iter().all(|&open| open <= 0.0);
         let mut best: Option<(f64, usize)> = None;
         for (i, way) in self.problem.ways.iter().enumerate() {
+            watch::ask();
             let cross = &self.problem.crosses[way.cross];
             if !self.fits(i) {
                 continue;
@@ -198,6 +201,7 @@ impl<'a> State<'a> {
             .collect();
         used.sort_by(|&a, &b| area(self, b).cmp(&area(self, a)).then(a.cmp(&b)));
         for way in used {
+            watch::ask();
             while self.times[way] > 0 {
                 self.change(way, false);
                 if self.bars().is_none() {
@@ -227,6 +231,7 @@ impl<'a> State<'a> {
             .collect();
         let mut all = Vec::new();
         for need in &self.problem.needs {
+            watch::ask();
             let mut open = need.slices;
             let mut bars = Vec::new();
             for (at, &length) in self.lengths.iter().enumerate() {

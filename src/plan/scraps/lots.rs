@@ -5,6 +5,7 @@ use crate::plan::scraps::{
     relaxed::{Relaxation, Told, fine},
     undecided::Range,
 };
+use crate::watch;
 
 impl Relaxation<'_> {
     /// The least that the boards of a lot cost, less what their strips are worth.
@@ -38,6 +39,7 @@ impl Relaxation<'_> {
             told.times[best] = 1.0;
         }
         for i in at.0..at.1 {
+            watch::ask();
             told.regrets[i] = area + gain - told.worth[i];
             told.missed[i] = gain;
         }
@@ -88,6 +90,7 @@ impl Relaxation<'_> {
         let mut rest: Vec<(usize, f64)> = Vec::new();
         let mut marginal: Vec<i64> = vec![0; free.len()];
         for (group, &(first, blanks)) in free.iter().enumerate() {
+            watch::ask();
             let mut blanks = blanks as f64;
             for &i in order.iter().filter(|&&i| cross(i) == cross(first)) {
                 if told.worth[i] <= 0 {

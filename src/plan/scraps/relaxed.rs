@@ -18,6 +18,7 @@ use crate::plan::scraps::{
     undecided::Open,
     yielded,
 };
+use crate::watch;
 
 /// Parts of a square mm in which prices are told.
 pub(super) const FINE: i64 = 1 << 8;
@@ -127,6 +128,7 @@ impl<'a> Relaxation<'a> {
     pub(super) fn guess(&self) -> Vec<f64> {
         let mut all = Vec::new();
         for &area in &self.problem.parts {
+            watch::ask();
             for (at, &length) in self.lengths.iter().enumerate() {
                 let shorter = self.lengths.get(at + 1).copied().unwrap_or(0);
                 let share = (length - shorter) as f64 / self.problem.full.max(1) as f64;
@@ -157,6 +159,7 @@ impl<'a> Relaxation<'a> {
             .map(|(_, &price)| self.whole(price).min(CUT))
             .collect();
         for (i, need) in self.problem.needs.iter().enumerate() {
+            watch::ask();
             let costs = &mut told.costs[i];
             costs.clear();
             costs.extend((0..rows).map(|at| {
@@ -209,6 +212,7 @@ impl<'a> Relaxation<'a> {
         }
         let mut from = 0;
         while from < open.ways.len() {
+            watch::ask();
             let to = self.end_of_lot(&open.ways, from);
             told.value += self.of_lot(&open.ways, (from, to), told);
             from = to;

@@ -9,6 +9,7 @@ use super::{
     rip::add_cautions,
     ways::{CutLine, CutWay, ways},
 };
+use crate::watch;
 use crate::{
     geom::{Point, Polygon},
     plan::{
@@ -61,6 +62,7 @@ pub(super) fn again(
     };
     let mut drafts = Vec::new();
     while let Some(job) = bench.open.pop() {
+        watch::ask();
         drafts.extend(bench.cut(ledger, &job));
     }
     drafts

@@ -4,6 +4,7 @@ use super::{
     ledger::{Draft, Ledger, Lot, corners, of},
     model::{Of, PartAt, Piece, PieceKind, Work},
 };
+use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon},
     plan::{
@@ -40,12 +41,14 @@ pub(super) fn bars(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<S
     groups.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
     let mut glued = Vec::new();
     for (at, wanted, bars) in groups {
+        watch::ask();
         if let Some(bar) = lay_up(ledger, kinds, at, wanted, bars, shop) {
             glued.push((at, wanted, bar));
         }
     }
     glued.sort_by_key(|(at, ..)| *at);
     for (at, wanted, bar) in glued {
+        watch::ask();
         glue(ledger, kinds, &count.bars[at], at, &bar);
         slices[at] = slice(ledger, kinds, at, wanted, &bar, shop);
     }

@@ -16,6 +16,7 @@ mod wood;
 
 pub use model::{Step, Steps, Work};
 
+use crate::watch;
 use crate::{
     layout::panel::Panel,
     plan::{
@@ -40,6 +41,7 @@ pub fn steps(
     let mut ledger = Ledger::default();
     let limits = shop.saw_limits();
     for bar in bars {
+        watch::ask();
         ledger.step(Draft {
             work: Work::Trial {
                 bar: (*bar).to_owned(),
@@ -77,6 +79,7 @@ fn rip_again(ledger: &mut Ledger, count: &CountBack, limits: &crate::plan::saw::
     let kinds = &count.kinds;
     let mut drafts = Vec::new();
     for rip in 0..kinds.rips.len() {
+        watch::ask();
         if kinds.rips[rip].pieces.cut.is_none() {
             continue;
         }

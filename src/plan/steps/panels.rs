@@ -4,6 +4,7 @@ use super::{
     ledger::{Draft, Ledger, corners, of, tally},
     model::{Becomes, GluedAtOnce, Of, Piece, PieceKind, TileAt, Work},
 };
+use crate::watch;
 use crate::{
     geom::{Point, Polygon},
     layout::panel::{Panel, PlacedFace},
@@ -75,6 +76,7 @@ fn lay(ledger: &mut Ledger, panel: &Panel, glue: &GlueUp, lots: &[String]) -> Ve
     let tiles: Vec<TileAt> = glue.placements.iter().map(place).collect();
     let mut takes: Vec<Of> = Vec::new();
     for tile in &tiles {
+        watch::ask();
         tally(&mut takes, &Becomes::Piece(tile.piece.clone()), 1);
     }
     ledger.step(Draft {

@@ -10,6 +10,7 @@ use super::{
     model::{Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Touches, Work},
     ways::{CutLine, CutWay, ways},
 };
+use crate::watch;
 use crate::{
     geom::{Point, Polygon},
     plan::{
@@ -79,6 +80,7 @@ pub(super) fn rip(
         let section = ledger.get(lot).section.clone();
         let mut open = vec![job(blank, lot, section, limits.kerf)];
         while let Some(job) = open.pop() {
+            watch::ask();
             bench.set_up(ledger, job, &mut drafts, &mut open);
         }
     }
@@ -114,6 +116,7 @@ fn job(blank: &RippedBlanks, lot: &str, section: Polygon, kerf: f64) -> Job {
     let (mut between, mut cuts) = (Vec::new(), Vec::new());
     let mut before: Option<Profile> = None;
     for strip in &blank.strips {
+        watch::ask();
         let profile = strip.profile;
         let gap = match before {
             None => profile.left,

@@ -6,6 +6,7 @@ use super::{
         Band, Becomes, Down, Lie, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Touches, Work,
     },
 };
+use crate::watch;
 use crate::{
     geom::{Point, Polygon},
     plan::{
@@ -84,6 +85,7 @@ fn glued(kind: &SheetKind, veneers: &[Colour]) -> Glued {
 pub(super) fn blanks(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<String> {
     let mut lots = vec![String::new(); count.ripped.len()];
     for (at, board) in count.boards.iter().enumerate() {
+        watch::ask();
         let of_board: Vec<(usize, &RippedBlanks)> = (count.ripped.iter().enumerate())
             .filter(|(_, r)| r.board == at)
             .collect();
@@ -91,6 +93,7 @@ pub(super) fn blanks(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec
         let _ = board;
     }
     for (i, ripped) in count.ripped.iter().enumerate() {
+        watch::ask();
         let kind = &count.kinds.sheets[ripped.sheet];
         if ripped.veneers.is_empty() && kind.plywoods < 2 {
             continue;

@@ -5,6 +5,7 @@
 //! what all errors before it add up to. Lengths in mm, angles in degrees.
 
 use crate::plan::saw::{SawLimits, settings::Settings};
+use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, TOLERANCE},
     stock::{Bar, bar::EdgeRef, strip::Side},
@@ -153,6 +154,7 @@ impl<'a> Measure<'a> {
         };
         let (mut openings, mut steps) = (Vec::new(), Vec::new());
         for joint in &self.joints {
+            watch::ask();
             let ((a0, a1), (b0, b1)) = (edge(joint.a), edge(joint.b));
             let along = (a1 - a0) * (1.0 / a0.distance(a1));
             let off = joint

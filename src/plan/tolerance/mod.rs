@@ -18,6 +18,7 @@ use crate::plan::{
     saw::settings::Setting,
     tolerance::measure::{Measure, Seen},
 };
+use crate::watch;
 use crate::{
     geom::{Point, angle},
     stock::Bar,
@@ -163,6 +164,7 @@ fn allowed(worst: impl Fn(f64) -> f64, limit: f64) -> Option<f64> {
         return None;
     }
     for _ in 0..40 {
+        watch::ask();
         let middle = f64::midpoint(fine, bad);
         if worst(middle) <= limit {
             fine = middle;

@@ -1,6 +1,7 @@
 //! How what a bar comes out too wide or too high adds up over a panel.
 
 use super::Effect;
+use crate::watch;
 use crate::{
     geom::{Point, angle},
     layout::panel::Panel,
@@ -37,6 +38,7 @@ pub fn grown_over(panel: &Panel, bar: &Bar, effect: &Effect) -> Point {
     let mut sum = Point::new(0.0, 0.0);
     let mut all = 0.0;
     for tile in &panel.tiles {
+        watch::ask();
         let (area, share) = faces[tile.face as usize];
         sum = sum + share * area;
         all += area;

@@ -12,6 +12,7 @@ use crate::plan::{
     trial::solve::{Equations, Solution, subsets},
     trial::{Explanation, Finding, Sight, Verdict},
 };
+use crate::watch;
 
 /// No setting is off by more than this many degrees or mm: something else is.
 const FARTHEST: f64 = 5.0;
@@ -169,6 +170,7 @@ impl<'m, 'b> Eye<'m, 'b> {
         for count in 1..=rows.len().min(active.len()) {
             let mut found = Vec::new();
             for chosen in subsets(active.len(), count) {
+                watch::ask();
                 let settings: Vec<usize> = chosen.iter().map(|&c| active[c]).collect();
                 match self.fit(rows, &settings) {
                     Some(Fit::Good(explanation)) => found.push(explanation),

@@ -23,6 +23,7 @@ use crate::plan::{
     tolerance::measure::{Across, Measure, Seen, StepKind},
     trial::judge::{Bounded, Eye},
 };
+use crate::watch;
 use crate::{
     geom::{TOLERANCE, angle},
     stock::{Bar, Layer, Sheet},
@@ -285,6 +286,7 @@ pub fn trial(bar: &Bar, reading: &Reading, saw: &SawLimits) -> Result<Diagnosis,
             what: "a proud point",
         })?;
         for (edge, sign) in senses(sight, proud, reading) {
+            watch::ask();
             let mut rows = rows.clone();
             rows.push(Bounded {
                 sight,

@@ -14,7 +14,7 @@ impl From<LayoutError> for Fault {
                     .help("make the panel smaller")
                     .kind(Kind::Bound(Bound::Tiles { most: *limit }));
             }
-            E::TooManyLayers => (
+            E::TooManyLayers { .. } => (
                 "layout::too_many_layers",
                 "use tiles of fewer parts or layers, or turn them in fewer ways",
             ),

@@ -83,7 +83,11 @@ fn numbers() -> impl Iterator<Item = u64> {
     std::iter::successors(Some(1_u64), |n| Some(n + 1 + n / 2))
 }
 
+/// Some minutes.
+///
+///     cargo test --test travel -- --ignored --nocapture whatever_fails
 #[test]
+#[ignore = "takes long"]
 fn whatever_fails_there_is_a_message_and_no_half_file() {
     let tools = tempfile::tempdir().unwrap();
     let Some(library) = library(tools.path()) else {
