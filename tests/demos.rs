@@ -247,8 +247,8 @@ fn every_demo_is_safe_as_drawn() {
         let outcome = made(&name);
         let panels: Vec<&Panel> = outcome.panels.iter().collect();
         let plan = Plan::of(&panels, &shop).unwrap_or_else(|no| panic!("{name}: {no}"));
-        assert!(!plan.cuts.is_empty());
-        for cut in &plan.cuts {
+        assert!(!plan.set_ups().is_empty());
+        for (_, cut) in plan.set_ups() {
             if matches!(cut.job, Job::Slices { .. }) {
                 continue;
             }

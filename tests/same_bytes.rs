@@ -1,5 +1,13 @@
 //! What the demos come to: drawings, tallies and plans, the same bytes from every build and on any number
 //! of threads. `PLYLOOM_BLESS=1` writes them anew. `.ci/same-bytes` tries other builds of the program.
+//!
+//! Plans stand as a maker reads them; their JSON, which is long and whose meaning `tests/shop` carries
+//! out, by its digest alone. To see what has changed where only a digest differs, print it by the program
+//! before the change and after it, and compare:
+//!
+//!     git worktree add ../before HEAD && (cd ../before && cargo build)
+//!     ../before/target/debug/plyloom plan demo-patterns/NAME.rhai --json > before.json
+//!     target/debug/plyloom plan demo-patterns/NAME.rhai --json | diff before.json -
 
 mod common;
 
@@ -67,12 +75,16 @@ fn every_demo_draws_counts_and_plans_what_is_committed() {
     let recipes = files(&folder(), "rhai");
     assert!(recipes.len() >= 20, "{} demos", recipes.len());
     let mut counted = BTreeMap::new();
+    let mut told = BTreeMap::new();
+    let mut digests = String::new();
     for name in recipes.keys() {
         let stem = name.trim_end_matches(".rhai");
         let tally = printed(copy.path(), &["preview", name, "--json"]);
         counted.insert(format!("{stem}.tally.json"), tally);
-        let plan = printed(copy.path(), &["plan", name, "--json"]);
-        counted.insert(format!("{stem}.plan.json"), plan);
+        let plan = printed(copy.path(), &["plan", name]);
+        told.insert(format!("{stem}.plan.txt"), plan);
+        let data = printed(copy.path(), &["plan", name, "--json"]);
+        digests.push_str(&format!("{} {stem}.plan.json\n", digest(&data)));
     }
     // Drawings are large and stand elsewhere: here it is by their digests that they are the same.
     let drawings: Vec<String> = files(copy.path(), "svg")
@@ -80,8 +92,12 @@ fn every_demo_draws_counts_and_plans_what_is_committed() {
         .map(|(name, bytes)| format!("{} {name}\n", digest(bytes)))
         .collect();
     let golden = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/demos");
-    let drawings = BTreeMap::from([("drawings.sha256".to_owned(), drawings.concat().into_bytes())]);
-    agree(&drawings, &golden, "sha256");
+    let by_digest = BTreeMap::from([
+        ("drawings.sha256".to_owned(), drawings.concat().into_bytes()),
+        ("plans.sha256".to_owned(), digests.into_bytes()),
+    ]);
+    agree(&told, &golden, "txt");
+    agree(&by_digest, &golden, "sha256");
     agree(&counted, &golden, "json");
 }
 

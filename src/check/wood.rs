@@ -4,7 +4,7 @@ use super::{Finding, Level};
 use crate::geom::{TOLERANCE, clip};
 use crate::layout::panel::Panel;
 use crate::plan::cautions;
-use crate::plan::saw::sequence::refused;
+use crate::plan::saw::refusals::refused;
 use crate::plan::saw::{SawLimits, words};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::vocabulary::laying as laid;

@@ -15,7 +15,7 @@ use crate::layout;
 use crate::layout::panel::Panel;
 use crate::layout::tally::Row;
 use crate::layout::trim::{Trim, TrimShape};
-use crate::plan::saw::{SawLimits, sequence::refused};
+use crate::plan::saw::{SawLimits, refusals::refused};
 use crate::plan::{Units, cautions};
 use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;

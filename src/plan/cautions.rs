@@ -46,8 +46,6 @@ pub enum Caution {
     LeansAway,
     /// Guard and riving knife clear the work at this tilt.
     GuardClears,
-    /// The piece is not led between blade and fence.
-    NotLed,
     /// A carriage carries the work past the blade.
     Carriage,
     /// Blade, clamps and ledge of the carriage stay clear of one another.
@@ -147,7 +145,6 @@ pub fn words(caution: Caution, length: Length<'_>) -> String {
              between them is trapped under the blade and kicked back.",
         Caution::GuardClears => "Tilt the blade with the saw unplugged, turn it by hand once, and \
              see that guard and riving knife clear the work at this tilt.",
-        Caution::NotLed => "Do not lead this piece between blade and fence.",
         Caution::Carriage => "The carriage carries the blank past the blade: clamp it down with two \
              clamps at least, keep both hands on the carriage behind the blade, and let a guard of its \
              own cover the blade where it comes out.",

@@ -11,10 +11,7 @@ use crate::{
     plan::{
         CountBack, PlanError, Shop, count_back,
         glue_up::{GlueUp, glue_up},
-        saw::{
-            Cut,
-            sequence::{NamedBar, cut_sequence},
-        },
+        saw::Cut,
         steps::{Steps, steps},
         tolerance::{GAP_LIMIT, Tolerance, panel::grown_over, tolerance},
     },
@@ -49,8 +46,6 @@ pub struct OverPanel {
 pub struct Plan {
     /// Tiles to boards.
     pub count: CountBack,
-    /// The saw's set-ups, in cutting order.
-    pub cuts: Vec<Cut>,
     /// The bars, each once.
     pub bars: Vec<BarPlan>,
     /// How each panel is glued up, in the order of the panels.
@@ -60,6 +55,20 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The saw's set-ups in working order, each once, with the number of the first step that it is for.
+    #[must_use]
+    pub fn set_ups(&self) -> Vec<(usize, &Cut)> {
+        let mut all: Vec<(usize, &Cut)> = Vec::new();
+        for step in &self.steps.steps {
+            for cut in &step.set_ups {
+                if !all.iter().any(|(_, known)| known.is_set_like(cut)) {
+                    all.push((step.number, cut));
+                }
+            }
+        }
+        all
+    }
+
     /// Plans panels that share one stock.
     ///
     /// # Errors
@@ -79,14 +88,6 @@ impl Plan {
                 }
             })
             .collect();
-        let named: Vec<NamedBar<'_>> = bars
-            .iter()
-            .map(|b| NamedBar {
-                name: &b.name,
-                bar: &b.bar,
-            })
-            .collect();
-        let slice = Some(shop.slicing.thickness);
         let gluing: Vec<GlueUp> = panels
             .iter()
             .map(|panel| glue_up(panel, shop.glue_terms()))
@@ -94,7 +95,6 @@ impl Plan {
         let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
         Ok(Self {
             steps: steps(panels, &count, &names, &gluing, shop),
-            cuts: cut_sequence(&named, &limits, slice, &count.ways).cuts,
             gluing,
             count,
             bars,

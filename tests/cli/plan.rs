@@ -23,7 +23,7 @@ fn without_a_shop_common_values_are_taken_and_named() {
         "1 blank for sheet A; glue on before ripping: teal, teal",
         "table_saw.kerf = 3.2 mm",
         "Sawing can maim.",
-        "blade tilted 30.0\u{b0} from vertical",
+        "blade 30.0\u{b0} from vertical",
         "no choice of boards takes less: proven",
     ] {
         assert!(ran.out.contains(part), "{part}\n{}", ran.out);
@@ -177,7 +177,7 @@ fn a_page_is_written_and_the_plan_told_in_short() {
     assert!(page.starts_with("<!DOCTYPE html>") && page.contains("Recipe a.rhai: seed 1"));
     assert!(ran.out.contains("In short") && !ran.out.contains("Boards to rip"));
     // Settings of the saw are never told without a word of caution.
-    ran.out_has("set-up 1")
+    ran.out_has("step 6: ")
         .out_has("local rules")
         .out_has("get qualified instruction before you cut")
         .out_has("common values, listed in the whole plan");

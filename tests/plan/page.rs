@@ -7,7 +7,7 @@ use crate::common::wood::{hexagon_tile, rectangle};
 use plyloom::{
     draw::plan_page::{PlanPage, plan_page_html},
     layout::{Cells, Extent, Filling, Lattice, Panel, Rule, resolve},
-    plan::{Plan, Shop, cautions, told},
+    plan::{Plan, Shop, cautions},
     stock::Tile,
 };
 
@@ -63,7 +63,6 @@ fn every_part_of_the_plan_is_on_the_page() {
         "To buy",
         "Fetch",
         "Steps, in working order",
-        "Cutting, set-up by set-up",
         "The blade leans AWAY from the fence",
         "How exactly, and the trial bar",
         "0.1\u{b0} for every",
@@ -76,24 +75,23 @@ fn every_part_of_the_plan_is_on_the_page() {
     assert!(html.contains(cautions::FIRST));
     // The panel, one drawing a set-up, the map.
     let drawings = drawings(&html);
-    assert_eq!(drawings.len(), 1 + plan.cuts.len() + 1);
+    assert_eq!(drawings.len(), 1 + plan.set_ups().len() + 1);
     for drawing in drawings {
         assert!(!drawing.contains("NaN"));
         roxmltree::Document::parse(drawing).unwrap();
     }
-    // The cautions of each set-up stand within its own step.
+    // The cautions of each set-up stand within its own step, once.
     let steps: Vec<&str> = html.split("<article").skip(1).collect();
-    let told = told::set_ups(&plan, &shop);
-    assert_eq!(steps.len(), told.len());
-    for (step, told) in steps.iter().zip(&told) {
-        let step = step.split("</article>").next().unwrap();
-        assert!(step.contains("<svg") && step.contains("Take care"));
-        assert_eq!(
-            step.matches("Guard and riving knife in place").count(),
-            1,
-            "{}",
-            told.title
-        );
+    assert_eq!(steps.len(), plan.steps.steps.len());
+    for (text, step) in steps.iter().zip(&plan.steps.steps) {
+        let text = text.split("</article>").next().unwrap();
+        if !step.set_ups.is_empty() {
+            assert!(text.contains("Take care"), "{text}");
+        }
+        assert!(text.matches("AWAY from the fence").count() <= 1, "{text}");
+    }
+    for (number, _) in plan.set_ups() {
+        assert!(steps[number - 1].contains("<svg"));
     }
 }
 

@@ -11,35 +11,50 @@ use plyloom::{
     draw::saw_setup::saw_setup,
     geom::TOLERANCE,
     plan::{
+        Plan, Shop,
         cautions::{FIRST, cautions, refusal},
         saw::passes::{Set, Turn},
+        saw::refusals::{NamedBar, refused_of},
         saw::rip::{Touch, Up},
-        saw::sequence::{NamedBar, Sequence, cut_sequence},
         saw::words as saw_words,
         saw::{Cut, Job, Made, SawLimits, TiltsTo, Warning},
     },
     stock::{Bar, Colour, Grain, Layer, LayerKind, Sheet, Strip, hexagon::hexagon, shapes},
 };
 
+use crate::count::panel;
+
 fn sheet(thickness: f64) -> Arc<Sheet> {
     Arc::new(Sheet::plywood(13, thickness, Colour::rgb(230, 210, 170)).unwrap())
 }
 
-fn sequence(bar: &Bar) -> Sequence {
-    let named = NamedBar { name: "trial", bar };
-    cut_sequence(&[named], &SawLimits::default(), None, &[])
+/// The set-ups of a plan for one tile of each bar, in a common shop.
+fn set_ups(bars: &[Bar]) -> Vec<Cut> {
+    let each: Vec<(Bar, u64)> = bars.iter().map(|bar| (bar.clone(), 1)).collect();
+    let panel = panel(&each);
+    let shop = Shop::parse("[[sheet]]\nname = \"large\"\nwidth = 6000\nlength = 6000\n").unwrap();
+    let plan = Plan::of(&[&panel], &shop).unwrap();
+    plan.set_ups()
+        .into_iter()
+        .map(|(_, cut)| cut.clone())
+        .collect()
 }
 
+/// The same without the slicing.
 fn cuts(bar: &Bar) -> Vec<Cut> {
-    let sequence = sequence(bar);
-    assert!(sequence.refused.is_empty(), "{:?}", sequence.refused);
-    sequence.cuts
+    let mut all = set_ups(std::slice::from_ref(bar));
+    all.retain(|cut| !matches!(cut.job, Job::Slices { .. }));
+    all
+}
+
+fn refusals(bar: &Bar) -> Vec<Warning> {
+    let named = NamedBar { name: "trial", bar };
+    let all = refused_of(&[named], &SawLimits::default());
+    all.into_iter().map(|part| part.why).collect()
 }
 
 fn refused(bar: &Bar) -> Warning {
-    let sequence = sequence(bar);
-    assert!(sequence.cuts.is_empty(), "nothing of it is drawn");
-    sequence.refused[0].why
+    refusals(bar)[0]
 }
 
 fn distance(cut: &Cut) -> f64 {
@@ -243,50 +258,23 @@ fn what_is_halved_is_ripped_wider_by_the_kerf_and_lies_on_its_wide_side() {
 #[test]
 fn strips_of_one_tilt_follow_each_other_and_again_comes_last() {
     let s = sheet(18.0);
-    let rhombi = hexagon(vec![shapes::rhombus(&s, 60.0).unwrap(); 3], TOLERANCE).unwrap();
-    let halves = hexagon(vec![shapes::half_hexagon(&s, 60.0).unwrap(); 2], TOLERANCE).unwrap();
     let (_, right) = shapes::trapezoid(&s, 80.0, 60.0).unwrap().halve().unwrap();
-    let mitre = Bar::mitred_pair(&right, TOLERANCE).unwrap();
-    let lath = plain(Strip::rip(&s, 40.0, 90.0, 90.0).unwrap());
-    let named = |name, bar| NamedBar { name, bar };
     let bars = [
-        named("mitre", &mitre),
-        named("rhombi", &rhombi),
-        named("halves", &halves),
-        named("rhombi again", &rhombi),
-        named("lath", &lath),
+        Bar::mitred_pair(&right, TOLERANCE).unwrap(),
+        hexagon(vec![shapes::rhombus(&s, 60.0).unwrap(); 3], TOLERANCE).unwrap(),
+        hexagon(vec![shapes::half_hexagon(&s, 60.0).unwrap(); 2], TOLERANCE).unwrap(),
+        plain(Strip::rip(&s, 40.0, 90.0, 90.0).unwrap()),
     ];
-    let all = cut_sequence(&bars, &saw(), Some(12.0), &[]).cuts;
-    let rips: Vec<&Cut> = (all.iter())
-        .filter(|c| !matches!(c.job, Job::Slices { .. }))
-        .collect();
-    let jobs: Vec<String> = rips
-        .iter()
-        .map(|c| format!("{:?} {:.0}", c.job, c.tilt))
-        .collect();
-    // The lath; the edges of trapezoids and rhombi, which are turned in two ways; three strips from
-    // wide to narrow; halving.
-    assert_eq!(jobs[0], "Strips 0");
-    assert_eq!(jobs[jobs.len() - 1], "Again { upside_down: true } 0");
-    let strips: Vec<&&Cut> = rips.iter().filter(|c| c.job == Job::Strips).collect();
-    assert_eq!(strips.len(), 4);
-    assert!(
-        strips[1..]
-            .windows(2)
-            .all(|w| distance(w[0]) > distance(w[1]))
-    );
-    assert!(
-        all[rips.len()..]
-            .iter()
-            .all(|c| matches!(c.job, Job::Slices { .. }))
-    );
-    assert_eq!(all.len(), rips.len() + bars.len());
-    // One set-up serves both bars of rhombi.
-    let uses = &strips[3].used_in;
-    assert_eq!(
-        (uses[0].bar.as_str(), uses[1].bar.as_str()),
-        ("rhombi", "rhombi again")
-    );
+    let all = set_ups(&bars);
+    let slices = |cut: &Cut| matches!(cut.job, Job::Slices { .. });
+    let first = all.iter().position(slices).unwrap();
+    assert!(all[first..].iter().all(slices));
+    assert_eq!(all.len(), first + bars.len());
+    let again = all.iter().position(|c| matches!(c.job, Job::Again { .. }));
+    assert_eq!(again, Some(first - 1));
+    // The square cuts of the lath come before those of the tilted blade.
+    let tilts: Vec<f64> = all[..first - 1].iter().map(|c| c.tilt).collect();
+    assert!(tilts.windows(2).all(|w| w[0] <= w[1]), "{tilts:?}");
 }
 
 /// A 60 degree tilt with the blade at 45: the bed gives the other 15.
@@ -331,7 +319,7 @@ fn what_no_safe_way_leads_to_is_refused_with_a_way_round() {
     // A corner that comes off a lath with a foot of 8.
     let lath = Strip::rip(&sheet(18.0), 16.0, 90.0, 90.0).unwrap();
     let (left, _) = lath.rip_again(8.0, 90.0).unwrap();
-    let narrow = sequence(&plain(left)).refused[0].why;
+    let narrow = refused(&plain(left));
     assert!(matches!(narrow, Warning::Narrow { .. }));
     for why in [thin, deep, tilted, narrow] {
         let words = refusal(why, &mm);
@@ -344,18 +332,14 @@ fn what_no_safe_way_leads_to_is_refused_with_a_way_round() {
 #[test]
 fn a_high_bar_is_laid_on_its_side_and_a_higher_one_refused() {
     let strips = |count: usize| vec![Strip::rip(&sheet(18.0), 40.0, 90.0, 90.0).unwrap(); count];
-    let slices = |bar: &Bar| {
-        let named = NamedBar { name: "bar", bar };
-        cut_sequence(&[named], &saw(), Some(12.0), &[])
-    };
     // Ten of 18 are 180 high and 40 wide; 150 can be sliced.
-    let flat = slices(&Bar::stack(strips(10), TOLERANCE).unwrap());
-    let last = flat.cuts.last().unwrap();
+    let flat = set_ups(&[Bar::stack(strips(10), TOLERANCE).unwrap()]);
+    let last = flat.last().unwrap();
     assert_eq!(last.job, Job::Slices { on_side: true });
     near(last.height, 40.0);
     let wide = Strip::rip(&sheet(18.0), 160.0, 90.0, 90.0).unwrap();
-    let block = slices(&Bar::stack(vec![wide; 10], TOLERANCE).unwrap());
-    assert!(matches!(block.refused[0].why, Warning::TooHigh { .. }));
+    let block = Bar::stack(vec![wide; 10], TOLERANCE).unwrap();
+    assert!(matches!(refused(&block), Warning::TooHigh { .. }));
 }
 
 fn saw() -> SawLimits {
@@ -371,11 +355,8 @@ fn cautions_stand_beside_every_cut_and_defer() {
         plain(shapes::triangle(&s, 60.0).unwrap()),
         plain(shapes::trapezoid(&s, 120.0, 30.0).unwrap()),
     ];
-    let named = bars.iter().map(|bar| NamedBar { name: "b", bar });
-    let named: Vec<NamedBar<'_>> = named.collect();
-    let sequence = cut_sequence(&named, &saw(), Some(12.0), &[]);
-    assert!(sequence.refused.is_empty(), "{:?}", sequence.refused);
-    for cut in sequence.cuts {
+    assert!(bars.iter().all(|bar| refusals(bar).is_empty()));
+    for cut in set_ups(&bars) {
         let all = cautions(&cut, &mm).join(" ");
         for word in [
             "Guard",
@@ -405,7 +386,7 @@ fn the_words_name_what_is_set_and_what_it_is_measured_to() {
     let cut = cuts(&hexagon(strips, TOLERANCE).unwrap()).remove(1);
     let words = saw_words::settings(&cut, &mm).join("\n");
     for part in [
-        "Edge angle 60.0\u{b0}: blade tilted 30.0\u{b0} from vertical (a gauge zeroed on the table reads 60.0\u{b0}), leaning away from the fence",
+        "Edge angle 60.0\u{b0}: blade 30.0\u{b0} from vertical; an angle gauge zeroed on the table reads 60.0\u{b0}.",
         "Fence 20.78 mm: on the table, from the fence to the near side of the blade",
         "sharp lower corner",
         "face up. Leave it as it lies",
@@ -415,7 +396,7 @@ fn the_words_name_what_is_set_and_what_it_is_measured_to() {
     }
     assert_eq!(
         saw_words::used_in(&cut.used_in),
-        "bar \"trial\" parts 1, 2, 3"
+        "bar \"tile 0\" parts 1, 2, 3"
     );
 }
 

@@ -10,7 +10,7 @@ use crate::section::{
     P, SAME, Section, area, coincide, common, cut, each, least, middle, mirrored, moved, turned,
     width,
 };
-use crate::told::{Assembly, Band, Becomes, Of, Part, Piece, Round, Step, Tile, Told, Work};
+use crate::told::{Assembly, Band, Becomes, Of, Part, Piece, Round, Set, Step, Tile, Told, Work};
 
 /// What went wrong, with the step.
 pub(crate) type Fault = String;
@@ -166,11 +166,12 @@ impl Shop {
             Work::Press { stack, overhang } => self.press(step, stack, *overhang),
             Work::Rip {
                 tilt,
+                bed,
                 kerf,
                 work,
                 rounds,
                 left,
-            } => self.rip(step, *tilt, *kerf, work, rounds, left),
+            } => self.rip(step, [*tilt, *bed], *kerf, work, rounds, left),
             Work::GlueBar { parts } => self.glue_bar(step, parts),
             Work::Clean => self.unchanged(step),
             Work::Mark { corners } => self.mark(step, *corners),
@@ -370,7 +371,7 @@ impl Shop {
     fn rip(
         &mut self,
         step: &Step,
-        tilt: f64,
+        [tilt, bed]: [f64; 2],
         kerf: f64,
         work: &str,
         rounds: &[Round],
@@ -401,7 +402,11 @@ impl Shop {
             .flat_map(|r| (0..r.times).flat_map(|_| &r.passes))
         {
             let section = on.take().ok_or("there is nothing left to saw")?;
-            let sawn = saw(&section, tilt, kerf, pass)?;
+            if bed > 0.0 && !matches!(pass.set, Set::Ledge(_)) {
+                return Err("a bed that leans has a ledge".to_owned());
+            }
+            // On a leaning bed the cut leans by both.
+            let sawn = saw(&section, tilt + bed, kerf, pass)?;
             self.passes.push(made(step, tilt, &sawn, pass, wood.length));
             for (what, piece) in [
                 (&pass.inboard, sawn.inboard),

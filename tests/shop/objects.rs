@@ -85,12 +85,9 @@ const WOOD: &[Spoil] = &[
         let step = strips(s);
         let rounds = step["work"]["rounds"].as_array_mut().expect("rounds");
         let pass = &mut rounds.last_mut().expect("a round")["passes"][0];
-        let key = if pass["set"]["fence"].is_null() {
-            "stop"
-        } else {
-            "fence"
-        };
-        add(&mut pass["set"][key], 0.1);
+        let sets = pass["set"].as_object().expect("a setting");
+        let key = sets.keys().next().expect("its name").clone();
+        add(&mut pass["set"][&key], 0.1);
     }),
     ("a tilt off by a degree", |s| {
         add(&mut strips(s)["work"]["tilt"], 1.0);

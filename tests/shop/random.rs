@@ -86,8 +86,8 @@ proptest! {
                     foot: saw.narrowest,
                     length: saw.shortest,
                 };
-                let lie = made.passes.iter().find_map(|p| p.lies_about(allowed));
-                prop_assert!(lie.is_none(), "{lie:?}\n{text}");
+                let bad = made.passes.iter().find_map(|p| p.unsafe_for(allowed));
+                prop_assert!(bad.is_none(), "{bad:?}\n{text}");
             }
         }
     }

@@ -34,7 +34,8 @@ pub(crate) fn saw(section: &[P], tilt: f64, kerf: f64, pass: &Pass) -> Result<Sa
     let (sin, cos) = sin_cos(tilt);
     let wide = kerf / cos;
     let near = match pass.set {
-        Set::Fence(fence) => fence,
+        Set::Fence(fence) | Set::Ledge(fence) => fence,
+        Set::ByEye(off) => most(&work, |p| p.0) - off,
         Set::Stop(stop) => most(&work, |p| p.0) - stop - wide,
     };
     // Distance of a point from the plane of the blade's near side, away from the fence.
@@ -70,8 +71,8 @@ pub(crate) struct Made {
     /// Whether a sharp lower corner lies at the fence that nobody was warned of.
     creeps: bool,
     cautions: usize,
-    /// Whether the plan says that it is safe.
-    told_safe: bool,
+    /// Whether the work is clamped to the bed of a carriage; then nothing is led.
+    clamped: bool,
 }
 
 /// What a saw and its owner allow.
@@ -105,21 +106,16 @@ pub(crate) fn made(step: &Step, tilt: f64, sawn: &Sawn, pass: &Pass, length: f64
         height: -least(&sawn.work, |p| p.1),
         creeps: sharp && !warned,
         cautions: step.cautions.len(),
-        told_safe: pass.safe,
+        clamped: matches!(pass.set, Set::Ledge(_)),
     }
 }
 
 impl Made {
-    /// What is not safe about it though the plan says that it is.
-    pub(crate) fn lies_about(&self, allowed: Allowed) -> Option<String> {
-        self.unsafe_for(allowed).filter(|_| self.told_safe)
-    }
-
     /// What is not safe about it.
     pub(crate) fn unsafe_for(&self, allowed: Allowed) -> Option<String> {
         let what = if self.tilt > allowed.tilt + 1e-6 {
             format!("the blade is tilted by {}", self.tilt)
-        } else if self.waste {
+        } else if self.waste && !self.clamped {
             "waste lies between fence and blade".to_owned()
         } else if self.foot < allowed.foot - 1e-6 {
             format!(

@@ -57,6 +57,7 @@ pub(crate) enum Work {
     },
     Rip {
         tilt: f64,
+        bed: f64,
         kerf: f64,
         work: String,
         rounds: Vec<Round>,
@@ -106,7 +107,6 @@ pub(crate) struct Pass {
     pub(crate) lie: Lie,
     pub(crate) set: Set,
     pub(crate) touches: String,
-    pub(crate) safe: bool,
     pub(crate) inboard: Becomes,
     pub(crate) outboard: Becomes,
 }
@@ -127,6 +127,8 @@ pub(crate) struct Down {
 #[serde(rename_all = "snake_case")]
 pub(crate) enum Set {
     Fence(f64),
+    ByEye(f64),
+    Ledge(f64),
     Stop(f64),
 }
 

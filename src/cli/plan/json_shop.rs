@@ -18,6 +18,8 @@ use crate::plan::{
 
 #[derive(Serialize)]
 pub(super) struct JsonSetUp {
+    /// The first step that it is for.
+    step: usize,
     title: String,
     job: &'static str,
     used_in: Vec<JsonUse>,
@@ -117,14 +119,14 @@ pub(super) fn set_ups(planned: &Planned<'_>) -> Vec<JsonSetUp> {
     let told = told::set_ups(planned.plan, &shop);
     planned
         .plan
-        .cuts
-        .iter()
+        .set_ups()
+        .into_iter()
         .zip(told)
-        .map(|(cut, told)| set_up(cut, told))
+        .map(|((step, cut), told)| set_up(step, cut, told))
         .collect()
 }
 
-fn set_up(cut: &Cut, told: told::SetUp) -> JsonSetUp {
+fn set_up(step: usize, cut: &Cut, told: told::SetUp) -> JsonSetUp {
     let job = match cut.job {
         Job::FirstEdge { each_time: false } => "first_edge",
         Job::FirstEdge { each_time: true } => "fresh_edge",
@@ -148,6 +150,7 @@ fn set_up(cut: &Cut, told: told::SetUp) -> JsonSetUp {
         parts: used.parts.clone(),
     };
     JsonSetUp {
+        step,
         title: told.title,
         job,
         used_in: cut.used_in.iter().map(used).collect(),

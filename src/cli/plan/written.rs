@@ -74,7 +74,7 @@ pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Tr
     };
     let shop = planned.shop;
     let length = |mm: f64| shop.units.dimension(mm);
-    for (i, cut) in planned.plan.cuts.iter().enumerate() {
+    for (i, (_, cut)) in planned.plan.set_ups().into_iter().enumerate() {
         let svg = saw_setup(cut, &shop.saw_limits(), &length);
         write(format!("set-up-{}.svg", i + 1), &svg)?;
     }

@@ -19,7 +19,7 @@ use super::{
 use crate::{
     layout::panel::Panel,
     plan::{
-        Plan, Shop, cautions,
+        Plan, Shop,
         told::{self, Entry, Section, Span},
     },
 };
@@ -73,12 +73,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         (section(&told::to_buy(count, shop)))
         @if let Some(stock) = told::from_stock(count, shop) { (section(&stock)) }
         (section(&told::fetch(&plan.steps, shop)))
-        (steps::to_tick(plan, shop))
-        section class="fresh" {
-            h2 class="part" { "Cutting, set-up by set-up" }
-            p class="care" { (cautions::FIRST) }
-            (steps::steps(plan, shop))
-        }
+        (steps::steps(plan, shop))
         (steps::tolerances(plan, shop))
         @for (i, panel) in page.panels.iter().enumerate() {
             (gluing::gluing(panel, &plan.gluing[i], shop, i))

@@ -1,5 +1,5 @@
-//! The saw's part of the page: each set-up with its drawing and, beside it, its cautions; then how
-//! exactly the bars want it, and how a trial bar is read.
+//! The work on the page: each step with its drawings and, beside them, its cautions; then how exactly
+//! the bars want the saw, and how a trial bar is read.
 
 use maud::{Markup, PreEscaped, html};
 
@@ -9,55 +9,46 @@ use crate::{
     plan::{
         Plan, Shop, cautions,
         saw::Cut,
-        told::{self, SetUp},
+        told::{self, StepWords},
     },
 };
 
-/// All steps in working order, each with a box to tick.
-pub(super) fn to_tick(plan: &Plan, shop: &Shop) -> Markup {
+/// All steps in working order, each with a box to tick, its drawings where a saw is set, and its
+/// cautions beside them.
+pub(super) fn steps(plan: &Plan, shop: &Shop) -> Markup {
+    let first_for = plan.set_ups();
     html! {
         section {
             h2 class="part" { "Steps, in working order" }
             p class="care" { (cautions::FIRST) " " (cautions::ALWAYS) }
-            ol class="steps" {
-                @for step in told::steps(&plan.steps, shop) {
-                    li {
-                        span class="tick" {} b { (step.number) ". " (Whole(&step.title)) }
-                        @if !step.lines.is_empty() || !step.cautions.is_empty() {
-                            ul {
-                                @for line in &step.lines { li { (Whole(line)) } }
-                                @for line in &step.cautions { li class="heed" { (Whole(line)) } }
-                            }
-                        }
-                    }
-                }
+            p class="soft" { (told::MEASURED) }
+            @for (step, told) in plan.steps.steps.iter().zip(told::steps(&plan.steps, shop)) {
+                @let drawn = step.set_ups.iter().filter(|cut| {
+                    first_for.iter().any(|(number, known)| *number == step.number && known == cut)
+                });
+                (one(&told, drawn, shop))
             }
         }
     }
 }
 
-pub(super) fn steps(plan: &Plan, shop: &Shop) -> Markup {
-    let set_ups = told::set_ups(plan, shop);
-    html! {
-        @for (i, (cut, told)) in plan.cuts.iter().zip(&set_ups).enumerate() {
-            (step(i + 1, cut, told, shop))
-        }
-    }
-}
-
-fn step(number: usize, cut: &Cut, told: &SetUp, shop: &Shop) -> Markup {
+fn one<'a>(told: &StepWords, drawn: impl Iterator<Item = &'a Cut>, shop: &Shop) -> Markup {
     let length = |mm: f64| shop.units.dimension(mm);
     html! {
         article class="step" {
-            h3 { span class="tick" {} (number) ". " (Whole(&told.title)) }
-            div class="beside" {
+            h3 { span class="tick" {} (told.number) ". " (Whole(&told.title)) }
+            div class=[(!told.cautions.is_empty()).then_some("beside")] {
                 div {
-                    (PreEscaped(saw_setup(cut, &shop.saw_limits(), &length)))
-                    ul { @for line in &told.settings { li { (Whole(line)) } } }
+                    @for cut in drawn { (PreEscaped(saw_setup(cut, &shop.saw_limits(), &length))) }
+                    @if !told.lines.is_empty() {
+                        ul { @for line in &told.lines { li { (Whole(line)) } } }
+                    }
                 }
-                aside {
-                    h4 { "Take care" }
-                    ul { @for line in &told.cautions { li { (Whole(line)) } } }
+                @if !told.cautions.is_empty() {
+                    aside {
+                        h4 { "Take care" }
+                        ul { @for line in &told.cautions { li { (Whole(line)) } } }
+                    }
                 }
             }
         }

@@ -86,11 +86,18 @@ pub(super) fn blanks_ripped(blanks: &[Blanks]) -> u64 {
         .sum()
 }
 
-/// The width of a blank that its strips take, the last cut included, in mm.
+/// The width of a blank that its strips take, with the last cut and what must be there beyond it for the
+/// board to be held, in mm.
 pub(super) fn width_ripped(cross: &CrossPlan, plan: &CutPlan, strips: &[u64], shop: &Shop) -> f64 {
     // The account gives the rest; any thickness will do for its width.
     let depth = plan.runs.first().map_or(1.0, |r| r.run.odd.depth);
-    (cross.width - of_blank(cross, plan, strips, depth, shop).1).min(cross.width)
+    let used = plan
+        .runs
+        .iter()
+        .zip(strips)
+        .filter(|(_, count)| **count > 0);
+    let held = used.last().map_or(0.0, |(run, _)| run.run.held);
+    (cross.width - of_blank(cross, plan, strips, depth, shop).1 + held).min(cross.width)
 }
 
 /// How the strips of a way are spread over its blanks: filled one after the other, so that what is

@@ -7,15 +7,22 @@ use super::{
     cut::{CrossPlan, CutPlan},
     lay::Profile,
 };
-use crate::{plan::shop::Shop, stock::Colour};
+use crate::{
+    plan::{saw::ways::Way, shop::Shop},
+    stock::Colour,
+};
 
-/// A strip where it lies in a blank.
+/// Strips of one way side by side in a blank.
 #[derive(Debug, Clone, PartialEq)]
-pub struct StripAt {
-    /// Which rip: index into [`Kinds::rips`](super::strips::Kinds::rips).
-    pub rip: usize,
-    /// Where its cut faces meet the blank's face and back, in mm from the blank's left edge.
-    pub profile: Profile,
+pub struct RunAt {
+    /// How they are ripped: what the steps are made from.
+    pub way: Way,
+    /// Which rips the odd and the even ones are: indices into [`Kinds::rips`](super::strips::Kinds::rips).
+    pub rips: [usize; 2],
+    /// How many.
+    pub count: u64,
+    /// Where the run begins, in mm from the blank's left edge.
+    pub at: f64,
 }
 
 /// Blanks that are ripped alike.
@@ -29,7 +36,7 @@ pub struct RippedBlanks {
     pub sheet: usize,
     /// Width as they come off the board, in mm.
     pub width: f64,
-    /// The part of it that the strips take, the last cut included, in mm.
+    /// The part of it that the strips take, with the last cut and what the board is held by beyond it, in mm.
     pub taken: f64,
     /// Length along the strips, in mm.
     pub length: f64,
@@ -37,8 +44,8 @@ pub struct RippedBlanks {
     pub slices: u64,
     /// Veneers that are still to be glued on, from the face to the back.
     pub veneers: Vec<Colour>,
-    /// The strips, from the left.
-    pub strips: Vec<StripAt>,
+    /// The strips, from the left, run by run.
+    pub runs: Vec<RunAt>,
 }
 
 /// The blanks of one way to rip, group by group, as they lie.
@@ -61,29 +68,27 @@ pub(super) fn laid_out(
             length: cross.blank_length,
             slices: cross.slices,
             veneers: plan.veneers.clone(),
-            strips: strips(plan, &group.strips, shop),
+            runs: runs(plan, &group.strips, shop),
         })
         .collect()
 }
 
-fn strips(plan: &CutPlan, counts: &[u64], shop: &Shop) -> Vec<StripAt> {
+fn runs(plan: &CutPlan, counts: &[u64], shop: &Shop) -> Vec<RunAt> {
     let mut all = Vec::new();
-    let mut origin = shop.cutting.edge_trim;
+    let mut at = shop.cutting.edge_trim;
     let mut last: Option<(Profile, f64)> = None;
-    for (run, &count) in plan.runs.iter().zip(counts) {
-        for i in 0..count {
-            let (strip, at) = run.run.strip(i);
-            if i == 0
-                && let Some((before, from)) = last
-            {
-                origin = from + before.pitch(strip, shop.table_saw.kerf);
-            }
-            all.push(StripAt {
-                rip: run.rips[usize::from(i % 2 == 1)],
-                profile: strip.shifted(origin + at),
-            });
-            last = Some((strip, origin + at));
+    for (run, &count) in plan.runs.iter().zip(counts).filter(|(_, c)| **c > 0) {
+        if let Some((before, from)) = last {
+            at = from + before.pitch(run.run.odd, shop.table_saw.kerf);
         }
+        all.push(RunAt {
+            way: run.way,
+            rips: run.rips,
+            count,
+            at,
+        });
+        let (strip, place) = run.run.strip(count - 1);
+        last = Some((strip, at + place + run.run.spare));
     }
     all
 }

@@ -18,11 +18,9 @@ pub mod sheets;
 pub mod strips;
 pub mod veneers;
 
-use std::sync::Arc;
-
 use serde::Serialize;
 
-pub use laid_out::{RippedBlanks, StripAt};
+pub use laid_out::{RippedBlanks, RunAt};
 
 use crate::layout::panel::Panel;
 use crate::plan::{
@@ -35,11 +33,7 @@ use crate::plan::{
     count::strips::Kinds,
     count::veneers::VeneerLine,
     figure::Figure,
-    saw::{
-        Refused,
-        sequence::{ChosenWay, refused},
-        ways::Handling,
-    },
+    saw::{Refused, refusals::refused, ways::Handling},
     scraps::{self, Choice, ChoiceError, Effort, Need, Problem, Proof, Use},
     shop::Shop,
     units::Units,
@@ -304,9 +298,6 @@ pub struct CountBack {
     pub proof: Proof,
     /// How good what is cut up of them is known to be.
     pub second_proof: Proof,
-    /// The ways that the boards are ripped, each once.
-    #[serde(skip)]
-    pub ways: Vec<ChosenWay>,
     /// Whether boards with strips of two kinds were not compared, because the stock is too varied.
     pub one_kind_only: bool,
     /// What the lines above are about.
@@ -406,7 +397,6 @@ pub fn count_back_within(
         balance: cut.balance,
         proof: choice.proof,
         second_proof: choice.second_proof,
-        ways: cut.ways,
         one_kind_only: cuts.one_kind_only,
         ripped: cut.laid_out,
         kinds,
@@ -425,8 +415,6 @@ struct CutUp {
     ripped: Vec<u64>,
     /// The blanks as they lie.
     laid_out: Vec<RippedBlanks>,
-    /// How, each way once.
-    ways: Vec<ChosenWay>,
 }
 
 impl CutUp {
@@ -438,7 +426,6 @@ impl CutUp {
             given: vec![0; kinds.parts.len()],
             ripped: vec![0; kinds.rips.len()],
             laid_out: Vec::new(),
-            ways: Vec::new(),
         };
         let mut taken_of_lot: Vec<u64> = vec![0; cuts.lots.len()];
         for (index, cross) in cuts.crosses.iter().enumerate() {
@@ -496,16 +483,6 @@ impl CutUp {
             });
         }
         self.supply.extend(given);
-        for (i, run) in plan.runs.iter().enumerate() {
-            let chosen = ChosenWay {
-                sheet: Arc::clone(&sheet.sheet),
-                way: run.way,
-            };
-            let used_here = blanks.iter().any(|b| b.count > 0 && b.strips[i] > 0);
-            if used_here && !self.ways.contains(&chosen) {
-                self.ways.push(chosen);
-            }
-        }
         for &(rip, strips) in &ripped {
             self.ripped[rip] += strips;
         }

@@ -6,9 +6,16 @@
 //!
 //! Lengths in mm, angles in degrees.
 
-use crate::plan::saw::rip::{SAME, Touch};
+use crate::plan::saw::{
+    foot,
+    rip::{SAME, Touch},
+    stands,
+};
 use crate::{
-    geom::{Isometry, Point, TOLERANCE, angle},
+    geom::{
+        Isometry, Point, Polygon, TOLERANCE, angle,
+        clip::{self, HalfPlane},
+    },
     stock::{Strip, strip::Origin},
 };
 
@@ -57,16 +64,30 @@ impl Again {
                     on_line(a.towards(b, 0.5), p, q)
                 })
             })?;
-        Some(Self::new(parent, new_edge))
+        Self::best(&parent_corners, parent.lie(), new_edge, Point::ZERO)
     }
 
-    /// Of the ways to lay the strip, the one that leaves the piece at the fence the widest foot; of
-    /// equal ones, the one nearest to how the recipe lays it.
-    fn new(parent: &Strip, (a, b): (Point, Point)) -> Self {
+    /// The cut along a line through a section in the wood's own frame, face up as it lies; `over` leads
+    /// from the line to the far side of the kerf.
+    #[must_use]
+    pub fn through(section: &Polygon, line: (Point, Point), over: Point) -> Option<Self> {
+        Self::best(section.corners(), Isometry::IDENTITY, line, over)
+    }
+
+    /// Whether the kerf lies beyond the line, seen from the fence, for a cut [`through`](Self::through) a
+    /// section: then the piece without the kerf's side is led.
+    #[must_use]
+    pub fn kerf_is_beyond(&self, over: Point) -> bool {
+        self.to_saw.apply(over).x > self.to_saw.apply(Point::ZERO).x
+    }
+
+    /// Of the ways to lay the strip, one whose piece at the fence stands by itself, on the widest foot;
+    /// of equal ones, the one nearest to how the recipe lays it.
+    fn best(corners: &[Point], lie: Isometry, line: (Point, Point), over: Point) -> Option<Self> {
+        let n = corners.len();
         let level = |wanted: f64| {
-            let section = parent.section();
-            section.edges().position(|(p, q)| {
-                let way = q - p;
+            (0..n).find(|&i| {
+                let way = lie.apply(corners[(i + 1) % n]) - lie.apply(corners[i]);
                 way.y.abs() < TOLERANCE / 10.0 * way.length().max(1.0) && way.x * wanted > 0.0
             })
         };
@@ -77,41 +98,52 @@ impl Again {
             .into_iter()
             .filter(|(edge, over)| edge.is_some() || !flat && !over)
             .flat_map(|(edge, over)| [(edge, over, false), (edge, over, true)]);
-        let mut best: Option<(f64, Self)> = None;
+        let mut best: Option<((bool, f64), Self)> = None;
         for (rest_edge, upside_down, mirrored) in lies {
-            let mut lie = parent.lie();
+            let mut lie = lie;
             if upside_down {
                 lie = lie.then(Isometry::turn(180.0));
             }
             if mirrored {
                 lie = lie.then(Isometry::mirror(90.0));
             }
-            if let Some((foot, laid)) = Self::laid(parent, (a, b), lie, rest_edge, upside_down)
-                && best
-                    .as_ref()
-                    .is_none_or(|(widest, _)| foot > widest + TOLERANCE)
-            {
-                best = Some((foot, laid));
+            let lies = (lie, rest_edge, upside_down);
+            let Some(laid) = Self::laid(corners, line, over, lies) else {
+                continue;
+            };
+            let piece = laid.at_fence(corners);
+            let holds = piece.map_or((false, 0.0), |p| (stands(&p), foot(&p)));
+            let better = best
+                .as_ref()
+                .is_none_or(|(known, _)| match (holds.0, known.0) {
+                    (true, false) => true,
+                    (false, true) => false,
+                    _ => holds.1 > known.1 + TOLERANCE,
+                });
+            if better {
+                best = Some((holds, laid));
             }
         }
-        best.expect("invariant: a cut leans away from the fence, itself or mirrored")
-            .1
+        best.map(|(_, laid)| laid)
     }
 
-    /// The cut with the strip laid like this, and the foot of the piece at the fence; none where the
-    /// blade would lean towards the fence.
+    /// The cut with the strip laid like this; none where the blade would lean towards the fence.
     fn laid(
-        parent: &Strip,
+        corners: &[Point],
         (a, b): (Point, Point),
-        lie: Isometry,
-        rest_edge: Option<usize>,
-        upside_down: bool,
-    ) -> Option<(f64, Self)> {
+        over: Point,
+        (lie, rest_edge, upside_down): (Isometry, Option<usize>, bool),
+    ) -> Option<Self> {
+        let towards_fence = lie.apply(over).x < lie.apply(Point::ZERO).x;
+        let (a, b) = if towards_fence {
+            (a + over, b + over)
+        } else {
+            (a, b)
+        };
         let slant = {
             let rise = (b.y - a.y).abs();
             (rise > TOLERANCE).then(|| a.distance(b) / rise)
         };
-        let corners = wood_corners(parent);
         let placed = corners.iter().map(|&c| lie.apply(c));
         let (left, table) = placed.fold((f64::INFINITY, f64::NEG_INFINITY), |(x, y), c| {
             (x.min(c.x), y.max(c.y))
@@ -119,37 +151,38 @@ impl Again {
         let to_saw = lie.then(Isometry::shift(Point::new(-left, -table)));
         let (p, q) = (to_saw.apply(a), to_saw.apply(b));
         let (low, high) = if p.y > q.y { (p, q) } else { (q, p) };
-        let over = high - low;
-        if over.x < -SAME * over.length() {
+        let up = high - low;
+        if up.x < -SAME * up.length() || -up.y < SAME * up.length() {
             return None;
         }
-        let tilt = angle::tidied(angle::direction(-over.y, over.x));
         let at_saw: Vec<Point> = corners.iter().map(|&c| to_saw.apply(c)).collect();
         let touching = || at_saw.iter().filter(|c| c.x < TOLERANCE);
-        let foot = touching().any(|c| c.y > -TOLERANCE);
-        let top = touching().any(|c| c.y <= -TOLERANCE);
-        let fence = low.x - low.y * over.x / over.y;
-        let on_table = at_saw
-            .iter()
-            .filter(|c| c.y > -TOLERANCE)
-            .map(|c| c.x.min(fence));
-        let (from, to) = on_table.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
-            (l.min(x), h.max(x))
-        });
-        let cut = Self {
+        let low_touches = touching().any(|c| c.y > -TOLERANCE);
+        let high_touches = touching().any(|c| c.y <= -TOLERANCE);
+        Some(Self {
             to_saw,
             rest_edge,
             upside_down,
-            tilt,
-            fence,
+            tilt: angle::tidied(angle::direction(-up.y, up.x)),
+            fence: low.x - low.y * up.x / up.y,
             slant,
-            touch: match (top, foot) {
+            touch: match (high_touches, low_touches) {
                 (true, true) => Touch::Whole,
                 (false, true) => Touch::LowCorner,
                 _ => Touch::HighCorner,
             },
-        };
-        Some((to - from, cut))
+        })
+    }
+
+    /// The piece between fence and blade, in the saw frame, of a section in the wood's own frame; none
+    /// where nothing is there.
+    #[must_use]
+    pub fn at_fence(&self, corners: &[Point]) -> Option<Polygon> {
+        let whole = corners.iter().map(|&c| self.to_saw.apply(c)).collect();
+        let foot = Point::new(self.fence, 0.0);
+        let (sin, cos) = angle::sin_cos(self.tilt);
+        let led = HalfPlane::right_of(foot + Point::new(sin, -cos), foot);
+        clip::keep(&Polygon::clockwise(whole), led)
     }
 
     /// Width of the sheet's strip that the cut takes for each mm of kerf; none for a cut along the
@@ -176,6 +209,16 @@ impl Again {
     #[must_use]
     pub fn touch(&self) -> Touch {
         self.touch
+    }
+
+    /// How high a strip stands on the table, in mm.
+    #[must_use]
+    pub fn height(&self, strip: &Strip) -> f64 {
+        let rise = |c: Point| -self.to_saw.apply(c).y;
+        wood_corners(strip)
+            .into_iter()
+            .map(rise)
+            .fold(0.0, f64::max)
     }
 
     /// Whether an edge of the section lies flat on the table.

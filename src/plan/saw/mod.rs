@@ -7,14 +7,14 @@
 //! Saw frame of the polygons: x from the fence (0) towards the blade, y DOWN onto the table (0).
 //! Fence distances are on the table, from the fence to the near side of the blade where it comes
 //! through; tilts are from vertical, as saws count them (edge angle = 90 - tilt). Lengths in mm,
-//! angles in degrees. Never here: the order of cuts ([`sequence`]), words ([`words`]).
+//! angles in degrees. Never here: the order of cuts ([`crate::plan::steps`]), words ([`words`]).
 
 pub mod again;
 pub mod limits;
 pub mod number;
 pub mod passes;
+pub mod refusals;
 pub mod rip;
-pub mod sequence;
 pub mod set_up;
 pub mod settings;
 pub mod ways;
@@ -25,7 +25,7 @@ pub use limits::{SawLimits, TiltsTo};
 use crate::geom::{Point, Polygon, TOLERANCE, angle};
 use crate::plan::saw::{
     passes::{Set, Turn},
-    rip::{Touch, Up},
+    rip::{SAME, Touch, Up},
 };
 
 /// Below this foot (mm) hands never lead the work: push block and a low auxiliary fence (rip-width
@@ -78,6 +78,23 @@ pub struct UsedIn {
     pub bar: String,
     /// The parts.
     pub parts: Vec<usize>,
+}
+
+impl UsedIn {
+    /// Adds a part of a bar to some uses, in order and each once.
+    pub(in crate::plan) fn add(uses: &mut Vec<Self>, bar: &str, part: usize) {
+        match uses.iter_mut().find(|u| u.bar == bar) {
+            Some(u) => {
+                u.parts.push(part);
+                u.parts.sort_unstable();
+                u.parts.dedup();
+            }
+            None => uses.push(Self {
+                bar: bar.to_owned(),
+                parts: vec![part],
+            }),
+        }
+    }
 }
 
 /// Which of the two pieces of a cut is what the set-up makes.
@@ -172,6 +189,21 @@ impl Cut {
         self.blade + kerf / angle::cos(self.tilt)
     }
 
+    /// Whether the saw is set and the work laid for both alike, and the same comes of them.
+    #[must_use]
+    pub fn is_set_like(&self, other: &Self) -> bool {
+        let near = |a: f64, b: f64| (a - b).abs() <= SAME;
+        near(self.tilt, other.tilt)
+            && near(
+                self.distance().unwrap_or(0.0),
+                other.distance().unwrap_or(0.0),
+            )
+            && self.job == other.job
+            && (self.up, self.turn) == (other.up, other.turn)
+            && self.used_in == other.used_in
+            && self.piece().coincides(other.piece(), TOLERANCE)
+    }
+
     /// The number that is set, in mm; none for a first edge, which goes by eye.
     #[must_use]
     pub fn distance(&self) -> Option<f64> {
@@ -179,13 +211,29 @@ impl Cut {
     }
 }
 
-fn width_at(piece: &Polygon, level: f64) -> f64 {
+fn span_at(piece: &Polygon, level: f64) -> (f64, f64) {
     let on_level = |p: &&Point| (p.y - level).abs() < TOLERANCE;
     let xs = piece.corners().iter().filter(on_level).map(|p| p.x);
-    let (low, high) = xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
+    xs.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
         (l.min(x), h.max(x))
-    });
+    })
+}
+
+fn width_at(piece: &Polygon, level: f64) -> f64 {
+    let (low, high) = span_at(piece, level);
     (high - low).max(0.0)
+}
+
+/// Width of the foot on which a piece stands on the table, in mm.
+fn foot(piece: &Polygon) -> f64 {
+    width_at(piece, 0.0)
+}
+
+/// Whether a piece stands on its foot by itself.
+fn stands(piece: &Polygon) -> bool {
+    let (low, high) = span_at(piece, 0.0);
+    let heavy = piece.centroid().x;
+    low < heavy && heavy < high
 }
 
 /// Why no safe way leads to a part on this saw.

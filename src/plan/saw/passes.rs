@@ -363,7 +363,7 @@ fn right_up(cut: [f64; 2]) -> Up {
 }
 
 /// Which end of a cut lies on the table: 0 for the sheet's face, 1 for its back.
-pub(super) fn table_of(up: Up) -> usize {
+pub(in crate::plan) fn table_of(up: Up) -> usize {
     match up {
         Up::Face => 1,
         Up::Back => 0,

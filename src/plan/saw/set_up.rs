@@ -1,11 +1,13 @@
-//! Set-ups from the passes of a way: one for each kind of pass, with the polygons of its drawing.
+//! Set-ups from passes: one for each kind of pass, with the polygons of its drawing.
 //! Lengths in mm, angles in degrees; polygons in the saw frame (see [`crate::plan::saw`]).
 
 use crate::geom::{Point, Polygon, TOLERANCE, angle};
 use crate::plan::saw::{
     Cut, Job, Made, SawLimits, UsedIn,
-    passes::{Becomes, Edge, On, Pass, Set, Stage, Turn, table_of},
-    rip::Up,
+    again::Again,
+    passes::{Becomes, Edge, Pass, Set, Stage, Turn, table_of},
+    refusals::{NamedBar, slicing_side},
+    rip::{Touch, Up},
     ways::{Handling, Way},
 };
 use crate::watch;
@@ -13,58 +15,128 @@ use crate::watch;
 /// How much of a raw edge is drawn beyond the cut, in mm.
 const RAW: f64 = 4.0;
 
-/// Enough strips to see every kind of pass, and how the work is turned between them.
-const STRIPS_SEEN: u64 = 4;
-
 /// What is ripped.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Ripped<'a> {
+pub(in crate::plan) struct Ripped<'a> {
     /// The plain name of its section.
-    pub(super) shape: &'static str,
+    pub(in crate::plan) shape: &'static str,
     /// Where it goes.
-    pub(super) used_in: &'a [UsedIn],
+    pub(in crate::plan) used_in: &'a [UsedIn],
     /// How much wider it is for the kerfs of later cuts, in mm.
-    pub(super) for_kerf: f64,
+    pub(in crate::plan) for_kerf: f64,
     /// Whether face and back of its sheet differ.
-    pub(super) faces_differ: bool,
+    pub(in crate::plan) faces_differ: bool,
 }
 
-/// The set-ups of a way in working order, each with its number: those from the board are 0, those
-/// of blanks count on.
-pub(super) fn set_ups(way: &Way, ripped: Ripped<'_>, limits: &SawLimits) -> Vec<(usize, Cut)> {
-    let mut number = 0;
-    let mut passes: Vec<(usize, Stage, Pass)> = Vec::new();
-    for stage in way.passes(STRIPS_SEEN) {
+/// The set-ups of passes that a way makes one after the other. A square first edge has none: it is
+/// what the board's own edge is cleaned to.
+pub(in crate::plan) fn set_ups(
+    way: &Way,
+    passes: &[(&Stage, Pass)],
+    ripped: Ripped<'_>,
+    limits: &SawLimits,
+) -> Vec<Cut> {
+    let mut all: Vec<Cut> = Vec::new();
+    for (i, (stage, pass)) in passes.iter().enumerate() {
         watch::ask();
-        if stage.on == On::Blanks {
-            number += 1;
-        }
-        for &pass in &stage.passes {
-            passes.push((number, stage.clone(), pass));
-        }
-    }
-    let mut all: Vec<(usize, Cut)> = Vec::new();
-    for (i, (number, stage, pass)) in passes.iter().enumerate() {
-        let next = passes.get(i + 1).filter(|(n, ..)| n == number);
         let cut = Cut {
-            turn: next.map(|(_, _, next)| Turn::between(pass, next)),
+            turn: passes.get(i + 1).map(|(_, next)| Turn::between(pass, next)),
             ..set_up(way, stage, pass, ripped, limits)
         };
-        let known = all
-            .iter_mut()
-            .find(|(n, known)| n == number && same_kind(known.job, cut.job));
-        match known {
-            Some((_, known)) => {
+        match all.iter_mut().find(|known| same_kind(known.job, cut.job)) {
+            Some(known) => {
                 if let Job::FirstEdge { each_time } = &mut known.job {
                     *each_time = true;
                 }
             }
-            // A square first edge is what the board's own edge is cleaned to.
-            None if i == 0 && cut.tilt < 0.01 => {}
-            None => all.push((*number, cut)),
+            None if matches!(cut.job, Job::FirstEdge { .. }) && cut.tilt < 0.01 => {}
+            None => all.push(cut),
         }
     }
     all
+}
+
+/// The set-up that rips a strip once more. `section` is the strip's, in the frame of its wood, and
+/// `beyond` the piece beyond the blade.
+pub(in crate::plan) fn again(
+    again: &Again,
+    section: &Polygon,
+    beyond: Option<&Polygon>,
+    ripped: Ripped<'_>,
+) -> Cut {
+    let to_saw = again.to_saw();
+    let at_fence = again.at_fence(section.corners());
+    Cut {
+        job: Job::Again {
+            upside_down: again.upside_down(),
+        },
+        shape: ripped.shape,
+        used_in: ripped.used_in.to_vec(),
+        tilt: again.tilt(),
+        bed: 0.0,
+        set: Set::Fence(again.fence()),
+        for_kerf: ripped.for_kerf,
+        touch: again.touch(),
+        up: Some(if again.upside_down() {
+            Up::Back
+        } else {
+            Up::Face
+        }),
+        far_edge: false,
+        turn: None,
+        faces_differ: ripped.faces_differ,
+        height: section.bounds().height(),
+        blade: again.fence(),
+        at_fence: at_fence.unwrap_or_else(|| Polygon::clockwise(Vec::new())),
+        beyond: beyond.map(|p| p.moved(to_saw)),
+        made: if beyond.is_some() {
+            Made::Both
+        } else {
+            Made::AtFence
+        },
+        goes_on: false,
+    }
+}
+
+/// The set-up that slices a bar; none where it is too high.
+pub(in crate::plan) fn slices(
+    named: NamedBar<'_>,
+    thickness: f64,
+    limits: &SawLimits,
+) -> Option<Cut> {
+    let (on_side, height) = slicing_side(named.bar, limits).ok()?;
+    let block = |from: f64, to: f64| {
+        polygon([
+            Point::new(from, 0.0),
+            Point::new(to, 0.0),
+            Point::new(to, -height),
+            Point::new(from, -height),
+        ])
+    };
+    let from = thickness + limits.kerf;
+    Some(Cut {
+        job: Job::Slices { on_side },
+        shape: "slice",
+        used_in: vec![UsedIn {
+            bar: named.name.to_owned(),
+            parts: Vec::new(),
+        }],
+        tilt: 0.0,
+        bed: 0.0,
+        set: Set::Fence(thickness),
+        for_kerf: 0.0,
+        touch: Touch::Whole,
+        up: None,
+        far_edge: false,
+        turn: None,
+        faces_differ: false,
+        height,
+        blade: thickness,
+        at_fence: block(0.0, thickness),
+        beyond: Some(block(from, from + 2.0 * height)),
+        made: Made::AtFence,
+        goes_on: true,
+    })
 }
 
 fn same_kind(a: Job, b: Job) -> bool {
@@ -154,7 +226,7 @@ fn set_up(way: &Way, stage: &Stage, pass: &Pass, ripped: Ripped<'_>, limits: &Sa
 }
 
 /// A polygon without corners that fall together.
-pub(super) fn polygon(points: impl IntoIterator<Item = Point>) -> Polygon {
+pub(in crate::plan) fn polygon(points: impl IntoIterator<Item = Point>) -> Polygon {
     let mut corners: Vec<Point> = Vec::new();
     for p in points {
         if corners.iter().all(|q| q.distance(p) > TOLERANCE) {

@@ -17,9 +17,6 @@ use crate::plan::{
 /// Two tilts nearer than this, in degrees, are one setting.
 const SAME_TILT: f64 = 1e-6;
 
-/// Two strips nearer than this, in mm, are of one kind.
-const SAME_STRIP: f64 = 1e-3;
-
 /// The thinnest strip that is ripped, measured as area of the section by thickness, in mm: thin
 /// strips that fall free beside a stop go down to about 3 (1/8 in, common practice).
 pub const THINNEST_STRIP: f64 = 3.0;
@@ -55,22 +52,6 @@ pub struct Way {
     pub run: Run,
     /// How they are cut.
     pub handling: Handling,
-}
-
-impl Way {
-    /// Whether it gives this strip, turned end for end or (where the sheet is `same_both_ways`) rolled
-    /// over as it may be.
-    #[must_use]
-    pub fn gives(&self, strip: Profile, same_both_ways: bool) -> bool {
-        let over = if same_both_ways {
-            strip.rolled()
-        } else {
-            strip
-        };
-        [strip, strip.mirrored(), over, over.mirrored()]
-            .into_iter()
-            .any(|s| self.run.odd.same(s, SAME_STRIP) || self.run.even.same(s, SAME_STRIP))
-    }
 }
 
 /// The safe way to rip a strip. `may_flip`: whether it is of the same kind rolled over in the board.
@@ -110,13 +91,20 @@ pub fn way(strip: Profile, may_flip: bool, limits: &SawLimits) -> Result<Way, Wa
 /// Why there is none on this saw, or none in which they lie in turn.
 pub fn pair_way(strip: Profile, limits: &SawLimits) -> Result<Way, Warning> {
     let [lesser, greater] = possible(strip, limits)?;
+    let beyond = Warning::TiltBeyond {
+        tilt: greater,
+        most: limits.most_tilt,
+    };
     if greater > limits.most_tilt + SAME_TILT {
-        return in_carriage(strip, limits);
+        return Err(beyond);
     }
     if greater - lesser <= SAME_TILT {
         return Ok(one_tilt(Run::pair(face_up(strip), limits.kerf), limits));
     }
-    way(strip, true, limits)
+    match way(strip, true, limits)? {
+        pairs if pairs.handling == Handling::Pairs => Ok(pairs),
+        _ => Err(beyond),
+    }
 }
 
 /// The tilts of both edges, the lesser first, where the blade reaches through the work at all.

@@ -101,51 +101,56 @@ pub fn settings(cut: &Cut, length: Length<'_>) -> Vec<String> {
         );
         return lines;
     }
-    lines.push(blade(cut));
+    lines.push(blade(cut.blade_tilt(), cut.bed));
     lines.push(distance(cut, length));
-    if cut.for_kerf > 0.0 {
-        lines.push(format!(
-            "In it are {} that the blade takes out when the strip is ripped again.",
-            length(cut.for_kerf)
-        ));
-    }
     lines.extend(how_it_lies(cut));
     lines.extend(touches(cut));
-    lines.extend(check(cut, length));
+    lines.extend(notes(cut, length));
     lines
 }
 
-/// The blade's tilt, told both ways.
-fn blade(cut: &Cut) -> String {
-    let tilt = cut.blade_tilt();
-    let edge = degrees(cut.edge());
-    if cut.bed > 0.0 {
-        let blade = if tilt > 0.01 {
-            format!(
-                "blade tilted {} from vertical (a gauge zeroed on the table reads {})",
-                degrees(tilt),
-                degrees(90.0 - tilt)
-            )
-        } else {
-            "blade square to the table".to_owned()
-        };
+/// The blade's tilt and that of a carriage's bed, told both ways.
+#[must_use]
+pub fn blade(tilt: f64, bed: f64) -> String {
+    let edge = degrees(90.0 - tilt - bed);
+    let blade = if tilt > 0.01 {
         format!(
-            "Edge angle {edge}: {blade}, and the bed of the carriage rises towards the blade by {}. \
-             Set both by an angle gauge, not by the saw's scale.",
-            degrees(cut.bed)
-        )
-    } else if tilt > 0.01 {
-        format!(
-            "Edge angle {edge}: blade tilted {} from vertical (a gauge zeroed on the table reads {}), \
-             leaning away from the fence. Set it by a protractor or such a gauge, not by the saw's \
-             scale.",
+            "blade {} from vertical; an angle gauge zeroed on the table reads {}",
             degrees(tilt),
             degrees(90.0 - tilt)
         )
     } else {
-        "Edge angle 90.0\u{b0}: blade square to the table, tilt 0. Check it with a square."
-            .to_owned()
+        "blade upright; check it with a square".to_owned()
+    };
+    if bed > 0.0 {
+        format!(
+            "Edge angle {edge}: {blade}. The bed of the carriage rises towards the blade by {}.",
+            degrees(bed)
+        )
+    } else {
+        format!("Edge angle {edge}: {blade}.")
     }
+}
+
+/// What is to be known of a set-up beside its settings: what of it is for later cuts, which way up,
+/// and what the piece must measure.
+#[must_use]
+pub fn notes(cut: &Cut, length: Length<'_>) -> Vec<String> {
+    let mut lines = Vec::new();
+    if cut.for_kerf > 0.0 {
+        lines.push(format!(
+            "In the distance are {} that the blade takes out when the strip is ripped again.",
+            length(cut.for_kerf)
+        ));
+    }
+    if cut.faces_differ && cut.up.is_some() {
+        lines.push(
+            "This sheet is not the same from both sides: mind in each pass which side is up."
+                .to_owned(),
+        );
+    }
+    lines.extend(check(cut, length));
+    lines
 }
 
 fn distance(cut: &Cut, length: Length<'_>) -> String {
@@ -247,11 +252,6 @@ fn how_it_lies(cut: &Cut) -> Vec<String> {
             .to_owned(),
         ),
         Job::Slices { .. } => {}
-    }
-    if cut.faces_differ && cut.up.is_some() {
-        lines.push(format!(
-            "This sheet is not the same from both sides: see each time that the {side} is up as told."
-        ));
     }
     lines
 }

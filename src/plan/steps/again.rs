@@ -5,21 +5,28 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
-    model::{Becomes, Pass, Piece, PieceKind, RipFor, Round, Work},
-    rip::add_cautions,
-    ways::{CutLine, CutWay, ways},
+    model::{Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
+    rip::{Waiting, cautions_of, lie, uses},
 };
 use crate::watch;
 use crate::{
-    geom::{Point, Polygon},
+    geom::{
+        Point, Polygon, TOLERANCE,
+        clip::{self, HalfPlane},
+    },
     plan::{
-        cautions::Caution,
         count::{
             labels::strip_label,
             ripped::{Cut, Piece as Node},
             strips::Kinds,
         },
-        saw::SawLimits,
+        saw::{
+            SawLimits,
+            again::Again,
+            passes::Edge,
+            rip::{Touch, Up},
+            set_up::{Ripped, again as set_up},
+        },
     },
     stock::shapes::Shape,
 };
@@ -44,11 +51,11 @@ pub(super) fn again(
     rip: usize,
     lot: &str,
     limits: &SawLimits,
-) -> Vec<(usize, f64, Draft)> {
+) -> Vec<Waiting> {
     let kind = &kinds.rips[rip];
     let mut bench = Bench {
         kinds,
-        sheet: kind.sheet,
+        rip,
         limits,
         open: vec![Open {
             lot: lot.to_owned(),
@@ -71,22 +78,33 @@ pub(super) fn again(
 /// What stays the same for all cuts in a strip, and what is still to be cut.
 struct Bench<'a> {
     kinds: &'a Kinds,
-    sheet: usize,
+    rip: usize,
     limits: &'a SawLimits,
     open: Vec<Open<'a>>,
 }
 
 impl<'a> Bench<'a> {
     /// The cut that parts the strips of a lot; none where they stay as they are.
-    fn cut(&mut self, ledger: &mut Ledger, job: &Open<'a>) -> Option<(usize, f64, Draft)> {
+    fn cut(&mut self, ledger: &mut Ledger, job: &Open<'a>) -> Option<Waiting> {
         let cut = job.node.cut.as_ref()?;
         let kerf = self.limits.kerf;
         let taken = kerf * cut.slant().unwrap_or(0.0);
         let [left, right] = &cut.pieces;
-        let line = line(cut, job.shift, kerf);
+        let line = Line::of(cut, job.shift, kerf);
+        let again = Again::through(&job.section, (line.from, line.to), line.over)?;
         let [a, b] = line.pieces(&job.section);
-        let thickness = self.kinds.sheets[self.sheet].thickness;
-        let way = best(&ways(&job.section, thickness, line), self.limits)?;
+        let a_led = again.kerf_is_beyond(line.over);
+        let mut used_in = Vec::new();
+        uses(self.kinds, self.rip, &mut used_in);
+        let sheet = &self.kinds.sheets[self.kinds.rips[self.rip].sheet];
+        let ripped = Ripped {
+            shape: Shape::of(&job.node.section).name(),
+            used_in: &used_in,
+            for_kerf: if a_led { left } else { right }.widening(kerf),
+            faces_differ: !sheet.same_both_ways,
+        };
+        let beyond = if a_led { &b } else { &a };
+        let set_ups = vec![set_up(&again, &job.section, beyond.as_ref(), ripped)];
         let becomes = [(left, a, job.shift, 1), (right, b, job.shift + taken, 2)].map(
             |(node, section, shift, number)| match section {
                 Some(section) => self.piece(ledger, job, node, section, shift, number),
@@ -97,25 +115,38 @@ impl<'a> Bench<'a> {
         for what in &becomes {
             tally(&mut gives, what, job.count);
         }
-        let mut cautions = Vec::new();
-        add_cautions(&mut cautions, &way, false, self.limits);
-        cautions.extend([Caution::OffCut, Caution::Always]);
         let [a, b] = becomes;
-        let (inboard, outboard) = if way.a_inboard { (a, b) } else { (b, a) };
+        let (inboard, outboard) = if a_led { (a, b) } else { (b, a) };
+        let up = if again.upside_down() {
+            Up::Back
+        } else {
+            Up::Face
+        };
+        let mirrored = again.to_saw().flip;
+        let edge = if mirrored == again.upside_down() {
+            Edge::Left
+        } else {
+            Edge::Right
+        };
         let pass = Pass {
-            lie: way.lie,
-            set: way.fence(),
-            touches: way.touches(),
-            safe: way.faults(self.limits) == 0,
+            lie: lie(edge, up),
+            set: Set::Fence(again.fence()),
+            touches: match again.touch() {
+                Touch::Whole => Touches::Whole,
+                Touch::LowCorner => Touches::LowCorner,
+                Touch::HighCorner => Touches::HighCorner,
+            },
             inboard,
             outboard,
-            work: corners(&way.work),
-            blade: way.near,
+            work: corners(&job.section.moved(again.to_saw())),
+            blade: again.fence(),
         };
+        let tilt = again.tilt();
         let work = Work::Rip {
             purpose: RipFor::Again,
             shape: Shape::of(&left.section).name().to_owned(),
-            tilt: way.tilt,
+            tilt,
+            bed: 0.0,
             kerf,
             work: job.lot.clone(),
             rounds: vec![Round {
@@ -125,13 +156,11 @@ impl<'a> Bench<'a> {
             left: Becomes::Waste,
         };
         let draft = Draft {
-            work,
-            takes: vec![of(job.lot.clone(), job.count)],
-            gives,
-            cautions,
-            why: Vec::new(),
+            cautions: cautions_of(&set_ups),
+            set_ups,
+            ..Draft::of(work, vec![of(job.lot.clone(), job.count)], gives)
         };
-        Some((job.level, way.tilt, draft))
+        Some((job.level, tilt, draft))
     }
 
     /// The lot of a piece, which is cut on where the recipe asks for it.
@@ -144,9 +173,10 @@ impl<'a> Bench<'a> {
         shift: f64,
         number: usize,
     ) -> Becomes {
+        let sheet = self.kinds.rips[self.rip].sheet;
         let mut chain = job.chain.clone();
         chain.push(job.node.section.clone());
-        let part = leaf(node, &chain).and_then(|chain| self.kinds.known_part(self.sheet, &chain));
+        let part = leaf(node, &chain).and_then(|chain| self.kinds.known_part(sheet, &chain));
         let (id, kind) = match part {
             Some(part) => (strip_label(part), PieceKind::Strip),
             None if node.cut.is_some() => (format!("{}-{number}", job.lot), PieceKind::Strip),
@@ -175,20 +205,39 @@ impl<'a> Bench<'a> {
     }
 }
 
-/// Where the saw cuts, with the left piece on the line's own side.
-fn line(cut: &Cut, shift: f64, kerf: f64) -> CutLine {
-    let (from, to) = (cut.from, cut.to);
-    let left = cut.pieces[0].section.centroid();
-    let (from, to) = if (to - from).cross(left - from) > 0.0 {
-        (from, to)
-    } else {
-        (to, from)
-    };
-    let at = Point::new(shift, 0.0);
-    CutLine {
-        from: from + at,
-        to: to + at,
-        kerf,
+/// Where the saw cuts: the left piece ends at the line, the right one begins where `over` leads.
+struct Line {
+    from: Point,
+    to: Point,
+    over: Point,
+}
+
+impl Line {
+    fn of(cut: &Cut, shift: f64, kerf: f64) -> Self {
+        let (from, to) = (cut.from, cut.to);
+        let left = cut.pieces[0].section.centroid();
+        let (from, to) = if (to - from).cross(left - from) > 0.0 {
+            (from, to)
+        } else {
+            (to, from)
+        };
+        let at = Point::new(shift, 0.0);
+        let way = to - from;
+        Self {
+            from: from + at,
+            to: to + at,
+            over: Point::new(way.y, -way.x) * (kerf / way.length()),
+        }
+    }
+
+    fn pieces(&self, section: &Polygon) -> [Option<Polygon>; 2] {
+        let sides = [
+            HalfPlane::right_of(self.from, self.to),
+            HalfPlane::right_of(self.to + self.over, self.from + self.over),
+        ];
+        // What is thinner is dust.
+        let is_wood = |piece: &Polygon| clip::depth(piece) > TOLERANCE;
+        sides.map(|side| clip::keep(section, side).filter(is_wood))
     }
 }
 
@@ -199,16 +248,4 @@ fn leaf(node: &Node, before: &[Polygon]) -> Option<Vec<Polygon>> {
         chain.push(node.section.clone());
         chain
     })
-}
-
-/// The way with the fewest faults, then the least tilt, then the widest foot.
-fn best(all: &[CutWay], limits: &SawLimits) -> Option<CutWay> {
-    all.iter()
-        .min_by(|a, b| {
-            a.faults(limits)
-                .cmp(&b.faults(limits))
-                .then(a.tilt.total_cmp(&b.tilt))
-                .then(b.foot().total_cmp(&a.foot()))
-        })
-        .cloned()
 }

@@ -16,6 +16,7 @@ use crate::{
             strips::{BarKind, Kinds},
         },
         glue_up::pencil_marks,
+        saw::{Cut, refusals::NamedBar, set_up::slices},
         shop::Shop,
     },
     stock::bar::Part,
@@ -116,14 +117,15 @@ fn lay_up(
     }
     if !cut.is_empty() {
         ledger.step(Draft {
-            work: Work::CrosscutStrips {
-                length,
-                kerf: shop.table_saw.kerf,
-            },
-            takes: cut,
-            gives,
             cautions: vec![Caution::NoFenceAcross, Caution::OffCut, Caution::Always],
-            why: Vec::new(),
+            ..Draft::of(
+                Work::CrosscutStrips {
+                    length,
+                    kerf: shop.table_saw.kerf,
+                },
+                cut,
+                gives,
+            )
         });
     }
     let outline = bar.bar.outline();
@@ -218,22 +220,24 @@ fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &R
         .collect();
     ledger.release(&ready.takes);
     ledger.step(Draft {
-        work: Work::GlueBar {
-            parts,
-            joints: bar.joints().iter().map(|j| j.length).sum(),
-            rest: BAR_RESTS,
-        },
-        takes: ready.takes.clone(),
-        gives: vec![of(ready.id.clone(), ready.bars)],
         cautions: vec![Caution::Press],
         why: vec![("bars", line.bars.clone())],
+        ..Draft::of(
+            Work::GlueBar {
+                parts,
+                joints: bar.joints().iter().map(|j| j.length).sum(),
+                rest: BAR_RESTS,
+            },
+            ready.takes.clone(),
+            vec![of(ready.id.clone(), ready.bars)],
+        )
     });
-    let same = |work| Draft {
-        work,
-        takes: vec![of(ready.id.clone(), ready.bars)],
-        gives: vec![of(ready.id.clone(), ready.bars)],
-        cautions: Vec::new(),
-        why: Vec::new(),
+    let same = |work| {
+        Draft::of(
+            work,
+            vec![of(ready.id.clone(), ready.bars)],
+            vec![of(ready.id.clone(), ready.bars)],
+        )
     };
     ledger.step(same(Work::Clean));
     let kind = &kinds.tiles[kinds.bars[at].tiles[0]].kind;
@@ -317,22 +321,29 @@ fn slice(
     let s = &shop.slicing;
     let n = wanted as f64;
     let used = n * s.thickness + (n - 1.0).max(0.0) * s.kerf;
+    let named = NamedBar {
+        name: kinds.tiles[bar.tiles[0]].kind.name(),
+        bar: &bar.bar,
+    };
+    let set_ups: Vec<Cut> = (slices(named, s.thickness, &shop.saw_limits()).into_iter()).collect();
     ledger.step(Draft {
-        work: Work::Slice {
-            thickness: s.thickness,
-            kerf: s.kerf,
-            slices: wanted,
-            end: ready.length - used,
-        },
-        takes: vec![of(ready.id.clone(), ready.bars)],
-        gives: vec![of(id.clone(), wanted * ready.bars)],
+        set_ups,
         cautions: vec![
             Caution::Cradle,
             Caution::StopClear,
             Caution::HeldLast,
             Caution::Always,
         ],
-        why: Vec::new(),
+        ..Draft::of(
+            Work::Slice {
+                thickness: s.thickness,
+                kerf: s.kerf,
+                slices: wanted,
+                end: ready.length - used,
+            },
+            vec![of(ready.id.clone(), ready.bars)],
+            vec![of(id.clone(), wanted * ready.bars)],
+        )
     });
     id
 }

@@ -2,7 +2,7 @@
 
 use super::model::{Becomes, Of, Piece, PieceKind, Step, Steps, Work};
 use crate::geom::{Point, Polygon};
-use crate::plan::{cautions::Caution, figure::Figure};
+use crate::plan::{cautions::Caution, figure::Figure, saw::Cut};
 
 /// Lengths nearer than this, in mm, are one length.
 const SAME: f64 = 1e-6;
@@ -15,6 +15,33 @@ pub(super) struct Draft {
     pub(super) gives: Vec<Of>,
     pub(super) cautions: Vec<Caution>,
     pub(super) why: Vec<(&'static str, Figure)>,
+    pub(super) set_ups: Vec<Cut>,
+}
+
+impl Draft {
+    /// A step without cautions, sums and set-ups.
+    pub(super) fn of(work: Work, takes: Vec<Of>, gives: Vec<Of>) -> Self {
+        Self {
+            work,
+            takes,
+            gives,
+            cautions: Vec::new(),
+            why: Vec::new(),
+            set_ups: Vec::new(),
+        }
+    }
+
+    /// The same work on more pieces.
+    pub(super) fn add(&mut self, more: &Self) {
+        for (list, others) in [
+            (&mut self.takes, &more.takes),
+            (&mut self.gives, &more.gives),
+        ] {
+            for of in others {
+                tally(list, &Becomes::Piece(of.piece.clone()), of.count);
+            }
+        }
+    }
 }
 
 /// A lot that is at hand.
@@ -119,6 +146,7 @@ impl Ledger {
             gives: draft.gives,
             cautions: draft.cautions,
             why: draft.why,
+            set_ups: draft.set_ups,
         });
     }
 

@@ -11,7 +11,6 @@ mod ledger;
 pub mod model;
 mod panels;
 mod rip;
-mod ways;
 mod wood;
 
 pub use model::{Step, Steps, Work};
@@ -43,13 +42,14 @@ pub fn steps(
     for bar in bars {
         watch::ask();
         ledger.step(Draft {
-            work: Work::Trial {
-                bar: (*bar).to_owned(),
-            },
-            takes: Vec::new(),
-            gives: Vec::new(),
             cautions: vec![crate::plan::cautions::Caution::Always],
-            why: Vec::new(),
+            ..Draft::of(
+                Work::Trial {
+                    bar: (*bar).to_owned(),
+                },
+                Vec::new(),
+                Vec::new(),
+            )
         });
     }
     let lots = wood::blanks(&mut ledger, count, shop);
@@ -63,13 +63,7 @@ pub fn steps(
         .map(|lot| of(lot.piece.id.clone(), lot.count))
         .collect();
     if !rests.is_empty() {
-        ledger.step(Draft {
-            work: Work::PutBack,
-            takes: rests,
-            gives: Vec::new(),
-            cautions: Vec::new(),
-            why: Vec::new(),
-        });
+        ledger.step(Draft::of(Work::PutBack, rests, Vec::new()));
     }
     ledger.done()
 }
@@ -92,8 +86,5 @@ fn rip_again(ledger: &mut Ledger, count: &CountBack, limits: &crate::plan::saw::
             drafts.extend(again::again(ledger, kinds, rip, &lot, limits));
         }
     }
-    drafts.sort_by(|(a, s, _), (b, t, _)| a.cmp(b).then(s.total_cmp(t)));
-    for (_, _, draft) in drafts {
-        ledger.step(draft);
-    }
+    rip::in_order(ledger, drafts);
 }

@@ -7,7 +7,7 @@
 
 use serde::Serialize;
 
-use crate::plan::{cautions::Caution, figure::Figure};
+use crate::plan::{cautions::Caution, figure::Figure, saw::Cut};
 
 /// A corner of a section, in mm.
 pub type Corner = [f64; 2];
@@ -107,6 +107,11 @@ pub struct Lie {
 pub enum Set {
     /// The fence: from it to where the blade's near side comes through the table.
     Fence(f64),
+    /// By eye, so that a whole new edge is left and little more: about so much comes off, the cut included,
+    /// on the table from the outermost point of the work, on the side away from the fence.
+    ByEye(f64),
+    /// The ledge of a carriage's bed: from it to where the blade's near side comes through the bed.
+    Ledge(f64),
     /// An upright stop ahead of the blade, on the side away from the fence: from the blade's far
     /// side on the table to the outermost point of the work.
     Stop(f64),
@@ -145,8 +150,6 @@ pub struct Pass {
     pub set: Set,
     /// Where it touches the fence.
     pub touches: Touches,
-    /// Whether this saw and its owner can make it so; where not, there is no safe way with this wood.
-    pub safe: bool,
     /// What lies between fence and blade becomes this.
     pub inboard: Becomes,
     /// What lies beyond the blade becomes this.
@@ -172,12 +175,16 @@ pub struct Round {
 pub enum RipFor {
     /// A blank that is narrower than the board.
     Width,
+    /// A first edge with a tilt of its own.
+    FirstEdge,
     /// Strips, the first edge included.
     Strips,
     /// Blanks whose strips want a second set-up.
     Blanks,
     /// The second edge of such strips.
     SecondEdge,
+    /// Such a blank parted into two strips.
+    Parting,
     /// Strips that are ripped once more.
     Again,
 }
@@ -278,6 +285,9 @@ pub enum Work {
         shape: String,
         /// The blade's tilt from vertical, away from the fence.
         tilt: f64,
+        /// How much the bed of a carriage leans beyond that, rising towards the blade; 0 where the
+        /// work lies on the table.
+        bed: f64,
         /// Width of the cut.
         kerf: f64,
         /// The lot that is ripped, one after the other.
@@ -367,6 +377,9 @@ pub struct Step {
     pub cautions: Vec<Caution>,
     /// Numbers of it with their sums, by name.
     pub why: Vec<(&'static str, Figure)>,
+    /// The set-ups of the saw that it takes, one for each kind of pass, to be drawn and told.
+    #[serde(skip)]
+    pub set_ups: Vec<Cut>,
 }
 
 /// The plan as steps in working order.

@@ -49,11 +49,12 @@ pub(super) fn panel(
     let assemblies = assemblies(glue);
     let force = [least, most];
     ledger.step(Draft {
-        work: Work::Glue { assemblies, force },
-        takes,
-        gives: vec![of(glued.clone(), 1)],
         cautions: vec![Caution::Press],
-        why: Vec::new(),
+        ..Draft::of(
+            Work::Glue { assemblies, force },
+            takes,
+            vec![of(glued.clone(), 1)],
+        )
     });
     finish(ledger, panel, glued, &whole, shop);
 }
@@ -79,13 +80,11 @@ fn lay(ledger: &mut Ledger, panel: &Panel, glue: &GlueUp, lots: &[String]) -> Ve
         watch::ask();
         tally(&mut takes, &Becomes::Piece(tile.piece.clone()), 1);
     }
-    ledger.step(Draft {
-        work: Work::LayDry { tiles },
-        takes: takes.clone(),
-        gives: takes.clone(),
-        cautions: Vec::new(),
-        why: Vec::new(),
-    });
+    ledger.step(Draft::of(
+        Work::LayDry { tiles },
+        takes.clone(),
+        takes.clone(),
+    ));
     takes
 }
 
@@ -109,25 +108,27 @@ fn finish(ledger: &mut Ledger, panel: &Panel, glued: String, whole: &Polygon, sh
     let (from, to) = (shop.slicing.thickness, shop.finished_thickness());
     let flat = lot(ledger, format!("flat {}", panel.name), to, whole);
     ledger.step(Draft {
-        work: Work::Flatten { from, to },
-        takes: vec![of(glued, 1)],
-        gives: vec![of(flat.clone(), 1)],
         cautions: vec![Caution::Flattening, Caution::Always],
-        why: Vec::new(),
+        ..Draft::of(
+            Work::Flatten { from, to },
+            vec![of(glued, 1)],
+            vec![of(flat.clone(), 1)],
+        )
     });
     let Some(trim) = &panel.trim else { return };
     let outline = trim.outline();
     let done = lot(ledger, panel.name.clone(), to, &outline);
     let straight = (outline.area() - whole.area()).abs() < 1e-6;
     ledger.step(Draft {
-        work: Work::Trim {
-            outline: corners(&outline),
-            straight,
-        },
-        takes: vec![of(flat, 1)],
-        gives: vec![of(done, 1)],
         cautions: vec![Caution::OffCut, Caution::Always],
-        why: Vec::new(),
+        ..Draft::of(
+            Work::Trim {
+                outline: corners(&outline),
+                straight,
+            },
+            vec![of(flat, 1)],
+            vec![of(done, 1)],
+        )
     });
 }
 

@@ -1,64 +1,72 @@
-//! Blanks to strips: the cuts that a blank's strips ask for, in passes, one setting of the blade
-//! after the other.
+//! Blanks to strips: the passes of each run's way, one setting of the blade after the other.
 //!
-//! Cuts of the least tilt come first, from left to right. What lies between two of them is a strip,
-//! waste, or a blank that a later setting cuts on. A strip lies between fence and blade where it
-//! stands there safely; else it falls on the far side, set by a stop, and so does waste always.
+//! Which part of a cut is led and which falls free was decided with the way
+//! ([`Way::passes`](crate::plan::saw::ways::Way::passes)); here each pass gets the wood that it is
+//! made in and what becomes of it. Runs of a blank are ripped from its left edge to the right; what
+//! a setting leaves of a board goes on to the next, and blanks that want a second edge come last.
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
-    model::{Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Touches, Work},
-    ways::{CutLine, CutWay, ways},
+    model::{Becomes, Down, Lie, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Touches, Work},
 };
 use crate::watch;
 use crate::{
-    geom::{Point, Polygon},
+    geom::{
+        Point, Polygon, TOLERANCE, angle,
+        clip::{self, HalfPlane},
+    },
     plan::{
-        cautions::{self, Caution},
+        cautions,
         count::{
-            RippedBlanks,
+            RippedBlanks, RunAt,
             labels::{rip_label, sheet_label, strip_label},
-            lay::Profile,
             strips::Kinds,
         },
-        saw::SawLimits,
+        saw::{
+            Cut, SawLimits, UsedIn,
+            passes::{self, Becomes as Comes, Edge, On, Stage},
+            rip::{Touch, Up},
+            set_up::{Ripped, polygon, set_ups},
+        },
     },
 };
 
 /// Lengths (mm) or angles (degrees) nearer than this are one setting.
 const SAME: f64 = 1e-6;
 
-/// What lies between two cuts.
-#[derive(Debug, Clone, PartialEq)]
-enum Between {
-    /// The strip of a rip.
-    Strip(usize),
-    Waste,
-    /// What is left of the blank.
-    Rest,
-}
+/// What is left of a blank is kept from this width on, in mm.
+const KEPT: f64 = 1.0;
 
-/// A blank that is to be cut: what lies in it from the left, with the cuts between.
-#[derive(Debug, Clone)]
-struct Job {
-    /// Its lot.
-    lot: String,
-    count: u64,
-    section: Polygon,
-    between: Vec<Between>,
-    cuts: Vec<CutLine>,
-    level: usize,
-}
-
-/// What stays the same for all jobs of a sheet.
+/// What stays the same for one lot of blanks.
 struct Bench<'a> {
     kinds: &'a Kinds,
     limits: &'a SawLimits,
-    sheet: usize,
-    length: f64,
-    /// What the blank is called.
-    name: &'a str,
+    blank: &'a RippedBlanks,
+    lot: &'a str,
 }
+
+/// A pass and the run that it is made for.
+#[derive(Clone)]
+struct OfRun {
+    run: usize,
+    stage: Stage,
+    pass: passes::Pass,
+}
+
+/// Passes at one setting of the blade, in a board or in each blank of a lot.
+#[derive(Default)]
+struct Made {
+    passes: Vec<Pass>,
+    gives: Vec<super::model::Of>,
+    /// Those whose wood is there, for the drawings.
+    of_runs: Vec<OfRun>,
+    strips: bool,
+    blanks: bool,
+    shape: String,
+}
+
+/// A step before all are in order: what must be done before it, the tilt, the step.
+pub(super) type Waiting = (usize, f64, Draft);
 
 /// Rips lots of blanks to strips; a lot for each of `blanks`, in their order.
 pub(super) fn rip(
@@ -68,391 +76,452 @@ pub(super) fn rip(
     lots: &[String],
     limits: &SawLimits,
 ) {
-    let mut drafts: Vec<(usize, f64, Draft)> = Vec::new();
+    let mut waiting: Vec<Waiting> = Vec::new();
     for (blank, lot) in blanks.iter().zip(lots) {
         let bench = Bench {
             kinds,
             limits,
-            sheet: blank.sheet,
-            length: blank.length,
-            name: lot,
+            blank,
+            lot,
         };
-        let section = ledger.get(lot).section.clone();
-        let mut open = vec![job(blank, lot, section, limits.kerf)];
-        while let Some(job) = open.pop() {
-            watch::ask();
-            bench.set_up(ledger, job, &mut drafts, &mut open);
+        bench.rip(ledger, &mut waiting);
+    }
+    in_order(ledger, waiting);
+}
+
+/// Books steps: the blade is set once for all that share a tilt; what an earlier setting gives comes
+/// later, and what is done alike to one lot is one step.
+pub(super) fn in_order(ledger: &mut Ledger, waiting: Vec<Waiting>) {
+    let mut all: Vec<Waiting> = Vec::new();
+    for (level, tilt, draft) in waiting {
+        match all
+            .iter_mut()
+            .find(|(_, _, known)| known.work == draft.work)
+        {
+            Some((before, _, known)) => {
+                *before = level.max(*before);
+                known.add(&draft);
+            }
+            None => all.push((level, tilt, draft)),
         }
     }
-    // The blade is set once for all that share a tilt; what an earlier setting gives comes later.
-    drafts.sort_by(|(a, s, _), (b, t, _)| a.cmp(b).then(s.total_cmp(t)));
-    for (_, _, draft) in drafts {
+    all.sort_by(|(a, s, _), (b, t, _)| a.cmp(b).then(s.total_cmp(t)));
+    for (_, _, draft) in all {
         ledger.step(draft);
     }
 }
 
-/// The line of a cut face with piece `A` on its left.
-fn line_right(face: [f64; 2], depth: f64, kerf: f64) -> CutLine {
-    CutLine {
-        from: Point::new(face[0], 0.0),
-        to: Point::new(face[1], depth),
-        kerf,
-    }
-}
-
-/// The line of a cut face with piece `A` on its right.
-fn line_left(face: [f64; 2], depth: f64, kerf: f64) -> CutLine {
-    CutLine {
-        from: Point::new(face[1], depth),
-        to: Point::new(face[0], 0.0),
-        kerf,
-    }
-}
-
-/// What lies in a blank, and the cuts.
-fn job(blank: &RippedBlanks, lot: &str, section: Polygon, kerf: f64) -> Job {
-    let depth = section.bounds().height();
-    let width = section.bounds().width();
-    let (mut between, mut cuts) = (Vec::new(), Vec::new());
-    let mut before: Option<Profile> = None;
-    for strip in &blank.strips {
-        watch::ask();
-        let profile = strip.profile;
-        let gap = match before {
-            None => profile.left,
-            Some(b) => [profile.left[0] - b.right[0], profile.left[1] - b.right[1]],
-        };
-        let at_one = before.is_some_and(|b| {
-            let wide = kerf * b.slant_right();
-            gap.iter().all(|g| (g - wide).abs() < SAME)
-        });
-        if let Some(b) = before {
-            cuts.push(line_right(b.right, depth, kerf));
-        }
-        if !at_one && gap.iter().any(|g| *g > SAME) {
-            between.push(Between::Waste);
-            cuts.push(line_left(profile.left, depth, kerf));
-        }
-        between.push(Between::Strip(strip.rip));
-        before = Some(profile);
-    }
-    if let Some(last) = before
-        && last.right.iter().any(|x| *x < width - SAME)
-    {
-        cuts.push(line_right(last.right, depth, kerf));
-        between.push(Between::Rest);
-    }
-    Job {
-        lot: lot.to_owned(),
-        count: blank.count,
-        section,
-        between,
-        cuts,
-        level: 0,
-    }
-}
-
-fn tilt_of(cut: &CutLine) -> f64 {
-    let way = cut.to - cut.from;
-    crate::geom::angle::direction(way.y.abs(), way.x.abs())
-}
-
 impl Bench<'_> {
-    /// One setting of the blade for a lot; what is to be cut on goes to `open`.
-    fn set_up(
+    fn rip(&self, ledger: &mut Ledger, waiting: &mut Vec<Waiting>) {
+        let (board, later) = self.settings();
+        let mut section = Some(ledger.get(self.lot).section.clone());
+        let mut lot = self.lot.to_owned();
+        // The blanks of each run: their lot, and how many.
+        let mut blanks: Vec<Option<(String, u64)>> = vec![None; self.blank.runs.len()];
+        let last = board.len();
+        for (level, (tilt, passes)) in board.into_iter().enumerate() {
+            let mut made = Made::default();
+            for of_run in passes {
+                watch::ask();
+                let at = self.blank.runs[of_run.run].at;
+                let Some(work) = section.take() else { break };
+                section = self.in_board(ledger, &of_run, at, work, &mut made, &mut blanks);
+            }
+            let left = match &section {
+                Some(rest) if level + 1 < last => {
+                    let id = format!("{} ({})", self.lot, level + 2);
+                    self.lot_of(ledger, id, PieceKind::Blank, rest)
+                }
+                Some(rest) if rest.bounds().width() > KEPT => {
+                    let id = format!("rest of {}", self.lot);
+                    self.lot_of(ledger, id, PieceKind::Rest, rest)
+                }
+                _ => Becomes::Waste,
+            };
+            tally(&mut made.gives, &left, self.blank.count);
+            let next = match &left {
+                Becomes::Piece(id) => id.clone(),
+                _ => String::new(),
+            };
+            if !made.passes.is_empty() {
+                let took = of(std::mem::replace(&mut lot, next), self.blank.count);
+                waiting.push(self.step(level, (tilt, 0.0), took, made, left));
+            }
+        }
+        for (level, (run, stages)) in later.into_iter().enumerate() {
+            if let Some(Some(blanks)) = blanks.get(run).cloned() {
+                self.in_blanks(ledger, (last + level, run), &stages, blanks, waiting);
+            }
+        }
+    }
+
+    /// The settings of the blade for the board, and the stages of each run's blanks.
+    fn settings(&self) -> (Vec<(f64, Vec<OfRun>)>, Vec<(usize, Vec<Stage>)>) {
+        let mut board: Vec<(f64, Vec<OfRun>)> = Vec::new();
+        let mut later = Vec::new();
+        for (run, at) in self.blank.runs.iter().enumerate() {
+            let (on_board, on_blanks): (Vec<Stage>, Vec<Stage>) = (at.way.passes(at.count))
+                .into_iter()
+                .partition(|stage| stage.on == On::Board);
+            for stage in on_board {
+                let of_run = |pass: &passes::Pass| OfRun {
+                    run,
+                    stage: stage.clone(),
+                    pass: *pass,
+                };
+                let passes = stage.passes.iter().map(of_run);
+                match board.last_mut() {
+                    Some((tilt, known)) if (*tilt - stage.tilt).abs() < SAME => {
+                        known.extend(passes)
+                    }
+                    _ => board.push((stage.tilt, passes.collect())),
+                }
+            }
+            if !on_blanks.is_empty() {
+                later.push((run, on_blanks));
+            }
+        }
+        (board, later)
+    }
+
+    /// One pass in what is there of a board; what it leaves of the board.
+    fn in_board(
         &self,
         ledger: &mut Ledger,
-        job: Job,
-        drafts: &mut Vec<(usize, f64, Draft)>,
-        open: &mut Vec<Job>,
-    ) {
-        let Some(tilt) = job.cuts.iter().map(tilt_of).min_by(f64::total_cmp) else {
-            return;
-        };
-        let now = |cut: &CutLine| (tilt_of(cut) - tilt).abs() < SAME;
-        let mut passes = Vec::new();
-        let mut gives = Vec::new();
-        let mut cautions: Vec<Caution> = Vec::new();
-        let mut work = job.section.clone();
-        let mut shape = String::new();
-        let mut on = false;
-        let mut gone = false;
-        let mut from = 0;
-        let chunks: Vec<usize> = (0..job.cuts.len()).filter(|&i| now(&job.cuts[i])).collect();
-        for &at in &chunks {
-            let x = work.bounds().min.x;
-            let left = settled(&work);
-            let cut = job.cuts[at].shifted(Point::new(-x, 0.0));
-            let chunk = self.chunk(ledger, &job, from..at + 1, &work, Some(job.cuts[at]), open);
-            on |= chunk.goes_on;
-            if let Some(name) = chunk.shape {
-                shape = name;
+        of_run: &OfRun,
+        at: f64,
+        work: Polygon,
+        made: &mut Made,
+        blanks: &mut [Option<(String, u64)>],
+    ) -> Option<Polygon> {
+        let pass = placed(of_run.pass, at);
+        let [left, right] = parts(&work, pass.cut, self.limits.kerf);
+        let run = &self.blank.runs[of_run.run];
+        let becomes = match pass.left {
+            Comes::Strip(i) => {
+                made.strips = true;
+                self.strip(ledger, run, i, made)
             }
-            let depth = left.bounds().height();
-            let wants_waste = chunk.becomes == Becomes::Waste;
-            let (way, led) = self.choose(&ways(&left, depth, cut), &job.cuts[at], wants_waste);
-            let rest_kept = right_of(&work, &job.cuts[at]).is_some();
-            tally(&mut gives, &chunk.becomes, job.count);
-            let going = if rest_kept {
-                Becomes::Work
-            } else {
-                Becomes::Waste
-            };
-            let (inboard, outboard, set) = if led {
-                (chunk.becomes, going, way.fence())
-            } else if wants_waste && from == 0 {
-                (going, chunk.becomes, way.fence())
-            } else {
-                (going, chunk.becomes, way.stop())
-            };
-            add_cautions(
-                &mut cautions,
-                &way,
-                matches!(set, Set::Stop(_)),
-                self.limits,
-            );
-            passes.push(Pass {
-                lie: way.lie,
-                set,
-                touches: way.touches(),
-                safe: way.faults(self.limits) == 0,
-                inboard,
-                outboard,
-                work: corners(&way.work),
-                blade: way.near,
-            });
-            let right = right_of(&work, &job.cuts[at]);
-            from = at + 1;
-            let Some(right) = right else {
-                gone = true;
-                break;
-            };
-            work = right;
+            Comes::Blank(_) => {
+                made.blanks = true;
+                let first = self.strip_name(run.rips[0]);
+                let blank = left.as_ref().unwrap_or(&work);
+                let id = format!("blank of {first}");
+                let becomes = self.lot_of(ledger, id, PieceKind::Blank, blank);
+                if let Becomes::Piece(id) = &becomes {
+                    let known = &mut blanks[of_run.run];
+                    let count = known.as_ref().map_or(0, |(_, count)| *count);
+                    *known = Some((id.clone(), count + self.blank.count));
+                }
+                becomes
+            }
+            Comes::Board | Comes::Waste => Becomes::Waste,
+        };
+        let untouched = |rest: &Polygon| (rest.area() - work.area()).abs() < SAME * work.area();
+        if becomes == Becomes::Waste && right.as_ref().is_some_and(untouched) {
+            // The edge is as it should be: a cut of the same line left it.
+            return Some(work);
         }
-        let left = if !gone && from < job.between.len() {
-            self.chunk(ledger, &job, from..job.between.len(), &work, None, open)
-                .becomes
+        tally(&mut made.gives, &becomes, self.blank.count);
+        made.of_runs.push(of_run.clone());
+        let goes_on = if right.is_some() {
+            Becomes::Work
         } else {
             Becomes::Waste
         };
-        tally(&mut gives, &left, job.count);
-        cautions.extend([Caution::OffCut, Caution::Always]);
-        let purpose = match (on, job.level) {
-            (true, _) => RipFor::Blanks,
-            (false, 0) => RipFor::Strips,
-            (false, _) => RipFor::SecondEdge,
+        let (inboard, outboard) = match pass.at_fence {
+            Edge::Left => (becomes, goes_on),
+            Edge::Right => (goes_on, becomes),
         };
-        drafts.push((
-            job.level,
-            tilt,
-            Draft {
-                work: Work::Rip {
-                    purpose,
-                    shape,
-                    tilt,
-                    kerf: self.limits.kerf,
-                    work: job.lot.clone(),
-                    rounds: rounds(&passes),
-                    left,
-                },
-                takes: vec![of(job.lot, job.count)],
-                gives,
-                cautions,
-                why: Vec::new(),
-            },
-        ));
+        (made.passes).push(self.pass(&pass, &work, of_run.stage.tilt, inboard, outboard));
+        right
     }
 
-    /// The way to make a cut, and whether what is left of it is led along the fence.
-    fn choose(&self, all: &[CutWay], cut: &CutLine, waste: bool) -> (CutWay, bool) {
-        let a_is_left = cut.from.y < cut.to.y;
-        let led = |way: &&CutWay| way.a_inboard == a_is_left;
-        let least = |led_wanted: bool| {
-            all.iter()
-                // A board lies flat: it is never stood on a sawn edge.
-                .filter(|way| way.lie.down.side != Side::Sawn && led(way) == led_wanted)
-                .min_by_key(|way| {
-                    let face_down = way.lie.down.side != Side::Back;
-                    (way.faults(self.limits), face_down, way.lie.end)
-                })
-        };
-        let (strip_led, work_led) = (least(true), least(false));
-        let faults = |way: Option<&CutWay>| way.map_or(u32::MAX, |w| w.faults(self.limits));
-        let take_strip = !waste && faults(strip_led) <= faults(work_led) || work_led.is_none();
-        let way = if take_strip { strip_led } else { work_led };
-        let way = way.expect("invariant: a sheet lies on its face or its back");
-        (way.clone(), take_strip)
-    }
-
-    /// What a run of neighbours becomes: a strip, waste, the rest, or a blank to cut on.
-    fn chunk(
+    /// The stages of a run's blanks.
+    fn in_blanks(
         &self,
         ledger: &mut Ledger,
-        job: &Job,
-        range: std::ops::Range<usize>,
+        (level, run): (usize, usize),
+        stages: &[Stage],
+        (mut lot, count): (String, u64),
+        waiting: &mut Vec<Waiting>,
+    ) {
+        let at = &self.blank.runs[run];
+        for (more, stage) in stages.iter().enumerate() {
+            let Some(&pass) = stage.passes.first() else {
+                continue;
+            };
+            let work = polygon_between(pass.from, pass.to, self.depth());
+            let [left, right] = parts(&work, pass.cut, self.limits.kerf);
+            let mut made = Made {
+                of_runs: vec![OfRun {
+                    run,
+                    stage: stage.clone(),
+                    pass,
+                }],
+                ..Made::default()
+            };
+            let mut next = String::new();
+            let mut comes =
+                |ledger: &mut Ledger, made: &mut Made, what, section: Option<Polygon>| {
+                    let becomes = match (what, section) {
+                        (Comes::Strip(i), _) => self.strip(ledger, at, i, made),
+                        (Comes::Blank(_), Some(section)) => {
+                            let id = format!("{lot}, one edge cut");
+                            let becomes = self.lot_of(ledger, id, PieceKind::Blank, &section);
+                            if let Becomes::Piece(id) = &becomes {
+                                next.clone_from(id);
+                            }
+                            becomes
+                        }
+                        _ => Becomes::Waste,
+                    };
+                    tally(&mut made.gives, &becomes, count);
+                    becomes
+                };
+            let left = comes(ledger, &mut made, pass.left, left);
+            let right = comes(ledger, &mut made, pass.right, right);
+            let (inboard, outboard) = match pass.at_fence {
+                Edge::Left => (left, right),
+                Edge::Right => (right, left),
+            };
+            let bed = if stage.carriage {
+                (stage.tilt - self.limits.most_tilt).max(0.0)
+            } else {
+                0.0
+            };
+            made.passes = vec![self.pass(&pass, &work, stage.tilt, inboard, outboard)];
+            let took = of(std::mem::replace(&mut lot, next), count);
+            let lean = (stage.tilt - bed, bed);
+            waiting.push(self.step(level + more, lean, took, made, Becomes::Waste));
+        }
+    }
+
+    fn step(
+        &self,
+        level: usize,
+        (tilt, bed): (f64, f64),
+        took: super::model::Of,
+        made: Made,
+        left: Becomes,
+    ) -> Waiting {
+        let parted =
+            made.gives.len() + usize::from(made.gives.iter().any(|g| g.count > took.count));
+        let purpose = match (made.strips, made.blanks, made.shape.is_empty()) {
+            (true, ..) => RipFor::Strips,
+            (_, true, _) => RipFor::Blanks,
+            (_, _, true) if bed <= 0.0 && left != Becomes::Waste => RipFor::FirstEdge,
+            _ if parted > 1 => RipFor::Parting,
+            _ => RipFor::SecondEdge,
+        };
+        let set_ups = self.set_ups(&made.of_runs);
+        let work = Work::Rip {
+            purpose,
+            shape: made.shape,
+            tilt,
+            bed,
+            kerf: self.limits.kerf,
+            work: took.piece.clone(),
+            rounds: rounds(&made.passes),
+            left,
+        };
+        let draft = Draft {
+            cautions: cautions_of(&set_ups),
+            set_ups,
+            ..Draft::of(work, vec![took], made.gives)
+        };
+        (level, tilt, draft)
+    }
+
+    /// The set-ups of passes, run by run.
+    fn set_ups(&self, of_runs: &[OfRun]) -> Vec<Cut> {
+        let mut all: Vec<Cut> = Vec::new();
+        for (run, at) in self.blank.runs.iter().enumerate() {
+            let of_run = of_runs.iter().filter(|o| o.run == run);
+            let passes: Vec<_> = of_run.map(|o| (&o.stage, o.pass)).collect();
+            let mut used_in = Vec::new();
+            for rip in at.rips {
+                uses(self.kinds, rip, &mut used_in);
+            }
+            let kind = &self.kinds.rips[at.rips[0]];
+            let ripped = Ripped {
+                shape: kind.shape,
+                used_in: &used_in,
+                for_kerf: kind.widened,
+                faces_differ: !self.kinds.sheets[kind.sheet].same_both_ways,
+            };
+            all.extend(set_ups(&at.way, &passes, ripped, self.limits));
+        }
+        all
+    }
+
+    fn pass(
+        &self,
+        pass: &passes::Pass,
         work: &Polygon,
-        cut: Option<CutLine>,
-        open: &mut Vec<Job>,
-    ) -> Chunk {
-        let section = match cut {
-            Some(cut) => sides(work, &cut)[0].clone(),
-            None => Some(work.clone()),
+        tilt: f64,
+        inboard: Becomes,
+        outboard: Becomes,
+    ) -> Pass {
+        let depth = self.depth();
+        let bounds = work.bounds();
+        let table = passes::table_of(pass.up);
+        let far = pass.cut[table] + self.limits.kerf / angle::cos(tilt);
+        let near = match pass.at_fence {
+            Edge::Left => pass.cut[table] - bounds.min.x,
+            Edge::Right => bounds.max.x - far,
         };
-        let between = &job.between[range.clone()];
-        let Some(section) = section else {
-            return Chunk::gone();
+        let x = |x: f64| match pass.at_fence {
+            Edge::Left => x - bounds.min.x,
+            Edge::Right => bounds.max.x - x,
         };
-        let x = section.bounds().min.x;
-        let section = settled(&section);
-        let piece = |id: String, kind| Piece {
+        let y = |y: f64| if table == 1 { y - depth } else { -y };
+        let lying = work.corners().iter().map(|c| Point::new(x(c.x), y(c.y)));
+        Pass {
+            lie: lie(pass.at_fence, pass.up),
+            set: match pass.set {
+                passes::Set::ByEye => Set::ByEye(far - bounds.min.x),
+                passes::Set::Fence(mm) => Set::Fence(mm),
+                passes::Set::Stop(mm) => Set::Stop(mm),
+                passes::Set::Ledge(mm) => Set::Ledge(mm),
+            },
+            touches: match pass.touch {
+                Touch::Whole => Touches::Whole,
+                Touch::LowCorner => Touches::LowCorner,
+                Touch::HighCorner => Touches::HighCorner,
+            },
+            inboard,
+            outboard,
+            work: corners(&Polygon::clockwise(lying.collect())),
+            blade: near,
+        }
+    }
+
+    fn depth(&self) -> f64 {
+        self.kinds.sheets[self.blank.sheet].thickness
+    }
+
+    /// The lot of strip `i` of a run.
+    fn strip(&self, ledger: &mut Ledger, run: &RunAt, i: u64, made: &mut Made) -> Becomes {
+        let rip = run.rips[usize::from(i % 2 == 1)];
+        let kind = &self.kinds.rips[rip];
+        kind.shape.clone_into(&mut made.shape);
+        // Mirrored or rolled over as it may lie here: it is told as its kind is drawn.
+        let section = kind.profile.section();
+        self.lot_of(ledger, self.strip_name(rip), PieceKind::Strip, &section)
+    }
+
+    /// What strips of a rip are called: by the part that they are, or by the rip where they are to be
+    /// ripped again.
+    fn strip_name(&self, rip: usize) -> String {
+        let kind = &self.kinds.rips[rip];
+        match kind.yields.first() {
+            Some(&(part, _)) if kind.pieces.cut.is_none() => strip_label(part),
+            _ => rip_label(rip),
+        }
+    }
+
+    fn lot_of(
+        &self,
+        ledger: &mut Ledger,
+        id: String,
+        kind: PieceKind,
+        section: &Polygon,
+    ) -> Becomes {
+        let section = settled(section);
+        let piece = Piece {
             id,
             kind,
-            sheet: sheet_label(self.sheet),
+            sheet: sheet_label(self.blank.sheet),
             section: corners(&section),
-            layers: ledger.get(&job.lot).piece.layers.clone(),
-            length: self.length,
+            layers: ledger.get(self.lot).piece.layers.clone(),
+            length: self.blank.length,
         };
-        match between {
-            [Between::Strip(rip)] => {
-                // Mirrored or rolled over as it may lie here: it is told as its kind is drawn.
-                let kind = &self.kinds.rips[*rip];
-                let section = kind.profile.section();
-                let strip = Piece {
-                    section: corners(&section),
-                    ..piece(strip_name(self.kinds, *rip), PieceKind::Strip)
-                };
-                let id = ledger.lot(strip, &section);
-                Chunk {
-                    becomes: Becomes::Piece(id),
-                    goes_on: false,
-                    shape: Some(self.kinds.rips[*rip].shape.to_owned()),
-                }
-            }
-            [Between::Waste] => Chunk::gone(),
-            [Between::Rest] => {
-                let id = format!("rest of {}", self.name);
-                let id = ledger.lot(piece(id, PieceKind::Rest), &section);
-                Chunk {
-                    becomes: Becomes::Piece(id),
-                    ..Chunk::gone()
-                }
-            }
-            _ => {
-                let id = format!("{}-{}", job.lot, range.start + 1);
-                let alike = open.iter_mut().find(|o| {
-                    o.level == job.level + 1
-                        && o.between == between
-                        && o.section.coincides(&section, SAME)
-                        && o.lot.starts_with(&format!("{}-", job.lot))
-                });
-                if let Some(known) = alike {
-                    known.count += job.count;
-                    return Chunk {
-                        becomes: Becomes::Piece(known.lot.clone()),
-                        goes_on: true,
-                        shape: None,
-                    };
-                }
-                let id = ledger.lot(piece(id, PieceKind::Blank), &section);
-                let within = range.start..range.end - 1;
-                open.push(Job {
-                    lot: id.clone(),
-                    count: job.count,
-                    section,
-                    between: between.to_vec(),
-                    cuts: (job.cuts[within].iter())
-                        .map(|c| c.shifted(Point::new(-x, 0.0)))
-                        .collect(),
-                    level: job.level + 1,
-                });
-                Chunk {
-                    becomes: Becomes::Piece(id),
-                    goes_on: true,
-                    shape: None,
-                }
-            }
-        }
+        Becomes::Piece(ledger.lot(piece, &section))
     }
 }
 
-/// What strips of a rip are called: by the part that they are, or by the rip where they are to be
-/// ripped again.
-fn strip_name(kinds: &Kinds, rip: usize) -> String {
+/// Adds the bars and parts that strips of a rip go into.
+pub(super) fn uses(kinds: &Kinds, rip: usize, all: &mut Vec<UsedIn>) {
     let kind = &kinds.rips[rip];
-    match kind.yields.first() {
-        Some(&(part, _)) if kind.pieces.cut.is_none() => strip_label(part),
-        _ => rip_label(rip),
-    }
-}
-
-/// What lies right of a cut and its kerf.
-fn right_of(work: &Polygon, cut: &CutLine) -> Option<Polygon> {
-    let [_, right] = sides(work, cut);
-    right
-}
-
-/// The pieces left and right of a cut.
-fn sides(work: &Polygon, cut: &CutLine) -> [Option<Polygon>; 2] {
-    let [a, b] = cut.pieces(work);
-    if cut.from.y < cut.to.y {
-        [a, b]
-    } else {
-        [b, a]
-    }
-}
-
-struct Chunk {
-    becomes: Becomes,
-    goes_on: bool,
-    shape: Option<String>,
-}
-
-impl Chunk {
-    fn gone() -> Self {
-        Self {
-            becomes: Becomes::Waste,
-            goes_on: false,
-            shape: None,
+    for bar in &kinds.bars {
+        let name = kinds.tiles[bar.tiles[0]].kind.name();
+        for (i, part) in bar.bar.parts().iter().enumerate() {
+            let of_rip = kinds.part_of(&part.strip);
+            if of_rip.is_some_and(|(part, _)| kind.yields.iter().any(|(p, _)| *p == part)) {
+                UsedIn::add(all, name, i + 1);
+            }
         }
     }
 }
 
-/// The cautions of a pass, each once.
-pub(super) fn add_cautions(
-    all: &mut Vec<Caution>,
-    way: &CutWay,
-    by_stop: bool,
-    limits: &SawLimits,
-) {
-    let mut add = |caution| {
-        // Of small feet the smallest speaks for all.
-        let known = all.iter_mut().find_map(|known| match (known, caution) {
+/// The cautions of some set-ups, each once; of small feet the smallest speaks for all.
+pub(super) fn cautions_of(set_ups: &[Cut]) -> Vec<cautions::Caution> {
+    use cautions::Caution;
+    let mut all: Vec<Caution> = Vec::new();
+    for caution in set_ups.iter().flat_map(cautions::of_cut) {
+        let smaller = all.iter_mut().find_map(|known| match (known, caution) {
             (Caution::SmallFoot(least), Caution::SmallFoot(foot)) => {
                 *least = least.min(foot);
                 Some(())
             }
             _ => None,
         });
-        if known.is_none() && !all.contains(&caution) {
+        if smaller.is_none() && caution != Caution::Always && !all.contains(&caution) {
             all.push(caution);
         }
+    }
+    all.push(Caution::Always);
+    all
+}
+
+fn placed(pass: passes::Pass, at: f64) -> passes::Pass {
+    passes::Pass {
+        cut: pass.cut.map(|x| x + at),
+        ..pass
+    }
+}
+
+/// The pieces left and right of a cut and its kerf.
+fn parts(work: &Polygon, cut: [f64; 2], kerf: f64) -> [Option<Polygon>; 2] {
+    let depth = work.bounds().height();
+    let ends = cut.map(|x| Point::new(x, 0.0));
+    let (from, to) = (ends[0], ends[1] + Point::new(0.0, depth));
+    let way = to - from;
+    let wide = Point::new(kerf * way.length() / depth, 0.0);
+    let sides = [
+        HalfPlane::right_of(from, to),
+        HalfPlane::right_of(to + wide, from + wide),
+    ];
+    // What is thinner is dust.
+    let is_wood = |piece: &Polygon| clip::depth(piece) > TOLERANCE;
+    sides.map(|side| clip::keep(work, side).filter(is_wood))
+}
+
+/// A section between two cut faces; a pass in a blank knows both.
+fn polygon_between(from: Option<[f64; 2]>, to: Option<[f64; 2]>, depth: f64) -> Polygon {
+    let (left, right) = (from.unwrap_or_default(), to.unwrap_or_default());
+    polygon([
+        Point::new(left[0], 0.0),
+        Point::new(right[0], 0.0),
+        Point::new(right[1], depth),
+        Point::new(left[1], depth),
+    ])
+}
+
+/// How the work lies for a pass.
+pub(super) fn lie(at_fence: Edge, up: Up) -> Lie {
+    let (side, looks) = match up {
+        Up::Face => (Side::Back, 90.0),
+        Up::Back => (Side::Face, 270.0),
     };
-    if way.tilt > 0.01 {
-        add(Caution::LeansAway);
-        add(Caution::GuardClears);
-    }
-    add(if way.faults(limits) == 0 {
-        cautions::of_foot(way.foot())
-    } else {
-        Caution::NotLed
-    });
-    match way.touches() {
-        Touches::LowCorner => add(Caution::LowCorner),
-        Touches::HighCorner => add(Caution::HighCorner),
-        Touches::Whole => {}
-    }
-    if by_stop {
-        add(Caution::StopAhead);
+    let end = match (at_fence, up) {
+        (Edge::Left, Up::Face) | (Edge::Right, Up::Back) => 1,
+        _ => 2,
+    };
+    Lie {
+        down: Down { side, looks },
+        end,
     }
 }
 
@@ -488,13 +557,14 @@ fn rounds(passes: &[Pass]) -> Vec<Round> {
 
 fn alike(a: &Pass, b: &Pass) -> bool {
     let same_set = match (a.set, b.set) {
-        (Set::Fence(a), Set::Fence(b)) | (Set::Stop(a), Set::Stop(b)) => (a - b).abs() < SAME,
+        (Set::Fence(a), Set::Fence(b))
+        | (Set::Stop(a), Set::Stop(b))
+        | (Set::ByEye(a), Set::ByEye(b)) => (a - b).abs() < SAME,
         _ => false,
     };
     same_set
         && a.lie == b.lie
         && a.touches == b.touches
-        && a.safe == b.safe
         && a.inboard == b.inboard
         && a.outboard == b.outboard
 }

@@ -2,9 +2,8 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of},
-    model::{
-        Band, Becomes, Down, Lie, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Touches, Work,
-    },
+    model::{Band, Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
+    rip::lie,
 };
 use crate::watch;
 use crate::{
@@ -16,6 +15,7 @@ use crate::{
             labels::{colour_name, sheet_label},
             sheets::SheetKind,
         },
+        saw::{passes::Edge, rip::Up},
         shop::Shop,
     },
     stock::{Colour, Layer, LayerKind},
@@ -193,19 +193,21 @@ fn crosscut(
         }
     }
     ledger.step(Draft {
-        work: Work::Crosscut {
-            length: first.length,
-            kerf: shop.table_saw.kerf,
-            pieces: each,
-            along_length: line.along_length,
-        },
-        takes,
-        gives,
         cautions: vec![Caution::NoFenceAcross, Caution::OffCut, Caution::Always],
         why: vec![
             ("pieces of a board", line.blanks.clone()),
             ("length", line.blank_length.clone()),
         ],
+        ..Draft::of(
+            Work::Crosscut {
+                length: first.length,
+                kerf: shop.table_saw.kerf,
+                pieces: each,
+                along_length: line.along_length,
+            },
+            takes,
+            gives,
+        )
     });
 }
 
@@ -215,8 +217,8 @@ fn each_is_a_blank(
     gives: Vec<super::model::Of>,
 ) {
     let length = ledger.get(&gives[0].piece).piece.length;
-    ledger.step(Draft {
-        work: Work::Crosscut {
+    ledger.step(Draft::of(
+        Work::Crosscut {
             length,
             kerf: 0.0,
             pieces: 1,
@@ -224,9 +226,7 @@ fn each_is_a_blank(
         },
         takes,
         gives,
-        cautions: Vec::new(),
-        why: Vec::new(),
-    });
+    ));
 }
 
 /// The layers of a board before anything is glued on.
@@ -254,7 +254,8 @@ fn to_width(
     shop: &Shop,
 ) -> String {
     let kerf = shop.table_saw.kerf;
-    if ripped.width - ripped.taken - kerf < WORTH_KEEPING {
+    let wide_enough = ripped.taken >= shop.table_saw.narrowest;
+    if !wide_enough || ripped.width - ripped.taken - kerf < WORTH_KEEPING {
         return lot.to_owned();
     }
     let blank = ledger.get(lot).piece.clone();
@@ -264,7 +265,7 @@ fn to_width(
     let work = rectangle(ripped.width, thickness).shifted(Point::new(0.0, -thickness));
     let id = ledger.lot(
         Piece {
-            id: format!("{lot} to width"),
+            id: format!("core {lot}"),
             section: corners(&narrow),
             ..blank.clone()
         },
@@ -280,48 +281,38 @@ fn to_width(
         &rest,
     );
     let count = ripped.count * kind.plywoods;
-    let safe = ripped.taken >= shop.table_saw.narrowest;
     let pass = Pass {
-        lie: Lie {
-            down: Down {
-                side: Side::Back,
-                looks: 90.0,
-            },
-            end: 1,
-        },
+        lie: lie(Edge::Left, Up::Face),
         set: Set::Fence(ripped.taken),
         touches: Touches::Whole,
-        safe,
         inboard: Becomes::Piece(id.clone()),
         outboard: Becomes::Piece(left.clone()),
         work: corners(&work),
         blade: ripped.taken,
     };
     ledger.step(Draft {
-        work: Work::Rip {
-            purpose: RipFor::Width,
-            shape: "blank".to_owned(),
-            tilt: 0.0,
-            kerf,
-            work: lot.to_owned(),
-            rounds: vec![Round {
-                times: 1,
-                passes: vec![pass],
-            }],
-            left: Becomes::Waste,
-        },
-        takes: vec![of(lot, count)],
-        gives: vec![of(id.clone(), count), of(left, count)],
         cautions: vec![
-            if safe {
-                cautions::of_foot(ripped.taken)
-            } else {
-                Caution::NotLed
-            },
+            cautions::of_foot(ripped.taken),
             Caution::OffCut,
             Caution::Always,
         ],
-        why: Vec::new(),
+        ..Draft::of(
+            Work::Rip {
+                purpose: RipFor::Width,
+                shape: "blank".to_owned(),
+                tilt: 0.0,
+                bed: 0.0,
+                kerf,
+                work: lot.to_owned(),
+                rounds: vec![Round {
+                    times: 1,
+                    passes: vec![pass],
+                }],
+                left: Becomes::Waste,
+            },
+            vec![of(lot, count)],
+            vec![of(id.clone(), count), of(left, count)],
+        )
     });
     id
 }
@@ -347,7 +338,7 @@ fn press(
         let section = rectangle(w, layer.thickness);
         let id = ledger.lot(
             Piece {
-                id: format!("veneer {colour} for {lot}"),
+                id: format!("veneer {colour} for {}", lot.trim_start_matches("core ")),
                 kind: PieceKind::Veneer,
                 sheet: sheet_label(ripped.sheet),
                 section: corners(&section),
@@ -387,21 +378,22 @@ fn press(
     }
     for (id, count, colour, width, length) in &takes {
         ledger.step(Draft {
-            work: Work::CutVeneer {
-                colour: colour.clone(),
-                width: *width,
-                length: *length,
-            },
-            takes: Vec::new(),
-            gives: vec![of(id.clone(), *count)],
             cautions: vec![Caution::Knife],
-            why: Vec::new(),
+            ..Draft::of(
+                Work::CutVeneer {
+                    colour: colour.clone(),
+                    width: *width,
+                    length: *length,
+                },
+                Vec::new(),
+                vec![of(id.clone(), *count)],
+            )
         });
     }
     let section = rectangle(width, kind.thickness);
     let id = ledger.lot(
         Piece {
-            id: format!("sheet {lot}"),
+            id: format!("sheet {}", lot.trim_start_matches("core ")),
             kind: PieceKind::Sheet,
             section: corners(&section),
             layers: layers.iter().map(band).collect(),
@@ -412,15 +404,16 @@ fn press(
     let mut all = vec![of(lot, ripped.count * kind.plywoods)];
     all.extend(takes.iter().map(|(id, count, ..)| of(id.clone(), *count)));
     ledger.step(Draft {
-        work: Work::Press {
-            stack,
-            overhang: over,
-            one_sided: face != back,
-        },
-        takes: all,
-        gives: vec![of(id.clone(), ripped.count)],
         cautions: vec![Caution::Press],
-        why: Vec::new(),
+        ..Draft::of(
+            Work::Press {
+                stack,
+                overhang: over,
+                one_sided: face != back,
+            },
+            all,
+            vec![of(id.clone(), ripped.count)],
+        )
     });
     id
 }

@@ -38,10 +38,10 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
         counted(bars, "bar", "bars"),
         counted(tiles, "tile", "tiles")
     ));
-    for (i, cut) in plan.cuts.iter().enumerate() {
+    for (step, cut) in plan.set_ups() {
         let setting = |mm: f64| units.setting(mm);
         let glance = words::at_a_glance(cut, &setting);
-        section.add(format!("set-up {}: {}: {glance}", i + 1, words::title(cut)));
+        section.add(format!("step {step}: {}: {glance}", words::title(cut)));
     }
     for bar in &plan.bars {
         let fine = |mm: f64| units.fine(mm);

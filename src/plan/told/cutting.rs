@@ -2,7 +2,7 @@
 
 use crate::plan::{
     Plan, Shop, cautions,
-    saw::{Cut, Job, words},
+    saw::{Cut, words},
 };
 
 /// One set-up as it is told.
@@ -16,26 +16,18 @@ pub struct SetUp {
     pub cautions: Vec<String>,
 }
 
-/// The set-ups in cutting order. [`cautions::FIRST`] belongs before them, whatever shows them.
+/// The set-ups in working order. [`cautions::FIRST`] belongs before them, whatever shows them.
 #[must_use]
 pub fn set_ups(plan: &Plan, shop: &Shop) -> Vec<SetUp> {
-    plan.cuts.iter().map(|cut| set_up(cut, shop)).collect()
+    (plan.set_ups().into_iter())
+        .map(|(_, cut)| set_up(cut, shop))
+        .collect()
 }
 
 fn set_up(cut: &Cut, shop: &Shop) -> SetUp {
     let length = |mm: f64| shop.units.length(mm);
     let setting = |mm: f64| shop.units.setting(mm);
-    let mut settings = words::settings(cut, &setting);
-    if matches!(cut.job, Job::Slices { .. }) && shop.slicing.end_trim < cautions::HELD_LAST {
-        settings.push(format!(
-            "The shop's end trim of {} takes slices from the stretch that stays in the clamp: glue a \
-             handle of {} mm (6 in.) or more to the bar's end first, and clamp that. Without a handle, \
-             set slicing.end_trim to {} mm or more.",
-            length(shop.slicing.end_trim),
-            cautions::HELD_LAST,
-            cautions::HELD_LAST
-        ));
-    }
+    let settings = words::settings(cut, &setting);
     SetUp {
         title: format!("{} ({})", words::title(cut), words::used_in(&cut.used_in)),
         settings,

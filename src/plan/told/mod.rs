@@ -19,7 +19,7 @@ pub use self::{
     count::{bars, rips, sheets, short, strips, tiles},
     cutting::{SetUp, set_ups},
     gluing::{after_gluing, gluing},
-    steps::{StepWords, fetch, steps},
+    steps::{MEASURED, StepWords, fetch, steps},
     tolerances::{BarWords, TRIAL_BAR, bars_told},
     totals::{assumed, from_stock, to_buy, totals, wood},
 };

@@ -4,14 +4,21 @@ use super::{Section, counted};
 use crate::plan::{
     Shop, Units, cautions,
     cautions::Caution,
-    saw::number::degrees,
+    saw::{Job, words as saw_words},
     steps::model::{
-        Becomes, Lie, Of, PartAt, Pass, PieceKind, RipFor, Round, Set, Side, Step, Steps, Work,
+        Becomes, Lie, Of, PartAt, Pass, PieceKind, RipFor, Round, Set, Side, Step, Steps, Touches,
+        Work,
     },
 };
 
 /// Most sub-assemblies that are told one by one.
 const MOST_LISTED: usize = 24;
+
+/// What the distances of the steps are measured to, told once before them.
+pub const MEASURED: &str = "Fence: on the table, from the fence to the near side of the blade where it comes \
+    through. Stop: on the table, from the far side of the blade to an upright stop that stands ahead \
+    of it, where the board is still whole; slide the board against the stop, bring the fence to the \
+    board, lock it, and cut. Ledge: on the bed of a carriage, from the ledge to the near side of the blade.";
 
 /// A step in words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -72,6 +79,7 @@ pub fn steps(steps: &Steps, shop: &Shop) -> Vec<StepWords> {
     let tell = Tell {
         all: steps,
         units: shop.units,
+        end_trim: shop.slicing.end_trim,
     };
     steps.steps.iter().map(|step| tell.step(step)).collect()
 }
@@ -79,6 +87,8 @@ pub fn steps(steps: &Steps, shop: &Shop) -> Vec<StepWords> {
 struct Tell<'a> {
     all: &'a Steps,
     units: Units,
+    /// What of each bar makes no slices, in mm.
+    end_trim: f64,
 }
 
 impl Tell<'_> {
@@ -109,7 +119,10 @@ impl Tell<'_> {
             piece.is_none_or(|p| p.kind != PieceKind::Rest)
         };
         let each: Vec<String> = (list.iter().filter(rest))
-            .map(|of| format!("{} x {}", of.count, of.piece))
+            .map(|of| match of.count {
+                1 => of.piece.clone(),
+                many => format!("{many} x {}", of.piece),
+            })
             .collect();
         each.join(", ")
     }
@@ -119,7 +132,7 @@ impl Tell<'_> {
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
             Work::Crosscut { kerf, .. } if *kerf <= 0.0 => {
-                (format!("Take {takes} as they are: {gives}"), Vec::new())
+                (format!("Use {takes} uncut as {gives}"), Vec::new())
             }
             Work::Crosscut {
                 length,
@@ -171,7 +184,7 @@ impl Tell<'_> {
                             .to_owned(),
                     );
                 }
-                (format!("Glue {gives}"), lines)
+                (format!("Press {gives}"), lines)
             }
             _ => (String::new(), Vec::new()),
         }
@@ -182,6 +195,7 @@ impl Tell<'_> {
             purpose,
             shape,
             tilt,
+            bed,
             rounds,
             ..
         } = &step.work
@@ -191,27 +205,30 @@ impl Tell<'_> {
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         let title = match purpose {
             RipFor::Width => format!("Rip {takes} to width: {gives}"),
+            RipFor::FirstEdge => format!("Cut the first edge of {takes}: {gives}"),
             RipFor::Strips => format!("Rip {gives} ({shape}) from {takes}"),
-            RipFor::Blanks => format!("Rip {takes} to blanks: {gives}"),
-            RipFor::SecondEdge => format!("Rip the second edge of {takes}: {gives}"),
-            RipFor::Again => format!("Rip {takes} once more ({shape}): {gives}"),
+            RipFor::Blanks => format!("Rip {gives} from {takes}"),
+            RipFor::SecondEdge => format!("Cut the second edge of {takes}: {gives}"),
+            RipFor::Parting => format!("Part {takes}: {gives}"),
+            RipFor::Again => format!("Rip {takes} once more: {gives} ({shape})"),
         };
-        let mut lines = vec![if *tilt > 0.01 {
-            format!(
-                "Blade {} from vertical; an angle gauge zeroed on the table reads {}.",
-                degrees(*tilt),
-                degrees(90.0 - tilt)
-            )
-        } else {
-            "Blade upright: a square on the table touches it all the way up.".to_owned()
-        }];
-        let many = step.takes.iter().any(|of| of.count > 1);
-        if many {
+        let mut lines = vec![saw_words::blade(*tilt, *bed)];
+        if step.takes.iter().any(|of| of.count > 1) {
             lines.push("With each of them:".to_owned());
         }
         let mut before = None;
         for round in rounds {
             self.round(round, &mut before, &mut lines);
+        }
+        let setting = |mm: f64| self.units.setting(mm);
+        for note in step
+            .set_ups
+            .iter()
+            .flat_map(|cut| saw_words::notes(cut, &setting))
+        {
+            if !lines.contains(&note) {
+                lines.push(note);
+            }
         }
         (title, lines)
     }
@@ -230,27 +247,35 @@ impl Tell<'_> {
     }
 
     fn pass(&self, pass: &Pass, before: Option<Lie>) -> String {
-        if !pass.safe {
-            return "NOT SO: what lies between fence and blade cannot be held there. Take a wider board, \
-                    or a carriage with a bed of the work's shape, and see the set-ups."
-                .to_owned();
-        }
-        let fine = |mm: f64| self.units.fine(mm);
+        let setting = |mm: f64| self.units.setting(mm);
         let lies = lies(pass.lie, before);
         let set = match pass.set {
-            Set::Fence(fence) => format!("fence {} from the blade's near side", fine(fence)),
-            Set::Stop(stop) => format!(
-                "stop {} from the blade's far side, the fence moved up to the work",
-                fine(stop)
+            Set::Fence(mm) => format!("fence {}", setting(mm)),
+            Set::Stop(mm) => format!("stop {}, the fence moved up to the board", setting(mm)),
+            Set::Ledge(mm) => format!(
+                "clamped on the bed against the ledge, ledge {}",
+                setting(mm)
+            ),
+            Set::ByEye(mm) => format!(
+                "fence by eye, so that a whole new edge is left and little more (about {} comes off, the cut included)",
+                self.units.length(mm)
             ),
         };
+        let touches = match pass.touches {
+            Touches::Whole => "",
+            Touches::LowCorner => ", which its sharp lower corner touches",
+            Touches::HighCorner => ", which its sharp upper corner touches",
+        };
         let falls = match (&pass.inboard, &pass.outboard) {
+            (Becomes::Piece(a), Becomes::Piece(b)) => {
+                format!("{a} lies at the fence, {b} beyond the blade")
+            }
             (Becomes::Piece(id), _) => format!("{id} lies at the fence"),
             (_, Becomes::Piece(id)) => format!("{id} falls beyond the blade"),
             (_, Becomes::Waste) => "the waste falls beyond the blade".to_owned(),
             _ => "the rest goes on".to_owned(),
         };
-        format!("{lies}; {set}; {falls}.")
+        format!("{lies}; {set}{touches}; {falls}.")
     }
 
     fn glue_bar(&self, step: &Step, parts: &[PartAt], rest: [f64; 2]) -> (String, Vec<String>) {
@@ -310,15 +335,37 @@ impl Tell<'_> {
                 slices,
                 end,
                 ..
-            } => (
-                format!("Slice {takes}: {gives}"),
-                vec![format!(
-                    "Stop {}; {} of each bar, {} of it stay in the clamp and at its ends.",
-                    units.fine(*thickness),
+            } => {
+                let mut lines = vec![format!(
+                    "Blade upright, square to the bar's length both ways; stop {} from the near side \
+                     of the blade. {} of each bar, {} of it stay in the clamp and at its ends.",
+                    units.setting(*thickness),
                     counted(*slices, "slice", "slices"),
                     units.length(*end)
-                )],
-            ),
+                )];
+                if step
+                    .set_ups
+                    .iter()
+                    .any(|cut| cut.job == Job::Slices { on_side: true })
+                {
+                    lines.push(
+                        "Lay the bar on its side, turned by a quarter: as the recipe draws it, it is \
+                         higher than this saw slices."
+                            .to_owned(),
+                    );
+                }
+                if self.end_trim < cautions::HELD_LAST {
+                    lines.push(format!(
+                        "The shop's end trim of {} takes slices from the stretch that stays in the clamp: \
+                         glue a handle of {} mm (6 in.) or more to the bar's end first, and clamp that. \
+                         Without a handle, set slicing.end_trim to {} mm or more.",
+                        units.length(self.end_trim),
+                        cautions::HELD_LAST,
+                        cautions::HELD_LAST
+                    ));
+                }
+                (format!("Slice {takes}: {gives}"), lines)
+            }
             Work::LayDry { tiles } => (
                 format!(
                     "Lay {} dry by the map",
@@ -414,16 +461,17 @@ fn lies(lie: Lie, before: Option<Lie>) -> String {
         Side::Sawn => "a sawn side down",
     };
     let Some(was) = before else {
-        return match (lie.down.side, lie.end) {
-            (Side::Sawn, _) => "Lay it on its sawn side".to_owned(),
-            (_, 2) => format!("Lay it {down}, end 2 towards you"),
-            _ => format!("Lay it {down}, end 1 towards you"),
-        };
+        return format!("Lay it {down}, end {} towards you", lie.end);
     };
     match (was.down.side == lie.down.side, was.end == lie.end) {
         (true, true) => "As it lies".to_owned(),
-        (true, false) => "Turn it end for end".to_owned(),
-        (false, true) => format!("Roll it over, {down}: the other edge comes to the fence"),
+        (true, false) => {
+            "Turn it round flat, end for end: the edge that was just cut comes to the fence"
+                .to_owned()
+        }
+        (false, true) => {
+            format!("Roll it over, {down}: the edge that was just cut comes to the fence")
+        }
         (false, false) => {
             format!("Turn it over end for end, {down}: the same edge stays at the fence")
         }

@@ -24,7 +24,6 @@ pub fn text(planned: &Planned<'_>) -> String {
     page.sections(told::from_stock(count, shop));
     page.sections([told::fetch(&plan.steps, shop)]);
     page.steps(planned);
-    page.set_ups(planned);
     page.tolerances(planned);
     for (panel, gluing) in planned.panels.iter().zip(&plan.gluing) {
         page.sections([told::gluing(panel, gluing, shop)]);
@@ -52,10 +51,10 @@ pub fn in_short(planned: &Planned<'_>) -> String {
     let (plan, shop) = (planned.plan, planned.shop);
     page.head(planned, "in the whole plan");
     page.sections(told::short(&plan.count, shop.units));
-    if !plan.cuts.is_empty() {
+    if !plan.set_ups().is_empty() {
         page.title("Before you cut");
         page.line(2, cautions::FIRST);
-        page.line(2, "The whole plan has the cautions for each set-up.");
+        page.line(2, "The whole plan has the cautions for each step.");
     }
     page.sections([
         told::brief(&planned.panels, plan, shop),
@@ -119,27 +118,13 @@ impl Page {
         self.title("Steps, in working order");
         self.line(2, cautions::FIRST);
         self.line(2, cautions::ALWAYS);
+        self.line(2, told::MEASURED);
         for step in told::steps(&planned.plan.steps, planned.shop) {
             self.line(2, &format!("{}. {}", step.number, step.title));
             for line in &step.lines {
                 self.line(5, line);
             }
             for line in &step.cautions {
-                self.line(5, &format!("! {line}"));
-            }
-        }
-    }
-
-    fn set_ups(&mut self, planned: &Planned<'_>) {
-        self.title("Saw set-ups, in the order of cutting");
-        self.line(2, cautions::FIRST);
-        let set_ups = told::set_ups(planned.plan, planned.shop);
-        for (i, set_up) in set_ups.iter().enumerate() {
-            self.line(2, &format!("{}. {}", i + 1, set_up.title));
-            for line in &set_up.settings {
-                self.line(5, line);
-            }
-            for line in &set_up.cautions {
                 self.line(5, &format!("! {line}"));
             }
         }
