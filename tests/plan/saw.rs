@@ -28,9 +28,9 @@ fn sheet(thickness: f64) -> Arc<Sheet> {
     Arc::new(Sheet::plywood(13, thickness, Colour::rgb(230, 210, 170)).unwrap())
 }
 
-/// The set-ups of a plan for one tile of each bar, in a common shop.
+/// The set-ups of a plan for a hundred tiles of each bar, so that several strips are ripped.
 fn set_ups(bars: &[Bar]) -> Vec<Cut> {
-    let each: Vec<(Bar, u64)> = bars.iter().map(|bar| (bar.clone(), 1)).collect();
+    let each: Vec<(Bar, u64)> = bars.iter().map(|bar| (bar.clone(), 100)).collect();
     let panel = panel(&each);
     let shop = Shop::parse("[[sheet]]\nname = \"large\"\nwidth = 6000\nlength = 6000\n").unwrap();
     let plan = Plan::of(&[&panel], &shop).unwrap();

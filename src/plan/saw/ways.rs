@@ -24,6 +24,10 @@ pub const THINNEST_STRIP: f64 = 3.0;
 /// Something over on a blank for each edge that is cut later, beside the cut itself, in mm.
 pub const BLANK_SPARE: f64 = 2.0;
 
+/// A board whose far edge is square stands by itself where its foot is wider than its overhang on the other
+/// side by 1 / sqrt 3 = 0.577: there its middle lies above the foot's end. A little more than that.
+const STANDS: f64 = 0.6;
+
 /// Thickness of a carriage's bed where the blade comes through, in mm (common practice).
 const BED: f64 = 12.0;
 
@@ -146,12 +150,14 @@ fn one_tilt(run: Run, limits: &SawLimits) -> Way {
     }
 }
 
-/// Strips that fall free: the board that is led must keep its foot to the last.
+/// Strips that fall free: the board that is led must keep its foot to the last, and stand on it.
 fn free(run: Run, limits: &SawLimits) -> Way {
     let slant = run.odd.slant_right().max(run.even.slant_right());
+    let over = |strip: Profile| (strip.right[0] - strip.right[1]).abs();
+    let stands = STANDS * over(run.odd).max(over(run.even));
     Way {
         run: Run {
-            held: limits.kerf * slant + limits.narrowest,
+            held: limits.kerf * slant + limits.narrowest.max(stands),
             ..run
         },
         handling: Handling::Free,
@@ -291,6 +297,15 @@ mod tests {
         // Beside strip and bevel (10.392 + 5.196) the board keeps a foot of 12 beyond the cut.
         let alone = 10.392_3 + 5.196_2 + 3.2 / SIN + 12.0;
         assert!((narrow.run.extent(1) - alone).abs() < 1e-3);
+    }
+
+    /// The last of a board of 25.8 mm at 45 degrees overhangs by 25.8: on a foot f its middle is at
+    /// (f^2 / 2 + 25.8 f + 25.8^2 / 6) / (f + 25.8 / 2) of the way, at f only where f = 25.8 / sqrt 3.
+    #[test]
+    fn the_last_of_a_board_does_not_tip() {
+        let way = at_common(strip(51.6, 45.0, 45.0, 25.8), true).unwrap();
+        let held = way.run.held - 3.2 * 2.0_f64.sqrt();
+        assert!(held > 25.8 / 3.0_f64.sqrt() && held < 16.0, "{held}");
     }
 
     #[test]

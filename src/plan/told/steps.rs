@@ -233,16 +233,36 @@ impl Tell<'_> {
         (title, lines)
     }
 
+    /// Passes that are made some times over: how the work comes to lie is told for the first time, and
+    /// anew for the others where they differ.
     fn round(&self, round: &Round, before: &mut Option<Lie>, lines: &mut Vec<String>) {
-        for (i, pass) in round.passes.iter().enumerate() {
-            let times = match (round.times, i) {
-                (1, _) => String::new(),
-                (n, 0) if round.passes.len() == 1 => format!("{n} times: "),
-                (n, 0) => format!("{n} times, this: "),
+        let Some(last) = round.passes.last() else {
+            return;
+        };
+        let told = |mut before: Option<Lie>| -> Vec<String> {
+            let tell = |pass: &Pass| {
+                let line = self.pass(pass, before);
+                before = Some(pass.lie);
+                line
+            };
+            round.passes.iter().map(tell).collect()
+        };
+        let (first, again) = (told(*before), told(Some(last.lie)));
+        *before = Some(last.lie);
+        let (once, times) = if first == again {
+            (Vec::new(), round.times)
+        } else {
+            (first, round.times - 1)
+        };
+        lines.extend(once);
+        for (i, line) in again.into_iter().enumerate().filter(|_| times > 0) {
+            let how_often = match (times, i, round.passes.len()) {
+                (1, ..) => String::new(),
+                (n, 0, 1) => format!("{n} times: "),
+                (n, 0, _) => format!("{n} times, this: "),
                 _ => "and this: ".to_owned(),
             };
-            lines.push(format!("{times}{}", self.pass(pass, *before)));
-            *before = Some(pass.lie);
+            lines.push(format!("{how_often}{line}"));
         }
     }
 
