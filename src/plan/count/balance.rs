@@ -91,12 +91,12 @@ pub(super) fn blanks_ripped(blanks: &[Blanks]) -> u64 {
 pub(super) fn width_ripped(cross: &CrossPlan, plan: &CutPlan, strips: &[u64], shop: &Shop) -> f64 {
     // The account gives the rest; any thickness will do for its width.
     let depth = plan.runs.first().map_or(1.0, |r| r.run.odd.depth);
-    let used = plan
+    let mut used = plan
         .runs
         .iter()
         .zip(strips)
         .filter(|(_, count)| **count > 0);
-    let held = used.last().map_or(0.0, |(run, _)| run.run.held);
+    let held = used.next_back().map_or(0.0, |(run, _)| run.run.held);
     (cross.width - of_blank(cross, plan, strips, depth, shop).1 + held).min(cross.width)
 }
 

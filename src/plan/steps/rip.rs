@@ -53,6 +53,12 @@ struct OfRun {
     pass: passes::Pass,
 }
 
+/// The settings of the blade for a board: each a tilt, and its passes.
+type OnBoard = Vec<(f64, Vec<OfRun>)>;
+
+/// The stages of the blanks of each run that has some.
+type OnBlanks = Vec<(usize, Vec<Stage>)>;
+
 /// Passes at one setting of the blade, in a board or in each blank of a lot.
 #[derive(Default)]
 struct Made {
@@ -156,7 +162,7 @@ impl Bench<'_> {
     }
 
     /// The settings of the blade for the board, and the stages of each run's blanks.
-    fn settings(&self) -> (Vec<(f64, Vec<OfRun>)>, Vec<(usize, Vec<Stage>)>) {
+    fn settings(&self) -> (OnBoard, OnBlanks) {
         let mut board: Vec<(f64, Vec<OfRun>)> = Vec::new();
         let mut later = Vec::new();
         for (run, at) in self.blank.runs.iter().enumerate() {
@@ -172,7 +178,7 @@ impl Bench<'_> {
                 let passes = stage.passes.iter().map(of_run);
                 match board.last_mut() {
                     Some((tilt, known)) if (*tilt - stage.tilt).abs() < SAME => {
-                        known.extend(passes)
+                        known.extend(passes);
                     }
                     _ => board.push((stage.tilt, passes.collect())),
                 }

@@ -355,37 +355,10 @@ impl Tell<'_> {
                 slices,
                 end,
                 ..
-            } => {
-                let mut lines = vec![format!(
-                    "Blade upright, square to the bar's length both ways; stop {} from the near side \
-                     of the blade. {} of each bar, {} of it stay in the clamp and at its ends.",
-                    units.setting(*thickness),
-                    counted(*slices, "slice", "slices"),
-                    units.length(*end)
-                )];
-                if step
-                    .set_ups
-                    .iter()
-                    .any(|cut| cut.job == Job::Slices { on_side: true })
-                {
-                    lines.push(
-                        "Lay the bar on its side, turned by a quarter: as the recipe draws it, it is \
-                         higher than this saw slices."
-                            .to_owned(),
-                    );
-                }
-                if self.end_trim < cautions::HELD_LAST {
-                    lines.push(format!(
-                        "The shop's end trim of {} takes slices from the stretch that stays in the clamp: \
-                         glue a handle of {} mm (6 in.) or more to the bar's end first, and clamp that. \
-                         Without a handle, set slicing.end_trim to {} mm or more.",
-                        units.length(self.end_trim),
-                        cautions::HELD_LAST,
-                        cautions::HELD_LAST
-                    ));
-                }
-                (format!("Slice {takes}: {gives}"), lines)
-            }
+            } => (
+                format!("Slice {takes}: {gives}"),
+                self.slicing(step, *thickness, *slices, *end),
+            ),
             Work::LayDry { tiles } => (
                 format!(
                     "Lay {} dry by the map",
@@ -447,6 +420,39 @@ impl Tell<'_> {
             }
             _ => (String::new(), Vec::new()),
         }
+    }
+
+    /// How a bar is sliced.
+    fn slicing(&self, step: &Step, thickness: f64, slices: u64, end: f64) -> Vec<String> {
+        let mut lines = vec![format!(
+            "Blade upright, square to the bar's length both ways; stop {} from the near side \
+                     of the blade. {} of each bar, {} of it stay in the clamp and at its ends.",
+            self.units.setting(thickness),
+            counted(slices, "slice", "slices"),
+            self.units.length(end)
+        )];
+        if step
+            .set_ups
+            .iter()
+            .any(|cut| cut.job == Job::Slices { on_side: true })
+        {
+            lines.push(
+                "Lay the bar on its side, turned by a quarter: as the recipe draws it, it is \
+                         higher than this saw slices."
+                    .to_owned(),
+            );
+        }
+        if self.end_trim < cautions::HELD_LAST {
+            lines.push(format!(
+                        "The shop's end trim of {} takes slices from the stretch that stays in the clamp: \
+                         glue a handle of {} mm (6 in.) or more to the bar's end first, and clamp that. \
+                         Without a handle, set slicing.end_trim to {} mm or more.",
+                        self.units.length(self.end_trim),
+                        cautions::HELD_LAST,
+                        cautions::HELD_LAST
+                    ));
+        }
+        lines
     }
 
     fn put_back(&self, of: &Of) -> String {
