@@ -40,8 +40,26 @@ fn every_command_is_in_the_table_and_every_link_and_picture_leads_somewhere() {
                 .filter_map(|rest| rest.split('"').next()),
         );
     for target in targets.filter(|target| !target.starts_with("http")) {
-        assert!(document("..").join(target).exists(), "{target}");
+        let (file, anchor) = target.split_once('#').unwrap_or((target, ""));
+        let file = if file.is_empty() { "README.md" } else { file };
+        let path = document("..").join(file);
+        assert!(path.exists(), "{target}");
+        if !anchor.is_empty() {
+            let text = fs::read_to_string(&path).expect("a document");
+            let mut headings = text.lines().filter(|line| line.starts_with("## "));
+            assert!(headings.any(|line| anchor_of(line) == anchor), "{target}");
+        }
     }
     let first = text.find("<img").expect("pictures first");
     assert!(first < text.find("## ").expect("a heading"));
+}
+
+/// What leads to a heading: its words in small letters, with a hyphen for each space.
+fn anchor_of(heading: &str) -> String {
+    let words = heading.trim_start_matches('#').trim().to_lowercase();
+    words
+        .chars()
+        .filter(|c| c.is_alphanumeric() || matches!(c, ' ' | '-' | '_'))
+        .map(|c| if c == ' ' { '-' } else { c })
+        .collect()
 }
