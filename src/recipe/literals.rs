@@ -227,10 +227,11 @@ fn name_of(
     if sign == "=" {
         return Some((variable.to_owned(), None));
     }
-    let inner = open.last()?;
-    let call = open.iter().rev().find(|open| open.call.is_some())?;
+    let at = open.iter().rposition(|open| open.call.is_some())?;
+    let call = &open[at];
     let of = call.call.clone();
-    if let Some(key) = &inner.key {
+    // What stands in a list of a map's entry is named by the entry's key too.
+    if let Some(key) = open[at..].iter().rev().find_map(|open| open.key.as_ref()) {
         return Some((key.clone(), of));
     }
     let word = known.iter().find(|word| Some(&word.name) == of.as_ref())?;
