@@ -190,15 +190,16 @@ fn a_mistake_is_told_with_file_line_column_and_source() {
 }
 
 #[test]
-fn a_mistake_in_a_module_is_told_with_the_calls_that_led_there() {
+fn a_mistake_in_a_module_is_told_at_the_call_and_then_with_its_own_line() {
     Bench::new()
         .file("a.rhai", "import \"rules/m\" as m;\nm::f(0);\n")
         .file("rules/m.rhai", "fn f(n) {\n  sqrt(n - 1)\n}\n")
         .run(&["preview", "a.rhai"])
         .ended(1)
-        .err_has("rules/m.rhai:2:3")
-        .err_has("called from a.rhai:2:4")
-        .err_has("2 | m::f(0);");
+        .err_has("[a.rhai:2:4]")
+        .err_has("2 | m::f(0);")
+        .err_has("`f` fails, with what it gets here")
+        .err_has("  inside it at rules/m.rhai:2:3\n    2 |   sqrt(n - 1)\n");
 }
 
 #[test]
