@@ -55,9 +55,33 @@ fn endless_loops_end_at_their_head_in_every_form() {
 }
 
 #[test]
-fn endless_loops_inside_functions_end_at_the_call() {
-    let failure = steps("fn spin() { loop { let a = 1; } }\nlet x = 1;\nspin();");
-    assert_eq!(place(&failure), "3:1 spin");
+fn endless_loops_inside_functions_are_told_where_the_text_makes_them_plain() {
+    for (text, at, label) in [
+        (
+            "fn spin() { loop { let a = 1; } }\nlet x = 1;\nspin();",
+            "1:13 loop",
+            "this loop was still running",
+        ),
+        (
+            "fn spin() { loop { let a = 1; } }\nfn set_off() { spin() }\nset_off();",
+            "1:13 loop",
+            "this loop was still running",
+        ),
+        (
+            "fn spin() { for a in 0..9 { let b = a; } loop { let a = 1; } }\nspin();",
+            "1:4 spin",
+            "this function was still running",
+        ),
+        (
+            "fn spin() { let again = || { while true { } }; again.call() }\nfn still() { 1 }\nfn both() { still(); spin() }\nboth();",
+            "4:1 both",
+            "this call was still running",
+        ),
+    ] {
+        let failure = steps(text);
+        assert_eq!(place(&failure), at, "{text}");
+        assert_eq!(failure.label.as_deref(), Some(label), "{text}");
+    }
     let failure = steps("let spin = || { loop { let a = 1; } };\n[1].map(|x| spin.call());");
     assert_eq!(place(&failure), "2:5 map");
 }
