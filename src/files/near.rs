@@ -1,18 +1,24 @@
 //! Names near a mistyped one.
 
-use std::fs;
 use std::path::Path;
+use std::{fs, io};
 
 /// The recipes of a folder: names that end in `.rhai`, sorted; empty when it cannot be listed.
 pub(super) fn recipes_in(folder: &Path) -> Vec<String> {
-    let here = if folder.as_os_str().is_empty() {
+    entries(folder).map(recipes_among).unwrap_or_default()
+}
+
+/// What a folder holds; the folder of a plain file name is the one that the program was called in.
+pub(super) fn entries(folder: &Path) -> io::Result<fs::ReadDir> {
+    fs::read_dir(if folder.as_os_str().is_empty() {
         Path::new(".")
     } else {
         folder
-    };
-    let Ok(entries) = fs::read_dir(here) else {
-        return Vec::new();
-    };
+    })
+}
+
+/// The names of the recipes among what a folder holds, by name.
+pub(super) fn recipes_among(entries: fs::ReadDir) -> Vec<String> {
     let mut names: Vec<String> = entries
         .flatten()
         .filter(|entry| entry.path().is_file())

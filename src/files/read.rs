@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::error::{FileError, plain};
-use super::near::{nearest, recipes_in};
+use super::near::{entries, nearest, recipes_among, recipes_in};
 use super::seen::{Seen, Witness};
 use crate::recipe::source::Source;
 use crate::recipe::store::ReadError;
@@ -42,8 +42,8 @@ pub fn read_text_file(path: &Path) -> (Result<String, ReadError>, Witness) {
 /// # Errors
 /// When the folder is not there, or may not be read.
 pub fn recipes_of(folder: &Path) -> Result<Vec<PathBuf>, FileError> {
-    fs::read_dir(folder).map_err(|error| unread(folder, &error))?;
-    Ok(recipes_in(folder)
+    let entries = entries(folder).map_err(|error| unread(folder, &error))?;
+    Ok(recipes_among(entries)
         .into_iter()
         .map(|name| folder.join(name))
         .collect())

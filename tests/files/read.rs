@@ -33,6 +33,15 @@ fn a_folder_is_answered_with_the_recipes_in_it() {
 }
 
 #[test]
+fn the_folder_of_a_plain_name_is_the_one_that_the_program_is_in() {
+    // That of these tests is the root of the project.
+    let of = |folder: &str| plyloom::files::recipes_of(std::path::Path::new(folder));
+    assert!(of("").expect("a folder").is_empty());
+    assert!(of("demo-patterns").expect("a folder").len() > 40);
+    assert!(of("nowhere").is_err());
+}
+
+#[test]
 fn bytes_that_are_no_text_are_named_with_their_place() {
     Bench::new()
         .file("a.rhai", b"let a = 1;\nlet b = \"\xe9\";\n")
