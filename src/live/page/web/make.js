@@ -93,6 +93,7 @@ export function note(words, kind = "done") {
   const home = byId("notes");
   home.append(line);
   while (home.children.length > 2) home.firstElementChild.remove();
+  document.documentElement.style.setProperty("--notes", `${Math.ceil(home.offsetHeight)}px`);
   if (usable(from)) from.scrollIntoView({ block: "nearest", inline: "nearest" });
 }
 
