@@ -64,7 +64,7 @@ impl Scene {
         hold("two panels");
         browser.run("document.querySelector('[data-knob=dye] details').open = true");
         browser.run("document.querySelector('.in-text').open = true");
-        browser.until("document.querySelectorAll('[data-value]').length > 4");
+        browser.until("document.querySelectorAll('[data-value]').length === 3");
         hold("swatches and values of the text");
         browser.click("#hand-switch");
         browser.until("document.querySelector('#hands').dataset.ready === ''");
