@@ -37,6 +37,9 @@ export function afloat(bench) {
     home?.addEventListener("focusout", (event) => {
       working = Boolean(event.relatedTarget?.closest("#knobs, #looking, #values"));
       set();
+      // Who goes on to the panel goes with it to its own place.
+      const to = event.relatedTarget;
+      if (views.contains(to)) requestAnimationFrame(() => to.scrollIntoView({ block: "nearest" }));
     });
   }
 }
