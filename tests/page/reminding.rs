@@ -35,8 +35,21 @@ const MESSAGE_SEEN: &str = "((b) => b.top >= 0 && b.bottom <= innerHeight)\
     (document.querySelector('#trouble h2').getBoundingClientRect())";
 const ROWS_TOP: &str = "document.querySelector('#knob-rows').getBoundingClientRect().top";
 
+/// Goes to the knobs, with the picture scrolled away and what is told over it.
+fn at_the_knobs(browser: &Browser) {
+    browser.click("#knob-rows");
+    browser.run(&format!(
+        "document.body.style.paddingBottom = '2000px'; scrollBy(0, {ROWS_TOP} - innerHeight * 0.43)"
+    ));
+}
+
+/// A panel so high that over its knobs there is no room for what is told of it.
+fn recipe() -> String {
+    RECIPE.replace("\"rows\", 4", "\"rows\", 12")
+}
+
 fn wrong() -> String {
-    RECIPE.replace("laminate([", "lamnate([")
+    recipe().replace("laminate([", "lamnate([")
 }
 
 /// From here on `window.told` holds what live regions were given that has this text in it.
@@ -51,9 +64,9 @@ fn listen(browser: &Browser, text: &str) {
 }
 
 fn at_the_knobs_of_a_narrow_screen_a_mistake_is_seen_and_leads_to_all_of_it() {
-    let scene = Scene::new(RECIPE);
+    let scene = Scene::new(&recipe());
     let browser = scene.shown(Screen::Narrow);
-    browser.click("#knob-rows");
+    at_the_knobs(&browser);
     let top = || browser.value(ROWS_TOP).as_f64().expect("a number");
     let before = top();
     browser.fill("#knob-rows", "99");
@@ -73,7 +86,7 @@ fn at_the_knobs_of_a_narrow_screen_a_mistake_is_seen_and_leads_to_all_of_it() {
         browser.value("document.querySelector('#trouble h2').textContent")
     );
     // Back at the knobs it is there again, until the mistake is mended.
-    browser.click("#knob-rows");
+    at_the_knobs(&browser);
     browser.until(THERE);
     browser.fill("#knob-rows", "5");
     browser.until(GONE);
@@ -82,9 +95,9 @@ fn at_the_knobs_of_a_narrow_screen_a_mistake_is_seen_and_leads_to_all_of_it() {
 }
 
 fn when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from() {
-    let scene = Scene::new(RECIPE);
+    let scene = Scene::new(&recipe());
     let browser = scene.shown(Screen::Narrow);
-    browser.click("#knob-rows");
+    at_the_knobs(&browser);
     scene.bench.save_by_rename("tray.rhai", wrong());
     browser.until_text("#reminder", "lamnate");
     browser.until(ON_TOP);
@@ -94,10 +107,10 @@ fn when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from() {
     // Another mistake takes its place: who reads stays.
     scene
         .bench
-        .save_by_rename("tray.rhai", RECIPE.replace("squares(", "sqares("));
+        .save_by_rename("tray.rhai", recipe().replace("squares(", "sqares("));
     browser.until_text("#trouble h2", "sqares");
     browser.until("document.activeElement.matches('#trouble h2')");
-    scene.bench.save_by_rename("tray.rhai", RECIPE);
+    scene.bench.save_by_rename("tray.rhai", recipe());
     browser.until("document.querySelector('#trouble').hidden");
     browser.until("document.activeElement.matches('#knob-rows')");
     focus_is_seen(&browser);
@@ -105,10 +118,10 @@ fn when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from() {
 }
 
 fn a_mistake_is_announced_once() {
-    let scene = Scene::new(RECIPE);
+    let scene = Scene::new(&recipe());
     let browser = scene.shown(Screen::Narrow);
     listen(&browser, "lamnate");
-    browser.click("#knob-rows");
+    at_the_knobs(&browser);
     scene.bench.save_by_rename("tray.rhai", wrong());
     browser.until_text("#reminder", "lamnate");
     // It comes and goes as one scrolls, without a word.
@@ -118,7 +131,7 @@ fn a_mistake_is_announced_once() {
         browser.run("scrollTo(0, document.body.scrollHeight)");
         browser.until(THERE);
     }
-    let headings = browser.value("told.filter((t) => t.includes('there is no'))");
+    let headings = browser.value("told.filter((t) => t === 'lamnate')");
     let headings = headings.as_array().expect("a list");
     assert_eq!(headings.len(), 1, "{headings:?}");
     assert_eq!(
@@ -128,63 +141,43 @@ fn a_mistake_is_announced_once() {
 }
 
 fn the_line_never_covers_what_has_the_focus() {
-    let mut pressed = 0;
-    for screen in [Screen::Desk, Screen::Narrow] {
-        let scene = Scene::new(RECIPE);
-        let browser = scene.shown(screen);
-        browser.prefer("prefers-reduced-motion", "reduce");
-        // The knob stands where the line is to come up.
-        browser.click("#knob-rows");
-        browser.run(
-            "document.body.style.paddingBottom = '2000px'; \
-             scrollBy(0, document.querySelector('#knob-rows').getBoundingClientRect().top - 4)",
-        );
-        scene.bench.save_by_rename("tray.rhai", wrong());
-        browser.until_text("#reminder", "lamnate");
-        browser.until(ON_TOP);
-        focus_is_seen(&browser);
-        let under = "document.querySelector('#reminder').getBoundingClientRect().bottom";
-        assert_eq!(
-            browser.value(&format!("{ROWS_TOP} >= {under}")),
-            json!(true),
-            "{screen:?}"
-        );
-        // By Tab from there to the end of the page, and back past the tools that stay on a desk.
-        for held in [&[][..], &[SHIFT][..]] {
-            for _ in 0..40 {
-                browser.press_holding(held, &[TAB]);
-                if browser.value("document.activeElement === document.body") == json!(true) {
-                    break;
-                }
-                focus_is_seen(&browser);
-            }
-        }
-        // On the way back the line comes before the tools, where the message is not in sight by then.
-        browser.run(&format!("scrollTo(0, scrollY + {ROWS_TOP} - 200)"));
-        browser.until(THERE);
-        browser.click("#knob-rows");
+    let scene = Scene::new(&recipe());
+    // On a desk the picture stays in sight, and with it what is told over it.
+    let browser = scene.shown(Screen::Narrow);
+    browser.prefer("prefers-reduced-motion", "reduce");
+    at_the_knobs(&browser);
+    scene.bench.save_by_rename("tray.rhai", wrong());
+    browser.until_text("#reminder", "lamnate");
+    browser.until(ON_TOP);
+    focus_is_seen(&browser);
+    let under = "document.querySelector('#reminder').getBoundingClientRect().bottom";
+    assert_eq!(
+        browser.value(&format!("{ROWS_TOP} >= {under}")),
+        json!(true)
+    );
+    // By Tab from there to the end of the page, and back.
+    for held in [&[][..], &[SHIFT][..]] {
         for _ in 0..40 {
-            browser.press_holding(&[SHIFT], &[TAB]);
-            focus_is_seen(&browser);
-            if has_focus(&browser, "#reminder button, #trouble pre") {
+            browser.press_holding(held, &[TAB]);
+            if browser.value("document.activeElement === document.body") == json!(true) {
                 break;
             }
+            focus_is_seen(&browser);
         }
-        if has_focus(&browser, "#trouble pre") {
-            continue;
-        }
-        assert!(has_focus(&browser, "#reminder button"), "{screen:?}");
-        browser.press(&[ENTER]);
-        pressed += 1;
-        browser.until(MESSAGE_SEEN);
-        browser.until("document.activeElement.matches('#trouble h2')");
-        focus_is_seen(&browser);
     }
-    assert!(pressed > 0);
+    // On the way back from the knobs the line comes before the tools.
+    at_the_knobs(&browser);
+    browser.until(THERE);
+    browser.press_holding(&[SHIFT], &[TAB]);
+    assert!(has_focus(&browser, "#reminder button"));
+    browser.press(&[ENTER]);
+    browser.until(MESSAGE_SEEN);
+    browser.until("document.activeElement.matches('#trouble h2')");
+    focus_is_seen(&browser);
 }
 
 fn a_message_that_is_seen_needs_no_line() {
-    let scene = Scene::new(RECIPE);
+    let scene = Scene::new(&recipe());
     let browser = scene.shown(Screen::Desk);
     scene.bench.save_by_rename("tray.rhai", wrong());
     browser.until_text("#trouble", "lamnate");
@@ -198,16 +191,13 @@ fn a_message_that_is_seen_needs_no_line() {
 }
 
 fn axe_finds_no_fault_with_the_line() {
-    for screen in [Screen::Desk, Screen::Dark, Screen::Narrow] {
-        let scene = Scene::new(RECIPE);
-        let browser = scene.shown(screen);
-        let axe = axe();
-        browser.run(&axe);
-        browser.click("#knob-rows");
-        browser.run("document.body.style.paddingBottom = '2000px'; scrollTo(0, 600)");
-        scene.bench.save_by_rename("tray.rhai", wrong());
-        browser.until_text("#reminder", "lamnate");
-        browser.until(ON_TOP);
-        faultless(&browser, "a mistake out of sight");
-    }
+    let scene = Scene::new(&recipe());
+    let browser = scene.shown(Screen::Narrow);
+    let axe = axe();
+    browser.run(&axe);
+    at_the_knobs(&browser);
+    scene.bench.save_by_rename("tray.rhai", wrong());
+    browser.until_text("#reminder", "lamnate");
+    browser.until(ON_TOP);
+    faultless(&browser, "a mistake out of sight");
 }
