@@ -74,8 +74,8 @@ fn a_recipe_is_opened_varied_laid_and_planned_without_a_server() {
     browser.until("document.querySelectorAll('.wall .card img[src]').length >= 6");
     browser.click(".wall .card:first-child .star");
     browser.until("document.querySelectorAll('.shortlist .card img[src]').length === 1");
-    browser.click("[aria-label='Pick star 1']");
-    browser.until_text("#notes", "Picked");
+    browser.click("[aria-label='Save as a choice star 1']");
+    browser.until_text("#notes", "Saved as");
     browser.click("[data-room=plan]");
     browser.until_text(".plan", "Shop plan: Tray");
     browser.click("[data-room=panel]");

@@ -201,7 +201,9 @@ impl Browser {
             "document.querySelector({}).select()",
             json!(selector)
         ));
-        self.keys(selector, &format!("{text}\u{e007}"));
+        // To type nothing over what is selected is to delete it.
+        let typed = if text.is_empty() { "\u{e017}" } else { text };
+        self.keys(selector, &format!("{typed}\u{e007}"));
     }
 
     /// Presses keys in an element.

@@ -13,10 +13,12 @@ use crate::scene::{RECIPE, Scene};
 trials! {
     Browser: [
         at_the_knobs_of_a_narrow_screen_a_mistake_is_seen_and_leads_to_all_of_it,
-        when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from,
         a_mistake_is_announced_once,
-        the_line_never_covers_what_has_the_focus,
         a_message_that_is_seen_needs_no_line,
+    ],
+    Mending: [
+        when_the_mistake_is_mended_the_focus_goes_back_to_where_it_came_from,
+        the_line_never_covers_what_has_the_focus,
     ],
     Axe: [
         axe_finds_no_fault_with_the_line,

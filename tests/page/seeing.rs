@@ -12,10 +12,12 @@ trials! {
         a_fault_lies_over_the_picture_and_the_wrong_field_is_marked,
         an_emptied_field_is_the_default,
         the_distance_is_seen_while_its_slider_moves,
-        the_panel_stays_in_sight_while_a_knob_moves,
         woods_and_dyes_are_seen_before_they_are_taken,
         any_room_is_printed_as_the_panel_with_its_title,
         numbers_and_colours_of_the_text_are_knobs,
+    ],
+    Mending: [
+        the_panel_stays_in_sight_while_a_knob_moves,
     ],
 }
 

@@ -9,10 +9,12 @@ const NARROW = window.matchMedia("(max-width: 52rem)");
 export function afloat(bench) {
   const views = byId("views");
   const place = byId("side-by-side");
+  const trouble = byId("trouble");
   let seen = true;
   let working = false;
   const set = () => {
-    const wanted = NARROW.matches && working && !seen && document.body.dataset.room === "panel";
+    // A mistake is told where the panel stands: nothing is to lie over it.
+    const wanted = NARROW.matches && working && !seen && trouble.hidden && document.body.dataset.room === "panel";
     if (views.classList.contains("afloat") === wanted) return;
     // Its own place stays as high as it is, so that nothing moves.
     place.style.minHeight = wanted ? `${place.offsetHeight}px` : "";
@@ -24,6 +26,7 @@ export function afloat(bench) {
     seen = all.at(-1).intersectionRatio > 0.4;
     set();
   }, { threshold: [0, 0.2, 0.4, 0.6] }).observe(place);
+  new MutationObserver(set).observe(trouble, { attributeFilter: ["hidden"] });
   for (const name of ["knobs", "looking", "values"]) {
     const home = byId(name);
     home?.addEventListener("focusin", () => {

@@ -53,7 +53,7 @@ export class Shelf {
     box.addEventListener("keydown", (event) => {
       if (event.key === "Enter") remix();
     });
-    const open = pattern ? null : button(here ? "Open now" : "Open", () => this.opens({ name, pattern }), { "aria-label": `Open ${title}`, disabled: here });
+    const open = pattern ? null : button(here ? "Open now" : "Open", () => this.opens({ name, pattern }), { "aria-label": `${here ? "Open now" : "Open"} ${title}`, disabled: here });
     const element = make("li", { class: "card", "data-recipe": name, "data-pattern": String(pattern) },
       make("img", { alt: title, class: "card-picture" }),
       make("h3", {}, title),

@@ -66,6 +66,8 @@ export class RecipeText {
           save: () => this.save(),
           moved: (line) => this.hands.pickLine(line),
         });
+        // Long lines are reached by keys too.
+        this.pane.shadowRoot.querySelector(".cm-scroller").tabIndex = 0;
       }
       await this.follow();
     });
