@@ -197,6 +197,7 @@ const BEYOND: &[&str] = &[
     "keeping_huge_run.rhai",
     "memory_list_pad.rhai",
     "number_bag_huge.rhai",
+    "strip_lay_on_no_edge.rhai",
 ];
 
 fn recipes_that_mean_harm_end_as_in_the_program() {
