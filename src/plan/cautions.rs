@@ -175,8 +175,8 @@ pub fn words(caution: Caution, length: Length<'_>) -> String {
              along the fence as well: a piece held by both is kicked back. Have long boards carried.",
         Caution::Knife => "Cut veneer with a sharp knife along a steel rule that cannot slip, \
              fingers behind its edge.",
-        Caution::Press => "Gloves against glue. Follow the sheets of glue and press; nothing but the \
-             work between the cauls when they close.",
+        Caution::Press => "Gloves against glue. Follow the data sheets of the glue and the press. \
+             Nothing but the work is between the cauls when they close: keep your hands clear.",
         Caution::Flattening => "Dust of end grain and glue is fine: extraction and a mask. Both \
              hands on the machine; feed no end grain to a thickness planer against its manual.",
         Caution::Always => ALWAYS,

@@ -24,7 +24,7 @@ fn without_a_shop_common_values_are_taken_and_named() {
         "table_saw.kerf = 3.2 mm",
         "Sawing can maim.",
         "blade 30.0\u{b0} from vertical",
-        "no choice of boards takes less: proven",
+        "no choice of boards takes less (proven)",
     ] {
         assert!(ran.out.contains(part), "{part}\n{}", ran.out);
     }
@@ -406,8 +406,8 @@ fn scraps_smaller_than_a_strip_and_missing_prices_are_told() {
     let ran = bench.run(&["plan", "a.rhai", "--shop", "shop.toml"]);
     ran.ended(0);
     for part in [
-        "not used: sliver is too small for one strip",
-        "no prices are given; without a price: sheet 1, teal veneer, glue",
+        "not used: sliver, which is too small for one strip",
+        "cost: unknown; no price is given for: sheet 1, teal veneer, glue",
     ] {
         assert!(ran.out.contains(part), "{part}\n{}", ran.out);
     }

@@ -203,7 +203,7 @@ fn a_fresh_edge_before_each_strip_has_the_board_at_the_fence() {
         assert!(cut.far_edge && cut.faces_differ);
         assert!(cut.at_fence.bounds().width() > 18.0);
         let words = saw_words::settings(&cut, &mm).join(" ");
-        assert!(words.contains("not the same from both sides"), "{words}");
+        assert!(words.contains("two faces of this sheet differ"), "{words}");
     }
     // A rhombus does not notice; nor does a sheet dyed on both sides, nor plain plywood.
     let led = [Job::FirstEdge { each_time: false }, Job::Strips];

@@ -36,14 +36,14 @@ fn a_tolerance_reads_as_a_maker_would_say_it() {
         &[
             "blade tilt 30.0\u{b0}: 0.1\u{b0} too much: gap of 0.11 mm at the centre of a joint",
             "too little: gap of 0.11 mm at the outside of a joint",
-            "To keep every gap within 0.10 mm: 0.09\u{b0} or better.",
+            "For gaps of at most 0.10 mm, keep it within 0.09\u{b0}.",
         ],
     );
     holds(
         &lines[1],
         &[
             "fence at 20.78 mm with the blade tilted 30.0\u{b0}",
-            "points proud by 0.10 mm",
+            "points stand proud by 0.10 mm",
         ],
     );
     holds(&lines[2], &["thickness of the sheet, 18.00 mm"]);

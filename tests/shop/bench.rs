@@ -173,7 +173,7 @@ impl Shop {
                 left,
             } => self.rip(step, [*tilt, *bed], *kerf, work, rounds, left),
             Work::GlueBar { parts } => self.glue_bar(step, parts),
-            Work::Clean => self.unchanged(step),
+            Work::Clean {} => self.unchanged(step),
             Work::Mark { corners } => self.mark(step, *corners),
             Work::Slice {
                 thickness,

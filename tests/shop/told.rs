@@ -70,7 +70,7 @@ pub(crate) enum Work {
     GlueBar {
         parts: Vec<Part>,
     },
-    Clean,
+    Clean {},
     Mark {
         corners: (usize, usize),
     },

@@ -49,10 +49,8 @@ pub struct CrossPlan {
     pub lot: usize,
     /// The plywood's thickness, in mm.
     pub plywood: f64,
-    /// Its wood.
-    pub wood: Colour,
-    /// Plies.
-    pub plies: usize,
+    /// The first sheet that is made of such a board.
+    pub board: usize,
     /// Whether strips run along the board's length (else along its width).
     pub along_length: bool,
     /// Side of the board along the strips, in mm.
@@ -145,6 +143,15 @@ impl Cuts {
         let runs: Vec<Vec<(ways::Way, [usize; 2])>> = (0..kinds.sheets.len())
             .map(|sheet| runs(kinds, sheet, &limits))
             .collect();
+        let boards: Vec<usize> = (kinds.sheets.iter())
+            .map(|kind| {
+                kinds
+                    .sheets
+                    .iter()
+                    .position(|k| k.shares_board(kind))
+                    .unwrap_or_default()
+            })
+            .collect();
         let mut two_kinds = Vec::new();
         for lot in 0..cuts.lots.len() {
             let board = &shop.boards[cuts.lots[lot].boards[0]];
@@ -155,7 +162,7 @@ impl Cuts {
                     continue;
                 };
                 for along_length in directions(board, kind, shop) {
-                    let frame = match frame(board, lot, kind, along_length, shop) {
+                    let frame = match frame(board, lot, (boards[sheet], kind), along_length, shop) {
                         Ok(frame) => frame,
                         Err(useless) => {
                             why = why.max(useless);
@@ -379,7 +386,7 @@ fn directions(board: &Board, kind: &SheetKind, shop: &Shop) -> Vec<bool> {
 fn frame(
     board: &Board,
     lot: usize,
-    kind: &SheetKind,
+    (board_of, kind): (usize, &SheetKind),
     along_length: bool,
     shop: &Shop,
 ) -> Result<CrossPlan, Useless> {
@@ -405,8 +412,7 @@ fn frame(
     Ok(CrossPlan {
         lot,
         plywood: kind.plywood,
-        wood: kind.wood,
-        plies: kind.plies,
+        board: board_of,
         along_length,
         length,
         width,

@@ -2,10 +2,11 @@
 //! sum it came from.
 
 use super::{
-    BarLength, BarLine, RipLine, SheetLine, StripLine, TileLine,
+    BarLength, BarLine, PlyRun, RipLine, SheetLine, StripLine, TileLine,
     cut::{floor, length_of},
     labels::{plain_name, rip_label, sheet_label, strip_label},
     lay::{Nesting, Run},
+    sheets::SheetKind,
     strips::{Kinds, RipKind, TileCount},
 };
 use crate::plan::saw::ways::{Handling, Way, way};
@@ -16,7 +17,7 @@ use crate::{
         scraps::Choice,
         shop::Shop,
     },
-    stock::Colour,
+    stock::{Colour, Layer, LayerKind},
 };
 
 pub(super) fn tile(tile: &TileCount, shop: &Shop) -> TileLine {
@@ -178,9 +179,22 @@ pub(super) fn sheets(kinds: &Kinds) -> Vec<SheetLine> {
             plywoods: kind.plywoods,
             plies: kind.plies,
             wood: plain_name(kind.wood),
+            made_of: made_of(kind),
             face: names(&kind.face),
             back: names(&kind.back),
             between: names(&kind.between),
+        })
+        .collect()
+}
+
+fn made_of(kind: &SheetKind) -> Vec<PlyRun> {
+    let alike = |a: &Layer, b: &Layer| a.kind == b.kind && a.colour == b.colour;
+    kind.board()
+        .chunk_by(alike)
+        .map(|run| PlyRun {
+            plies: run.iter().filter(|l| l.kind == LayerKind::Ply).count(),
+            wood: plain_name(run[0].colour),
+            thickness: run.iter().map(|l| l.thickness).sum(),
         })
         .collect()
 }

@@ -118,14 +118,27 @@ pub struct SheetLine {
     pub plywoods: u64,
     /// Plies of each.
     pub plies: usize,
-    /// The plywood's wood.
+    /// The wood of its first ply.
     pub wood: String,
+    /// What each plywood is made of, from the face on: several where unlike plywoods are one board.
+    pub made_of: Vec<PlyRun>,
     /// Veneers on the face, the outermost first.
     pub face: Vec<String>,
     /// Veneers on the back, the outermost first.
     pub back: Vec<String>,
     /// Veneers between plywoods.
     pub between: Vec<String>,
+}
+
+/// Plies of one wood, or a veneer between them, in a board.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PlyRun {
+    /// How many plies; 0 for a veneer.
+    pub plies: usize,
+    /// Their wood.
+    pub wood: String,
+    /// Of all of them, in mm.
+    pub thickness: f64,
 }
 
 /// A strip as it goes into bars: what is needed of it and what the stock gives.

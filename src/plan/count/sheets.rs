@@ -106,6 +106,28 @@ impl SheetKind {
         }
     }
 
+    /// The layers of each plywood in it, without the veneers that are glued on; all layers of a block of
+    /// veneers.
+    pub(in crate::plan) fn board(&self) -> &[Layer] {
+        let layers = self.sheet.layers();
+        let Some(first) = layers.iter().position(|l| l.kind == LayerKind::Ply) else {
+            return layers;
+        };
+        let mut left = self.plywood;
+        let of_board = layers[first..].iter().take_while(|l| {
+            let more = left > SAME;
+            left -= l.thickness;
+            more
+        });
+        &layers[first..first + of_board.count()]
+    }
+
+    /// Whether both can be made of one board.
+    pub(super) fn shares_board(&self, other: &Self) -> bool {
+        let (a, b) = (self.board(), other.board());
+        a.len() == b.len() && a.iter().zip(b).all(|(x, y)| same_layer(x, y))
+    }
+
     /// All veneers that are glued on, from the face to the back.
     pub fn veneers(&self) -> impl Iterator<Item = Colour> + '_ {
         self.face
@@ -152,6 +174,23 @@ mod tests {
 
     fn layer(kind: LayerKind, thickness: f64, colour: &str, grain: Grain) -> Layer {
         Layer::new(kind, thickness, Colour::parse(colour).unwrap(), grain).unwrap()
+    }
+
+    /// Two boards that begin with the same ply and are equally thick are no one board.
+    #[test]
+    fn boards_of_unlike_plywoods_are_told_apart() {
+        let of = |below: &str| {
+            let ply = |c| layer(LayerKind::Ply, 6.0, c, Grain::Along);
+            let layers = vec![
+                layer(LayerKind::Veneer, 0.6, "navy", Grain::None),
+                ply("birch"),
+                ply(below),
+            ];
+            SheetKind::of(&Arc::new(Sheet::new(layers).unwrap()))
+        };
+        assert_eq!(of("walnut").board().len(), 2);
+        assert!(of("walnut").shares_board(&of("walnut")));
+        assert!(!of("walnut").shares_board(&of("cherry")));
     }
 
     #[test]

@@ -102,8 +102,8 @@ pub fn clamping_lines(terms: GlueTerms, across: f64, units: Units) -> Vec<String
             .to_owned(),
     );
     lines.push(format!(
-        "Sideways, a joint across the whole width wants about {} for light wood to {} for dense wood in \
-         all, shared by the clamps. The glue's own sheet comes first.",
+        "Sideways, a joint across the whole width needs a clamping force of about {} for light wood to \
+         {} for dense wood, shared by the clamps. Follow the glue's data sheet first.",
         units.force(least),
         units.force(most)
     ));

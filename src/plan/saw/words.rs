@@ -145,8 +145,7 @@ pub fn notes(cut: &Cut, length: Length<'_>) -> Vec<String> {
     }
     if cut.faces_differ && cut.up.is_some() {
         lines.push(
-            "This sheet is not the same from both sides: mind in each pass which side is up."
-                .to_owned(),
+            "The two faces of this sheet differ: check at each pass which side is up.".to_owned(),
         );
     }
     lines.extend(check(cut, length));
@@ -156,8 +155,8 @@ pub fn notes(cut: &Cut, length: Length<'_>) -> Vec<String> {
 fn distance(cut: &Cut, length: Length<'_>) -> String {
     match cut.set {
         Set::ByEye => {
-            "Fence by eye: so that a whole new edge is left and little more. The waste lies \
-             beyond the blade, never between blade and fence."
+            "Set the fence by eye, so that the cut makes one complete new edge and takes off little \
+             more. The waste lies beyond the blade, never between blade and fence."
                 .to_owned()
         }
         Set::Fence(mm) => format!(

@@ -38,6 +38,18 @@ pub(super) fn in_range(
     })
 }
 
+/// In what a number of the shop file is counted that is no length.
+fn unit(key: &str) -> &'static str {
+    match key {
+        "glue.spread" => " (g for each m2)",
+        "glue.open_time" => " min",
+        "glue.pace" => " s for each tile",
+        "wood.density" => " (kg for each m3)",
+        "table_saw.tilt_limit" => " degrees",
+        _ => "",
+    }
+}
+
 /// Takes values, and notes those that are not there.
 #[derive(Default)]
 pub(super) struct Reader {
@@ -71,7 +83,7 @@ impl Reader {
         range: RangeInclusive<f64>,
     ) -> Result<f64, ShopError> {
         let Some(given) = given else {
-            self.assume(key, decimal(common, 3));
+            self.assume(key, format!("{}{}", decimal(common, 3), unit(key)));
             return Ok(common);
         };
         let value = given.get_ref().0;

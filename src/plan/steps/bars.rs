@@ -215,12 +215,17 @@ fn shortened(ledger: &mut Ledger, id: &str, length: f64, shop: &Shop) -> (String
 fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &Ready) {
     let bar = &kinds.bars[at].bar;
     let parts = bar.parts().iter().enumerate();
-    let parts = parts
+    let parts: Vec<PartAt> = parts
         .map(|(i, part)| part_at(ledger, kinds, i + 1, part, &ready.lots))
         .collect();
+    let glued = parts.len() > 1;
     ledger.release(&ready.takes);
     ledger.step(Draft {
-        cautions: vec![Caution::Press],
+        cautions: if glued {
+            vec![Caution::Press]
+        } else {
+            Vec::new()
+        },
         why: vec![("bars", line.bars.clone())],
         ..Draft::of(
             Work::GlueBar {
@@ -239,7 +244,7 @@ fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &R
             vec![of(ready.id.clone(), ready.bars)],
         )
     };
-    ledger.step(same(Work::Clean));
+    ledger.step(same(Work::Clean { glued }));
     let kind = &kinds.tiles[kinds.bars[at].tiles[0]].kind;
     ledger.step(same(Work::Mark {
         corners: pencil_marks(kind),

@@ -304,7 +304,7 @@ pub enum Work {
         /// Width of the cut.
         kerf: f64,
     },
-    /// A bar is glued of strips.
+    /// A bar is glued of strips; where it has one part, that strip is the bar.
     GlueBar {
         /// Its parts.
         parts: Vec<PartAt>,
@@ -315,7 +315,10 @@ pub enum Work {
         rest: [f64; 2],
     },
     /// What was squeezed out is scraped off, and the ends are trimmed square.
-    Clean,
+    Clean {
+        /// Whether there is glue to scrape off: the bar has several parts.
+        glued: bool,
+    },
     /// Pencil lines are drawn along the bar.
     Mark {
         /// Corners of the outline that they run along: the red one, the blue one.

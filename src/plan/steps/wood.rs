@@ -42,19 +42,7 @@ fn band(layer: &Layer) -> Band {
 
 /// The layers of each plywood in a sheet, without the veneers that are glued on.
 fn plywood(kind: &SheetKind) -> Vec<Band> {
-    let layers = kind.sheet.layers();
-    let is_ply = |l: &&Layer| l.kind == LayerKind::Ply;
-    if !layers.iter().any(|l| is_ply(&l)) {
-        return layers.iter().map(band).collect();
-    }
-    let mut left = kind.plywood;
-    let first = layers.iter().position(|l| is_ply(&l)).unwrap_or(0);
-    let run = layers[first..].iter().take_while(|l| {
-        let more = left > 1e-9;
-        left -= l.thickness;
-        more
-    });
-    run.map(band).collect()
+    kind.board().iter().map(band).collect()
 }
 
 /// Which veneers of a sheet are already on, told by those that are still to be glued on.

@@ -31,12 +31,12 @@ pub fn boards(count: &CountBack, units: Units) -> Section {
     }
     section.add(taken(count, units));
     section.add(match count.second_proof {
-        Proof::Optimal => "the least of it is cut up: proven",
+        Proof::Optimal => "among these choices it cuts up the least wood: proven",
         Proof::ForTheseBoards => {
-            "the least of these boards is cut up; others that take as much were not all compared"
+            "of these boards it cuts up the least; others that take as much wood were not all compared"
         }
         Proof::AtLeast(_) => {
-            "little of it is cut up; the search for the least stopped at its limit"
+            "it cuts up little wood; the search for the least stopped at its limit"
         }
     });
     if count.one_kind_only {
@@ -51,7 +51,7 @@ pub fn boards(count: &CountBack, units: Units) -> Section {
             Useless::TooShort => "is shorter than what is safe to rip",
             Useless::TooSmall => "is too small for one strip or one slice",
         };
-        section.add(format!("not used: {} {why}", useless.name));
+        section.add(format!("not used: {}, which {why}", useless.name));
     }
     if count.useless.len() > MOST_LINES {
         let more = count.useless.len() - MOST_LINES;
@@ -65,7 +65,7 @@ fn taken(count: &CountBack, units: Units) -> Entry {
     let taken = count.taken.shown(units);
     Entry::from(match count.proof {
         _ if !count.short.is_empty() => format!(
-            "taken: {taken}. The stock cannot do better: {}.",
+            "wood taken: {taken}. The stock cannot do better: {}.",
             match count.proof {
                 Proof::Optimal => "proven",
                 Proof::AtLeast(_) | Proof::ForTheseBoards => {
@@ -73,17 +73,17 @@ fn taken(count: &CountBack, units: Units) -> Entry {
                 }
             }
         ),
-        Proof::Optimal => format!("taken: {taken}, and no choice of boards takes less: proven."),
+        Proof::Optimal => format!("wood taken: {taken}; no choice of boards takes less (proven)"),
         Proof::AtLeast(bound) => {
             let share = (1.0 - bound as f64 / count.taken.value.max(1.0)) * 100.0;
             format!(
-                "taken: {taken}. The search stopped at its limit: no choice takes less than {} \
+                "wood taken: {taken}. The search stopped at its limit: no choice takes less than {} \
                  ({} % less).",
                 units.area(bound as f64),
                 decimal(share, 1)
             )
         }
-        Proof::ForTheseBoards => format!("taken: {taken}."),
+        Proof::ForTheseBoards => format!("wood taken: {taken}"),
     })
 }
 
@@ -112,11 +112,11 @@ fn board(board: &BoardLine, units: Units) -> Entry {
     ));
     entry.add(
         Entry::from(format!(
-            "cut across: {} a board",
+            "cut each board across into {}",
             counted(board.blanks.count(), "blank", "blanks")
         ))
         .sum(format!(" = {}", why(&board.blanks, units)))
-        .words(format!("; ripped are {}", board.blanks_ripped)),
+        .words(format!("; {} of them ripped", board.blanks_ripped)),
     );
     entry.add(
         Entry::from("length ")
@@ -149,7 +149,7 @@ fn blank(blank: &BlankLine, units: Units) -> Entry {
     ));
     for run in &blank.runs {
         let words = format!(
-            "{}: rip {}; a blank gives ",
+            "{}: rip {}; one blank gives ",
             run.rips.join(" and "),
             run.ripped
         );

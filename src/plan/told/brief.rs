@@ -33,7 +33,7 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
     let bars: u64 = count.bars.iter().map(|b| b.bars.count()).sum();
     let tiles: u64 = count.tiles.iter().map(|t| t.needed.count()).sum();
     section.add(format!(
-        "rip {}, glue {}, slice {} (spare ones with them)",
+        "rip {}, glue {}, slice {} (spare ones included)",
         counted(rips, "strip", "strips"),
         counted(bars, "bar", "bars"),
         counted(tiles, "tile", "tiles")
@@ -59,7 +59,7 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
             .collect();
         if !exact.is_empty() {
             section.add(format!(
-                "to keep the gaps of bar \"{}\" within {}: {}",
+                "for gaps of at most {1} in bar \"{0}\": {2}",
                 bar.name,
                 units.fine(bar.tolerance.limit),
                 exact.join("; ")
@@ -68,7 +68,7 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
     }
     for (panel, gluing) in panels.iter().zip(&plan.gluing) {
         section.add(format!(
-            "glue {} in {}: joints {} in all",
+            "glue {} in {}, {} of joints in all",
             panel.name,
             match gluing.assemblies.len() {
                 0 | 1 => "one go".to_owned(),

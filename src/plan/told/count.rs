@@ -82,7 +82,10 @@ pub fn bars(count: &CountBack, units: Units) -> Section {
             entry.add(Entry::from(words).figure(&length.slices, units));
         }
         if bar.surplus > 0 {
-            entry.add(format!("slices too many: {}", bar.surplus));
+            entry.add(format!(
+                "{} more than needed",
+                counted(bar.surplus, "slice", "slices")
+            ));
         }
         section.add(entry);
     }
@@ -95,7 +98,7 @@ pub fn strips(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Strips");
     for strip in &count.strips {
         let too_many = if strip.surplus > 0 {
-            format!(", too many {}", strip.surplus)
+            format!(", {} more than needed", strip.surplus)
         } else {
             String::new()
         };
@@ -105,7 +108,7 @@ pub fn strips(count: &CountBack, units: Units) -> Section {
                 strip.label, strip.shape, strip.sheet
             ))
             .figure(&strip.needed, units)
-            .words(format!("; given {}{too_many}", strip.given)),
+            .words(format!("; the rips give {}{too_many}", strip.given)),
         );
     }
     section
@@ -144,7 +147,7 @@ fn rip(rip: &RipLine, units: Units) -> Entry {
              differ)"
         }
         (Handling::Carriage, _) => "from square blanks, the edges cut in a carriage",
-        (_, Nesting::Parallel) => "side by side, cuts parallel, no flip",
+        (_, Nesting::Parallel) => "side by side, cuts parallel; the board is not turned over",
         (_, Nesting::Flipped) => {
             "side by side, every second one flipped: turn the board over after each cut"
         }
@@ -154,7 +157,7 @@ fn rip(rip: &RipLine, units: Units) -> Entry {
         }
     });
     if rip.handling == Handling::Free {
-        entry.add("too narrow or leaning too far to lead: the board is led, the strips fall free");
+        entry.add("too narrow, or leaning too far, to guide along the fence: the board is guided, and the strips fall free");
     }
     entry.add(
         Entry::from("each takes ")
@@ -188,18 +191,28 @@ pub fn sheets(count: &CountBack, units: Units) -> Section {
     section
 }
 
+/// What a sheet's boards are, for the shop: `9 plies of birch, 18 mm`.
+pub(super) fn plywood(sheet: &SheetLine, units: Units) -> String {
+    let runs: Vec<String> = (sheet.made_of.iter())
+        .map(|run| match run.plies {
+            0 => format!("veneer {}", run.wood),
+            1 => format!("{}, {}", run.wood, units.length(run.thickness)),
+            plies => format!(
+                "{plies} plies of {}, {}",
+                run.wood,
+                units.length(run.thickness)
+            ),
+        })
+        .collect();
+    match (runs.len(), sheet.plywoods) {
+        (1, 1) => runs.concat(),
+        (1, times) => format!("{times} x {}", runs.concat()),
+        _ => format!("one board, laminated beforehand, of {}", runs.join(" + ")),
+    }
+}
+
 fn sheet(sheet: &SheetLine, units: Units) -> Entry {
-    let times = if sheet.plywoods > 1 {
-        format!("{} x ", sheet.plywoods)
-    } else {
-        String::new()
-    };
-    let mut parts = vec![format!(
-        "{times}{} plies of {}, {}",
-        sheet.plies,
-        sheet.wood,
-        units.length(sheet.plywood)
-    )];
+    let mut parts = vec![plywood(sheet, units)];
     for (side, veneers) in [
         ("face", &sheet.face),
         ("between", &sheet.between),

@@ -299,6 +299,12 @@ impl Tell<'_> {
     }
 
     fn glue_bar(&self, step: &Step, parts: &[PartAt], rest: [f64; 2]) -> (String, Vec<String>) {
+        if parts.len() == 1 {
+            return (
+                format!("{} are {}", self.lots(&step.takes), self.lots(&step.gives)),
+                vec!["Each strip is a bar as it is: nothing is glued.".to_owned()],
+            );
+        }
         let mut lines: Vec<String> = (parts.iter())
             .map(|part| {
                 let turned = if part.end_for_end {
@@ -316,8 +322,8 @@ impl Tell<'_> {
                 .to_owned(),
         );
         lines.push(format!(
-            "Leave it {:.0} to {:.0} min before it is cleaned and sliced (yellow glue); the glue's own \
-             sheet comes first.",
+            "Let it set for {:.0} to {:.0} min before you clean and slice it (yellow glue); follow the \
+             glue's data sheet first.",
             rest[0], rest[1]
         ));
         (
@@ -335,13 +341,14 @@ impl Tell<'_> {
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
             Work::Trial { bar } => (
-                format!("Make a trial bar \"{bar}\" of scraps"),
+                format!("Make a trial bar \"{bar}\" from scraps"),
                 vec![super::TRIAL_BAR.to_owned()],
             ),
-            Work::Clean => (
+            Work::Clean { glued: true } => (
                 format!("Scrape {takes} clean of glue, and trim one end square"),
                 Vec::new(),
             ),
+            Work::Clean { glued: false } => (format!("Trim one end of {takes} square"), Vec::new()),
             Work::Mark { corners } => (
                 format!("Draw two pencil lines along {takes}, before any slice"),
                 vec![format!(

@@ -19,8 +19,10 @@ pub fn to_buy(count: &CountBack, shop: &Shop) -> Section {
             let (width, length) = (units.length(b.width), units.length(b.length));
             format!(", {width} x {length}")
         });
+        let of = (count.sheets.iter()).find(|sheet| sheets.first() == Some(&sheet.label.as_str()));
+        let of = of.map_or_else(String::new, |sheet| super::count::plywood(sheet, units));
         section.add(format!(
-            "{number} x {name}{}, for sheet {}",
+            "{number} x {name}{}: {of}; for sheet {}",
             size.unwrap_or_default(),
             sheets.join(" and ")
         ));
@@ -112,7 +114,15 @@ fn bought<'a>(count: &'a CountBack, shop: &Shop) -> Vec<(&'a str, u64, Vec<&'a s
             if !shop.boards.iter().any(unlimited) {
                 continue;
             }
-            let index = all.iter().position(|(known, ..)| known == name);
+            // One line for boards of one plywood.
+            let made_of = |label: &str| {
+                let sheet = count.sheets.iter().find(|s| s.label == label);
+                sheet.map(|s| (&s.made_of, s.plywoods))
+            };
+            let mine = line.rip.first().map(|blank| made_of(&blank.sheet));
+            let index = all.iter().position(|(known, _, sheets)| {
+                known == name && sheets.first().map(|label| made_of(label)) == mine
+            });
             let index = index.unwrap_or_else(|| {
                 all.push((name, 0, Vec::new()));
                 all.len() - 1
@@ -132,7 +142,7 @@ fn bought<'a>(count: &'a CountBack, shop: &Shop) -> Vec<(&'a str, u64, Vec<&'a s
 fn cost(count: &CountBack, shop: &Shop) -> Entry {
     let t = &count.totals;
     let entry = if t.cost.why.terms().is_empty() {
-        Entry::from("cost: no prices are given")
+        Entry::from("cost: unknown")
     } else {
         Entry::from(format!(
             "cost: {} {}",
@@ -144,7 +154,10 @@ fn cost(count: &CountBack, shop: &Shop) -> Entry {
     if t.without_price.is_empty() {
         entry
     } else {
-        entry.words(format!("; without a price: {}", t.without_price.join(", ")))
+        entry.words(format!(
+            "; no price is given for: {}",
+            t.without_price.join(", ")
+        ))
     }
 }
 
@@ -197,7 +210,7 @@ pub fn assumed(shop: &Shop) -> Option<Section> {
     if shop.assumed.is_empty() {
         return None;
     }
-    let mut section = Section::new("Common values taken (write yours into a shop file)");
+    let mut section = Section::new("Common values used (enter yours in a shop file)");
     for assumed in &shop.assumed {
         section.add(format!("{} = {}", assumed.key, assumed.value));
     }

@@ -24,8 +24,8 @@ pub fn tolerance_lines(tolerance: &Tolerance, length: Length<'_>) -> Vec<String>
     let bound = tolerance.settings.iter().any(|s| s.allowed.is_some());
     if bound && tolerance.together < 0.995 {
         lines.push(format!(
-            "If all are off at once, each the worse way: keep every one within {:.0} % of its own \
-             limit.",
+            "If all are off at once, each in the worse direction: keep each error to {:.0} % of what \
+             is allowed for it alone.",
             tolerance.together * 100.0
         ));
     }
@@ -55,7 +55,7 @@ pub fn over_panel_lines(
             let (name, step) = (setting_name(&s.setting, length), step(&s.setting, length));
             let sides = sides.join(" and ");
             lines.push(format!(
-                "{name}: {step} too much adds up over panel \"{panel}\": it comes out {sides}."
+                "{name}: {step} too much adds up over panel \"{panel}\": the panel comes out {sides}."
             ));
         }
     }
@@ -107,7 +107,9 @@ fn one(s: &SettingTolerance, limit: &str, length: Length<'_>) -> String {
     let (more, less) = (told(&s.more, length), told(&s.less, length));
     let does = match (more, less) {
         (None, None) => format!("{step} off opens nothing"),
-        (Some(more), Some(less)) if more == less => format!("{step} either way: {more}"),
+        (Some(more), Some(less)) if more == less => {
+            format!("{step} too much or too little: {more}")
+        }
         (more, less) => {
             let or_nothing = |t: Option<String>| t.unwrap_or_else(|| "nothing opens".to_owned());
             format!(
@@ -119,7 +121,7 @@ fn one(s: &SettingTolerance, limit: &str, length: Length<'_>) -> String {
     };
     let keep = s.allowed.map_or_else(String::new, |allowed| {
         format!(
-            " To keep every gap within {limit}: {} or better.",
+            " For gaps of at most {limit}, keep it within {}.",
             amount(&s.setting, allowed, length)
         )
     });
@@ -138,7 +140,7 @@ fn told(effect: &Effect, length: Length<'_>) -> Option<String> {
     let parts: Vec<String> = [
         ("gap of", effect.gap_outside, "at the outside of a joint"),
         ("gap of", effect.gap_centre, "at the centre of a joint"),
-        ("points proud by", effect.proud, ""),
+        ("points stand proud by", effect.proud, ""),
         ("gap of", effect.corner, "at a tile's edge in the panel"),
     ]
     .iter()
