@@ -92,6 +92,21 @@ pub(super) fn blanks(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec
     lots
 }
 
+/// What a board is called: where one name of the shop stands for several plywoods, also what it becomes.
+fn board_name(count: &CountBack, name: &str, ripped: &[(usize, &RippedBlanks)]) -> String {
+    let lines = count.boards.iter();
+    if lines
+        .filter(|l| l.boards.iter().any(|(n, _)| n == name))
+        .count()
+        < 2
+    {
+        return name.to_owned();
+    }
+    let mut sheets: Vec<String> = ripped.iter().map(|(_, r)| sheet_label(r.sheet)).collect();
+    sheets.dedup();
+    format!("{name} for {}", sheets.join(" and "))
+}
+
 /// One board line's boards, across to blanks.
 fn crosscut(
     ledger: &mut Ledger,
@@ -130,7 +145,7 @@ fn crosscut(
     let mut takes = Vec::new();
     for (name, number) in &line.boards {
         let (board, section) = piece(
-            name.clone(),
+            board_name(count, name, ripped),
             PieceKind::Board,
             String::new(),
             board_layers.clone(),

@@ -33,7 +33,7 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
     let bars: u64 = count.bars.iter().map(|b| b.bars.count()).sum();
     let tiles: u64 = count.tiles.iter().map(|t| t.needed.count()).sum();
     section.add(format!(
-        "rip {}, glue {}, slice {} (spare ones included)",
+        "rip {}, make {}, slice {} (spare ones included)",
         counted(rips, "strip", "strips"),
         counted(bars, "bar", "bars"),
         counted(tiles, "tile", "tiles")
