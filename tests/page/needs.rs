@@ -20,8 +20,6 @@ pub(crate) enum Need {
     File,
     /// Node.js, and the core as WebAssembly.
     Module,
-    /// The page to be mended: a fault of it is known and told in `DEVELOPERS.md`.
-    Mending,
 }
 
 impl Need {
@@ -43,9 +41,6 @@ impl Need {
 pub(crate) fn trial(module: &str, name: &str, need: Need, test: fn()) -> Trial {
     let (_, module) = module.split_once("::").expect("a file of this program");
     Trial::ignorable_test(format!("{module}::{name}"), move || match need.lacking() {
-        _ if matches!(need, Need::Mending) && env::var_os("PLYLOOM_KNOWN_FAULTS").is_none() => {
-            Ok(Completion::ignored_with("a known fault of the page"))
-        }
         None => {
             test();
             Ok(Completion::Completed)

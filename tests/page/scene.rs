@@ -111,6 +111,13 @@ impl Scene {
         browser
     }
 
+    /// What lies in the folder, without what is being written at this moment.
+    pub(crate) fn kept(&self) -> Vec<String> {
+        let mut names = self.bench.names(".");
+        names.retain(|name| !(name.starts_with(".plyloom-") && name.ends_with(".part")));
+        names
+    }
+
     /// Ends the program and starts it anew on the same folder.
     pub(crate) fn again(self) -> Self {
         assert_eq!(self.page.interrupt(), 0);

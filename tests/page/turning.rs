@@ -39,7 +39,7 @@ fn a_knob_changes_picture_and_tally_without_a_save() {
     browser
         .until("document.querySelector('[data-knob=dye] input[type=color]').value === '#ce3626'");
     assert_eq!(scene.bench.read("tray.rhai"), RECIPE, "nothing was saved");
-    let beside = scene.bench.names(".");
+    let beside = scene.kept();
     assert!(
         beside
             .iter()

@@ -22,7 +22,6 @@ const ASSETS: &[Asset] = &[
     ("door.js", SCRIPT, include_str!("web/door.js")),
     ("server.js", SCRIPT, include_str!("web/server.js")),
     ("make.js", SCRIPT, include_str!("web/make.js")),
-    ("afloat.js", SCRIPT, include_str!("web/afloat.js")),
     ("swatches.js", SCRIPT, include_str!("web/swatches.js")),
     ("history.js", SCRIPT, include_str!("web/history.js")),
     ("memory.js", SCRIPT, include_str!("web/memory.js")),

@@ -245,13 +245,12 @@ export class Bench {
 
   /** Where a message lies over the picture, and the shape of the panel. */
   place() {
-    const { shown, stage } = this.now;
-    const main = stage.closest("main");
-    const views = byId("views");
+    const { shown } = this.now;
+    const [views, tools] = [byId("views"), byId("tools")];
+    const { style } = document.documentElement;
     if (shown) views.style.setProperty("--shape", String(Math.min(3, Math.max(0.5, shown.width / shown.height))));
-    const place = byId("side-by-side");
-    main.style.setProperty("--stage-top", `${place.getBoundingClientRect().top - main.getBoundingClientRect().top}px`);
-    main.style.setProperty("--stage-height", `${place.offsetHeight}px`);
+    style.setProperty("--stage-top", `${tools.offsetTop + tools.offsetHeight}px`);
+    style.setProperty("--stage-height", `${views.offsetHeight}px`);
   }
 
   /** Zooms so that a point stays where it is; the middle of the stage, where none is given. */

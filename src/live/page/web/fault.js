@@ -1,7 +1,7 @@
 // What is wrong with the recipe, over the last good picture.
 
 import { raising } from "./door.js";
-import { byId, keepingPlace, make, told } from "./make.js";
+import { byId, keepingPlaceBelow, make, told } from "./make.js";
 import { Reminder } from "./reminder.js";
 
 export class Fault {
@@ -22,10 +22,7 @@ export class Fault {
     this.text = text;
     const had = document.activeElement;
     const inside = this.home.contains(had);
-    const show = () => this.show(fault, hasPicture);
-    // From the top of the page the whole message is seen; farther down it must not push away what is there.
-    if (window.scrollY > 0) keepingPlace(show);
-    else show();
+    keepingPlaceBelow(() => this.show(fault, hasPicture));
     if (inside && !fault) this.reminder.goBack();
     else if (inside && !had.isConnected) (this.rest.querySelector("pre") ?? this.heading).focus({ preventScroll: true });
   }

@@ -3,13 +3,12 @@
 import { Bench } from "./bench.js";
 import { standing } from "./door.js";
 import { Fault } from "./fault.js";
-import { afloat } from "./afloat.js";
 import { Hands } from "./hands.js";
 import { History } from "./history.js";
 import { Knobs } from "./knobs.js";
 import { Literals } from "./literals.js";
 import { Looking } from "./looking.js";
-import { byId, make, note, told } from "./make.js";
+import { byId, keepingPlaceBelow, make, note, told } from "./make.js";
 import { remember, remembered } from "./memory.js";
 import { Plan } from "./plan.js";
 import { listen } from "./server.js";
@@ -101,7 +100,8 @@ function news(next) {
   // Before the first picture there is nothing to look at, to turn or to keep.
   document.body.toggleAttribute("data-empty", next.shown === null && Boolean(next.fault));
   showPrinted(next.printed);
-  showNotices(next.notices);
+  keepingPlaceBelow(() => showNotices(next.notices));
+  bench.place();
   showLine();
   bench.own = next.own;
   const picture = pictures.get(next.shown);
@@ -184,7 +184,6 @@ byId("rooms").addEventListener("click", (event) => {
 
 shelf.opened = () => enter("panel");
 shelf.begin();
-afloat(bench);
 window.addEventListener("pagehide", () => remember("scroll", window.scrollY));
 
 listen(news, (how) => {

@@ -76,6 +76,12 @@ export function keepingPlace(work) {
   if (had !== document.body && usable(had)) window.scrollBy(0, had.getBoundingClientRect().top - before);
 }
 
+/** The same for what is told at the top of the page: who is there sees all of it, and what is below gives way. */
+export function keepingPlaceBelow(work) {
+  if (window.scrollY > 0) keepingPlace(work);
+  else work();
+}
+
 /** A line that tells what happened; it goes when it is closed, or when two newer ones came. */
 export function note(words, kind = "done") {
   notes += 1;
