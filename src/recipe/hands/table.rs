@@ -279,6 +279,19 @@ impl<'a> Table<'a> {
             .ok_or_else(misfit)
     }
 
+    /// The same look in a cell in the plainest way: not flipped, and turned least, where that shows the same.
+    fn simplest(&self, number: usize, tile: Tile) -> Tile {
+        let class = &self.cells.lattice().classes()[self.class(number)];
+        let face = |tile: &Tile| {
+            let by = tile.isometry().then(class.turned).linear();
+            tile.kind.face().posed(by)
+        };
+        let wanted = face(&tile);
+        let ways = fits::fits(&tile.kind, class).into_iter();
+        let mut alike = ways.filter(|way| face(way).looks_like(&wanted));
+        alike.next().unwrap_or(tile)
+    }
+
     /// Takes over new tiles, and does the same to their images. What comes first holds: an image never
     /// replaces what hands did themselves.
     fn spread(&mut self, edit: &Edit, new: Vec<(usize, Option<Tile>)>) {
@@ -295,7 +308,7 @@ impl<'a> Table<'a> {
                 let (from, there) = (self.cell(number), self.cell(to));
                 let shown = tile
                     .as_ref()
-                    .map(|tile| image(self.cells, tile, from, by, there));
+                    .map(|tile| self.simplest(to, image(self.cells, tile, from, by, there)));
                 all.push((to, shown));
             }
             all.push((number, tile));

@@ -1,8 +1,12 @@
 // Other recipes: of the folder, and patterns that come along. Any is opened, or goes on under another name.
 
 import { button, byId, make, note, trying } from "./make.js";
+import { standing } from "./door.js";
 import { read, send } from "./server.js";
 import { pictureUrl } from "./card.js";
+
+/** Whether recipes are kept and opened in another way, as in `plyloom.html`. */
+const alone = standing !== "connected";
 
 export class Shelf {
   constructor() {
@@ -24,6 +28,7 @@ export class Shelf {
 
   /** Whether there is a shelf at all. */
   async begin() {
+    if (alone) return;
     try {
       await read("/api/shelf");
       this.tab.hidden = false;
