@@ -114,7 +114,7 @@ impl Scene {
     /// What lies in the folder, without what is being written at this moment.
     pub(crate) fn kept(&self) -> Vec<String> {
         let mut names = self.bench.names(".");
-        names.retain(|name| !(name.starts_with(".plyloom-") && name.ends_with(".part")));
+        names.retain(|name| !name.starts_with(".plyloom-"));
         names
     }
 
