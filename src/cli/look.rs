@@ -6,18 +6,16 @@ use clap::Args;
 
 use super::trouble::Trouble;
 use crate::draw::{Bitmap, DrawError, Ground, NARROWEST, PanelOptions, bitmap, panel_svg};
-use crate::explore::kept_look::{KeptLook, LookRef};
+use crate::explore::index::LookRef;
 use crate::explore::pinned::Pinned;
 use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::sight::blur::Pixels;
 use crate::sight::legibility::Seeing;
-use crate::sight::relit::{Look, relit};
+use crate::sight::look::DISTANCES;
+use crate::sight::relit::relit;
 use crate::sight::texture::with_grain;
-use crate::sight::{Finish, Light, View};
-
-/// The farthest that anyone looks from, in mm.
-const FARTHEST: f64 = 1_000_000.0;
+use crate::sight::{Finish, Light, Look, View};
 
 /// The most pixels in a millimetre where nobody asks for a size: twice what the finest grain needs.
 const FINEST: f64 = 8.0;
@@ -35,12 +33,12 @@ pub(super) struct LookArgs {
     light: Option<Lights>,
 
     /// Finish on the wood: `raw`, `oil` or `clear` varnish (default: `raw`)
-    #[arg(long, value_name = "FINISH", value_parser = finish, help_heading = "Looking")]
+    #[arg(long, value_name = "FINISH", help_heading = "Looking")]
     finish: Option<Finish>,
 
     /// Colour vision to show it for: `usual`, `protanopia` (red-blind), `deuteranopia` (green-blind),
     /// `tritanopia` (blue-blind) or `grey` (default: `usual`)
-    #[arg(long, value_name = "EYES", value_parser = view, help_heading = "Looking")]
+    #[arg(long, value_name = "EYES", help_heading = "Looking")]
     view: Option<View>,
 
     /// Show how the panel looks from this distance, such as `3m` or `10 ft` (a png picture of the panel
@@ -69,7 +67,6 @@ enum Lights {
 pub(super) struct Looking {
     look: Look,
     sweep: bool,
-    from: Option<f64>,
     grain: bool,
 }
 
@@ -86,9 +83,9 @@ impl LookArgs {
                     Some(Lights::Even | Lights::Sweep) => None,
                 },
                 view: self.view.unwrap_or(pinned.view),
+                from: self.from,
             },
             sweep: self.light == Some(Lights::Sweep),
-            from: self.from,
             grain: self.grain,
         }
     }
@@ -149,7 +146,7 @@ fn usage(message: &str, help: &str) -> Result<(), Trouble> {
 impl Looking {
     /// The panel as it looks, where one picture of it is asked for.
     pub(super) fn on<'a>(&self, panel: &'a Panel) -> Cow<'a, Panel> {
-        if self.look == Look::default() {
+        if self.look.close().is_plain() {
             Cow::Borrowed(panel)
         } else {
             Cow::Owned(relit(panel, self.look))
@@ -186,35 +183,28 @@ impl Looking {
     /// For an index.
     pub(super) fn kept(&self) -> LookRef {
         LookRef {
-            kept: KeptLook::of(self.look),
-            from_mm: self.from,
+            seen: self.look,
             grain: self.grain,
         }
     }
 
     /// Whether pixels are changed: the picture shows the panel alone.
     pub(super) fn of_pixels(&self) -> bool {
-        self.grain || self.from.is_some()
+        self.grain || self.look.from.is_some()
     }
 
     /// The picture of a panel alone with its grain, and as seen from the distance asked for.
     pub(super) fn as_seen(&self, panel: &Panel, mut picture: Bitmap) -> Bitmap {
-        if !self.of_pixels() {
-            return picture;
-        }
-        let size = (picture.width as usize, picture.height as usize);
-        let mut pixels = Pixels::new(size.0, size.1, std::mem::take(&mut picture.rgba))
-            .expect("invariant: a picture has its pixels");
         if self.grain {
-            pixels = with_grain(panel, pixels, picture.per_mm);
+            let size = (picture.width as usize, picture.height as usize);
+            let pixels = Pixels::new(size.0, size.1, std::mem::take(&mut picture.rgba))
+                .expect("invariant: a picture has its pixels");
+            picture.rgba = with_grain(panel, pixels, picture.per_mm).into_bytes();
         }
-        if let Some(distance) = self.from {
-            pixels = pixels
-                .seen_from(distance, picture.per_mm)
-                .expect("invariant: the distance was checked");
+        match self.look.from {
+            Some(distance) => picture.seen_from(distance),
+            None => picture,
         }
-        picture.rgba = pixels.into_bytes();
-        picture
     }
 
     /// A PNG of a panel that is [`Self::on`] already, its longer side at most so many pixels; none
@@ -255,16 +245,6 @@ fn light(text: &str) -> Result<Lights, String> {
         .map_err(|e| e.to_string())
 }
 
-pub(super) fn finish(text: &str) -> Result<Finish, String> {
-    let words = Finish::ALL.map(Finish::word).join(", ");
-    Finish::from_word(text).ok_or(format!("expected one of {words}"))
-}
-
-pub(super) fn view(text: &str) -> Result<View, String> {
-    let words = View::ALL.map(View::word).join(", ");
-    View::from_word(text).ok_or(format!("expected one of {words}"))
-}
-
 /// A distance in mm, such as `3m` or `10 ft`.
 pub(super) fn distance(text: &str) -> Result<f64, String> {
     let bare = text.trim().chars().all(|c| c.is_ascii_digit() || c == '.');
@@ -272,7 +252,7 @@ pub(super) fn distance(text: &str) -> Result<f64, String> {
         return Err(format!("say in which unit: `{text} m` or `{text} ft`"));
     }
     let mm = length::parse(text).map_err(|e| e.to_string())?;
-    if (100.0..=FARTHEST).contains(&mm) {
+    if DISTANCES.contains(&mm) {
         Ok(thousandths(mm))
     } else {
         Err("expected a distance from 10 cm to 1 km".to_owned())
@@ -303,7 +283,5 @@ mod tests {
         assert_eq!(light("sweep"), Ok(Lights::Sweep));
         assert_eq!(light("-90"), light("270"));
         assert!(light("left").is_err() && light("NaN").is_err());
-        assert!(finish("gold").is_err_and(|e| e.contains("oil")));
-        assert!(view("deuteranopia").is_ok());
     }
 }

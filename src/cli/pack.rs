@@ -14,7 +14,7 @@ use crate::files::{exists, read_text_file, write_new, write_whole};
 use crate::parcel::Parcel;
 use crate::session::OpenError;
 use crate::session::visible::on_one_line;
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// How the name of a pack ends, after the recipe's name.
 const ENDING: &str = ".packed.rhai";

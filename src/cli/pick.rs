@@ -18,7 +18,6 @@ use crate::files::{from_folder, write_new};
 use crate::recipe::evaluate;
 use crate::session::Opened;
 use crate::session::visible::on_one_line;
-use crate::sight::relit::Look;
 
 /// Pin a variation: recipe, parameters and seed in a small file
 #[derive(Debug, Args)]
@@ -57,7 +56,7 @@ pub(super) fn run(args: &PickArgs) -> Result<(), Trouble> {
         recipe_sha256: made.recipe_sha256.clone(),
         seed: made.seed,
         parameters: made.parameters.clone(),
-        look: look(&index)?,
+        look: index.head.look.seen.close(),
     };
     write_new(&out, pinned.text().as_bytes())?;
     let shown = on_one_line(&out.display().to_string());
@@ -116,15 +115,6 @@ fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, Trouble> {
             })
         }
     }
-}
-
-/// How the variations were looked at, without distance and grain.
-fn look(index: &Index) -> Result<Look, Trouble> {
-    index.head.look.kept.look().map_err(|why| Trouble::Data {
-        code: "pick::look",
-        message: format!("the index cannot be used: {why}"),
-        help: "run its `plyloom vary` again with `--afresh`".to_owned(),
-    })
 }
 
 /// How the recipe differs from what the variation was made with; none where it is the same.

@@ -14,7 +14,7 @@ use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::session::OpenError;
 use crate::session::unpacked::files;
 use crate::session::visible::on_one_line;
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// The largest picture that is read, in bytes.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;

@@ -108,7 +108,7 @@ fn figure(card: &Card, scale: f64, ways: &Markup) -> Markup {
 
 fn image(picture: &Picture, scale: f64) -> Markup {
     let pixels = |length: f64| format!("{:.0}", (length * scale).max(1.0));
-    let data = STANDARD.encode(&picture.svg);
+    let data = STANDARD.encode(picture.document());
     html! {
         img alt="" width=(pixels(picture.width)) height=(pixels(picture.height))
             src={ "data:image/svg+xml;base64," (data) };
@@ -170,11 +170,10 @@ mod tests {
             times: words.to_owned(),
             made_with: words.to_owned(),
             figures: words.to_owned(),
-            pictures: vec![Picture {
-                svg: format!("<svg>{words}</svg>"),
-                width: 100.0,
-                height: 50.0,
-            }],
+            pictures: vec![
+                Picture::read("<svg xmlns=\"http://www.w3.org/2000/svg\"/>", (100.0, 50.0))
+                    .unwrap(),
+            ],
         };
         let missing = Missing {
             number: 9,

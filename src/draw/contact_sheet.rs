@@ -1,20 +1,22 @@
 //! A contact sheet: many small pictures at one scale on a page, each with a number and a few words.
 //!
-//! It is put together from finished drawings of [`super::panel_svg`], whose ids must differ (see
+//! It is put together from finished drawings of panels, whose ids must differ (see
 //! [`super::PanelOptions::number`]); nothing in them is changed. Lengths in mm.
 
 use std::fmt::Write as _;
 
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
+use roxmltree::Node;
 use svg::node::element::Group;
 
 use super::{
     DrawError, about,
     ink::{Anchor, group, text},
     number::{mm, rounded},
+    ours::{SVG, parsed},
     page::{INK, SOFT},
     png::{Bitmap, Ground, bitmap, sized},
-    svg::{inside, open},
+    svg::open,
     words,
 };
 use crate::watch;
@@ -32,15 +34,49 @@ const WIDE: f64 = 1.4;
 /// Most cards in a row.
 const MOST_COLUMNS: usize = 16;
 
-/// A drawing of a panel.
+/// A drawing of a panel, to stand inside of another document.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Picture {
-    /// The document, as [`super::panel_svg`] makes it.
-    pub svg: String,
+    /// Its elements but for the metadata.
+    body: String,
     /// Width of the panel in mm.
     pub width: f64,
     /// Height of the panel in mm.
     pub height: f64,
+}
+
+impl Picture {
+    /// Reads a document of [`super::panel_document`], of this width and height in mm.
+    ///
+    /// # Errors
+    /// When it is no SVG document.
+    pub fn read(svg: &str, (width, height): (f64, f64)) -> Result<Self, DrawError> {
+        let unreadable = |why: String| DrawError::Unreadable(why);
+        let document = parsed(svg).map_err(|error| unreadable(error.to_string()))?;
+        let root = document.root_element();
+        if !root.has_tag_name((SVG, "svg")) {
+            return Err(unreadable("it is no SVG".to_owned()));
+        }
+        let mut body = String::new();
+        let shown =
+            |node: &Node<'_, '_>| node.is_element() && !node.has_tag_name((SVG, "metadata"));
+        for node in root.children().filter(shown) {
+            body.extend([&svg[node.range()], "\n"]);
+        }
+        Ok(Self {
+            body,
+            width,
+            height,
+        })
+    }
+
+    /// The drawing as a document of its own.
+    pub(super) fn document(&self) -> String {
+        let mut out = String::new();
+        open(&mut out, (self.width, self.height), &self.body);
+        out += "</svg>\n";
+        out
+    }
 }
 
 /// One place on a sheet.
@@ -123,8 +159,6 @@ struct Place<'a> {
 }
 
 /// The sheet, under a title and a line of words.
-///
-/// A picture that is not a document of [`super::panel_svg`] leaves its place blank.
 #[must_use]
 pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
     let sheet = sheet(cards, title, note);
@@ -161,20 +195,16 @@ pub fn contact_sheet_png(
     let drawn = |place: &Place<'_>| {
         watch::ask();
         let size = (pixels(place.width).max(1), pixels(place.height).max(1));
-        let known = inside(&place.picture.svg).is_some();
-        let picture = known.then(|| sized(&place.picture.svg, size, Ground::Paper));
-        picture.transpose()
+        sized(&place.picture.document(), size, Ground::Paper)
     };
     let handed = watch::handed();
-    let pictures: Vec<Option<Bitmap>> = sheet
+    let pictures: Vec<Bitmap> = sheet
         .places
         .par_iter()
         .map(|place| handed.over(|| drawn(place)))
         .collect::<Result<_, DrawError>>()?;
     for (place, picture) in sheet.places.iter().zip(pictures) {
-        if let Some(picture) = picture {
-            page.lay(&picture, (pixels(place.left), pixels(place.top)));
-        }
+        page.lay(&picture, (pixels(place.left), pixels(place.top)));
     }
     page.png()
 }
@@ -285,18 +315,17 @@ fn place_pictures<'a>(
 
 impl Place<'_> {
     fn push(&self, out: &mut String) {
-        if let Some(body) = inside(&self.picture.svg) {
-            let _ = write!(
-                out,
-                "<svg x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"0 0 {} {}\">\n{body}</svg>\n",
-                mm(self.left),
-                mm(self.top),
-                mm(self.width),
-                mm(self.height),
-                mm(self.picture.width),
-                mm(self.picture.height)
-            );
-        }
+        let _ = write!(
+            out,
+            "<svg x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\" viewBox=\"0 0 {} {}\">\n{}</svg>\n",
+            mm(self.left),
+            mm(self.top),
+            mm(self.width),
+            mm(self.height),
+            mm(self.picture.width),
+            mm(self.picture.height),
+            self.picture.body
+        );
     }
 }
 
@@ -313,7 +342,7 @@ mod tests {
             times: String::new(),
             made_with: "a < b & \u{1}c".to_owned(),
             figures: String::new(),
-            pictures: vec![Picture { svg, width, height }],
+            pictures: vec![Picture::read(&svg, (width, height)).unwrap()],
         }
     }
 
@@ -349,8 +378,8 @@ mod tests {
             .zip(fills)
             .map(|(number, fill)| {
                 let mut card = card(number, 100.0, 60.0);
-                let shape = format!("<path fill=\"{fill}\" d=\"M0 0h100v60h-100z\"/>\n</svg>\n");
-                card.pictures[0].svg = card.pictures[0].svg.replace("</svg>\n", &shape);
+                let body = &mut card.pictures[0].body;
+                let _ = writeln!(body, "<path fill=\"{fill}\" d=\"M0 0h100v60h-100z\"/>");
                 card
             })
             .collect();
@@ -371,11 +400,16 @@ mod tests {
     }
 
     #[test]
-    fn what_is_no_drawing_leaves_its_place_blank() {
-        let mut one = card(1, 100.0, 50.0);
-        one.pictures[0].svg = "<script>alert(1)</script>".to_owned();
-        let svg = contact_sheet_svg(&[one], "t", "n");
-        assert!(!svg.contains("script"));
+    fn metadata_are_left_out_and_what_is_no_drawing_is_refused() {
+        let mut svg = String::new();
+        open(&mut svg, (9.0, 9.0), "<title>a &gt; b</title>\n");
+        let own = "<metadata><d xmlns=\"urn:uuid:1\">&lt;/metadata&gt;</d></metadata>\n";
+        svg.extend([own, "<g>\n<path d=\"M0 0\"/>\n</g>\n</svg>\n"]);
+        let picture = Picture::read(&svg, (9.0, 9.0)).unwrap();
+        assert_eq!(picture.document(), svg.replace(own, ""));
+        for other in ["<script>alert(1)</script>", "<svg/>", "<svg"] {
+            assert!(Picture::read(other, (9.0, 9.0)).is_err(), "{other}");
+        }
         assert!(roxmltree::Document::parse(&contact_sheet_svg(&[], "t", "n")).is_ok());
     }
 }

@@ -52,7 +52,7 @@ pub use self::{
     plain::plain_svg,
     png::{Bitmap, Ground, MOST_PIXELS, NARROWEST, WIDEST, bitmap, png},
     side_by_side::{Shot, side_by_side},
-    svg::{panel_document, panel_svg, preview_document, preview_svg, without_metadata},
+    svg::{panel_document, panel_svg, preview_document, preview_svg},
     thumbnail::Thumbnails,
 };
 

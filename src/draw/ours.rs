@@ -3,7 +3,7 @@
 
 use roxmltree::{Document, Node, NodeType, ParsingOptions};
 
-const SVG: &str = "http://www.w3.org/2000/svg";
+pub(super) const SVG: &str = "http://www.w3.org/2000/svg";
 const XLINK: &str = "http://www.w3.org/1999/xlink";
 const RDF: &str = "http://www.w3.org/1999/02/22-rdf-syntax-ns#";
 
@@ -50,12 +50,7 @@ const MOST_NODES: u32 = 20_000_000;
 /// Whether a drawing holds nothing but what those of this program hold.
 #[must_use]
 pub fn drawing_is_ours(svg: &str) -> bool {
-    let options = ParsingOptions {
-        allow_dtd: false,
-        nodes_limit: MOST_NODES,
-        ..ParsingOptions::default()
-    };
-    Document::parse_with_options(svg, options).is_ok_and(|document| {
+    parsed(svg).is_ok_and(|document| {
         let mut nodes = document.root().descendants();
         nodes.all(|node| match node.node_type() {
             NodeType::Root | NodeType::Text => true,
@@ -63,6 +58,16 @@ pub fn drawing_is_ours(svg: &str) -> bool {
             NodeType::Element => element(node),
         })
     })
+}
+
+/// A drawing as a tree.
+pub(super) fn parsed(svg: &str) -> Result<Document<'_>, roxmltree::Error> {
+    let options = ParsingOptions {
+        allow_dtd: false,
+        nodes_limit: MOST_NODES,
+        ..ParsingOptions::default()
+    };
+    Document::parse_with_options(svg, options)
 }
 
 fn element(node: Node<'_, '_>) -> bool {

@@ -19,6 +19,7 @@ use resvg::{
 
 use super::DrawError;
 use crate::geom::length::INCH;
+use crate::sight::blur::Pixels;
 use crate::watch;
 
 /// The narrowest picture, in pixels.
@@ -129,6 +130,18 @@ impl Bitmap {
             watch::ask();
             row[4 * left as usize..][..across].copy_from_slice(&new[..across]);
         }
+    }
+
+    /// The same as it is seen from this distance in mm.
+    #[must_use]
+    #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
+    pub fn seen_from(mut self, distance: f64) -> Self {
+        let (width, height) = (self.width as usize, self.height as usize);
+        let seen = Pixels::new(width, height, std::mem::take(&mut self.rgba))
+            .and_then(|pixels| pixels.seen_from(distance, self.per_mm));
+        let seen = seen.expect("invariant: a picture has its pixels, and a look its distance");
+        self.rgba = seen.into_bytes();
+        self
     }
 
     /// As PNG; what lies on paper without alpha.

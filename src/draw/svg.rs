@@ -1,8 +1,6 @@
 //! SVG documents (SVG 1.1 with `xlink:href`, which every program reads) at true scale: user units
 //! are millimetres, and so are width and height.
 
-use std::borrow::Cow;
-
 use super::{
     PanelOptions, PreviewOptions, about, dimension,
     document::Document,
@@ -20,9 +18,6 @@ use crate::layout::panel::Panel;
 /// How every document begins.
 const OPENING: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" \
                        xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
-
-/// How metadata end.
-const METADATA_ENDS: &str = "</metadata>\n";
 
 /// The panel alone: the page is as large as the panel.
 #[must_use]
@@ -132,28 +127,4 @@ pub(super) fn open(out: &mut String, (width, height): (f64, f64), about: &str) {
     *out += OPENING;
     out.extend([" width=\"", &width, "mm\" height=\"", &height, "mm\""]);
     out.extend([" viewBox=\"0 0 ", &width, " ", &height, "\">\n", about]);
-}
-
-/// A document of this module without its metadata, for a page that shows many.
-#[must_use]
-pub fn without_metadata(svg: &str) -> Cow<'_, str> {
-    let ends = svg.find(METADATA_ENDS).map(|at| at + METADATA_ENDS.len());
-    match (svg.find("<metadata>"), ends) {
-        (Some(start), Some(end)) if start < end => {
-            Cow::Owned(format!("{}{}", &svg[..start], &svg[end..]))
-        }
-        _ => Cow::Borrowed(svg),
-    }
-}
-
-/// What a document of this module holds, without its metadata; none where the text is no such document.
-pub(super) fn inside(svg: &str) -> Option<&str> {
-    let rest = svg.strip_prefix(OPENING)?;
-    let (_, rest) = rest.split_once(">\n")?;
-    let body = rest.strip_suffix("</svg>\n")?;
-    // Text is escaped everywhere, so this is the element's end and no part of a text.
-    Some(match body.split_once(METADATA_ENDS) {
-        Some((_, after)) => after,
-        None => body,
-    })
 }

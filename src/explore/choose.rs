@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 
 use super::alike::Looks;
 use super::index::{Made, Result, Shown, Variation};
+use super::measured::SPREAD_OVER;
 use super::spread::spread;
 
 /// When two variations count as the same.
@@ -166,8 +167,8 @@ impl Choose {
             let points: Vec<Vec<f64>> = list
                 .iter()
                 .map(|(_, made)| {
-                    let values = made.measures.values();
-                    values.map(|v| v.unwrap_or(f64::NAN)).collect()
+                    let value = |name: &&str| made.measure(name).unwrap_or(f64::NAN);
+                    SPREAD_OVER.iter().map(value).collect()
                 })
                 .collect();
             list = spread(&points, keep).into_iter().map(|i| list[i]).collect();
@@ -255,6 +256,28 @@ mod tests {
         assert_eq!(with(Alike::Lying).apply(&mut list).numbers, [1, 2, 3, 4]);
         assert_eq!(with(Alike::Over).apply(&mut list).numbers, [1]);
         assert_eq!(list[0].made().unwrap().times, 4);
+    }
+
+    #[test]
+    fn a_measure_added_later_changes_nothing_of_what_is_kept() {
+        let choose = Choose {
+            keep: Some(2),
+            ..Choose::default()
+        };
+        let mut list = four();
+        let before = choose.apply(&mut list).numbers;
+        assert_eq!(before, [1, 2]);
+        for (variation, value) in list.iter_mut().zip([0.0, 0.0, 0.0, 1000.0]) {
+            if let Result::Made(made) = &mut variation.result {
+                made.measures.insert("added later".to_owned(), Some(value));
+            }
+        }
+        assert_eq!(choose.apply(&mut list).numbers, before);
+        let by_it = Choose {
+            sort: Some(Sort::read("added later", &["added later"]).unwrap()),
+            ..Choose::default()
+        };
+        assert_eq!(by_it.apply(&mut list).numbers, [4, 1, 2]);
     }
 
     #[test]

@@ -8,11 +8,11 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::alike::Looks;
-use super::kept_look::LookRef;
 pub use super::parameter_value::ParameterValue;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
 use crate::recipe::about::About;
+use crate::sight::Look;
 
 /// What `schema` says.
 pub const SCHEMA: &str = "plyloom-variations";
@@ -48,6 +48,27 @@ pub struct Head {
     /// SHA-256 of the shop file that costs are counted with; none for common values.
     #[serde(default)]
     pub shop_sha256: Option<String>,
+}
+
+/// How the pictures of an index were looked at.
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
+pub struct LookRef {
+    /// Light, finish, eyes and distance.
+    #[serde(flatten)]
+    pub seen: Look,
+    /// Whether they have grain.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub grain: bool,
+}
+
+impl LookRef {
+    /// In words: `light from 225°`, `finish oil`.
+    #[must_use]
+    pub fn words(&self) -> Vec<String> {
+        let mut words = self.seen.words();
+        words.extend(self.grain.then(|| "grain".to_owned()));
+        words
+    }
 }
 
 /// Which recipe.

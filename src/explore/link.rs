@@ -13,10 +13,9 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use miniz_oxide::deflate::compress_to_vec_zlib;
 use miniz_oxide::inflate::{TINFLStatus, decompress_to_vec_zlib_with_limit};
 
-use super::kept_look::KeptLook;
 use crate::parcel::{Parcel, ParcelError, Verdict};
 use crate::recipe::limits::{MODULE_BYTES, SOURCE_BYTES};
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// The newest form, which is the one that is written.
 const FORM: u64 = 1;
@@ -124,7 +123,7 @@ fn own_part(text: &str) -> Option<(u64, &str)> {
 }
 
 /// The line of a look.
-fn line_of(look: &KeptLook) -> String {
+fn line_of(look: &Look) -> String {
     let look = serde_json::to_string(look).expect("invariant: a look has a form in JSON");
     format!("{LOOK}{look}\n")
 }
@@ -136,7 +135,7 @@ impl Link {
     /// When the recipe cannot be packed.
     pub fn text(&self) -> Result<String, ParcelError> {
         let mut text = self.parcel.text()?;
-        let look = KeptLook::of(self.look);
+        let look = self.look;
         if !look.is_plain() {
             text.push_str(&line_of(&look));
         }
@@ -172,10 +171,9 @@ impl Link {
         let read = Parcel::read(&text)?;
         let last = text.trim_end().rsplit('\n').next().unwrap_or("");
         let look = match last.strip_prefix(LOOK) {
-            Some(look) => serde_json::from_str::<KeptLook>(look)
-                .map_err(|error| LinkError::Look(error.to_string()))?
-                .look()
-                .map_err(LinkError::Look)?,
+            Some(look) => {
+                serde_json::from_str(look).map_err(|error| LinkError::Look(error.to_string()))?
+            }
             None => Look::default(),
         };
         Ok(LinkRead {
@@ -207,6 +205,7 @@ mod tests {
                 finish: Finish::Oil,
                 light: Some(Light::default()),
                 view: View::Grey,
+                ..Look::default()
             },
         }
     }

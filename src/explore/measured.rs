@@ -133,6 +133,13 @@ pub const MEASURES: &[Measure] = &[
     },
 ];
 
+/// The measures over which `--keep` spreads variations. The list is fixed: with a measure that is added later,
+/// a sweep keeps the variations that it kept before.
+pub const SPREAD_OVER: [&str; 14] = [
+    "contrast", "cost", "echo", "kinds", "longest", "loops", "looks", "matched", "mirror", "plain",
+    "trimmed", "uneven", "variety", "wood",
+];
+
 /// The unit of the measure of this name; empty where it has none.
 #[must_use]
 pub fn unit_of(name: &str) -> &'static str {
@@ -317,6 +324,12 @@ mod tests {
         }
         assert!(found["uneven"] > Some(0.0));
         assert_eq!(found.len(), MEASURES.len());
+    }
+
+    #[test]
+    fn what_is_spread_over_is_measured() {
+        let found = measured("light");
+        assert!(SPREAD_OVER.iter().all(|name| found.contains_key(*name)));
     }
 
     #[test]

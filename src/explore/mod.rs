@@ -12,7 +12,6 @@ pub mod counting;
 pub mod error;
 mod field;
 pub mod index;
-pub mod kept_look;
 pub mod laid;
 pub mod limits;
 pub mod link;

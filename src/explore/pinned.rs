@@ -11,11 +11,10 @@ use sha2::{Digest as _, Sha256};
 use toml::Table;
 
 use super::alike::hex;
-use super::kept_look::KeptLook;
 use super::parameter_value::ParameterValue;
 use crate::recipe::parameter::Value;
 use crate::recipe::source::Source;
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// What `schema` says.
 pub const SCHEMA: &str = "plyloom-pick";
@@ -62,8 +61,8 @@ struct File {
     seed: Seed,
     #[serde(default)]
     parameters: Table,
-    #[serde(default, skip_serializing_if = "KeptLook::is_plain")]
-    look: KeptLook,
+    #[serde(default, skip_serializing_if = "Look::is_plain")]
+    look: Look,
 }
 
 /// TOML has no whole numbers above 2^63: larger seeds are texts.
@@ -129,7 +128,7 @@ impl Pinned {
             recipe_sha256: file.recipe_sha256,
             seed,
             parameters,
-            look: file.look.look().map_err(PinnedError::Form)?,
+            look: file.look,
         })
     }
 
@@ -150,7 +149,7 @@ impl Pinned {
             recipe_sha256: self.recipe_sha256.clone(),
             seed,
             parameters: parameters.collect(),
-            look: KeptLook::of(self.look),
+            look: self.look,
         };
         let mut text = String::new();
         let _ = writeln!(

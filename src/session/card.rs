@@ -10,10 +10,10 @@ use super::drawing::{Asked, drawing, pixels};
 use super::knobs::{Knobs, seed};
 use super::visible::visible;
 use crate::explore::index::ParameterValue;
-use crate::explore::kept_look::KeptLook;
 use crate::layout::panel::Panel;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
+use crate::sight::Look;
 
 /// Up to this many tiles a card is a drawing; beyond, it is made of pixels.
 const MOST_DRAWN: usize = 600;
@@ -33,7 +33,7 @@ pub struct Card {
     /// The star that it is a card of, in place of parameters and seed.
     pub star: Option<u64>,
     /// How it is looked at.
-    pub look: KeptLook,
+    pub look: Look,
 }
 
 /// A card that was made.
@@ -86,7 +86,7 @@ impl Card {
 impl MadeCard {
     /// The card of what a run gave: of this panel, or of the first where it has no such panel.
     #[must_use]
-    pub fn of(outcome: &Outcome, number: usize, look: &KeptLook) -> Self {
+    pub fn of(outcome: &Outcome, number: usize, look: &Look) -> Self {
         let panel = outcome.panels.get(number).or(outcome.panels.first());
         let parameters = outcome.parameters.iter();
         let values = parameters.clone().map(|p| ShownValue {
@@ -120,7 +120,7 @@ pub fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
     }
 }
 
-fn picture(panel: &Panel, look: &KeptLook) -> Option<CardPicture> {
+fn picture(panel: &Panel, look: &Look) -> Option<CardPicture> {
     let asked = Asked::of_width(CARD_WIDTH, look);
     if panel.tiles.len() <= MOST_DRAWN
         && let Ok(text) = drawing(panel, &asked)

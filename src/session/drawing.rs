@@ -2,21 +2,18 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::draw::{Bitmap, DrawError, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
-use crate::explore::kept_look::KeptLook;
+use crate::draw::{DrawError, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
 use crate::geom::{Point, Rect};
 use crate::layout::panel::Panel;
 use crate::layout::window::window;
-use crate::sight::blur::Pixels;
 use crate::sight::relit::relit;
+use crate::sight::{Look, LookError};
 
 /// The most tiles of a drawing that a browser is to show at once.
 pub const MOST_DRAWN: usize = 4_000;
 /// The widest picture of pixels, and the most pixels of one.
 const WIDEST: u32 = 4_096;
 const MOST_PIXELS: f64 = 16_000_000.0;
-/// How far anyone looks from, in mm.
-const DISTANCES: std::ops::RangeInclusive<f64> = 100.0..=1_000_000.0;
 
 /// What of a panel is asked for, and how it is looked at. Lengths in mm, angles in degrees.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -29,11 +26,10 @@ pub struct Asked {
     h: Option<f64>,
     /// Width in pixels.
     width: Option<u32>,
-    /// The look, as in [`KeptLook`].
+    /// How it is looked at, as in [`Look::read`].
     light: Option<f64>,
     finish: Option<String>,
     view: Option<String>,
-    /// From how far it is looked at.
     from: Option<f64>,
     /// Whether each tile may be one colour.
     plain: bool,
@@ -42,14 +38,20 @@ pub struct Asked {
 impl Asked {
     /// All of a panel, this many pixels wide.
     #[must_use]
-    pub fn of_width(width: u32, seen: &KeptLook) -> Self {
+    pub fn of_width(width: u32, look: &Look) -> Self {
         Self {
             width: Some(width),
-            light: seen.light,
-            finish: seen.finish.clone(),
-            view: seen.view.clone(),
+            light: look.light.map(|light| light.azimuth()),
+            finish: Some(look.finish.word().to_owned()),
+            view: Some(look.view.word().to_owned()),
+            from: look.from,
             ..Self::default()
         }
+    }
+
+    fn look(&self) -> Result<Look, LookError> {
+        let (finish, view) = (self.finish.as_deref(), self.view.as_deref());
+        Look::read(self.light, finish, view, self.from)
     }
 }
 
@@ -59,6 +61,9 @@ pub enum NoPicture {
     /// Asked for what there is not.
     #[error("{0}")]
     Asked(String),
+    /// Nobody can look at it so.
+    #[error(transparent)]
+    Look(#[from] LookError),
     /// Too many tiles for a drawing.
     #[error("a drawing of {tiles} tiles is too much for a browser: ask for pixels, or for a part")]
     TooMany {
@@ -106,25 +111,11 @@ pub fn pixels(panel: &Panel, asked: &Asked) -> Result<Vec<u8>, NoPicture> {
     )]
     let width = f64::from(asked.width.unwrap_or(1600)).min(most) as u32;
     let picture = bitmap(&svg, width.max(16), Ground::None)?;
-    let picture = match asked.from {
-        Some(distance) => seen_from(picture, distance)?,
+    let picture = match asked.look()?.from {
+        Some(distance) => picture.seen_from(distance),
         None => picture,
     };
     Ok(picture.png()?)
-}
-
-fn seen_from(mut picture: Bitmap, distance: f64) -> Result<Bitmap, NoPicture> {
-    if !DISTANCES.contains(&distance) {
-        return Err(NoPicture::Asked(
-            "a distance is from 10 cm to 1 km".to_owned(),
-        ));
-    }
-    let size = (picture.width as usize, picture.height as usize);
-    let seen = Pixels::new(size.0, size.1, std::mem::take(&mut picture.rgba))
-        .and_then(|pixels| pixels.seen_from(distance, picture.per_mm))
-        .map_err(|error| NoPicture::Asked(error.to_string()))?;
-    picture.rgba = seen.into_bytes();
-    Ok(picture)
 }
 
 /// The part that is asked for, in its light.
@@ -144,11 +135,5 @@ fn looked_at(panel: &Panel, asked: &Asked) -> Result<Panel, NoPicture> {
         (None, None, None, None) => panel.clone(),
         _ => return Err(wrong("a part needs x, y, w and h")),
     };
-    let seen = KeptLook {
-        light: asked.light,
-        finish: asked.finish.clone(),
-        view: asked.view.clone(),
-    };
-    let look = seen.look().map_err(NoPicture::Asked)?;
-    Ok(relit(&part, look))
+    Ok(relit(&part, asked.look()?))
 }

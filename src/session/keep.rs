@@ -13,11 +13,11 @@ use super::keep_error::KeepError;
 use super::kept::{Values, is_choice_name, new_defaults};
 use super::knobs::Turn;
 use super::{Given, Opened, stars};
-use crate::explore::kept_look::KeptLook;
 use crate::explore::pinned::ENDING;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::store::{Shelf, WriteError};
+use crate::sight::Look;
 
 /// How many numbers are tried for a choice without a name.
 const MOST_NUMBERS: u32 = 10_000;
@@ -34,7 +34,7 @@ pub enum Keep {
         name: Option<String>,
         /// How the page looks at it.
         #[serde(default)]
-        look: KeptLook,
+        look: Look,
     },
     /// A star, as a pinned choice.
     Star {
@@ -44,7 +44,7 @@ pub enum Keep {
         name: Option<String>,
         /// How its card shows it.
         #[serde(default)]
-        look: KeptLook,
+        look: Look,
     },
     /// What is shown, as the recipe's defaults.
     Defaults {
@@ -95,7 +95,7 @@ pub fn keep(
             look,
         } => {
             let made = bench.state.current(picture)?;
-            (Values::of(&made.outcome, look.look()?), made, name)
+            (Values::of(&made.outcome, look), made, name)
         }
         Keep::Star { number, name, look } => {
             let star = stars::numbered(bench, number)?;
@@ -103,7 +103,7 @@ pub fn keep(
                 seed: star.seed,
                 parameters: star.parameters,
                 recipe_sha256: star.recipe_sha256,
-                look: look.look()?,
+                look,
             };
             (values, bench.state.newest()?, name)
         }

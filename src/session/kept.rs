@@ -13,7 +13,7 @@ use crate::recipe::outcome::Outcome;
 use crate::recipe::rewrite::{RewriteError, rewritten};
 use crate::recipe::settings::Budget;
 use crate::recipe::source::Source;
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// The longest name of a choice in letters.
 pub const LONGEST_NAME: usize = 60;

@@ -197,7 +197,7 @@ mod tests {
     use crate::recipe::evaluate;
     use crate::recipe::memory_store::MemoryStore;
     use crate::recipe::parameter::Value;
-    use crate::sight::relit::Look;
+    use crate::sight::Look;
 
     const RECIPE: &str = "let n = param(\"n\", 3, #{ from: 1, to: 9 });\nlet m = param(\"m\", 3, #{ from: 1, to: 9 });\n";
 

@@ -16,7 +16,7 @@ use super::run_error::Ended;
 use super::states::Change;
 use super::steps::Go;
 use super::values::{PutValue, ValueParameter};
-use crate::explore::kept_look::KeptLook;
+use crate::sight::Look;
 
 /// One question. Pictures go by their number, panels count from 0.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -202,7 +202,7 @@ pub enum Request {
         picture: u64,
         /// How it is looked at.
         #[serde(default)]
-        look: KeptLook,
+        look: Look,
     },
     /// All texts that there are.
     Files,

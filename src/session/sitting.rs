@@ -28,7 +28,7 @@ use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::plan::Shop;
 use crate::recipe::memory_store::MemoryStore;
 use crate::recipe::store::Store as _;
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// What a sample of a sweep starts from.
 const SAMPLE_SEED: u64 = 1;
@@ -231,7 +231,6 @@ impl Session {
             Request::Link { picture, look } => {
                 let made = self.picture(picture)?;
                 let mut parcel = self.parcel(&made);
-                let look = look.look()?;
                 if look != Look::default() {
                     // A look comes back in a choice, which names the seed.
                     parcel.seed = Some(made.outcome.seed);
@@ -329,7 +328,6 @@ impl Session {
 
     /// A variation of the last good picture's recipe, or of the recipe as it is where there is none.
     fn card(&self, card: &Card) -> Result<Answer, Refusal> {
-        card.look.look()?;
         let opened = match &self.state.good {
             Some(made) => made.opened.clone(),
             None => {

@@ -12,7 +12,7 @@ use super::visible::visible;
 use crate::explore::pinned::digest;
 use crate::recipe::parameter::Parameter;
 use crate::recipe::store::Shelf;
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// The parameter of this name in a picture's recipe.
 fn known<'m>(made: &'m Made, name: &str) -> Option<&'m Parameter> {

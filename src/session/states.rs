@@ -7,6 +7,8 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
+use crate::sight::Look;
+
 /// What `schema` says, and the version that is written and the newest that is read.
 const SCHEMA: &str = "plyloom-states";
 const VERSION: u32 = 1;
@@ -46,27 +48,13 @@ pub struct Setting {
     /// All values as a maker reads them.
     pub shown: BTreeMap<String, String>,
     /// How it was looked at.
-    pub look: Seen,
+    pub look: Look,
     /// Which panel, from 0.
     pub panel: usize,
     /// The mark of the recipe's own text; none where it is no plain recipe.
     pub own: Option<String>,
     /// Digest of the recipe and its modules.
     pub text: String,
-}
-
-/// How a panel is looked at.
-#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Seen {
-    /// Where the light comes from in degrees; none is even light.
-    pub light: Option<f64>,
-    /// The finish.
-    pub finish: String,
-    /// The eyes.
-    pub view: String,
-    /// From how far in mm; 0 is at the bench.
-    pub from: f64,
 }
 
 /// What a page has to say of states.
@@ -266,12 +254,7 @@ mod tests {
                 knobs: BTreeMap::from([("rows".to_owned(), "6".to_owned())]),
                 seed: None,
                 shown: BTreeMap::new(),
-                look: Seen {
-                    light: None,
-                    finish: "raw".to_owned(),
-                    view: "usual".to_owned(),
-                    from: 0.0,
-                },
+                look: Look::default(),
                 panel: 0,
                 own: Some(mark(text)),
                 text: String::new(),

@@ -10,7 +10,7 @@ use super::opened::is_choice;
 use super::picture_json::PictureJson;
 use super::state::State;
 use super::visible::visible;
-use crate::explore::kept_look::KeptLook;
+use crate::sight::Look;
 
 /// The state for a page.
 #[derive(Debug, Serialize)]
@@ -23,7 +23,7 @@ pub struct Told<'a> {
     /// Whether the page was opened on a pinned choice.
     choice: bool,
     /// The look that the choice keeps.
-    look: Option<KeptLook>,
+    look: Option<Look>,
     knobs: &'a Knobs,
     /// The mark of the text that the last run read.
     own: Option<&'a str>,
@@ -56,7 +56,7 @@ impl<'a> Told<'a> {
             shortlist: shown.shortlist,
             recipe: visible(&recipe.display().to_string()),
             choice: is_choice(&given.recipe),
-            look: pinned.map(|pinned| KeptLook::of(pinned.look)),
+            look: pinned.map(|pinned| pinned.look),
             knobs: &shown.knobs,
             own: shown.own.as_deref(),
             fault: shown.fault.as_ref(),

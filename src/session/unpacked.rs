@@ -8,7 +8,7 @@ use crate::parcel::Parcel;
 use crate::recipe::library;
 use crate::recipe::run::DEFAULT_SEED;
 use crate::recipe::source::Source;
-use crate::sight::relit::Look;
+use crate::sight::Look;
 
 /// The texts of a parcel, by their names from the folder that they go to: the recipe first, modules of
 /// the library left out where this program has the same, and what was set last, as a pinned choice.

@@ -1,6 +1,8 @@
 //! How a panel looks to eyes that miss one of the three cones.
 
-use super::Linear;
+use std::str::FromStr;
+
+use super::{Linear, look::LookError};
 use crate::stock::Colour;
 
 /// A kind of colour vision.
@@ -17,6 +19,17 @@ pub enum View {
     Tritanopia,
     /// By light alone: in dim light, or a print in grey.
     Grey,
+}
+
+impl FromStr for View {
+    type Err = LookError;
+
+    fn from_str(word: &str) -> Result<Self, LookError> {
+        let found = Self::ALL.into_iter().find(|view| view.word() == word);
+        found.ok_or_else(|| LookError::View {
+            word: word.to_owned(),
+        })
+    }
 }
 
 type Matrix = [[f64; 3]; 3];
@@ -60,12 +73,6 @@ impl View {
             Self::Tritanopia => "tritanopia",
             Self::Grey => "grey",
         }
-    }
-
-    /// The view for a word; none for any other text.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|v| v.word() == word)
     }
 
     /// What light looks like to these eyes; each channel held between 0 and 1.
@@ -117,8 +124,8 @@ mod tests {
     #[test]
     fn words_come_back() {
         for view in View::ALL {
-            assert_eq!(View::from_word(view.word()), Some(view));
+            assert_eq!(view.word().parse(), Ok(view));
         }
-        assert_eq!(View::from_word("sepia"), None);
+        assert!("sepia".parse::<View>().is_err());
     }
 }

@@ -1,6 +1,8 @@
 //! What a finish does to the colour of wood, and to its sheen.
 
-use super::Linear;
+use std::str::FromStr;
+
+use super::{Linear, look::LookError};
 
 /// What the panel is finished with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -12,6 +14,17 @@ pub enum Finish {
     Oil,
     /// A clear film, such as varnish.
     Clear,
+}
+
+impl FromStr for Finish {
+    type Err = LookError;
+
+    fn from_str(word: &str) -> Result<Self, LookError> {
+        let found = Self::ALL.into_iter().find(|finish| finish.word() == word);
+        found.ok_or_else(|| LookError::Finish {
+            word: word.to_owned(),
+        })
+    }
 }
 
 /// How strongly long grain catches the light: parameters of the model in [`super::light`].
@@ -44,12 +57,6 @@ impl Finish {
             Self::Oil => "oil",
             Self::Clear => "clear",
         }
-    }
-
-    /// The finish for a word; none for any other text.
-    #[must_use]
-    pub fn from_word(word: &str) -> Option<Self> {
-        Self::ALL.into_iter().find(|f| f.word() == word)
     }
 
     /// How far the wood is wetted, as a share of what the formula gives for a surface in full

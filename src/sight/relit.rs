@@ -1,22 +1,11 @@
 //! A panel with its colours changed by finish, light and eyes, for whoever draws it.
 
 use super::{
-    Finish, Light, View,
+    Look,
     light::{finished_colours, lit_colours},
 };
 use crate::layout::Panel;
 use crate::watch;
-
-/// What comes between the wood and the eye.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Look {
-    /// What the panel is finished with.
-    pub finish: Finish,
-    /// The light from one side; an even light from all sides, where there is none.
-    pub light: Option<Light>,
-    /// The colour vision of whoever looks at it.
-    pub view: View,
-}
 
 /// The panel as it looks: the same tiles in the same places, each region in its changed colour.
 ///
@@ -25,7 +14,7 @@ pub struct Look {
 #[must_use]
 pub fn relit(panel: &Panel, look: Look) -> Panel {
     let mut panel = panel.clone();
-    if look == Look::default() {
+    if look.close().is_plain() {
         return panel;
     }
     for placed in &mut panel.faces {

@@ -193,7 +193,7 @@ fn a_look_that_there_is_not_is_refused() {
     ] {
         let answer = post(&scene, path, &body);
         assert!(
-            answer.status == 409 && answer.body.contains("no finish"),
+            answer.status == 422 && answer.body.contains("no finish"),
             "{answer:?}"
         );
     }

@@ -5,11 +5,12 @@ use std::sync::Arc;
 
 use plyloom::geom::{Point, Rect, TOLERANCE};
 use plyloom::layout::panel::{Cell, JointCount, Panel, PlacedFace, PlacedTile};
+use plyloom::sight::Look;
 use plyloom::sight::change::{Change, outcome, try_all};
 use plyloom::sight::fibre::{Fibre, fibres};
 use plyloom::sight::legibility::{Legibility, Seeing};
 use plyloom::sight::object::Shape;
-use plyloom::sight::relit::{Look, relit};
+use plyloom::sight::relit::relit;
 use plyloom::sight::window::{self, best, cut};
 use plyloom::sight::{Finish, Light, View, lit_colours};
 use plyloom::stock::{
@@ -166,6 +167,7 @@ fn relit_panels_keep_everything_but_colours() {
         finish: Finish::Oil,
         light: Some(Light::default()),
         view: View::Grey,
+        ..Look::default()
     };
     let seen = relit(&panel, look);
     assert_eq!(seen.tiles, panel.tiles);

@@ -4,7 +4,7 @@
 
 use plyloom::explore::link::{LONGEST, Link, is_link};
 use plyloom::parcel::{Parcel, Verdict};
-use plyloom::sight::relit::Look;
+use plyloom::sight::Look;
 use plyloom::sight::{Finish, Light, View};
 use proptest::prelude::*;
 
@@ -19,6 +19,7 @@ fn look() -> impl Strategy<Value = Look> {
         finish,
         light: light.map(|from| Light::new(from, Light::HALF_WAY).unwrap()),
         view,
+        ..Look::default()
     })
 }
 

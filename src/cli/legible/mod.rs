@@ -11,7 +11,7 @@ use clap::Args;
 use crate::cli::legible::json::json;
 use crate::cli::legible::page::page;
 use crate::cli::legible::table::table;
-use crate::cli::look::{distance, finish, view};
+use crate::cli::look::distance;
 use crate::cli::named;
 use crate::cli::object::object;
 use crate::cli::output::{OutputArgs, Target};
@@ -64,12 +64,12 @@ pub(super) struct LegibleArgs {
     from: Vec<f64>,
 
     /// Finish on the wood: `raw`, `oil` or `clear` varnish
-    #[arg(long, value_name = "FINISH", value_parser = finish, default_value = "raw")]
+    #[arg(long, value_name = "FINISH", default_value = "raw")]
     finish: Finish,
 
     /// Colour vision to work for: `usual`, `protanopia` (red-blind), `deuteranopia` (green-blind),
     /// `tritanopia` (blue-blind) or `grey`
-    #[arg(long, value_name = "EYES", value_parser = view, default_value = "usual")]
+    #[arg(long, value_name = "EYES", default_value = "usual")]
     view: View,
 
     /// An object to be cut from the panel: `handle`, `coaster`, `round coaster`, `box lid`, `drawer

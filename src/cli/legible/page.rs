@@ -7,10 +7,11 @@ use crate::cli::picture::{USUAL_WIDTH, trouble};
 use crate::cli::trouble::Trouble;
 use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::layout::panel::Panel;
+use crate::sight::Look;
 use crate::sight::change::{Change, panel_with};
 use crate::sight::legibility::Seeing;
 use crate::sight::object::Shape;
-use crate::sight::relit::{Look, relit};
+use crate::sight::relit::relit;
 use crate::sight::window::{Window, cut};
 
 /// How many objects stand side by side.
@@ -78,7 +79,7 @@ fn shot(panel: &Panel, window: &Window, seeing: Seeing, words: String) -> Shot {
     let look = Look {
         finish: seeing.finish,
         view: seeing.view,
-        light: None,
+        ..Look::default()
     };
     Shot {
         panel: relit(&cut, look),

@@ -191,26 +191,30 @@ fn unreadable(path: &Path, error: &IndexError) -> Trouble {
 /// # Errors
 /// When it is gone or changed.
 pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, Trouble> {
-    let path = folder.join(&panel.picture);
-    let changed = || Trouble::Data {
-        code: "vary::drawing",
-        message: format!(
-            "`{}` is not the drawing that the index tells of",
-            path.display()
-        ),
-        help: "run its `plyloom vary` again".to_owned(),
-    };
+    let changed = || changed(folder, panel);
     let plain = panel.picture.strip_prefix("panels/").is_some_and(|name| {
         !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
     });
     if !plain {
         return Err(changed());
     }
-    let bytes = read_bytes_up_to(&path, MOST_DRAWING)?;
+    let bytes = read_bytes_up_to(&folder.join(&panel.picture), MOST_DRAWING)?;
     if sha256(&bytes) != panel.picture_sha256 {
         return Err(changed());
     }
     String::from_utf8(bytes).map_err(|_| changed())
+}
+
+/// What is told where the drawing of a panel is another one.
+pub(super) fn changed(folder: &Path, panel: &PanelFacts) -> Trouble {
+    Trouble::Data {
+        code: "vary::drawing",
+        message: format!(
+            "`{}` is not the drawing that the index tells of",
+            folder.join(&panel.picture).display()
+        ),
+        help: "run its `plyloom vary` again".to_owned(),
+    }
 }
 
 /// SHA-256 in hex.

@@ -5,10 +5,9 @@ use std::path::Path;
 
 use crate::cli::credit;
 use crate::cli::trouble::Trouble;
-use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, drawing, failures};
+use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, changed, drawing, failures};
 use crate::draw::{
     Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
-    without_metadata,
 };
 use crate::explore::choose::Choose;
 use crate::explore::index::{Head, Index, Made, Variation};
@@ -115,11 +114,9 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
             continue;
         };
         let pictures = made.panels.iter().map(|panel| {
-            Ok(Picture {
-                svg: without_metadata(&drawing(from, panel)?).into_owned(),
-                width: panel.width_mm,
-                height: panel.height_mm,
-            })
+            let size = (panel.width_mm, panel.height_mm);
+            let read = Picture::read(&drawing(from, panel)?, size);
+            read.map_err(|_| changed(from, panel))
         });
         cards.push(Card {
             number: *number,

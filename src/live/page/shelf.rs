@@ -16,7 +16,6 @@ use super::patterns::PATTERNS;
 use super::sent::Sent;
 use super::server::Desk;
 use super::wall::one_at_a_time;
-use crate::explore::kept_look::KeptLook;
 use crate::files::{DiskStore, recipes_of};
 use crate::recipe::memory_store::MemoryStore;
 use crate::recipe::store::{Shelf as _, Store, WriteError};
@@ -25,6 +24,7 @@ use crate::session::fault::Fault;
 use crate::session::kept::{LONGEST_NAME, is_choice_name};
 use crate::session::visible::visible;
 use crate::session::{Given, Opened, Typed};
+use crate::sight::Look;
 
 /// How many recipes of a folder are listed.
 const MOST: usize = 500;
@@ -123,7 +123,7 @@ pub(super) async fn card(State(desk): State<Desk>, Sent(wanted): Sent<Wanted>) -
             match given.carry_out(&opened, &mut knobs, &host, &mut Vec::new()) {
                 Ok(outcome) => value!({
                     "about": outcome.about,
-                    "card": MadeCard::of(&outcome, 0, &KeptLook::default()),
+                    "card": MadeCard::of(&outcome, 0, &Look::default()),
                 }),
                 Err(error) => value!({ "fault": Fault::of(&error) }),
             },

@@ -90,7 +90,6 @@ fn of_card(
     card: &Card,
     unwanted: impl Fn() -> bool + Send + Sync + 'static,
 ) -> Result<Result<Outcome, RunError>, String> {
-    card.look.look()?;
     let made = state.newest()?;
     let store = Arc::new(DiskStore::new());
     let knobs = stars::knobs_for(bench(&desk.table.given(), state, &store), card)?;

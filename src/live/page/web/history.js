@@ -3,6 +3,7 @@
 // can be looked at beside what is shown. They are kept beside the recipe, so they outlive page and program.
 
 import { button, byId, keepingFocus, make, note, shape, trying } from "./make.js";
+import { PLAIN } from "./looking.js";
 import { read, send } from "./server.js";
 
 /** How many states are kept; the oldest go first. */
@@ -143,7 +144,7 @@ export class History {
       knobs: knobs.set,
       seed: knobs.seed,
       shown: { ...parameters, seed: this.picture.seed },
-      look: { ...this.looking.kept(), from: this.looking.from },
+      look: this.looking.all(),
       panel: this.bench.panel,
       own,
       text: this.picture.text,
@@ -364,8 +365,9 @@ export class History {
 function difference(before, now, did) {
   const found = [];
   for (const [name, value] of Object.entries(now.shown)) if (before.shown[name] !== value) found.push([name, value]);
-  for (const [thing, words] of [["finish", "finish"], ["light", "light"], ["view", "eyes"], ["from", "distance"]]) {
-    if (before.look[thing] !== now.look[thing]) found.push([words, now.look[thing] ?? "even"]);
+  for (const [thing, words] of [["finish", "finish"], ["light", "light"], ["view", "eyes"], ["from_mm", "distance"]]) {
+    const [was, is] = [before, now].map((set) => ({ ...PLAIN, ...set.look })[thing]);
+    if (was !== is) found.push([words, is ?? "even"]);
   }
   if (before.panel !== now.panel) found.push(["panel", now.panel + 1]);
   if (before.own !== now.own) found.push([did ?? "recipe changed", ""]);

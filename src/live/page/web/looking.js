@@ -11,8 +11,12 @@ const EYES = [
   ["tritanopia", "blue-blind"],
   ["grey", "no colour"],
 ];
+/** What is left out of a look that is kept. */
+export const PLAIN = { light: null, finish: "raw", view: "usual", from_mm: 0 };
+
 /** A look that is kept, for a view to hold on to: how far, and the end of a question to the server. */
-export function lookOf({ light, finish, view, from }) {
+export function lookOf(look) {
+  const { light, finish, view, from_mm: from } = { ...PLAIN, ...look };
   let query = "";
   if (light !== null) query += `&light=${light}`;
   if (finish !== "raw") query += `&finish=${finish}`;
@@ -47,13 +51,19 @@ export class Looking {
     return { light: this.light, finish: this.finish, view: this.eyes };
   }
 
-  /** A copy for a view to hold on to. */
-  now() {
-    return lookOf({ ...this.kept(), from: this.from });
+  /** The same with the distance, as a state keeps it. */
+  all() {
+    return { ...this.kept(), from_mm: this.from };
   }
 
-  /** The look to begin with, as a choice keeps it; what is left out is plain. */
-  begin({ light = null, finish = "raw", view = "usual", from = 0 }) {
+  /** A copy for a view to hold on to. */
+  now() {
+    return lookOf(this.all());
+  }
+
+  /** The look to begin with, as it is kept; what is left out is plain. */
+  begin(look) {
+    const { light, finish, view, from_mm: from } = { ...PLAIN, ...look };
     this.setFrom(from);
     this.finish = byId("look-finish").value = finish;
     this.eyes = byId("look-eyes").value = view;

@@ -32,7 +32,7 @@ let line = "";
 
 const fault = new Fault();
 const looking = new Looking(() => {
-  remember("look", { ...looking.kept(), from: looking.from });
+  remember("look", looking.all());
   history.note(`look ${looking.toldOf}`);
   bench.render();
   wall.looked();
