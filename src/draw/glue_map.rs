@@ -9,7 +9,7 @@
 use svg::{
     Document, Node,
     node::element::{
-        Circle, Definitions, Group, Path, Polygon as Shape, Rectangle, Text, Title, Use,
+        Circle, Definitions, Group, Line, Path, Polygon as Shape, Rectangle, Text, Title, Use,
     },
 };
 
@@ -127,10 +127,55 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str
     if assembly.is_none() && plan.assemblies.len() > 1 {
         bounds_of_assemblies(&mut document, panel, plan, (origin, scale));
     }
+    trim_line(&mut document, panel, bounds, (origin, scale));
     document.append(signs);
     let key_top = HEAD + MARGIN + bounds.height() * scale + 20.0;
     key(&mut document, panel, key_top);
     document.to_string()
+}
+
+/// Where the panel is trimmed at the end, as far as the map shows it.
+fn trim_line(to: &mut Document, panel: &Panel, shown: Rect, (origin, scale): (Point, f64)) {
+    let Some(trim) = &panel.trim else { return };
+    for edge in trim.outline().edges() {
+        let Some((a, b)) = within(edge, shown) else {
+            continue;
+        };
+        let [a, b] = [a, b].map(|p| origin + p * scale);
+        to.append(
+            Line::new()
+                .set("x1", px(a.x))
+                .set("y1", px(a.y))
+                .set("x2", px(b.x))
+                .set("y2", px(b.y))
+                .set("stroke", INK)
+                .set("stroke-width", "2.5")
+                .set("stroke-dasharray", "12 6"),
+        );
+    }
+}
+
+/// The part of a line inside a rectangle (Liang and Barsky, ACM Transactions on Graphics 3, 1984).
+fn within((a, b): (Point, Point), rect: Rect) -> Option<(Point, Point)> {
+    let way = b - a;
+    let (mut from, mut until) = (0.0_f64, 1.0_f64);
+    for (step, room) in [
+        (-way.x, a.x - rect.min.x),
+        (way.x, rect.max.x - a.x),
+        (-way.y, a.y - rect.min.y),
+        (way.y, rect.max.y - a.y),
+    ] {
+        if step.abs() < TOLERANCE {
+            if room < -TOLERANCE {
+                return None;
+            }
+        } else if step < 0.0 {
+            from = from.max(room / step);
+        } else {
+            until = until.min(room / step);
+        }
+    }
+    (from < until).then(|| (a + way * from, a + way * until))
 }
 
 /// A heavy line round each sub-assembly, with its number in its first tile.
@@ -261,12 +306,17 @@ fn dot(at: Point, colour: &str) -> Circle {
 
 /// The kinds as their bars stand, with their marks and names.
 fn key(to: &mut Document, panel: &Panel, top: f64) {
+    let numbers = if panel.trim.is_some() {
+        "Numbers are COURSE-TILE. S: sub-assembly. Dashed: where the panel is trimmed at the end."
+    } else {
+        "Numbers are COURSE-TILE. S: sub-assembly."
+    };
     for (y, line) in [
         (
             -4.0,
             "Red dot, blue dot: the two pencil lines along the bar. F: the other side up.",
         ),
-        (13.0, "Numbers are COURSE-TILE. S: sub-assembly."),
+        (13.0, numbers),
     ] {
         let at = Point::new(MARGIN, top + y);
         to.append(words(line, at, 14.0, "start"));

@@ -8,7 +8,10 @@
 //! `tally`) is small: it is built as a tree of elements, which escapes whatever text it is given.
 
 mod about;
+mod bar_section;
+mod bench;
 mod blocks;
+mod board_map;
 mod contact_page;
 mod contact_sheet;
 mod dimension;
@@ -28,10 +31,12 @@ mod pixels;
 mod plain;
 pub mod plan_page;
 mod png;
+mod ripped;
 pub mod saw_setup;
 mod scale_bar;
 mod side_by_side;
 mod signs;
+pub mod step_drawings;
 mod svg;
 mod tally;
 pub mod template;

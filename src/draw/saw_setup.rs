@@ -7,10 +7,13 @@
 
 use svg::{
     Document, Node,
-    node::element::{Group, Line, Path, Polygon as Shape, Polyline, Rectangle, Text, Title},
+    node::element::{Group, Path, Polygon as Shape, Polyline, Rectangle, Title},
 };
 
-use super::words::clean;
+use super::{
+    bench::{FAINT, INK, block, line, paper as sheet, places, px, shape as outlined, words},
+    words::clean,
+};
 use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, Rect, angle},
@@ -31,8 +34,6 @@ const BELOW: f64 = 104.0;
 const LARGEST: f64 = 7.0;
 const HIGHEST: f64 = 260.0;
 
-const INK: &str = "#222";
-const FAINT: &str = "#777";
 const PIECE: &str = "#e3c48d";
 const REST: &str = "#f4e9d3";
 const STEEL: &str = "#b9c0c7";
@@ -122,20 +123,7 @@ impl Sheet {
 pub fn saw_setup(cut: &Cut, limits: &SawLimits, length: Length<'_>) -> String {
     let paper = Sheet::of(cut, limits);
     let height = paper.table_y + BELOW + paper.below_bed();
-    let mut document = Document::new()
-        .set("width", px(WIDTH))
-        .set("height", px(height))
-        .set("viewBox", format!("0 0 {} {}", px(WIDTH), px(height)))
-        .set("font-family", "sans-serif")
-        .set("font-size", "13")
-        .set("fill", INK)
-        .add(Title::new(clean(&saw_words::title(cut))))
-        .add(
-            Rectangle::new()
-                .set("width", "100%")
-                .set("height", "100%")
-                .set("fill", "#fff"),
-        );
+    let mut document = sheet(WIDTH, height).add(Title::new(clean(&saw_words::title(cut))));
     bench(&mut document, cut, &paper);
     wood(&mut document, cut, &paper);
     blade(&mut document, cut, &paper);
@@ -439,42 +427,7 @@ fn dimensions(to: &mut Document, cut: &Cut, paper: &Sheet, length: Length<'_>) {
 
 fn shape(polygon: &Polygon, paper: &Sheet, fill: &str) -> Shape {
     let corners: Vec<Point> = polygon.corners().iter().map(|&c| paper.at(c)).collect();
-    Shape::new()
-        .set("points", places(&corners))
-        .set("fill", fill)
-}
-
-fn places(points: &[Point]) -> String {
-    let each: Vec<String> = points
-        .iter()
-        .map(|p| format!("{},{}", px(p.x), px(p.y)))
-        .collect();
-    each.join(" ")
-}
-
-fn block(x: f64, y: f64, width: f64, height: f64, fill: &str) -> Rectangle {
-    Rectangle::new()
-        .set("x", px(x))
-        .set("y", px(y))
-        .set("width", px(width))
-        .set("height", px(height))
-        .set("fill", fill)
-}
-
-fn words(text: &str, at: Point, anchor: &str) -> Text {
-    Text::new(text)
-        .set("x", px(at.x))
-        .set("y", px(at.y))
-        .set("text-anchor", anchor)
-}
-
-fn line(from: Point, to: Point) -> Line {
-    Line::new()
-        .set("x1", px(from.x))
-        .set("y1", px(from.y))
-        .set("x2", px(to.x))
-        .set("y2", px(to.y))
-        .set("stroke", INK)
+    outlined(&corners, fill)
 }
 
 /// A dimension line with a head at either end, turned outward where there is no room inside.
@@ -519,10 +472,4 @@ fn arc(to: &mut Document, centre: Point, radius: f64, from: f64, until: f64) {
             .set("fill", "none")
             .set("stroke", INK),
     );
-}
-
-/// Pixels with two decimals, no trailing zeros, no minus zero.
-fn px(value: f64) -> String {
-    let hundredths = libm::round(value * 100.0) / 100.0 + 0.0;
-    format!("{hundredths}")
 }

@@ -70,6 +70,8 @@ pub enum Caution {
     Knife,
     /// Glue, and what a press can crush.
     Press,
+    /// A hot iron.
+    Iron,
     /// Dust of sanding and flattening.
     Flattening,
     /// What holds for every machine.
@@ -177,6 +179,9 @@ pub fn words(caution: Caution, length: Length<'_>) -> String {
              fingers behind its edge.",
         Caution::Press => "Gloves against glue. Follow the data sheets of the glue and the press. \
              Nothing but the work is between the cauls when they close: keep your hands clear.",
+        Caution::Iron => "The iron, and veneer just ironed, burn: gloves, the iron on its stand whenever it \
+             does not move and unplugged when you leave it, nothing that burns beside it, and fresh air \
+             against the fumes of the glue.",
         Caution::Flattening => "Dust of end grain and glue is fine: extraction and a mask. Both \
              hands on the machine; feed no end grain to a thickness planer against its manual.",
         Caution::Always => ALWAYS,

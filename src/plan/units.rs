@@ -28,7 +28,7 @@ const CUBIC_FOOT: f64 = 0.028_316_846_592;
 
 /// Kilonewtons in a pound-force, exact: a pound times the standard acceleration of gravity, 9.80665
 /// m/s^2.
-const POUND_FORCE: f64 = POUND * 9.806_65 / 1000.0;
+pub(in crate::plan) const POUND_FORCE: f64 = POUND * 9.806_65 / 1000.0;
 
 /// The units that a plan is printed in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

@@ -12,9 +12,9 @@ use plyloom::{
     draw::glue_map::glue_map,
     layout::{Cells, Extent, Filling, Lattice, Panel, Rule, resolve},
     plan::{
-        Units,
-        glue_up::words::glue_up_lines,
-        glue_up::{GlueTerms, GlueUp, clamp_force, flattened, glue_up, pencil_marks},
+        Shop, Units,
+        glue_up::words::{before_lines, clamping_lines},
+        glue_up::{Clamping, GlueTerms, GlueUp, PRESSURES, flattened, glue_up, pencil_marks},
     },
     stock::Tile,
 };
@@ -125,9 +125,13 @@ fn hexagons_count_their_joints_too() {
 #[test]
 fn clamps_and_thickness() {
     // 300 mm by 12 mm at 0.7 and 1.7 N/mm2.
-    let (least, most) = clamp_force(300.0, 12.0);
-    near(least, 2.52);
-    near(most, 6.12);
+    let clamping = Clamping::of(300.0 * 12.0, PRESSURES, 2.0);
+    near(clamping.force[0], 2.52);
+    near(clamping.force[1], 6.12);
+    // Of 2 kN each, 1.26 and 3.06 of them: two and four.
+    assert_eq!(clamping.clamps, [2, 4]);
+    // Of 6.12 kN one would do; a joint takes two at any rate.
+    assert_eq!(Clamping::of(300.0 * 12.0, PRESSURES, 6.12).clamps, [2, 2]);
     // One side 0.7 mm thinner: that is what both faces come down to.
     near(flattened(12.0, 0.7, 0.5).unwrap(), 10.8);
     near(flattened(12.0, -0.7, 0.5).unwrap(), 10.8);
@@ -158,14 +162,25 @@ fn pencil_marks_tell_every_turn_and_flip_apart() {
 fn the_words_say_what_to_do_in_order() {
     let panel = squares(10, 10);
     let plan = glue_up(&panel, TERMS);
-    let told = |units| glue_up_lines(&plan, TERMS, 200.0, units).join("\n");
+    let told = |units| {
+        let mut shop = Shop::common();
+        shop.units = units;
+        shop.clamps.count = Some(1);
+        let clamping = Clamping::of(200.0 * 12.0, PRESSURES, shop.clamps.force);
+        let mut lines = before_lines(&plan, TERMS, units);
+        lines.extend(clamping_lines(clamping, [200.0, 980.0], &shop));
+        lines.join("\n")
+    };
     let text = told(Units::Metric);
     for part in [
-        "two pencil lines",
         "open time of 8 min is too short",
         "glue 10 sub-assemblies",
         "Seams 1.8 m in all",
-        "Sub-assembly 2: tiles 2-1 to 2-10 (10 tiles, joints 180 mm, about 6 min)",
+        // 100 tiles at 20 s are 33.3 minutes, three quarters of 44.5; 16 minutes hold 36 tiles, three courses.
+        "with an open time of 16 min there would be 4 of them; all at once takes an open time of 45 min",
+        "2 clamps of 3 kN; you have 1",
+        // 980 mm and two battens of 20.
+        "The last seam's clamps span 1020 mm, battens included; yours open 1000 mm",
         "glued whole and trimmed",
         "cauls",
         "1.7 kN for light wood to 4.1 kN for dense wood",

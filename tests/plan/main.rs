@@ -6,6 +6,7 @@ mod common;
 mod count;
 #[path = "../draw_support/mod.rs"]
 mod draw_support;
+mod drawings;
 mod glue_up;
 mod leaves;
 mod page;

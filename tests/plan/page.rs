@@ -5,7 +5,10 @@ use std::sync::Arc;
 
 use crate::common::wood::{hexagon_tile, rectangle};
 use plyloom::{
-    draw::plan_page::{PlanPage, plan_page_html},
+    draw::{
+        plan_page::{PlanPage, plan_page_html},
+        step_drawings::step_drawings,
+    },
     layout::{Cells, Extent, Filling, Lattice, Panel, Rule, resolve},
     plan::{Plan, Shop, cautions},
     stock::Tile,
@@ -73,9 +76,9 @@ fn every_part_of_the_plan_is_on_the_page() {
         assert!(html.contains(part), "{part}");
     }
     assert!(html.contains(cautions::FIRST));
-    // The panel, one drawing a set-up, the map.
+    // The panel, the drawings of the steps, the map.
     let drawings = drawings(&html);
-    assert_eq!(drawings.len(), 1 + plan.set_ups().len() + 1);
+    assert_eq!(drawings.len(), 1 + step_drawings(&plan, &shop).len() + 1);
     for drawing in drawings {
         assert!(!drawing.contains("NaN"));
         roxmltree::Document::parse(drawing).unwrap();

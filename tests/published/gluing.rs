@@ -7,7 +7,7 @@
 
 use plyloom::plan::{
     Shop,
-    glue_up::{PRESSURES, clamp_force},
+    glue_up::{Clamping, PRESSURES, VENEER_PRESSURES},
 };
 
 const INCH: f64 = 25.4;
@@ -38,6 +38,14 @@ fn clamps_press_as_the_wood_handbook_says() {
         assert!((pressure / (psi * PSI) - 1.0).abs() < 0.02, "{psi}");
     }
     // A joint of 12 in. in slices 1/2 in. thick at 100 lb/in2: 600 lbf = 2669 N.
-    let (least, _) = clamp_force(12.0 * INCH, INCH / 2.0);
+    let [least, _] = Clamping::of(12.0 * INCH * INCH / 2.0, PRESSURES, 3.0).force;
     assert!((least * 1000.0 / (600.0 * PSI * INCH * INCH) - 1.0).abs() < 0.02);
+}
+
+/// A vacuum bag presses with one atmosphere at most: 101,325 Pa by definition (10th General Conference on
+/// Weights and Measures, 1954), 14.696 lb/in2.
+#[test]
+fn a_vacuum_bag_presses_with_one_atmosphere() {
+    assert!((VENEER_PRESSURES.0 * 1e6 - 101_325.0).abs() < 1e-6);
+    assert!((VENEER_PRESSURES.0 / (14.696 * PSI) - 1.0).abs() < 1e-4);
 }

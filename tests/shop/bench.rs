@@ -3,14 +3,16 @@
 //! nothing of how plans are made.
 //!
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::saw::{Made, made, saw};
 use crate::section::{
-    P, SAME, Section, area, coincide, common, cut, each, least, middle, mirrored, moved, turned,
-    width,
+    P, SAME, Section, area, coincide, common, cut, each, least, middle, mirrored, most, moved,
+    turned, width,
 };
-use crate::told::{Assembly, Band, Becomes, Of, Part, Piece, Round, Set, Step, Tile, Told, Work};
+use crate::told::{
+    Assembly, Band, Becomes, FaceIs, Of, Part, Piece, Round, Set, Step, Tile, Told, Work,
+};
 
 /// What went wrong, with the step.
 pub(crate) type Fault = String;
@@ -55,6 +57,8 @@ pub(crate) struct Shop {
     told: BTreeMap<String, Piece>,
     have: BTreeMap<String, (u64, Thing)>,
     laid: Vec<Tile>,
+    /// Lots that are coated with glue.
+    coated: BTreeSet<String>,
     /// The tiles of each panel, as they were laid.
     pub(crate) panels: Vec<Vec<(Tile, Vec<Seen>)>>,
     /// Every pass of the table saw.
@@ -164,6 +168,12 @@ impl Shop {
                 Ok(())
             }
             Work::Press { stack, overhang } => self.press(step, stack, *overhang),
+            Work::Coat {} => {
+                self.coated
+                    .extend(step.takes.iter().map(|of| of.piece.clone()));
+                self.unchanged(step)
+            }
+            Work::Iron { stack, overhang } => self.iron(step, stack, *overhang),
             Work::Rip {
                 tilt,
                 bed,
@@ -368,6 +378,18 @@ impl Shop {
         self.give(&to.piece, to.count, &wood)
     }
 
+    /// Glue that was not put on holds nothing, and an iron reaches through veneers only.
+    fn iron(&mut self, step: &Step, stack: &[String], overhang: f64) -> Result<(), Fault> {
+        if let Some(bare) = stack.iter().find(|id| !self.coated.contains(*id)) {
+            return Err(format!("{bare} has no glue on it"));
+        }
+        let boards = stack.iter().filter(|id| self.told[*id].kind != "veneer");
+        if boards.count() != 1 {
+            return Err("veneers are ironed onto one board".to_owned());
+        }
+        self.press(step, stack, overhang)
+    }
+
     fn rip(
         &mut self,
         step: &Step,
@@ -454,6 +476,7 @@ impl Shop {
         }
         let mut seen: Vec<Seen> = Vec::new();
         let mut outlines: Vec<Section> = Vec::new();
+        let mut faces: Vec<Option<Section>> = Vec::new();
         for part in parts {
             let wood = self.as_told(&part.piece)?;
             let mut open = to.count;
@@ -481,6 +504,7 @@ impl Shop {
                 };
                 moved(&turned(&s, part.roll), part.shift.0, part.shift.1)
             };
+            faces.push(face_at(&wood.section).map(|speck| lay(&speck)));
             seen.extend(bands(&wood).into_iter().map(|s| Seen {
                 section: lay(&s.section),
                 ..s
@@ -496,6 +520,17 @@ impl Shop {
                 if both > 1.0 {
                     return Err(format!("two parts of a bar share {both:.3} mm2"));
                 }
+            }
+        }
+        for (part, beyond) in parts.iter().zip(&faces) {
+            let told = &part.face;
+            let by = beyond.as_ref().map(|beyond| {
+                let at = outlines.iter().position(|o| common(beyond, o) > 1e-3);
+                at.map_or(FaceIs::Out, |at| FaceIs::At(at + 1))
+            });
+            let face = by.unwrap_or(FaceIs::Gone);
+            if *told != face {
+                return Err(format!("a face is told as {told:?} and is {face:?}"));
             }
         }
         let all: f64 = outlines.iter().map(|o| area(o)).sum();
@@ -611,6 +646,21 @@ fn alike(a: &Wood, b: &Wood) -> bool {
         .into_iter()
         .filter(|(back, _)| same_layers(&a.layers, &b.layers, *back))
         .any(|(_, s)| coincide(&to, &settled(&s)) || coincide(&to, &settled(&mirrored(&s))))
+}
+
+/// A speck of air just beyond the middle of a piece's face, where it has one.
+fn face_at(section: &[P]) -> Option<Section> {
+    let on_face: Section = section.iter().copied().filter(|p| p.1 < 1e-3).collect();
+    let (a, b) = (least(&on_face, |p| p.0), most(&on_face, |p| p.0));
+    (b - a > 0.25).then(|| {
+        let x = f64::midpoint(a, b);
+        vec![
+            (x - 0.05, -0.15),
+            (x + 0.05, -0.15),
+            (x + 0.05, -0.25),
+            (x - 0.05, -0.25),
+        ]
+    })
 }
 
 /// The layers of a piece as they are seen at its end.

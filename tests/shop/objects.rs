@@ -49,6 +49,27 @@ fn every_kind_of_step_can_fail() {
     }
 }
 
+#[test]
+fn veneers_that_are_ironed_on_are_coated_first() {
+    let shop = Shop::parse("[veneering]\nway = \"iron\"\n").expect("a shop");
+    let outcome = made(crate::recipes::ALL_STEPS);
+    let panels: Vec<&Panel> = outcome.panels.iter().collect();
+    let good = steps(&panels, &shop);
+    assert_eq!(carried_out(&panels, &good), Ok(()));
+    let dos: Vec<&str> = (good["steps"].as_array().expect("steps").iter())
+        .filter_map(|s| s["work"]["do"].as_str())
+        .filter(|what| ["cut_veneer", "coat", "iron", "press"].contains(what))
+        .collect();
+    assert_eq!(
+        dos,
+        ["cut_veneer", "coat", "iron", "cut_veneer", "coat", "iron"]
+    );
+    let mut bad = good.clone();
+    first(&mut bad, "coat")["takes"] = json!([]);
+    first(&mut bad, "coat")["gives"] = json!([]);
+    assert!(carried_out(&panels, &bad).is_err());
+}
+
 /// The first step that rips strips with a tilted blade.
 fn strips(steps: &mut Value) -> &mut Value {
     let all = steps["steps"].as_array_mut().expect("steps");
@@ -118,6 +139,14 @@ const BARS: &[Spoil] = &[
     ("a part end for end", |s| {
         let part = &mut first(s, "glue_bar")["work"]["parts"][0]["end_for_end"];
         *part = json!(!part.as_bool().expect("yes or no"));
+    }),
+    ("a face that looks elsewhere", |s| {
+        let face = &mut first(s, "glue_bar")["work"]["parts"][0]["face"];
+        *face = if *face == "out" {
+            json!("gone")
+        } else {
+            json!("out")
+        };
     }),
     ("a part rolled", |s| {
         add(&mut first(s, "glue_bar")["work"]["parts"][1]["roll"], 180.0);

@@ -37,6 +37,7 @@ prop_compose! {
         bar in 300_u16..700,
         scraps in prop::collection::vec((60_u16..700, 300_u16..1600, 1_u8..4), 0..4),
         endless in prop::bool::weighted(0.8),
+        iron in any::<bool>(),
     ) -> String {
         let mm = |tenths: u16| f64::from(tenths) / 10.0;
         let mut text = format!(
@@ -44,6 +45,9 @@ prop_compose! {
              [cutting]\nedge_trim = {}\nbar_length = {bar}\n",
             mm(kerf), mm(slice), mm(end), mm(trim)
         );
+        if iron {
+            text.push_str("[veneering]\nway = \"iron\"\n");
+        }
         if endless {
             text.push_str("[[sheet]]\nname = \"whole\"\nwidth = 1220\nlength = 2440\n");
         }

@@ -55,6 +55,11 @@ pub(crate) enum Work {
         stack: Vec<String>,
         overhang: f64,
     },
+    Coat {},
+    Iron {
+        stack: Vec<String>,
+        overhang: f64,
+    },
     Rip {
         tilt: f64,
         bed: f64,
@@ -146,6 +151,15 @@ pub(crate) struct Part {
     pub(crate) end_for_end: bool,
     pub(crate) roll: f64,
     pub(crate) shift: (f64, f64),
+    pub(crate) face: FaceIs,
+}
+
+#[derive(Debug, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum FaceIs {
+    Out,
+    At(usize),
+    Gone,
 }
 
 #[derive(Debug, Clone, Deserialize)]

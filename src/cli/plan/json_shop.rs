@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::Planned;
 use crate::plan::{
     OverPanel, Units,
-    glue_up::{GlueUp, clamp_force},
+    glue_up::{Clamping, GlueUp, PRESSURES, Slower},
     saw::{
         Cut, Job, UsedIn,
         number::setting_name,
@@ -99,6 +99,8 @@ pub(super) struct JsonGluing {
     seams: f64,
     glue_area: f64,
     clamp_force: [f64; 2],
+    clamps: [u64; 2],
+    slower: Option<Slower>,
     beyond_open_time: bool,
     assemblies: Vec<JsonAssembly>,
 }
@@ -233,7 +235,7 @@ fn over_panel(over: &OverPanel) -> JsonOverPanel {
 pub(super) fn gluing(planned: &Planned<'_>) -> Vec<JsonGluing> {
     let slice = planned.shop.slicing.thickness;
     let one = |name: &str, width: f64, glue_up: &GlueUp| {
-        let (least, most) = clamp_force(width, slice);
+        let clamping = Clamping::of(width * slice, PRESSURES, planned.shop.clamps.force);
         let place = |i: usize| {
             let p = glue_up.placements[i];
             [p.course, p.number]
@@ -244,7 +246,9 @@ pub(super) fn gluing(planned: &Planned<'_>) -> Vec<JsonGluing> {
             joints: glue_up.joints,
             seams: glue_up.seams,
             glue_area: glue_up.glue_area,
-            clamp_force: [least, most],
+            clamp_force: clamping.force,
+            clamps: clamping.clamps,
+            slower: glue_up.slower,
             beyond_open_time: glue_up.hopeless,
             assemblies: glue_up
                 .assemblies

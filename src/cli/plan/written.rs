@@ -8,7 +8,7 @@ use crate::cli::terminal::print_bytes;
 use crate::cli::trouble::Trouble;
 use crate::draw::glue_map::glue_map;
 use crate::draw::object_map::object_map_svg;
-use crate::draw::saw_setup::saw_setup;
+use crate::draw::step_drawings::step_drawings;
 use crate::files::{make_folder, same_file, write_whole};
 use crate::session::planned::objects::outlined;
 use crate::session::planned::{Planned, html};
@@ -63,7 +63,7 @@ pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
     }
 }
 
-/// Writes the set-ups and the maps for gluing up, each as a drawing of its own; gives how many.
+/// Writes the drawings of the steps and the maps for gluing up, each as a drawing of its own; gives how many.
 pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Trouble> {
     make_folder(folder)?;
     let mut written = 0;
@@ -73,10 +73,8 @@ pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Tr
         Ok(())
     };
     let shop = planned.shop;
-    let length = |mm: f64| shop.units.dimension(mm);
-    for (i, (_, cut)) in planned.plan.set_ups().into_iter().enumerate() {
-        let svg = saw_setup(cut, &shop.saw_limits(), &length);
-        write(format!("set-up-{}.svg", i + 1), &svg)?;
+    for drawn in step_drawings(planned.plan, shop) {
+        write(format!("{}-{}.svg", drawn.kind, drawn.number), &drawn.svg)?;
     }
     let names: Vec<&str> = planned.panels.iter().map(|p| p.name.as_str()).collect();
     for (number, ((panel, plan), slug)) in planned

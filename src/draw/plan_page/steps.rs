@@ -5,10 +5,9 @@ use maud::{Markup, PreEscaped, html};
 
 use super::{Whole, list};
 use crate::{
-    draw::saw_setup::saw_setup,
+    draw::step_drawings::{StepDrawing, step_drawings},
     plan::{
         Plan, Shop, cautions,
-        saw::Cut,
         told::{self, StepWords},
     },
 };
@@ -16,30 +15,26 @@ use crate::{
 /// All steps in working order, each with a box to tick, its drawings where a saw is set, and its
 /// cautions beside them.
 pub(super) fn steps(plan: &Plan, shop: &Shop) -> Markup {
-    let first_for = plan.set_ups();
+    let drawings = step_drawings(plan, shop);
     html! {
         section {
             h2 class="part" { "Steps, in working order" }
             p class="care" { (cautions::FIRST) " " (cautions::ALWAYS) }
             p class="soft" { (told::MEASURED) }
             @for (step, told) in plan.steps.steps.iter().zip(told::steps(&plan.steps, shop)) {
-                @let drawn = step.set_ups.iter().filter(|cut| {
-                    first_for.iter().any(|(number, known)| *number == step.number && known == cut)
-                });
-                (one(&told, drawn, shop))
+                (one(&told, drawings.iter().filter(|drawn| drawn.step == step.number)))
             }
         }
     }
 }
 
-fn one<'a>(told: &StepWords, drawn: impl Iterator<Item = &'a Cut>, shop: &Shop) -> Markup {
-    let length = |mm: f64| shop.units.dimension(mm);
+fn one<'a>(told: &StepWords, drawings: impl Iterator<Item = &'a StepDrawing>) -> Markup {
     html! {
         article class="step" {
             h3 { span class="tick" {} (told.number) ". " (Whole(&told.title)) }
             div class=[(!told.cautions.is_empty()).then_some("beside")] {
                 div {
-                    @for cut in drawn { (PreEscaped(saw_setup(cut, &shop.saw_limits(), &length))) }
+                    @for drawn in drawings { (PreEscaped(&drawn.svg)) }
                     @if !told.lines.is_empty() {
                         ul { @for line in &told.lines { li { (Whole(line)) } } }
                     }

@@ -9,6 +9,8 @@ pub mod words;
 
 use std::ops::Range;
 
+use serde::Serialize;
+
 use crate::watch;
 use crate::{
     geom::{Polygon, TOLERANCE, outline::outline},
@@ -74,6 +76,19 @@ pub struct GlueUp {
     pub glue_area: f64,
     /// Whether even a single tile takes longer than the open time leaves.
     pub hopeless: bool,
+    /// What a slower glue would change; none where all is glued in one go anyway.
+    pub slower: Option<Slower>,
+}
+
+/// What a glue that stays open for longer would change.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Slower {
+    /// Twice the open time, in minutes.
+    pub open_time: f64,
+    /// Sub-assemblies with it.
+    pub assemblies: usize,
+    /// The open time that would do for all at once, in minutes.
+    pub all_at_once: f64,
 }
 
 /// Plans the gluing of a panel.
@@ -81,8 +96,8 @@ pub struct GlueUp {
 pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
     let placements = placements(panel);
     let per_tile = terms.tile_seconds / 60.0;
-    let for_tiles = terms.open_time * (1.0 - FOR_CLAMPS);
-    let most = whole_tiles(for_tiles / per_tile);
+    let most_in = |open_time: f64| whole_tiles(open_time * (1.0 - FOR_CLAMPS) / per_tile);
+    let most = most_in(terms.open_time);
     let rims: Vec<Polygon> = placements
         .iter()
         .map(|p| panel.rim(&panel.tiles[p.tile]))
@@ -97,6 +112,11 @@ pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
         .collect();
     let joints = joint_length(&rims);
     let within: f64 = assemblies.iter().map(|a| a.joints).sum();
+    let slower = || Slower {
+        open_time: 2.0 * terms.open_time,
+        assemblies: groups(&placements, most_in(2.0 * terms.open_time).max(1)).len(),
+        all_at_once: placements.len() as f64 * per_tile / (1.0 - FOR_CLAMPS),
+    };
     GlueUp {
         seams: if assemblies.len() > 1 {
             joints - within
@@ -105,6 +125,7 @@ pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
         },
         joints,
         glue_area: joints * terms.slice,
+        slower: (assemblies.len() > 1).then(slower),
         hopeless: most == 0 && !placements.is_empty(),
         placements,
         assemblies,
@@ -193,12 +214,32 @@ fn joint_length(rims: &[Polygon]) -> f64 {
     ((all - open) / 2.0).max(0.0)
 }
 
-/// Force of the clamps in kN, for the least and the highest of the usual [`PRESSURES`], on a joint
-/// of some length in a panel of some thickness.
-#[must_use]
-pub fn clamp_force(length: f64, thickness: f64) -> (f64, f64) {
-    let area = length * thickness;
-    (PRESSURES.0 * area / 1000.0, PRESSURES.1 * area / 1000.0)
+/// Pressures for veneer on a flat board, in N/mm^2: from what a vacuum bag gives at most, one atmosphere
+/// (101,325 Pa), to the least for solid joints. The glue's own sheet comes first.
+pub const VENEER_PRESSURES: (f64, f64) = (0.101_325, PRESSURES.0);
+
+/// What clamps must give for a joint, and how many of the shop's that are.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Clamping {
+    /// Force in kN: least and most.
+    pub force: [f64; 2],
+    /// Clamps for it: least and most, two at any rate.
+    pub clamps: [u64; 2],
+}
+
+impl Clamping {
+    /// For a joint of so many mm^2 at some [`PRESSURES`], by clamps of so many kN.
+    #[must_use]
+    pub fn of(area: f64, (least, most): (f64, f64), clamp: f64) -> Self {
+        let force = [least, most].map(|pressure| pressure * area / 1000.0);
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "saturates, and is not negative"
+        )]
+        let clamps = force.map(|kn| ((kn / clamp - 1e-9).ceil() as u64).max(2));
+        Self { force, clamps }
+    }
 }
 
 /// Thickness that is left when both faces are flat and parallel: slices of `slice` mm, of which

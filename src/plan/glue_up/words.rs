@@ -1,39 +1,22 @@
 //! How a panel is glued up, in plain words.
 
 use crate::plan::{
-    Units,
-    glue_up::{GlueTerms, GlueUp, clamp_force},
+    Shop, Units,
+    glue_up::{Clamping, GlueTerms, GlueUp},
+    units::decimal,
 };
 
-/// Most sub-assemblies that are told one by one.
-const MOST_LISTED: usize = 24;
+/// What two battens beside the panel take of the clamps' opening, in mm.
+const BATTENS: f64 = 40.0;
 
-/// The lines: before, in what order, clamping. `across` is the panel's width in mm.
-#[must_use]
-pub fn glue_up_lines(plan: &GlueUp, terms: GlueTerms, across: f64, units: Units) -> Vec<String> {
-    let mut lines = before_lines(plan, terms, units);
-    lines.extend(assembly_lines(plan, units));
-    lines.extend(clamping_lines(terms, across, units));
-    lines
-}
-
-/// What comes before the glue, and whether all can be glued in one go.
+/// How many tiles and joints there are, and whether all can be glued in one go.
 #[must_use]
 pub fn before_lines(plan: &GlueUp, terms: GlueTerms, units: Units) -> Vec<String> {
-    let mut lines = vec![
-        "Before slicing, draw two pencil lines along each bar, as the map's key shows: the first in \
-         red, the second in blue. Every slice then shows how it stands, and turned over it shows \
-         that too."
-            .to_owned(),
-        "Lay the whole panel dry by the map. Number the tiles on the side that looks up, COURSE-TILE, \
-         before the first glue."
-            .to_owned(),
-        format!(
-            "Tiles {}; joints {} in all.",
-            plan.placements.len(),
-            units.long(plan.joints)
-        ),
-    ];
+    let mut lines = vec![format!(
+        "Tiles {}; joints {} in all.",
+        plan.placements.len(),
+        units.long(plan.joints)
+    )];
     if plan.hopeless {
         lines.push(
             "One tile alone takes longer than the glue stays open: take a slower glue, or give \
@@ -57,56 +40,41 @@ pub fn before_lines(plan: &GlueUp, terms: GlueTerms, units: Units) -> Vec<String
             units.long(plan.seams)
         ));
     }
-    lines
-}
-
-/// The sub-assemblies, one a line.
-#[must_use]
-pub fn assembly_lines(plan: &GlueUp, units: Units) -> Vec<String> {
-    let mut lines = Vec::new();
-    for (i, a) in plan.assemblies.iter().enumerate().take(MOST_LISTED) {
-        let (first, last) = (
-            plan.placements[a.placements.start],
-            plan.placements[a.placements.end - 1],
-        );
+    if let Some(slower) = plan.slower {
         lines.push(format!(
-            "Sub-assembly {}: tiles {}-{} to {}-{} ({} tiles, joints {}, about {}).",
-            i + 1,
-            first.course,
-            first.number,
-            last.course,
-            last.number,
-            a.placements.len(),
-            units.long(a.joints),
-            minutes(a.minutes)
-        ));
-    }
-    if plan.assemblies.len() > MOST_LISTED {
-        lines.push(format!(
-            "And {} more, each bounded on the map.",
-            plan.assemblies.len() - MOST_LISTED
+            "A slower glue: with an open time of {} there would be {} of them; all at once takes an open \
+             time of {}.",
+            minutes(slower.open_time),
+            slower.assemblies,
+            minutes(slower.all_at_once)
         ));
     }
     lines
 }
 
-/// Clamps and cauls, and what comes after. `across` is the panel's width in mm.
+/// Clamps and cauls, and what comes after, for a panel of some width and height in mm.
 #[must_use]
-pub fn clamping_lines(terms: GlueTerms, across: f64, units: Units) -> Vec<String> {
-    let (least, most) = clamp_force(across, terms.slice);
-    let mut lines = Vec::new();
-    lines.push(
+pub fn clamping_lines(clamping: Clamping, [across, down]: [f64; 2], shop: &Shop) -> Vec<String> {
+    let units = shop.units;
+    let mut lines = vec![
         "Press between flat cauls above and below with release film or waxed paper, and pull the \
          courses together sideways by clamps against straight battens; tighten in turn, so that \
          nothing rides up."
             .to_owned(),
-    );
+    ];
     lines.push(format!(
-        "Sideways, a joint across the whole width needs a clamping force of about {} for light wood to \
-         {} for dense wood, shared by the clamps. Follow the glue's data sheet first.",
-        units.force(least),
-        units.force(most)
+        "Sideways, a joint across the whole width of {} needs {}. Follow the glue's data sheet first.",
+        units.length(across),
+        clamps(clamping, BY_WOOD, shop)
     ));
+    if down + BATTENS > shop.clamps.opening {
+        lines.push(format!(
+            "The last seam's clamps span {}, battens included; yours open {}: screw two of them together, \
+             or press against stops on the bench with wedges.",
+            units.at_least(down + BATTENS),
+            units.length(shop.clamps.opening)
+        ));
+    }
     lines.push(
         "Tiles at the rim are glued whole and trimmed when the glue is hard. Flatten with a \
          drum sander, a router sled or a plane; never feed end grain to a thickness planer \
@@ -114,6 +82,32 @@ pub fn clamping_lines(terms: GlueTerms, across: f64, units: Units) -> Vec<String
             .to_owned(),
     );
     lines
+}
+
+/// What the least and the highest force are for, where the wood decides.
+pub const BY_WOOD: [&str; 2] = ["for light wood", "for dense wood"];
+
+/// What clamps must give, from what to what, and how many of the shop's that are.
+#[must_use]
+pub fn clamps(clamping: Clamping, [from, to]: [&str; 2], shop: &Shop) -> String {
+    let [least, most] = clamping.force.map(|kn| shop.units.force(kn));
+    let [few, many] = clamping.clamps;
+    let number = if few == many {
+        few.to_string()
+    } else {
+        format!("{few} to {many}")
+    };
+    let each = match shop.units {
+        Units::Metric => format!("{} kN", decimal(shop.clamps.force, 2)),
+        Units::Inch => shop.units.force(shop.clamps.force),
+    };
+    let lacking = match shop.clamps.count {
+        Some(have) if u64::from(have) < few => {
+            format!("; you have {have}")
+        }
+        _ => String::new(),
+    };
+    format!("about {least} {from} to {most} {to}: {number} clamps of {each}{lacking}")
 }
 
 fn minutes(time: f64) -> String {

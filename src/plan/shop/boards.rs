@@ -86,7 +86,7 @@ pub(super) fn leaf(table: LeafTable) -> Result<Leaf, ShopError> {
     })
 }
 
-fn count(given: Option<Spanned<i64>>) -> Result<Option<u32>, ShopError> {
+pub(super) fn count(given: Option<Spanned<i64>>) -> Result<Option<u32>, ShopError> {
     let Some(given) = given else { return Ok(None) };
     let value = *given.get_ref();
     match u32::try_from(value) {

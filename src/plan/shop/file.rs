@@ -4,10 +4,10 @@
 use toml::Spanned;
 
 use super::{
-    Cutting, Glue, Shop, ShopError, Slicing, TableSaw,
-    boards::{board, common_sheet, leaf, price},
+    Clamps, Cutting, Glue, Shop, ShopError, Slicing, TableSaw, Veneering,
+    boards::{board, common_sheet, count, leaf, price},
     reader::Reader,
-    tables::{CuttingTable, File, SlicingTable, TableSawTable},
+    tables::{ClampsTable, CuttingTable, File, SlicingTable, TableSawTable},
 };
 use crate::plan::{
     cautions::HELD_LAST,
@@ -24,6 +24,11 @@ const THINNEST_SLICE: f64 = 6.0;
 
 /// What square ends cost a bar where the file does not say, in mm, beside [`HELD_LAST`].
 const SQUARE_ENDS: f64 = 10.0;
+
+/// What a clamp gives and how far it opens where the file does not say, in kN and mm: a bar clamp of middling
+/// size (common practice; its maker's figure comes first).
+const CLAMP_FORCE: f64 = 3.0;
+const CLAMP_OPENING: f64 = 1000.0;
 
 /// A whole sheet where the file names none: 8 x 4 ft in its usual metric form, in mm.
 const COMMON_SHEET: (f64, f64) = (1220.0, 2440.0);
@@ -58,6 +63,8 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
         pace: reader.number("glue.pace", file.glue.pace, TILE_SECONDS, 1.0..=3600.0)?,
         price: price(file.glue.price)?,
     };
+    let clamps = clamps(&mut reader, file.clamps)?;
+    let veneering = veneering(&mut reader, file.veneering.way)?;
     let density = reader.number("wood.density", file.wood.density, 680.0, 50.0..=2000.0)?;
     let currency = file.prices.currency.unwrap_or_else(|| {
         reader.assume("prices.currency", "\"EUR\"".to_owned());
@@ -91,12 +98,58 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
         slicing,
         cutting,
         glue,
+        clamps,
+        veneering,
         density,
         currency,
         boards,
         veneers,
         assumed: reader.assumed,
     })
+}
+
+fn clamps(reader: &mut Reader, t: ClampsTable) -> Result<Clamps, ShopError> {
+    let range = 0.1..=50.0;
+    let force = match t.force {
+        None => {
+            reader.assume("clamps.force", format!("{CLAMP_FORCE} kN"));
+            CLAMP_FORCE
+        }
+        Some(force) if range.contains(&force.get_ref().0) => force.get_ref().0,
+        Some(force) => {
+            return Err(ShopError::at(
+                force.span(),
+                format!(
+                    "`force` must lie between {} kN and {} kN, not {} kN",
+                    range.start(),
+                    range.end(),
+                    decimal(force.get_ref().0, 3)
+                ),
+            )
+            .help("a number alone is in kN; for pounds-force write for example \"700 lbf\""));
+        }
+    };
+    Ok(Clamps {
+        force,
+        count: count(t.count)?,
+        opening: reader.length("clamps.opening", t.opening, CLAMP_OPENING, 50.0..=10_000.0)?,
+    })
+}
+
+fn veneering(reader: &mut Reader, way: Option<Spanned<String>>) -> Result<Veneering, ShopError> {
+    let Some(word) = way else {
+        reader.assume("veneering.way", "\"press\"".to_owned());
+        return Ok(Veneering::Press);
+    };
+    match word.get_ref().trim().to_lowercase().as_str() {
+        "press" => Ok(Veneering::Press),
+        "iron" => Ok(Veneering::Iron),
+        other => Err(
+            ShopError::at(word.span(), format!("`{other}` is no way to veneer")).help(
+                "write \"press\" (wet, between cauls) or \"iron\" (coated, dried, ironed on)",
+            ),
+        ),
+    }
 }
 
 fn table_saw(reader: &mut Reader, t: TableSawTable) -> Result<TableSaw, ShopError> {

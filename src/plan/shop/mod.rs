@@ -87,6 +87,26 @@ pub struct Glue {
     pub price: Option<f64>,
 }
 
+/// Clamps that are alike.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Clamps {
+    /// What one gives, in kN, as its maker states it.
+    pub force: f64,
+    /// How many there are; none where that is not told.
+    pub count: Option<u32>,
+    /// How far its jaws open, in mm.
+    pub opening: f64,
+}
+
+/// How veneers come onto a sheet.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Veneering {
+    /// Wet, between cauls.
+    Press,
+    /// Coated, dried apart, and ironed on.
+    Iron,
+}
+
 /// Which way the face grain of a board runs.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum BoardGrain {
@@ -162,6 +182,10 @@ pub struct Shop {
     pub cutting: Cutting,
     /// The glue.
     pub glue: Glue,
+    /// The clamps.
+    pub clamps: Clamps,
+    /// How veneers come onto a sheet.
+    pub veneering: Veneering,
     /// Of plywood, in kg for a cubic metre.
     pub density: f64,
     /// What prices are in.

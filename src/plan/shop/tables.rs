@@ -4,7 +4,7 @@
 use serde::Deserialize;
 use toml::Spanned;
 
-use super::value::{Length, Names, Number, Share};
+use super::value::{Force, Length, Names, Number, Share};
 
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
@@ -14,6 +14,8 @@ pub(super) struct File {
     pub(super) slicing: SlicingTable,
     pub(super) cutting: CuttingTable,
     pub(super) glue: GlueTable,
+    pub(super) clamps: ClampsTable,
+    pub(super) veneering: VeneeringTable,
     pub(super) wood: WoodTable,
     pub(super) prices: PricesTable,
     pub(super) sheet: Vec<Spanned<BoardTable>>,
@@ -61,6 +63,20 @@ pub(super) struct GlueTable {
     pub(super) open_time: Option<Spanned<Number>>,
     pub(super) pace: Option<Spanned<Number>>,
     pub(super) price: Option<Spanned<Number>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct ClampsTable {
+    pub(super) force: Option<Spanned<Force>>,
+    pub(super) count: Option<Spanned<i64>>,
+    pub(super) opening: Option<Spanned<Length>>,
+}
+
+#[derive(Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub(super) struct VeneeringTable {
+    pub(super) way: Option<Spanned<String>>,
 }
 
 #[derive(Debug, Default, Deserialize)]

@@ -4,7 +4,7 @@ use std::fmt;
 
 use serde::{Deserialize, Deserializer, de};
 
-use crate::geom::length;
+use crate::{geom::length, plan::units::POUND_FORCE};
 
 /// A length in mm, written as a number or as a text with a unit.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -13,6 +13,10 @@ pub(super) struct Length(pub(super) f64);
 /// A share, written as a number below 1 or as a text with a percent sign.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Share(pub(super) f64);
+
+/// A force in kN, written as a number or as a text with a unit.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Force(pub(super) f64);
 
 /// Any number, whole or not.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -23,6 +27,7 @@ pub(super) struct Number(pub(super) f64);
 pub(super) struct Names(pub(super) Vec<String>);
 
 struct LengthReader;
+struct ForceReader;
 struct ShareReader;
 struct NumberReader;
 struct NamesReader;
@@ -49,6 +54,44 @@ impl de::Visitor<'_> for LengthReader {
             ))
         })
     }
+}
+
+impl de::Visitor<'_> for ForceReader {
+    type Value = Force;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("a force such as 3, \"3 kN\" or \"700 lbf\"")
+    }
+
+    fn visit_i64<E: de::Error>(self, value: i64) -> Result<Force, E> {
+        Ok(Force(value as f64))
+    }
+
+    fn visit_f64<E: de::Error>(self, value: f64) -> Result<Force, E> {
+        Ok(Force(value))
+    }
+
+    fn visit_str<E: de::Error>(self, text: &str) -> Result<Force, E> {
+        force(text).map(Force).ok_or_else(|| {
+            E::custom(format!(
+                "`{text}` is no force; write for example 3, \"3 kN\" or \"700 lbf\""
+            ))
+        })
+    }
+}
+
+/// A force in kN from a number and its unit; a number alone is in kN.
+fn force(text: &str) -> Option<f64> {
+    let text = text.trim();
+    let digits = text.find(|c: char| !c.is_ascii_digit() && c != '.');
+    let (number, unit) = text.split_at(digits.unwrap_or(text.len()));
+    let each = match unit.trim().to_lowercase().as_str() {
+        "" | "kn" => 1.0,
+        "n" => 0.001,
+        "lbf" | "lb" | "lbs" => POUND_FORCE,
+        _ => return None,
+    };
+    number.parse::<f64>().ok().map(|n| n * each)
 }
 
 impl de::Visitor<'_> for ShareReader {
@@ -124,6 +167,7 @@ macro_rules! read_by {
 }
 
 read_by!(Length, LengthReader);
+read_by!(Force, ForceReader);
 read_by!(Share, ShareReader);
 read_by!(Number, NumberReader);
 read_by!(Names, NamesReader);

@@ -2,7 +2,7 @@
 
 use super::{
     ledger::{Draft, Ledger, Lot, corners, of},
-    model::{Of, PartAt, Piece, PieceKind, Work},
+    model::{FaceIs, Held, Of, PartAt, Piece, PieceKind, Work},
 };
 use crate::watch;
 use crate::{
@@ -15,11 +15,11 @@ use crate::{
             labels::{sheet_label, strip_label},
             strips::{BarKind, Kinds},
         },
-        glue_up::pencil_marks,
+        glue_up::{Clamping, PRESSURES, pencil_marks},
         saw::{Cut, refusals::NamedBar, set_up::slices},
         shop::Shop,
     },
-    stock::bar::Part,
+    stock::{Bar, bar::Part},
 };
 
 /// How long a bar stays in its bands or clamps before it is sliced, in minutes: least and most
@@ -28,6 +28,12 @@ const BAR_RESTS: [f64; 2] = [60.0, 90.0];
 
 /// Two sections nearer than this, in mm, are the same.
 const SAME: f64 = 1e-3;
+
+/// So far beyond an edge, in mm, lies what is next to it.
+const JUST_BEYOND: f64 = 0.2;
+
+/// Sine of the angle within which joints count as lying flat on one another.
+const FLAT: f64 = 0.01;
 
 /// Glues and slices all bars; gives the lot of the slices of each kind of bar.
 pub(super) fn bars(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<String> {
@@ -50,7 +56,7 @@ pub(super) fn bars(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<S
     glued.sort_by_key(|(at, ..)| *at);
     for (at, wanted, bar) in glued {
         watch::ask();
-        glue(ledger, kinds, &count.bars[at], at, &bar);
+        glue(ledger, kinds, &count.bars[at], at, &bar, shop);
         slices[at] = slice(ledger, kinds, at, wanted, &bar, shop);
     }
     slices
@@ -212,11 +218,11 @@ fn shortened(ledger: &mut Ledger, id: &str, length: f64, shop: &Shop) -> (String
     (short, rest)
 }
 
-fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &Ready) {
+fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &Ready, shop: &Shop) {
     let bar = &kinds.bars[at].bar;
     let parts = bar.parts().iter().enumerate();
     let parts: Vec<PartAt> = parts
-        .map(|(i, part)| part_at(ledger, kinds, i + 1, part, &ready.lots))
+        .map(|(i, part)| part_at(ledger, kinds, i + 1, part, &ready.lots, bar))
         .collect();
     let glued = parts.len() > 1;
     ledger.release(&ready.takes);
@@ -231,7 +237,9 @@ fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &R
             Work::GlueBar {
                 parts,
                 joints: bar.joints().iter().map(|j| j.length).sum(),
-                rest: BAR_RESTS,
+                rest: if glued { BAR_RESTS } else { [0.0; 2] },
+                held: held(bar, ready.length, shop),
+                inner_corners: inner_corners(bar.outline()),
             },
             ready.takes.clone(),
             vec![of(ready.id.clone(), ready.bars)],
@@ -258,6 +266,7 @@ fn part_at(
     number: usize,
     part: &Part,
     lots: &[(usize, String)],
+    bar: &Bar,
 ) -> PartAt {
     let found = kinds.part_of(&part.strip);
     let (kind, over) = found.expect("invariant: the parts of a bar were counted");
@@ -272,8 +281,57 @@ fn part_at(
         end_for_end: place.flip,
         roll: place.turn,
         shift: [place.shift.x, place.shift.y],
+        face: face_is(section, place, number, bar),
         outline: corners(&part.outline),
     }
+}
+
+/// Where the face of a strip is that lies so in a bar: what is just beyond its middle.
+fn face_is(section: &Polygon, place: Isometry, number: usize, bar: &Bar) -> FaceIs {
+    let on_face = || section.corners().iter().filter(|c| c.y < SAME).map(|c| c.x);
+    let (from, to) = on_face().fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), x| {
+        (a.min(x), b.max(x))
+    });
+    if to - from < JUST_BEYOND {
+        return FaceIs::Gone;
+    }
+    let beyond = place.apply(Point::new(f64::midpoint(from, to), -JUST_BEYOND));
+    let there = (bar.parts().iter().enumerate())
+        .find(|(i, part)| i + 1 != number && part.outline.holds(beyond));
+    there.map_or(FaceIs::Out, |(i, _)| FaceIs::At(i + 1))
+}
+
+/// How a bar of some length is held: by clamps where all its joints lie flat.
+fn held(bar: &Bar, length: f64, shop: &Shop) -> Held {
+    let mut ways = Vec::new();
+    for (i, part) in bar.parts().iter().enumerate() {
+        for (a, b) in part.outline.edges() {
+            let way = (b - a) * (1.0 / a.distance(b).max(SAME));
+            let beyond = a.towards(b, 0.5) + way.left_hand() * JUST_BEYOND;
+            let others = bar.parts().iter().enumerate();
+            if others
+                .filter(|(j, _)| *j != i)
+                .any(|(_, other)| other.outline.holds(beyond))
+            {
+                ways.push(way);
+            }
+        }
+    }
+    let flat = |way: &Point| way.cross(ways[0]).abs() < FLAT;
+    let widest = bar.joints().iter().map(|j| j.length).max_by(f64::total_cmp);
+    match widest {
+        Some(wide) if !ways.is_empty() && ways.iter().all(flat) => {
+            Held::Clamps(Clamping::of(wide * length, PRESSURES, shop.clamps.force))
+        }
+        _ => Held::Tape,
+    }
+}
+
+/// The corners of an outline that point inward.
+fn inner_corners(outline: &Polygon) -> Vec<usize> {
+    (0..outline.corners().len())
+        .filter(|&i| outline.angle_at(i) > 180.0 + 1.0)
+        .collect()
 }
 
 /// The move that brings a section in the frame of its wood to its place in the bar.

@@ -7,6 +7,7 @@
 
 mod again;
 mod bars;
+mod layers;
 mod ledger;
 pub mod model;
 mod panels;

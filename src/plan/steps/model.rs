@@ -7,7 +7,7 @@
 
 use serde::Serialize;
 
-use crate::plan::{cautions::Caution, figure::Figure, saw::Cut};
+use crate::plan::{cautions::Caution, figure::Figure, glue_up::Clamping, saw::Cut};
 
 /// A corner of a section, in mm.
 pub type Corner = [f64; 2];
@@ -189,6 +189,28 @@ pub enum RipFor {
     Again,
 }
 
+/// Where the face of a part's sheet is in the bar.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FaceIs {
+    /// Outside.
+    Out,
+    /// At the joint with this part.
+    At(usize),
+    /// Nowhere: the strip comes to an edge there.
+    Gone,
+}
+
+/// How a bar is held while its glue sets.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Held {
+    /// Folded up on tape, and held by tape or bands.
+    Tape,
+    /// All joints lie flat: between cauls, by clamps.
+    Clamps(Clamping),
+}
+
 /// A part of a bar in its place.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct PartAt {
@@ -203,6 +225,8 @@ pub struct PartAt {
     pub roll: f64,
     /// How far it is moved after that.
     pub shift: Corner,
+    /// Where its sheet's face is then.
+    pub face: FaceIs,
     /// Its outline in the bar.
     pub outline: Vec<Corner>,
 }
@@ -254,7 +278,7 @@ pub enum Work {
         length: f64,
         /// Width of the cut.
         kerf: f64,
-        /// Pieces of each board.
+        /// Pieces that a board gives at most.
         pieces: u64,
         /// Whether the strips run along the board's length.
         along_length: bool,
@@ -270,6 +294,25 @@ pub enum Work {
     },
     /// Blanks and veneers are glued to one another.
     Press {
+        /// Lots from the face to the back.
+        stack: Vec<String>,
+        /// How far veneers stand out on each side.
+        overhang: f64,
+        /// Whether the veneers on the two sides differ in number, so that the sheet may warp.
+        one_sided: bool,
+        /// What presses it.
+        #[serde(flatten)]
+        clamping: Clamping,
+        /// How long it stays pressed, in minutes: least and most of common practice.
+        rest: [f64; 2],
+    },
+    /// A board and its veneers are coated with glue, each side that meets another, and dried apart.
+    Coat {
+        /// How long that takes, in minutes: least and most of common practice.
+        dry: [f64; 2],
+    },
+    /// Coated veneers are ironed on, the innermost first.
+    Iron {
         /// Lots from the face to the back.
         stack: Vec<String>,
         /// How far veneers stand out on each side.
@@ -313,6 +356,10 @@ pub enum Work {
         /// How long it stays in the clamps or bands before it is sliced, in minutes: least and
         /// most of common practice.
         rest: [f64; 2],
+        /// How it is held meanwhile.
+        held: Held,
+        /// Inner corners of the bar's outline, where glue must come out before it sets.
+        inner_corners: Vec<usize>,
     },
     /// What was squeezed out is scraped off, and the ends are trimmed square.
     Clean {
@@ -344,8 +391,9 @@ pub enum Work {
     Glue {
         /// What is glued in one go, in order; then these to each other.
         assemblies: Vec<GluedAtOnce>,
-        /// Force in kN across a joint over the whole width: least and most.
-        force: [f64; 2],
+        /// What pulls a joint over the whole width together.
+        #[serde(flatten)]
+        clamping: Clamping,
     },
     /// Both faces are flattened.
     Flatten {

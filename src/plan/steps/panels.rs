@@ -11,7 +11,7 @@ use crate::{
     plan::{
         cautions::Caution,
         count::strips::Kinds,
-        glue_up::{Assembly, GlueUp, Placement, clamp_force},
+        glue_up::{Assembly, Clamping, GlueUp, PRESSURES, Placement},
         shop::Shop,
     },
 };
@@ -45,13 +45,15 @@ pub(super) fn panel(
     ]);
     let thickness = shop.slicing.thickness;
     let glued = lot(ledger, format!("glued {}", panel.name), thickness, &whole);
-    let (least, most) = clamp_force(bounds.width(), thickness);
+    let clamping = Clamping::of(bounds.width() * thickness, PRESSURES, shop.clamps.force);
     let assemblies = assemblies(glue);
-    let force = [least, most];
     ledger.step(Draft {
         cautions: vec![Caution::Press],
         ..Draft::of(
-            Work::Glue { assemblies, force },
+            Work::Glue {
+                assemblies,
+                clamping,
+            },
             takes,
             vec![of(glued.clone(), 1)],
         )

@@ -1,6 +1,7 @@
 //! Boards to blanks, and blanks and veneers to sheets.
 
 use super::{
+    layers,
     ledger::{Draft, Ledger, corners, of},
     model::{Band, Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
     rip::lie,
@@ -10,21 +11,17 @@ use crate::{
     geom::{Point, Polygon},
     plan::{
         cautions::{self, Caution},
-        count::{
-            CountBack, RippedBlanks,
-            labels::{colour_name, sheet_label},
-            sheets::SheetKind,
-        },
+        count::{CountBack, RippedBlanks, labels::sheet_label, sheets::SheetKind},
         saw::{passes::Edge, rip::Up},
         shop::Shop,
     },
-    stock::{Colour, Layer, LayerKind},
+    stock::{Colour, Layer},
 };
 
 /// A width that is left is worth its own cut from here on, in mm.
 const WORTH_KEEPING: f64 = 20.0;
 
-fn rectangle(width: f64, height: f64) -> Polygon {
+pub(super) fn rectangle(width: f64, height: f64) -> Polygon {
     Polygon::clockwise(vec![
         Point::ZERO,
         Point::new(width, 0.0),
@@ -33,7 +30,7 @@ fn rectangle(width: f64, height: f64) -> Polygon {
     ])
 }
 
-fn band(layer: &Layer) -> Band {
+pub(super) fn band(layer: &Layer) -> Band {
     Band {
         colour: layer.seen().to_string(),
         thickness: layer.thickness,
@@ -46,12 +43,12 @@ fn plywood(kind: &SheetKind) -> Vec<Band> {
 }
 
 /// Which veneers of a sheet are already on, told by those that are still to be glued on.
-struct Glued {
-    face: bool,
-    back: bool,
+pub(super) struct Glued {
+    pub(super) face: bool,
+    pub(super) back: bool,
 }
 
-fn glued(kind: &SheetKind, veneers: &[Colour]) -> Glued {
+pub(super) fn glued(kind: &SheetKind, veneers: &[Colour]) -> Glued {
     let all = kind.face.len() + kind.between.len() + kind.back.len();
     let missing = all - veneers.len().min(all);
     if missing == 0 {
@@ -87,7 +84,7 @@ pub(super) fn blanks(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec
             continue;
         }
         lots[i] = to_width(ledger, ripped, kind, &lots[i], shop);
-        lots[i] = press(ledger, ripped, kind, &lots[i], shop);
+        lots[i] = layers::glue_on(ledger, ripped, kind, &lots[i], shop);
     }
     lots
 }
@@ -315,107 +312,6 @@ fn to_width(
             },
             vec![of(lot, count)],
             vec![of(id.clone(), count), of(left, count)],
-        )
-    });
-    id
-}
-
-/// Glues the layers of a sheet to one another.
-fn press(
-    ledger: &mut Ledger,
-    ripped: &RippedBlanks,
-    kind: &SheetKind,
-    lot: &str,
-    shop: &Shop,
-) -> String {
-    let over = shop.cutting.overhang;
-    let blank = ledger.get(lot).piece.clone();
-    let width = ledger.get(lot).section.bounds().width();
-    let on = glued(kind, &ripped.veneers);
-    let layers = kind.sheet.layers();
-    let mut stack = Vec::new();
-    let mut takes = Vec::new();
-    let mut veneer = |ledger: &mut Ledger, layer: &Layer, stack: &mut Vec<String>| {
-        let colour = colour_name(layer.colour, shop);
-        let (w, l) = (width + 2.0 * over, blank.length + 2.0 * over);
-        let section = rectangle(w, layer.thickness);
-        let id = ledger.lot(
-            Piece {
-                id: format!("veneer {colour} for {}", lot.trim_start_matches("core ")),
-                kind: PieceKind::Veneer,
-                sheet: sheet_label(ripped.sheet),
-                section: corners(&section),
-                layers: vec![band(layer)],
-                length: l,
-            },
-            &section,
-        );
-        if !takes
-            .iter()
-            .any(|(known, ..): &(String, u64, String, f64, f64)| *known == id)
-        {
-            takes.push((id.clone(), 0, colour, w, l));
-        }
-        if let Some(known) = takes.iter_mut().find(|(known, ..)| *known == id) {
-            known.1 += ripped.count;
-        }
-        stack.push(id);
-    };
-    let boards = |stack: &mut Vec<String>| stack.push(lot.to_owned());
-    let mut inside = false;
-    let (face, back) = (kind.face.len(), kind.back.len());
-    for (i, layer) in layers.iter().enumerate() {
-        let in_face = i < face;
-        let in_back = i >= layers.len() - back;
-        let is_veneer = layer.kind == LayerKind::Veneer;
-        if is_veneer {
-            inside = false;
-            let there = (in_face && on.face) || (in_back && on.back);
-            if !there {
-                veneer(ledger, layer, &mut stack);
-            }
-        } else if !inside {
-            boards(&mut stack);
-            inside = true;
-        }
-    }
-    for (id, count, colour, width, length) in &takes {
-        ledger.step(Draft {
-            cautions: vec![Caution::Knife],
-            ..Draft::of(
-                Work::CutVeneer {
-                    colour: colour.clone(),
-                    width: *width,
-                    length: *length,
-                },
-                Vec::new(),
-                vec![of(id.clone(), *count)],
-            )
-        });
-    }
-    let section = rectangle(width, kind.thickness);
-    let id = ledger.lot(
-        Piece {
-            id: format!("sheet {}", lot.trim_start_matches("core ")),
-            kind: PieceKind::Sheet,
-            section: corners(&section),
-            layers: layers.iter().map(band).collect(),
-            ..blank
-        },
-        &section,
-    );
-    let mut all = vec![of(lot, ripped.count * kind.plywoods)];
-    all.extend(takes.iter().map(|(id, count, ..)| of(id.clone(), *count)));
-    ledger.step(Draft {
-        cautions: vec![Caution::Press],
-        ..Draft::of(
-            Work::Press {
-                stack,
-                overhang: over,
-                one_sided: face != back,
-            },
-            all,
-            vec![of(id.clone(), ripped.count)],
         )
     });
     id

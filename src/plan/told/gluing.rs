@@ -6,10 +6,7 @@ use crate::{
     layout::panel::Panel,
     plan::{
         Shop, Units,
-        glue_up::{
-            GlueUp, flattened,
-            words::{assembly_lines, before_lines, clamping_lines},
-        },
+        glue_up::{GlueUp, flattened, words::before_lines},
     },
 };
 
@@ -25,16 +22,6 @@ pub fn gluing(panel: &Panel, glue_up: &GlueUp, shop: &Shop) -> Section {
     let mut section = Section::new(format!("Gluing up: {}", panel.name));
     let terms = shop.glue_terms();
     for line in before_lines(glue_up, terms, shop.units) {
-        section.add(line);
-    }
-    if glue_up.assemblies.len() > 1 {
-        let mut order = Entry::from("In this order (course-tile):");
-        for line in assembly_lines(glue_up, shop.units) {
-            order.add(line);
-        }
-        section.add(order);
-    }
-    for line in clamping_lines(terms, panel.bounds.width(), shop.units) {
         section.add(line);
     }
     section

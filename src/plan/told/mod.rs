@@ -8,6 +8,7 @@ mod boards;
 mod brief;
 mod count;
 mod cutting;
+mod glue_steps;
 mod gluing;
 mod steps;
 mod tolerances;
@@ -18,6 +19,7 @@ pub use self::{
     brief::brief,
     count::{bars, rips, sheets, short, strips, tiles},
     cutting::{SetUp, set_ups},
+    glue_steps::lies,
     gluing::{after_gluing, gluing},
     steps::{MEASURED, StepWords, fetch, steps},
     tolerances::{BarWords, TRIAL_BAR, bars_told},

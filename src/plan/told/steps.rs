@@ -2,17 +2,14 @@
 
 use super::{Section, counted};
 use crate::plan::{
-    Shop, Units, cautions,
+    Shop, cautions,
     cautions::Caution,
     saw::{Job, words as saw_words},
     steps::model::{
-        Becomes, Lie, Of, PartAt, Pass, PieceKind, RipFor, Round, Set, Side, Step, Steps, Touches,
+        Becomes, Lie, Of, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Step, Steps, Touches,
         Work,
     },
 };
-
-/// Most sub-assemblies that are told one by one.
-const MOST_LISTED: usize = 24;
 
 /// What the distances of the steps are measured to, told once before them.
 pub const MEASURED: &str = "Fence: on the table, from the fence to the near side of the blade where it comes \
@@ -76,32 +73,30 @@ pub fn fetch(steps: &Steps, shop: &Shop) -> Section {
 /// The steps in working order.
 #[must_use]
 pub fn steps(steps: &Steps, shop: &Shop) -> Vec<StepWords> {
-    let tell = Tell {
-        all: steps,
-        units: shop.units,
-        end_trim: shop.slicing.end_trim,
-    };
+    let tell = Tell { all: steps, shop };
     steps.steps.iter().map(|step| tell.step(step)).collect()
 }
 
-struct Tell<'a> {
-    all: &'a Steps,
-    units: Units,
-    /// What of each bar makes no slices, in mm.
-    end_trim: f64,
+/// Tells the steps of a plan for a shop.
+pub(super) struct Tell<'a> {
+    pub(super) all: &'a Steps,
+    pub(super) shop: &'a Shop,
 }
 
 impl Tell<'_> {
     fn step(&self, step: &Step) -> StepWords {
-        let length = |mm: f64| self.units.length(mm);
+        let length = |mm: f64| self.shop.units.length(mm);
         let particular = step.cautions.iter().filter(|c| **c != Caution::Always);
         let (title, lines) = match &step.work {
             Work::Rip { .. } => self.rip(step),
-            Work::GlueBar { parts, rest, .. } => self.glue_bar(step, parts, *rest),
-            Work::Press { .. }
-            | Work::CutVeneer { .. }
-            | Work::Crosscut { .. }
-            | Work::CrosscutStrips { .. } => self.wood(step),
+            Work::GlueBar { .. }
+            | Work::Press { .. }
+            | Work::Coat { .. }
+            | Work::Iron { .. }
+            | Work::Glue { .. } => self.gluing(step),
+            Work::CutVeneer { .. } | Work::Crosscut { .. } | Work::CrosscutStrips { .. } => {
+                self.wood(step)
+            }
             _ => self.bars_and_panels(step),
         };
         StepWords {
@@ -113,11 +108,8 @@ impl Tell<'_> {
     }
 
     /// Lots with their numbers, leftovers left out.
-    fn lots(&self, list: &[Of]) -> String {
-        let rest = |of: &&Of| {
-            let piece = self.all.pieces.iter().find(|p| p.id == of.piece);
-            piece.is_none_or(|p| p.kind != PieceKind::Rest)
-        };
+    pub(super) fn lots(&self, list: &[Of]) -> String {
+        let rest = |of: &&Of| self.piece(of).is_none_or(|p| p.kind != PieceKind::Rest);
         let each: Vec<String> = (list.iter().filter(rest))
             .map(|of| match of.count {
                 1 => of.piece.clone(),
@@ -128,7 +120,7 @@ impl Tell<'_> {
     }
 
     fn wood(&self, step: &Step) -> (String, Vec<String>) {
-        let units = self.units;
+        let units = self.shop.units;
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
             Work::Crosscut { kerf, .. } if *kerf <= 0.0 => {
@@ -141,12 +133,7 @@ impl Tell<'_> {
                 ..
             } => (
                 format!("Cut {takes} across: {gives}"),
-                vec![format!(
-                    "{} long, {} of a board; the strips run along the board's {}.",
-                    units.length(*length),
-                    counted(*pieces, "piece", "pieces"),
-                    if *along_length { "length" } else { "width" }
-                )],
+                vec![self.crosscut(step, *length, *pieces, *along_length)],
             ),
             Work::CrosscutStrips { length, .. } => (
                 format!("Cut {takes} to the length of the bar"),
@@ -165,29 +152,53 @@ impl Tell<'_> {
                 ),
                 Vec::new(),
             ),
-            Work::Press {
-                stack,
-                overhang,
-                one_sided,
-            } => {
-                let mut lines = vec![format!("From the face to the back: {}.", stack.join(", "))];
-                if stack.iter().any(|id| id.starts_with("veneer")) {
-                    lines.push(format!(
-                        "Veneers stand out by {} on each side; trim them flush when the glue is hard.",
-                        units.length(*overhang)
-                    ));
-                }
-                if *one_sided {
-                    lines.push(
-                        "The two faces are not veneered alike, so the sheet may warp: keep it flat \
-                         under weights until it is ripped."
-                            .to_owned(),
-                    );
-                }
-                (format!("Press {gives}"), lines)
-            }
             _ => (String::new(), Vec::new()),
         }
+    }
+
+    /// How many pieces of each board, and what becomes of its rest.
+    fn crosscut(&self, step: &Step, length: f64, each: u64, along_length: bool) -> String {
+        let units = self.shop.units;
+        let is_rest = |of: &&Of| self.piece(of).is_some_and(|p| p.kind == PieceKind::Rest);
+        let boards: u64 = step.takes.iter().map(|of| of.count).sum();
+        let made: u64 = step
+            .gives
+            .iter()
+            .filter(|of| !is_rest(of))
+            .map(|of| of.count)
+            .sum();
+        let long = units.length(length);
+        let last = made.saturating_sub(boards.saturating_sub(1) * each);
+        let how_many = if boards == 1 {
+            format!("{}, {long} long", counted(made, "piece", "pieces"))
+        } else if last == each {
+            format!(
+                "{} of each board, {long} long",
+                counted(each, "piece", "pieces")
+            )
+        } else {
+            format!(
+                "{} of each board but the last, which gives {last}; {long} long",
+                counted(each, "piece", "pieces")
+            )
+        };
+        let left: Vec<String> = (step.gives.iter().filter(is_rest))
+            .filter_map(|of| Some(units.length(self.piece(of)?.length)))
+            .collect();
+        let rest = if left.is_empty() {
+            String::new()
+        } else {
+            format!(
+                "; the rest of a board stays in one piece, {} long",
+                left.join(" or ")
+            )
+        };
+        let side = if along_length { "length" } else { "width" };
+        format!("{how_many}{rest}. The strips run along the board's {side}.")
+    }
+
+    pub(super) fn piece(&self, of: &Of) -> Option<&Piece> {
+        self.all.pieces.iter().find(|p| p.id == of.piece)
     }
 
     fn rip(&self, step: &Step) -> (String, Vec<String>) {
@@ -220,7 +231,7 @@ impl Tell<'_> {
         for round in rounds {
             self.round(round, &mut before, &mut lines);
         }
-        let setting = |mm: f64| self.units.setting(mm);
+        let setting = |mm: f64| self.shop.units.setting(mm);
         for note in step
             .set_ups
             .iter()
@@ -267,7 +278,7 @@ impl Tell<'_> {
     }
 
     fn pass(&self, pass: &Pass, before: Option<Lie>) -> String {
-        let setting = |mm: f64| self.units.setting(mm);
+        let setting = |mm: f64| self.shop.units.setting(mm);
         let lies = lies(pass.lie, before);
         let set = match pass.set {
             Set::Fence(mm) => format!("fence {}", setting(mm)),
@@ -278,7 +289,7 @@ impl Tell<'_> {
             ),
             Set::ByEye(mm) => format!(
                 "fence by eye, so that a whole new edge is left and little more (about {} comes off, the cut included)",
-                self.units.length(mm)
+                self.shop.units.length(mm)
             ),
         };
         let touches = match pass.touches {
@@ -298,46 +309,8 @@ impl Tell<'_> {
         format!("{lies}; {set}{touches}; {falls}.")
     }
 
-    fn glue_bar(&self, step: &Step, parts: &[PartAt], rest: [f64; 2]) -> (String, Vec<String>) {
-        if parts.len() == 1 {
-            return (
-                format!("{} are {}", self.lots(&step.takes), self.lots(&step.gives)),
-                vec!["Each strip is a bar as it is: nothing is glued.".to_owned()],
-            );
-        }
-        let mut lines: Vec<String> = (parts.iter())
-            .map(|part| {
-                let turned = if part.end_for_end {
-                    ", end for end"
-                } else {
-                    ""
-                };
-                format!("Part {}: {}{turned}.", part.number, part.piece)
-            })
-            .collect();
-        lines.push(
-            "Lay the parts in this order side by side on tape, spread the glue, fold them up and hold \
-             them with bands or tape; cauls where a joint is flat. Wipe glue out of inner corners \
-             before it sets."
-                .to_owned(),
-        );
-        lines.push(format!(
-            "Let it set for {:.0} to {:.0} min before you clean and slice it (yellow glue); follow the \
-             glue's data sheet first.",
-            rest[0], rest[1]
-        ));
-        (
-            format!(
-                "Glue {} of {}",
-                self.lots(&step.gives),
-                self.lots(&step.takes)
-            ),
-            lines,
-        )
-    }
-
     fn bars_and_panels(&self, step: &Step) -> (String, Vec<String>) {
-        let units = self.units;
+        let units = self.shop.units;
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
             Work::Trial { bar } => (
@@ -376,39 +349,6 @@ impl Tell<'_> {
                         .to_owned(),
                 ],
             ),
-            Work::Glue { assemblies, .. } => {
-                let more = assemblies.len().saturating_sub(MOST_LISTED);
-                let mut lines: Vec<String> = Vec::new();
-                if assemblies.len() > 1 {
-                    lines.extend(
-                        assemblies
-                            .iter()
-                            .take(MOST_LISTED)
-                            .enumerate()
-                            .map(|(i, a)| {
-                                format!(
-                                    "Sub-assembly {}: {}-{} to {}-{}, {}, about {:.0} min.",
-                                    i + 1,
-                                    a.from[0],
-                                    a.from[1],
-                                    a.to[0],
-                                    a.to[1],
-                                    counted(a.tiles, "tile", "tiles"),
-                                    a.minutes.ceil()
-                                )
-                            }),
-                    );
-                    if more > 0 {
-                        lines.push(format!("And {more} more, each bounded on the map."));
-                    }
-                    lines.push("Then glue these to each other, one seam at a time.".to_owned());
-                }
-                let goes = match assemblies.len() {
-                    0 | 1 => "in one go".to_owned(),
-                    many => format!("in {many} sub-assemblies"),
-                };
-                (format!("Glue the panel, {goes}: {gives}"), lines)
-            }
             Work::Flatten { from, to } => (
                 format!("Flatten {takes}"),
                 vec![format!(
@@ -434,9 +374,9 @@ impl Tell<'_> {
         let mut lines = vec![format!(
             "Blade upright, square to the bar's length both ways; stop {} from the near side \
                      of the blade. {} of each bar, {} of it stay in the clamp and at its ends.",
-            self.units.setting(thickness),
+            self.shop.units.setting(thickness),
             counted(slices, "slice", "slices"),
-            self.units.length(end)
+            self.shop.units.length(end)
         )];
         if step
             .set_ups
@@ -449,12 +389,12 @@ impl Tell<'_> {
                     .to_owned(),
             );
         }
-        if self.end_trim < cautions::HELD_LAST {
+        if self.shop.slicing.end_trim < cautions::HELD_LAST {
             lines.push(format!(
                         "The shop's end trim of {} takes slices from the stretch that stays in the clamp: \
                          glue a handle of {} mm (6 in.) or more to the bar's end first, and clamp that. \
                          Without a handle, set slicing.end_trim to {} mm or more.",
-                        self.units.length(self.end_trim),
+                        self.shop.units.length(self.shop.slicing.end_trim),
                         cautions::HELD_LAST,
                         cautions::HELD_LAST
                     ));
@@ -463,13 +403,12 @@ impl Tell<'_> {
     }
 
     fn put_back(&self, of: &Of) -> String {
-        let piece = self.all.pieces.iter().find(|p| p.id == of.piece);
-        let size = piece.map_or_else(String::new, |p| {
+        let size = self.piece(of).map_or_else(String::new, |p| {
             let across = p.section.iter().map(|c| c[0]).fold(0.0, f64::max);
             format!(
                 ", {} x {}",
-                self.units.length(across),
-                self.units.length(p.length)
+                self.shop.units.length(across),
+                self.shop.units.length(p.length)
             )
         });
         format!("{} x {}{size}.", of.count, of.piece)

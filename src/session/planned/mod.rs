@@ -10,6 +10,7 @@ use self::objects::{outlined, section};
 use super::visible::visible;
 use crate::draw::object_map::object_map_svg;
 use crate::draw::plan_page::{PlanPage, plan_page_html};
+use crate::draw::step_drawings::step_drawings;
 use crate::draw::template::{Paper as PaperSize, TemplateOptions, template_pdf};
 use crate::layout::panel::Panel;
 use crate::plan::told::{self, Section};
@@ -100,8 +101,11 @@ pub fn summary(
 fn steps(planned: &Planned<'_>) -> Value {
     let lines = |lines: &[String]| lines.iter().map(|line| visible(line)).collect::<Value>();
     let told = told::steps(&planned.plan.steps, planned.shop);
+    let drawings = step_drawings(planned.plan, planned.shop);
     let told = told.iter().map(|step| {
+        let drawn = drawings.iter().filter(|drawn| drawn.step == step.number);
         json!({
+            "drawings": drawn.map(|drawn| &drawn.svg).collect::<Vec<_>>(),
             "number": step.number,
             "title": visible(&step.title),
             "lines": lines(&step.lines),

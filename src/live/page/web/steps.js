@@ -51,12 +51,13 @@ export class Steps {
     this.tell();
   }
 
-  item({ number, title, lines, cautions }, ticked) {
+  item({ number, title, lines, cautions, drawings }, ticked) {
     const id = `step-${number}`;
     const box = make("input", { type: "checkbox", id, onchange: () => this.tick() });
     box.checked = ticked;
     return make("li", {},
       make("label", { for: id }, box, make("span", {}, title)),
+      drawings.map((svg) => make("img", { src: `data:image/svg+xml,${encodeURIComponent(svg)}`, alt: `Drawing of step ${number}`, loading: "lazy" })),
       make("ul", {}, lines.map((line) => make("li", {}, line)), cautions.map((line) => make("li", { class: "caution" }, line))));
   }
 

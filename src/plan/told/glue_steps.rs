@@ -1,0 +1,260 @@
+//! The steps that glue: sheets of their layers, bars of their strips, panels of their tiles.
+
+use super::{counted, steps::Tell};
+use crate::plan::{
+    glue_up::words::{BY_WOOD, clamping_lines, clamps},
+    saw::number::degrees,
+    steps::model::{FaceIs, GluedAtOnce, Held, PartAt, PieceKind, Step, Work},
+};
+
+/// Most sub-assemblies that are told one by one.
+const MOST_LISTED: usize = 24;
+
+/// What is done about inner corners.
+const INNER: &str =
+    "Wipe out what is squeezed into the {} before it sets: no scraper gets there later.";
+
+/// What the least and the highest force on veneers are for.
+const BY_PRESS: [&str; 2] = ["(what a vacuum bag gives)", "(as for solid wood)"];
+
+impl Tell<'_> {
+    /// A step that glues, in words.
+    pub(super) fn gluing(&self, step: &Step) -> (String, Vec<String>) {
+        let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
+        match &step.work {
+            Work::GlueBar { parts, .. } if parts.len() == 1 => (
+                format!("{takes} are {gives}"),
+                vec!["Each strip is a bar as it is: nothing is glued.".to_owned()],
+            ),
+            Work::GlueBar { .. } => (format!("Glue {gives} of {takes}"), self.glue_bar(step)),
+            Work::Press { .. } => (format!("Press {gives}"), self.press(step)),
+            Work::Coat { dry } => (
+                format!("Coat {takes} with glue"),
+                vec![
+                    "White or yellow glue that softens with heat, rolled on thin and even: on each side that \
+                     will meet another."
+                        .to_owned(),
+                    format!(
+                        "Let them dry apart until the glue is clear, about {:.0} to {:.0} min (common \
+                         practice; follow the glue's data sheet first). Hold each leaf flat on its dry side \
+                         against curling, its edges weighted or taped down.",
+                        dry[0], dry[1]
+                    ),
+                ],
+            ),
+            Work::Iron {
+                stack,
+                overhang,
+                one_sided,
+            } => {
+                let mut lines = vec![
+                    format!("From the face to the back: {}.", stack.join(", ")),
+                    "The innermost leaf first. Lay it on, dry side out, and tack its front edge with the tip \
+                     of the iron; then go on from there, slowly, at the hottest setting and through paper, and \
+                     press each place with a block until it has cooled."
+                        .to_owned(),
+                    "Tap it all over: where it sounds hollow, or an edge has lifted, iron it down again. Small \
+                     cracks are to be expected: try a scrap first (common practice)."
+                        .to_owned(),
+                ];
+                lines.extend(self.layers(stack, *overhang, *one_sided));
+                (format!("Iron the veneers on: {gives}"), lines)
+            }
+            Work::Glue { assemblies, .. } => {
+                let goes = match assemblies.len() {
+                    0 | 1 => "in one go".to_owned(),
+                    many => format!("in {many} sub-assemblies"),
+                };
+                (format!("Glue the panel, {goes}: {gives}"), self.glue(step))
+            }
+            _ => (String::new(), Vec::new()),
+        }
+    }
+
+    fn press(&self, step: &Step) -> Vec<String> {
+        let Work::Press {
+            stack,
+            overhang,
+            one_sided,
+            clamping,
+            rest,
+        } = &step.work
+        else {
+            return Vec::new();
+        };
+        let boards = stack.iter().filter(|id| !self.is_veneer(id)).count();
+        let by = if boards == 1 { BY_PRESS } else { BY_WOOD };
+        let mut lines = vec![
+            format!("From the face to the back: {}.", stack.join(", ")),
+            "Spread the glue on one side of each joint, thin and even, and press between flat cauls with \
+             release film, one sheet or several on one another, from the middle outward."
+                .to_owned(),
+            format!(
+                "Each takes {}. A vacuum bag or a press serves where these are too many.",
+                clamps(*clamping, by, self.shop)
+            ),
+            format!(
+                "Leave it pressed for {:.0} to {:.0} min, then standing with air on both sides until the next \
+                 day (common practice; follow the glue's data sheet first).",
+                rest[0], rest[1]
+            ),
+        ];
+        lines.extend(self.layers(stack, *overhang, *one_sided));
+        lines
+    }
+
+    fn is_veneer(&self, id: &str) -> bool {
+        let piece = self.all.pieces.iter().find(|p| p.id == id);
+        piece.is_some_and(|p| p.kind == PieceKind::Veneer)
+    }
+
+    /// What veneers that are glued on ask for afterwards.
+    fn layers(&self, stack: &[String], overhang: f64, one_sided: bool) -> Vec<String> {
+        let mut lines = Vec::new();
+        if stack.iter().any(|id| self.is_veneer(id)) {
+            lines.push(format!(
+                "Veneers stand out by {} on each side; trim them flush when the glue is hard.",
+                self.shop.units.length(overhang)
+            ));
+        }
+        if one_sided {
+            lines.push(
+                "The two faces are not veneered alike, so the sheet may warp: keep it flat \
+                 under weights until it is ripped."
+                    .to_owned(),
+            );
+        }
+        lines
+    }
+
+    fn glue_bar(&self, step: &Step) -> Vec<String> {
+        let Work::GlueBar {
+            parts,
+            rest,
+            held,
+            inner_corners,
+            ..
+        } = &step.work
+        else {
+            return Vec::new();
+        };
+        let mut lines = vec![
+            "Chalk a 1 on end 1 of every strip. Parts in the order of gluing, seen with end 1 of the bar \
+             towards you:"
+                .to_owned(),
+        ];
+        lines.extend(part_lines(parts));
+        lines.push(match held {
+            Held::Tape => "Lay the parts in this order side by side on tape, outer sides down, the edges that \
+                           meet touching; spread the glue, fold them up, and hold the bar with tape or bands \
+                           all along, straight cauls at its flat sides."
+                .to_owned(),
+            Held::Clamps(clamping) => format!(
+                "Spread the glue, lay the parts on one another in this order between straight cauls with \
+                 packing tape on them, and clamp from the middle outward. Each bar takes {}.",
+                clamps(*clamping, BY_WOOD, self.shop)
+            ),
+        });
+        lines.push(match inner_corners[..] {
+            [] => "Wipe off what is squeezed out before it sets.".to_owned(),
+            [_] => INNER.replace("{}", "inner corner"),
+            _ => INNER.replace("{}", "inner corners"),
+        });
+        lines.push(format!(
+            "Let it set for {:.0} to {:.0} min before you clean and slice it (yellow glue, common practice); \
+             follow the glue's data sheet first.",
+            rest[0], rest[1]
+        ));
+        lines
+    }
+
+    fn glue(&self, step: &Step) -> Vec<String> {
+        let Work::Glue {
+            assemblies,
+            clamping,
+        } = &step.work
+        else {
+            return Vec::new();
+        };
+        let mut lines: Vec<String> = Vec::new();
+        if assemblies.len() > 1 {
+            let listed = assemblies.iter().enumerate().take(MOST_LISTED);
+            lines.extend(listed.map(|(i, a)| self.assembly(i, a)));
+            let more = assemblies.len().saturating_sub(MOST_LISTED);
+            if more > 0 {
+                lines.push(format!("And {more} more, each bounded on the map."));
+            }
+            lines.push("Then glue these to each other, one seam at a time.".to_owned());
+        }
+        let of_panel = step.gives.first().and_then(|of| self.piece(of));
+        let size = of_panel.map_or([0.0; 2], |panel| {
+            [0, 1].map(|axis| {
+                let along = panel.section.iter().map(|c| c[axis]);
+                let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
+                    (a.min(v), b.max(v))
+                });
+                high - low
+            })
+        });
+        lines.extend(clamping_lines(*clamping, size, self.shop));
+        lines
+    }
+
+    fn assembly(&self, i: usize, a: &GluedAtOnce) -> String {
+        format!(
+            "Sub-assembly {}: {}-{} to {}-{}, {}, joints {}, about {:.0} min.",
+            i + 1,
+            a.from[0],
+            a.from[1],
+            a.to[0],
+            a.to[1],
+            counted(a.tiles, "tile", "tiles"),
+            self.shop.units.long(a.joints),
+            a.minutes.ceil()
+        )
+    }
+}
+
+/// The parts of a bar, those that lie alike together.
+fn part_lines(parts: &[PartAt]) -> Vec<String> {
+    let mut all: Vec<(Vec<usize>, String)> = Vec::new();
+    for part in parts {
+        let lies = lies(part);
+        match all.iter_mut().find(|(_, known)| *known == lies) {
+            Some((numbers, _)) => numbers.push(part.number),
+            None => all.push((vec![part.number], lies)),
+        }
+    }
+    (all.into_iter())
+        .map(|(numbers, lies)| {
+            let each: Vec<String> = numbers.iter().map(ToString::to_string).collect();
+            let word = if each.len() == 1 { "Part" } else { "Parts" };
+            format!("{word} {}: {lies}.", each.join(", "))
+        })
+        .collect()
+}
+
+/// Which strip a part is and how it lies.
+#[must_use]
+pub fn lies(part: &PartAt) -> String {
+    let mut words = part.piece.clone();
+    if part.end_for_end {
+        words.push_str(", end for end");
+    }
+    if (part.roll - 180.0).abs() < 0.01 {
+        words.push_str(", rolled over");
+    } else if part.roll > 0.01 {
+        words.push_str(", rolled ");
+        words.push_str(&if part.roll < 180.0 {
+            format!("{} clockwise", degrees(part.roll))
+        } else {
+            format!("{} anticlockwise", degrees(360.0 - part.roll))
+        });
+    }
+    words.push_str(&match part.face {
+        FaceIs::Out => "; its sheet's face out".to_owned(),
+        FaceIs::At(number) => format!("; its sheet's face against part {number}"),
+        FaceIs::Gone => String::new(),
+    });
+    words
+}
