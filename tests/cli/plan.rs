@@ -199,14 +199,20 @@ fn drawings_are_written_one_by_one() {
     let bench = Bench::new().file("a.rhai", BLOCKS);
     let ran = bench.run(&["plan", "a.rhai", "--drawings", "shop/drawings"]);
     ran.ended(0);
-    // Three set-ups, the map, and its sub-assemblies: 24 tiles at 20 s are 8 minutes, and 3/4 of 5
+    // Three set-ups, a board, a bar, the map, and its sub-assemblies: 24 tiles at 20 s are 8 minutes, and 3/4 of 5
     // minutes hold 11 tiles, so single courses of 6: four.
-    for name in ["set-up-1", "set-up-2", "blocks-glue-up", "blocks-glue-up-4"] {
+    for name in [
+        "set-up-3",
+        "board-1",
+        "bar-1",
+        "blocks-glue-up",
+        "blocks-glue-up-4",
+    ] {
         let text = bench.read(&format!("shop/drawings/{name}.svg"));
         roxmltree::Document::parse(&text).expect("a drawing");
     }
     assert!(!bench.path("shop/drawings/blocks-glue-up-5.svg").exists());
-    assert!(ran.out.contains("8 drawings are written"), "{}", ran.out);
+    assert!(ran.out.contains("10 drawings are written"), "{}", ran.out);
 }
 
 #[test]

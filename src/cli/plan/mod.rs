@@ -93,7 +93,8 @@ pub(super) struct PlanArgs {
           conflicts_with = "from_parts")]
     out: Option<PathBuf>,
 
-    /// Write the drawings of the set-ups and the maps for gluing up into a folder, as SVG
+    /// Write the drawings of the steps (set-ups of the saw, boards, bars) and the maps for gluing up into a
+    /// folder, as SVG
     #[arg(long, value_name = "FOLDER", value_hint = ValueHint::DirPath,
           conflicts_with = "from_parts")]
     drawings: Option<PathBuf>,
