@@ -12,7 +12,7 @@ use super::{
 };
 use crate::{
     geom::{
-        Isometry, Point, Polygon, Rect,
+        Isometry, Point, Polygon,
         clip::{HalfPlane, amid, keep},
         outline::outline,
     },
@@ -220,24 +220,18 @@ fn number(to: &mut Document, part: &PartAt, paper: &To) {
     let at = if room {
         middle
     } else {
-        // Narrow parts lie in rows: their numbers stand beside them in turn.
-        let bounds: Rect = outline.bounds();
-        let end = if bounds.width() >= bounds.height() {
-            let side = if part.number % 2 == 0 {
-                bounds.min.x
-            } else {
-                bounds.max.x
-            };
-            let inward = if part.number % 2 == 0 { SIGN } else { -SIGN };
-            paper.at(Point::new(side, outline.centroid().y)) + Point::new(inward * 1.4, 0.0)
+        // Narrow parts lie in rows: their numbers stand at their ends in turn.
+        let bounds = outline.bounds();
+        let (side, inward) = if part.number.is_multiple_of(2) {
+            (bounds.min, SIGN * 1.4)
         } else {
-            let side = if part.number % 2 == 0 {
-                bounds.min.y
-            } else {
-                bounds.max.y
-            };
-            let inward = if part.number % 2 == 0 { SIGN } else { -SIGN };
-            paper.at(Point::new(outline.centroid().x, side)) + Point::new(0.0, inward * 1.4)
+            (bounds.max, -SIGN * 1.4)
+        };
+        let centre = outline.centroid();
+        let end = if bounds.width() >= bounds.height() {
+            paper.at(Point::new(side.x, centre.y)) + Point::new(inward, 0.0)
+        } else {
+            paper.at(Point::new(centre.x, side.y)) + Point::new(0.0, inward)
         };
         to.append(
             Polyline::new()

@@ -237,24 +237,21 @@ fn part_lines(parts: &[PartAt]) -> Vec<String> {
 /// Which strip a part is and how it lies.
 #[must_use]
 pub fn lies(part: &PartAt) -> String {
-    let mut words = part.piece.clone();
-    if part.end_for_end {
-        words.push_str(", end for end");
-    }
-    if (part.roll - 180.0).abs() < 0.01 {
-        words.push_str(", rolled over");
-    } else if part.roll > 0.01 {
-        words.push_str(", rolled ");
-        words.push_str(&if part.roll < 180.0 {
-            format!("{} clockwise", degrees(part.roll))
-        } else {
-            format!("{} anticlockwise", degrees(360.0 - part.roll))
-        });
-    }
-    words.push_str(&match part.face {
+    let end = if part.end_for_end {
+        ", end for end"
+    } else {
+        ""
+    };
+    let rolled = match part.roll {
+        roll if (roll - 180.0).abs() < 0.01 => ", rolled over".to_owned(),
+        roll if roll < 0.01 => String::new(),
+        roll if roll < 180.0 => format!(", rolled {} clockwise", degrees(roll)),
+        roll => format!(", rolled {} anticlockwise", degrees(360.0 - roll)),
+    };
+    let face = match part.face {
         FaceIs::Out => "; its sheet's face out".to_owned(),
         FaceIs::At(number) => format!("; its sheet's face against part {number}"),
         FaceIs::Gone => String::new(),
-    });
-    words
+    };
+    format!("{}{end}{rolled}{face}", part.piece)
 }
