@@ -12,9 +12,12 @@ use crate::files::FileError;
 use crate::layout::LayoutError;
 use crate::layout::error::Placed;
 use crate::layout::panel::Cell;
+use crate::layout::ruled::{PanelSymmetry, RulesError};
 use crate::parcel::ParcelError;
 use crate::recipe::failure::Failure;
 use crate::recipe::fault::Fault;
+use crate::recipe::kind::Kind;
+use crate::recipe::misuse::Misuse;
 use crate::recipe::store::ReadError;
 use crate::session::{self, OpenError, RunError};
 use crate::stock::StockError;
@@ -349,6 +352,29 @@ fn stock() -> Vec<StockError> {
     })
 }
 
+fn rules() -> Vec<RulesError> {
+    use RulesError as E;
+    walked(E::TooLarge { cells: 9000 }, |one| {
+        Some(match one {
+            E::TooLarge { .. } => E::NoTile {
+                cells: vec![cell()],
+            },
+            E::NoTile { .. } => E::Contradiction {
+                rules: vec!["neighbours differ".to_owned(), "lines run on".to_owned()],
+            },
+            E::Contradiction { .. } => E::GaveUp { conflicts: 9000 },
+            E::GaveUp { .. } => E::TooManyTiles { tiles: 900 },
+            E::TooManyTiles { .. } => E::TooMuch,
+            E::TooMuch => E::Lopsided {
+                symmetry: PanelSymmetry::HalfTurn,
+            },
+            E::Lopsided { .. } => E::NoRun,
+            E::NoRun => E::Layout(LayoutError::NoTiles),
+            E::Layout(_) => return None,
+        })
+    })
+}
+
 /// What the terminal says.
 fn terminal(told: &mut String, trouble: &Trouble) {
     let _ = writeln!(told, "  {}: {trouble}", trouble.code());
@@ -374,7 +400,7 @@ fn page(told: &mut String, error: &RunError) {
 
 fn failed(fault: Fault) -> Failure {
     Failure {
-        code: fault.code,
+        code: fault.kind.code(),
         kind: fault.kind,
         message: fault.message,
         place: None,
@@ -419,6 +445,19 @@ fn every_failure_is_told_at_every_door() {
     for error in layout() {
         of_recipe(&mut told, error.into());
     }
+    told.push_str("A word that stands where it cannot\n");
+    for misuse in Misuse::each() {
+        of_recipe(&mut told, misuse.into());
+    }
+    told.push_str("Conditions\n");
+    for error in rules() {
+        of_recipe(&mut told, error.into());
+    }
+    told.push_str("The codes of a recipe's failures\n");
+    for kind in Kind::each() {
+        let _ = writeln!(told, "  {}", kind.code());
+    }
+    let told = told.replace(env!("CARGO_PKG_VERSION"), "VERSION");
     let kept = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/suite/failures.txt");
     if std::env::var_os("PLYLOOM_BLESS").is_some() {
         fs::write(kept, &told).expect("the text is written");

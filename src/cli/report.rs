@@ -225,7 +225,7 @@ mod tests {
         let start = text.find(at).unwrap();
         Failure {
             code: "recipe::unknown_word",
-            kind: Kind::Mistake,
+            kind: Kind::WrongKind,
             message: "there is no word `shet`".to_owned(),
             place: Some(Place {
                 source: Arc::clone(&source),

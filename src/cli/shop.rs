@@ -38,7 +38,7 @@ pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
 fn failure(error: ShopError, source: Arc<Source>) -> Failure {
     Failure {
         code: "shop::mistake",
-        kind: Kind::Mistake,
+        kind: Kind::Syntax,
         message: error.message,
         place: Some(Place {
             source: Arc::clone(&source),

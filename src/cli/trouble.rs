@@ -165,10 +165,10 @@ fn file_help(error: &FileError) -> String {
 
 /// Whether the command line is to blame: for a value that the recipe does not take.
 fn is_set_wrongly(kind: &Kind) -> bool {
-    match kind {
-        Kind::NoSuchParameter { .. } | Kind::ParameterValue { .. } => true,
-        Kind::Mistake | Kind::Syntax | Kind::Bound(_) | Kind::NoThread | Kind::Recalled => false,
-    }
+    matches!(
+        kind,
+        Kind::NoSuchParameter { .. } | Kind::ParameterValue { .. }
+    )
 }
 
 /// What to try with a recipe, with the options of this door.
@@ -246,7 +246,7 @@ mod tests {
 
     fn of_kind(kind: Kind) -> Failure {
         Failure {
-            code: "recipe::any",
+            code: kind.code(),
             kind,
             message: "it fails".to_owned(),
             place: None,
@@ -259,31 +259,36 @@ mod tests {
         }
     }
 
-    /// Every kind there is, with what the command line says and how it ends.
+    /// Of every kind there is those that the command line treats unlike the others, with what it says and how
+    /// it ends.
     #[test]
     fn each_kind_has_its_words_and_its_exit_code() {
-        let said: Vec<(u8, String)> = Kind::each()
+        let plain = (1, "make it smaller".to_owned());
+        let said: Vec<(&str, (u8, String))> = Kind::each()
             .into_iter()
             .map(|kind| Trouble::from(of_kind(kind)))
-            .map(|trouble| (trouble.exit_code(), trouble.help().unwrap_or_default()))
+            .map(|trouble| {
+                let help = trouble.help().unwrap_or_default();
+                (trouble.code(), (trouble.exit_code(), help))
+            })
+            .filter(|(_, said)| *said != plain)
             .collect();
         let raise = |option: &str| {
             format!("make it smaller; if it is needed, raise the bound with `{option}`")
         };
-        let plain = || "make it smaller".to_owned();
+        let set_wrongly = (2, "make it smaller".to_owned());
         assert_eq!(
             said,
             [
-                (1, plain()),
-                (1, plain()),
-                (1, raise("--max-operations")),
-                (1, raise("--max-seconds")),
-                (1, raise("--max-memory")),
-                (1, raise("--max-tiles")),
-                (2, plain()),
-                (2, plain()),
-                (1, plain()),
-                (1, plain()),
+                (
+                    "recipe::too_many_operations",
+                    (1, raise("--max-operations"))
+                ),
+                ("recipe::too_long", (1, raise("--max-seconds"))),
+                ("recipe::too_much_memory", (1, raise("--max-memory"))),
+                ("recipe::too_many_tiles", (1, raise("--max-tiles"))),
+                ("recipe::no_such_parameter", set_wrongly.clone()),
+                ("recipe::parameter_value", set_wrongly),
             ]
         );
     }

@@ -119,7 +119,7 @@ pub enum RulesError {
         symmetry: PanelSymmetry,
     },
     /// A run of nothing.
-    #[error("at most 1 or more tiles in a row can be alike, not 0")]
+    #[error("the number of tiles in a row that can be alike must be at least 1, not 0")]
     NoRun,
     /// As for other layouts.
     #[error(transparent)]

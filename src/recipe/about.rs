@@ -3,6 +3,7 @@
 //! Every field may be left out. Texts are without control characters and without characters that
 //! turn the direction of reading, so that they can stand in a drawing, a page and on a terminal.
 
+use super::kind::Kind;
 use rhai::{Dynamic, Map};
 use serde::{Deserialize, Serialize};
 
@@ -87,7 +88,7 @@ impl About {
 }
 
 fn wrong(message: String) -> Fault {
-    Fault::new("recipe::wrong_argument", message)
+    Fault::new(Kind::Argument, message)
 }
 
 /// A text on one line, without white space around it.
@@ -178,7 +179,9 @@ fn check_licence(text: &str) -> Result<(), Fault> {
             .to_owned(),
     };
     Err(Fault::new(
-        "recipe::licence",
+        Kind::Licence {
+            text: text.to_owned(),
+        },
         format!(
             "{text:?} is no licence that SPDX knows: {}",
             reason(&error.reason, part)

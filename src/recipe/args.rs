@@ -4,15 +4,13 @@
 //! `what` names the argument in the message: `"the width of a strip"`. Lengths come out in mm, angles
 //! in degrees, all numbers finite.
 
+use super::kind::Kind;
 use rhai::{Array, Dynamic, FnPtr, Map};
 
 use super::diagnostics::{nearest, types};
 use super::fault::Fault;
 use super::steps;
 use crate::geom::length;
-
-/// Code of every fault of this module.
-const WRONG: &str = "recipe::wrong_argument";
 
 /// A measure for a recipe: to a millionth of a millimetre, so that a sum of layers prints as it was
 /// written.
@@ -25,7 +23,7 @@ pub fn measured(mm: f64) -> f64 {
 #[must_use]
 pub fn unexpected(what: &str, expected: &str, value: &Dynamic) -> Fault {
     Fault::new(
-        WRONG,
+        Kind::Argument,
         format!("{what} must be {expected}, not {}", described(value)),
     )
 }
@@ -69,7 +67,7 @@ fn finite(number: f64, what: &str) -> Result<f64, Fault> {
     } else {
         "is infinite"
     };
-    Err(Fault::new(WRONG, format!("{what} {problem}"))
+    Err(Fault::new(Kind::Argument, format!("{what} {problem}"))
         .help("a number that grew too large gives this: look at what was multiplied"))
 }
 
@@ -97,7 +95,7 @@ pub fn length(value: &Dynamic, what: &str) -> Result<f64, Fault> {
 pub fn length_text(text: &str, what: &str) -> Result<f64, Fault> {
     length::parse(text).map_err(|error| {
         Fault::new(
-            WRONG,
+            Kind::Argument,
             format!("{what} must be a length, not {text:?}: {error}"),
         )
         .help("write \"18 mm\", \"3/4 in\", \"23/32\\\"\" or \"1 1/2 in\"")
@@ -127,7 +125,7 @@ fn above_zero(number: f64, what: &str, value: &Dynamic) -> Result<f64, Fault> {
         Ok(number)
     } else {
         Err(Fault::new(
-            WRONG,
+            Kind::Argument,
             format!("{what} must be more than 0, not {value}"),
         ))
     }
@@ -162,7 +160,7 @@ pub fn angle_text(text: &str, what: &str) -> Result<f64, Fault> {
     match digits.trim().parse::<f64>() {
         Ok(degrees) if degrees.is_finite() => Ok(degrees),
         _ => Err(Fault::new(
-            WRONG,
+            Kind::Argument,
             format!("{what} must be an angle in degrees, not {text:?}"),
         )
         .help("write 60 or \"60 deg\"")),
@@ -184,7 +182,7 @@ pub fn whole(value: &Dynamic, what: &str, least: i64, most: i64) -> Result<i64, 
         (least, most) => format!("from {least} to {most}"),
     };
     Err(Fault::new(
-        WRONG,
+        Kind::Argument,
         format!("{what} must be {range}, not {whole}"),
     ))
 }
@@ -260,7 +258,7 @@ pub fn choice(value: &Dynamic, what: &str, choices: &[&str]) -> Result<usize, Fa
 pub fn no_choice(written: &str, what: &str, choices: &[&str]) -> Fault {
     let listed: Vec<String> = choices.iter().map(|choice| format!("{choice:?}")).collect();
     Fault::new(
-        WRONG,
+        Kind::Argument,
         format!(
             "{what} must be {}, not {written:?}",
             types::listed(&listed, "or")
@@ -318,6 +316,18 @@ pub fn thing<T: Clone + Send + Sync + 'static>(
     })
 }
 
+/// What options are called elsewhere, and what they are called here.
+const ELSEWHERE: [(&str, &str); 8] = [
+    ("min", "from"),
+    ("max", "to"),
+    ("minimum", "from"),
+    ("maximum", "to"),
+    ("options", "choices"),
+    ("values", "choices"),
+    ("description", "help"),
+    ("type", "kind"),
+];
+
 /// Options: a map whose keys are checked, then taken one by one.
 ///
 /// ```text
@@ -339,12 +349,17 @@ impl Options {
         for key in map.keys() {
             if !known.contains(&key.as_str()) {
                 let listed: Vec<String> = known.iter().map(|key| format!("`{key}`")).collect();
-                let help = match nearest::nearest(key, known.iter().copied()) {
+                let ours = ELSEWHERE.iter().find(|(theirs, _)| key == theirs);
+                let ours = ours.map(|(_, ours)| *ours).filter(|o| known.contains(o));
+                let close = ours.or_else(|| nearest::nearest(key, known.iter().copied()));
+                let help = match close {
                     Some(close) => format!("did you mean `{close}`?"),
                     None => format!("there are {}", types::listed(&listed, "and")),
                 };
                 return Err(Fault::new(
-                    "recipe::unknown_option",
+                    Kind::UnknownOption {
+                        option: key.to_string(),
+                    },
                     format!("`{key}` is not among {what}"),
                 )
                 .help(help));

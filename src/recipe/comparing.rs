@@ -305,7 +305,7 @@ fn unlike(sign: &str, left: &Dynamic, right: &Dynamic) -> Fault {
     } else {
         "compare like with like: two numbers, two texts, two lists"
     };
-    Fault::new("recipe::unlike", message).help(help)
+    Fault::new(super::kind::Kind::Unlike, message).help(help)
 }
 
 fn plural(kind: &str) -> String {

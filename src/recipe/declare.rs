@@ -47,8 +47,7 @@ pub(super) fn declare(
     let value = match set {
         Some((value, what)) => value
             .and_then(|value| check_range(&domain, &value, &what).map(|()| value))
-            .map_err(|mut fault| {
-                fault.code = "recipe::parameter_value";
+            .map_err(|fault| {
                 let name = name.to_owned();
                 fault
                     .label("declared here")
@@ -79,13 +78,12 @@ pub(super) fn unknown(name: &str, declared: &[Parameter]) -> Fault {
         (None, names) => format!("it has {}", types::listed(names, "and")),
     };
     Fault::new(
-        "recipe::no_such_parameter",
+        Kind::NoSuchParameter {
+            name: name.to_owned(),
+        },
         format!("the recipe has no parameter `{name}`"),
     )
     .help(help)
-    .kind(Kind::NoSuchParameter {
-        name: name.to_owned(),
-    })
 }
 
 fn check_name(name: &str) -> Result<(), Fault> {
@@ -105,7 +103,7 @@ fn check_name(name: &str) -> Result<(), Fault> {
 }
 
 fn wrong(message: String) -> Fault {
-    Fault::new("recipe::wrong_argument", message)
+    Fault::new(Kind::Argument, message)
 }
 
 /// What values the parameter takes, from its default and its options.

@@ -95,14 +95,12 @@ fn evaluate_within(
             Err(_) if settings.budget.memory > LEAST_MEMORY => settings.budget.memory /= 2,
             Err(error) => {
                 let fault = Fault::new(
-                    "recipe::no_thread",
+                    Kind::NoThread,
                     format!("no thread could be started: {error}"),
                 );
                 return Err(failure(
                     &run,
-                    fault
-                        .help("close other programs and try again")
-                        .kind(Kind::NoThread),
+                    fault.help("close other programs and try again"),
                     None,
                 ));
             }
@@ -137,7 +135,7 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
         })?;
     look_after(run, &ended);
     Ok(thread.join().unwrap_or_else(|_| {
-        let fault = Fault::new("recipe::broken", "the program broke down over this recipe").help(
+        let fault = Fault::new(Kind::Broken, "the program broke down over this recipe").help(
             "this is a fault of Plyloom, not of the recipe: please report it, with the recipe",
         );
         Err(failure(run, fault, None))

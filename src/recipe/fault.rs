@@ -1,18 +1,20 @@
 //! What a word of the vocabulary objects to, as facts that the diagnostics turn into a `Failure`.
 //!
-//! A word returns `Result<T, Box<EvalAltResult>>` and writes `Err(Fault::new(...).into())`, or `?` on
+//! A word returns `Result<T, Box<EvalAltResult>>` and writes `Err(Misuse::... .into())`, or `?` on
 //! a `Result<_, Fault>`. A fault without a place of its own gets that of the call.
 
 use rhai::{Dynamic, EvalAltResult, Position};
 
-use super::kind::Kind;
+use super::kind::{Bound, Kind};
+use super::misuse::Misuse;
+use super::refusals;
 use super::source::Place;
+use crate::layout::{LayoutError, ruled::RulesError};
+use crate::stock::StockError;
 
 /// One objection of a word: what is wrong and what to try.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Fault {
-    /// A stable code in dotted form, for example `recipe::wrong_argument`.
-    pub code: &'static str,
     /// What is wrong, in one sentence without a full stop.
     pub message: String,
     /// A few words set at the place.
@@ -25,32 +27,19 @@ pub struct Fault {
     pub argument: Option<usize>,
     /// What kind it is of.
     pub kind: Kind,
-    /// Whether the run ends here even inside `try`: true for bounds.
-    fatal: bool,
 }
 
 impl Fault {
-    /// A fault that a recipe could catch.
+    /// A fault of this kind. A recipe can catch it by `try`, unless it is of a bound.
     #[must_use]
-    pub fn new(code: &'static str, message: impl Into<String>) -> Self {
+    pub fn new(kind: Kind, message: impl Into<String>) -> Self {
         Self {
-            code,
             message: message.into(),
             label: None,
             help: None,
             place: None,
             argument: None,
-            kind: Kind::Mistake,
-            fatal: false,
-        }
-    }
-
-    /// A bound that was reached: no `try` in the recipe can catch it.
-    #[must_use]
-    pub fn bound(code: &'static str, message: impl Into<String>) -> Self {
-        Self {
-            fatal: true,
-            ..Self::new(code, message)
+            kind,
         }
     }
 
@@ -103,10 +92,53 @@ impl std::fmt::Display for Fault {
     }
 }
 
+impl From<Misuse> for Fault {
+    fn from(misuse: Misuse) -> Self {
+        let (message, help) = (misuse.to_string(), misuse.help());
+        Self::new(Kind::Misuse(misuse), message).maybe_help(help)
+    }
+}
+
+impl From<Misuse> for Box<EvalAltResult> {
+    fn from(misuse: Misuse) -> Self {
+        Fault::from(misuse).into()
+    }
+}
+
+impl From<StockError> for Fault {
+    fn from(error: StockError) -> Self {
+        let (message, (_, help)) = (error.to_string(), refusals::of_wood(&error));
+        Self::new(Kind::Wood(error), message).help(help)
+    }
+}
+
+impl From<LayoutError> for Fault {
+    fn from(error: LayoutError) -> Self {
+        let (message, (_, help)) = (error.to_string(), refusals::of_layout(&error));
+        let askew = matches!(error, LayoutError::Unsuited { .. });
+        let kind = match error {
+            LayoutError::TooManyTiles { limit, .. } => Kind::Bound(Bound::Tiles { most: limit }),
+            error => Kind::Layout(error),
+        };
+        let fault = Self::new(kind, message).help(help);
+        if askew { fault.argument(0) } else { fault }
+    }
+}
+
+impl From<RulesError> for Fault {
+    fn from(error: RulesError) -> Self {
+        if let RulesError::Layout(error) = error {
+            return error.into();
+        }
+        let (message, (_, help)) = (error.to_string(), refusals::of_rules(&error));
+        Self::new(Kind::Rules(error), message).help(help)
+    }
+}
+
 impl From<Fault> for Box<EvalAltResult> {
     /// Rhai fills in the position of the call where the word stands.
     fn from(fault: Fault) -> Self {
-        let fatal = fault.fatal;
+        let fatal = fault.kind.is_fatal();
         let token = Dynamic::from(fault);
         Box::new(if fatal {
             EvalAltResult::ErrorTerminated(token, Position::NONE)

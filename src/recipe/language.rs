@@ -15,6 +15,7 @@
 //! To change a meaning: raise [`LATEST`], ask `Run::language` where the word is carried out, keep
 //! the former branch, and leave the golden files of recipes of the former number as they are.
 
+use super::misuse::Misuse;
 use std::ops::Range;
 use std::sync::Arc;
 
@@ -86,7 +87,7 @@ pub(super) fn program(value: &Dynamic, what: &str) -> Result<String, Fault> {
     let text = args::text(value, what)?;
     let version = version(&text).ok_or_else(|| {
         Fault::new(
-            "recipe::wrong_argument",
+            super::kind::Kind::Argument,
             format!("{what} must be the version of a program, not {text:?}"),
         )
         .help(help)
@@ -98,17 +99,12 @@ pub(super) fn program(value: &Dynamic, what: &str) -> Result<String, Fault> {
 fn known(number: u64, is: &str) -> Result<u32, Fault> {
     match u32::try_from(number) {
         Ok(known) if known <= LATEST => Ok(known),
-        _ => Err(Fault::new(
-            "recipe::newer_language",
-            format!(
-                "{is} is written for version {number} of the language, and this program knows it up \
-                 to version {LATEST}"
-            ),
-        )
-        .help(format!(
-            "get a newer Plyloom (this is {PROGRAM}): it will know the recipe, and older recipes \
-             keep their meaning"
-        ))),
+        _ => Err(Misuse::NewerLanguage {
+            is: is.to_owned(),
+            number,
+            known: LATEST,
+        }
+        .into()),
     }
 }
 
@@ -117,11 +113,11 @@ fn new_enough(text: &str, version: &Version, is: &str) -> Result<(), Fault> {
     if *version <= own {
         return Ok(());
     }
-    Err(Fault::new(
-        "recipe::newer_program",
-        format!("{is} needs Plyloom {text}, and this is {PROGRAM}"),
-    )
-    .help("get a newer Plyloom; older recipes keep their meaning"))
+    Err(Misuse::NewerProgram {
+        is: is.to_owned(),
+        needs: text.to_owned(),
+    }
+    .into())
 }
 
 /// A version of one to three numbers.
@@ -179,7 +175,7 @@ mod tests {
     fn of(text: &str) -> Result<u32, String> {
         of_source(&Arc::new(Source::new("x", text)), RECIPE)
             .map(|said| said.unwrap_or(FIRST))
-            .map_err(|fault| fault.code.to_owned())
+            .map_err(|fault| fault.kind.code().to_owned())
     }
 
     #[test]

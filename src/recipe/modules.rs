@@ -9,6 +9,8 @@
 //! - A module is evaluated once in a run, sees nothing of its importer, and may not lead back to
 //!   itself.
 
+use super::kind::Fixed;
+use super::misuse::Misuse;
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -107,10 +109,11 @@ impl Resolver {
                 self.in_library(name)
                     .ok_or_else(|| not_found(written, known))
             }
-            Err(error) => Err(Fault::new(
-                "recipe::module_unreadable",
-                format!("the rule module `{written}` cannot be used: {error}"),
-            )),
+            Err(error) => Err(Misuse::ModuleUnreadable {
+                name: written.to_owned(),
+                why: error.to_string(),
+            }
+            .into()),
         }
     }
 
@@ -129,8 +132,8 @@ impl Resolver {
         let mut state = self.state();
         state.bytes += source.text.len();
         if state.loaded.len() + state.loading.len() >= limits::MODULES {
-            return Err(Fault::bound(
-                "recipe::too_many_modules",
+            return Err(Fault::new(
+                super::kind::Kind::Fixed(Fixed::Modules),
                 format!(
                     "the recipe imports more than {} rule modules",
                     limits::MODULES
@@ -139,8 +142,8 @@ impl Resolver {
             .help("put small modules together: this bound is fixed"));
         }
         if state.bytes > limits::MODULE_BYTES {
-            return Err(Fault::bound(
-                "recipe::modules_too_large",
+            return Err(Fault::new(
+                super::kind::Kind::Fixed(Fixed::ModuleBytes),
                 format!(
                     "the rule modules of the recipe together have more than {} bytes",
                     grouped(limits::MODULE_BYTES as u64)
@@ -282,8 +285,8 @@ pub(crate) fn imports(text: &str) -> Vec<String> {
 /// Refuses a source that is too large to be read at all.
 pub(super) fn check_size(source: &Source) -> Result<(), Fault> {
     if source.text.len() > limits::SOURCE_BYTES {
-        return Err(Fault::bound(
-            "recipe::too_large",
+        return Err(Fault::new(
+            super::kind::Kind::Fixed(Fixed::Source),
             format!(
                 "{} has {} bytes; at most {} are read",
                 source.name,
@@ -299,13 +302,11 @@ pub(super) fn check_size(source: &Source) -> Result<(), Fault> {
 /// Refuses names that are no plain segments.
 fn check_name(written: &str, name: &str) -> Result<(), Fault> {
     name_fault(name).map_or(Ok(()), |reason| {
-        Err(Fault::new(
-            "recipe::module_name",
-            format!("{written:?} is no name of a rule module: {reason}"),
-        )
-        .help(
-            "write names like \"rings\" or \"borders/greek\", counted from the recipe's own folder",
-        ))
+        Err(Misuse::ModuleName {
+            name: written.to_owned(),
+            why: reason,
+        }
+        .into())
     })
 }
 
@@ -345,10 +346,9 @@ fn not_found(written: &str, mut known: Vec<String>) -> Fault {
         }
         None => format!("there are: {}", known.join(", ")),
     };
-    Fault::new(
-        "recipe::module_not_found",
-        format!("there is no rule module {written:?}"),
-    )
+    Fault::from(Misuse::NoSuchModule {
+        name: written.to_owned(),
+    })
     .label("not found")
     .help(help)
 }
@@ -358,13 +358,5 @@ fn cycle(loading: &[String], name: &str) -> Fault {
     let start = loading.iter().position(|known| known == name).unwrap_or(0);
     let mut chain: Vec<String> = loading[start..].iter().map(|n| shown(n)).collect();
     chain.push(shown(name));
-    Fault::new(
-        "recipe::import_cycle",
-        format!(
-            "rule modules import each other in a circle: {}",
-            chain.join(" -> ")
-        ),
-    )
-    .label("leads back to itself")
-    .help("move what both need into a third module")
+    Fault::from(Misuse::ImportCycle { chain }).label("leads back to itself")
 }

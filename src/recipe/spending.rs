@@ -6,7 +6,7 @@
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 
 use super::fault::Fault;
-use super::kind::{Bound, Kind};
+use super::kind::{Bound, Fixed, Kind};
 use super::limits;
 use super::settings::Budget;
 use crate::geom::number::grouped;
@@ -86,13 +86,12 @@ impl Spending {
         let bound = self.budget.operations;
         if self.operations() > bound {
             return Some(
-                Fault::bound(
-                    "recipe::too_many_operations",
+                Fault::new(
+                    Kind::Bound(Bound::Operations { most: bound }),
                     format!("the recipe took more than {} steps", grouped(bound)),
                 )
                 .label("still running here")
-                .help(ENDLESS)
-                .kind(Kind::Bound(Bound::Operations { most: bound })),
+                .help(ENDLESS),
             );
         }
         self.pulse().err()
@@ -115,51 +114,48 @@ impl Spending {
     pub(super) fn ended_by(&self, alarm: Alarm) -> Fault {
         if alarm == Alarm::Time {
             let seconds = self.watch.bounds().time.as_secs_f64();
-            return Fault::bound(
-                "recipe::too_long",
+            return Fault::new(
+                Kind::Bound(Bound::Time { seconds }),
                 format!("the recipe ran for more than {seconds} s"),
             )
             .label("still running here")
-            .help(ENDLESS)
-            .kind(Kind::Bound(Bound::Time { seconds }));
+            .help(ENDLESS);
         }
         if alarm == Alarm::Memory {
             let mebibytes = self.watch.bounds().memory / (1024 * 1024);
-            return Fault::bound(
-                "recipe::too_much_memory",
+            return Fault::new(
+                Kind::Bound(Bound::Memory { mebibytes }),
                 format!("the recipe took more than {mebibytes} MiB of memory"),
             )
             .label("still growing here")
-            .help("look for a list or text that grows in a loop")
-            .kind(Kind::Bound(Bound::Memory { mebibytes }));
+            .help("look for a list or text that grows in a loop");
         }
         if alarm == Alarm::Printing {
             let lines = grouped(limits::PRINTED_LINES as u64);
             let letters = grouped(limits::PRINTED_BYTES as u64);
-            return Fault::bound(
-                "recipe::too_many_lines",
+            return Fault::new(
+                Kind::Fixed(Fixed::Lines),
                 format!("the recipe printed more than {lines} lines, or {letters} letters"),
             )
             .label("still printing here")
             .help("print less: this bound is fixed");
         }
         let message = "the run was ended: nobody waits for it any more";
-        Fault::bound("recipe::recalled", message).kind(Kind::Recalled)
+        Fault::new(Kind::Recalled, message)
     }
 
     /// Counts tiles; the fault when all panels together have too many.
     pub(super) fn tiles(&self, tiles: usize) -> Result<(), Fault> {
         if tiles > self.tiles_left() {
             let bound = grouped(self.budget.tiles as u64);
-            return Err(Fault::bound(
-                "recipe::too_many_tiles",
+            return Err(Fault::new(
+                Kind::Bound(Bound::Tiles {
+                    most: self.budget.tiles,
+                }),
                 format!("the recipe asks for more than {bound} tiles"),
             )
             .label("one too many here")
-            .help("make the panel smaller")
-            .kind(Kind::Bound(Bound::Tiles {
-                most: self.budget.tiles,
-            })));
+            .help("make the panel smaller"));
         }
         self.tiles.fetch_add(tiles, Ordering::Relaxed);
         self.pulse()
@@ -205,7 +201,7 @@ mod tests {
         assert!(spending.tiles(6).is_ok());
         assert_eq!(spending.tiles_left(), 0);
         assert_eq!(
-            spending.tiles(1).unwrap_err().code,
+            spending.tiles(1).unwrap_err().kind.code(),
             "recipe::too_many_tiles"
         );
     }

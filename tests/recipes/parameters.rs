@@ -237,6 +237,19 @@ fn declarations_that_make_no_sense_are_refused() {
 }
 
 #[test]
+fn options_by_the_names_of_other_tools_are_answered_by_ours() {
+    for (option, help) in [
+        ("max", "did you mean `to`?"),
+        ("min", "did you mean `from`?"),
+        ("values", "did you mean `choices`?"),
+        ("form", "did you mean `from`?"),
+    ] {
+        let failure = recipe(&format!("param(\"n\", 1, #{{ {option}: 3 }});")).fails();
+        assert_eq!(failure.help.as_deref(), Some(help), "{option}");
+    }
+}
+
+#[test]
 fn the_makers_seed_goes_before_the_recipes_and_that_before_one() {
     assert_eq!(recipe("print(seed());").prints(), ["1"]);
     assert_eq!(recipe("seed(7); print(seed());").prints(), ["7"]);

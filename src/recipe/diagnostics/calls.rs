@@ -1,5 +1,6 @@
 //! Words for calls that fit nothing: unknown words, wrong values, properties that are not there.
 
+use crate::recipe::kind::Kind;
 use rhai::Engine;
 
 use super::names::{self, Known, kind};
@@ -32,7 +33,9 @@ pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str
     if name != word {
         let close = nearest(word, functions.iter().map(|f| f.name.as_str()));
         return Fault::new(
-            "recipe::unknown_word",
+            Kind::UnknownWord {
+                word: word.to_owned(),
+            },
             format!("the rule module has no function `{word}`"),
         )
         .label("not known")
@@ -52,7 +55,9 @@ pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str
         && is_method(place, word)
     {
         return Fault::new(
-            "recipe::wrong_values",
+            Kind::WrongValues {
+                word: word.to_owned(),
+            },
             format!("`{word}` is used on nothing"),
         )
         .help("what stands before the point has no value yet, or the word there gives none back");
@@ -92,12 +97,12 @@ fn nameless(run: &Run, place: &Place, name: &str, given: usize) -> Fault {
     let given = given.saturating_sub(captured);
     if given == own.len() {
         let message = "this function cannot be called from here";
-        return Fault::new("recipe::wrong_count", message)
+        return Fault::new(Kind::WrongCount { given }, message)
             .label("called here")
             .help("write it in the text that calls it, or give it a name and call it by that");
     }
     Fault::new(
-        "recipe::wrong_count",
+        Kind::WrongCount { given },
         format!("the function takes {} but gets {given}", values(own.len())),
     )
     .label("called here")
@@ -140,10 +145,9 @@ fn sample(count: usize) -> String {
 }
 
 fn operator(sign: &str, given: &[&str]) -> Fault {
-    let code = "recipe::wrong_kind";
     match (sign, given) {
         (".." | "..=", _) => Fault::new(
-            code,
+            Kind::WrongKind,
             format!(
                 "a range goes from one whole number to another, not from {} to {}",
                 given.first().map_or_else(String::new, |g| kind(g)),
@@ -152,14 +156,17 @@ fn operator(sign: &str, given: &[&str]) -> Fault {
         )
         .help("write `0..5`; `quotient(a, b)`, `round(x)` and `round_down(x)` give whole numbers"),
         ("!", [only]) => Fault::new(
-            code,
+            Kind::WrongKind,
             format!("`!` turns yes into no; it does not fit {}", kind(only)),
         )
         .help("write a comparison, such as `x == 0`"),
-        (_, [only]) => Fault::new(code, format!("`{sign}` does not fit {}", kind(only))),
+        (_, [only]) => Fault::new(
+            Kind::WrongKind,
+            format!("`{sign}` does not fit {}", kind(only)),
+        ),
         (_, [left, right, ..]) => {
             let fault = Fault::new(
-                code,
+                Kind::WrongKind,
                 format!(
                     "`{sign}` does not fit between {} and {}",
                     kind(left),
@@ -173,7 +180,7 @@ fn operator(sign: &str, given: &[&str]) -> Fault {
             }
             fault
         }
-        _ => Fault::new(code, format!("`{sign}` does not fit here")),
+        _ => Fault::new(Kind::WrongKind, format!("`{sign}` does not fit here")),
     }
 }
 
@@ -189,7 +196,7 @@ fn wrong_count(name: &str, own: &[&ScriptFunction], given: usize) -> Fault {
         _ => format!("{} values", types::listed(&counts, "or")),
     };
     Fault::new(
-        "recipe::wrong_count",
+        Kind::WrongCount { given },
         format!("`{name}` takes {takes} but gets {given}"),
     )
     .help(format!("it is written {}", types::listed(&forms, "or")))
@@ -206,7 +213,9 @@ fn unknown_word(
     let method = is_method(place, word);
     if !method && names::declared(text).iter().any(|(name, _)| name == word) {
         return Fault::new(
-            "recipe::unknown_word",
+            Kind::UnknownWord {
+                word: word.to_owned(),
+            },
             format!("`{word}` is no word but the name of a value"),
         )
         .help(format!("if it is a function, write `{word}.call(...)`"));
@@ -222,7 +231,13 @@ fn unknown_word(
         Some(owner) => format!("{} has no `{word}`", types::with_article(owner)),
         None => format!("there is no word `{word}`"),
     };
-    let fault = Fault::new("recipe::unknown_word", message).label("not known");
+    let fault = Fault::new(
+        Kind::UnknownWord {
+            word: word.to_owned(),
+        },
+        message,
+    )
+    .label("not known");
     if let Some(instead) = instead_of(word) {
         return fault.help(instead);
     }
@@ -236,7 +251,9 @@ fn unknown_word(
             .any(|known| known.name == word && known.form.property && takes_owner(&known))
     {
         return Fault::new(
-            "recipe::unknown_word",
+            Kind::UnknownWord {
+                word: word.to_owned(),
+            },
             format!(
                 "`{word}` of {} is read without brackets",
                 types::with_article(owner)
@@ -387,31 +404,36 @@ fn values_that_do_not_fit(word: &str, given: &[&str], forms: &[&Known]) -> Fault
         }
         _ => format!("`{word}` cannot take {got}"),
     };
-    Fault::new("recipe::wrong_values", message)
-        .help(format!("it is written {}", types::listed(&written, "or")))
+    Fault::new(
+        Kind::WrongValues {
+            word: word.to_owned(),
+        },
+        message,
+    )
+    .help(format!("it is written {}", types::listed(&written, "or")))
 }
 
 /// A property that is not there, from Rhai's sentence about it.
 pub(super) fn unknown_property(engine: &Engine, sentence: &str) -> Fault {
+    let unknown = |name: &str| Kind::UnknownProperty {
+        name: name.to_owned(),
+    };
     let quoted: Vec<&str> = sentence.split('\'').skip(1).step_by(2).collect();
     let (property, owner) = match quoted.as_slice() {
         [property, owner, ..] => (*property, types::word(owner)),
-        _ => return Fault::new("recipe::unknown_property", "there is no such property"),
+        _ => return Fault::new(unknown(sentence), "there is no such property"),
     };
     let shown = types::with_article(&owner);
     if sentence.starts_with("No writable") {
         return Fault::new(
-            "recipe::unknown_property",
+            unknown(property),
             format!("{shown} has no `{property}` that could be changed"),
         );
     }
     let known = names::known(engine);
     let of_owner = known_of(&known, &owner);
-    let fault = Fault::new(
-        "recipe::unknown_property",
-        format!("{shown} has no `{property}`"),
-    )
-    .label("not known");
+    let fault =
+        Fault::new(unknown(property), format!("{shown} has no `{property}`")).label("not known");
     if of_owner.iter().any(|known| known.name == property) {
         return fault.help(format!(
             "`{property}` is used with brackets: `.{property}(...)`"

@@ -42,7 +42,7 @@ pub(super) fn of_fault(
     trace: Vec<(Place, String)>,
 ) -> Failure {
     Failure {
-        code: fault.code,
+        code: fault.kind.code(),
         kind: fault.kind,
         message: brief(fault.message),
         place: fault.place.or(place),

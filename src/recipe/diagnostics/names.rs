@@ -95,7 +95,9 @@ fn opens_bars(text: &str, list: &[Token], i: usize) -> bool {
 pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &str) -> Fault {
     let text = &place.source.text;
     let fault = Fault::new(
-        "recipe::unknown_name",
+        crate::recipe::kind::Kind::UnknownName {
+            name: name.to_owned(),
+        },
         format!("there is nothing called `{name}` here"),
     )
     .label("not known");
@@ -167,7 +169,9 @@ pub(super) fn unknown_module(place: &Place, name: &str) -> Fault {
         .map(|pair| &text[pair[1].span.clone()])
         .collect();
     let fault = Fault::new(
-        "recipe::unknown_module",
+        crate::recipe::kind::Kind::UnknownModule {
+            name: name.to_owned(),
+        },
         format!("there is no rule module called `{name}` here"),
     )
     .label("not imported");

@@ -8,13 +8,13 @@ use crate::geom::number::grouped;
 use crate::recipe::engine::LEFT_OUT;
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
-use crate::recipe::kind::Kind;
+use crate::recipe::kind::{Fixed, Kind};
 use crate::recipe::limits;
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
 
 pub(super) fn syntax(message: impl Into<String>) -> Fault {
-    Fault::new("recipe::syntax", message).kind(Kind::Syntax)
+    Fault::new(Kind::Syntax, message)
 }
 
 /// The fault behind an error of Rhai's parser at `place`.
@@ -73,7 +73,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
             syntax("a fixed value cannot be changed")
         }
         E::AssignmentToConstant(name) => Fault::new(
-            "recipe::constant",
+            Kind::Constant,
             format!("`{name}` is constant and cannot be changed"),
         )
         .help(format!(
@@ -87,7 +87,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
         E::VariableUndefined(name) => names::unknown_value(engine, run, place, name),
         E::ModuleUndefined(name) => names::unknown_module(place, name),
         E::ExprTooDeep => Fault::new(
-            "recipe::too_deep",
+            Kind::Fixed(Fixed::Depth),
             format!(
                 "more than {} brackets, blocks or operators stand inside each other",
                 limits::EXPRESSION_DEPTH
@@ -97,7 +97,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
             "give parts of it a name with `let`, and put the names together: this bound is fixed",
         ),
         E::TooManyFunctions => Fault::new(
-            "recipe::too_many_functions",
+            Kind::Fixed(Fixed::Functions),
             format!(
                 "the recipe defines more than {} functions",
                 grouped(limits::FUNCTIONS as u64)
@@ -105,7 +105,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErro
         )
         .help("this bound is fixed"),
         E::LiteralTooLarge(what, most) => Fault::new(
-            "recipe::too_large",
+            Kind::Fixed(Fixed::Source),
             format!("{} is more than {}", literal(what), grouped(*most as u64)),
         )
         .help("this bound is fixed"),
@@ -204,7 +204,13 @@ fn improper(place: &Place, sign: &str, what: &str) -> Fault {
 /// A sign or word that the language keeps for itself, or that recipes do not have.
 fn reserved(place: &Place, sign: &str) -> Fault {
     if let Some((_, instead)) = LEFT_OUT.iter().find(|(left_out, _)| *left_out == sign) {
-        return Fault::new("recipe::left_out", format!("recipes have no `{sign}`")).help(*instead);
+        return Fault::new(
+            Kind::LeftOut {
+                sign: sign.to_owned(),
+            },
+            format!("recipes have no `{sign}`"),
+        )
+        .help(*instead);
     }
     let is_name = sign.starts_with(|c: char| c.is_alphabetic() || c == '_');
     match sign {
@@ -264,7 +270,7 @@ fn mismatch(place: &Place, expected: &str, actual: &str) -> Fault {
     let actual = names::kind(actual.trim_start_matches("a ").trim_start_matches("an "));
     let fault = |expected: &str| {
         Fault::new(
-            "recipe::wrong_kind",
+            Kind::WrongKind,
             format!("{expected} is expected here, not {actual}"),
         )
     };
@@ -292,7 +298,7 @@ fn expression_expected(place: &Place, what: &str) -> Fault {
 
 fn malformed_index(what: &str) -> Fault {
     let fault = Fault::new(
-        "recipe::wrong_kind",
+        Kind::WrongKind,
         "what stands in square brackets does not fit",
     );
     if what.contains("integer index") {

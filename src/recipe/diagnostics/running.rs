@@ -6,7 +6,7 @@ use super::names::kind;
 use super::{calls, names, parsing, types};
 use crate::geom::number::grouped;
 use crate::recipe::fault::Fault;
-use crate::recipe::kind::Kind;
+use crate::recipe::kind::{Fixed, Kind};
 use crate::recipe::limits;
 use crate::recipe::printing::printable;
 use crate::recipe::run::Run;
@@ -24,7 +24,9 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::ErrorDotExpr(sentence, _) => calls::unknown_property(engine, &sentence),
         E::ErrorVariableNotFound(name, _) => match name.split_once("::") {
             Some((_, name)) => Fault::new(
-                "recipe::unknown_name",
+                Kind::UnknownName {
+                    name: name.to_owned(),
+                },
                 format!("the rule module has no value `{name}`"),
             )
             .label("not known")
@@ -32,32 +34,34 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
             None => names::unknown_value(engine, run, place, &name),
         },
         E::ErrorModuleNotFound(name, _) => names::unknown_module(place, &name),
-        E::ErrorPropertyNotFound(name, _) => Fault::new(
-            "recipe::unknown_property",
-            format!("this map has no `{name}`"),
-        )
-        .label("not there")
-        .help(format!("`\"{name}\" in map` asks whether it is there")),
-        E::ErrorIndexNotFound(index, _) => Fault::new(
-            "recipe::out_of_bounds",
-            format!("there is no entry {index}"),
-        ),
+        E::ErrorPropertyNotFound(name, _) => {
+            let (message, help) = (
+                format!("this map has no `{name}`"),
+                format!("`\"{name}\" in map` asks whether it is there"),
+            );
+            Fault::new(Kind::UnknownProperty { name }, message)
+                .label("not there")
+                .help(help)
+        }
+        E::ErrorIndexNotFound(index, _) => {
+            Fault::new(Kind::OutOfBounds, format!("there is no entry {index}"))
+        }
         E::ErrorIndexingType(types, _) => {
             let owner = types.split(" [").next().unwrap_or_default().to_owned();
             Fault::new(
-                "recipe::wrong_kind",
+                Kind::WrongKind,
                 format!("{} has no entries in square brackets", kind(&owner)),
             )
         }
         E::ErrorArrayBounds(length, index, _) => bounds("list", "entries", length, index),
         E::ErrorStringBounds(length, index, _) => bounds("text", "characters", length, index),
         E::ErrorBitFieldBounds(length, index, _) => bounds("number", "bits", length, index),
-        E::ErrorFor(_) => Fault::new("recipe::wrong_kind", "`for` cannot go through this").help(
+        E::ErrorFor(_) => Fault::new(Kind::WrongKind, "`for` cannot go through this").help(
             "`for` goes through a list, a map's keys or a text, or counts: `for i in 0..5 { ... }`",
         ),
         E::ErrorDataRace(name, _) => data_race(&name),
         E::ErrorNonPureMethodCallOnConstant(name, _) => Fault::new(
-            "recipe::constant",
+            Kind::Constant,
             format!(
                 "`{}` would change a constant",
                 name.trim_start_matches("set$")
@@ -65,7 +69,7 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         )
         .help("make it with `let` instead of `const`"),
         E::ErrorAssignmentToConstant(name, _) => Fault::new(
-            "recipe::constant",
+            Kind::Constant,
             format!("`{name}` is constant and cannot be changed"),
         )
         .help(format!(
@@ -74,22 +78,24 @@ pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltRes
         E::ErrorArithmetic(sentence, _) => arithmetic(&sentence),
         E::ErrorMismatchDataType(expected, actual, _)
         | E::ErrorMismatchOutputType(expected, actual, _) => mismatch(&expected, &actual),
-        E::ErrorUnboundThis(_) => {
-            Fault::new("recipe::unknown_name", "`this` stands for nothing here")
-                .help("`this` is what a function is called on: `value.word()`")
-        }
+        E::ErrorUnboundThis(_) => Fault::new(
+            Kind::UnknownName {
+                name: "this".to_owned(),
+            },
+            "`this` stands for nothing here",
+        )
+        .help("`this` is what a function is called on: `value.word()`"),
         E::ErrorTooManyOperations(_)
         | E::ErrorTooManyVariables(_)
         | E::ErrorTooManyModules(_)
         | E::ErrorStackOverflow(_)
         | E::ErrorDataTooLarge(..) => bound(&error),
         E::LoopBreak(..) => Fault::new(
-            "recipe::syntax",
+            Kind::Syntax,
             "`break` and `continue` work only inside a loop",
-        )
-        .kind(Kind::Syntax),
+        ),
         E::ErrorParsing(kind, _) => parsing::fault(engine, run, place, &kind),
-        other => Fault::new("recipe::failed", format!("the recipe failed: {other}")),
+        other => Fault::new(Kind::Failed, format!("the recipe failed: {other}")),
     }
 }
 
@@ -100,19 +106,18 @@ fn thrown(value: &Dynamic) -> Fault {
         "" => "the recipe stops itself without saying why",
         words => words,
     };
-    Fault::new("recipe::thrown", message).label("thrown here")
+    Fault::new(Kind::Thrown, message).label("thrown here")
 }
 
 /// Something captured by a function that is read while it is written.
 fn data_race(name: &str) -> Fault {
-    let code = "recipe::data_race";
     match name.split('\'').nth(1) {
         Some(word) => Fault::new(
-            code,
+            Kind::DataRace,
             format!("`{word}` is handed the very value that it changes"),
         ),
         None => Fault::new(
-            code,
+            Kind::DataRace,
             format!("`{name}` is used here while it is being changed"),
         ),
     }
@@ -129,7 +134,7 @@ fn bounds(owner: &str, entries: &str, length: usize, index: i64) -> Fault {
             n - 1
         ),
     };
-    let fault = Fault::new("recipe::out_of_bounds", message);
+    let fault = Fault::new(Kind::OutOfBounds, message);
     if length == 0 {
         return fault;
     }
@@ -139,30 +144,29 @@ fn bounds(owner: &str, entries: &str, length: usize, index: i64) -> Fault {
 }
 
 fn arithmetic(sentence: &str) -> Fault {
-    let code = "recipe::arithmetic";
     let (what, sum) = sentence.split_once(": ").unwrap_or((sentence, ""));
     let what = what.to_lowercase();
     if what.contains("division by zero") || (what.contains("modulo") && sum.ends_with(" 0")) {
-        return Fault::new(code, format!("division by zero: {sum}"));
+        return Fault::new(Kind::Arithmetic, format!("division by zero: {sum}"));
     }
     if what.contains("overflow") {
         return Fault::new(
-            code,
+            Kind::Arithmetic,
             format!("the result of {sum} is too large for a whole number"),
         )
         .help("with a point it is a number and may be larger: `2.0`");
     }
     if sum.is_empty() {
-        Fault::new(code, what)
+        Fault::new(Kind::Arithmetic, what)
     } else {
-        Fault::new(code, format!("{what}: {sum}"))
+        Fault::new(Kind::Arithmetic, format!("{what}: {sum}"))
     }
 }
 
 fn mismatch(expected: &str, actual: &str) -> Fault {
     let expected = types::word(expected);
     let fault = Fault::new(
-        "recipe::wrong_kind",
+        Kind::WrongKind,
         format!(
             "{} is expected here, not {}",
             types::with_article(&expected),
@@ -180,13 +184,16 @@ fn mismatch(expected: &str, actual: &str) -> Fault {
 
 /// A fixed bound that was passed: which, its value, and what to do.
 fn bound(error: &EvalAltResult) -> Fault {
-    let bound = |code, what: &str, most: usize, advice: &str| {
-        Fault::bound(code, format!("{what} {}", grouped(most as u64)))
-            .help(format!("{advice}: this bound is fixed"))
+    let bound = |kind, what: &str, most: usize, advice: &str| {
+        Fault::new(
+            Kind::Fixed(kind),
+            format!("{what} {}", grouped(most as u64)),
+        )
+        .help(format!("{advice}: this bound is fixed"))
     };
     match error {
-        EvalAltResult::ErrorStackOverflow(_) => Fault::bound(
-            "recipe::too_many_calls",
+        EvalAltResult::ErrorStackOverflow(_) => Fault::new(
+            Kind::Fixed(Fixed::Calls),
             format!(
                 "functions call each other more than {} levels deep",
                 limits::CALL_LEVELS
@@ -197,13 +204,13 @@ fn bound(error: &EvalAltResult) -> Fault {
             "a function that calls itself needs an end; a loop does without: this bound is fixed",
         ),
         EvalAltResult::ErrorTooManyVariables(_) => bound(
-            "recipe::too_many_variables",
+            Fixed::Variables,
             "the number of variables at one time is more than",
             limits::VARIABLES,
             "put them into a list",
         ),
         EvalAltResult::ErrorTooManyModules(_) => bound(
-            "recipe::too_many_imports",
+            Fixed::Imports,
             "the number of imports is more than",
             limits::IMPORTS,
             "move `import` out of the loop or function, to the top",
@@ -212,27 +219,27 @@ fn bound(error: &EvalAltResult) -> Fault {
             let what = what.to_lowercase();
             if what.contains("string") {
                 bound(
-                    "recipe::text_too_long",
+                    Fixed::Text,
                     "the bytes of a text, or of all texts in a list, are more than",
                     limits::TEXT_BYTES,
                     "look for a text that grows in a loop",
                 )
             } else if what.contains("map") {
                 bound(
-                    "recipe::map_too_large",
+                    Fixed::Map,
                     "the entries of a map are more than",
                     limits::MAP_ENTRIES,
                     "look for a map that grows in a loop",
                 )
             } else {
                 bound(
-                    "recipe::list_too_long",
+                    Fixed::List,
                     "the entries of a list, with the lists inside it, are more than",
                     limits::LIST_ENTRIES,
                     "look for a list that grows in a loop",
                 )
             }
         }
-        _ => Fault::bound("recipe::failed", "a bound was passed"),
+        _ => Fault::new(Kind::Failed, "a bound was passed"),
     }
 }

@@ -4,6 +4,7 @@
 
 mod texts;
 
+use crate::recipe::misuse::Misuse;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -137,7 +138,7 @@ impl Run {
         context
             .tag()
             .and_then(|tag| tag.clone().try_cast::<Self>())
-            .ok_or_else(|| Fault::new("recipe::no_run", "this word only works inside a recipe"))
+            .ok_or_else(|| Misuse::NoRun.into())
     }
 
     /// What the run was given.
@@ -230,15 +231,10 @@ impl Run {
     pub(super) fn set_own_seed(&self, seed: u64) -> Result<(), Fault> {
         let mut state = self.state();
         if state.own_seed.is_some() {
-            return Err(Fault::new("recipe::seed_twice", "the seed is set twice")
-                .help("keep one `seed(...)`, at the top of the recipe"));
+            return Err(Misuse::SeedTwice.into());
         }
         if state.seed_used {
-            return Err(Fault::new(
-                "recipe::seed_too_late",
-                "the seed is set after a random choice was made with another",
-            )
-            .help("move `seed(...)` to the top of the recipe"));
+            return Err(Misuse::SeedTooLate.into());
         }
         state.own_seed = Some(seed);
         Ok(())
@@ -256,10 +252,9 @@ impl Run {
             .find(|known| known.thing.name == parameter.name)
         {
             let (line, _) = first.place.line_column();
-            return Err(Fault::new(
-                "recipe::parameter_twice",
-                format!("the parameter `{}` is declared twice", parameter.name),
-            )
+            return Err(Fault::from(Misuse::ParameterTwice {
+                name: parameter.name,
+            })
             .label("here again")
             .help(format!(
                 "the first one is in line {line} of {}",
@@ -293,10 +288,9 @@ impl Run {
         let mut state = self.state();
         if let Some(first) = (state.panels.iter()).find(|p| p.thing.name() == panel.name()) {
             let (line, _) = first.place.line_column();
-            return Err(Fault::new(
-                "layout::panel_twice",
-                format!("there are two panels named {:?}", panel.name()),
-            )
+            return Err(Fault::from(Misuse::PanelTwice {
+                name: panel.name().to_owned(),
+            })
             .help(format!(
                 "give each a name of its own: the first one is in line {line} of {}",
                 first.place.source.name
@@ -349,11 +343,7 @@ impl Run {
             if known.bar() == kind.bar() {
                 return Ok(Arc::clone(known));
             }
-            return Err(Fault::new(
-                "wood::name_twice",
-                format!("two different bars are sliced to tiles named {name:?}"),
-            )
-            .help("give each kind of tile a name of its own: the tally and the plan go by it"));
+            return Err(Misuse::TileTwice { name }.into());
         }
         let kind = Arc::new(kind);
         state.kinds.insert(name, Arc::clone(&kind));

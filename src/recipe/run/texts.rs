@@ -3,6 +3,7 @@
 //!
 //! Rhai knows a source by a key that never shows in a message; the recipe is number 0.
 
+use crate::recipe::misuse::Misuse;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
@@ -199,22 +200,16 @@ impl Run {
             .language
             .is_some_and(|_| self.state().texts.languages.get(index) != Some(&about.language))
         {
-            return Err(Fault::new(
-                "recipe::language_not_plain",
-                "the version of the language is not written plainly",
-            )
-            .help("write it as a number in the first `about` of the text: `language: 1`"));
+            return Err(Misuse::LanguageNotPlain.into());
         }
         let mut state = self.state();
         if let Some(first) = state.texts.abouts.get(&index) {
             let (line, _) = first.place.line_column();
-            return Err(
-                Fault::new("recipe::about_twice", "`about` stands twice in this text")
-                    .label("here again")
-                    .help(format!(
-                        "put both together: the first one is in line {line}"
-                    )),
-            );
+            return Err(Fault::from(Misuse::AboutTwice)
+                .label("here again")
+                .help(format!(
+                    "put both together: the first one is in line {line}"
+                )));
         }
         let thing = about;
         state.texts.abouts.insert(index, Made { thing, place });

@@ -1,5 +1,6 @@
 //! Words for gluing strips to bars and slicing bars to tiles.
 
+use crate::recipe::misuse::Misuse;
 use std::sync::Arc;
 
 use rhai::plugin::*;
@@ -225,11 +226,10 @@ mod words {
     ) -> Result<(), Box<EvalAltResult>> {
         let mm = args::positive_length(&mm, "the tolerance of joints")?;
         if mm > MOST_TOLERANCE {
-            return Err(Fault::new(
-                "wood::tolerance",
-                format!("the tolerance of joints must be at most {MOST_TOLERANCE} mm, not {mm}"),
-            )
-            .help("a joint that far open holds no glue")
+            return Err(Misuse::Tolerance {
+                mm,
+                most: MOST_TOLERANCE,
+            }
             .into());
         }
         Run::of(&context)?.set_joint_tolerance(mm);
@@ -253,9 +253,7 @@ mod words {
     ) -> Result<Tile, Box<EvalAltResult>> {
         let name = name.trim();
         if name.is_empty() {
-            return Err(Fault::new("wood::no_name", "a kind of tile needs a name")
-                .help("bar.slice(\"block\")")
-                .into());
+            return Err(Misuse::NamelessTile.into());
         }
         let kind = Run::of(&context)?.tile_kind(TileKind::new(name, Arc::clone(&bar.0)))?;
         Ok(Tile(stock::Tile::new(kind)))

@@ -1,5 +1,6 @@
 //! A cell as a recipe's function sees it: where it lies, and draws of its own.
 
+use crate::recipe::misuse::Misuse;
 use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -90,14 +91,7 @@ pub fn group() -> Group {
 
 /// That neighbours would be alike, with so many colours or with any.
 fn uncoloured(colours: Option<i64>) -> Fault {
-    let message = match colours {
-        Some(colours) => {
-            format!("with {colours} colours, neighbours on this lattice would be alike")
-        }
-        None => "there is no regular colouring of this lattice".to_owned(),
-    };
-    Fault::new("layout::colouring", message)
-        .help("`cell.checkered` takes as many colours as it needs")
+    Misuse::Uncoloured { colours }.into()
 }
 
 #[export_module]

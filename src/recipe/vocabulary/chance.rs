@@ -1,5 +1,6 @@
 //! Words for single draws by chance, of a cell or of the whole recipe.
 
+use crate::recipe::misuse::Misuse;
 use std::ops::{Range, RangeInclusive};
 
 use rhai::plugin::*;
@@ -27,11 +28,7 @@ fn share(share: &Dynamic) -> Result<f64, Fault> {
     if (0.0..=1.0).contains(&share) {
         return Ok(share);
     }
-    Err(Fault::new(
-        "layout::chance",
-        format!("a chance must be from 0 (never) to 1 (always), not {share}"),
-    )
-    .help("0.25 is one time in four"))
+    Err(Misuse::Chance { share }.into())
 }
 
 /// What a draw chooses from: the entries of a list, or the whole numbers of a range.
@@ -53,11 +50,7 @@ impl Choices {
             .read_lock::<Array>()
             .ok_or_else(|| args::unexpected(what, "a list or a range such as 0..=5", &value))?;
         if list.is_empty() {
-            return Err(Fault::new(
-                "layout::pick",
-                "there is nothing to pick from: the list is empty",
-            )
-            .help("put something into the list"));
+            return Err(Misuse::NothingToPick.into());
         }
         Ok(Self::List(list.clone()))
     }
@@ -70,16 +63,9 @@ impl Choices {
             to.abs_diff(from).checked_add(more)
         };
         match count {
-            Some(0) => Err(Fault::new(
-                "layout::range",
-                format!("there is nothing to pick from: the range from {from} to {to} is empty"),
-            )
-            .help("write the smaller number first; with `..=` the last one is among them")),
+            Some(0) => Err(Misuse::EmptyRange { from, to }.into()),
             Some(count) => Ok(Self::Numbers { from, count }),
-            None => Err(Fault::new(
-                "layout::range",
-                "there are too many numbers to pick from",
-            )),
+            None => Err(Misuse::EndlessRange.into()),
         }
     }
 

@@ -1,5 +1,6 @@
 //! Words for conditions that a whole panel is to keep, and the rule that finds such a panel.
 
+use crate::recipe::misuse::Misuse;
 use std::sync::Arc;
 
 use rhai::plugin::*;
@@ -9,7 +10,7 @@ use super::Group;
 use super::things::{Condition, Conditions, Tile};
 use crate::layout::{
     Cells, Filling,
-    ruled::{LayoutRule, Likeness, PanelSymmetry, RulesError, fill_by_rules},
+    ruled::{LayoutRule, Likeness, PanelSymmetry, fill_by_rules},
     rules::Limits,
 };
 use crate::recipe::args;
@@ -47,11 +48,7 @@ impl Kept {
         some_only: bool,
     ) -> Result<Filling, Fault> {
         if some_only {
-            return Err(Fault::new(
-                "layout::keeping_some",
-                "conditions are kept by all cells of a panel, not by some",
-            )
-            .help("write fill(keeping(...)) first, then fill_where(...) what is to differ"));
+            return Err(Misuse::KeepingSome.into());
         }
         run.pulse()?;
         let limits = Limits {
@@ -68,41 +65,6 @@ impl Kept {
         );
         run.pulse()?;
         Ok(filling?)
-    }
-}
-
-impl From<RulesError> for Fault {
-    fn from(error: RulesError) -> Self {
-        let message = error.to_string();
-        let (code, help) = match error {
-            RulesError::Layout(error) => return error.into(),
-            RulesError::TooLarge { .. } => (
-                "layout::keeping_large",
-                "make the panel smaller, or repeat a smaller one with sequence(...)",
-            ),
-            RulesError::NoTile { .. } => (
-                "layout::keeping_misfit",
-                "tile.orientations() lists all ways in which a tile fits its own outline",
-            ),
-            RulesError::Contradiction { .. } => (
-                "layout::contradiction",
-                "leave out or loosen one of them, give more tiles to choose from, or change the size of the panel",
-            ),
-            RulesError::GaveUp { .. } => (
-                "layout::gave_up",
-                "try another seed, fewer conditions, or a smaller panel",
-            ),
-            RulesError::TooManyTiles { .. } | RulesError::TooMuch => (
-                "layout::keeping_too_much",
-                "give fewer tiles to choose from, fewer conditions, or a smaller panel",
-            ),
-            RulesError::Lopsided { .. } => (
-                "layout::lopsided",
-                "change the number of columns or courses, or ask for another symmetry",
-            ),
-            RulesError::NoRun => ("layout::no_run", "in_a_row(2, \"kind\")"),
-        };
-        Self::new(code, message).help(help)
     }
 }
 

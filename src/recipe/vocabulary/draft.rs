@@ -3,6 +3,7 @@
 //! First its size, then its tiles: with the first fill the cells are laid out, and the size stays.
 //! It is resolved when the script has ended.
 
+use crate::recipe::misuse::Misuse;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rhai::{Dynamic, EvalAltResult, NativeCallContext};
@@ -59,8 +60,7 @@ impl Panel {
     ) -> Result<Self, Fault> {
         let name = name.trim();
         if name.is_empty() {
-            return Err(Fault::new("layout::no_name", "a panel needs a name")
-                .help("panel(\"tray\", squares(tile))"));
+            return Err(Misuse::NamelessPanel.into());
         }
         let run = Run::of(context)?;
         let panel = Self(Arc::new(Inner {
@@ -86,11 +86,7 @@ impl Panel {
     ) -> Result<Self, Fault> {
         let mut state = self.state();
         if matches!(state.tiles, Tiles::Filled(_) | Tiles::BeingFilled) {
-            return Err(Fault::new(
-                "layout::size_too_late",
-                "the size of a panel cannot change once it is being filled",
-            )
-            .help("write size(...), finished(...) and shift(...) before the first fill"));
+            return Err(Misuse::SizeTooLate.into());
         }
         change(&mut state.extent)?;
         drop(state);
@@ -130,11 +126,7 @@ impl Panel {
                     }
                 }
             }
-            Tiles::BeingFilled => Err(Fault::new(
-                "layout::fill_in_fill",
-                "a panel cannot be filled from inside a function that is filling it",
-            )
-            .help("give the tile back from the function instead")),
+            Tiles::BeingFilled => Err(Misuse::FillInFill.into()),
             free @ Tiles::Free(..) => {
                 state.tiles = free;
                 Err(without_cells("filled"))
@@ -163,11 +155,7 @@ impl Panel {
         let run = Run::of(context)?;
         let mut state = self.state();
         let Tiles::Free(placements, places) = &mut state.tiles else {
-            return Err(Fault::new(
-                "layout::has_lattice",
-                "this panel has a lattice, so its tiles go into cells",
-            )
-            .help("fill it, or begin one without a lattice: panel(\"tray\")"));
+            return Err(Misuse::HasLattice.into());
         };
         run.spend_tiles(1)?;
         placements.place(tile, x, y)?;
@@ -229,10 +217,9 @@ impl Draft for Panel {
                     fault
                 })
             }
-            Tiles::Unfilled(_) | Tiles::BeingFilled => Err(Fault::new(
-                "layout::not_filled",
-                format!("the panel {name:?} is still being filled"),
-            )),
+            Tiles::Unfilled(_) | Tiles::BeingFilled => {
+                Err(Misuse::NotFilled { name: name.clone() }.into())
+            }
         }
     }
 
@@ -286,10 +273,6 @@ fn lay_all(
 }
 
 /// The fault that a panel has no cells to be filled.
-fn without_cells(how: &str) -> Fault {
-    Fault::new(
-        "layout::no_lattice",
-        format!("this panel has no lattice, so there are no cells to be {how}"),
-    )
-    .help("begin it with one: panel(\"tray\", squares(tile)), or place(tile, x, y) each tile")
+fn without_cells(how: &'static str) -> Fault {
+    Misuse::NoLattice { how }.into()
 }

@@ -1,6 +1,7 @@
 //! Words of Rhai's own library that are never to run: its sorting drops errors of the comparing function
 //! and may panic on one that contradicts itself.
 
+use crate::recipe::kind::Kind;
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr};
 
 use crate::recipe::fault::Fault;
@@ -26,7 +27,13 @@ pub fn hide(engine: &mut Engine) {
     for name in HIDDEN {
         let refuse = move || -> Result<Dynamic, Box<EvalAltResult>> {
             let message = format!("a list has no `{name}`");
-            let fault = Fault::new("recipe::unknown_word", message).label("not known");
+            let fault = Fault::new(
+                Kind::UnknownWord {
+                    word: name.to_owned(),
+                },
+                message,
+            )
+            .label("not known");
             Err(fault.help(SORTED).into())
         };
         engine

@@ -1,5 +1,6 @@
 //! Words for lattices: the places that tiles go.
 
+use crate::recipe::misuse::Misuse;
 use std::sync::Arc;
 
 use rhai::plugin::*;
@@ -46,11 +47,11 @@ fn step(value: &Dynamic, what: &str, alone: impl Fn(f64) -> Point) -> Result<Poi
     }
     match args::list(value, what, args::length)?.as_slice() {
         &[x, y] => Ok(Point::new(x, y)),
-        other => Err(Fault::new(
-            "layout::step",
-            format!("{what} must be a list of 2 lengths, not of {}", other.len()),
-        )
-        .help("to the right and down, in mm: [40, 0]")),
+        other => Err(Misuse::StepShape {
+            what: what.to_owned(),
+            count: other.len(),
+        }
+        .into()),
     }
 }
 
@@ -246,10 +247,7 @@ mod words {
     #[rhai_fn(name = "lattice", return_raw)]
     pub fn general(tile: Tile, steps: Map) -> Result<Lattice, Box<EvalAltResult>> {
         let mut steps = Options::read(steps, "the steps of `lattice`", &["column", "course"])?;
-        let missing = |key| {
-            Fault::new("layout::step", format!("`lattice` needs the step `{key}`"))
-                .help("lattice(tile, #{ column: 36, course: [-24, 24] })")
-        };
+        let missing = |key| Misuse::NoStep { key };
         let across = steps
             .with("column", |v, what| step(v, what, |x| Point::new(x, 0.0)))?
             .ok_or_else(|| missing("column"))?;

@@ -1,5 +1,7 @@
 //! Words for tiles that are laid one by one, over what the fills gave.
 
+use crate::recipe::kind::Kind;
+use crate::recipe::misuse::Misuse;
 use std::ops::{Range, RangeInclusive};
 
 use rhai::plugin::*;
@@ -69,7 +71,7 @@ fn place(value: i64, what: &str) -> Result<i32, Fault> {
         .filter(|n| (-FAR..=FAR).contains(n))
         .ok_or_else(|| {
             Fault::new(
-                "recipe::wrong_argument",
+                Kind::Argument,
                 format!("{what} must lie between -{FAR} and {FAR}, not {value}"),
             )
         })
@@ -85,11 +87,10 @@ fn entry(value: &Dynamic, what: &str) -> Result<Entry, Fault> {
     let course_named = format!("the course in {what}");
     let course = args::any_whole(course, &course_named)?;
     if columns.is_empty() {
-        return Err(Fault::new(
-            "recipe::wrong_argument",
-            format!("the columns in {what} are none"),
-        )
-        .help("write the smaller column first: [2..=5, 0, tile]"));
+        return Err(
+            Fault::new(Kind::Argument, format!("the columns in {what} are none"))
+                .help("write the smaller column first: [2..=5, 0, tile]"),
+        );
     }
     let column_named = format!("the column in {what}");
     Ok(Entry {
@@ -109,7 +110,7 @@ fn repeat(options: Map) -> Result<Option<Repeat>, Fault> {
         match size.as_slice() {
             &[columns, courses] => Ok((columns, courses)),
             other => Err(Fault::new(
-                "recipe::wrong_argument",
+                Kind::Argument,
                 format!("{what} must be 2 numbers, not {}", other.len()),
             )
             .help("write columns and courses of the repeat: #{ repeat: [4, 2] }")),
@@ -121,7 +122,7 @@ fn repeat(options: Map) -> Result<Option<Repeat>, Fault> {
     let Some((columns, courses)) = size else {
         if shift.is_some() || mirror.is_some() {
             return Err(Fault::new(
-                "recipe::wrong_argument",
+                Kind::Argument,
                 "`shift` and `mirror` say how a repeat is laid, and there is no `repeat`",
             )
             .help("say its columns and courses: #{ repeat: [4, 2], mirror: \"across\" }"));
@@ -156,14 +157,10 @@ fn panel_named(context: &NativeCallContext, name: &str) -> Result<Panel, Fault> 
     found.and_then(Dynamic::try_cast::<Panel>).ok_or_else(|| {
         let known = run.panel_names();
         let close = nearest(name, known.iter().map(String::as_str));
-        Fault::new(
-            "layout::no_such_panel",
-            format!("no panel named {name:?} was begun before this line"),
-        )
-        .help(match close {
-            Some(close) => format!("did you mean {close:?}?"),
-            None => "write `lay` after the panel that it is for".to_owned(),
+        Fault::from(Misuse::NoSuchPanel {
+            name: name.to_owned(),
         })
+        .maybe_help(close.map(|close| format!("did you mean {close:?}?")))
     })
 }
 
@@ -256,15 +253,11 @@ mod words {
             return Ok(Tile(stock::Tile::new(std::sync::Arc::clone(kind))));
         }
         let close = nearest(name, kinds.iter().map(|kind| kind.name()));
-        let fault = Fault::new(
-            "wood::no_such_tile",
-            format!("no tiles named {name:?} are sliced before this line"),
-        );
+        let fault = Fault::from(Misuse::NoSuchTile {
+            name: name.to_owned(),
+        });
         Err(fault
-            .help(match close {
-                Some(close) => format!("did you mean {close:?}?"),
-                None => "bar.slice(\"name\") gives tiles their name".to_owned(),
-            })
+            .maybe_help(close.map(|close| format!("did you mean {close:?}?")))
             .into())
     }
 }

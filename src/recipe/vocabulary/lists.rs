@@ -2,6 +2,7 @@
 //! drops errors of the comparing function and may panic on one that contradicts itself, and its
 //! `replace` can turn one step into gigabytes.
 
+use crate::recipe::kind::{Fixed, Kind};
 use std::cmp::Ordering;
 
 use rhai::plugin::*;
@@ -80,7 +81,7 @@ fn natural(a: &Dynamic, b: &Dynamic) -> Result<Ordering, Fault> {
     let both = args::number(a, "an entry").and_then(|a| Ok((a, args::number(b, "an entry")?)));
     both.map(|(a, b)| a.total_cmp(&b)).map_err(|_| {
         Fault::new(
-            "recipe::wrong_kind",
+            Kind::WrongKind,
             format!(
                 "a list is sorted without a rule only where all entries are numbers, or all are texts; {} and {} are there",
                 args::described(a),
@@ -100,8 +101,8 @@ fn replaced(text: &str, part: &str, by: &str) -> Result<ImmutableString, Fault> 
     };
     let length = text.len() - count * part.len() + count.saturating_mul(by.len());
     if length > limits::TEXT_BYTES {
-        return Err(Fault::bound(
-            "recipe::text_too_long",
+        return Err(Fault::new(
+            Kind::Fixed(Fixed::Text),
             format!(
                 "the bytes of a text, or of all texts in a list, are more than {}",
                 grouped(limits::TEXT_BYTES as u64)

@@ -3,6 +3,7 @@
 //! Rhai's own functions use the system's and so differ from machine to machine; these use
 //! [`crate::geom::angle`] (exact at multiples of 30 and 45 degrees) and `libm`.
 
+use crate::recipe::kind::Kind;
 use rhai::Dynamic;
 use rhai::plugin::*;
 
@@ -23,7 +24,7 @@ pub fn group() -> Group {
 
 /// The fault that a calculation has no answer.
 fn no_answer(message: String) -> Fault {
-    Fault::new("recipe::no_answer", message)
+    Fault::new(Kind::NoAnswer, message)
 }
 
 /// A whole number as close as a number says, if there is one.

@@ -18,7 +18,7 @@
 //!        pub fn laminate(context: NativeCallContext, layers: Array) -> Result<Sheet, Box<EvalAltResult>> {
 //!            let run = Run::of(&context)?;
 //!            let layers = args::list(&layers.into(), "the layers", as_layer)?;
-//!            Sheet::laminate(&layers).map_err(|error| Fault::new("wood::laminate", error.to_string()).into())
+//!            Sheet::laminate(&layers).map_err(|error| Fault::from(error).into())
 //!        }
 //!    }
 //!    ```
@@ -56,12 +56,10 @@ pub mod lists;
 pub mod maths;
 pub mod panels;
 pub mod parameters;
-mod refused;
 pub mod rules;
 pub mod sheets;
 pub mod strips;
 pub mod things;
-mod unfit;
 
 use rhai::Module;
 

@@ -1,5 +1,6 @@
 //! Words for panels: begin one, say how large it is, fill it.
 
+use crate::recipe::kind::Kind;
 use std::sync::Arc;
 
 use rhai::plugin::*;
@@ -331,7 +332,7 @@ mod words {
             match args::list(value, what, args::length)?.as_slice() {
                 [right, down] => Ok(Point::new(*right, *down)),
                 other => Err(Fault::new(
-                    "recipe::wrong_value",
+                    Kind::Argument,
                     format!("{what} must be two lengths, not {}", other.len()),
                 )
                 .help("write each corner as [right, down] in mm")),

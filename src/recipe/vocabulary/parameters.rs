@@ -1,5 +1,7 @@
 //! Words by which a recipe says what a maker may change: parameters and the seed.
 
+use crate::recipe::kind::Kind;
+use crate::recipe::misuse::Misuse;
 use rhai::plugin::*;
 use rhai::{Dynamic, Map};
 
@@ -79,7 +81,7 @@ mod words {
     pub fn set_seed(context: NativeCallContext, number: i64) -> Result<(), Box<EvalAltResult>> {
         let seed = u64::try_from(number).map_err(|_| {
             Fault::new(
-                "recipe::wrong_argument",
+                Kind::Argument,
                 format!("the seed must be a whole number from 0, not {number}"),
             )
         })?;
@@ -89,12 +91,6 @@ mod words {
     #[rhai_fn(name = "seed", volatile, return_raw)]
     pub fn seed(context: NativeCallContext) -> Result<i64, Box<EvalAltResult>> {
         let seed = Run::of(&context)?.seed();
-        Ok(i64::try_from(seed).map_err(|_| {
-            Fault::new(
-                "recipe::seed_too_large",
-                format!("the seed {seed} is too large to calculate with"),
-            )
-            .help("take a seed up to 9223372036854775807")
-        })?)
+        Ok(i64::try_from(seed).map_err(|_| Misuse::SeedTooLarge { seed })?)
     }
 }

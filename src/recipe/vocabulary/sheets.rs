@@ -1,5 +1,6 @@
 //! Words for layers and sheets.
 
+use crate::recipe::misuse::Misuse;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
@@ -42,16 +43,12 @@ fn plywood_of(
     let each = thickness / plies as f64;
     if each > 0.0 && each < THINNEST_PLY {
         let inches = args::measured(thickness);
-        return Err(Fault::new(
-            "wood::thin_plies",
-            format!(
-                "{plies} plies in {inches} mm would be {each:.3} mm each: no veneer is cut so thin"
-            ),
-        )
+        return Err(Fault::from(Misuse::ThinPlies {
+            plies,
+            inches,
+            each,
+        })
         .argument(1)
-        .help(format!(
-            "a number is in mm; if inches are meant, write a text: \"{inches} in\""
-        ))
         .into());
     }
     Ok(stock::Sheet::plywood(plies, thickness, colour)

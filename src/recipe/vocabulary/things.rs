@@ -1,5 +1,6 @@
 //! The things that recipes handle: the wood's types, cheap to clone.
 
+use crate::recipe::kind::Kind;
 use std::sync::Arc;
 
 use rhai::Dynamic;
@@ -123,7 +124,10 @@ pub fn colour(value: &Dynamic, what: &str) -> Result<stock::Colour, Fault> {
             woods.join(", "),
             dyes.join(", ")
         );
-        Fault::new("wood::colour", format!("{what}: {error}"))
-            .help(close.map_or(known, |close| format!("did you mean \"{close}\"?")))
+        Fault::new(
+            Kind::Colour { name: text.clone() },
+            format!("{what}: {error}"),
+        )
+        .help(close.map_or(known, |close| format!("did you mean \"{close}\"?")))
     })
 }
