@@ -79,24 +79,12 @@ const CIRCLES: &[(&str, &str)] = &[
         "words, the run that they work in and the messages about them name each other's types",
     ),
     (
-        "draw",
-        "`mod.rs` holds the options that every drawing takes",
-    ),
-    (
         "layout",
         "an outline and its edges, an extent and what it refuses: halves of one thing",
     ),
     (
         "plan",
         "`mod.rs` of a step holds the types that its files fill",
-    ),
-    (
-        "live::page",
-        "the server names each answer, and each answer the desk that it is made at",
-    ),
-    (
-        "cli::legible",
-        "`mod.rs` holds the report that its files show",
     ),
     (
         "cli::terminal cli::working",

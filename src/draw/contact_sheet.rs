@@ -10,7 +10,8 @@ use roxmltree::Node;
 use svg::node::element::Group;
 
 use super::{
-    DrawError, about,
+    about,
+    error::DrawError,
     ink::{Anchor, group, text},
     number::{mm, rounded},
     ours::{SVG, parsed},

@@ -6,8 +6,8 @@ pub enum DrawError {
     /// A width in pixels out of range.
     #[error(
         "a picture's width must be {least} to {most} pixels, not {width}",
-        least = super::png::NARROWEST,
-        most = super::png::WIDEST
+        least = super::limits::NARROWEST,
+        most = super::limits::WIDEST
     )]
     Width {
         /// What was asked for.

@@ -17,17 +17,13 @@ use resvg::{
     },
 };
 
-use super::DrawError;
+use super::{
+    error::DrawError,
+    limits::{MOST_PIXELS, NARROWEST, WIDEST},
+};
 use crate::geom::length::INCH;
 use crate::sight::blur::Pixels;
 use crate::watch;
-
-/// The narrowest picture, in pixels.
-pub const NARROWEST: u32 = 16;
-/// The widest picture, in pixels.
-pub const WIDEST: u32 = 20_000;
-/// The most pixels of a picture: 400 MB while it is made.
-pub const MOST_PIXELS: u64 = 100_000_000;
 
 /// Texts longer than this, in bytes, are compressed.
 const LONG_TEXT: usize = 1024;

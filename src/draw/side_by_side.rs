@@ -3,10 +3,11 @@
 use std::fmt::Write as _;
 
 use super::{
-    Form, about,
+    about,
     document::Document,
     ink::{Anchor, group, text},
     number::{mm, snapped},
+    options::Form,
     page::{INK, Page},
     pixels::push_image,
     svg::document,

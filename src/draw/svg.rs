@@ -2,11 +2,12 @@
 //! are millimetres, and so are width and height.
 
 use super::{
-    PanelOptions, PreviewOptions, about, dimension,
+    about, dimension,
     document::Document,
     facts,
     ink::{Anchor, group, text},
     number::{mm, snapped},
+    options::{PanelOptions, PreviewOptions},
     page::{INK, Page, SOFT},
     scale_bar,
     tally::{self, Source},

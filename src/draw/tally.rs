@@ -3,9 +3,9 @@
 use svg::node::element::{Group, Path, Use};
 
 use super::{
-    Form,
     ink::{Anchor, group, stroke, text},
     number::{mm, rounded},
+    options::Form,
     page::{INK, Page, SOFT},
     wood::Wood,
     words,

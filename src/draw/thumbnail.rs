@@ -10,9 +10,10 @@ use std::collections::BTreeMap;
 use resvg::tiny_skia::{Color, FillRule, Mask, Paint, Path, PathBuilder, Pixmap, Transform};
 
 use super::{
-    DrawError,
+    error::DrawError,
+    limits::{NARROWEST, WIDEST},
     number::{Spot, spot},
-    png::{Bitmap, Ground, NARROWEST, WIDEST, height},
+    png::{Bitmap, Ground, height},
     tiles::{areas, mean, painted},
 };
 use crate::watch;

@@ -6,9 +6,9 @@
 //! All of it is cut to the panel's shape.
 
 use super::{
-    Form,
     document::{Document, Each},
     number::{Spot, push},
+    options::Form,
     tiles::{Rings, TileArt, areas, mean},
 };
 use crate::{

@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use super::{Linear, look::LookError};
+use super::Linear;
 use crate::stock::Colour;
 
 /// A kind of colour vision.
@@ -21,12 +21,20 @@ pub enum View {
     Grey,
 }
 
-impl FromStr for View {
-    type Err = LookError;
+/// No colour vision has this word.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("there are no eyes called `{word}`: there are {}", View::ALL.map(View::word).join(", "))]
+pub struct NoView {
+    /// What was given.
+    pub word: String,
+}
 
-    fn from_str(word: &str) -> Result<Self, LookError> {
+impl FromStr for View {
+    type Err = NoView;
+
+    fn from_str(word: &str) -> Result<Self, NoView> {
         let found = Self::ALL.into_iter().find(|view| view.word() == word);
-        found.ok_or_else(|| LookError::View {
+        found.ok_or_else(|| NoView {
             word: word.to_owned(),
         })
     }

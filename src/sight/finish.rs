@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use super::{Linear, look::LookError};
+use super::Linear;
 
 /// What the panel is finished with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -16,12 +16,20 @@ pub enum Finish {
     Clear,
 }
 
-impl FromStr for Finish {
-    type Err = LookError;
+/// No finish has this word.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("there is no finish `{word}`: there are {}", Finish::ALL.map(Finish::word).join(", "))]
+pub struct NoFinish {
+    /// What was given.
+    pub word: String,
+}
 
-    fn from_str(word: &str) -> Result<Self, LookError> {
+impl FromStr for Finish {
+    type Err = NoFinish;
+
+    fn from_str(word: &str) -> Result<Self, NoFinish> {
         let found = Self::ALL.into_iter().find(|finish| finish.word() == word);
-        found.ok_or_else(|| LookError::Finish {
+        found.ok_or_else(|| NoFinish {
             word: word.to_owned(),
         })
     }

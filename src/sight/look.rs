@@ -4,7 +4,7 @@ use std::ops::RangeInclusive;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Finish, Light, View, light::LightError};
+use super::{Finish, Light, View, blindness::NoView, finish::NoFinish, light::LightError};
 
 /// From how far a panel can be looked at, in mm.
 pub const DISTANCES: RangeInclusive<f64> = 100.0..=1_000_000.0;
@@ -29,18 +29,12 @@ pub struct Look {
 /// Why there is no such look.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum LookError {
-    /// No finish has this word.
-    #[error("there is no finish `{word}`: there are {}", Finish::ALL.map(Finish::word).join(", "))]
-    Finish {
-        /// What was given.
-        word: String,
-    },
-    /// No colour vision has this word.
-    #[error("there are no eyes called `{word}`: there are {}", View::ALL.map(View::word).join(", "))]
-    View {
-        /// What was given.
-        word: String,
-    },
+    /// There is no such finish.
+    #[error(transparent)]
+    Finish(#[from] NoFinish),
+    /// There are no such eyes.
+    #[error(transparent)]
+    View(#[from] NoView),
     /// No light comes from there.
     #[error(transparent)]
     Light(#[from] LightError),

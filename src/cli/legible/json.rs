@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use crate::cli::legible::PanelReport;
+use crate::cli::legible::report::PanelReport;
 use crate::geom::number::thousandth;
 use crate::sight::change::{Outcome, Tried};
 use crate::sight::eye;

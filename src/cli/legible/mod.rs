@@ -2,6 +2,7 @@
 
 mod json;
 mod page;
+mod report;
 mod table;
 
 use std::sync::Arc;
@@ -10,6 +11,7 @@ use clap::Args;
 
 use crate::cli::legible::json::json;
 use crate::cli::legible::page::page;
+use crate::cli::legible::report::{BarReport, PanelReport};
 use crate::cli::legible::table::table;
 use crate::cli::look::distance;
 use crate::cli::named;
@@ -22,10 +24,10 @@ use crate::cli::working;
 use crate::files::write_picture;
 use crate::layout::panel::Panel;
 use crate::sight::apart::{Choice, suggest};
-use crate::sight::change::{Outcome, Tried, outcome, sheets, try_all};
+use crate::sight::change::{outcome, sheets, try_all};
 use crate::sight::legibility::{Legibility, Seeing};
 use crate::sight::object::{OBJECTS, Shape};
-use crate::sight::window::{Best, best};
+use crate::sight::window::best;
 use crate::sight::{Finish, View};
 use crate::stock::{Bar, Colour, TileKind};
 
@@ -83,32 +85,6 @@ pub(super) struct LegibleArgs {
 
     #[command(flatten)]
     output: OutputArgs,
-}
-
-/// What is told of one panel.
-#[derive(Debug)]
-pub(super) struct PanelReport {
-    /// Its name.
-    pub(super) name: String,
-    /// Its bars, each with the names of the tiles that are sliced from it.
-    pub(super) bars: Vec<BarReport>,
-    /// Dyes that stay apart from all of its colours, the farthest first.
-    pub(super) dyes: Vec<Choice>,
-    /// Objects with where they suit best; none where they find no place.
-    pub(super) objects: Vec<(String, Option<Best>)>,
-}
-
-/// What is told of a bar, and of all bars of the same sheets.
-#[derive(Debug)]
-pub(super) struct BarReport {
-    /// The tiles.
-    pub(super) tiles: Vec<String>,
-    /// Its sheets.
-    pub(super) sheets: Vec<Legibility>,
-    /// How it reads as it is.
-    pub(super) now: Outcome,
-    /// What was tried, the most helpful first.
-    pub(super) tried: Vec<Tried>,
 }
 
 pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {

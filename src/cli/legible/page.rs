@@ -1,6 +1,6 @@
 //! What `plyloom legible` draws: small objects cut from a panel, side by side at true scale.
 
-use crate::cli::legible::PanelReport;
+use crate::cli::legible::report::PanelReport;
 use crate::cli::legible::table::words;
 use crate::cli::output::{Format, Output};
 use crate::cli::picture::{USUAL_WIDTH, trouble};

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 
-use crate::cli::legible::{BarReport, PanelReport};
+use crate::cli::legible::report::{BarReport, PanelReport};
 use crate::session::visible::on_one_line;
 use crate::sight::change::{Change, Outcome, Tried, VENEER};
 use crate::sight::contrast;

@@ -14,7 +14,7 @@ mod sheet;
 mod tiling;
 mod typeface;
 
-pub use self::paper::Paper;
+pub use self::paper::{MARGINS, MOST_PAGES, OVERLAPS, Paper, TemplateError, TemplateOptions};
 
 use std::collections::BTreeSet;
 
@@ -22,63 +22,6 @@ use self::{document::document, pen::Pen, tiling::Tiling, typeface::Typeface};
 use super::words::clean;
 use crate::watch;
 use crate::{geom::Rect, layout::panel::Panel};
-
-/// Margins that a template can have, in mm: most printers reach to 5 mm of the paper's edge.
-pub const MARGINS: (f64, f64) = (5.0, 30.0);
-/// Overlaps that pages can have, in mm.
-pub const OVERLAPS: (f64, f64) = (5.0, 40.0);
-/// Most pages of a template.
-pub const MOST_PAGES: u64 = 400;
-
-/// What a template is printed on.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct TemplateOptions {
-    /// The paper.
-    pub paper: Paper,
-    /// Whether its long side lies level.
-    pub landscape: bool,
-    /// What stays blank on each side, in mm.
-    pub margin: f64,
-    /// How far neighbouring pages overlap, in mm.
-    pub overlap: f64,
-}
-
-impl Default for TemplateOptions {
-    fn default() -> Self {
-        Self {
-            paper: Paper::A4,
-            landscape: false,
-            margin: 10.0,
-            overlap: 10.0,
-        }
-    }
-}
-
-/// Why there is no template.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum TemplateError {
-    /// The margin is none that works.
-    #[error("the margin must lie between {} mm and {} mm, not {mm} mm", MARGINS.0, MARGINS.1)]
-    Margin {
-        /// What was asked for.
-        mm: f64,
-    },
-    /// The overlap is none that works.
-    #[error("the overlap must lie between {} mm and {} mm, not {mm} mm", OVERLAPS.0, OVERLAPS.1)]
-    Overlap {
-        /// What was asked for.
-        mm: f64,
-    },
-    /// Too much paper.
-    #[error("the panel takes {pages} pages of this paper, more than {MOST_PAGES}")]
-    TooManyPages {
-        /// How many.
-        pages: u64,
-    },
-    /// There is nothing to draw.
-    #[error("the panel has no tiles")]
-    NoTiles,
-}
 
 /// A template that is ready to be sent.
 #[derive(Debug, Clone, PartialEq)]

@@ -1,6 +1,6 @@
 //! Which part of a panel goes on which page.
 
-use super::{MARGINS, MOST_PAGES, OVERLAPS, TemplateError, TemplateOptions, paper::Frame};
+use super::paper::{Frame, MARGINS, MOST_PAGES, OVERLAPS, TemplateError, TemplateOptions};
 use crate::watch;
 use crate::{
     geom::{Point, Polygon, Rect, clip},

@@ -8,8 +8,9 @@ use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde_json::json as value;
 
-use super::server::{AT_ONCE, Desk};
+use super::desk::{AT_ONCE, Desk};
 use crate::recipe::{self, settings::Budget};
+use crate::session::made::Made;
 use crate::watch::{self, Alarm, Bounds, Stopped, Watch};
 
 /// An answer of some media type.
@@ -174,4 +175,16 @@ mod tests {
         });
         drop(release);
     }
+}
+
+/// A picture that is on the table.
+pub(super) fn found(desk: &Desk, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
+    let made = desk.table.picture(id);
+    made.filter(|made| made.panel(panel).is_some())
+        .ok_or_else(|| {
+            Box::new(problem(
+                StatusCode::NOT_FOUND,
+                "this picture is out of date",
+            ))
+        })
 }

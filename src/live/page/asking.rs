@@ -6,9 +6,10 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::{Value, json as value};
 
+use super::answers::found;
 use super::answers::{json, problem, worked_out};
+use super::desk::{Desk, bench};
 use super::sent::Sent;
-use super::server::{Desk, bench, found};
 use crate::files::{DiskStore, from_folder};
 use crate::session::hands::{self, Hands};
 use crate::session::keep::{Keep, keep as kept};

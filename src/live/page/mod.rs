@@ -11,6 +11,7 @@ mod answers;
 mod asking;
 mod assets;
 mod connections;
+mod desk;
 mod error;
 mod events;
 mod guards;
@@ -30,7 +31,8 @@ use std::time::{Duration, Instant};
 
 pub use self::error::PageError;
 
-use self::server::{Desk, listen, serve};
+use self::desk::Desk;
+use self::server::{listen, serve};
 use self::table::Table;
 use super::watch::{Cause, Ran, Stop, Watch};
 use crate::layout::panel::Panel;

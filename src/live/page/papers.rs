@@ -5,9 +5,10 @@ use axum::http::{HeaderValue, StatusCode};
 use axum::response::Response;
 use serde::Deserialize;
 
+use super::answers::found;
 use super::answers::{json, problem, typed, worked_out};
+use super::desk::Desk;
 use super::guards::{PAPER_POLICY, SHEET_POLICY};
-use super::server::{Desk, found};
 use crate::session::planned::{self, Sheet};
 use crate::session::visible::visible;
 

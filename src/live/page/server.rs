@@ -13,81 +13,23 @@ use axum::http::{HeaderName, HeaderValue, StatusCode};
 use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
-use tokio::sync::Semaphore;
 
-use super::answers::{json, problem, typed, worked_out};
+use super::answers::{found, json, problem, typed, worked_out};
 use super::assets::{PAGE, SIGN, asset};
 use super::connections::{self, Place};
+use super::desk::Desk;
 use super::error::PageError;
 use super::events::events;
-use super::guards::{HEADERS, Key, check_key, check_origin};
+use super::guards::{HEADERS, check_key, check_origin};
 use super::papers;
-use super::table::Table;
 use super::{asking, shelf, steps, wall};
-use crate::files::DiskStore;
 use crate::layout::panel::Panel;
-use crate::session::Given;
-use crate::session::State as Shown;
-use crate::session::bench::Bench;
 use crate::session::drawing::{self, Asked, NoPicture};
-use crate::session::edit::Written;
-
-use crate::session::made::Made;
-use crate::session::planned::ShopFile;
 
 /// The longest request in bytes.
 const LONGEST_REQUEST: usize = 256 * 1024;
-/// How many pages may listen at once.
-const MOST_PAGES: usize = 24;
-/// How many pictures are drawn at once, and how many more may wait for it.
-pub(super) const AT_ONCE: usize = 2;
-const MOST_WAITING: usize = 48;
 /// Stack of a drawing thread in bytes.
 const STACK: usize = 16 * 1024 * 1024;
-
-/// What every answer is made from.
-#[derive(Clone)]
-pub(super) struct Desk {
-    pub(super) table: Arc<Table>,
-    /// What plans are made with.
-    pub(super) shop: Arc<ShopFile>,
-    pub(super) key: Key,
-    pub(super) paper_key: Key,
-    pub(super) port: u16,
-    pages: Arc<Semaphore>,
-    pub(super) drawing: Arc<Semaphore>,
-    pub(super) waiting: Arc<Semaphore>,
-    /// One variation of the wall is carried out at a time: the knobs come first.
-    pub(super) trying: Arc<Semaphore>,
-    /// What the page itself wrote into the recipe.
-    pub(super) written: Arc<Written>,
-}
-
-impl Desk {
-    pub(super) fn new(table: Arc<Table>, shop: ShopFile, port: u16) -> Result<Self, PageError> {
-        Ok(Self {
-            table,
-            shop: Arc::new(shop),
-            key: Key::new()?,
-            paper_key: Key::new()?,
-            port,
-            pages: Arc::new(Semaphore::new(MOST_PAGES)),
-            drawing: Arc::new(Semaphore::new(AT_ONCE)),
-            waiting: Arc::new(Semaphore::new(MOST_WAITING)),
-            trying: Arc::new(Semaphore::new(1)),
-            written: Arc::default(),
-        })
-    }
-}
-
-/// What a maker works at: a state of the table, and the texts on the disk.
-pub(super) fn bench<'a>(given: &'a Given, state: &'a Shown, store: &'a DiskStore) -> Bench<'a> {
-    Bench {
-        given,
-        state,
-        store,
-    }
-}
 
 /// Takes a port of the loopback address.
 ///
@@ -224,18 +166,6 @@ async fn listening(State(desk): State<Desk>) -> Response {
             "too many pages are open on this recipe: close some",
         ),
     }
-}
-
-/// A picture that is on the table.
-pub(super) fn found(desk: &Desk, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
-    let made = desk.table.picture(id);
-    made.filter(|made| made.panel(panel).is_some())
-        .ok_or_else(|| {
-            Box::new(problem(
-                StatusCode::NOT_FOUND,
-                "this picture is out of date",
-            ))
-        })
 }
 
 async fn tiles(State(desk): State<Desk>, Path((id, panel)): Path<(u64, usize)>) -> Response {

@@ -12,9 +12,9 @@ use serde::Deserialize;
 use serde_json::{Value, json as value};
 
 use super::asking::answer;
+use super::desk::Desk;
 use super::patterns::PATTERNS;
 use super::sent::Sent;
-use super::server::Desk;
 use super::wall::one_at_a_time;
 use crate::files::{DiskStore, recipes_of};
 use crate::recipe::memory_store::MemoryStore;

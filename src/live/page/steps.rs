@@ -7,10 +7,11 @@ use axum::response::Response;
 use serde::Deserialize;
 use serde_json::json as value;
 
+use super::answers::found;
 use super::answers::{json, worked_out};
 use super::asking::answer;
+use super::desk::{Desk, bench};
 use super::sent::Sent;
-use super::server::{Desk, bench, found};
 use super::wall::one_at_a_time;
 use crate::files::DiskStore;
 use crate::session::fault::Fault;

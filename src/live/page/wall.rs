@@ -11,9 +11,9 @@ use serde_json::json as value;
 use tokio::sync::OwnedSemaphorePermit;
 
 use super::answers::{json, problem, worked_out};
+use super::desk::{Desk, bench};
 use super::recall::Recallable;
 use super::sent::Sent;
-use super::server::{Desk, bench};
 use crate::files::DiskStore;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::EditError;
 use super::edit::{Act, At, Brush, Edit, Mirror};
+use super::error::EditError;
 use super::repeat;
 use super::table::{Table, same};
 use crate::layout::Cell;

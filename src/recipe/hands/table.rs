@@ -3,8 +3,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use super::EditError;
 use super::edit::{Act, At, Brush, Edit};
+use super::error::EditError;
 use crate::geom::{Isometry, TOLERANCE};
 use crate::layout::images::{Images, image};
 use crate::layout::laying::Repeat;

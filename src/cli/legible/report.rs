@@ -1,0 +1,32 @@
+//! What is told of how panels read from far away.
+
+use crate::sight::apart::Choice;
+use crate::sight::change::{Outcome, Tried};
+use crate::sight::legibility::Legibility;
+use crate::sight::window::Best;
+
+/// What is told of one panel.
+#[derive(Debug)]
+pub(super) struct PanelReport {
+    /// Its name.
+    pub(super) name: String,
+    /// Its bars, each with the names of the tiles that are sliced from it.
+    pub(super) bars: Vec<BarReport>,
+    /// Dyes that stay apart from all of its colours, the farthest first.
+    pub(super) dyes: Vec<Choice>,
+    /// Objects with where they suit best; none where they find no place.
+    pub(super) objects: Vec<(String, Option<Best>)>,
+}
+
+/// What is told of a bar, and of all bars of the same sheets.
+#[derive(Debug)]
+pub(super) struct BarReport {
+    /// The tiles.
+    pub(super) tiles: Vec<String>,
+    /// Its sheets.
+    pub(super) sheets: Vec<Legibility>,
+    /// How it reads as it is.
+    pub(super) now: Outcome,
+    /// What was tried, the most helpful first.
+    pub(super) tried: Vec<Tried>,
+}
