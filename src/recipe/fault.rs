@@ -95,7 +95,7 @@ impl std::fmt::Display for Fault {
 impl From<Misuse> for Fault {
     fn from(misuse: Misuse) -> Self {
         let (message, help) = (misuse.to_string(), misuse.help());
-        Self::new(Kind::Misuse(misuse), message).maybe_help(help)
+        Self::new(Kind::Misuse(misuse.into()), message).maybe_help(help)
     }
 }
 
@@ -108,7 +108,7 @@ impl From<Misuse> for Box<EvalAltResult> {
 impl From<StockError> for Fault {
     fn from(error: StockError) -> Self {
         let (message, (_, help)) = (error.to_string(), refusals::of_wood(&error));
-        Self::new(Kind::Wood(error), message).help(help)
+        Self::new(Kind::Wood(error.into()), message).help(help)
     }
 }
 
@@ -118,7 +118,7 @@ impl From<LayoutError> for Fault {
         let askew = matches!(error, LayoutError::Unsuited { .. });
         let kind = match error {
             LayoutError::TooManyTiles { limit, .. } => Kind::Bound(Bound::Tiles { most: limit }),
-            error => Kind::Layout(error),
+            error => Kind::Layout(error.into()),
         };
         let fault = Self::new(kind, message).help(help);
         if askew { fault.argument(0) } else { fault }
@@ -131,7 +131,7 @@ impl From<RulesError> for Fault {
             return error.into();
         }
         let (message, (_, help)) = (error.to_string(), refusals::of_rules(&error));
-        Self::new(Kind::Rules(error), message).help(help)
+        Self::new(Kind::Rules(error.into()), message).help(help)
     }
 }
 

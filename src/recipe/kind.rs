@@ -92,13 +92,13 @@ pub enum Kind {
         name: String,
     },
     /// A word stands where it cannot.
-    Misuse(Misuse),
+    Misuse(Box<Misuse>),
     /// The wood cannot be so.
-    Wood(StockError),
+    Wood(Box<StockError>),
     /// The layout cannot be so.
-    Layout(LayoutError),
+    Layout(Box<LayoutError>),
     /// No layout keeps what is asked for.
-    Rules(RulesError),
+    Rules(Box<RulesError>),
     /// The recipe stopped itself.
     Thrown,
     /// The engine gave up for a reason of its own.
@@ -302,10 +302,10 @@ impl Kind {
             Self::Colour { .. } => Self::Licence { text: name },
             Self::Licence { .. } => Self::NoSuchParameter { name },
             Self::NoSuchParameter { .. } => Self::ParameterValue { name },
-            Self::ParameterValue { .. } => Self::Misuse(Misuse::NoRun),
-            Self::Misuse(_) => Self::Wood(StockError::NoLayers),
-            Self::Wood(_) => Self::Layout(LayoutError::NoTiles),
-            Self::Layout(_) => Self::Rules(RulesError::TooMuch),
+            Self::ParameterValue { .. } => Self::Misuse(Misuse::NoRun.into()),
+            Self::Misuse(_) => Self::Wood(StockError::NoLayers.into()),
+            Self::Wood(_) => Self::Layout(LayoutError::NoTiles.into()),
+            Self::Layout(_) => Self::Rules(RulesError::TooMuch.into()),
             Self::Rules(_) => Self::Thrown,
             Self::Thrown => Self::Failed,
             Self::Failed => Self::Broken,

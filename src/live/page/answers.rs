@@ -110,6 +110,18 @@ fn given_up(watch: &Watch, alarm: Alarm) -> Response {
     problem(StatusCode::UNPROCESSABLE_ENTITY, &message)
 }
 
+/// A picture that is on the table.
+pub(super) fn found(desk: &Desk, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
+    let made = desk.table.picture(id);
+    made.filter(|made| made.panel(panel).is_some())
+        .ok_or_else(|| {
+            Box::new(problem(
+                StatusCode::NOT_FOUND,
+                "this picture is out of date",
+            ))
+        })
+}
+
 #[cfg(test)]
 mod tests {
     use std::sync::mpsc::channel;
@@ -175,16 +187,4 @@ mod tests {
         });
         drop(release);
     }
-}
-
-/// A picture that is on the table.
-pub(super) fn found(desk: &Desk, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
-    let made = desk.table.picture(id);
-    made.filter(|made| made.panel(panel).is_some())
-        .ok_or_else(|| {
-            Box::new(problem(
-                StatusCode::NOT_FOUND,
-                "this picture is out of date",
-            ))
-        })
 }
