@@ -26,7 +26,7 @@ for await (const question of createInterface({ input: process.stdin })) {
   try {
     console.log(asked(question));
   } catch (error) {
-    console.log(`ended: ${core.panicked() ? "broken" : error.message}`);
+    console.log(`ended: ${core.waited() ? "held" : core.panicked() ? "broken" : error.message}`);
     begin();
   }
 }

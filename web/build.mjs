@@ -85,7 +85,8 @@ const policy = (served) => [
   "default-src 'none'",
   `script-src ${digest(begin)} 'strict-dynamic' 'wasm-unsafe-eval'`,
   `style-src ${digest(style)}`,
-  "img-src blob: data:",
+  // The icons of the manifest come from the web space.
+  `img-src blob: data:${served ? " 'self'" : ""}`,
   `worker-src blob:${served ? " 'self'" : ""}`,
   ...(served ? ["manifest-src 'self'"] : []),
   "base-uri 'none'",
@@ -126,13 +127,18 @@ const manifest = {
   display: "standalone",
   background_color: "#f7f2e8",
   theme_color: "#80461b",
-  icons: [{ src: "sign.svg", sizes: "any", type: "image/svg+xml" }],
+  icons: [
+    { src: "sign.svg", sizes: "any", type: "image/svg+xml" },
+    // Not all that install take drawings. By `rsvg-convert -w 512 -h 512 sign.svg`.
+    { src: "sign.png", sizes: "512x512", type: "image/png" },
+  ],
 };
 mkdirSync(folder, { recursive: true });
 writeFileSync(join(folder, "index.html"), served);
 writeFileSync(join(folder, "sw.js"), offline[0].text);
 writeFileSync(join(folder, "plyloom.webmanifest"), JSON.stringify(manifest));
 writeFileSync(join(folder, "sign.svg"), text(`${PAGE}/sign.svg`));
+writeFileSync(join(folder, "sign.png"), readFileSync(here("page/sign.png")));
 
 const kb = (bytes) => `${Math.round(bytes / 1000)} kB`;
 const alone = (part) => kb(xz(part).length);

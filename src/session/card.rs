@@ -11,6 +11,7 @@ use super::knobs::{Knobs, seed};
 use super::visible::visible;
 use crate::explore::index::ParameterValue;
 use crate::layout::panel::Panel;
+use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
 use crate::sight::Look;
@@ -50,6 +51,24 @@ pub struct MadeCard {
     /// In mm.
     height: Option<f64>,
     picture: Option<CardPicture>,
+}
+
+/// A recipe in short: what its author says, and a card of it.
+#[derive(Debug, Clone, Serialize)]
+pub struct Short {
+    about: About,
+    card: MadeCard,
+}
+
+impl Short {
+    /// Of what a run gave.
+    #[must_use]
+    pub fn of(outcome: &Outcome) -> Self {
+        Self {
+            about: outcome.about.clone(),
+            card: MadeCard::of(outcome, 0, &Look::default()),
+        }
+    }
 }
 
 /// A parameter's value as a maker reads it.

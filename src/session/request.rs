@@ -30,6 +30,8 @@ pub enum Request {
         #[serde(default)]
         known: Vec<u64>,
     },
+    /// The recipe that was carried out last in short: what its author says, and a card of it; or why there is none.
+    Short,
     /// Turns knobs; a run is to follow.
     Turn {
         /// Which way.

@@ -39,6 +39,9 @@ pub enum Ended {
     /// What is nested in it took all of the stack.
     #[error("the recipe is nested too deeply for this browser")]
     Stack,
+    /// It changes a value that it reads meanwhile, and the language would wait until it is free.
+    #[error("a value is used here while it is being changed")]
+    Held,
     /// The program broke down.
     #[error("the program broke down over this recipe")]
     Broken,
@@ -55,6 +58,7 @@ impl RunError {
             Self::Ended(Ended::Time) => "recipe::too_long",
             Self::Ended(Ended::Memory) => "recipe::too_much_memory",
             Self::Ended(Ended::Stack) => "recipe::too_deep",
+            Self::Ended(Ended::Held) => "recipe::data_race",
             Self::Ended(Ended::Broken) => "recipe::broken",
         }
     }
@@ -76,6 +80,7 @@ impl RunError {
                 "this is a fault of Plyloom, not of the recipe: please report it, with the recipe"
                     .to_owned(),
             ),
+            Self::Ended(Ended::Held) => Some("hand over a copy: `let copy = value;`".to_owned()),
             Self::Ended(_) => Some("look for a loop or a call that does not end".to_owned()),
         }
     }

@@ -8,7 +8,7 @@ use base64::engine::general_purpose::STANDARD;
 use serde_json::{Value, json};
 
 use super::bench::Bench;
-use super::card::{Card, MadeCard};
+use super::card::{Card, MadeCard, Short};
 use super::edit::Written;
 use super::fault::Fault;
 use super::knobs::{Knobs, Turn};
@@ -100,6 +100,11 @@ impl Session {
                 self.turn(turn)?;
                 Ok(Answer::Told(json!({ "turn": self.turns })))
             }
+            Request::Short => match (&self.state.fault, &self.state.good) {
+                (None, Some(made)) => Ok(Answer::Told(json!(Short::of(&made.outcome)))),
+                (Some(fault), _) => Ok(Answer::Fault(Box::new(fault.clone()))),
+                (None, None) => Err("the recipe was not carried out yet".into()),
+            },
             Request::Tiles { picture, panel } => {
                 let tiles = self.picture(picture)?.tiles(panel);
                 Ok(Answer::Tiles(tiles.ok_or(NO_PANEL)?))

@@ -18,11 +18,17 @@ trials! {
         a_drawing_that_is_dropped_gives_its_recipe_back,
         two_tabs_write_nothing_over,
         a_storage_that_is_full_is_told,
+        a_storage_that_is_refused_is_told,
+        a_browser_that_is_too_old_is_told_what_it_lacks,
+        a_worker_that_breaks_down_is_told_and_another_goes_on,
+        a_recipe_that_prints_a_flood_is_stopped,
+        a_value_that_is_held_twice_is_told_as_in_the_program,
+        recipes_are_opened_remixed_and_removed,
         nothing_is_fetched,
     ],
 }
 
-fn page() -> PathBuf {
+pub(crate) fn page() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("target/web/plyloom.html")
 }
 
@@ -31,11 +37,11 @@ pub(crate) fn is_there() -> bool {
     page().is_file()
 }
 
-fn address() -> String {
+pub(crate) fn address() -> String {
     format!("file://{}", page().display())
 }
 
-const SHOWN: &str = "Boolean(document.querySelector('#view-now')?.dataset.picture)";
+pub(crate) const SHOWN: &str = "Boolean(document.querySelector('#view-now')?.dataset.picture)";
 
 /// A browser of its own at the file, once a picture is there.
 fn opened() -> Browser {
@@ -43,6 +49,16 @@ fn opened() -> Browser {
     browser.open(&address());
     browser.until(SHOWN);
     browser
+}
+
+/// Clicks what may lie under a note at the end of the window.
+fn click_in_sight(browser: &Browser, selector: &str) {
+    let quoted = json!(selector);
+    browser.until(&format!("Boolean(document.querySelector({quoted}))"));
+    browser.run(&format!(
+        "document.querySelector({quoted}).scrollIntoView({{ block: 'center' }})"
+    ));
+    browser.click(selector);
 }
 
 /// Drops a file onto the page.
@@ -58,7 +74,7 @@ fn drop(browser: &Browser, name: &str, bytes: &[u8]) {
 }
 
 /// The same, once the recipe is shown.
-fn brought(browser: &Browser, text: &str) {
+pub(crate) fn brought(browser: &Browser, text: &str) {
     drop(browser, "tray.rhai", text.as_bytes());
     browser.until("document.querySelector('#recipe').textContent === 'tray.rhai'");
     browser.until("document.body.dataset.state === 'ready'");
@@ -187,6 +203,13 @@ fn a_drawing_that_is_dropped_gives_its_recipe_back() {
          document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: data }));",
     );
     browser.until_text("#notes", "too large");
+    browser.run(
+        "const data = new DataTransfer(); \
+         data.items.add(new File([new Uint8Array([137, 80, 78, 71, 13, 10, 26, 10]), new Uint8Array(50_000_000)], 'scan.png')); \
+         document.body.dispatchEvent(new DragEvent('drop', { bubbles: true, cancelable: true, dataTransfer: data }));",
+    );
+    browser.until_text("#notes", "scan.png:");
+    browser.until_text("#tally", "104");
 }
 
 fn two_tabs_write_nothing_over() {
@@ -217,6 +240,147 @@ fn a_storage_that_is_full_is_told() {
     browser.until_text("#notes", "not kept");
     // It is shown all the same.
     browser.until_text("#tally", "52");
+}
+
+/// A browser at the file in which this script ran first.
+fn opened_after(script: &str) -> Browser {
+    let browser = Browser::start(Screen::Desk);
+    browser.devtools(
+        "Page.addScriptToEvaluateOnNewDocument",
+        &json!({ "source": script }),
+    );
+    browser.open(&address());
+    browser
+}
+
+fn a_storage_that_is_refused_is_told() {
+    let browser = opened_after(
+        "IDBFactory.prototype.open = () => { throw new DOMException('no storage here', 'SecurityError'); }; \
+         Object.defineProperty(window, 'localStorage', { get() { throw new DOMException('none', 'SecurityError'); } });",
+    );
+    browser.until(SHOWN);
+    browser.until_text(
+        "#notes",
+        "The browser keeps nothing for this page (no storage here)",
+    );
+    drop(&browser, "tray.rhai", RECIPE.as_bytes());
+    browser.until_text("#tally", "52");
+    browser.until_text("#notes", "save it to a file");
+    // Patterns are there all the same.
+    browser.click("[data-room=recipes]");
+    click_in_sight(&browser, "[aria-label='Open twill']");
+    browser.until("document.querySelector('#recipe').textContent === 'twill.rhai'");
+}
+
+fn a_browser_that_is_too_old_is_told_what_it_lacks() {
+    let browser = opened_after(
+        "delete window.WebAssembly; delete window.indexedDB; delete Window.prototype.indexedDB;",
+    );
+    browser.until_text("#trouble", "too old for this page");
+    browser.until_text("#trouble", "no WebAssembly");
+}
+
+/// Keeps what workers there are in `window.hired`.
+const HIRED: &str = "window.hired = []; window.Worker = class extends Worker { \
+                     constructor(...all) { super(...all); hired.push(this); } };";
+
+fn a_worker_that_breaks_down_is_told_and_another_goes_on() {
+    let browser = opened_after(HIRED);
+    browser.until(SHOWN);
+    brought(&browser, RECIPE);
+    browser.until_text("#tally", "52");
+    let hired = browser.value("hired.length");
+    browser.run("hired.at(-1).terminate(); hired.at(-1).dispatchEvent(new ErrorEvent('error'));");
+    browser.fill("#knob-rows", "5");
+    browser.until_text("#tally", "65");
+    browser.until("document.querySelector('#trouble').hidden");
+    browser.until(&format!("hired.length > {hired}"));
+    // In the midst of a run the page says so.
+    let hired = browser.value("hired.length");
+    let long = format!("{RECIPE}\nloop {{ }}\n");
+    drop(&browser, "loops.rhai", long.as_bytes());
+    browser.until(&format!("hired.length > {hired}"));
+    browser.run("hired.at(-1).terminate(); hired.at(-1).dispatchEvent(new ErrorEvent('error'));");
+    browser.until_text("#trouble", "the program broke down over this recipe");
+    drop(&browser, "again.rhai", RECIPE.as_bytes());
+    browser.until("document.querySelector('#trouble').hidden");
+    browser.until_text("#tally", "52");
+}
+
+fn a_recipe_that_prints_a_flood_is_stopped() {
+    let browser = opened();
+    brought(&browser, RECIPE);
+    browser.until_text("#tally", "52");
+    let flood = format!("loop {{ print(\"more and more and more\"); }}\n{RECIPE}");
+    drop(&browser, "flood.rhai", flood.as_bytes());
+    browser.until("!document.querySelector('#trouble').hidden");
+    assert!(
+        browser.value("document.body.innerText.length").as_u64() < Some(200_000),
+        "no more than can be read is shown"
+    );
+    drop(&browser, "again.rhai", RECIPE.as_bytes());
+    browser.until("document.querySelector('#trouble').hidden");
+    browser.until_text("#tally", "52");
+}
+
+fn a_value_that_is_held_twice_is_told_as_in_the_program() {
+    let browser = opened();
+    brought(&browser, RECIPE);
+    browser.until_text("#tally", "52");
+    let held = include_str!("../suite/hostile/memory_shared.rhai");
+    drop(&browser, "held.rhai", held.as_bytes());
+    browser.until_text("#trouble", "a value is used here while it is being changed");
+    browser.until_text("#trouble", "hand over a copy");
+}
+
+fn recipes_are_opened_remixed_and_removed() {
+    let browser = opened();
+    brought(&browser, RECIPE);
+    browser.until_text("#tally", "52");
+    let card = |name: &str| format!("#room-recipes [data-recipe='{name}']");
+    browser.click("[data-room=recipes]");
+    browser.until(&format!(
+        "Boolean(document.querySelector(\"{} img\")?.src)",
+        card("tray")
+    ));
+    // A pattern that comes along is looked at as it is; it is kept once it is changed.
+    click_in_sight(&browser, "[aria-label='Open twill']");
+    browser.until("document.querySelector('#recipe').textContent === 'twill.rhai' && document.body.dataset.room === 'panel'");
+    browser.click("[data-room=recipes]");
+    browser.until(&format!(
+        "!document.querySelector(\"{}[data-pattern=false]\")",
+        card("twill")
+    ));
+    // One goes on from it under another name.
+    let name = format!("{}[data-pattern=true] input", card("twill"));
+    browser.run(&format!(
+        "document.querySelector(\"{name}\").scrollIntoView({{ block: 'center' }})"
+    ));
+    browser.fill(&name, "no/path");
+    browser.until_text("#notes", "made of letters");
+    browser.fill(&name, "tray");
+    browser.until_text("#notes", "there is a recipe tray already");
+    browser.fill(&name, "hall");
+    browser.until("document.querySelector('#recipe').textContent === 'hall.rhai'");
+    browser.open("about:blank");
+    browser.open(&address());
+    browser.until("document.querySelector('#recipe').textContent === 'hall.rhai'");
+    browser.click("[data-room=recipes]");
+    browser.until_text(&card("hall"), "Open now");
+    browser.click("[aria-label='Open tray']");
+    browser.until_text("#tally", "52");
+    browser.click("[data-room=recipes]");
+    browser.click("[aria-label='Remove hall']");
+    browser.until(&format!("!document.querySelector(\"{}\")", card("hall")));
+    browser.open("about:blank");
+    browser.open(&address());
+    browser.until("document.querySelector('#recipe').textContent === 'tray.rhai'");
+    browser.click("[data-room=recipes]");
+    browser.until_text("#room-recipes", "tray");
+    assert_eq!(
+        browser.value(&format!("document.querySelector(\"{}\")", card("hall"))),
+        json!(null)
+    );
 }
 
 fn nothing_is_fetched() {

@@ -1,7 +1,7 @@
 //! Keys and fingers as the W3C's `WebDriver` moves them, and media features by the browser's own
 //! protocol. Nothing here reaches past what a hand could do.
 
-use std::io::{BufRead as _, BufReader, Write as _};
+use std::io::{BufRead as _, BufReader, Read as _, Write as _};
 use std::net::{Ipv4Addr, TcpStream};
 use std::time::Duration;
 
@@ -86,7 +86,7 @@ impl Browser {
 
     /// A command of the browser's own protocol, through the driver.
     #[track_caller]
-    pub(crate) fn devtools(&self, command: &str, parameters: &Value) {
+    pub(crate) fn devtools(&self, command: &str, parameters: &Value) -> Value {
         let session = self.runtime.block_on(self.client.session_id());
         let session = session.expect("a session").expect("its id");
         let body = json!({ "cmd": command, "params": parameters }).to_string();
@@ -98,11 +98,22 @@ impl Browser {
         let mut stream = TcpStream::connect((Ipv4Addr::LOCALHOST, port)).expect("the driver");
         stream.set_read_timeout(Some(LIMIT)).expect("a limit");
         stream.write_all(request.as_bytes()).expect("a request");
-        // The driver keeps the line open.
-        let mut answer = String::new();
-        BufReader::new(stream)
-            .read_line(&mut answer)
-            .expect("an answer");
-        assert!(answer.starts_with("HTTP/1.1 200"), "{command}: {answer}");
+        // The driver keeps the line open: no more is read than it says that there is.
+        let mut stream = BufReader::new(stream);
+        let mut length = 0;
+        let mut head = String::new();
+        while !head.ends_with("\r\n\r\n") {
+            let start = head.len();
+            stream.read_line(&mut head).expect("an answer");
+            let line = head[start..].to_ascii_lowercase();
+            if let Some(bytes) = line.strip_prefix("content-length:") {
+                length = bytes.trim().parse().expect("a length");
+            }
+        }
+        assert!(head.starts_with("HTTP/1.1 200"), "{command}: {head}");
+        let mut body = vec![0; length];
+        stream.read_exact(&mut body).expect("all of it");
+        let mut body: Value = serde_json::from_slice(&body).expect("JSON");
+        body["value"].take()
     }
 }

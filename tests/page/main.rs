@@ -22,6 +22,8 @@ mod choosing;
 #[path = "../common/mod.rs"]
 mod common;
 #[cfg(unix)]
+mod firefox;
+#[cfg(unix)]
 mod following;
 #[cfg(unix)]
 mod guarding;
@@ -52,6 +54,8 @@ mod seeing;
 #[cfg(unix)]
 mod sensing;
 #[cfg(unix)]
+mod served;
+#[cfg(unix)]
 mod stepping;
 #[cfg(unix)]
 mod touching;
@@ -65,6 +69,7 @@ fn main() -> std::process::ExitCode {
         alone::trials(),
         arranging::trials(),
         choosing::trials(),
+        firefox::trials(),
         following::trials(),
         guarding::trials(),
         keyboard::trials(),
@@ -78,6 +83,7 @@ fn main() -> std::process::ExitCode {
         reminding::trials(),
         seeing::trials(),
         sensing::trials(),
+        served::trials(),
         stepping::trials(),
         touching::trials(),
         turning::trials(),

@@ -5,7 +5,7 @@ use std::env;
 
 use libtest_mimic::{Completion, Failed, Trial};
 
-use crate::{alone, browser, checker, module};
+use crate::{alone, browser, checker, firefox, module};
 
 /// What a test cannot do without.
 #[derive(Debug, Clone, Copy)]
@@ -18,6 +18,8 @@ pub(crate) enum Need {
     Axe,
     /// Chromium, and `plyloom.html`.
     File,
+    /// Firefox, and `plyloom.html`.
+    Firefox,
     /// Node.js, and the core as WebAssembly.
     Module,
 }
@@ -30,7 +32,8 @@ impl Need {
                 Some("no browser")
             }
             Self::Axe if !checker::there_is_one() => Some("no axe-core"),
-            Self::File if !alone::is_there() => Some("no target/web/plyloom.html"),
+            Self::Firefox if !firefox::there_is_one() => Some("no Firefox"),
+            Self::File | Self::Firefox if !alone::is_there() => Some("no target/web/plyloom.html"),
             Self::Module if !module::is_there() => Some("no module of web/build, or no node"),
             _ => None,
         }

@@ -187,6 +187,60 @@ export class Desk {
     return this.take(told.texts, (choice ?? told.texts[0])[0]);
   }
 
+  /** What the room of recipes asks for. */
+  async onShelf(what, sent) {
+    const one = { card: () => this.short(sent), open: () => this.openFrom(sent), remix: () => this.remix(sent), remove: () => this.remove(sent) };
+    try {
+      return what ? await one[what]() : Response.json(await this.shelf());
+    } catch (error) {
+      return Response.json({ message: error.message }, { status: 409 });
+    }
+  }
+
+  async shelf() {
+    const yours = this.refused ? [] : await kept.recipes();
+    return { here: this.name, recipes: yours.map(({ name }) => name), patterns: Object.keys(demos) };
+  }
+
+  /** A recipe that is kept, or a pattern that comes along. */
+  async found({ name, pattern }) {
+    const recipe = `${name}.rhai`;
+    const saved = pattern ? { name, recipe, texts: [[recipe, demos[name]]] } : await this.there(name);
+    if (!saved) throw new Error("there is no such recipe any more");
+    return saved;
+  }
+
+  async short(wanted) {
+    const { texts, recipe } = await this.found(wanted);
+    return this.sitting.short(texts, recipe);
+  }
+
+  async openFrom(wanted) {
+    const saved = await this.found(wanted);
+    if (wanted.pattern) await this.start(wanted.name);
+    else this.show(saved);
+    return Response.json({ file: this.sitting.recipe });
+  }
+
+  /** Goes on from a recipe under another name. */
+  async remix({ from, name }) {
+    if (!/^[\p{L}\p{N}][\p{L}\p{N}_-]{0,59}$/u.test(name)) throw new Error("a recipe's name is made of letters, digits, `-` and `_`, 60 at most, and begins with a letter or digit");
+    if (demos[name] || (await this.there(name))) throw new Error(`there is a recipe \`${name}\` already: choose another name`);
+    const { texts, recipe } = await this.found(from);
+    const own = recipe.replace(/^.*\./, `${name}.`);
+    const taken = texts.filter(([path]) => /\.(rhai|pick)$/.test(path)).map(([path, text]) => [path === recipe ? own : path, text]);
+    this.name = name;
+    this.edition = 0;
+    this.open(taken, own);
+    await this.keep(new Map(taken));
+    return Response.json({ file: own });
+  }
+
+  async remove({ name }) {
+    await kept.drop(name);
+    return Response.json({});
+  }
+
   /** Keeps texts that came in under a free name, and opens them. */
   async take(texts, recipe) {
     const name = recipe.replace(/\.[^.]*$/, "");
@@ -269,7 +323,7 @@ export class Desk {
     this.dialog = make("dialog", { id: "desk", "aria-labelledby": "desk-title" });
     this.dialog.append(
       make("div", { class: "bar" },
-        make("h2", { id: "desk-title" }, "Recipes"),
+        make("h2", { id: "desk-title" }, "Files"),
         button("Close", () => this.dialog.close(), { id: "desk-close" })),
       make("div", { class: "bar" },
         button("Open a file", () => this.files.click(), { id: "desk-open-file" }),
@@ -282,7 +336,7 @@ export class Desk {
     );
     const home = document.querySelector("header nav");
     const tools = make("div", { class: "desk-tools" },
-      button("Recipes", () => this.showRecipes(), { id: "desk-switch" }),
+      button("Files", () => this.showFiles(), { id: "desk-switch" }),
       button("Copy link", () => this.does(() => this.copyLink()), { id: "desk-copy" }),
       this.link);
     home.after(tools);
@@ -321,23 +375,17 @@ export class Desk {
     return this.save(`${this.recipeName()}.svg`, await answer.blob());
   }
 
-  async showRecipes() {
-    await this.list();
+  showFiles() {
+    this.list();
     this.dialog.showModal();
   }
 
-  async list() {
-    const yours = this.refused ? [] : await kept.recipes().catch(() => []);
+  list() {
     const beside = [...this.sitting.texts.keys()].filter((path) => path !== SHOP);
     this.lists.replaceChildren(
-      part("Yours, in this browser", yours.map(({ name, changed }) => make("li", {},
-        button(name, () => this.from(async () => this.show(await kept.recipe(name))), { class: "plain" }),
-        make("span", { class: "quiet" }, new Date(changed).toLocaleString()),
-        name === this.name ? null : button("Remove", () => this.remove(name), { class: "plain", "aria-label": `Remove ${name}` })))),
       part(`Files of ${this.name}`, beside.map((path) => make("li", {},
         /\.(rhai|pick)$/.test(path) ? button(path, () => this.from(() => this.open([...this.sitting.texts].filter(([p]) => p !== SHOP), path)), { class: "plain" }) : path,
         button("Save", () => this.does(() => this.save(path, new Blob([this.sitting.texts.get(path)]))), { class: "plain", "aria-label": `Save ${path}` })))),
-      part("To start from", Object.keys(demos).map((name) => make("li", {}, button(name, () => this.from(() => this.start(name)), { class: "plain" })))),
       this.shopPart(),
     );
   }
@@ -355,10 +403,6 @@ export class Desk {
         button("Save it", () => this.does(() => this.save(SHOP, new Blob([area.value]))), { id: "desk-shop-save" })));
   }
 
-  async remove(name) {
-    await this.does(() => kept.drop(name));
-    await this.list();
-  }
 }
 
 function part(title, items) {

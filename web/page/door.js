@@ -5,6 +5,7 @@ import { Desk } from "./desk.js";
 
 export { lanes } from "./sitting.js";
 export const standing = "ready";
+export const shelf = { title: "Yours, in this browser", removes: true, opensPatterns: true };
 
 const listeners = new Set();
 let last = null;
@@ -66,6 +67,8 @@ async function answered(path, sent, signal) {
       return sitting.change({ ask: "lay", hands: sent }, { runs: true });
     case "knobs":
       return sitting.turn(sent);
+    case "shelf":
+      return desk.onShelf(rest[0], sent);
     case "keep":
       return sitting.change({ ask: "keep", keep: sent }, { runs: sent.as === "defaults" });
     case "card":
@@ -99,7 +102,7 @@ export function raising() {
 }
 
 export function onward() {
-  return "It is among the files under Recipes: open it there, or save it.";
+  return "It is among the files under Files: open it there, or save it.";
 }
 
 /** A paper is worked out when it is wanted, and saved. */

@@ -1,7 +1,7 @@
 // The service worker of the served form: the page is there without a network once it was opened.
 
 const NAME = `plyloom-${DIGEST}`;
-const FILES = ["./", "./plyloom.webmanifest", "./sign.svg"];
+const FILES = ["./", "./plyloom.webmanifest", "./sign.svg", "./sign.png"];
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(NAME).then((cache) => cache.addAll(FILES)).then(() => self.skipWaiting()));

@@ -63,6 +63,11 @@ export class Sitting {
 
   /** Asks the worker; once more where it was ended for another's sake. */
   async ask(question) {
+    // A worker that a browser has ended while nothing was asked.
+    if (this.core.gone && !this.running) {
+      this.start(true);
+      this.run();
+    }
     const { core } = this;
     const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
     try {
@@ -231,6 +236,21 @@ export class Sitting {
     }
   }
 
+  /** A recipe that is not open, in short: carried out by a worker of its own. */
+  async short(texts, recipe) {
+    const core = new Core();
+    const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
+    try {
+      core.ask({ open: { texts, recipe, serial: 0, turn: {}, run: true } }).catch(() => {});
+      return await core.ask({ ask: "short" });
+    } catch (error) {
+      return Response.json({ fault: { message: ENDED[error.how] ?? ENDED.broken } });
+    } finally {
+      clearTimeout(alarm);
+      core.end("recalled");
+    }
+  }
+
   /** The worker for the next card: an idle one, or a new one while there are fewer than cores. */
   hired() {
     this.workers = this.workers.filter((worker) => !worker.core.gone);
@@ -263,6 +283,7 @@ const ENDED = {
   time: "the recipe took too long",
   memory: "the recipe took all the memory that there is for it",
   stack: "the recipe is nested too deeply for this browser",
+  held: "a value is used here while it is being changed",
   broken: "the program broke down over this recipe",
 };
 

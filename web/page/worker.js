@@ -1,9 +1,12 @@
 // A worker with the core in it: one question at a time, each with its number.
 
 let core = null;
+/** Questions wait until the core is there: a browser may hand them over before. */
+let begun = null;
 
 /** What ended the core, in a word of the session's `Ended`. */
 function ended(error) {
+  if (core?.waited()) return "held";
   if (core?.panicked()) return "broken";
   const words = `${error?.name} ${error?.message}`;
   if (/call stack|recursion|out of bounds|stack overflow/i.test(words)) return "stack";
@@ -13,11 +16,12 @@ function ended(error) {
 self.onmessage = async ({ data }) => {
   if (data.module) {
     const imports = { page: { now: () => performance.now() } };
-    core = (await WebAssembly.instantiate(data.module, imports)).exports;
+    begun = WebAssembly.instantiate(data.module, imports);
     return;
   }
   const { number, text } = data;
   try {
+    core ??= (await begun).exports;
     const bytes = new TextEncoder().encode(text);
     const at = core.room(bytes.length);
     new Uint8Array(core.memory.buffer, at, bytes.length).set(bytes);

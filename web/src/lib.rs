@@ -33,6 +33,13 @@ thread_local! {
 /// Whether the core broke down, and not the memory or the stack.
 static PANICKED: AtomicBool = AtomicBool::new(false);
 
+/// Whether it broke down because it was to wait, which nothing can in here: the language waits for a value that
+/// is changed while it is read.
+static WAITED: AtomicBool = AtomicBool::new(false);
+
+/// What the standard library says where a thread is to sleep that cannot.
+const CANNOT_WAIT: &str = "can't sleep";
+
 struct Desk {
     session: Option<Session>,
     question: Vec<u8>,
@@ -126,6 +133,12 @@ pub extern "C" fn panicked() -> bool {
     PANICKED.load(Ordering::Relaxed)
 }
 
+/// Whether it broke down over a value that is held already.
+#[unsafe(no_mangle)]
+pub extern "C" fn waited() -> bool {
+    WAITED.load(Ordering::Relaxed)
+}
+
 const JSON: &str = "application/json";
 
 fn whole(status: u16, kind: &str, body: &[u8]) -> Vec<u8> {
@@ -156,7 +169,11 @@ fn answer(
 }
 
 fn opened(open: &Opening) -> Session {
-    std::panic::set_hook(Box::new(|_| PANICKED.store(true, Ordering::Relaxed)));
+    std::panic::set_hook(Box::new(|panic| {
+        PANICKED.store(true, Ordering::Relaxed);
+        let waited = panic.payload_as_str() == Some(CANNOT_WAIT);
+        WAITED.store(waited, Ordering::Relaxed);
+    }));
     set_clock(|| Duration::from_secs_f64(now() / 1000.0));
     let store = MemoryStore::new();
     for (path, text) in &open.texts {

@@ -19,12 +19,11 @@ use super::wall::one_at_a_time;
 use crate::files::{DiskStore, recipes_of};
 use crate::recipe::memory_store::MemoryStore;
 use crate::recipe::store::{Shelf as _, Store, WriteError};
-use crate::session::card::MadeCard;
+use crate::session::card::Short;
 use crate::session::fault::Fault;
 use crate::session::kept::{LONGEST_NAME, is_choice_name};
 use crate::session::visible::visible;
 use crate::session::{Given, Opened, Typed};
-use crate::sight::Look;
 
 /// How many recipes of a folder are listed.
 const MOST: usize = 500;
@@ -121,10 +120,7 @@ pub(super) async fn card(State(desk): State<Desk>, Sent(wanted): Sent<Wanted>) -
         let mut knobs = crate::session::knobs::Knobs::default();
         Ok(
             match given.carry_out(&opened, &mut knobs, &host, &mut Vec::new()) {
-                Ok(outcome) => value!({
-                    "about": outcome.about,
-                    "card": MadeCard::of(&outcome, 0, &Look::default()),
-                }),
+                Ok(outcome) => value!(Short::of(&outcome)),
                 Err(error) => value!({ "fault": Fault::of(&error) }),
             },
         )

@@ -11,12 +11,16 @@
 // - `hear(begun, news)` calls `begun` once the line stands, then `news` with each state as text of JSON,
 //   the first one at once; it ends when the line does, and rejects as `ask` does, or with `{ status }`.
 // - `standing` says of the line that it stands, in a word.
+// - `shelf` says where other recipes are kept: `title` in words, whether the page `removes` them, and whether it
+//   `opensPatterns` that come along as they are.
 // - `lanes` is how many cards of the wall are asked for at once.
 // - `raising(bound)` says how a bound is raised that a run has reached, in words that end a sentence.
 // - `onward(command, file)` tells what to do with a choice that was kept: `preview` it, or `plan` it.
 // - `paper(at)` gives what a link to a paper of the plan needs, as attributes.
 
 export const standing = "connected";
+/** What is in a folder is removed there, and a pattern is opened as a file of its own. */
+export const shelf = { title: "Recipes of this folder", removes: false, opensPatterns: false };
 
 /** The program makes one card at a time; the next one is there when it is ready. */
 export const lanes = 2;

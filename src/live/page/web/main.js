@@ -183,7 +183,6 @@ byId("rooms").addEventListener("click", (event) => {
 });
 
 shelf.opened = () => enter("panel");
-shelf.begin();
 window.addEventListener("pagehide", () => remember("scroll", window.scrollY));
 
 listen(news, (how) => {

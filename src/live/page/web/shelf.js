@@ -1,20 +1,16 @@
-// Other recipes: of the folder, and patterns that come along. Any is opened, or goes on under another name.
+// Other recipes: what the maker has, and patterns that come along. Any is opened, or goes on under another name.
 
-import { button, byId, make, note, trying } from "./make.js";
-import { standing } from "./door.js";
+import { button, byId, keepingFocus, make, note, trying } from "./make.js";
+import { shelf as kept } from "./door.js";
 import { read, send } from "./server.js";
 import { pictureUrl } from "./card.js";
-
-/** Whether recipes are kept and opened in another way, as in `plyloom.html`. */
-const alone = standing !== "connected";
 
 export class Shelf {
   constructor() {
     this.home = byId("room-recipes");
-    this.tab = byId("rooms").querySelector("[data-room=recipes]");
-    this.own = make("ul", { class: "shortlist", "aria-label": "Recipes of this folder" });
+    this.own = make("ul", { class: "shortlist", "aria-label": kept.title });
     this.patterns = make("ul", { class: "shortlist", "aria-label": "Patterns to begin from" });
-    this.home.append(make("h2", {}, "Recipes of this folder"), this.own, make("h2", {}, "Patterns to begin from"), this.patterns);
+    this.home.append(make("h2", {}, kept.title), this.own, make("h2", {}, "Patterns to begin from"), this.patterns);
     this.watch = new IntersectionObserver((seen) => {
       for (const { isIntersecting, target } of seen) {
         if (!isIntersecting) continue;
@@ -26,24 +22,12 @@ export class Shelf {
     this.waiting = [];
   }
 
-  /** Whether there is a shelf at all. */
-  async begin() {
-    if (alone) return;
-    try {
-      await read("/api/shelf");
-      this.tab.hidden = false;
-    } catch {
-      // Where recipes are kept in another way, the page has another door to them.
-      this.tab.hidden = true;
-    }
-  }
-
   async show(open) {
     this.open = open;
     if (!open) return;
     const shelf = await trying(() => read("/api/shelf"));
     if (!shelf) return;
-    const one = (pattern) => (name) => this.card(name, pattern, name === shelf.here);
+    const one = (pattern) => (name) => this.card(name, pattern, !pattern && name === shelf.here);
     this.watch.disconnect();
     this.waiting = [];
     this.own.replaceChildren(...shelf.recipes.map(one(false)));
@@ -58,12 +42,13 @@ export class Shelf {
     box.addEventListener("keydown", (event) => {
       if (event.key === "Enter") remix();
     });
-    const open = pattern ? null : button(here ? "Open now" : "Open", () => this.opens({ name, pattern }), { "aria-label": `${here ? "Open now" : "Open"} ${title}`, disabled: here });
+    const open = pattern && !kept.opensPatterns ? null : button(here ? "Open now" : "Open", () => this.opens({ name, pattern }), { "aria-label": `${here ? "Open now" : "Open"} ${title}`, disabled: here });
     const element = make("li", { class: "card", "data-recipe": name, "data-pattern": String(pattern) },
       make("img", { alt: title, class: "card-picture" }),
       make("h3", {}, title),
       make("div", { class: "said" }),
       open,
+      kept.removes && !pattern && !here ? button("Remove", () => this.remove(element), { "aria-label": `Remove ${title}` }) : null,
       make("div", { class: "pair" }, box, button("Remix", remix, { "aria-label": `Remix ${title}` })));
     element.wanted = { name, pattern };
     return element;
@@ -107,6 +92,10 @@ export class Shelf {
   async remix(from, name) {
     const answer = await trying(() => send("/api/shelf/remix", { from, name }));
     if (answer) this.went(answer);
+  }
+
+  async remove(card) {
+    if (await trying(() => send("/api/shelf/remove", card.wanted))) keepingFocus(this.home, () => card.remove());
   }
 
   went({ file }) {
