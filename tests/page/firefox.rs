@@ -50,7 +50,7 @@ struct Firefox {
     _profile: tempfile::TempDir,
 }
 
-/// The name of an element's reference in the protocol (W3C WebDriver, section 12.2).
+/// The name of an element's reference in the protocol (W3C `WebDriver`, section 12.2).
 const ELEMENT: &str = "element-6066-11e4-a52e-4f735466cecf";
 
 impl Firefox {
