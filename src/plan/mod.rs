@@ -4,7 +4,7 @@
 //! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), glue, mass and
 //! cost ([`count::cost`]), which scraps to rip ([`scraps`]), what tiles in hand can fill ([`parts`]), how the
 //! saw is set for each cut ([`saw`]), how errors of the saw come out ([`tolerance`]), what a trial bar
-//! tells ([`trial`]), glue-up ([`glue_up`]), and cautions; all of it together ([`Plan`]), and in words
+//! tells ([`trial`]), glue-up ([`glue_up`]), whether a loaf is less work ([`loaf`]), and cautions; all of it together ([`Plan`]), and in words
 //! ([`told`]). Never here: recipes, drawing, the terminal,
 //! files. A shop file comes in as text; whoever calls has read it.
 
@@ -12,6 +12,7 @@ pub mod cautions;
 pub mod count;
 pub mod figure;
 pub mod glue_up;
+pub mod loaf;
 pub mod parts;
 pub mod saw;
 pub mod scraps;

@@ -11,6 +11,7 @@ use crate::{
     plan::{
         CountBack, PlanError, Shop, count_back,
         glue_up::{GlueUp, glue_up},
+        loaf::{Way, ways},
         saw::Cut,
         steps::{Steps, steps},
         tolerance::{GAP_LIMIT, Tolerance, panel::grown_over, tolerance},
@@ -50,6 +51,8 @@ pub struct Plan {
     pub bars: Vec<BarPlan>,
     /// How each panel is glued up, in the order of the panels.
     pub gluing: Vec<GlueUp>,
+    /// The ways to make each panel: tile by tile, or by loaves.
+    pub ways: Vec<Vec<Way>>,
     /// What is done, in working order.
     pub steps: Steps,
 }
@@ -95,6 +98,7 @@ impl Plan {
         let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
         Ok(Self {
             steps: steps(panels, &count, &names, &gluing, shop),
+            ways: panels.iter().map(|panel| ways(panel, shop)).collect(),
             gluing,
             count,
             bars,

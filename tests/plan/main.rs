@@ -9,6 +9,7 @@ mod draw_support;
 mod drawings;
 mod glue_up;
 mod leaves;
+mod loaf;
 mod page;
 mod parts;
 mod saw;

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
 use crate::plan::glue_up::flattened;
-use crate::plan::{CountBack, parts::Filled, shop::Assumed, steps::Steps};
+use crate::plan::{CountBack, loaf::Way, parts::Filled, shop::Assumed, steps::Steps};
 use crate::recipe::parameter::Parameter;
 use crate::session::planned::Planned;
 use crate::session::planned::objects::{JsonCutout, json as cutouts_json};
@@ -30,8 +30,15 @@ struct JsonPlan<'a> {
     set_ups: Vec<JsonSetUp>,
     tolerances: Vec<JsonTolerance>,
     gluing: Vec<JsonGluing>,
+    ways: Vec<JsonWays<'a>>,
     thickness: JsonThickness,
     objects: Vec<JsonCutout<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonWays<'a> {
+    panel: &'a str,
+    ways: &'a [Way],
 }
 
 #[derive(Serialize)]
@@ -86,6 +93,12 @@ pub(super) fn json(planned: &Planned<'_>) -> String {
         set_ups: set_ups(planned),
         tolerances: tolerances(planned),
         gluing: gluing(planned),
+        ways: (planned.panels.iter().zip(&planned.plan.ways))
+            .map(|(panel, ways)| JsonWays {
+                panel: &panel.name,
+                ways,
+            })
+            .collect(),
         thickness: thickness(planned),
         objects: cutouts_json(&planned.panels, &planned.cutouts),
     })

@@ -10,6 +10,7 @@ mod count;
 mod cutting;
 mod glue_steps;
 mod gluing;
+mod loaf;
 mod steps;
 mod tolerances;
 mod totals;
@@ -21,6 +22,7 @@ pub use self::{
     cutting::{SetUp, set_ups},
     glue_steps::lies,
     gluing::{after_gluing, gluing},
+    loaf::ways,
     steps::{MEASURED, StepWords, fetch, steps},
     tolerances::{BarWords, TRIAL_BAR, bars_told},
     totals::{assumed, from_stock, to_buy, totals, wood},
