@@ -35,5 +35,6 @@ pub(super) fn panel() -> Panel {
         trim: Some(Rect::sized(45.0, 18.0).into()),
         bounds: Rect::sized(45.0, 18.0),
         joints: JointCount { all: 3, matched: 2 },
+        laid_on: None,
     }
 }

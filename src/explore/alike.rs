@@ -242,6 +242,7 @@ mod tests {
             trim: Some(size.into()),
             bounds: size,
             joints: JointCount::default(),
+            laid_on: None,
         }
     }
 

@@ -16,6 +16,8 @@ pub struct Cells {
     list: Vec<Cell>,
     index: Index,
     origin: Point,
+    /// How far the pattern is shifted, where the cells cover a finished outline.
+    shift: Option<Point>,
     trim: Option<Trim>,
     bounds: Rect,
     first: Cell,
@@ -47,6 +49,7 @@ impl Cells {
             lattice,
             list,
             origin: covering.origin,
+            shift: extent.covers_outline().then(|| extent.shifted()),
             trim: covering.trim,
             bounds: covering.bounds,
             first,
@@ -56,6 +59,12 @@ impl Cells {
             checkered: OnceLock::new(),
             coloured: Default::default(),
         })
+    }
+
+    /// How far the pattern is shifted to the right and down, where the cells cover a finished outline.
+    #[must_use]
+    pub fn shift(&self) -> Option<Point> {
+        self.shift
     }
 
     /// The lattice.

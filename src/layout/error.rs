@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::{panel::Cell, shape};
+use super::{cell::Cell, shape};
 use crate::geom::{Isometry, Polygon, angle, number::thousandth};
 
 /// How many cells an error names before it only counts.

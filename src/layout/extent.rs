@@ -128,6 +128,12 @@ impl Extent {
         self.shift
     }
 
+    /// Whether there is a finished outline alone, without a number of columns and courses.
+    #[must_use]
+    pub(super) fn covers_outline(&self) -> bool {
+        self.count.is_none() && self.finished.is_some()
+    }
+
     /// The cells that a panel of this size takes, at most `limit`.
     pub(super) fn cover(&self, lattice: &Lattice, limit: usize) -> Result<Covering, LayoutError> {
         match (self.count, self.trim()) {
@@ -192,7 +198,7 @@ fn counted(
     })
 }
 
-fn trimmed(
+pub(super) fn trimmed(
     lattice: &Lattice,
     trim: &Trim,
     origin: Point,

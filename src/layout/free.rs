@@ -99,6 +99,7 @@ impl Placements {
             trim: trim.cloned(),
             bounds: trim.map_or(Rect::sized(all.width(), all.height()), Trim::bounds),
             joints,
+            laid_on: None,
         })
     }
 

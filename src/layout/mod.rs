@@ -6,12 +6,14 @@
 //! Lives here: lattices, the choice of a tile for each cell, trimming, the tally, and the checks
 //! that nothing overlaps or is left open. Never here: how tiles are made, recipes, drawing, files.
 
+mod cell;
 pub mod cells;
 pub mod colouring;
 pub mod edges;
 pub mod error;
 pub mod extent;
 mod faces;
+pub mod fewest;
 pub mod filling;
 pub mod fits;
 pub mod free;

@@ -2,24 +2,12 @@
 
 use std::sync::Arc;
 
-use super::trim::Trim;
+pub use super::cell::Cell;
+use super::{Lattice, trim::Trim};
 use crate::{
     geom::{Point, Polygon, Rect},
     stock::{Face, Pose, TileKind},
 };
-
-/// A place in a layout.
-///
-/// Columns count to the right and courses down, from 0 at the top left; a panel trimmed to size
-/// can begin at negative ones. Tiles placed freely have the course 0 and their number, from 0, as
-/// the column.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub struct Cell {
-    /// To the right.
-    pub column: i32,
-    /// Down.
-    pub course: i32,
-}
 
 /// A kind of tile in one pose, as it is used in a panel.
 #[derive(Debug, Clone, PartialEq)]
@@ -80,6 +68,15 @@ pub struct JointCount {
     pub matched: u64,
 }
 
+/// What a panel with a finished outline is laid on.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LaidOn {
+    /// The lattice.
+    pub lattice: Arc<Lattice>,
+    /// How far it is shifted, in mm to the right and down.
+    pub shift: Point,
+}
+
 /// A panel, ready to draw and to plan. The origin is the top left of its bounds.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Panel {
@@ -95,6 +92,8 @@ pub struct Panel {
     pub bounds: Rect,
     /// The joints.
     pub joints: JointCount,
+    /// What it is laid on, where its cells are those that cover its finished outline.
+    pub laid_on: Option<LaidOn>,
 }
 
 impl Panel {

@@ -1,6 +1,6 @@
 //! From chosen tiles to a panel: that each fits its cell, and where it lies.
 
-use std::num::NonZeroUsize;
+use std::{num::NonZeroUsize, sync::Arc};
 
 use super::{
     Filling, LayoutError,
@@ -8,7 +8,7 @@ use super::{
     faces::Faces,
     lattice::CellClass,
     lattice_joints,
-    panel::{Cell, Panel, PlacedTile},
+    panel::{Cell, LaidOn, Panel, PlacedTile},
     shape::Shape,
 };
 use crate::watch;
@@ -103,6 +103,10 @@ pub fn resolve_on(
         trim: cells.trim().cloned(),
         bounds: cells.bounds(),
         joints,
+        laid_on: cells.shift().map(|shift| LaidOn {
+            lattice: Arc::clone(cells.lattice()),
+            shift,
+        }),
     })
 }
 

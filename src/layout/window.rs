@@ -41,5 +41,6 @@ pub fn window(panel: &Panel, part: Rect) -> Option<Panel> {
         trim: Some(trim),
         bounds,
         joints: panel.joints,
+        laid_on: None,
     })
 }

@@ -7,7 +7,10 @@ use std::sync::Arc;
 
 use crate::{
     geom::Point,
-    layout::panel::Panel,
+    layout::{
+        fewest::{Fewest, fewest},
+        panel::Panel,
+    },
     plan::{
         CountBack, PlanError, Shop, count_back,
         glue_up::{GlueUp, glue_up},
@@ -51,6 +54,8 @@ pub struct Plan {
     pub bars: Vec<BarPlan>,
     /// How each panel is glued up, in the order of the panels.
     pub gluing: Vec<GlueUp>,
+    /// For each panel the shift of its pattern that takes fewer tiles, where there is one.
+    pub fewest: Vec<Option<Fewest>>,
     /// The ways to make each panel: tile by tile, or by loaves.
     pub ways: Vec<Vec<Way>>,
     /// What is done, in working order.
@@ -98,6 +103,7 @@ impl Plan {
         let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
         Ok(Self {
             steps: steps(panels, &count, &names, &gluing, shop),
+            fewest: panels.iter().map(|panel| fewest(panel)).collect(),
             ways: panels.iter().map(|panel| ways(panel, shop)).collect(),
             gluing,
             count,

@@ -195,6 +195,7 @@ pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
         trim: panel.trim.as_ref().map(|trim| trim.scaled(by)),
         bounds: grown(panel.bounds),
         joints: panel.joints,
+        laid_on: None,
     })
 }
 

@@ -117,6 +117,7 @@ pub fn cut(panel: &Panel, to: Rect) -> Panel {
         trim: Some(trim.into()),
         bounds: trim,
         joints: crate::layout::panel::JointCount::default(),
+        laid_on: None,
     }
 }
 

@@ -89,6 +89,7 @@ pub(crate) fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> 
             all: 120,
             matched: 97,
         },
+        laid_on: None,
     }
 }
 

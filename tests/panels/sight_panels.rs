@@ -72,6 +72,7 @@ fn squares(sheet: &Arc<Sheet>, across: i32, down: i32) -> Panel {
         trim: None,
         bounds: Rect::sized(side * f64::from(across), side * f64::from(down)),
         joints: JointCount::default(),
+        laid_on: None,
     }
 }
 

@@ -77,6 +77,7 @@ pub(crate) fn panel(bars: &[(Bar, u64)]) -> Panel {
         trim: None,
         bounds: Rect::sized(1.0, 1.0),
         joints: JointCount::default(),
+        laid_on: None,
     }
 }
 

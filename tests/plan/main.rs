@@ -7,6 +7,7 @@ mod count;
 #[path = "../draw_support/mod.rs"]
 mod draw_support;
 mod drawings;
+mod fewest;
 mod glue_up;
 mod leaves;
 mod loaf;

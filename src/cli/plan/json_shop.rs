@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::Planned;
+use crate::layout::fewest::Fewest;
 use crate::plan::{
     OverPanel, Units,
     glue_up::{Clamping, GlueUp, PRESSURES, Slower},
@@ -95,6 +96,7 @@ struct JsonEffect {
 pub(super) struct JsonGluing {
     panel: String,
     tiles: usize,
+    fewer_tiles: Option<Fewest>,
     joints: f64,
     seams: f64,
     glue_area: f64,
@@ -234,7 +236,7 @@ fn over_panel(over: &OverPanel) -> JsonOverPanel {
 
 pub(super) fn gluing(planned: &Planned<'_>) -> Vec<JsonGluing> {
     let slice = planned.shop.slicing.thickness;
-    let one = |name: &str, width: f64, glue_up: &GlueUp| {
+    let one = |name: &str, width: f64, glue_up: &GlueUp, fewer_tiles: Option<Fewest>| {
         let clamping = Clamping::of(width * slice, PRESSURES, planned.shop.clamps.force);
         let place = |i: usize| {
             let p = glue_up.placements[i];
@@ -243,6 +245,7 @@ pub(super) fn gluing(planned: &Planned<'_>) -> Vec<JsonGluing> {
         JsonGluing {
             panel: name.to_owned(),
             tiles: glue_up.placements.len(),
+            fewer_tiles,
             joints: glue_up.joints,
             seams: glue_up.seams,
             glue_area: glue_up.glue_area,
@@ -265,6 +268,7 @@ pub(super) fn gluing(planned: &Planned<'_>) -> Vec<JsonGluing> {
     };
     let panels = planned.panels.iter().zip(&planned.plan.gluing);
     panels
-        .map(|(panel, glue_up)| one(&panel.name, panel.bounds.width(), glue_up))
+        .zip(&planned.plan.fewest)
+        .map(|((panel, glue_up), fewest)| one(&panel.name, panel.bounds.width(), glue_up, *fewest))
         .collect()
 }

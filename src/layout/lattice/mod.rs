@@ -14,7 +14,7 @@ mod round;
 mod steps;
 mod woven;
 
-use super::{LayoutError, edges::Shared, panel::Cell, shape::Shape};
+use super::{LayoutError, cell::Cell, edges::Shared, shape::Shape};
 use crate::{
     geom::{Isometry, Point, Rect, TOLERANCE},
     stock::{Tile, symmetry::Symmetry},

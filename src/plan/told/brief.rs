@@ -9,6 +9,7 @@ use crate::{
             number::{amount, setting_name},
             words,
         },
+        units::decimal,
     },
 };
 
@@ -27,6 +28,19 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
             units.length(shop.finished_thickness()),
             counted(panel.tiles.len() as u64, "tile", "tiles")
         ));
+    }
+    for (panel, fewest) in panels.iter().zip(&plan.fewest) {
+        if let Some(fewest) = fewest {
+            section.add(format!(
+                "{}: shift({}, {}) in the recipe would cover it with {} tiles instead of {}; the pattern moves \
+                 with it",
+                panel.name,
+                decimal(fewest.right, 2),
+                decimal(fewest.down, 2),
+                fewest.tiles,
+                panel.tiles.len()
+            ));
+        }
     }
     let count = &plan.count;
     let rips: u64 = count.rips.iter().map(|r| r.count).sum();
