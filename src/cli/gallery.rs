@@ -9,16 +9,20 @@ use super::credit;
 use super::guard;
 use super::named::Named;
 use super::output::slugs;
+use super::pack::PAGE as LIVE;
 use super::progress::Progress;
 use super::recipe_args::RunArgs;
 use super::report;
 use super::terminal::{Look, print, tell};
 use super::trouble::Trouble;
 use crate::draw::{Exhibit, Hung, PanelOptions, gallery_page_html, panel_svg};
+use crate::explore::link::Link;
 use crate::files::{make_folder, recipes_of, write_whole};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
+use crate::parcel::Parcel;
 use crate::recipe::outcome::Outcome;
+use crate::session::OpenError;
 use crate::session::visible::on_one_line;
 
 /// The folder for the pictures, beside the page.
@@ -35,7 +39,8 @@ const PAGE: &str = "index.html";
                   which make no panel, are left out.",
     after_help = "Examples:\n  plyloom gallery demo-patterns\n  \
                   plyloom gallery . --title \"Trays of this winter\"\n  \
-                  plyloom gallery patterns --set dye=poppy"
+                  plyloom gallery patterns --set dye=poppy\n  \
+                  plyloom gallery patterns --live"
 )]
 pub(super) struct GalleryArgs {
     /// The folder with the recipes
@@ -49,6 +54,11 @@ pub(super) struct GalleryArgs {
     /// Write page and pictures to another folder
     #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath)]
     out: Option<PathBuf>,
+
+    /// Let each picture open live, with its knobs, in `plyloom.html`; ADDRESS is where that is, beside the page
+    /// unless you say another
+    #[arg(long, value_name = "ADDRESS", num_args = 0..=1, default_missing_value = LIVE)]
+    live: Option<String>,
 
     #[command(flatten)]
     run: RunArgs,
@@ -108,8 +118,12 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
         }
         exhibits.push(one.exhibit);
     }
+    let opens = match args.live {
+        Some(_) => "A picture opens live, with its knobs",
+        None => "A picture opens large",
+    };
     let note = format!(
-        "{} {}. A picture opens large; `plyloom preview` draws it with its measures and tally.",
+        "{} {}. {opens}; `plyloom preview` draws it with its measures and tally.",
         exhibits.len(),
         if exhibits.len() == 1 {
             "pattern"
@@ -137,10 +151,26 @@ fn draw(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
 
 fn drawn(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
     let named = Named::read(path, &args.run.limits)?;
-    let outcome = named.carried_out(&named.settings(args.run.typed()), named.host())?;
+    let settings = named.settings(args.run.typed());
+    let host = named.host();
+    let outcome = named.carried_out(&settings, std::sync::Arc::clone(&host))?;
     if outcome.panels.is_empty() {
         return Ok(None);
     }
+    let live = match &args.live {
+        Some(page) => {
+            let parcel = Parcel::of(&named.name(), &outcome, &settings, &*host);
+            let look = crate::sight::Look::default();
+            let packed = Link { parcel, look }.text();
+            let packed = packed.map_err(|error| OpenError::Pack {
+                path: path.to_owned(),
+                error,
+            })?;
+            let page = page.split('#').next().unwrap_or_default();
+            Some(format!("{page}{packed}"))
+        }
+        None => None,
+    };
     let file = path
         .file_name()
         .unwrap_or_default()
@@ -166,7 +196,8 @@ fn drawn(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
         });
         pictures.push((name, panel_svg(panel, &PanelOptions::default())));
     }
-    let exhibit = exhibit(&outcome, file, &stem, hung);
+    let mut exhibit = exhibit(&outcome, file, &stem, hung);
+    exhibit.live = live;
     Ok(Some(Drawn { exhibit, pictures }))
 }
 
@@ -187,6 +218,7 @@ fn exhibit(outcome: &Outcome, file: String, stem: &str, pictures: Vec<Hung>) -> 
         purpose: about.purpose.clone().unwrap_or_default(),
         pictures,
         try_next: about.try_next.clone(),
+        live: None,
         credit: credit.trim().to_owned(),
     }
 }

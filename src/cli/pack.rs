@@ -19,7 +19,7 @@ use crate::sight::Look;
 /// How the name of a pack ends, after the recipe's name.
 const ENDING: &str = ".packed.rhai";
 /// The page that opens a link, where no other address is given.
-const PAGE: &str = "plyloom.html";
+pub(super) const PAGE: &str = "plyloom.html";
 
 /// Put a recipe and its rule modules into one text file, to send it
 #[derive(Debug, Args)]

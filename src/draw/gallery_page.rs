@@ -28,6 +28,8 @@ pub struct Exhibit {
     pub pictures: Vec<Hung>,
     /// What to try next.
     pub try_next: Vec<String>,
+    /// The address at which it opens live, where there is one.
+    pub live: Option<String>,
     /// Who made it and how it may be used; may be empty.
     pub credit: String,
 }
@@ -66,7 +68,7 @@ pub fn gallery_page_html(title: &str, note: &str, exhibits: &[Exhibit]) -> Strin
 
 fn shown(exhibit: &Exhibit) -> Markup {
     html! {
-        @for picture in &exhibit.pictures { (hung(picture, &exhibit.title)) "\n" }
+        @for picture in &exhibit.pictures { (hung(picture, exhibit)) "\n" }
         h2 { (Clean(&exhibit.title)) } "\n"
         @if !exhibit.purpose.is_empty() { p { (with_code(&exhibit.purpose)) } "\n" }
         @for picture in &exhibit.pictures { p class="soft" { (Clean(&picture.facts)) } "\n" }
@@ -81,11 +83,13 @@ fn shown(exhibit: &Exhibit) -> Markup {
     }
 }
 
-fn hung(picture: &Hung, title: &str) -> Markup {
+fn hung(picture: &Hung, exhibit: &Exhibit) -> Markup {
     let file = address(&picture.file);
+    let title = &exhibit.title;
+    let opens = exhibit.live.as_ref().unwrap_or(&file);
     let (width, height) = picture.size;
     html! {
-        a class="picture" href=(file) {
+        a class="picture" href=(opens) {
             img src=(file) alt={ (Clean(title)) ": the panel drawn at true scale" }
                 width=(width) height=(height) loading="lazy";
         }
@@ -166,6 +170,7 @@ mod tests {
                     facts: words.to_owned(),
                 }],
                 try_next: vec![words.to_owned()],
+                live: None,
                 credit: words.to_owned(),
             }],
         )

@@ -49,6 +49,28 @@ fn the_same_recipes_give_the_same_page_in_another_folder() {
 }
 
 #[test]
+fn pictures_open_live_where_that_is_wanted() {
+    let bench = Bench::new().file("a/x.rhai", PANEL);
+    let link = |arguments: &[&str]| {
+        bench.run(&[&["gallery", "a"], arguments].concat()).ended(0);
+        let page = bench.read("a/index.html");
+        let (_, rest) = page
+            .split_once("class=\"picture\" href=\"")
+            .expect("a picture");
+        rest.split_once('"').expect("an address").0.to_owned()
+    };
+    assert_eq!(link(&[]), "./pictures/x.svg");
+    assert!(
+        link(&["--live", "https://example.org/p.html#old"])
+            .starts_with("https://example.org/p.html#p1.")
+    );
+    let link = link(&["--live"]);
+    assert!(link.starts_with("plyloom.html#p1."), "{link}");
+    bench.run(&["unpack", &link, "--out", "theirs"]).ended(0);
+    assert_eq!(bench.read("theirs/x.rhai"), PANEL);
+}
+
+#[test]
 fn a_recipe_that_fails_is_named_and_nothing_is_written() {
     let bench = Bench::new()
         .file("good.rhai", PANEL)

@@ -14,6 +14,7 @@ trials! {
         what_was_done_is_there_again_after_a_reload,
         a_link_opens_in_another_browser,
         a_link_that_was_damaged_is_told,
+        a_picture_of_a_gallery_opens_live,
         a_recipe_that_does_not_end_leaves_the_last_picture,
         a_drawing_that_is_dropped_gives_its_recipe_back,
         two_tabs_write_nothing_over,
@@ -135,6 +136,19 @@ fn a_link_opens_in_another_browser() {
     let bench = Bench::new();
     bench.run(&["unpack", &link, "--out", "theirs"]).ended(0);
     assert_eq!(bench.read("theirs/tray.rhai"), RECIPE);
+}
+
+fn a_picture_of_a_gallery_opens_live() {
+    let bench = Bench::new().file("tray.rhai", RECIPE);
+    bench.run(&["gallery", ".", "--live"]).ended(0);
+    std::fs::copy(page(), bench.path("plyloom.html")).expect("the page beside it");
+    let browser = Browser::start(Screen::Desk);
+    browser.open(&format!("file://{}", bench.path("index.html").display()));
+    browser.click("a.picture");
+    browser.until(SHOWN);
+    browser.until("document.querySelector('#recipe').textContent === 'tray.rhai'");
+    browser.fill("#knob-rows", "5");
+    browser.until_text("#tally", "65");
 }
 
 fn a_link_that_was_damaged_is_told() {

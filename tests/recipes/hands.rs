@@ -238,6 +238,48 @@ fn forty_tiles_by_hand_read_as_kept() {
     assert_eq!(text, read("forty.laid.rhai"));
 }
 
+proptest! {
+    /// A bag is never overdrawn: a panel that is filled from one shows just what it holds, whatever hands lay;
+    /// what would take more is refused, and said of the bag.
+    #[test]
+    fn a_bag_is_never_overdrawn_by_hands(
+        moves in proptest::collection::vec((0..4_i32, 0..3_i32, proptest::bool::ANY, 0..4_u8), 1..14)
+    ) {
+        let held = BTreeMap::from([("light", 8), ("dark", 4)]);
+        let mut text = format!(
+            "{WOOD}panel(\"p\", squares(light)).size(4, 3).fill(bag(\"b\", [[light, 8], [dark, 4]]));\n"
+        );
+        // Cells that hands laid, by kind.
+        let mut laid = BTreeMap::new();
+        for (column, course, dark, quarters) in moves {
+            let kind = if dark { "dark" } else { "light" };
+            let edit = lay(&[[column, course]], kind, f64::from(quarters) * 90.0, false);
+            let new = after(&text, &[edit]);
+            let source = Arc::new(Source::new("t.rhai", new.as_str()));
+            let host = Arc::new(MemoryHost::default());
+            let mut now = laid.clone();
+            now.insert((column, course), kind);
+            let most = |kind: &str| now.values().filter(|k| **k == kind).count();
+            match evaluate(&source, &Settings::default(), host) {
+                Ok(outcome) => {
+                    let panel = &outcome.panels[0];
+                    let mut shown = BTreeMap::from([("light", 0), ("dark", 0)]);
+                    for tile in &panel.tiles {
+                        let name = panel.faces[tile.face as usize].kind.name();
+                        *shown.get_mut(name).expect("a kind of the bag") += 1;
+                    }
+                    prop_assert_eq!(&shown, &held);
+                    (text, laid) = (new, now);
+                }
+                Err(failure) => {
+                    prop_assert!(failure.to_string().contains("the bag holds just"), "{}", failure);
+                    prop_assert!(most(kind) > held[kind], "{:?}", now);
+                }
+            }
+        }
+    }
+}
+
 #[test]
 fn edits_have_a_plain_form_in_json() {
     let json = r#"{"act":"lay","cells":[[1,2]],"kind":"dark","turn":90.0,"flip":true,"brush":"left-right","every":[2,3]}"#;
