@@ -73,32 +73,10 @@ const BORDER: &[(&str, &[&str])] = &[
 
 /// Folders and files whose files may know each other in a circle, each with its reason. Anywhere else a
 /// file is read with those below it, and none of them leads back.
-const CIRCLES: &[(&str, &str)] = &[
-    (
-        "recipe",
-        "words, the run that they work in and the messages about them name each other's types",
-    ),
-    (
-        "layout",
-        "an outline and its edges, an extent and what it refuses: halves of one thing",
-    ),
-    (
-        "plan",
-        "`mod.rs` of a step holds the types that its files fill",
-    ),
-    (
-        "cli::terminal cli::working",
-        "whoever prints takes the moving line away first, which is printed too",
-    ),
-    (
-        "cli::watch cli::watch_page",
-        "one command with two ways to show what it sees",
-    ),
-    (
-        "explore::field explore::repeat",
-        "a repeat is laid over the plane to be compared with itself",
-    ),
-];
+const CIRCLES: &[(&str, &str)] = &[(
+    "plan",
+    "`mod.rs` of a step holds the types that its files fill",
+)];
 
 /// Marks of unfinished work.
 const UNFINISHED: &[&str] = &["dbg!", "todo!", "unimplemented!"];

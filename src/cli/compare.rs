@@ -17,7 +17,8 @@ use super::output::{Format, Output, OutputArgs, Target};
 use super::picture::{USUAL_WIDTH, from_where, trouble};
 use super::recipe_args::LimitArgs;
 use super::shop::read_shop;
-use super::terminal::{Look, print, print_bytes, tell};
+use super::stream::Stream;
+use super::terminal::{print, print_bytes, tell};
 use super::trouble::Trouble;
 use super::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
@@ -178,9 +179,9 @@ fn compare(args: &CompareArgs) -> Result<(), Trouble> {
     }
     let on_errors = target == Target::Standard;
     let look = if on_errors {
-        Look::of_errors()
+        Stream::of_errors()
     } else {
-        Look::of_output()
+        Stream::of_output()
     };
     let mut text = table(&subjects, &rows, args.all, look.terminal);
     if let Some(file) = file {

@@ -13,7 +13,8 @@ use super::pack::PAGE as LIVE;
 use super::progress::Progress;
 use super::recipe_args::RunArgs;
 use super::report;
-use super::terminal::{Look, print, tell};
+use super::stream::Stream;
+use super::terminal::{print, tell};
 use super::trouble::Trouble;
 use crate::draw::{Exhibit, Hung, PanelOptions, gallery_page_html, panel_svg};
 use crate::explore::link::Link;
@@ -85,7 +86,7 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
     }
     progress.end();
     if let Some((path, trouble)) = failed.first() {
-        tell(&report::render(trouble, Look::of_errors()));
+        tell(&report::render(trouble, Stream::of_errors()));
         return Err(Trouble::Data {
             code: "gallery::recipe",
             message: format!(

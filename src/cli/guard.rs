@@ -11,7 +11,8 @@ use std::time::Duration;
 
 use super::interrupt;
 use super::report;
-use super::terminal::{Look, tell};
+use super::stream::Stream;
+use super::terminal::tell;
 use super::trouble::Trouble;
 use super::working;
 use crate::recipe;
@@ -122,6 +123,6 @@ fn unheeded(watch: &Watch, too_long: bool) -> Trouble {
 /// Ends the process at once.
 fn end(trouble: &Trouble) -> ! {
     working::end();
-    tell(&report::render(trouble, Look::of_errors()));
+    tell(&report::render(trouble, Stream::of_errors()));
     interrupt::end(i32::from(trouble.exit_code()))
 }

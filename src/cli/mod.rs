@@ -37,6 +37,7 @@ mod report;
 mod sample;
 mod shop;
 mod start;
+mod stream;
 mod tally;
 mod template;
 mod terminal;
@@ -58,7 +59,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::recipe::settings::Budget;
-use terminal::Look;
+use stream::Stream;
 use trouble::Trouble;
 
 /// The whole command line.
@@ -192,7 +193,7 @@ fn ended(result: Result<(), Trouble>) -> ExitCode {
         return ExitCode::SUCCESS;
     };
     if !matches!(trouble, Trouble::Closed) {
-        terminal::tell(&report::render(&trouble, Look::of_errors()));
+        terminal::tell(&report::render(&trouble, Stream::of_errors()));
     }
     ExitCode::from(trouble.exit_code())
 }

@@ -9,7 +9,8 @@ use super::carry_out::carry_out;
 use super::output::OutputArgs;
 use super::picture::PictureArgs;
 use super::recipe_args::RecipeArgs;
-use super::terminal::{Look, print, tell};
+use super::stream::Stream;
+use super::terminal::{print, tell};
 use super::trouble::Trouble;
 use crate::files::DiskStore;
 
@@ -71,9 +72,9 @@ pub(super) fn run(args: &PreviewArgs) -> Result<(), Trouble> {
     if args.json {
         print(&tally.json(false))
     } else if args.picture_on_output() {
-        tell(&tally.table(Look::of_errors().terminal));
+        tell(&tally.table(Stream::of_errors().terminal));
         Ok(())
     } else {
-        print(&tally.table(Look::of_output().terminal))
+        print(&tally.table(Stream::of_output().terminal))
     }
 }

@@ -7,7 +7,8 @@ use std::time::{Duration, Instant};
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::terminal::{Look, tell};
+use super::stream::Stream;
+use super::terminal::tell;
 
 /// How long nothing is shown.
 const QUIET: Duration = Duration::from_secs(1);
@@ -31,7 +32,7 @@ enum Shown {
 impl Progress {
     /// At the start of so many pieces of work.
     pub(super) fn new(all: u64) -> Self {
-        let shown = if Look::of_errors().terminal {
+        let shown = if Stream::of_errors().terminal {
             let style = ProgressStyle::with_template("{bar:30} {pos} of {len} made, {eta} to go")
                 .unwrap_or_else(|_| ProgressStyle::default_bar());
             let bar = ProgressBar::with_draw_target(Some(all), ProgressDrawTarget::hidden());

@@ -11,10 +11,11 @@ use miette::{
     MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents,
 };
 
-use super::terminal::Look;
+use super::stream::Stream;
 use super::trouble::{Trouble, recipe_help};
 use crate::recipe::failure::Failure;
 use crate::recipe::source::Place;
+use crate::recipe::words;
 use crate::session::excerpt::{Spot, lines};
 use crate::session::visible::{on_one_line, visible};
 
@@ -22,7 +23,7 @@ use crate::session::visible::{on_one_line, visible};
 const MOST_CALLS: usize = 8;
 /// Trouble as text of several lines, each ended.
 #[must_use]
-pub(super) fn render(trouble: &Trouble, look: Look) -> String {
+pub(super) fn render(trouble: &Trouble, look: Stream) -> String {
     match trouble {
         Trouble::Recipe(failure) => render_failure(failure, look),
         other => render_finding(
@@ -39,7 +40,7 @@ pub(super) fn render(trouble: &Trouble, look: Look) -> String {
 
 /// A recipe's failure as text of several lines, each ended.
 #[must_use]
-pub(super) fn render_failure(failure: &Failure, look: Look) -> String {
+pub(super) fn render_failure(failure: &Failure, look: Stream) -> String {
     let label = failure.label.as_deref().map(on_one_line);
     let finding = Finding {
         code: failure.code,
@@ -48,7 +49,7 @@ pub(super) fn render_failure(failure: &Failure, look: Look) -> String {
         excerpt: failure.place.as_ref().map(|p| Excerpt::of(p, label)),
     };
     let mut text = render_finding(&finding, look);
-    if let Some(word) = failure.word() {
+    if let Some(word) = words::in_question(failure) {
         let _ = writeln!(text, "  see: plyloom words {word}");
     }
     for place in failure.inside.iter().take(MOST_CALLS) {
@@ -65,11 +66,11 @@ pub(super) fn render_failure(failure: &Failure, look: Look) -> String {
     text
 }
 
-fn render_finding(finding: &Finding, look: Look) -> String {
+fn render_finding(finding: &Finding, look: Stream) -> String {
     let theme = match look {
-        Look { colour: true, .. } => GraphicalTheme::unicode(),
-        Look { terminal: true, .. } => GraphicalTheme::unicode_nocolor(),
-        Look { .. } => GraphicalTheme::none(),
+        Stream { colour: true, .. } => GraphicalTheme::unicode(),
+        Stream { terminal: true, .. } => GraphicalTheme::unicode_nocolor(),
+        Stream { .. } => GraphicalTheme::none(),
     };
     let handler = GraphicalReportHandler::new_themed(theme)
         .with_width(look.width)
@@ -84,7 +85,7 @@ fn render_finding(finding: &Finding, look: Look) -> String {
 }
 
 /// A place beside the one to blame, and its line.
-fn line_of(place: &Place, lead: &str, called: &str, look: Look) -> String {
+fn line_of(place: &Place, lead: &str, called: &str, look: Stream) -> String {
     let excerpt = Excerpt::of(place, None);
     let Spot { name, line, column } = &excerpt.spot;
     let bar = if look.terminal { '│' } else { '|' };
@@ -214,7 +215,7 @@ mod tests {
     use crate::recipe::source::Source;
     use std::sync::Arc;
 
-    const PLAIN: Look = Look {
+    const PLAIN: Stream = Stream {
         colour: false,
         terminal: false,
         width: 80,
@@ -327,13 +328,13 @@ mod tests {
     #[test]
     fn colours_come_only_when_asked_for() {
         let failure = failure("shet", "shet");
-        let coloured = Look {
+        let coloured = Stream {
             colour: true,
             terminal: true,
             width: 80,
         };
         assert!(render_failure(&failure, coloured).contains("\u{1b}["));
-        let plain = Look {
+        let plain = Stream {
             colour: false,
             ..coloured
         };

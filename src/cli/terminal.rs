@@ -1,63 +1,9 @@
-//! The two streams of the program, and how much may be done on each.
+//! What is printed on the two streams of the program.
 
-use std::env;
-use std::io::{self, IsTerminal as _, Write as _};
+use std::io::{self, Write as _};
 
 use super::trouble::Trouble;
 use super::working;
-
-/// Narrower or wider than this no terminal is taken to be.
-const WIDTHS: std::ops::RangeInclusive<usize> = 40..=120;
-/// The width where none is known.
-const USUAL_WIDTH: usize = 80;
-
-/// How text may look on a stream.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Look {
-    /// Colours are welcome.
-    pub(super) colour: bool,
-    /// A person looks on: lines may be drawn and text wrapped.
-    pub(super) terminal: bool,
-    /// Columns.
-    pub(super) width: usize,
-}
-
-impl Look {
-    /// Of the error stream.
-    #[must_use]
-    pub(super) fn of_errors() -> Self {
-        Self::of(io::stderr().is_terminal())
-    }
-
-    /// Of the output stream.
-    #[must_use]
-    pub(super) fn of_output() -> Self {
-        Self::of(io::stdout().is_terminal())
-    }
-
-    /// Colours as the `NO_COLOR` convention has it: none when the variable is there and not empty.
-    fn of(terminal: bool) -> Self {
-        let set = |name: &str| env::var_os(name).is_some_and(|value| !value.is_empty());
-        let dumb = env::var_os("TERM").is_some_and(|term| term == "dumb");
-        Self {
-            colour: terminal && !set("NO_COLOR") && !dumb,
-            terminal,
-            width: width(terminal),
-        }
-    }
-}
-
-fn width(terminal: bool) -> usize {
-    let told = env::var("COLUMNS").ok().and_then(|text| text.parse().ok());
-    let width = match told {
-        Some(width) => width,
-        None if terminal => {
-            terminal_size::terminal_size().map_or(USUAL_WIDTH, |(width, _)| usize::from(width.0))
-        }
-        None => USUAL_WIDTH,
-    };
-    width.clamp(*WIDTHS.start(), *WIDTHS.end())
-}
 
 /// Prints text as it is on the output stream.
 ///

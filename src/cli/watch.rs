@@ -1,6 +1,5 @@
 //! `plyloom watch`: keep the picture in step with the recipe while it is edited.
 
-use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -8,11 +7,12 @@ use super::carry_out::carry_out;
 use super::guard;
 use super::preview::PreviewArgs;
 use super::report::render;
+use super::stream::Stream;
 use super::tally::{PanelTally, Tally};
-use super::terminal::{Look, print, tell};
+use super::terminal::{print, tell};
 use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
-use super::watch_page::{self, PageArgs};
+use super::watch_page::{self, PageArgs, why};
 use crate::files::DiskStore;
 use crate::live::watch::{Cause, Watch};
 use crate::session::visible::on_one_line;
@@ -92,7 +92,7 @@ fn tell_run(
         Ok(tally) => print(&format!("{why}{} in {took} ms\n", summary(tally))),
         Err(Trouble::Closed) => Err(Trouble::Closed),
         Err(trouble) => {
-            tell(&render(trouble, Look::of_errors()));
+            tell(&render(trouble, Stream::of_errors()));
             let kept = if drawn {
                 ": the last good picture stays"
             } else {
@@ -100,18 +100,6 @@ fn tell_run(
             };
             tell(&format!("{why}not drawn, after {took} ms{kept}\n"));
             Ok(())
-        }
-    }
-}
-
-/// `rings.rhai changed: `; nothing at the start.
-pub(super) fn why(cause: &Cause) -> String {
-    match cause {
-        Cause::Start | Cause::Asked => String::new(),
-        Cause::Changed(paths) => {
-            let name = |path: &Path| path.file_name().unwrap_or_default().display().to_string();
-            let names: Vec<String> = paths.iter().map(|p| on_one_line(&name(p))).collect();
-            format!("{} changed: ", names.join(", "))
         }
     }
 }

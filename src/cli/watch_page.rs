@@ -1,6 +1,6 @@
 //! `plyloom watch --page`: the recipe on one side, the panel in a browser on the other.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::ValueHint;
@@ -8,12 +8,13 @@ use clap::builder::ValueHint;
 use super::preview::PreviewArgs;
 use super::report::render;
 use super::shop::shop;
-use super::terminal::{Look, print, tell};
+use super::stream::Stream;
+use super::terminal::{print, tell};
 use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
-use super::watch::why;
 use crate::layout::panel::Panel;
 use crate::live::page::{Came, Page, PageError};
+use crate::live::watch::Cause;
 use crate::session::planned::ShopFile;
 use crate::session::visible::on_one_line;
 use crate::session::{Given, RunError};
@@ -93,7 +94,7 @@ fn tell_run(came: &Came<'_>) -> Result<(), Trouble> {
     match came.result {
         Ok(panels) => print(&format!("{why}{} in {took} ms\n", summary(panels))),
         Err(error) => {
-            tell(&render(&in_words(error), Look::of_errors()));
+            tell(&render(&in_words(error), Stream::of_errors()));
             let kept = if came.kept {
                 ": the last good picture stays"
             } else {
@@ -133,5 +134,17 @@ fn trouble(error: &PageError) -> Trouble {
         code: "page::failed",
         message: error.to_string(),
         help: error.help(),
+    }
+}
+
+/// `rings.rhai changed: `; nothing at the start.
+pub(super) fn why(cause: &Cause) -> String {
+    match cause {
+        Cause::Start | Cause::Asked => String::new(),
+        Cause::Changed(paths) => {
+            let name = |path: &Path| path.file_name().unwrap_or_default().display().to_string();
+            let names: Vec<String> = paths.iter().map(|p| on_one_line(&name(p))).collect();
+            format!("{} changed: ", names.join(", "))
+        }
     }
 }

@@ -6,7 +6,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
-use super::terminal::{Look, print};
+use super::stream::Stream;
+use super::terminal::print;
 use super::trouble::Trouble;
 use super::words_pages;
 use crate::files::write_whole;
@@ -90,7 +91,7 @@ pub(super) fn run(args: &WordsArgs) -> Result<(), Trouble> {
         let full: Vec<String> = found.iter().map(in_full).collect();
         print(&full.join("\n"))
     } else {
-        print(&list(&found, &modules, Look::of_output()))
+        print(&list(&found, &modules, Stream::of_output()))
     }
 }
 
@@ -142,7 +143,7 @@ fn unknown(name: &str, known: &[Word]) -> Trouble {
 }
 
 /// Every group with its words, one a line.
-fn list(words: &[Word], modules: &[RuleModule], look: Look) -> String {
+fn list(words: &[Word], modules: &[RuleModule], look: Stream) -> String {
     let mut text = String::new();
     for group in groups() {
         let _ = writeln!(text, "{}: {}", group.name, group.about);
@@ -167,7 +168,7 @@ fn list(words: &[Word], modules: &[RuleModule], look: Look) -> String {
 }
 
 /// Words with their first sentences, one a line.
-fn push_lines(text: &mut String, words: &[&Word], look: Look) {
+fn push_lines(text: &mut String, words: &[&Word], look: Stream) {
     let longest = words.iter().map(|w| w.name.chars().count()).max();
     let longest = longest.unwrap_or(0).max(15);
     for word in words {

@@ -12,7 +12,7 @@ use std::time::Duration;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
-use super::terminal::Look;
+use super::stream::Stream;
 
 /// How long nothing is shown.
 const QUIET: Duration = Duration::from_secs(1);
@@ -34,7 +34,7 @@ fn line() -> MutexGuard<'static, Option<Working>> {
 
 /// A command begins.
 pub(super) fn begin() {
-    if !Look::of_errors().terminal {
+    if !Stream::of_errors().terminal {
         return;
     }
     let style = ProgressStyle::with_template("{spinner} {msg} {elapsed}")

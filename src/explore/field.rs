@@ -2,12 +2,23 @@
 
 use std::collections::BTreeMap;
 
-use super::{error::ExploreError, periods::SLACK, repeat::RepeatCell};
+use super::{error::ExploreError, periods::SLACK};
 use crate::watch;
 use crate::{
     geom::{Point, Polygon},
     layout::panel::{Cell, Panel},
 };
+
+/// A cell of a repeat.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RepeatCell {
+    /// Its name in the lattice.
+    pub cell: Cell,
+    /// Where its centre lies, in mm.
+    pub at: Point,
+    /// Its outline about its centre.
+    pub outline: Polygon,
+}
 
 /// The cells of a panel with their places and outlines.
 pub(crate) struct Field<'a> {

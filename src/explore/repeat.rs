@@ -5,6 +5,7 @@
 
 use std::sync::Arc;
 
+pub use super::field::RepeatCell;
 pub use super::limits::MOST_CELLS;
 use super::{
     error::ExploreError,
@@ -14,20 +15,9 @@ use super::{
 use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, TOLERANCE, angle},
-    layout::panel::{Cell, Panel},
+    layout::panel::Panel,
     stock::{Colour, Face, Pose, TileKind},
 };
-
-/// A cell of a repeat.
-#[derive(Debug, Clone, PartialEq)]
-pub struct RepeatCell {
-    /// Its name in the lattice.
-    pub cell: Cell,
-    /// Where its centre lies, in mm.
-    pub at: Point,
-    /// Its outline about its centre.
-    pub outline: Polygon,
-}
 
 /// One look of a tile.
 #[derive(Debug, Clone, PartialEq)]

@@ -2,7 +2,7 @@
 
 use super::trim::Trim;
 use crate::{
-    geom::{Point, Polygon, Rect, TOLERANCE},
+    geom::{Point, Polygon, TOLERANCE},
     stock::{Face, face::Profile},
 };
 
@@ -77,30 +77,6 @@ pub fn profiles_along(face: &Face, outline: &Polygon) -> Vec<Profile> {
     (0..n).map(|e| profiles[(start + e) % n].clone()).collect()
 }
 
-/// From where to where a line runs inside a rectangle, not only on its rim, in mm from its start.
-#[must_use]
-pub fn inside((a, b): (Point, Point), rect: Rect) -> Option<(f64, f64)> {
-    let length = a.distance(b);
-    let unit = (b - a) * (1.0 / length);
-    let inner = rect.grown(-TOLERANCE);
-    let (mut from, mut to) = (0.0_f64, length);
-    for (start, step, low, high) in [
-        (a.x, unit.x, inner.min.x, inner.max.x),
-        (a.y, unit.y, inner.min.y, inner.max.y),
-    ] {
-        if step.abs() < 1e-12 {
-            if !(low..=high).contains(&start) {
-                return None;
-            }
-        } else {
-            let (s, t) = ((low - start) / step, (high - start) / step);
-            from = from.max(s.min(t));
-            to = to.min(s.max(t));
-        }
-    }
-    (to - from > TOLERANCE).then_some((from, to))
-}
-
 /// Whether two outlines touch, if only in a corner.
 #[must_use]
 pub fn touch(a: &Polygon, b: &Polygon) -> bool {
@@ -122,6 +98,8 @@ fn distance(c: Point, p: Point, q: Point) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::geom::Rect;
+    use crate::layout::trim::inside;
 
     #[test]
     fn what_a_line_has_inside_a_rectangle() {

@@ -78,7 +78,7 @@ pub enum LayoutError {
     )]
     NoSize,
     /// Columns or courses.
-    #[error("a panel needs at least 1 column and 1 course and at most {most} of each, not {columns} x {courses}", most = super::extent::MOST_COUNTED)]
+    #[error("a panel needs at least 1 column and 1 course and at most {most} of each, not {columns} x {courses}", most = super::limits::MOST_COUNTED)]
     Count {
         /// Columns asked for.
         columns: i64,
@@ -86,7 +86,7 @@ pub enum LayoutError {
         courses: i64,
     },
     /// A finished size.
-    #[error("a finished size must be from {least} to {most} mm each way, not {width} x {height} mm", least = super::extent::SMALLEST, most = super::extent::LARGEST)]
+    #[error("a finished size must be from {least} to {most} mm each way, not {width} x {height} mm", least = super::limits::SMALLEST, most = super::limits::LARGEST)]
     Size {
         /// Width asked for, in mm.
         width: f64,
@@ -96,7 +96,7 @@ pub enum LayoutError {
     /// A shift of the pattern.
     #[error(
         "a shift must be a number of at most {} mm each way, not ({x}, {y})",
-        super::extent::LARGEST
+        super::limits::LARGEST
     )]
     Shift {
         /// To the right, in mm.
@@ -228,7 +228,7 @@ pub enum LayoutError {
     /// Where a tile is placed.
     #[error(
         "a tile is placed at two numbers of at most {} mm, not ({x}, {y})",
-        super::extent::LARGEST
+        super::limits::LARGEST
     )]
     Position {
         /// To the right, in mm.

@@ -1,17 +1,15 @@
 //! How large a panel is, and which cells of a lattice it takes.
 
-use super::{Lattice, LayoutError, error::NAMED, lattice::steps_into, panel::Cell, trim::Trim};
+use super::{
+    Lattice, LayoutError,
+    error::NAMED,
+    lattice::steps_into,
+    limits::{LARGEST, MOST_COUNTED, SMALLEST},
+    panel::Cell,
+    trim::Trim,
+};
 use crate::geom::{Point, Rect, TOLERANCE};
 use crate::watch;
-
-/// Most columns or courses.
-pub const MOST_COUNTED: i64 = 1_000_000;
-
-/// Smallest finished width or height, in mm.
-pub const SMALLEST: f64 = 1.0;
-
-/// Largest finished width or height, and largest shift, in mm.
-pub const LARGEST: f64 = 100_000.0;
 
 /// What a maker says about a panel's size. Columns and courses alone leave the rim as the tiles
 /// make it. A finished outline alone takes as many cells as cover it, its top left at the top

@@ -11,9 +11,19 @@ use super::{
     faces::Faces,
     lattice::Neighbour,
     panel::{JointCount, PlacedTile},
-    resolve::Seat,
 };
 use crate::watch;
+
+/// How a tile of the palette sits in a class of cells.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Seat {
+    /// The class of cells, as an index into the lattice's classes.
+    pub(super) class: usize,
+    /// The face that it shows.
+    pub(super) face: u32,
+    /// Edge e of the cell's outline is edge `e + first`, counted round, of the face's outline.
+    pub(super) first: usize,
+}
 
 /// Up to this many pairs of seats and sides it is remembered which agree; with more, few come twice.
 const REMEMBERED: usize = 4_000_000;

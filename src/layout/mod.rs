@@ -21,6 +21,7 @@ pub mod images;
 pub mod lattice;
 mod lattice_joints;
 pub mod laying;
+mod limits;
 mod palette;
 pub mod panel;
 pub mod random;

@@ -7,7 +7,7 @@ use super::{
     error::NAMED,
     faces::Faces,
     lattice::CellClass,
-    lattice_joints,
+    lattice_joints::{self, Seat},
     panel::{Cell, LaidOn, Panel, PlacedTile},
     shape::Shape,
 };
@@ -16,17 +16,6 @@ use crate::{
     geom::{Polygon, TOLERANCE},
     stock::Tile,
 };
-
-/// How a tile of the palette sits in a class of cells.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Seat {
-    /// The class of cells, as an index into the lattice's classes.
-    pub(super) class: usize,
-    /// The face that it shows.
-    pub(super) face: u32,
-    /// Edge e of the cell's outline is edge `e + first`, counted round, of the face's outline.
-    pub(super) first: usize,
-}
 
 /// The panel that filled cells make.
 ///

@@ -243,7 +243,7 @@ impl Trim {
     /// From where to where a line runs inside, not only on the rim, in mm from its start.
     #[must_use]
     pub fn along(&self, (a, b): (Point, Point)) -> Option<(f64, f64)> {
-        let (mut from, mut to) = super::edges::inside((a, b), self.bounds)?;
+        let (mut from, mut to) = inside((a, b), self.bounds)?;
         let unit = (b - a) * (1.0 / a.distance(b));
         for (p, q) in self.outline.iter().flat_map(|o| o.edges()) {
             let edge = (q - p) * (1.0 / p.distance(q));
@@ -319,6 +319,29 @@ fn winds(corners: &[Point]) -> i64 {
     #[allow(clippy::cast_possible_truncation, reason = "a few turns at most")]
     let turns = libm::round(total.abs() / (2.0 * std::f64::consts::PI)) as i64;
     turns
+}
+
+/// From where to where a line runs inside a rectangle, not only on its rim, in mm from its start.
+pub(super) fn inside((a, b): (Point, Point), rect: Rect) -> Option<(f64, f64)> {
+    let length = a.distance(b);
+    let unit = (b - a) * (1.0 / length);
+    let inner = rect.grown(-TOLERANCE);
+    let (mut from, mut to) = (0.0_f64, length);
+    for (start, step, low, high) in [
+        (a.x, unit.x, inner.min.x, inner.max.x),
+        (a.y, unit.y, inner.min.y, inner.max.y),
+    ] {
+        if step.abs() < 1e-12 {
+            if !(low..=high).contains(&start) {
+                return None;
+            }
+        } else {
+            let (s, t) = ((low - start) / step, (high - start) / step);
+            from = from.max(s.min(t));
+            to = to.min(s.max(t));
+        }
+    }
+    (to - from > TOLERANCE).then_some((from, to))
 }
 
 #[cfg(test)]

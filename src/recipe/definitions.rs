@@ -3,7 +3,8 @@
 use rhai::Engine;
 
 use super::engine;
-use super::vocabulary::{self, hidden};
+use super::script_types;
+use super::vocabulary::hidden;
 
 /// File names and texts: the vocabulary, and what recipes have of Rhai's own library.
 #[must_use]
@@ -74,7 +75,7 @@ fn plain(entry: &str) -> String {
             format!("{before} -> {inner};")
         }
         other => {
-            let word = vocabulary::types()
+            let word = script_types::types()
                 .into_iter()
                 .find(|(rust, _)| rust.rsplit("::").next() == Some(other));
             format!("{before} -> {};", word.map_or("?", |(_, word)| word))

@@ -4,7 +4,7 @@
 //! `exit` or `sleep`, and no mathematics but our own (see [`super::vocabulary::maths`]), so that two
 //! machines agree to the last bit.
 
-use std::sync::{Once, OnceLock};
+use std::sync::OnceLock;
 
 use rhai::packages::{
     ArithmeticPackage, BasicArrayPackage, BasicIteratorPackage, BasicMapPackage,
@@ -16,7 +16,7 @@ use super::diagnostics::types;
 use super::fault::Fault;
 use super::modules::Resolver;
 use super::run::Run;
-use super::{comparing, division, limits, vocabulary};
+use super::{comparing, division, hashing, limits, script_types, vocabulary};
 
 /// Words of the language that recipes do not get, and what to write instead.
 pub(super) const LEFT_OUT: [(&str, &str); 6] = [
@@ -81,7 +81,7 @@ pub(super) fn shared_words() -> Shared<Module> {
 /// All words in one module. At each call from outside of a script Rhai looks for a word anew, module
 /// by module: with a module for each group, the two getters of a rule took a third of its call.
 pub(super) fn all_words() -> Shared<Module> {
-    fix_hashing();
+    hashing::fix();
     let mut all = Module::new();
     add_language(&mut all);
     comparing::add(&mut all);
@@ -123,7 +123,7 @@ pub(super) fn with_language_only() -> Engine {
 }
 
 fn empty() -> Engine {
-    fix_hashing();
+    hashing::fix();
     let mut engine = Engine::new_raw();
     engine
         .set_optimization_level(OptimizationLevel::None)
@@ -147,7 +147,7 @@ fn add_vocabulary(engine: &mut Engine) {
 
 /// How the things of recipes are called, and what of them shows when they are printed.
 fn name_things(engine: &mut Engine) {
-    for (rust, word) in vocabulary::types() {
+    for (rust, word) in script_types::types() {
         engine.register_type_with_name_raw(rust, word);
     }
     vocabulary::hidden::hide(engine);
@@ -179,19 +179,4 @@ fn add_language(words: &mut Module) {
     BasicMapPackage::init(words);
     BasicIteratorPackage::init(words);
     division::add(words);
-}
-
-/// Rhai names functions without a name by a hash; with a fixed seed these names never vary. To be
-/// called before anything else of Rhai, modules included.
-pub(super) fn fix_hashing() {
-    static ONCE: Once = Once::new();
-    ONCE.call_once(|| {
-        // Somebody who set a seed before us keeps it: names would vary less, not more.
-        let _ = rhai::config::hashing::set_hashing_seed(Some([
-            0x504c_594c_4f4f_4d01,
-            0x504c_594c_4f4f_4d02,
-            0x504c_594c_4f4f_4d03,
-            0x504c_594c_4f4f_4d04,
-        ]));
-    });
 }

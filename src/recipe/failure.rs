@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use super::kind::Kind;
 use super::source::{Place, Source};
-use super::words::words;
 
 /// A recipe that failed: what is wrong, where, and what to try.
 #[derive(Debug, Clone, PartialEq)]
@@ -30,22 +29,6 @@ pub struct Failure {
     /// Module names that were looked for in the recipe's own folder and are not there: were they
     /// created, the recipe might work.
     pub sought: Vec<String>,
-}
-
-impl Failure {
-    /// The word of the vocabulary at the place, where there is one and it is in question.
-    #[must_use]
-    pub fn word(&self) -> Option<&str> {
-        if self.kind == Kind::Syntax {
-            return None;
-        }
-        let place = self.place.as_ref()?;
-        let word = place.source.text.get(place.span.clone())?;
-        words()
-            .iter()
-            .any(|known| known.name == word)
-            .then_some(word)
-    }
 }
 
 impl std::fmt::Display for Failure {

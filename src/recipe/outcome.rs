@@ -8,47 +8,13 @@ use rhai::{Array, Dynamic};
 use super::about::About;
 use super::fault::Fault;
 use super::parameter::Parameter;
-use super::run::{Made, Run};
-use super::source::{Place, Source};
+use super::run::{Handle, Run};
+pub use super::script_types::Hands;
+use super::source::{Made, Place, Source};
 use super::vocabulary::things;
-use crate::layout::cells::Cells;
-use crate::layout::panel::{Cell, Panel};
+use crate::layout::panel::Panel;
 use crate::layout::{LayoutError, MOST_LAYERS_SHOWN};
 use crate::stock::{Tile, TileKind};
-
-/// A panel that the vocabulary holds while the recipe still adds to it.
-pub trait Draft: Send + Sync {
-    /// Its name.
-    fn name(&self) -> &str;
-
-    /// Resolves it, when the script has ended.
-    ///
-    /// # Errors
-    /// When it is not complete, or something in it does not fit.
-    fn resolve(&self, run: &Run) -> Result<Panel, Fault>;
-
-    /// What the bags held that it was filled from: names of kinds, and how many tiles of each.
-    fn bag(&self) -> Vec<(String, u64)>;
-
-    /// The panel as recipes handle it.
-    fn shared(&self) -> Dynamic;
-
-    /// What hands did to it, once it is resolved.
-    fn hands(&self) -> Hands;
-}
-
-/// What hands can work on in a panel, and what they laid.
-#[derive(Debug, Clone, Default)]
-pub struct Hands {
-    /// Its cells; none where its tiles are placed one by one.
-    pub cells: Option<Arc<Cells>>,
-    /// The cells that `lay` filled, each with the tile that the rules had put there.
-    pub laid: BTreeMap<Cell, Option<Tile>>,
-    /// How many cells `lay` names that the panel does not have, and the first few of them.
-    pub outside: (u64, Vec<Cell>),
-    /// Where `lay` is called for it, in the order of the calls.
-    pub blocks: Vec<Place>,
-}
 
 /// What a recipe calls a tile, once all of it is carried out: `block`, `woods[2]`.
 #[derive(Debug, Clone)]
@@ -58,9 +24,6 @@ pub struct Named {
     /// The tile.
     pub tile: Tile,
 }
-
-/// A draft that the recipe and the run share.
-pub type Handle = Arc<dyn Draft>;
 
 /// What one run of a recipe gave.
 #[derive(Debug, Clone)]

@@ -56,3 +56,12 @@ impl std::fmt::Display for Place {
         write!(f, "{}:{line}:{column}", self.source.name)
     }
 }
+
+/// A thing with the place in the recipe where it was made.
+#[derive(Debug, Clone)]
+pub struct Made<T> {
+    /// The thing.
+    pub thing: T,
+    /// Where it was made.
+    pub place: Place,
+}

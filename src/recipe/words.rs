@@ -7,6 +7,8 @@ use rhai::{Engine, FuncMetadata};
 use serde::Serialize;
 
 use super::diagnostics::types;
+use super::failure::Failure;
+use super::kind::Kind;
 use super::vocabulary;
 
 /// One word.
@@ -191,6 +193,18 @@ pub(super) fn documentation(comments: &str) -> (String, String) {
         }
     }
     (doc.trim().to_owned(), example.trim().to_owned())
+}
+
+/// The word of the vocabulary at the place of a failure, where there is one and it is in question.
+#[must_use]
+pub fn in_question(failure: &Failure) -> Option<&str> {
+    if failure.kind == Kind::Syntax {
+        return None;
+    }
+    let place = failure.place.as_ref()?;
+    let word = place.source.text.get(place.span.clone())?;
+    let known = words().iter().any(|known| known.name == word);
+    known.then_some(word)
 }
 
 #[cfg(test)]

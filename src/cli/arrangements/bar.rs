@@ -9,7 +9,8 @@ use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
 use super::{ArrangementsArgs, PAGE_WIDTH, Target};
-use crate::cli::terminal::{Look, print};
+use crate::cli::stream::Stream;
+use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::explore::bar_turns::{BarTurn, panel_with, ways};
@@ -72,7 +73,7 @@ pub(super) fn run(
     if args.json {
         print(&json(name, counts, &rows))
     } else {
-        let lines = Look::of_output().terminal;
+        let lines = Stream::of_output().terminal;
         print(&table(name, counts, args.same(), &rows, lines))
     }
 }

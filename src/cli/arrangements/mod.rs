@@ -12,7 +12,8 @@ use clap::{Args, ValueEnum};
 use crate::cli::arrangements::table::{Report, Row, json, table};
 use crate::cli::named::Named;
 use crate::cli::recipe_args::RecipeArgs;
-use crate::cli::terminal::{Look, print};
+use crate::cli::stream::Stream;
+use crate::cli::terminal::print;
 use crate::cli::trouble::Trouble;
 use crate::cli::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
@@ -191,7 +192,7 @@ pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
     if args.json {
         print(&json(&repeat, &report))
     } else {
-        print(&table(&repeat, &report, Look::of_output().terminal))
+        print(&table(&repeat, &report, Stream::of_output().terminal))
     }
 }
 

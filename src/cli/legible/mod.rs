@@ -18,7 +18,8 @@ use crate::cli::named;
 use crate::cli::object::object;
 use crate::cli::output::{OutputArgs, Target};
 use crate::cli::recipe_args::RecipeArgs;
-use crate::cli::terminal::{Look, print, print_bytes};
+use crate::cli::stream::Stream;
+use crate::cli::terminal::{print, print_bytes};
 use crate::cli::trouble::Trouble;
 use crate::cli::working;
 use crate::files::write_picture;
@@ -108,7 +109,7 @@ pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
     if args.json {
         print(&json(&reports, &args.distances()))
     } else {
-        let lines = Look::of_output().terminal;
+        let lines = Stream::of_output().terminal;
         print(&table(&reports, &args.distances(), lines))
     }
 }

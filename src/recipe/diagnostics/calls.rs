@@ -5,13 +5,13 @@ use rhai::Engine;
 
 use super::names::{self, Known, kind};
 use super::nearest::nearest;
-use super::parsing::values;
+use super::types::values;
 use super::{NAMELESS, places, tokens, types};
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::run::{Run, ScriptFunction};
 use crate::recipe::source::Place;
-use crate::recipe::{steps, vocabulary};
+use crate::recipe::{script_types, steps};
 
 /// The fault that no function fits `signature`, as Rhai writes it: `name (type, type)`.
 pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str) -> Fault {
@@ -292,7 +292,7 @@ fn known_of<'a>(known: &'a [Known], owner: &str) -> Vec<&'a Known> {
 
 /// What a thing of the vocabulary has, where nothing near is among it.
 fn offered(of_owner: &[&Known], owner: &str) -> Option<String> {
-    if !vocabulary::types().iter().any(|(_, word)| *word == owner) {
+    if !script_types::types().iter().any(|(_, word)| *word == owner) {
         return None;
     }
     let mut names: Vec<String> = of_owner

@@ -1,10 +1,38 @@
 //! Words for signs that are missing in a recipe: where they belong, and which bracket is still open.
 
-use super::parsing::{syntax, unexpected};
 use super::{calls, places, tokens};
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
+use crate::recipe::kind::Kind;
 use crate::recipe::source::Place;
+
+/// The fault that a text is none of the language.
+pub(super) fn syntax(message: impl Into<String>) -> Fault {
+    Fault::new(Kind::Syntax, message)
+}
+
+/// Something stands where nothing of its kind fits.
+pub(super) fn unexpected(place: &Place, sign: &str) -> Fault {
+    let fault = syntax(format!("`{sign}` does not fit here"));
+    match sign {
+        ")" | "]" | "}" => {
+            let before = previous(place);
+            if before.as_ref().is_some_and(|(text, _)| is_operator(text)) {
+                return syntax(format!("a value is missing before `{sign}`"))
+                    .label("expected here");
+            }
+            fault.help(format!(
+                "there is one `{sign}` too many, or its opening bracket is missing"
+            ))
+        }
+        ";" | "," => syntax(format!("a value is missing before `{sign}`")).label("expected here"),
+        "\u{201c}" | "\u{201d}" | "\u{201e}" | "\u{2018}" | "\u{2019}" | "\u{ab}" | "\u{bb}" => {
+            fault.help("texts stand in straight double quotes: \"navy\"")
+        }
+        "else" => fault.help("`else` follows the closing bracket of an `if`"),
+        _ => fault,
+    }
+}
 
 /// A token that should stand at `place` and does not.
 pub(super) fn missing(place: &Place, token: &str) -> Fault {

@@ -2,7 +2,8 @@
 
 use rhai::{Engine, LexError, ParseErrorType};
 
-use super::missing::{is_operator, missing, previous};
+use super::missing::{missing, previous, syntax, unexpected};
+use super::types::values;
 use super::{names, tokens};
 use crate::geom::number::grouped;
 use crate::recipe::engine::LEFT_OUT;
@@ -12,10 +13,6 @@ use crate::recipe::kind::{Fixed, Kind};
 use crate::recipe::limits;
 use crate::recipe::run::Run;
 use crate::recipe::source::Place;
-
-pub(super) fn syntax(message: impl Into<String>) -> Fault {
-    Fault::new(Kind::Syntax, message)
-}
 
 /// The fault behind an error of Rhai's parser at `place`.
 pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErrorType) -> Fault {
@@ -132,14 +129,6 @@ fn literal(what: &str) -> &'static str {
     }
 }
 
-pub(super) fn values(count: usize) -> String {
-    match count {
-        0 => "no values".to_owned(),
-        1 => "1 value".to_owned(),
-        n => format!("{n} values"),
-    }
-}
-
 fn input(place: &Place, error: &LexError) -> Fault {
     match error {
         LexError::UnexpectedInput(sign) => unexpected(place, sign),
@@ -162,28 +151,6 @@ fn input(place: &Place, error: &LexError) -> Fault {
         LexError::MalformedIdentifier(name) => syntax(format!("`{name}` cannot be a name")),
         LexError::ImproperSymbol(sign, what) => improper(place, sign, what),
         other => syntax(plain(&other.to_string())),
-    }
-}
-
-pub(super) fn unexpected(place: &Place, sign: &str) -> Fault {
-    let fault = syntax(format!("`{sign}` does not fit here"));
-    match sign {
-        ")" | "]" | "}" => {
-            let before = previous(place);
-            if before.as_ref().is_some_and(|(text, _)| is_operator(text)) {
-                return syntax(format!("a value is missing before `{sign}`"))
-                    .label("expected here");
-            }
-            fault.help(format!(
-                "there is one `{sign}` too many, or its opening bracket is missing"
-            ))
-        }
-        ";" | "," => syntax(format!("a value is missing before `{sign}`")).label("expected here"),
-        "\u{201c}" | "\u{201d}" | "\u{201e}" | "\u{2018}" | "\u{2019}" | "\u{ab}" | "\u{bb}" => {
-            fault.help("texts stand in straight double quotes: \"navy\"")
-        }
-        "else" => fault.help("`else` follows the closing bracket of an `if`"),
-        _ => fault,
     }
 }
 

@@ -2,7 +2,7 @@
 
 use rhai::Dynamic;
 
-use crate::recipe::vocabulary;
+use crate::recipe::script_types;
 
 /// The kind of a value.
 pub(crate) fn of_value(value: &Dynamic) -> String {
@@ -13,7 +13,7 @@ pub(crate) fn of_value(value: &Dynamic) -> String {
 pub(crate) fn word(name: &str) -> String {
     let name = name.trim();
     let name = name.strip_prefix("&mut ").unwrap_or(name);
-    if let Some((_, word)) = vocabulary::types()
+    if let Some((_, word)) = script_types::types()
         .into_iter()
         .find(|(rust, word)| *rust == name || *word == name || last_segment(rust) == name)
     {
@@ -51,7 +51,7 @@ pub(crate) fn word(name: &str) -> String {
 
 /// Whether a word names a kind of value: else it is the name of a value that may be of several kinds.
 pub(super) fn is_kind(word: &str) -> bool {
-    let ours = vocabulary::types()
+    let ours = script_types::types()
         .into_iter()
         .any(|(_, known)| known == word);
     ours || of_the_language()
@@ -83,6 +83,15 @@ pub(crate) fn with_article(kind: &str) -> String {
         "nothing" => kind.to_owned(),
         _ if kind.starts_with(['a', 'e', 'i', 'o', 'u']) => format!("an {kind}"),
         _ => format!("a {kind}"),
+    }
+}
+
+/// So many values, in words.
+pub(super) fn values(count: usize) -> String {
+    match count {
+        0 => "no values".to_owned(),
+        1 => "1 value".to_owned(),
+        n => format!("{n} values"),
     }
 }
 

@@ -2,41 +2,58 @@
 //!
 //! Every word reaches it by `Run::of(&context)`. What it knows of the texts is in `texts`.
 
+mod sources;
 mod texts;
 
 use crate::recipe::misuse::Misuse;
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
-use rhai::NativeCallContext;
+use rhai::{Dynamic, NativeCallContext};
 
-pub(super) use self::texts::{ScriptFunction, source_key};
+pub(super) use self::sources::{ScriptFunction, source_key};
 
-use self::texts::Texts;
+use self::sources::Texts;
 use super::fault::Fault;
 use super::host::Host;
-use super::outcome::Handle;
 use super::parameter::Parameter;
 use super::printing;
+use super::script_types::Hands;
 use super::settings::Settings;
-use super::source::{Place, Source};
+use super::source::{Made, Place, Source};
 use super::spending::Spending;
 use super::watch;
 use crate::geom::TOLERANCE;
+use crate::layout::Panel;
 use crate::stock::TileKind;
 use crate::watch::Watch;
 
 /// The seed of a run where neither maker nor recipe gives one.
 pub const DEFAULT_SEED: u64 = 1;
 
-/// A thing with the place in the recipe where it was made.
-#[derive(Debug, Clone)]
-pub struct Made<T> {
-    /// The thing.
-    pub thing: T,
-    /// Where it was made.
-    pub place: Place,
+/// A panel that the vocabulary holds while the recipe still adds to it.
+pub trait Draft: Send + Sync {
+    /// Its name.
+    fn name(&self) -> &str;
+
+    /// Resolves it, when the script has ended.
+    ///
+    /// # Errors
+    /// When it is not complete, or something in it does not fit.
+    fn resolve(&self, run: &Run) -> Result<Panel, Fault>;
+
+    /// What the bags held that it was filled from: names of kinds, and how many tiles of each.
+    fn bag(&self) -> Vec<(String, u64)>;
+
+    /// The panel as recipes handle it.
+    fn shared(&self) -> Dynamic;
+
+    /// What hands did to it, once it is resolved.
+    fn hands(&self) -> Hands;
 }
+
+/// A draft that the recipe and the run share.
+pub type Handle = Arc<dyn Draft>;
 
 /// The state of one run; clones share it.
 #[derive(Clone)]

@@ -9,60 +9,13 @@ use std::sync::Arc;
 
 use rhai::{AST, NativeCallContext, Position};
 
-use super::{Made, Run};
+use super::Run;
+use super::sources::{ScriptFunction, source_index, source_key};
 use crate::recipe::about::About;
 use crate::recipe::diagnostics::places;
 use crate::recipe::fault::Fault;
 use crate::recipe::language;
-use crate::recipe::source::{Place, Source};
-
-/// A function that the recipe or one of its modules defines, for messages.
-#[derive(Debug, Clone)]
-pub(in crate::recipe) struct ScriptFunction {
-    pub(in crate::recipe) name: String,
-    pub(in crate::recipe) params: Vec<String>,
-    /// Where it is defined.
-    pub(in crate::recipe) source: Arc<Source>,
-}
-
-/// What is known of the texts.
-pub(super) struct Texts {
-    sources: Vec<Arc<Source>>,
-    /// What each source really is: `./rings` or `plyloom/rings`; nothing for the recipe.
-    modules: Vec<String>,
-    /// The language version that each source says it is written for.
-    languages: Vec<Option<u32>>,
-    abouts: BTreeMap<usize, Made<About>>,
-    sought: Vec<String>,
-    functions: Vec<ScriptFunction>,
-    /// The recipe as the engine understands it.
-    recipe: Option<AST>,
-}
-
-impl Texts {
-    /// At the start of a run of a recipe.
-    pub(super) fn of(recipe: Arc<Source>) -> Self {
-        Self {
-            sources: vec![recipe],
-            modules: vec![String::new()],
-            languages: vec![None],
-            abouts: BTreeMap::new(),
-            sought: Vec::new(),
-            functions: Vec::new(),
-            recipe: None,
-        }
-    }
-
-    /// For a run beside this one: the recipe alone, in the same version of the language.
-    pub(super) fn of_a_lane(&self) -> Self {
-        let recipe = self.sources.first();
-        let recipe = recipe.expect("invariant: a run starts with its recipe");
-        Self {
-            languages: vec![self.languages.first().copied().flatten()],
-            ..Self::of(Arc::clone(recipe))
-        }
-    }
-}
+use crate::recipe::source::{Made, Place, Source};
 
 impl Run {
     /// Notes the recipe as the engine understands it.
@@ -223,16 +176,4 @@ impl Run {
         said.map(|(index, made)| (*index, made.thing.clone()))
             .collect()
     }
-}
-
-/// The key by which Rhai knows source number `index`. It never shows in a message.
-pub(in crate::recipe) fn source_key(index: usize) -> String {
-    format!("#{index}")
-}
-
-/// The number of the source that Rhai knows by `key`; that of the recipe where there is none.
-fn source_index(key: Option<&str>) -> usize {
-    key.and_then(|key| key.strip_prefix('#'))
-        .and_then(|index| index.parse().ok())
-        .unwrap_or(0)
 }

@@ -3,7 +3,7 @@
 use rhai::Map;
 use rhai::plugin::*;
 
-use super::Group;
+use super::group::Group;
 use crate::recipe::about::About;
 use crate::recipe::run::Run;
 

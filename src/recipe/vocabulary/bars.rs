@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
-use super::Group;
+use super::group::Group;
 use super::strips::edge_name;
 use super::things::{self, Bar, Strip, Tile};
 use crate::recipe::args::{self, Options};

@@ -1,32 +1,18 @@
 //! A cell as a recipe's function sees it: where it lies, and draws of its own.
 
 use crate::recipe::misuse::Misuse;
-use std::collections::BTreeMap;
 use std::ops::Range;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rhai::plugin::*;
 
-use super::Group;
+use super::group::Group;
 use crate::layout::colouring::MOST_COLOURS;
 use crate::layout::{self, Cells, random::CellDraws};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
-
-/// What the cells of one panel share.
-#[derive(Debug)]
-struct Shared {
-    cells: Arc<Cells>,
-    draws: Mutex<BTreeMap<String, CellDraws>>,
-}
-
-/// A cell of a panel.
-#[derive(Debug, Clone)]
-pub struct Cell {
-    shared: Arc<Shared>,
-    number: usize,
-}
+use crate::recipe::script_types::{Cell, CellShared};
 
 impl Cell {
     /// All cells of a panel in reading order.
@@ -39,7 +25,7 @@ impl Cell {
         cells: &Arc<Cells>,
         numbers: Range<usize>,
     ) -> impl Iterator<Item = Self> + use<> {
-        let shared = Arc::new(Shared {
+        let shared = Arc::new(CellShared {
             cells: Arc::clone(cells),
             draws: Mutex::default(),
         });

@@ -6,12 +6,12 @@ use std::ops::{Range, RangeInclusive};
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::Group;
-use super::cells::Cell;
+use super::group::Group;
 use crate::layout::random::{CellDraws, ListDraws, Weights};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
+use crate::recipe::script_types::Cell;
 
 /// The group.
 #[must_use]

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::Group;
+use super::group::Group;
 use super::things::{Condition, Conditions, Tile};
 use crate::layout::{
     Cells, Filling,
@@ -16,7 +16,7 @@ use crate::layout::{
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
-use crate::stock;
+use crate::recipe::script_types::Kept;
 
 /// The group.
 #[must_use]
@@ -30,14 +30,6 @@ pub fn group() -> Group {
 
 /// Dead ends after which the search gives up.
 const CONFLICTS: u64 = 20_000;
-
-/// Tiles and the conditions under which they fill a panel.
-#[derive(Debug)]
-pub struct Kept {
-    name: String,
-    tiles: Vec<stock::Tile>,
-    conditions: Vec<LayoutRule>,
-}
 
 impl Kept {
     /// All cells filled so that every condition holds.

@@ -11,45 +11,12 @@ use rhai::{Dynamic, EvalAltResult, NativeCallContext};
 use crate::layout::laying::Laid;
 use crate::layout::{self, Cells, Extent, Filling, LayoutError, Placements};
 use crate::recipe::fault::Fault;
-use crate::recipe::outcome::{Draft, Hands};
-use crate::recipe::run::Run;
+use crate::recipe::run::{Draft, Run};
+use crate::recipe::script_types::{Hands, Lattice, Panel, PanelInner, PanelState, PanelTiles};
 use crate::recipe::source::Place;
 use crate::stock::Tile;
 
 use super::laying;
-use super::things::Lattice;
-
-/// A panel that recipe and run share; clones are the same panel.
-#[derive(Debug, Clone)]
-pub struct Panel(Arc<Inner>);
-
-#[derive(Debug)]
-struct Inner {
-    name: String,
-    state: Mutex<State>,
-}
-
-#[derive(Debug)]
-struct State {
-    extent: Extent,
-    tiles: Tiles,
-    /// What is laid by hand, each with where it is written; it goes over all fills.
-    laid: Vec<(Laid, Place)>,
-    /// What became of it.
-    hands: Hands,
-}
-
-#[derive(Debug)]
-enum Tiles {
-    /// On a lattice, without cells yet.
-    Unfilled(Lattice),
-    /// On a lattice.
-    Filled(Filling),
-    /// On a lattice, and a function of the recipe is filling it now.
-    BeingFilled,
-    /// Placed one by one, with where in the recipe each was placed.
-    Free(Placements, Vec<Place>),
-}
 
 impl Panel {
     /// Begins a panel at the place of the call.
@@ -63,13 +30,13 @@ impl Panel {
             return Err(Misuse::NamelessPanel.into());
         }
         let run = Run::of(context)?;
-        let panel = Self(Arc::new(Inner {
+        let panel = Self(Arc::new(PanelInner {
             name: name.to_owned(),
-            state: Mutex::new(State {
+            state: Mutex::new(PanelState {
                 extent: Extent::default(),
                 tiles: lattice.map_or_else(
-                    || Tiles::Free(Placements::default(), Vec::new()),
-                    Tiles::Unfilled,
+                    || PanelTiles::Free(Placements::default(), Vec::new()),
+                    PanelTiles::Unfilled,
                 ),
                 laid: Vec::new(),
                 hands: Hands::default(),
@@ -85,7 +52,7 @@ impl Panel {
         change: impl FnOnce(&mut Extent) -> Result<(), LayoutError>,
     ) -> Result<Self, Fault> {
         let mut state = self.state();
-        if matches!(state.tiles, Tiles::Filled(_) | Tiles::BeingFilled) {
+        if matches!(state.tiles, PanelTiles::Filled(_) | PanelTiles::BeingFilled) {
             return Err(Misuse::SizeTooLate.into());
         }
         change(&mut state.extent)?;
@@ -102,15 +69,15 @@ impl Panel {
     ) -> Result<(), Box<EvalAltResult>> {
         let mut filling = self.take_filling(run)?;
         let result = work(&mut filling);
-        self.state().tiles = Tiles::Filled(filling);
+        self.state().tiles = PanelTiles::Filled(filling);
         result
     }
 
     fn take_filling(&self, run: &Run) -> Result<Filling, Fault> {
         let mut state = self.state();
-        match std::mem::replace(&mut state.tiles, Tiles::BeingFilled) {
-            Tiles::Filled(filling) => Ok(filling),
-            Tiles::Unfilled(lattice) => {
+        match std::mem::replace(&mut state.tiles, PanelTiles::BeingFilled) {
+            PanelTiles::Filled(filling) => Ok(filling),
+            PanelTiles::Unfilled(lattice) => {
                 let made = Cells::new(
                     Arc::clone(&lattice.lattice),
                     &state.extent,
@@ -121,13 +88,13 @@ impl Panel {
                 match made {
                     Ok(cells) => Ok(Filling::new(Arc::new(cells))),
                     Err(fault) => {
-                        state.tiles = Tiles::Unfilled(lattice);
+                        state.tiles = PanelTiles::Unfilled(lattice);
                         Err(fault)
                     }
                 }
             }
-            Tiles::BeingFilled => Err(Misuse::FillInFill.into()),
-            free @ Tiles::Free(..) => {
+            PanelTiles::BeingFilled => Err(Misuse::FillInFill.into()),
+            free @ PanelTiles::Free(..) => {
                 state.tiles = free;
                 Err(without_cells("filled"))
             }
@@ -137,7 +104,7 @@ impl Panel {
     /// Lays tiles by hand, over whatever the fills give.
     pub(super) fn lay(&self, laid: Laid, place: Place) -> Result<(), Fault> {
         let mut state = self.state();
-        if matches!(state.tiles, Tiles::Free(..)) {
+        if matches!(state.tiles, PanelTiles::Free(..)) {
             return Err(without_cells("laid in"));
         }
         state.laid.push((laid, place));
@@ -154,7 +121,7 @@ impl Panel {
     ) -> Result<Self, Fault> {
         let run = Run::of(context)?;
         let mut state = self.state();
-        let Tiles::Free(placements, places) = &mut state.tiles else {
+        let PanelTiles::Free(placements, places) = &mut state.tiles else {
             return Err(Misuse::HasLattice.into());
         };
         run.spend_tiles(1)?;
@@ -164,7 +131,7 @@ impl Panel {
         Ok(self.clone())
     }
 
-    fn state(&self) -> MutexGuard<'_, State> {
+    fn state(&self) -> MutexGuard<'_, PanelState> {
         self.0.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
@@ -176,7 +143,7 @@ impl Draft for Panel {
 
     fn resolve(&self, run: &Run) -> Result<layout::Panel, Fault> {
         let unfilled = match &self.state().tiles {
-            Tiles::Unfilled(lattice) => Some(lattice.tile.clone()),
+            PanelTiles::Unfilled(lattice) => Some(lattice.tile.clone()),
             _ => None,
         };
         if let Some(tile) = unfilled {
@@ -184,10 +151,10 @@ impl Draft for Panel {
             for number in 0..filling.cells().list().len() {
                 filling.put(number, &tile);
             }
-            self.state().tiles = Tiles::Filled(filling);
+            self.state().tiles = PanelTiles::Filled(filling);
         }
         let mut state = self.state();
-        let State {
+        let PanelState {
             extent,
             tiles,
             laid,
@@ -195,7 +162,7 @@ impl Draft for Panel {
         } = &mut *state;
         let name = &self.0.name;
         match tiles {
-            Tiles::Filled(filling) => {
+            PanelTiles::Filled(filling) => {
                 *hands = lay_all(run, name, filling, laid)?;
                 layout::resolve_on(name, filling, run.settings().threads).map_err(|error| {
                     let laid = error.cell().filter(|cell| hands.laid.contains_key(cell));
@@ -205,7 +172,7 @@ impl Draft for Panel {
                     fault
                 })
             }
-            Tiles::Free(placements, places) => {
+            PanelTiles::Free(placements, places) => {
                 placements.resolve(name, extent).map_err(|error| {
                     // The tile that came last of those to blame; none: the panel itself.
                     let blamed = error
@@ -217,7 +184,7 @@ impl Draft for Panel {
                     fault
                 })
             }
-            Tiles::Unfilled(_) | Tiles::BeingFilled => {
+            PanelTiles::Unfilled(_) | PanelTiles::BeingFilled => {
                 Err(Misuse::NotFilled { name: name.clone() }.into())
             }
         }
@@ -225,7 +192,7 @@ impl Draft for Panel {
 
     fn bag(&self) -> Vec<(String, u64)> {
         match &self.state().tiles {
-            Tiles::Filled(filling) => filling.bag().to_vec(),
+            PanelTiles::Filled(filling) => filling.bag().to_vec(),
             _ => Vec::new(),
         }
     }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
-use super::Group;
+use super::group::Group;
 use super::things::{Lattice, Tile};
 use crate::geom::Point;
 use crate::layout::{self, LayoutError};

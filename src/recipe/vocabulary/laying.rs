@@ -7,8 +7,7 @@ use std::ops::{Range, RangeInclusive};
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
-use super::Group;
-use super::draft::Panel;
+use super::group::Group;
 use super::things::{self, Tile};
 use crate::layout::Cell;
 use crate::layout::laying::{Entry, Laid, Repeat};
@@ -16,6 +15,7 @@ use crate::recipe::args::{self, Options};
 use crate::recipe::diagnostics::nearest::nearest;
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
+use crate::recipe::script_types::Panel;
 use crate::stock;
 
 /// The group.

@@ -8,7 +8,7 @@ use std::cmp::Ordering;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, FnPtr};
 
-use super::Group;
+use super::group::Group;
 use crate::geom::number::grouped;
 use crate::recipe::args;
 use crate::recipe::call::Caller;

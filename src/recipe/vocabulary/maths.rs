@@ -7,7 +7,7 @@ use crate::recipe::kind::Kind;
 use rhai::Dynamic;
 use rhai::plugin::*;
 
-use super::Group;
+use super::group::Group;
 use crate::geom::angle as degrees;
 use crate::recipe::args;
 use crate::recipe::fault::Fault;

@@ -49,6 +49,7 @@ pub mod cells;
 pub mod chance;
 pub mod conditions;
 pub mod draft;
+mod group;
 pub mod hidden;
 pub mod lattices;
 pub mod laying;
@@ -61,23 +62,12 @@ pub mod sheets;
 pub mod strips;
 pub mod things;
 
-use rhai::Module;
-
-/// A group of words.
-#[derive(Debug)]
-pub struct Group {
-    /// Its name, as in the reference.
-    pub name: &'static str,
-    /// What its words are for, in one sentence.
-    pub about: &'static str,
-    /// Its words.
-    pub module: Module,
-}
+pub use self::group::Group;
 
 /// All groups, in the order of the reference.
 #[must_use]
 pub fn groups() -> Vec<Group> {
-    super::engine::fix_hashing();
+    super::hashing::fix();
     vec![
         about::group(),
         parameters::group(),
@@ -94,12 +84,4 @@ pub fn groups() -> Vec<Group> {
         maths::group(),
         lists::group(),
     ]
-}
-
-/// The types that recipes handle beside numbers, texts, lists and the like: Rust name and word.
-#[must_use]
-pub fn types() -> Vec<(&'static str, &'static str)> {
-    let mut all = things::types();
-    all.push((std::any::type_name::<super::fault::Fault>(), "fault"));
-    all
 }

@@ -6,10 +6,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Dynamic, DynamicReadLock, FnPtr};
 
-use super::Group;
-use super::cells::Cell;
-use super::conditions::Kept;
-use super::draft::Panel;
+use super::group::Group;
 use super::things::{self, Conditions, Lattice, Rule};
 use crate::geom::Point;
 use crate::layout::{self, Filling, Palette};
@@ -19,6 +16,7 @@ use crate::recipe::diagnostics::types;
 use crate::recipe::fault::Fault;
 use crate::recipe::lanes;
 use crate::recipe::run::Run;
+use crate::recipe::script_types::{Cell, Kept, Panel};
 use crate::recipe::steps;
 use crate::stock::Tile;
 

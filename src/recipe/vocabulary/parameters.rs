@@ -5,7 +5,7 @@ use crate::recipe::misuse::Misuse;
 use rhai::plugin::*;
 use rhai::{Dynamic, Map};
 
-use super::Group;
+use super::group::Group;
 use crate::recipe::declare;
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::Group;
+use super::group::Group;
 use super::things::{self, Rule};
 use crate::layout::{self, Order, random::Weights};
 use crate::recipe::args;

@@ -4,7 +4,7 @@ use crate::recipe::misuse::Misuse;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::Group;
+use super::group::Group;
 use super::things::{self, Layer, Sheet};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;

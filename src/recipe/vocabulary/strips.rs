@@ -3,7 +3,7 @@
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::Group;
+use super::group::Group;
 use super::things::{Sheet, Strip};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;

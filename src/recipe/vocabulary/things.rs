@@ -1,92 +1,15 @@
-//! The things that recipes handle: the wood's types, cheap to clone.
+//! The wood that recipes handle, read out of values.
 
 use crate::recipe::kind::Kind;
-use std::sync::Arc;
 
 use rhai::Dynamic;
 
-use crate::layout;
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
+pub use crate::recipe::script_types::{
+    Bar, Condition, Conditions, Lattice, Layer, Rule, Sheet, Strip, Tile,
+};
 use crate::stock;
-
-/// A layer.
-#[derive(Debug, Clone)]
-pub struct Layer(pub stock::Layer);
-
-/// A sheet.
-#[derive(Debug, Clone)]
-pub struct Sheet(pub Arc<stock::Sheet>);
-
-/// A strip.
-#[derive(Debug, Clone)]
-pub struct Strip(pub Arc<stock::Strip>);
-
-/// A bar.
-#[derive(Debug, Clone)]
-pub struct Bar(pub Arc<stock::Bar>);
-
-/// A tile in some pose.
-#[derive(Debug, Clone)]
-pub struct Tile(pub stock::Tile);
-
-/// A lattice, and the tile to whose measure it was made.
-#[derive(Debug, Clone)]
-pub struct Lattice {
-    /// Its cells.
-    pub lattice: Arc<layout::Lattice>,
-    /// The tile as it stands: it fits every cell.
-    pub tile: stock::Tile,
-}
-
-/// A rule that fills cells.
-#[derive(Debug, Clone)]
-pub struct Rule(pub Arc<layout::Rule>);
-
-/// A condition that a whole panel is to keep.
-#[derive(Debug, Clone)]
-pub struct Condition(pub Arc<layout::ruled::LayoutRule>);
-
-/// Tiles and the conditions under which they fill a panel.
-#[derive(Debug, Clone)]
-pub struct Conditions(pub Arc<super::conditions::Kept>);
-
-impl From<stock::Sheet> for Sheet {
-    fn from(sheet: stock::Sheet) -> Self {
-        Self(Arc::new(sheet))
-    }
-}
-
-impl From<stock::Strip> for Strip {
-    fn from(strip: stock::Strip) -> Self {
-        Self(Arc::new(strip))
-    }
-}
-
-impl From<stock::Bar> for Bar {
-    fn from(bar: stock::Bar) -> Self {
-        Self(Arc::new(bar))
-    }
-}
-
-/// Rust names and words of these types.
-#[must_use]
-pub fn types() -> Vec<(&'static str, &'static str)> {
-    use std::any::type_name;
-    vec![
-        (type_name::<Layer>(), "layer"),
-        (type_name::<Sheet>(), "sheet"),
-        (type_name::<Strip>(), "strip"),
-        (type_name::<Bar>(), "bar"),
-        (type_name::<Tile>(), "tile"),
-        (type_name::<Lattice>(), "lattice"),
-        (type_name::<Rule>(), "rule"),
-        (type_name::<Condition>(), "condition"),
-        (type_name::<Conditions>(), "rule with conditions"),
-        (type_name::<super::draft::Panel>(), "panel"),
-        (type_name::<super::cells::Cell>(), "cell"),
-    ]
-}
 
 /// A strip out of a list.
 ///

@@ -1,0 +1,18 @@
+//! The hashing of the script engine, the same in every process.
+
+use std::sync::Once;
+
+/// Rhai names functions without a name by a hash; with a fixed seed these names never vary. To be
+/// called before anything else of Rhai, modules included.
+pub(super) fn fix() {
+    static ONCE: Once = Once::new();
+    ONCE.call_once(|| {
+        // Somebody who set a seed before us keeps it: names would vary less, not more.
+        let _ = rhai::config::hashing::set_hashing_seed(Some([
+            0x504c_594c_4f4f_4d01,
+            0x504c_594c_4f4f_4d02,
+            0x504c_594c_4f4f_4d03,
+            0x504c_594c_4f4f_4d04,
+        ]));
+    });
+}
