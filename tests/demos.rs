@@ -12,6 +12,7 @@ use std::{
 use common::Bench;
 use common::kept::{agree, files};
 use plyloom::draw::saw_setup::saw_setup;
+use plyloom::draw::{Ground, PanelOptions, SMALL, Thumbnails, bitmap, panel_svg};
 use plyloom::files::{DiskHost, read_recipe};
 use plyloom::layout::panel::{Panel, PlacedFace};
 use plyloom::plan::{Plan, Shop, saw::Job};
@@ -274,6 +275,46 @@ fn every_demo_is_safe_as_drawn() {
                 assert!(drawn.contains(&format!("{mm:.2}")), "{said}");
             }
             assert!(!drawn.contains("NOT SAFE") && !drawn.contains("BEYOND"));
+        }
+    }
+}
+
+/// What the cards of a sheet show of each demo is what the renderer shows four times as large, brought down to
+/// their size, as near as tiles that are placed to an eighth of a pixel come, and a last row that is not full.
+#[test]
+fn cards_show_what_the_renderer_shows() {
+    const FINER: u32 = 4;
+    let mut cards = Thumbnails::new();
+    for name in files(&folder(), "rhai").into_keys() {
+        for panel in made(&name).panels {
+            let share = (panel.bounds.width() / panel.bounds.height()).min(1.0);
+            let width = (f64::from(SMALL) * share).round() as u32;
+            let card = cards.of(&panel, width, Ground::Paper).unwrap();
+            let svg = panel_svg(&panel, &PanelOptions::default());
+            let large = bitmap(&svg, FINER * width, Ground::Paper).unwrap();
+            let mean = |x: u32, y: u32, channel: usize| {
+                let all = (0..FINER * FINER).map(|i| {
+                    let y = (FINER * y + i / FINER).min(large.height - 1);
+                    let at = (y * large.width + FINER * x + i % FINER) as usize;
+                    u32::from(large.rgba[4 * at + channel])
+                });
+                all.sum::<u32>() / (FINER * FINER)
+            };
+            let (mut apart, mut far) = (0, 0);
+            for (i, pixel) in (0_u32..).zip(card.rgba.chunks(4)) {
+                let off = |channel: usize| {
+                    let theirs = mean(i % width, i / width, channel);
+                    u32::from(pixel[channel]).abs_diff(theirs)
+                };
+                let off = [0, 1, 2].map(off);
+                apart += off.iter().sum::<u32>();
+                far += u32::from(off.iter().any(|&off| off > 48));
+            }
+            let all = width * card.height;
+            let apart = f64::from(apart) / f64::from(3 * all);
+            println!("{name}: {apart:.2} of 255 apart, {far} of {all} pixels by more than 48");
+            assert!(apart < 2.6, "{name}: {apart}");
+            assert!(100 * far < all, "{name}: {far} of {all} pixels are far off");
         }
     }
 }

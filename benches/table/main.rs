@@ -25,7 +25,7 @@ use row::Row;
 /// A group of rows: what it is called, and what measures it.
 type Group = (&'static str, fn() -> Vec<Row>);
 
-const GROUPS: [Group; 14] = [
+const GROUPS: [Group; 16] = [
     ("rule", fill_rows::by_a_rule),
     ("bulk", fill_rows::in_bulk),
     ("flat", fill_rows::flat),
@@ -35,6 +35,8 @@ const GROUPS: [Group; 14] = [
     ("watch", process_rows::watch),
     ("memory", process_rows::memory),
     ("sheet", sheet_rows::thumbnails),
+    ("card", sheet_rows::card),
+    ("everything", sheet_rows::everything),
     ("sweep", process_rows::sweep),
     ("python", python_rows::python),
     ("count", count_rows::counting),

@@ -5,7 +5,7 @@ use std::num::NonZeroUsize;
 use std::sync::Arc;
 use std::time::Duration;
 
-use plyloom::draw::{Ground, PanelOptions, Thumbnails, panel_svg, png};
+use plyloom::draw::{Ground, PanelOptions, Thumbnails, bitmap, panel_svg, png};
 use plyloom::layout::panel::Panel;
 use plyloom::recipe::evaluate;
 use plyloom::recipe::memory_host::MemoryHost;
@@ -14,6 +14,7 @@ use plyloom::recipe::source::Source;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
 use super::pair::{pair, timed};
+use super::program::{plyloom, run};
 use super::recipes::swept;
 use super::row::{Goal, Row};
 
@@ -36,8 +37,10 @@ pub(crate) fn thumbnails() -> Vec<Row> {
     let ours = || -> Duration {
         let stamped = || -> usize {
             let one = |stamps: &mut Thumbnails, panel: &Panel| {
-                let picture = stamps.of(panel, PIXELS).expect("the size is in range");
-                picture.png().expect("the pixels fit").len()
+                let picture = stamps
+                    .of(panel, PIXELS, Ground::Paper)
+                    .expect("the size is in range");
+                picture.quick_png().expect("the pixels fit").len()
             };
             panels.par_iter().map_init(Thumbnails::new, one).sum()
         };
@@ -59,6 +62,61 @@ pub(crate) fn thumbnails() -> Vec<Row> {
         "resvg and PNG encoding of each drawing",
         pair(3, ours, theirs),
         Goal::AtMost(0.3),
+    )]
+}
+
+/// One card of a panel that is in memory, with nothing kept from another one.
+pub(crate) fn card() -> Vec<Row> {
+    let panel = variation(1);
+    let drawing = panel_svg(&panel, &PanelOptions::default());
+    let ours = || {
+        timed(|| {
+            black_box(
+                Thumbnails::new()
+                    .of(&panel, PIXELS, Ground::Paper)
+                    .expect("the size is in range"),
+            )
+        })
+        .0
+    };
+    let theirs =
+        || timed(|| black_box(bitmap(&drawing, PIXELS, Ground::Paper).expect("it can be read"))).0;
+    vec![Row::times(
+        format!("a card of {PIXELS} px of 400 tiles, from a panel in memory"),
+        "resvg of its drawing, without PNG",
+        pair(51, ours, theirs),
+        Goal::AtMost(0.05),
+    )]
+}
+
+/// Every file and sheet of a sweep by a whole process on one thread.
+pub(crate) fn everything() -> Vec<Row> {
+    const SEEDS: u64 = 300;
+    let folder = tempfile::TempDir::new().expect("a folder for drawings");
+    let recipe = folder.path().join("bench.rhai");
+    std::fs::write(&recipe, swept()).expect("room on the disk");
+    let ours = || {
+        let out = folder.path().join("out");
+        let _ = std::fs::remove_dir_all(&out);
+        let seeds = format!("1..{SEEDS}");
+        let words = ["--seeds", &seeds, "--jobs", "1", "--out"];
+        run(plyloom().arg("vary").arg(&recipe).args(words).arg(&out))
+    };
+    let theirs = || {
+        timed(|| {
+            for seed in 1..=SEEDS {
+                let drawing = panel_svg(&variation(seed), &PanelOptions::default());
+                let file = folder.path().join(format!("{seed}.svg"));
+                std::fs::write(file, drawing).expect("room on the disk");
+            }
+        })
+        .0
+    };
+    vec![Row::times(
+        format!("`vary` of {SEEDS} variations of 400 tiles with sheets, one thread, whole process"),
+        "evaluating each and writing its drawing, nothing else",
+        pair(3, ours, theirs),
+        Goal::AtMost(3.0),
     )]
 }
 

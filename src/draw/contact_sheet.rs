@@ -34,6 +34,10 @@ const GAP: f64 = 8.0;
 const WIDE: f64 = 1.4;
 /// Most cards in a row.
 const MOST_COLUMNS: usize = 16;
+/// The most pixels in a millimetre of a sheet.
+const SHARPEST: f64 = 5.0;
+/// The longer side, in pixels, of a small picture that serves every sheet.
+pub const SMALL: u32 = (CARD * SHARPEST) as u32;
 
 /// A drawing of a panel, to stand inside of another document.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,6 +48,8 @@ pub struct Picture {
     pub width: f64,
     /// Height of the panel in mm.
     pub height: f64,
+    /// A small picture of it on paper, as PNG, where there is one.
+    small: Option<Vec<u8>>,
 }
 
 impl Picture {
@@ -68,7 +74,26 @@ impl Picture {
             body,
             width,
             height,
+            small: None,
         })
+    }
+
+    /// The same with a small picture, from which a sheet of pixels is made where it is large enough.
+    #[must_use]
+    pub fn with_small(self, small: Option<Vec<u8>>) -> Self {
+        Self { small, ..self }
+    }
+
+    /// Its pixels on paper in a given size: from the small picture where that is as large, else from the drawing.
+    fn pixels(&self, size: (u32, u32)) -> Result<Bitmap, DrawError> {
+        let per_mm = f64::from(size.0) / self.width;
+        let small = self.small.as_ref().map(|png| Bitmap::read(png, per_mm));
+        match small {
+            Some(Ok(small)) if small.width >= size.0 && small.height >= size.1 => {
+                Ok(small.shrunk(size))
+            }
+            _ => sized(&self.document(), size, Ground::Paper),
+        }
     }
 
     /// The drawing as a document of its own.
@@ -170,11 +195,12 @@ pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
     document(&sheet, title, &pictures)
 }
 
-/// The sheet as a picture, so many pixels wide; as [`contact_sheet_svg`] but that each picture begins
-/// at a whole pixel.
+/// The sheet as a picture, at most so many pixels wide and [`SHARPEST`] of them in a millimetre; as
+/// [`contact_sheet_svg`] but that each picture begins at a whole pixel.
 ///
-/// Each is rendered by itself, on all cores of the thread pool at hand: rendered as one document, each
-/// of them would cost as much as the whole sheet is large, and many would be too many.
+/// Each comes of its small picture, or is rendered by itself where there is none, on all cores of the thread pool
+/// at hand: rendered as one document, each of them would cost as much as the whole sheet is large, and many would
+/// be too many.
 ///
 /// # Errors
 /// When the width is out of range, the sheet would be too large, or a picture cannot be read.
@@ -185,7 +211,17 @@ pub fn contact_sheet_png(
     width: u32,
 ) -> Result<Vec<u8>, DrawError> {
     let sheet = sheet(cards, title, note);
-    let mut page = bitmap(&document(&sheet, title, ""), width, Ground::Paper)?;
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "positive, and saturates"
+    )]
+    let sharp = (sheet.width * SHARPEST) as u32;
+    let mut page = bitmap(
+        &document(&sheet, title, ""),
+        width.min(sharp),
+        Ground::Paper,
+    )?;
     let per_mm = f64::from(page.width) / sheet.width;
     #[allow(
         clippy::cast_possible_truncation,
@@ -196,7 +232,7 @@ pub fn contact_sheet_png(
     let drawn = |place: &Place<'_>| {
         watch::ask();
         let size = (pixels(place.width).max(1), pixels(place.height).max(1));
-        sized(&place.picture.document(), size, Ground::Paper)
+        place.picture.pixels(size)
     };
     let handed = watch::handed();
     let pictures: Vec<Bitmap> = sheet
@@ -207,7 +243,7 @@ pub fn contact_sheet_png(
     for (place, picture) in sheet.places.iter().zip(pictures) {
         page.lay(&picture, (pixels(place.left), pixels(place.top)));
     }
-    page.png()
+    page.quick_png()
 }
 
 fn document(sheet: &Sheet<'_>, title: &str, pictures: &str) -> String {

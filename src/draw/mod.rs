@@ -49,7 +49,7 @@ mod words;
 
 pub use self::{
     contact_page::{Missing, contact_page_html},
-    contact_sheet::{Card, Picture, contact_sheet_png, contact_sheet_svg},
+    contact_sheet::{Card, Picture, SMALL, contact_sheet_png, contact_sheet_svg},
     document::Document,
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},

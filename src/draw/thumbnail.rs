@@ -30,6 +30,9 @@ const FINER: usize = 4;
 /// From this much cover on (of 255) a pixel is wood alone: what tiles that are a little off leave
 /// open inside a panel is no paper.
 const WHOLE: u16 = 218;
+/// The most pixels of stamps that are kept, 16 MiB: where each panel has faces or a size of its own, stamps serve
+/// once.
+const MOST_KEPT: usize = 4 << 20;
 
 /// A stamp: pixels with their colours multiplied by their cover, and where its top left lies from
 /// the pixel that holds the tile's centre.
@@ -49,6 +52,8 @@ type Art = Vec<(Colour, Vec<Vec<Spot>>)>;
 pub struct Thumbnails {
     /// By pixels in a millimetre (as bits) and face: a stamp for each place within a pixel.
     stamps: BTreeMap<(u64, Art), Vec<Option<Stamp>>>,
+    /// Pixels of all stamps.
+    kept: usize,
 }
 
 impl Thumbnails {
@@ -58,13 +63,16 @@ impl Thumbnails {
         Self::default()
     }
 
-    /// A picture of a panel on white paper, `width` pixels wide.
+    /// A picture of a panel, `width` pixels wide.
     ///
     /// # Errors
     /// When the width is out of range, or the picture would be too large.
-    pub fn of(&mut self, panel: &Panel, width: u32) -> Result<Bitmap, DrawError> {
+    pub fn of(&mut self, panel: &Panel, width: u32, ground: Ground) -> Result<Bitmap, DrawError> {
         if !(NARROWEST..=WIDEST).contains(&width) {
             return Err(DrawError::Width { width });
+        }
+        if self.kept > MOST_KEPT {
+            *self = Self::new();
         }
         let (w, h) = (panel.bounds.width(), panel.bounds.height());
         let height = height(width, w, h)?;
@@ -83,29 +91,44 @@ impl Thumbnails {
                 let (x, across) = placed(tile.at.x * per_mm);
                 let (y, down) = placed(tile.at.y * per_mm);
                 let stamp = &mut stamps[down * PLACES + across];
-                let stamp = stamp.get_or_insert_with(|| Stamp::of(&paths, per_mm, (across, down)));
+                let stamp = stamp.get_or_insert_with(|| {
+                    let stamp = Stamp::of(&paths, per_mm, (across, down));
+                    self.kept += stamp.pixels.len();
+                    stamp
+                });
                 sheet.add(stamp, (x, y));
             }
         }
-        let mut rgba: Vec<u8> = sheet.sums.into_iter().flat_map(on_paper).collect();
+        let on_ground = match ground {
+            Ground::Paper => on_paper,
+            Ground::None => on_nothing,
+        };
+        let mut rgba: Vec<u8> = sheet.sums.into_iter().flat_map(on_ground).collect();
         // The picture's own rim cuts a rectangle.
         let trim = panel.trim.as_ref();
         if let Some(trim) = trim.filter(|t| t.shape() != TrimShape::Rectangle) {
-            blank_outside(&mut rgba, &trim.outline(), per_mm, (width, height));
+            let size = (width, height);
+            blank_outside(&mut rgba, ground, &trim.outline(), per_mm, size);
         }
         Ok(Bitmap {
             width,
             height,
             per_mm,
             rgba,
-            ground: Ground::Paper,
+            ground,
         })
     }
 }
 
-/// Leaves the paper white outside an outline.
+/// Leaves the ground bare outside an outline.
 #[allow(clippy::cast_possible_truncation, reason = "the renderer works in f32")]
-fn blank_outside(rgba: &mut [u8], outline: &Polygon, per_mm: f64, (width, height): (u32, u32)) {
+fn blank_outside(
+    rgba: &mut [u8],
+    ground: Ground,
+    outline: &Polygon,
+    per_mm: f64,
+    (width, height): (u32, u32),
+) {
     let (Some(path), Some(mut mask)) = (
         path(std::slice::from_ref(outline)),
         Mask::new(width, height),
@@ -117,10 +140,13 @@ fn blank_outside(rgba: &mut [u8], outline: &Polygon, per_mm: f64, (width, height
     mask.fill_path(&path, FillRule::Winding, true, at);
     let (pixels, _) = rgba.as_chunks_mut::<4>();
     for (pixel, &cover) in pixels.iter_mut().zip(mask.data()) {
-        let white = 255 - u16::from(cover);
-        for channel in &mut pixel[..3] {
-            let part = u16::from(*channel) * u16::from(cover) + 255 * white + 127;
-            *channel = (part / 255) as u8;
+        let cover = u16::from(cover);
+        let (changed, bare) = match ground {
+            Ground::Paper => (0..3, 255 * (255 - cover)),
+            Ground::None => (3..4, 0),
+        };
+        for channel in &mut pixel[changed] {
+            *channel = ((u16::from(*channel) * cover + bare + 127) / 255) as u8;
         }
     }
 }
@@ -280,14 +306,24 @@ impl Sheet {
 
 /// A sum as a pixel on white paper.
 #[allow(clippy::cast_possible_truncation, reason = "at most 255")]
-fn on_paper([red, green, blue, cover]: [u16; 4]) -> [u8; 4] {
-    let channel = |sum: u16| {
-        if cover >= WHOLE {
-            let (sum, cover) = (u32::from(sum), u32::from(cover));
-            ((sum * 255 + cover / 2) / cover).min(255) as u8
-        } else {
-            (sum + (255 - cover)).min(255) as u8
-        }
-    };
-    [channel(red), channel(green), channel(blue), 255]
+fn on_paper(sums: [u16; 4]) -> [u8; 4] {
+    let cover = sums[3];
+    if cover >= WHOLE {
+        return on_nothing(sums);
+    }
+    let [red, green, blue, _] = sums.map(|sum| (sum + (255 - cover)).min(255) as u8);
+    [red, green, blue, 255]
+}
+
+/// A sum as a pixel that is transparent where no wood is.
+#[allow(clippy::cast_possible_truncation, reason = "at most 255")]
+fn on_nothing(sums: [u16; 4]) -> [u8; 4] {
+    let cover = u32::from(sums[3]);
+    if cover == 0 {
+        return [0; 4];
+    }
+    let [red, green, blue, _] =
+        sums.map(|sum| ((u32::from(sum) * 255 + cover / 2) / cover).min(255) as u8);
+    let alpha = if sums[3] >= WHOLE { 255 } else { cover as u8 };
+    [red, green, blue, alpha]
 }

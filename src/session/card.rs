@@ -9,12 +9,14 @@ use serde::{Deserialize, Serialize};
 use super::drawing::{Asked, drawing, pixels};
 use super::knobs::{Knobs, seed};
 use super::visible::visible;
+use crate::draw::{Ground, Thumbnails};
 use crate::explore::index::ParameterValue;
 use crate::layout::panel::Panel;
 use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
 use crate::sight::Look;
+use crate::sight::relit::relit;
 
 /// Up to this many tiles a card is a drawing; beyond, it is made of pixels.
 const MOST_DRAWN: usize = 600;
@@ -147,7 +149,14 @@ fn picture(panel: &Panel, look: &Look) -> Option<CardPicture> {
         let kind = "image/svg+xml";
         return Some(CardPicture::Drawing { kind, text });
     }
-    let png = pixels(panel, &asked).ok()?;
+    let png = match look.from {
+        Some(_) => None,
+        None => Thumbnails::new()
+            .of(&relit(panel, *look), CARD_WIDTH, Ground::None)
+            .and_then(|small| small.quick_png())
+            .ok(),
+    };
+    let png = png.or_else(|| pixels(panel, &asked).ok())?;
     Some(CardPicture::Pixels {
         kind: "image/png",
         base64: STANDARD.encode(png),

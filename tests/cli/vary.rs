@@ -74,7 +74,8 @@ fn every_combination_is_drawn_counted_and_shown() {
             "panels",
             "sheet.html",
             "sheet.png",
-            "sheet.svg"
+            "sheet.svg",
+            "thumbnails"
         ]
     );
     let drawings = bench.names("pair-variations/panels");

@@ -68,22 +68,68 @@ fn a_look_is_kept_with_the_pictures() {
 }
 
 #[test]
-fn small_pictures_are_written_where_they_are_wanted() {
+fn each_panel_has_a_small_picture_as_wide_as_is_wanted() {
     let bench = bench();
-    bench
-        .run(&["vary", "pair.rhai", "--seeds", "1..2", "--thumbnails", "90"])
-        .ended(0);
-    assert_eq!(
-        bench.names("pair-variations/thumbnails"),
-        ["1.png", "2.png"]
-    );
-    let small = fs::read(bench.path("pair-variations/thumbnails/2.png")).expect("a picture");
-    let reader = png::Decoder::new(std::io::Cursor::new(small)).read_info();
-    assert_eq!(reader.expect("PNG").info().width, 90);
+    let wide = |out: &str, words: &[&str]| {
+        let line = ["vary", "pair.rhai", "--seeds", "1..2", "--out", out];
+        let line: Vec<&str> = line.iter().chain(words).copied().collect();
+        bench.run(&line).ended(0);
+        assert_eq!(
+            bench.names(&format!("{out}/thumbnails")),
+            ["1.png", "2.png"]
+        );
+        let small = fs::read(bench.path(&format!("{out}/thumbnails/2.png"))).expect("a picture");
+        let reader = png::Decoder::new(std::io::Cursor::new(small)).read_info();
+        let info = reader.expect("PNG").info().clone();
+        (info.width, info.height)
+    };
+    let (width, height) = wide("usual", &[]);
+    assert_eq!(width.max(height), 310);
+    assert_eq!(wide("small", &["--thumbnails", "90"]).0, 90);
     bench
         .run(&["vary", "pair.rhai", "--thumbnails", "3"])
         .ended(2)
         .err_has("16..=2000");
+}
+
+/// The sheet of pixels comes of the small pictures; where they are gone, of the drawings.
+#[test]
+fn parts_bring_their_small_pictures_and_a_sheet_does_without() {
+    let bench = bench();
+    let run = |out: &str, words: &[&str]| {
+        let line = [
+            "vary",
+            "pair.rhai",
+            "--seeds",
+            "1..4",
+            "--thumbnails",
+            "320",
+            "--out",
+            out,
+        ];
+        let line: Vec<&str> = line.iter().chain(words).copied().collect();
+        bench.run(&line).ended(0);
+    };
+    run("all", &[]);
+    run("1", &["--shard", "1/2"]);
+    run("2", &["--shard", "2/2"]);
+    bench
+        .run(&["vary", "--join", "1", "2", "--out", "whole"])
+        .ended(0);
+    same(&bench, "all", "whole");
+    let bytes = |name: &str| fs::read(bench.path(name)).expect("a file");
+    for small in bench.names("all/thumbnails") {
+        let name = |of: &str| format!("{of}/thumbnails/{small}");
+        assert!(bytes(&name("all")) == bytes(&name("whole")), "{small}");
+    }
+    let sheet = bytes("all/sheet.png");
+    fs::remove_file(bench.path("all/thumbnails/1.png")).expect("it is there");
+    bench.write("all/thumbnails/2.png", "no picture");
+    run("all", &[]);
+    assert!(
+        bytes("all/sheet.png") != sheet,
+        "two of its cards are rendered now"
+    );
 }
 
 #[test]

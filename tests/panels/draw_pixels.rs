@@ -253,7 +253,7 @@ fn thumbnails_show_what_the_renderer_shows() {
     let mut thumbnails = Thumbnails::new();
     for p in panels() {
         for width in [120, 300] {
-            let small = thumbnails.of(&p, width).unwrap();
+            let small = thumbnails.of(&p, width, Ground::Paper).unwrap();
             let svg = panel_svg(&p, &PanelOptions::default());
             let large = bitmap(&svg, FINER * width, Ground::Paper).unwrap();
             assert_eq!(small.width, width);
@@ -301,7 +301,7 @@ fn thumbnails_of_a_round_are_white_outside_it() {
     let round = Trim::round(across);
     p.bounds = round.bounds();
     p.trim = Some(round);
-    let small = Thumbnails::new().of(&p, 100).unwrap();
+    let small = Thumbnails::new().of(&p, 100, Ground::Paper).unwrap();
     let white = |x: u32, y: u32| small.rgba[4 * (y * small.width + x) as usize..][..3] == [255; 3];
     for y in 0..small.height {
         for x in 0..small.width {

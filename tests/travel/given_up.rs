@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use plyloom::draw::template::{TemplateOptions, template_pdf};
 use plyloom::draw::{
-    Form, PanelOptions, PreviewOptions, Thumbnails, panel_svg, plain_svg, preview_svg,
+    Form, Ground, PanelOptions, PreviewOptions, Thumbnails, panel_svg, plain_svg, preview_svg,
 };
 use plyloom::explore::counting::different;
 use plyloom::explore::measured::{Measured, measures};
@@ -49,7 +49,9 @@ const WORK: [(&str, Work); 11] = [
     }),
     ("page", |p| drop(preview_svg(p, &PreviewOptions::default()))),
     ("plain drawing", |p| drop(plain_svg(p))),
-    ("thumbnail", |p| drop(Thumbnails::new().of(p, 64))),
+    ("thumbnail", |p| {
+        drop(Thumbnails::new().of(p, 64, Ground::Paper))
+    }),
     ("template", |p| {
         drop(template_pdf(p, &TemplateOptions::default()));
     }),

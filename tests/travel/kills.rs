@@ -52,6 +52,11 @@ fn bench() -> Bench {
     bench
 }
 
+/// Whether a file is one that was being written. The lock of a folder of variations stays there.
+fn unfinished(name: &str) -> bool {
+    name.starts_with(".plyloom-") && name != ".plyloom-lock"
+}
+
 /// The names of all unfinished files below a folder; they are made so old that they count as left.
 fn left_unfinished(folder: &Path) -> Vec<String> {
     let old = SystemTime::now() - Duration::from_mins(1);
@@ -60,7 +65,7 @@ fn left_unfinished(folder: &Path) -> Vec<String> {
         let path = entry.path();
         if path.is_dir() {
             left.extend(left_unfinished(&path));
-        } else if entry.file_name().to_string_lossy().starts_with(".plyloom-") {
+        } else if unfinished(&entry.file_name().to_string_lossy()) {
             let file = File::options().write(true).open(&path).unwrap();
             file.set_modified(old).unwrap();
             left.push(path.display().to_string());

@@ -1,7 +1,6 @@
 //! The folder of a sweep: its files, and what an earlier run left in it.
 //!
-//! `panels/` has a drawing for each panel, and `thumbnails/` a small picture where they are wanted;
-//! `index.json` says what they are; `sheet.svg`, `sheet.png` and `sheet.html` show them. While a sweep
+//! `panels/` has a drawing for each panel, and `thumbnails/` a small picture of it; `index.json` says what they are; `sheet.svg`, `sheet.png` and `sheet.html` show them. While a sweep
 //! is at work, `unfinished.jsonl` has a line for each variation that is done: its head first, then
 //! one variation a line.
 
@@ -38,9 +37,11 @@ impl Folder {
     pub(super) fn take(path: &Path) -> Result<Self, Trouble> {
         make_folder(path)?;
         let hold = Hold::take(path)?;
-        make_folder(&path.join("panels"))?;
         clear_unfinished(path);
-        clear_unfinished(&path.join("panels"));
+        for name in ["panels", "thumbnails"] {
+            make_folder(&path.join(name))?;
+            clear_unfinished(&path.join(name));
+        }
         Ok(Self {
             path: path.to_owned(),
             _hold: hold,
@@ -62,6 +63,9 @@ impl Folder {
             let made = index.variations.iter().filter_map(Variation::made);
             for panel in made.flat_map(|m| &m.panels).filter(|p| self.has(p)) {
                 remove(&self.file(&panel.picture))?;
+                if let Some(small) = small_name(panel) {
+                    remove(&self.file(&small))?;
+                }
             }
         }
         remove(&self.file(INDEX))?;
@@ -186,16 +190,34 @@ fn unreadable(path: &Path, error: &IndexError) -> Trouble {
     }
 }
 
+/// The most bytes of a small picture: of the largest that `--thumbnails` makes, hardly compressed.
+const MOST_SMALL: u64 = 64 << 20;
+
+/// The file of a panel's small picture, from the folder; none where its drawing is no file of `panels`.
+pub(super) fn small_name(panel: &PanelFacts) -> Option<String> {
+    let name = drawing_name(panel)?.strip_suffix(".svg")?;
+    Some(format!("thumbnails/{name}.png"))
+}
+
+/// The small picture of a panel, if it is there.
+pub(super) fn small(folder: &Path, panel: &PanelFacts) -> Option<Vec<u8>> {
+    read_bytes_up_to(&folder.join(small_name(panel)?), MOST_SMALL).ok()
+}
+
+/// The name of a panel's drawing in `panels`; none where it leads elsewhere.
+fn drawing_name(panel: &PanelFacts) -> Option<&str> {
+    panel.picture.strip_prefix("panels/").filter(|name| {
+        !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
+    })
+}
+
 /// The drawing of a panel, just as it was written.
 ///
 /// # Errors
 /// When it is gone or changed.
 pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, Trouble> {
     let changed = || changed(folder, panel);
-    let plain = panel.picture.strip_prefix("panels/").is_some_and(|name| {
-        !name.is_empty() && !name.starts_with('.') && !name.contains(['/', '\\', ':'])
-    });
-    if !plain {
+    if drawing_name(panel).is_none() {
         return Err(changed());
     }
     let bytes = read_bytes_up_to(&folder.join(&panel.picture), MOST_DRAWING)?;

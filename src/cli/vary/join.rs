@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use crate::cli::trouble::Trouble;
-use crate::cli::vary::folder::{Folder, drawing, read_index};
+use crate::cli::vary::folder::{Folder, drawing, read_index, small, small_name};
 use crate::cli::vary::sheets::{Finished, finish};
 use crate::draw::drawing_is_ours;
 use crate::explore::choose::Choose;
@@ -54,6 +54,9 @@ pub(super) fn join(
                     ));
                 }
                 write_picture(&folder.file(&panel.picture), svg.as_bytes())?;
+                if let Some((name, png)) = small_name(panel).zip(small(part, panel)) {
+                    write_picture(&folder.file(&name), &png)?;
+                }
             }
         }
         variations.extend(index.variations);

@@ -12,11 +12,12 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
+use crate::cli::interrupt;
 use crate::cli::look::LookArgs;
 use crate::cli::named::Named;
 use crate::cli::recipe_args::{LimitArgs, assignment, at_least_one};
 use crate::cli::shop::read_shop;
-use crate::cli::terminal::print;
+use crate::cli::terminal::{print, tell};
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, failures, sha256};
 use crate::cli::vary::join::join;
@@ -29,7 +30,7 @@ use crate::explore::index::{Head, RecipeRef};
 use crate::explore::measured::MEASURES;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Sample, Shard, Sweep, SweepError};
-use crate::files::{from_folder, make_folder, read_text_file};
+use crate::files::{from_folder, read_text_file};
 use crate::plan::Shop;
 use crate::recipe::about::About;
 use crate::recipe::evaluate;
@@ -123,9 +124,10 @@ pub(super) struct VaryArgs {
     #[arg(long)]
     flat: bool,
 
-    /// Also write a small png picture of each panel, this many pixels wide, to `thumbnails`
+    /// Make the small png pictures in `thumbnails` this many pixels wide
     ///
-    /// Only of the variations that this run makes; an earlier run's stay unchanged.
+    /// They are 310 pixels on the longer side otherwise. Only those of the variations that this run makes; an
+    /// earlier run's stay unchanged.
     #[arg(long, value_name = "PIXELS", conflicts_with = "join",
           value_parser = clap::value_parser!(u32).range(16..=2000))]
     thumbnails: Option<u32>,
@@ -265,9 +267,6 @@ impl VaryArgs {
             .into_iter()
             .filter(|number| !known.contains_key(number))
             .collect();
-        if self.thumbnails.is_some() {
-            make_folder(&folder.file("thumbnails"))?;
-        }
         let work = Work {
             named: &named,
             sweep: &sweep,
@@ -284,6 +283,11 @@ impl VaryArgs {
         for made in work.run(&missing, journal)? {
             known.insert(made.number, made);
         }
+        // All of them are in the journal: when the sheets are given up, nothing is lost.
+        interrupt::instead(|| {
+            tell("stopped before the sheets were made; the same command makes them\n");
+            interrupt::end(1)
+        });
         let variations = known.into_values().collect();
         let sheets = || finish(&folder, &out, head, variations, &self.choose());
         let finished = pool(self.jobs.map_or(0, usize::from))?.install(sheets)?;

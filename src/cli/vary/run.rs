@@ -20,7 +20,10 @@ use crate::cli::progress::Progress;
 use crate::cli::terminal::tell;
 use crate::cli::trouble::{Trouble, recipe_help};
 use crate::cli::vary::folder::{Folder, sha256};
-use crate::draw::{Form, PanelOptions, Thumbnails, panel_document, pixels_svg};
+use crate::draw::{
+    DrawError, Form, Ground, NARROWEST, PanelOptions, SMALL, Thumbnails, bitmap, panel_document,
+    pixels_svg,
+};
 use crate::explore::alike::looks_of_all;
 use crate::explore::index::{
     Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
@@ -55,7 +58,7 @@ pub(super) struct Work<'a> {
     /// How the panels are looked at.
     pub(super) looking: Looking,
     pub(super) form: Form,
-    /// How many pixels wide the small pictures are, where they are wanted.
+    /// How many pixels wide the small pictures are; without it they are as large as the sheets need.
     pub(super) thumbnails: Option<u32>,
     /// Whether each drawing carries the recipe.
     pub(super) carry: bool,
@@ -250,11 +253,8 @@ impl Work<'_> {
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
             .map(|((panels, name), place)| {
-                let drawing = self.keep_panel(number, panels, &name, place, carried.as_ref())?;
-                if let Some(width) = self.thumbnails {
-                    self.keep_thumbnail(thumbnails, panels.0, &name, width)?;
-                }
-                Ok(drawing)
+                let id = id(number, place)?;
+                self.keep_panel(id, panels, &name, carried.as_ref(), thumbnails)
             })
             .collect::<Result<_, Trouble>>()?;
         Ok(Made {
@@ -273,41 +273,24 @@ impl Work<'_> {
         })
     }
 
-    fn keep_thumbnail(
-        &self,
-        thumbnails: &mut Thumbnails,
-        panel: &Panel,
-        name: &str,
-        width: u32,
-    ) -> Result<(), Trouble> {
-        let small = thumbnails.of(panel, width).and_then(|small| small.png());
-        let small = small.map_err(|error| trouble(panel, &error))?;
-        let path = self.folder.file(&format!("thumbnails/{name}.png"));
-        Ok(write_picture(&path, &small)?)
-    }
-
+    /// Writes the drawing of a panel, and its small picture: what the sheets show.
     fn keep_panel(
         &self,
-        number: u64,
+        id: u32,
         (seen, panel): (&Panel, &Panel),
         name: &str,
-        place: u64,
         carried: Option<&Carried<'_>>,
+        thumbnails: &mut Thumbnails,
     ) -> Result<PanelFacts, Trouble> {
-        // No two drawings of a sweep share an id, so that one sheet can hold them all.
-        let id = u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
-            code: "vary::panels",
-            message: "the recipe makes too many panels for a sweep of this size".to_owned(),
-            help: "take fewer variations, or let the recipe make fewer panels".to_owned(),
-        })?;
         let options = PanelOptions {
             title: None,
             form: self.form,
             number: id,
         };
-        let pixels = self.looking.pixels(seen, SIDE);
-        let mut drawing = match pixels.map_err(|error| trouble(panel, &error))? {
-            Some(png) => pixels_svg(seen, &png),
+        let told = |error: DrawError| trouble(panel, &error);
+        let pixels = self.looking.pixels(seen, SIDE).map_err(told)?;
+        let mut drawing = match &pixels {
+            Some(png) => pixels_svg(seen, png),
             None => panel_document(seen, &options),
         };
         if let Some(carried) = carried {
@@ -316,6 +299,17 @@ impl Work<'_> {
         let svg = drawing.to_text();
         let picture = format!("panels/{name}.svg");
         write_picture(&self.folder.file(&picture), svg.as_bytes())?;
+        let width = self.thumbnails.unwrap_or_else(|| small_width(seen));
+        let small = match pixels {
+            Some(_) => bitmap(&svg, width, Ground::Paper),
+            None => thumbnails.of(seen, width, Ground::Paper),
+        };
+        match small.and_then(|small| small.quick_png()) {
+            Ok(png) => write_picture(&self.folder.file(&format!("thumbnails/{name}.png")), &png)?,
+            Err(error) if self.thumbnails.is_some() => return Err(told(error)),
+            // A panel too long and thin for one: the sheets render its drawing.
+            Err(_) => {}
+        }
         Ok(facts(panel, picture, sha256(svg.as_bytes())))
     }
 
@@ -331,6 +325,26 @@ impl Work<'_> {
             .map(|slug| format!("{number:0wide$}-{slug}"))
             .collect()
     }
+}
+
+/// The id of a drawing. No two of a sweep share one, so that one sheet can hold them all.
+fn id(number: u64, place: u64) -> Result<u32, Trouble> {
+    u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
+        code: "vary::panels",
+        message: "the recipe makes too many panels for a sweep of this size".to_owned(),
+        help: "take fewer variations, or let the recipe make fewer panels".to_owned(),
+    })
+}
+
+/// The width in pixels of a small picture whose longer side is what the sheets need.
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a share of a small whole number"
+)]
+fn small_width(panel: &Panel) -> u32 {
+    let share = (panel.bounds.width() / panel.bounds.height()).min(1.0);
+    ((f64::from(SMALL) * share).round() as u32).max(NARROWEST)
 }
 
 /// A pool of this many drawing threads; 0 for one on each core.

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crate::cli::credit;
 use crate::cli::trouble::Trouble;
-use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, changed, drawing, failures};
+use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, changed, drawing, failures, small};
 use crate::draw::{
     Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
 };
@@ -116,7 +116,8 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
         let pictures = made.panels.iter().map(|panel| {
             let size = (panel.width_mm, panel.height_mm);
             let read = Picture::read(&drawing(from, panel)?, size);
-            read.map_err(|_| changed(from, panel))
+            let read = read.map_err(|_| changed(from, panel))?;
+            Ok(read.with_small(small(from, panel)))
         });
         cards.push(Card {
             number: *number,
