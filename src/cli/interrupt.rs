@@ -16,17 +16,17 @@ static ACT: Mutex<Option<Act>> = Mutex::new(None);
 
 /// Where no memory is left, Rust tells it and aborts the process: that is to end with our exit code for what
 /// failed, and not as if the program were broken. The next command clears its unfinished file away.
-#[cfg(unix)]
-fn end_in_order_without_memory() {
-    use signal_hook::{consts::SIGABRT, flag::register_conditional_shutdown};
-    let always = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(true));
-    let _ = register_conditional_shutdown(SIGABRT, 1, always);
+pub(super) fn end_in_order_without_memory() {
+    #[cfg(unix)]
+    {
+        use signal_hook::{consts::SIGABRT, flag::register_conditional_shutdown};
+        let always = std::sync::Arc::new(std::sync::atomic::AtomicBool::new(true));
+        let _ = register_conditional_shutdown(SIGABRT, 1, always);
+    }
 }
 
 /// Begins to heed the signals. Where the system gives no notice of them, it ends the program by itself.
 pub(super) fn heed() {
-    #[cfg(unix)]
-    end_in_order_without_memory();
     let _ = ctrlc::set_handler(|| {
         let mut act = ACT.lock().unwrap_or_else(PoisonError::into_inner);
         match act.as_mut() {

@@ -163,6 +163,7 @@ where
     I: IntoIterator<Item = W>,
     W: Into<OsString> + Clone,
 {
+    interrupt::end_in_order_without_memory();
     match CommandLine::try_parse_from(words) {
         Ok(line) => {
             let Some(command) = line.command else {
