@@ -36,8 +36,8 @@ const WIDE: f64 = 1.4;
 const MOST_COLUMNS: usize = 16;
 /// The most pixels in a millimetre of a sheet.
 const SHARPEST: f64 = 5.0;
-/// The longer side, in pixels, of a small picture that serves every sheet.
-pub const SMALL: u32 = (CARD * SHARPEST) as u32;
+/// The longer side, in pixels, of a small picture that serves every sheet: [`CARD`] at its [`SHARPEST`].
+pub const SMALL: u32 = 310;
 
 /// A drawing of a panel, to stand inside of another document.
 #[derive(Debug, Clone, PartialEq)]

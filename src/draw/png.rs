@@ -408,7 +408,7 @@ mod tests {
             width: 7,
             height: 5,
             per_mm: 7.0,
-            rgba: (0..7 * 5 * 4).map(|i| (i * 37 % 251) as u8).collect(),
+            rgba: (0_u8..7 * 5 * 4).map(|i| i.wrapping_mul(37)).collect(),
             ground: Ground::Paper,
         };
         let read = Bitmap::read(&picture.quick_png().unwrap(), 7.0).unwrap();
