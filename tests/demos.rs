@@ -287,11 +287,9 @@ fn cards_show_what_the_renderer_shows() {
     let mut cards = Thumbnails::new();
     for name in files(&folder(), "rhai").into_keys() {
         for panel in made(&name).panels {
-            let share = (panel.bounds.width() / panel.bounds.height()).min(1.0);
-            let width = (f64::from(SMALL) * share).round() as u32;
-            let card = cards.of(&panel, width, Ground::Paper).unwrap();
+            let card = cards.of(&panel, SMALL, Ground::Paper).unwrap();
             let svg = panel_svg(&panel, &PanelOptions::default());
-            let large = bitmap(&svg, FINER * width, Ground::Paper).unwrap();
+            let large = bitmap(&svg, FINER * SMALL, Ground::Paper).unwrap();
             let mean = |x: u32, y: u32, channel: usize| {
                 let all = (0..FINER * FINER).map(|i| {
                     let y = (FINER * y + i / FINER).min(large.height - 1);
@@ -303,16 +301,15 @@ fn cards_show_what_the_renderer_shows() {
             let (mut apart, mut far) = (0, 0);
             for (i, pixel) in (0_u32..).zip(card.rgba.chunks(4)) {
                 let off = |channel: usize| {
-                    let theirs = mean(i % width, i / width, channel);
+                    let theirs = mean(i % SMALL, i / SMALL, channel);
                     u32::from(pixel[channel]).abs_diff(theirs)
                 };
                 let off = [0, 1, 2].map(off);
                 apart += off.iter().sum::<u32>();
                 far += u32::from(off.iter().any(|&off| off > 48));
             }
-            let all = width * card.height;
+            let all = SMALL * card.height;
             let apart = f64::from(apart) / f64::from(3 * all);
-            println!("{name}: {apart:.2} of 255 apart, {far} of {all} pixels by more than 48");
             assert!(apart < 2.6, "{name}: {apart}");
             assert!(100 * far < all, "{name}: {far} of {all} pixels are far off");
         }
