@@ -50,7 +50,7 @@ const WORK: [(&str, Work); 11] = [
     ("page", |p| drop(preview_svg(p, &PreviewOptions::default()))),
     ("plain drawing", |p| drop(plain_svg(p))),
     ("thumbnail", |p| {
-        drop(Thumbnails::new().of(p, 64, Ground::Paper))
+        drop(Thumbnails::new().of(p, 64, Ground::Paper));
     }),
     ("template", |p| {
         drop(template_pdf(p, &TemplateOptions::default()));
