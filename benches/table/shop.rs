@@ -45,10 +45,11 @@ pub(crate) fn shop() -> Problem {
                 cross: scrap,
                 blanks: 1,
                 slices: (long / 200) * 8,
+                edges: 0,
                 runs: vec![WayRun {
                     most: wide / rip,
                     yields: vec![(part, 1)],
-                    area: rip * long,
+                    width: rip,
                 }],
             });
         }

@@ -83,7 +83,7 @@ impl HalveAnyhow for Strip {
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(2000))]
+    #![proptest_config(ProptestConfig::with_cases(800))]
 
     /// Parts + kerf + waste + left-over = stock, whatever the shop.
     #[test]

@@ -1,14 +1,17 @@
 //! The shop plan: counting back, saw set-ups, tolerances, trial bars, glue-up.
 
 mod balance;
+mod blanks;
 #[path = "../common/mod.rs"]
 mod common;
 mod count;
 #[path = "../draw_support/mod.rs"]
 mod draw_support;
 mod drawings;
+mod exhaustive;
 mod fewest;
 mod glue_up;
+mod hostile;
 mod leaves;
 mod loaf;
 mod page;

@@ -19,11 +19,11 @@ pub(crate) fn needs_of(needs: Vec<(u64, u64, u64)>) -> Vec<Need> {
     needs.into_iter().map(need).collect()
 }
 
-pub(crate) fn run(most: u64, yields: &[(usize, u64)], area: u64) -> WayRun {
+pub(crate) fn run(most: u64, yields: &[(usize, u64)], width: u64) -> WayRun {
     WayRun {
         most,
         yields: yields.to_vec(),
-        area,
+        width,
     }
 }
 
@@ -168,6 +168,7 @@ fn small_problem() -> impl Strategy<Value = Problem> {
                     cross,
                     blanks,
                     slices,
+                    edges: 0,
                     runs: vec![run(most, &yields, 3)],
                 })
                 .collect(),
@@ -204,6 +205,7 @@ fn long_strips_may_end_in_short_bars() {
         cross,
         blanks: 1,
         slices,
+        edges: 0,
         runs: vec![made],
     };
     let problem = Problem {
@@ -276,6 +278,7 @@ fn cutting_stock(stock: u64, demand: &[(u64, u64)]) -> Problem {
                 cross: 0,
                 blanks: 1,
                 slices: 1,
+                edges: 0,
                 runs: pattern
                     .iter()
                     .enumerate()

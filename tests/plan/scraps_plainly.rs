@@ -133,6 +133,7 @@ fn middle_problem() -> impl Strategy<Value = Problem> {
                     cross: lot,
                     blanks: 1,
                     slices: (long / blanks / 3).max(1),
+                    edges: 0,
                     runs,
                 });
             };

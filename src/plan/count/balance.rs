@@ -6,10 +6,10 @@
 
 use crate::geom::Polygon;
 use crate::plan::{
-    count::cut::{BlankRun, CrossPlan, CutPlan, length_of},
-    count::lay::Profile,
+    count::blanks::{Blanks, Sheeted},
+    count::cut::{CrossPlan, length_of},
     count::strips::Kinds,
-    scraps::{Choice, Use},
+    scraps::Choice,
     shop::Shop,
 };
 use crate::watch;
@@ -61,129 +61,6 @@ pub struct Rest {
     pub count: u64,
 }
 
-/// Blanks that are ripped alike.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub(super) struct Blanks {
-    /// How many.
-    pub(super) count: u64,
-    /// Strips of each run in one of them.
-    pub(super) strips: Vec<u64>,
-}
-
-impl Blanks {
-    /// Whether any strip is ripped from them.
-    pub(super) fn is_ripped(&self) -> bool {
-        self.strips.iter().any(|&s| s > 0)
-    }
-}
-
-/// How many blanks are ripped.
-pub(super) fn blanks_ripped(blanks: &[Blanks]) -> u64 {
-    blanks
-        .iter()
-        .filter(|b| b.is_ripped())
-        .map(|b| b.count)
-        .sum()
-}
-
-/// The width of a blank that its strips take, with the last cut and what must be there beyond it for the
-/// board to be held, in mm.
-pub(super) fn width_ripped(cross: &CrossPlan, plan: &CutPlan, strips: &[u64], shop: &Shop) -> f64 {
-    // The account gives the rest; any thickness will do for its width.
-    let depth = plan.runs.first().map_or(1.0, |r| r.run.odd.depth);
-    let mut used = plan
-        .runs
-        .iter()
-        .zip(strips)
-        .filter(|(_, count)| **count > 0);
-    let held = used.next_back().map_or(0.0, |(run, _)| run.run.held);
-    (cross.width - of_blank(cross, plan, strips, depth, shop).1 + held).min(cross.width)
-}
-
-/// How the strips of a way are spread over its blanks: filled one after the other, so that what is
-/// not ripped stays whole.
-pub(super) fn spread(plan: &CutPlan, used: &Use) -> Vec<Blanks> {
-    let blanks = used.times;
-    let totals = strips_of_runs(plan, used);
-    // Where the strips of a blank change: after the full ones of each run, and one later.
-    let mut borders = vec![0, blanks];
-    for (run, total) in plan.runs.iter().zip(&totals) {
-        let full = total / run.most.max(1);
-        borders.extend([full.min(blanks), (full + 1).min(blanks)]);
-    }
-    borders.sort_unstable();
-    borders.dedup();
-    borders
-        .windows(2)
-        .map(|span| Blanks {
-            count: span[1] - span[0],
-            strips: plan
-                .runs
-                .iter()
-                .zip(&totals)
-                .map(|(run, total)| {
-                    let open = total.saturating_sub(span[0] * run.most).min(run.most);
-                    run.run.made(open)
-                })
-                .collect(),
-        })
-        .collect()
-}
-
-/// Strips of each run, those of a mixed run together: as many pairs as the more frequent kind
-/// asks for.
-fn strips_of_runs(plan: &CutPlan, used: &Use) -> Vec<u64> {
-    let mut strips = used.strips.iter();
-    plan.runs
-        .iter()
-        .map(|run| {
-            let first = *strips.next().expect("invariant: a number for each run");
-            if run.is_mixed() {
-                let second = *strips.next().expect("invariant: two for a mixed run");
-                mixed_total(run, first, second)
-            } else {
-                first
-            }
-        })
-        .collect()
-}
-
-/// The fewest strips of a mixed run, filled blank after blank, that give so many odd and even ones.
-fn mixed_total(run: &BlankRun, odd: u64, even: u64) -> u64 {
-    let total_for = |wanted: u64, in_blank: u64, last: &dyn Fn(u64) -> u64| {
-        if wanted == 0 || in_blank == 0 {
-            return 0;
-        }
-        let full = (wanted - 1) / in_blank;
-        full * run.most + last(wanted - full * in_blank)
-    };
-    let for_odd = total_for(odd, run.most.div_ceil(2), &|rest| 2 * rest - 1);
-    let for_even = total_for(even, run.most / 2, &|rest| 2 * rest);
-    for_odd.max(for_even)
-}
-
-/// Strips ripped of each rip kind, by way: what the blanks really give.
-pub(super) fn ripped(plan: &CutPlan, blanks: &[Blanks]) -> Vec<(usize, u64)> {
-    let mut all: Vec<(usize, u64)> = Vec::new();
-    let mut add = |rip: usize, count: u64| match all.iter_mut().find(|(r, _)| *r == rip) {
-        Some((_, sum)) => *sum += count,
-        None => all.push((rip, count)),
-    };
-    for group in blanks {
-        watch::ask();
-        for (run, &strips) in plan.runs.iter().zip(&group.strips) {
-            if run.is_mixed() {
-                add(run.rips[0], strips.div_ceil(2) * group.count);
-                add(run.rips[1], strips / 2 * group.count);
-            } else {
-                add(run.rips[0], strips * group.count);
-            }
-        }
-    }
-    all.retain(|(_, count)| *count > 0);
-    all
-}
-
 /// The account of boards that are cut across, of which so many blanks are ripped; the blanks
 /// themselves are still in no other column.
 pub(super) fn of_boards(cross: &CrossPlan, ripped: u64, shop: &Shop) -> (Balance, Vec<Rest>) {
@@ -212,75 +89,60 @@ pub(super) fn of_boards(cross: &CrossPlan, ripped: u64, shop: &Shop) -> (Balance
     (account, rests)
 }
 
-/// The account of blanks ripped into strips; `parts` are the strips here, and `stock` what veneers
-/// add to the boards. `boards` is the plywood in one blank, in mm.
-pub(super) fn of_blanks(
-    cross: &CrossPlan,
-    plan: &CutPlan,
-    blanks: &[Blanks],
-    depth: f64,
-    boards: f64,
-    shop: &Shop,
-) -> (Balance, Vec<Rest>) {
+/// The account of blanks cut to width, laminated and ripped into strips; `parts` are the strips here,
+/// and `stock` what veneers add to the boards. With what is left of the last sheet, or beside it.
+pub(super) fn of_blanks(kinds: &Kinds, blanks: &Blanks, shop: &Shop) -> (Balance, Option<Rest>) {
+    let kerf = shop.table_saw.kerf;
     let mut account = Balance::default();
-    let mut rests = Vec::new();
-    for group in blanks.iter().filter(|b| b.is_ripped()) {
-        watch::ask();
-        let (section, rest) = of_blank(cross, plan, &group.strips, depth, shop);
-        let volume = group.count as f64 * cross.blank_length;
-        account.stock += cross.width * (depth - boards) * volume;
+    let mut rest = 0.0;
+    let volume = blanks.count as f64 * blanks.cross.blank_length;
+    let plain = blanks.cross.plywood * blanks.plan.blanks as f64;
+    let last = blanks.sheets.len() - 1;
+    for (i, sheet) in blanks.sheets.iter().enumerate() {
+        let kind = &kinds.sheets[sheet.section.sheet];
+        let (section, left) = of_section(sheet, kind.thickness, kerf, shop.cutting.edge_trim);
+        let boards = kind.plywood * kind.plywoods as f64;
+        account.stock += sheet.width * (kind.thickness - boards) * volume;
         account.parts += section.parts * volume;
-        account.kerf += section.kerf * volume;
         account.waste += section.waste * volume;
         account.left_over += section.left_over * volume;
-        if rest > 1.0 {
-            rests.push(Rest {
-                width: rest,
-                length: cross.blank_length,
-                count: group.count,
-            });
-        }
+        let parted = sheet.section.copies - u64::from(i == last);
+        account.kerf += (section.kerf + parted as f64 * kerf * plain) * volume;
+        rest = left;
     }
-    (account, rests)
+    let dust = blanks.over.min(kerf);
+    account.kerf += dust * plain * volume;
+    account.left_over += (blanks.over - dust) * plain * volume;
+    let (width, count) = if blanks.over > 0.0 {
+        (blanks.over - dust, blanks.of_board())
+    } else {
+        (rest, blanks.count)
+    };
+    let rest = (width > 1.0).then_some(Rest {
+        width,
+        length: blanks.cross.blank_length,
+        count,
+    });
+    (account, rest)
 }
 
-/// The account of one blank's section, in square mm, and the width that is left of it.
-fn of_blank(
-    cross: &CrossPlan,
-    plan: &CutPlan,
-    strips: &[u64],
-    depth: f64,
-    shop: &Shop,
-) -> (Balance, f64) {
-    let kerf = shop.table_saw.kerf;
+/// The account of one sheet's section, in square mm, and the width that is left of it.
+fn of_section(sheet: &Sheeted, depth: f64, kerf: f64, trim: f64) -> (Balance, f64) {
     let mut section = Balance::default();
-    let trim = shop.cutting.edge_trim;
     section.waste += trim * depth;
     // Where the wood that is still there begins, at the face and at the back.
     let mut edge = [trim, trim];
     let mut kerf_before = 0.0;
-    let mut origin = trim;
-    let mut last = None;
-    for (run, &count) in plan.runs.iter().zip(strips) {
-        for i in 0..count {
-            let (strip, at) = run.run.strip(i);
-            if i == 0
-                && let Some((before, from)) = last
-            {
-                let before: Profile = before;
-                origin = from + before.pitch(strip, kerf);
-            }
-            let left = [origin + at + strip.left[0], origin + at + strip.left[1]];
-            let gap = f64::midpoint(left[0] - edge[0], left[1] - edge[1]) * depth;
-            section.kerf += kerf_before * depth;
-            section.waste += gap - kerf_before * depth;
-            section.parts += strip.area();
-            edge = [origin + at + strip.right[0], origin + at + strip.right[1]];
-            kerf_before = kerf * strip.slant_right();
-            last = Some((strip, origin + at));
-        }
+    for lying in &sheet.strips {
+        let strip = lying.strip.shifted(lying.at);
+        let gap = f64::midpoint(strip.left[0] - edge[0], strip.left[1] - edge[1]) * depth;
+        section.kerf += kerf_before * depth;
+        section.waste += gap - kerf_before * depth;
+        section.parts += strip.area();
+        edge = strip.right;
+        kerf_before = kerf * strip.slant_right();
     }
-    let room = [cross.width - edge[0], cross.width - edge[1]];
+    let room = [sheet.width - edge[0], sheet.width - edge[1]];
     let dust = mean_of_least(room, kerf_before) * depth;
     section.kerf += dust;
     section.left_over += f64::midpoint(room[0], room[1]) * depth - dust;

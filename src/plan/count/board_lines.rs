@@ -2,47 +2,79 @@
 
 use super::{
     BlankLine, BoardLine, RunLine, ShortLine, UselessLine,
-    balance::{Blanks, Rest, blanks_ripped},
-    cut::{BlankRun, CrossPlan, CutPlan, Cuts},
-    labels::{colour_name, rip_label, sheet_label, strip_label},
+    balance::Rest,
+    blanks::{Blanks, Sheeted},
+    cut::{CrossPlan, Cuts, Useless},
+    labels::{colour_name, plain_name, rip_label, sheet_label, strip_label},
     lines::{own_way, slices},
     strips::Kinds,
 };
 use crate::plan::{
     figure::{Figure, Sum, Unit},
     scraps::Choice,
-    shop::Shop,
+    shop::{Board, Shop},
 };
 
-pub(super) fn blank(
+/// Thicknesses nearer than this, in mm, are told as one.
+const SAME_THICKNESS: f64 = 0.01;
+
+/// The lines of the blanks of one way, one for each sheet in them.
+pub(super) fn blanks(
     kinds: &Kinds,
     shop: &Shop,
-    cross: &CrossPlan,
-    plan: &CutPlan,
-    blanks: &[Blanks],
-    rest: Vec<Rest>,
-) -> BlankLine {
-    BlankLine {
-        sheet: sheet_label(plan.sheet),
-        veneers: plan.veneers.iter().map(|&c| colour_name(c, shop)).collect(),
-        plywoods: kinds.sheets[plan.sheet].plywoods,
-        count: blanks_ripped(blanks),
-        runs: plan
-            .runs
-            .iter()
-            .enumerate()
-            .map(|(i, run)| RunLine {
+    alike: &[Blanks],
+    rests: Vec<Rest>,
+) -> Vec<BlankLine> {
+    let Some(first) = alike.first() else {
+        return Vec::new();
+    };
+    let sections = &first.plan.sections;
+    let mut lines: Vec<BlankLine> = Vec::new();
+    for section in sections {
+        let groups: Vec<(&Blanks, &Sheeted)> = (alike.iter())
+            .filter_map(|b| {
+                let same = |s: &&Sheeted| s.section.sheet == section.sheet;
+                Some((b, b.sheets.iter().find(same)?))
+            })
+            .collect();
+        let Some((fullest, fullest_sheet)) = groups.first() else {
+            continue;
+        };
+        let runs = section.runs.iter().enumerate().map(|(i, run)| {
+            let counts = groups.iter().map(|(b, s)| b.count * s.counts[i]);
+            RunLine {
                 rips: if run.is_mixed() {
                     run.rips.iter().map(|&r| rip_label(r)).collect()
                 } else {
                     vec![rip_label(run.rips[0])]
                 },
-                most: most(cross, plan, i, run, shop),
-                ripped: blanks.iter().map(|b| b.count * b.strips[i]).sum(),
-            })
-            .collect(),
-        rest,
+                most: most(fullest, fullest_sheet, i, shop),
+                ripped: counts.sum(),
+            }
+        });
+        let runs: Vec<RunLine> = runs.filter(|r| r.ripped > 0).collect();
+        lines.push(BlankLine {
+            sheet: sheet_label(section.sheet),
+            beside: sections
+                .iter()
+                .filter(|s| s.sheet != section.sheet)
+                .map(|s| sheet_label(s.sheet))
+                .collect(),
+            veneers: section
+                .veneers
+                .iter()
+                .map(|&c| colour_name(c, shop))
+                .collect(),
+            plywoods: kinds.sheets[section.sheet].plywoods,
+            count: groups.iter().map(|(b, _)| b.count).sum(),
+            runs,
+            rest: Vec::new(),
+        });
     }
+    if let Some(last) = lines.last_mut() {
+        last.rest = rests;
+    }
+    lines
 }
 
 pub(super) fn board(
@@ -57,33 +89,23 @@ pub(super) fn board(
     let count = ripped.div_ceil(plan.blanks);
     let example = &shop.boards[cuts.lots[plan.lot].boards[0]];
     let names = names_of(cuts, shop, plan.lot, from, count);
-    let (bar, kerf) = (shop.cutting.bar_length, shop.table_saw.kerf);
-    let full = plan.blank_length >= bar - 1e-9 && plan.length > bar + 1e-9;
-    let blanks_why = if plan.blanks == 1 && !full {
-        Sum::new()
-            .length(plan.length)
-            .text(" is no longer than a bar of ")
-            .length(bar)
-    } else {
-        Sum::new()
-            .text("(")
-            .length(plan.length)
-            .text(" + ")
-            .length(kerf)
-            .text(") / (")
-            .length(bar)
-            .text(" + ")
-            .length(kerf)
-            .text(if full {
-                "), rounded down = "
-            } else {
-                "), rounded up = "
-            })
-            .count(plan.blanks)
-    };
-    let length_why = if plan.blanks == 1 || full {
-        Sum::new().length(plan.blank_length)
-    } else {
+    let kerf = shop.table_saw.kerf;
+    let between = (plan.blanks - 1) as f64 * kerf;
+    let equal = (plan.length - between) / plan.blanks as f64;
+    let taken = plan.blanks as f64 * plan.blank_length + between;
+    let blanks_why = Sum::new()
+        .count(plan.blanks)
+        .text(" x ")
+        .length(plan.blank_length)
+        .text(" + ")
+        .count(plan.blanks - 1)
+        .text(" x ")
+        .length(kerf)
+        .text(" = ")
+        .length(taken)
+        .text(" of ")
+        .length(plan.length);
+    let length_why = if (equal - plan.blank_length).abs() < 1e-9 {
         Sum::new()
             .text("(")
             .length(plan.length)
@@ -95,12 +117,20 @@ pub(super) fn board(
             .count(plan.blanks)
             .text(" = ")
             .length(plan.blank_length)
+    } else {
+        Sum::new()
+            .text("a bar of ")
+            .length(plan.blank_length)
+            .text(", no longer than its slices ask for")
     };
     BoardLine {
         boards: names,
         count,
         width: example.width,
         length: example.length,
+        other_thickness: example
+            .thickness
+            .filter(|t| (t - plan.plywood).abs() > SAME_THICKNESS),
         along_length: plan.along_length,
         blanks_ripped: ripped,
         blanks: Figure::pieces(plan.blanks, blanks_why),
@@ -111,39 +141,42 @@ pub(super) fn board(
     }
 }
 
-/// How many strips lie in a blank, with the sum.
-fn most(cross: &CrossPlan, plan: &CutPlan, index: usize, blank: &BlankRun, shop: &Shop) -> Figure {
+/// How many strips a blank gives, with the sum: the most that it holds where there is one kind, else
+/// those of the fullest.
+fn most(blanks: &Blanks, sheet: &Sheeted, index: usize, shop: &Shop) -> Figure {
+    let blank = &sheet.section.runs[index];
     let run = &blank.run;
-    let beyond = run.lead + run.held;
-    let why = if index == 0 && plan.runs.len() > 1 {
-        Sum::new()
-            .count(blank.most)
-            .text(" side by side take ")
-            .length(run.extent(blank.most))
-            .text(" of ")
-            .length(cross.width)
-    } else if index == 0 {
-        Sum::new()
+    let trim = shop.cutting.edge_trim;
+    let width = blanks.cross.width;
+    let alone = blanks.plan.sections.len() == 1 && sheet.section.runs.len() == 1;
+    let (count, why) = if alone && sheet.section.copies == 1 {
+        let count = run.most(width - trim);
+        let why = Sum::new()
             .text("1 + floor((")
-            .length(cross.width)
+            .length(width)
             .text(" - ")
-            .length(shop.cutting.edge_trim)
+            .length(trim)
             .text(" edge - ")
             .length(run.odd.width())
             .text(" first")
-            .length_if_any(" - ", beyond, " beyond")
+            .length_if_any(" - ", run.lead + run.held, " beyond")
             .text(") / ")
             .length(run.pitch())
             .text(" pitch)")
             .text(if run.in_pairs { ", in pairs = " } else { " = " })
-            .count(blank.most)
+            .count(count);
+        (count, why)
     } else {
-        Sum::new()
-            .count(blank.most)
-            .text(" in what is left beside, taking ")
-            .length(run.extent(blank.most))
+        let count = sheet.counts[index];
+        let why = Sum::new()
+            .count(count)
+            .text(" side by side take ")
+            .length(run.extent(count))
+            .text(" of ")
+            .length(width);
+        (count, why)
     };
-    Figure::pieces(blank.most, why)
+    Figure::pieces(count, why)
 }
 
 /// Names of the boards from number `from` of a lot on.
@@ -170,12 +203,39 @@ fn names_of(cuts: &Cuts, shop: &Shop, lot: usize, from: u64, count: u64) -> Vec<
 pub(super) fn useless(cuts: &Cuts, shop: &Shop) -> Vec<UselessLine> {
     cuts.useless
         .iter()
-        .map(|&(lot, why)| UselessLine {
-            name: shop.boards[cuts.lots[lot].boards[0]].name.clone(),
-            count: cuts.lots[lot].count.unwrap_or(1),
-            why,
+        .map(|&(lot, why)| {
+            let board = &shop.boards[cuts.lots[lot].boards[0]];
+            useless_board(board, cuts.lots[lot].count.unwrap_or(1), why, shop)
         })
         .collect()
+}
+
+/// A board that is of no use.
+pub(super) fn useless_board(board: &Board, count: u64, why: Useless, shop: &Shop) -> UselessLine {
+    let veneers = board.face.iter().chain(&board.back);
+    UselessLine {
+        name: board.name.clone(),
+        count,
+        why,
+        thickness: board.thickness,
+        wood: board.wood.map(plain_name),
+        veneers: veneers.map(|&c| colour_name(c, shop)).collect(),
+    }
+}
+
+/// Leaves whose colour no sheet has, each name once.
+pub(super) fn unused_leaves(kinds: &Kinds, shop: &Shop) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for leaf in &shop.veneers {
+        let wanted = kinds
+            .sheets
+            .iter()
+            .any(|s| s.veneers().any(|c| c == leaf.colour));
+        if !wanted && !names.contains(&leaf.name) {
+            names.push(leaf.name.clone());
+        }
+    }
+    names
 }
 
 pub(super) fn short(kinds: &Kinds, choice: &Choice, length: f64, shop: &Shop) -> Vec<ShortLine> {

@@ -6,9 +6,10 @@
 use serde::Serialize;
 
 use crate::plan::{
+    count::blanks::Blanks,
     count::cut::{Cuts, length_of},
     count::strips::Kinds,
-    count::veneers::{VeneerLine, pieces},
+    count::veneers::VeneerLine,
     figure::{Figure, Sum, Term, Unit},
     scraps::Choice,
     shop::Shop,
@@ -48,12 +49,13 @@ pub(super) fn totals(
     kinds: &Kinds,
     cuts: &Cuts,
     choice: &Choice,
+    blanks: &[Vec<Blanks>],
     veneers: &[VeneerLine],
     shop: &Shop,
 ) -> Totals {
     let bar_joints = bar_joints(kinds, choice, shop);
     let panel_joints = panel_joints(panels, shop);
-    let laminations = laminations(kinds, cuts, choice, shop);
+    let laminations = laminations(kinds, blanks);
     let area = bar_joints.value + panel_joints.value + laminations.value;
     let kilograms = area / 1e6 * shop.glue.spread / 1e3;
     let glue = Figure::new(
@@ -171,25 +173,27 @@ fn panel_joints(panels: &[&Panel], shop: &Shop) -> Figure {
     )
 }
 
-fn laminations(kinds: &Kinds, cuts: &Cuts, choice: &Choice, shop: &Shop) -> Figure {
+fn laminations(kinds: &Kinds, blanks: &[Vec<Blanks>]) -> Figure {
     let mut why = Sum::new();
     let mut area = 0.0;
-    for used in &choice.uses {
+    for alike in blanks.iter().flatten() {
         watch::ask();
-        let plan = &cuts.plans[used.way];
-        let joints = plan.veneers.len() as u64 + kinds.sheets[plan.sheet].plywoods - 1;
-        if joints == 0 {
-            continue;
-        }
-        for (count, width, length) in pieces(cuts, plan, used, shop) {
+        for sheet in &alike.sheets {
+            let section = sheet.section;
+            let veneers = section.veneers.len() as u64;
+            let joints = veneers + kinds.sheets[section.sheet].plywoods - 1;
+            if joints == 0 {
+                continue;
+            }
+            let (width, length) = (sheet.width, alike.cross.blank_length);
             why = why
                 .text(if area > 0.0 { " + " } else { "" })
-                .count(count * joints)
+                .count(alike.count * joints)
                 .text(" x ")
                 .length(width)
                 .text(" x ")
                 .length(length);
-            area += (count * joints) as f64 * width * length;
+            area += (alike.count * joints) as f64 * width * length;
         }
     }
     let why = if area > 0.0 {

@@ -1,33 +1,45 @@
-//! What each board can become: along which side it is ripped, how it is cut across, which strips
-//! lie side by side in it.
+//! What each board can become: along which side it is ripped, how it is cut across, which strips lie
+//! side by side in its blanks.
 //!
-//! The rules of this model, so that its optimum can be read rightly: all blanks of one board have
-//! one length, the fewest equal ones that are no longer than the shop's longest bar; a blank gives
-//! strips of one kind, or of two kinds in two runs; each blank of a bare board can become another
-//! sheet, where they are of one plywood.
+//! The rules of this model, so that its optimum can be read rightly: all blanks of one board have one
+//! length, as long as their number leaves them and no longer than the shop's longest bar; there are no more
+//! than two above the fewest that use the board to its end; a blank gives
+//! any mix of strips, those of one laminated sheet side by side; sheets of one plywood lie side by side
+//! in it. Where a stock is so varied that not all patterns can be listed, those that pay are found by
+//! their price (`growing`).
 
-use std::collections::BTreeMap;
-
+pub use super::cross::{CrossPlan, Useless, length_of, slices_of};
+use super::{
+    cross::{Frame, LENGTHS_OF_BOARD, floor},
+    growing::useful,
+    lay::Run,
+    lots::{BoardLot, directions, lots, veneers_to_glue},
+    pattern::{Bench, Item},
+    sheets::SheetKind,
+    strips::{Kinds, SAME},
+};
 use crate::plan::{
-    count::lay::Run,
-    count::sheets::SheetKind,
-    count::strips::{Kinds, SAME},
     saw::{
         SawLimits,
-        ways::{self, pair_way, way},
+        ways::{self, Handling, pair_way, way},
     },
     scraps::{Cross, Lot, Way, WayRun},
-    shop::{Board, BoardGrain, Shop},
+    shop::Shop,
 };
-use crate::stock::{Colour, Grain};
+use crate::stock::Colour;
 use crate::watch;
 
-/// How far a board's own thickness may be from the recipe's plywood, in mm: makers sell 18 mm
-/// boards that measure 17.7 mm.
-const THICKNESS_SLACK: f64 = 0.5;
+/// Lengths of blanks that are compared over all boards: each makes the search larger. There is one a
+/// board at least.
+const MOST_LENGTHS: usize = 60;
 
-/// With more ways than this, boards with two kinds of strips are left out of the comparison.
-const MOST_WAYS: usize = 3000;
+/// Patterns that are listed over all blanks: with more the search takes minutes. So few there may
+/// be of each blank at least.
+const MOST_PATTERNS: usize = 400;
+const LEAST_PATTERNS: usize = 3;
+
+/// Widths in the search are whole numbers, in these parts of a mm.
+const THOUSANDTHS: f64 = 1e3;
 
 /// Strips of one run in a blank.
 #[derive(Debug, Clone, PartialEq)]
@@ -42,27 +54,17 @@ pub struct BlankRun {
     pub most: u64,
 }
 
-/// One manner of cutting a board across.
+/// What lies in a blank of one sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct CrossPlan {
-    /// Which lot of boards.
-    pub lot: usize,
-    /// The plywood's thickness, in mm.
-    pub plywood: f64,
-    /// The first sheet that is made of such a board.
-    pub board: usize,
-    /// Whether strips run along the board's length (else along its width).
-    pub along_length: bool,
-    /// Side of the board along the strips, in mm.
-    pub length: f64,
-    /// Side of the board across the strips, in mm.
-    pub width: f64,
-    /// How many blanks it is cut across into.
-    pub blanks: u64,
-    /// Their length, in mm.
-    pub blank_length: f64,
-    /// Slices that a bar of this length gives.
-    pub slices: u64,
+pub struct Section {
+    /// Which sheet it becomes.
+    pub sheet: usize,
+    /// How often it lies in the blank, to be laminated to one another.
+    pub copies: u64,
+    /// Veneers that are still to be glued on, from the face to the back.
+    pub veneers: Vec<Colour>,
+    /// The strips.
+    pub runs: Vec<BlankRun>,
 }
 
 /// One manner of ripping a blank.
@@ -70,33 +72,23 @@ pub struct CrossPlan {
 pub struct CutPlan {
     /// Which manner of cutting across it comes from.
     pub cross: usize,
-    /// Which sheet it becomes.
-    pub sheet: usize,
-    /// The strips.
-    pub runs: Vec<BlankRun>,
-    /// Veneers that are still to be glued on.
-    pub veneers: Vec<Colour>,
+    /// How many blanks at a time: more than one where they are laminated to one another.
+    pub blanks: u64,
+    /// The sheets side by side in it, from the left.
+    pub sections: Vec<Section>,
 }
 
-/// Boards that are alike.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct BoardLot {
-    /// Indices into the shop's boards.
-    pub boards: Vec<usize>,
-    /// How many boards altogether; none where as many as needed can be had.
-    pub count: Option<u64>,
-}
-
-/// Why a board is of no use.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, serde::Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Useless {
-    /// It fits none of the sheets: thickness, wood or veneers.
-    OtherSheet,
-    /// Shorter than what is safe to rip.
-    TooShort,
-    /// Gives no slice, or is narrower than one strip.
-    TooSmall,
+/// A blank and the sheets that it can become.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Blank {
+    pub(super) cross: usize,
+    /// How many at a time.
+    pub(super) blanks: u64,
+    pub(super) bench: Bench,
+    /// The veneers that each sheet still needs.
+    veneers: Vec<(usize, Vec<Colour>)>,
+    /// Which of the plans are its own.
+    plans: Vec<usize>,
 }
 
 /// All that the stock can become.
@@ -110,31 +102,17 @@ pub struct Cuts {
     pub plans: Vec<CutPlan>,
     /// Lots that are of no use, and why.
     pub useless: Vec<(usize, Useless)>,
-    /// Whether boards with strips of two kinds were left out because there are too many.
-    pub one_kind_only: bool,
-}
-
-/// Slices of a bar of some length: floor((L - trim + k) / (h + k)).
-#[must_use]
-pub fn slices_of(shop: &Shop, length: f64) -> u64 {
-    let s = &shop.slicing;
-    let room = length - s.end_trim + s.kerf;
-    // A millionth more, so that rounding loses no slice that fits just so.
-    floor((room + 1e-6) / (s.thickness + s.kerf))
-}
-
-/// Length that a bar of so many slices needs.
-#[must_use]
-pub fn length_of(shop: &Shop, slices: u64) -> f64 {
-    let s = &shop.slicing;
-    let n = slices as f64;
-    n * s.thickness + (n - 1.0).max(0.0) * s.kerf + s.end_trim
+    /// Whether every pattern that can be of use is among the plans.
+    pub complete: bool,
+    /// Whether boards are so many that not all lengths of blanks were compared.
+    pub one_length: bool,
+    pub(super) blanks: Vec<Blank>,
 }
 
 impl Cuts {
-    /// All ways to cut a shop's boards for these kinds.
+    /// All ways to cut a shop's boards for these kinds; of each bar so many slices are needed.
     #[must_use]
-    pub fn of(kinds: &Kinds, shop: &Shop) -> Self {
+    pub fn of(kinds: &Kinds, needed: &[u64], shop: &Shop) -> Self {
         let mut cuts = Self {
             lots: lots(&shop.boards),
             ..Self::default()
@@ -143,79 +121,205 @@ impl Cuts {
         let runs: Vec<Vec<(ways::Way, [usize; 2])>> = (0..kinds.sheets.len())
             .map(|sheet| runs(kinds, sheet, &limits))
             .collect();
-        let boards: Vec<usize> = (kinds.sheets.iter())
-            .map(|kind| {
-                kinds
-                    .sheets
-                    .iter()
-                    .position(|k| k.shares_board(kind))
-                    .unwrap_or_default()
-            })
-            .collect();
-        let mut two_kinds = Vec::new();
-        for lot in 0..cuts.lots.len() {
+        // The sheets that the blanks of each manner of cutting across can become.
+        let mut become_of: Vec<Vec<(usize, Vec<Colour>)>> = Vec::new();
+        let mut why = vec![Useless::OtherThickness; cuts.lots.len()];
+        let lengths = (MOST_LENGTHS / cuts.lots.len().max(1)).clamp(1, LENGTHS_OF_BOARD);
+        cuts.one_length = lengths < LENGTHS_OF_BOARD;
+        for (lot, why) in why.iter_mut().enumerate() {
             let board = &shop.boards[cuts.lots[lot].boards[0]];
-            let before = cuts.plans.len();
-            let mut why = Useless::OtherSheet;
             for (sheet, kind) in kinds.sheets.iter().enumerate() {
-                let Some(veneers) = veneers_to_glue(board, kind) else {
-                    continue;
-                };
-                for along_length in directions(board, kind, shop) {
-                    let frame = match frame(board, lot, (boards[sheet], kind), along_length, shop) {
-                        Ok(frame) => frame,
-                        Err(useless) => {
-                            why = why.max(useless);
-                            continue;
-                        }
-                    };
-                    let width = frame.width - shop.cutting.edge_trim;
-                    let cross = cuts.cross(frame);
-                    let plan = |runs| CutPlan {
-                        cross,
-                        sheet,
-                        runs,
-                        veneers: veneers.clone(),
-                    };
-                    for (way, rips) in &runs[sheet] {
-                        watch::ask();
-                        let most = way.run.most(width);
-                        if most > 0 {
-                            cuts.plans.push(plan(vec![BlankRun::of(way, rips, most)]));
-                        } else {
-                            why = why.max(Useless::TooSmall);
-                        }
+                let veneers = match veneers_to_glue(board, kind) {
+                    Ok(veneers) => veneers,
+                    Err(useless) => {
+                        *why = (*why).max(useless);
+                        continue;
                     }
-                    for pair in side_by_side(&runs[sheet], width) {
-                        watch::ask();
-                        two_kinds.push(plan(pair));
+                };
+                let shares = |other: &SheetKind| kind.shares_board(other);
+                let board_of = kinds.sheets.iter().position(shares).unwrap_or(sheet);
+                for along_length in directions(board, kind, shop) {
+                    watch::ask();
+                    let frame = Frame {
+                        lot,
+                        plywood: kind.plywood,
+                        wood: kind.wood,
+                        board_of,
+                        along_length,
+                    };
+                    match frame.crosses(board, lengths, shop) {
+                        Ok(crosses) => {
+                            for cross in crosses {
+                                let at = cuts.cross(cross);
+                                become_of.resize(cuts.crosses.len(), Vec::new());
+                                become_of[at].push((sheet, veneers.clone()));
+                            }
+                        }
+                        Err(useless) => *why = (*why).max(useless),
                     }
                 }
             }
-            if cuts.plans.len() == before {
-                cuts.useless.push((lot, why));
-            }
         }
-        if cuts.plans.len() + two_kinds.len() <= MOST_WAYS {
-            cuts.plans.append(&mut two_kinds);
-        } else {
-            cuts.one_kind_only = !two_kinds.is_empty();
+        let shortest = cuts.crosses.iter().map(|c| c.slices).min().unwrap_or(1);
+        let most = |rip: usize| useful(kinds, needed, rip, shortest);
+        for (cross, sheets) in become_of.iter().enumerate() {
+            cuts.blanks_of(kinds, cross, sheets, &runs, &most, shop);
         }
+        cuts.list();
+        for cross in &cuts.crosses {
+            why[cross.lot] = Useless::TooSmall;
+        }
+        let mut of_use = vec![false; cuts.lots.len()];
+        for blank in &cuts.blanks {
+            of_use[cuts.crosses[blank.cross].lot] = true;
+        }
+        let lots = why.into_iter().enumerate();
+        cuts.useless = lots.filter(|(lot, _)| !of_use[*lot]).collect();
         cuts
     }
 
     /// The number of a manner of cutting across, new or known.
     fn cross(&mut self, frame: CrossPlan) -> usize {
-        // The pieces of one lot lie together, at the end.
-        let known = self
-            .crosses
-            .iter()
-            .rposition(|c| *c == frame)
-            .filter(|&i| self.crosses[i].lot == frame.lot);
+        // Those of one lot lie together, at the end.
+        let lot = frame.lot;
+        let mut of_lot = (0..self.crosses.len()).rev();
+        let known = of_lot
+            .by_ref()
+            .take_while(|&i| self.crosses[i].lot == lot)
+            .find(|&i| self.crosses[i] == frame);
         known.unwrap_or_else(|| {
             self.crosses.push(frame);
             self.crosses.len() - 1
         })
+    }
+
+    /// The blanks of one manner of cutting across, by how many are laminated to one another.
+    fn blanks_of(
+        &mut self,
+        kinds: &Kinds,
+        cross: usize,
+        sheets: &[(usize, Vec<Colour>)],
+        runs: &[Vec<(ways::Way, [usize; 2])>],
+        most: &dyn Fn(usize) -> u64,
+        shop: &Shop,
+    ) {
+        let mut at_a_time: Vec<u64> = sheets.iter().map(|s| kinds.sheets[s.0].plywoods).collect();
+        at_a_time.push(1);
+        at_a_time.sort_unstable();
+        at_a_time.dedup();
+        for blanks in at_a_time {
+            let mut items: Vec<(bool, Item)> = Vec::new();
+            for (sheet, veneers) in sheets {
+                let plywoods = kinds.sheets[*sheet].plywoods;
+                if !plywoods.is_multiple_of(blanks) {
+                    continue;
+                }
+                let bare = veneers.is_empty() && plywoods == 1;
+                items.extend(runs[*sheet].iter().map(|(way, rips)| {
+                    let of_rips =
+                        most(rips[0]) + if rips[0] == rips[1] { 0 } else { most(rips[1]) };
+                    let item = Item::new(*sheet, plywoods / blanks, *way, *rips, of_rips);
+                    (bare, item)
+                }));
+            }
+            // What is laminated first; what falls free first; then by the angle of the cuts.
+            items.sort_by(|(bare, a), (last, b)| {
+                let free = |i: &Item| i.way.handling != Handling::Free;
+                let lean = |i: &Item| i.way.run.odd.angle_left();
+                (bare, a.sheet, free(a))
+                    .cmp(&(last, b.sheet, free(b)))
+                    .then(lean(a).total_cmp(&lean(b)))
+            });
+            let mut bench = Bench {
+                items: items.into_iter().map(|(_, item)| item).collect(),
+                width: self.crosses[cross].width,
+                trim: shop.cutting.edge_trim,
+                kerf: shop.table_saw.kerf,
+                narrowest: shop.table_saw.narrowest,
+            };
+            let alone: Vec<u64> = (0..bench.items.len()).map(|i| bench.alone(i)).collect();
+            for (item, alone) in bench.items.iter_mut().zip(alone) {
+                item.most = alone;
+            }
+            bench.items.retain(|item| item.most > 0);
+            if !bench.items.is_empty() {
+                self.blanks.push(Blank {
+                    cross,
+                    blanks,
+                    bench,
+                    veneers: sheets.to_vec(),
+                    plans: Vec::new(),
+                });
+            }
+        }
+    }
+
+    /// Lists the patterns of all blanks, or those that the search for more begins with: as many strips of
+    /// each kind as fit alone, or where that is too many those of the first.
+    fn list(&mut self) {
+        let limit = (MOST_PATTERNS / self.blanks.len().max(1)).max(LEAST_PATTERNS);
+        self.complete = true;
+        for blank in 0..self.blanks.len() {
+            watch::ask();
+            let bench = &self.blanks[blank].bench;
+            let all = bench.maximal(limit);
+            self.complete &= all.is_some();
+            let kinds = bench.items.len();
+            let alone = || {
+                let some = if kinds > limit { 1 } else { kinds };
+                (0..some).map(|i| {
+                    let mut counts = vec![0; kinds];
+                    counts[i] = bench.items[i].most;
+                    counts
+                })
+            };
+            let patterns = all.unwrap_or_else(|| alone().collect());
+            for counts in patterns {
+                self.add(blank, &counts);
+            }
+        }
+    }
+
+    /// The plan of a pattern, and whether it is new; none of an empty one.
+    pub(super) fn add(&mut self, blank: usize, counts: &[u64]) -> Option<(usize, bool)> {
+        let of = &self.blanks[blank];
+        let mut sections: Vec<Section> = Vec::new();
+        for (item, &most) in of.bench.items.iter().zip(counts) {
+            if most == 0 {
+                continue;
+            }
+            if sections.last().is_none_or(|s| s.sheet != item.sheet) {
+                let veneers = of.veneers.iter().find(|(sheet, _)| *sheet == item.sheet);
+                sections.push(Section {
+                    sheet: item.sheet,
+                    copies: item.copies,
+                    veneers: veneers.map_or_else(Vec::new, |(_, v)| v.clone()),
+                    runs: Vec::new(),
+                });
+            }
+            let section = sections.last_mut().expect("invariant: one was added");
+            section.runs.push(BlankRun {
+                run: item.way.run,
+                way: item.way,
+                rips: item.rips,
+                most,
+            });
+        }
+        let plan = CutPlan {
+            cross: of.cross,
+            blanks: of.blanks,
+            sections,
+        };
+        if plan.sections.is_empty() {
+            return None;
+        }
+        let known = of.plans.iter().find(|&&p| self.plans[p] == plan);
+        if let Some(&known) = known {
+            return Some((known, false));
+        }
+        self.blanks[blank].plans.push(self.plans.len());
+        self.plans.push(plan);
+        Some((self.plans.len() - 1, true))
     }
 
     /// The lots, crosses and ways as whole numbers.
@@ -243,34 +347,34 @@ impl Cuts {
         let ways = self
             .plans
             .iter()
-            .map(|plan| {
-                let cross = &self.crosses[plan.cross];
-                Way {
-                    cross: plan.cross,
-                    blanks: kinds.sheets[plan.sheet].plywoods,
-                    slices: cross.slices,
-                    runs: plan
-                        .runs
-                        .iter()
-                        .flat_map(|r| way_runs(r, cross, kinds))
-                        .collect(),
-                }
-            })
+            .map(|plan| self.way(kinds, plan, shop))
             .collect();
         (lots, crosses, ways)
+    }
+
+    pub(super) fn way(&self, kinds: &Kinds, plan: &CutPlan, shop: &Shop) -> Way {
+        let cross = &self.crosses[plan.cross];
+        let runs = plan.sections.iter().flat_map(|section| {
+            let boards = kinds.sheets[section.sheet].plywoods as f64;
+            section
+                .runs
+                .iter()
+                .flat_map(move |r| way_runs(r, boards, kinds))
+        });
+        let boards = |s: &Section| kinds.sheets[s.sheet].plywoods as f64;
+        let edge = shop.cutting.edge_trim + shop.table_saw.kerf;
+        let edges = plan.sections.iter().map(boards).sum::<f64>() * edge;
+        Way {
+            cross: plan.cross,
+            blanks: plan.blanks,
+            slices: cross.slices,
+            edges: floor(edges * THOUSANDTHS + 0.5),
+            runs: runs.collect(),
+        }
     }
 }
 
 impl BlankRun {
-    fn of(way: &ways::Way, rips: &[usize; 2], most: u64) -> Self {
-        Self {
-            run: way.run,
-            way: *way,
-            rips: *rips,
-            most,
-        }
-    }
-
     /// Whether odd and even strips are of two kinds.
     #[must_use]
     pub fn is_mixed(&self) -> bool {
@@ -279,11 +383,11 @@ impl BlankRun {
 }
 
 /// A run as whole numbers: two of them where odd and even strips are of two kinds.
-fn way_runs(blank: &BlankRun, cross: &CrossPlan, kinds: &Kinds) -> Vec<WayRun> {
+fn way_runs(blank: &BlankRun, boards: f64, kinds: &Kinds) -> Vec<WayRun> {
     let each = |rip: usize, strips: u64| WayRun {
         most: strips,
         yields: kinds.rips[rip].yields.clone(),
-        area: floor(blank.run.pitch() * cross.blank_length + 0.5),
+        width: floor(blank.run.pitch() * boards * THOUSANDTHS + 0.5),
     };
     if blank.is_mixed() {
         vec![
@@ -293,133 +397,6 @@ fn way_runs(blank: &BlankRun, cross: &CrossPlan, kinds: &Kinds) -> Vec<WayRun> {
     } else {
         vec![each(blank.rips[0], blank.most)]
     }
-}
-
-/// Boards that are alike but for their names, together, in the order of the first of each.
-fn lots(boards: &[Board]) -> Vec<BoardLot> {
-    let key = |b: &Board| {
-        let bits = |v: Option<f64>| v.map(f64::to_bits);
-        let grain = match b.grain {
-            BoardGrain::Length => 0,
-            BoardGrain::Width => 1,
-            BoardGrain::Any => 2,
-        };
-        (
-            (
-                b.width.to_bits(),
-                b.length.to_bits(),
-                bits(b.thickness),
-                b.wood,
-            ),
-            (
-                b.face.clone(),
-                b.back.clone(),
-                grain,
-                bits(b.price),
-                b.count.is_none(),
-            ),
-        )
-    };
-    let mut known = BTreeMap::new();
-    let mut lots: Vec<BoardLot> = Vec::new();
-    for (i, board) in boards.iter().enumerate() {
-        let lot = *known.entry(key(board)).or_insert_with(|| {
-            lots.push(BoardLot {
-                boards: vec![],
-                count: board.count.map(|_| 0),
-            });
-            lots.len() - 1
-        });
-        lots[lot].boards.push(i);
-        if let (Some(all), Some(count)) = (&mut lots[lot].count, board.count) {
-            *all += u64::from(count);
-        }
-    }
-    lots
-}
-
-/// The veneers that a board still needs to become this sheet; none where it cannot.
-fn veneers_to_glue(board: &Board, kind: &SheetKind) -> Option<Vec<Colour>> {
-    let thick = board
-        .thickness
-        .is_none_or(|t| (t - kind.plywood).abs() <= THICKNESS_SLACK);
-    if !thick || board.wood.is_some_and(|wood| wood != kind.wood) {
-        return None;
-    }
-    let bare = board.face.is_empty() && board.back.is_empty();
-    if kind.plywoods > 1 && !bare {
-        return None;
-    }
-    let side = |has: &[Colour], needs: &[Colour]| -> Option<Vec<Colour>> {
-        if has == needs {
-            Some(vec![])
-        } else {
-            has.is_empty().then(|| needs.to_vec())
-        }
-    };
-    let as_it_lies = |face: &[Colour], back: &[Colour]| {
-        let mut all = side(face, &kind.face)?;
-        all.extend(&kind.between);
-        all.extend(side(back, &kind.back)?);
-        Some(all)
-    };
-    let ways = [
-        as_it_lies(&board.face, &board.back),
-        as_it_lies(&board.back, &board.face),
-    ];
-    ways.into_iter().flatten().min_by_key(Vec::len)
-}
-
-/// Along which sides a board may be ripped: true for its length.
-fn directions(board: &Board, kind: &SheetKind, shop: &Shop) -> Vec<bool> {
-    let any = shop.cutting.any_grain || kind.grain == Grain::None;
-    let along = kind.grain != Grain::Across;
-    match board.grain {
-        BoardGrain::Any => vec![true, false],
-        _ if any => vec![true, false],
-        BoardGrain::Length => vec![along],
-        BoardGrain::Width => vec![!along],
-    }
-}
-
-/// How a board is cut across.
-fn frame(
-    board: &Board,
-    lot: usize,
-    (board_of, kind): (usize, &SheetKind),
-    along_length: bool,
-    shop: &Shop,
-) -> Result<CrossPlan, Useless> {
-    let (length, width) = if along_length {
-        (board.length, board.width)
-    } else {
-        (board.width, board.length)
-    };
-    if length < shop.table_saw.shortest {
-        return Err(Useless::TooShort);
-    }
-    let (bar, kerf) = (shop.cutting.bar_length, shop.table_saw.kerf);
-    let mut blanks = floor(((length + kerf) / (bar + kerf) - 1e-9).ceil()).max(1);
-    let mut blank_length = (length - (blanks - 1) as f64 * kerf) / blanks as f64;
-    if blank_length < shop.table_saw.shortest && blanks > 1 {
-        blanks -= 1;
-        blank_length = bar.max(shop.table_saw.shortest);
-    }
-    let slices = slices_of(shop, blank_length);
-    if slices == 0 {
-        return Err(Useless::TooSmall);
-    }
-    Ok(CrossPlan {
-        lot,
-        plywood: kind.plywood,
-        board: board_of,
-        along_length,
-        length,
-        width,
-        blanks,
-        blank_length,
-        slices,
-    })
 }
 
 /// The ways that a sheet can be ripped: each kind of strip, and each pair of kinds that are each
@@ -448,45 +425,4 @@ fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(ways::Way, [usi
         }
     }
     runs
-}
-
-/// Two runs of different strips side by side: for each number of the first, as many of the second
-/// as still fit; only those where one more of the first would cost one of the second.
-fn side_by_side(runs: &[(ways::Way, [usize; 2])], width: f64) -> Vec<Vec<BlankRun>> {
-    let mut all = Vec::new();
-    for (i, (first, first_rips)) in runs.iter().enumerate() {
-        for (second, second_rips) in &runs[i + 1..] {
-            let beside = |count: u64| {
-                let (last, at) = first.run.strip(first.run.made(count) - 1);
-                let beyond = at + last.pitch(second.run.odd, first.run.kerf) + first.run.spare;
-                second.run.most(width - beyond)
-            };
-            let most = first.run.most(width);
-            for count in 1..=most {
-                watch::ask();
-                let others = beside(count);
-                if others == 0 {
-                    break;
-                }
-                if count < most && beside(count + 1) == others {
-                    continue;
-                }
-                all.push(vec![
-                    BlankRun::of(first, first_rips, count),
-                    BlankRun::of(second, second_rips, others),
-                ]);
-            }
-        }
-    }
-    all
-}
-
-/// The whole part of a number that is not negative and far below 2^52.
-#[allow(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "sizes of boards are bounded by the shop file"
-)]
-pub(super) fn floor(value: f64) -> u64 {
-    value.floor().max(0.0) as u64
 }

@@ -1,16 +1,13 @@
-//! Blanks as they lie on the bench before they are ripped: where each strip is in them.
+//! Blanks as they lie on the bench before they are ripped: where each sheet is in them, and each strip in
+//! a sheet.
 //!
 //! Lengths in mm. A blank's x runs across the strips, from the edge that is cleaned first.
 
 use super::{
-    balance::{Blanks, width_ripped},
-    cut::{CrossPlan, CutPlan},
-    lay::Profile,
+    blanks::{Blanks, Sheeted},
+    side_by_side::Lying,
 };
-use crate::{
-    plan::{saw::ways::Way, shop::Shop},
-    stock::Colour,
-};
+use crate::{plan::saw::ways::Way, stock::Colour};
 
 /// Strips of one way side by side in a blank.
 #[derive(Debug, Clone, PartialEq)]
@@ -25,19 +22,31 @@ pub struct RunAt {
     pub at: f64,
 }
 
-/// Blanks that are ripped alike.
+/// Blanks that are cut to width alike.
 #[derive(Debug, Clone, PartialEq)]
-pub struct RippedBlanks {
+pub struct CutBlanks {
     /// Which boards they are cut from: index into [`CountBack::boards`](super::CountBack::boards).
     pub board: usize,
+    /// How many.
+    pub count: u64,
+    /// Width as they come off the board, in mm.
+    pub width: f64,
+    /// Length along the strips, in mm.
+    pub length: f64,
+    /// What they become, from the left: index into [`CountBack::ripped`](super::CountBack::ripped), and
+    /// how often in one blank.
+    pub sheets: Vec<(usize, u64)>,
+}
+
+/// Boards that are ripped alike, laminated where the sheet is.
+#[derive(Debug, Clone, PartialEq)]
+pub struct RippedBlanks {
     /// How many, laminated where the sheet is.
     pub count: u64,
     /// Which sheet they become: index into [`Kinds::sheets`](super::strips::Kinds::sheets).
     pub sheet: usize,
-    /// Width as they come off the board, in mm.
+    /// Width, in mm.
     pub width: f64,
-    /// The part of it that the strips take, with the last cut and what the board is held by beyond it, in mm.
-    pub taken: f64,
     /// Length along the strips, in mm.
     pub length: f64,
     /// Slices of a bar of this length.
@@ -48,47 +57,44 @@ pub struct RippedBlanks {
     pub runs: Vec<RunAt>,
 }
 
-/// The blanks of one way to rip, group by group, as they lie.
-pub(super) fn laid_out(
+/// Adds blanks of a board line as they lie.
+pub(super) fn lay_out(
     board: usize,
-    cross: &CrossPlan,
-    plan: &CutPlan,
-    groups: &[Blanks],
-    shop: &Shop,
-) -> Vec<RippedBlanks> {
-    groups
-        .iter()
-        .filter(|group| group.is_ripped())
-        .map(|group| RippedBlanks {
-            board,
-            count: group.count,
-            sheet: plan.sheet,
-            width: cross.width,
-            taken: width_ripped(cross, plan, &group.strips, shop),
-            length: cross.blank_length,
-            slices: cross.slices,
-            veneers: plan.veneers.clone(),
-            runs: runs(plan, &group.strips, shop),
-        })
-        .collect()
+    blanks: &Blanks,
+    cut: &mut Vec<CutBlanks>,
+    ripped: &mut Vec<RippedBlanks>,
+) {
+    let first = ripped.len();
+    let cross = blanks.cross;
+    let sheets = blanks.sheets.iter().enumerate();
+    cut.push(CutBlanks {
+        board,
+        count: blanks.of_board(),
+        width: cross.width,
+        length: cross.blank_length,
+        sheets: sheets.map(|(i, s)| (first + i, s.section.copies)).collect(),
+    });
+    ripped.extend(blanks.sheets.iter().map(|sheet| RippedBlanks {
+        count: blanks.count,
+        sheet: sheet.section.sheet,
+        width: sheet.width,
+        length: cross.blank_length,
+        slices: cross.slices,
+        veneers: sheet.section.veneers.clone(),
+        runs: runs(sheet),
+    }));
 }
 
-fn runs(plan: &CutPlan, counts: &[u64], shop: &Shop) -> Vec<RunAt> {
-    let mut all = Vec::new();
-    let mut at = shop.cutting.edge_trim;
-    let mut last: Option<(Profile, f64)> = None;
-    for (run, &count) in plan.runs.iter().zip(counts).filter(|(_, c)| **c > 0) {
-        if let Some((before, from)) = last {
-            at = from + before.pitch(run.run.odd, shop.table_saw.kerf);
+fn runs(sheet: &Sheeted) -> Vec<RunAt> {
+    let first_strips = sheet.strips.iter().filter(|lying| lying.number == 0);
+    let run_at = |lying: &Lying| {
+        let blank_run = &sheet.section.runs[lying.run];
+        RunAt {
+            way: blank_run.way,
+            rips: blank_run.rips,
+            count: sheet.counts[lying.run],
+            at: lying.at - blank_run.run.strip(0).1,
         }
-        all.push(RunAt {
-            way: run.way,
-            rips: run.rips,
-            count,
-            at,
-        });
-        let (strip, place) = run.run.strip(count - 1);
-        last = Some((strip, at + place + run.run.spare));
-    }
-    all
+    };
+    first_strips.map(run_at).collect()
 }

@@ -3,7 +3,7 @@
 
 use super::{
     BarLength, BarLine, PlyRun, RipLine, SheetLine, StripLine, TileLine,
-    cut::{floor, length_of},
+    cross::{floor, length_of},
     labels::{plain_name, rip_label, sheet_label, strip_label},
     lay::{Nesting, Run},
     sheets::SheetKind,

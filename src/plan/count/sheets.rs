@@ -122,10 +122,11 @@ impl SheetKind {
         &layers[first..first + of_board.count()]
     }
 
-    /// Whether both can be made of one board.
+    /// Whether both can be made of one board, either way up.
     pub(super) fn shares_board(&self, other: &Self) -> bool {
         let (a, b) = (self.board(), other.board());
-        a.len() == b.len() && a.iter().zip(b).all(|(x, y)| same_layer(x, y))
+        let same = a.len() == b.len() && a.iter().zip(b).all(|(x, y)| same_layer(x, y));
+        same || reversed_alike(a, b)
     }
 
     /// All veneers that are glued on, from the face to the back.

@@ -6,12 +6,11 @@
 use serde::Serialize;
 
 use crate::plan::{
-    count::balance::{spread, width_ripped},
-    count::cut::{CrossPlan, CutPlan, Cuts},
+    count::blanks::Blanks,
+    count::cut::CrossPlan,
     count::labels::{colour_name, sheet_label},
     count::leaves::{LeafKind, Nesting, Piece, Wanted, nest},
     figure::{Figure, Sum, Unit},
-    scraps::{Choice, Use},
     shop::{Leaf, Shop},
 };
 use crate::stock::Colour;
@@ -64,11 +63,10 @@ pub struct LeafPiece {
 }
 
 /// The veneers to glue on, in the order of first use.
-pub(super) fn veneers(cuts: &Cuts, choice: &Choice, shop: &Shop) -> Vec<VeneerLine> {
+pub(super) fn veneers(blanks: &[Vec<Blanks>], shop: &Shop) -> Vec<VeneerLine> {
     let mut colours: Vec<Colour> = Vec::new();
-    for used in &choice.uses {
-        watch::ask();
-        for &colour in &cuts.plans[used.way].veneers {
+    for sheet in blanks.iter().flatten().flat_map(|b| &b.sheets) {
+        for &colour in &sheet.section.veneers {
             if !colours.contains(&colour) {
                 colours.push(colour);
             }
@@ -76,38 +74,26 @@ pub(super) fn veneers(cuts: &Cuts, choice: &Choice, shop: &Shop) -> Vec<VeneerLi
     }
     colours
         .into_iter()
-        .map(|colour| veneer(colour, cuts, choice, shop))
+        .map(|colour| veneer(colour, blanks, shop))
         .collect()
 }
 
-/// What is laminated of a way's boards: pieces, their width and length.
-pub(super) fn pieces(cuts: &Cuts, plan: &CutPlan, used: &Use, shop: &Shop) -> Vec<(u64, f64, f64)> {
-    let cross = &cuts.crosses[plan.cross];
-    spread(plan, used)
-        .iter()
-        .filter(|blanks| blanks.is_ripped())
-        .map(|blanks| {
-            let width = width_ripped(cross, plan, &blanks.strips, shop);
-            (blanks.count, width, cross.blank_length)
-        })
-        .collect()
-}
-
-fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLine {
+fn veneer(colour: Colour, blanks: &[Vec<Blanks>], shop: &Shop) -> VeneerLine {
     let over = 2.0 * shop.cutting.overhang;
     let mut why = Sum::new();
     let mut area = 0.0;
     let mut wanted: Vec<Wanted> = Vec::new();
     let mut sheets: Vec<usize> = Vec::new();
-    for used in &choice.uses {
+    for alike in blanks.iter().flatten() {
         watch::ask();
-        let plan = &cuts.plans[used.way];
-        let layers = plan.veneers.iter().filter(|c| **c == colour).count() as u64;
-        if layers == 0 {
-            continue;
-        }
-        for (count, width, length) in pieces(cuts, plan, used, shop) {
-            let count = count * layers;
+        for sheet in &alike.sheets {
+            let veneers = sheet.section.veneers.iter();
+            let layers = veneers.filter(|c| **c == colour).count() as u64;
+            if layers == 0 {
+                continue;
+            }
+            let (width, length) = (sheet.width, alike.cross.blank_length);
+            let count = alike.count * layers;
             why = why
                 .text(if area > 0.0 { " + " } else { "" })
                 .count(count)
@@ -121,13 +107,13 @@ fn veneer(colour: Colour, cuts: &Cuts, choice: &Choice, shop: &Shop) -> VeneerLi
                 .length(over)
                 .text(")");
             area += count as f64 * (width + over) * (length + over);
-            let (width, length) = across(&cuts.crosses[plan.cross], width + over, length + over);
+            let (width, length) = across(alike.cross, width + over, length + over);
             wanted.push(Wanted {
                 count,
                 width,
                 length,
             });
-            sheets.push(plan.sheet);
+            sheets.push(sheet.section.sheet);
         }
     }
     let known: Vec<&Leaf> = shop.veneers.iter().filter(|l| l.colour == colour).collect();

@@ -12,11 +12,19 @@ const LONGER: f64 = 1.2;
 /// The first step along a new direction, where one was enough along the last.
 const SHORTER: f64 = 0.92;
 
+/// Work of one climb: bounds it to seconds.
+const WORK: u64 = 50_000_000;
+
+/// So many looks as are wanted, or fewer where each takes much work.
+pub(super) fn looks(work: u64, wanted: u64) -> u64 {
+    wanted.min(WORK / work.max(1))
+}
+
 /// How to climb.
 pub(super) struct Climb {
     /// The first step, in units.
     pub step: f64,
-    /// How many points to look at.
+    /// How many points to look at; with fewer than two it stays where it is.
     pub looks: u64,
 }
 
@@ -28,6 +36,9 @@ pub(super) fn climb(
     how: &Climb,
     mut look: impl FnMut(&[f64], &mut [f64]) -> f64,
 ) -> Vec<f64> {
+    if how.looks < 2 {
+        return start.to_vec();
+    }
     let n = start.len();
     let mut prices = vec![0.0; n];
     let mut slope = vec![0.0; n];

@@ -40,6 +40,14 @@ impl Bars<'_> {
     }
 }
 
+/// What the table for so many slices takes: each length at 1, 2, 4 and so on bars a step.
+pub(super) fn work(slices: u64, lengths: &[u64]) -> u64 {
+    let steps = slices.div_ceil(step(lengths));
+    let whole = steps * lengths.len() as u64 <= TABLE;
+    let each = |&length: &u64| u64::from(u64::BITS - slices.div_ceil(length).leading_zeros());
+    lengths.iter().map(each).sum::<u64>() * if whole { steps } else { 1 }
+}
+
 /// What all lengths are whole times of.
 pub(super) fn step(lengths: &[u64]) -> u64 {
     lengths.iter().fold(0, |a, &b| gcd(a, b)).max(1)

@@ -7,30 +7,12 @@
 //! there are 14, not 14.5. Ways and bars that are nearly as many as there can be are counted by how
 //! many are missing, so that the row says: one of them less, or else more of the others.
 
-use crate::plan::scraps::{bars, count_of, relaxed::Relaxation, undecided::Open};
+use crate::plan::scraps::{
+    bars, count_of,
+    leeway::{Cut, Open, Parts},
+    relaxed::Relaxation,
+};
 use crate::watch;
-
-/// Something that sums up to so much at least, over all ways and bars.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Cut {
-    /// For each open way what it counts for, at least 0.
-    pub counts: Vec<i64>,
-    /// What a bar of each need and length counts for.
-    pub bars: Vec<Vec<i64>>,
-    /// All of it is at least this.
-    pub least: i64,
-    /// A part, and about how many slices of it one count stands for.
-    pub part: usize,
-    pub slices: f64,
-}
-
-/// An answer in parts of boards.
-pub(super) struct Parts {
-    /// How often each open way is used.
-    pub times: Vec<f64>,
-    /// How many bars of each need and length there are.
-    pub bars: Vec<Vec<f64>>,
-}
 
 /// No more divisors than these are tried for a row.
 const TRIED: usize = 40;
@@ -258,7 +240,7 @@ fn small(number: i128) -> Option<i64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::scraps::undecided::Range;
+    use crate::plan::scraps::leeway::Range;
 
     /// The row of ways that give 5, 3 and 2 of what bars take 2 of each, with all rounded rows: no
     /// whole numbers that the first holds for break another.

@@ -9,13 +9,13 @@
 
 use crate::plan::scraps::{
     Choice, ChoiceError, Effort, Problem, Proof,
-    ascent::{Climb, climb},
-    cuts::{self, Parts, Place},
+    ascent::{self, Climb, climb},
+    cuts::{self, Place},
     greedy,
-    programme::{Asked, whole},
+    leeway::{Open, Parts},
+    programme::{Aim, Asked, whole},
     relaxed::{FINE, Relaxation, Told},
-    solve::{Aim, Found, Outcome, in_parts, run},
-    undecided::Open,
+    run::{Found, Outcome, in_parts, is_large, run},
 };
 use crate::watch;
 
@@ -29,9 +29,11 @@ const MIDDLING: usize = 300;
 const LOOKS: (u64, u64) = (100, 12);
 /// The most points that a climb looks at.
 const MOST_LOOKS: u64 = 600;
+/// So much work of a climb counts for a node.
+const WORK_OF_NODE: u64 = 100_000;
 /// The first goal lies above the bound by this fraction of it (1 / 400).
 const FIRST: u64 = 400;
-/// With more ways open than this, each programme gets proportionally fewer nodes.
+/// Rounds of added rows take time by the ways that are open: so many count as one.
 const FEW: u64 = 250;
 /// A programme gets this fraction (1 / 4) of the nodes of a search; when they are spent, what is open is
 /// split in two.
@@ -179,7 +181,8 @@ impl Search<'_> {
         let looks = LOOKS.0 + LOOKS.1 * start.len() as u64;
         let how = Climb {
             step,
-            looks: looks.min(MOST_LOOKS).min(self.nodes.saturating_mul(5)),
+            looks: ascent::looks(relaxation.work(start.len()), looks.min(MOST_LOOKS))
+                .min(self.nodes.saturating_mul(5)),
         };
         let (told, likely) = (&mut self.told, &mut self.likely);
         likely.clear();
@@ -191,7 +194,9 @@ impl Search<'_> {
             }
             told.value as f64
         });
-        self.left = self.left.saturating_sub(how.looks / 20);
+        let work = how.looks * relaxation.work(start.len());
+        let spent = (how.looks / 20).max(work / WORK_OF_NODE);
+        self.left = self.left.saturating_sub(spent);
         self.tell(open, &prices);
         prices
     }
@@ -240,7 +245,8 @@ impl Search<'_> {
             }
         }
         let first = up(self.told.value);
-        if open.ways.len() > MOST || self.left == 0 {
+        let large = is_large(self.relaxation.problem, open.ways.len());
+        if open.ways.len() > MOST || large || self.left == 0 {
             return Ok(Some(first));
         }
         let parts = self.tightened(&mut open, if depth == 0 { ROUNDS } else { FEWER });
@@ -261,9 +267,7 @@ impl Search<'_> {
             goal: Some(self.goal(goal)),
             ..Asked::of(Aim::Taken)
         };
-        let nodes = self.nodes * FEW / FEW.max(open.ways.len() as u64);
-
-        match run(self.relaxation.problem, asked, nodes, None)? {
+        match run(self.relaxation.problem, asked, self.nodes, None)? {
             Outcome::Nothing => return Ok(None),
             Outcome::Stopped => {}
             Outcome::Found(found) => {
@@ -411,9 +415,7 @@ impl Search<'_> {
             .into_iter()
             .map(|(likely, way)| (way, whole(likely)))
             .collect();
-        if let Some(found) = greedy::completed(self.relaxation.problem, &begun) {
-            self.take(found);
-        }
+        self.take(greedy::completed(self.relaxation.problem, &begun));
     }
 
     /// Keeps an answer that is better than the best.

@@ -1,20 +1,18 @@
 //! A first answer without a search: boards one after the other, always the one that gives most for
-//! its area; then those that turn out to be of no use are put back, the largest first. The search
-//! for the optimum starts from it, so that there is an answer whatever its limits.
+//! its area, until nothing is open or nothing is left; then those that turn out to be of no use are put
+//! back, the largest first, and no strip is ripped that no bar needs. The search for the optimum starts
+//! from it, so that there is an answer whatever its limits.
 
-use crate::plan::scraps::{Choice, Problem, Proof, Use, count_of, yielded};
+use crate::plan::scraps::{Choice, Problem, Proof, Use, Way, total};
 use crate::watch;
 
-/// A feasible answer, where this finds one. Nothing is short in it.
-pub(super) fn first_answer(problem: &Problem) -> Option<Choice> {
-    completed(problem, &[])
-}
-
-/// The same, where some ways are used so often to begin with, as far as the stock suffices.
-pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Option<Choice> {
+/// An answer; what the stock does not give is short in it. Some ways are used so often to begin with, as far
+/// as the stock suffices.
+pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
     let mut state = State::new(problem);
     for &(way, times) in begun {
         for _ in 0..times {
+            watch::ask();
             if state.fits(way) {
                 state.take(way);
             }
@@ -22,42 +20,38 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Option<Cho
     }
     loop {
         watch::ask();
-        if state.open.iter().all(|&open| open <= 0.0) && state.bars().is_some() {
-            break;
+        let mut open = state.open.clone();
+        if open.iter().all(|&open| open <= 0.0) {
+            // Enough slices, but their lengths may not go together.
+            let bars = state.bars();
+            if bars.suffice() {
+                break;
+            }
+            for (open, short) in open.iter_mut().zip(bars.short) {
+                *open = (short * problem.full) as f64;
+            }
         }
-        let way = state.best_way()?;
+        let Some(way) = state.best_way(&open) else {
+            break;
+        };
         state.take(way);
     }
     state.put_back();
-    let bars = state.bars()?;
-    Some(state.choice(bars))
+    state.choice()
 }
 
-/// The answer that takes nothing: every part is short.
-pub(super) fn all_short(problem: &Problem) -> Choice {
-    let bars: Vec<u64> = problem
-        .needs
-        .iter()
-        .map(|need| need.slices.div_ceil(problem.full.max(1)))
-        .collect();
-    let short = (0..problem.parts.len())
-        .map(|part| {
-            let each = problem.needs.iter().map(|need| count_of(&need.parts, part));
-            each.zip(&bars).map(|(each, bars)| each * bars).sum()
-        })
-        .collect();
-    Choice {
-        uses: vec![],
-        boards: vec![0; problem.crosses.len()],
-        bars: bars
-            .iter()
-            .map(|&bars| vec![(problem.full, bars)])
-            .collect(),
-        short,
-        taken: 0,
-        cut_up: 0,
-        proof: Proof::Optimal,
-        second_proof: Proof::Optimal,
+/// Bars from the parts that are made, and those that are missing.
+struct Glued {
+    /// Of each need at each length, the longest first.
+    bars: Vec<Vec<(u64, u64)>>,
+    short: Vec<u64>,
+    /// For each part and length, what no bar takes of those of that length or longer.
+    left: Vec<Vec<u64>>,
+}
+
+impl Glued {
+    fn suffice(&self) -> bool {
+        self.short.iter().all(|&s| s == 0)
     }
 }
 
@@ -72,8 +66,8 @@ struct State<'a> {
     left: Vec<u64>,
     /// For each part, slices that are still missing (a strip counts as many as its bar gives).
     open: Vec<f64>,
-    /// For each way and part: slices that one use gives.
-    gains: Vec<Vec<(usize, f64)>>,
+    /// For each way: the parts that one use gives.
+    gains: Vec<Vec<(usize, u64)>>,
     /// For each part and length: parts made.
     made: Vec<Vec<u64>>,
 }
@@ -82,25 +76,12 @@ impl<'a> State<'a> {
     fn new(problem: &'a Problem) -> Self {
         let parts = problem.parts.len();
         let lengths = problem.lengths();
-        let gains = problem
-            .ways
-            .iter()
-            .map(|way| {
-                (0..parts)
-                    .map(|part| {
-                        let each: u64 = way.runs.iter().map(|r| r.most * yielded(r, part)).sum();
-                        (part, (each * way.slices) as f64)
-                    })
-                    .filter(|(_, gain)| *gain > 0.0)
-                    .collect()
-            })
-            .collect();
-        let open = (0..parts)
-            .map(|part| {
-                let each = |n: &crate::plan::scraps::Need| count_of(&n.parts, part) * n.slices;
-                problem.needs.iter().map(each).sum::<u64>() as f64
-            })
-            .collect();
+        let mut open = vec![0.0; parts];
+        for need in &problem.needs {
+            for &(part, each) in &need.parts {
+                open[part] += (each * need.slices) as f64;
+            }
+        }
         Self {
             made: vec![vec![0; lengths.len()]; parts],
             times: vec![0; problem.ways.len()],
@@ -113,14 +94,12 @@ impl<'a> State<'a> {
             problem,
             lengths,
             open,
-            gains,
+            gains: problem.ways.iter().map(Way::gives).collect(),
         }
     }
 
-    /// The way that gives most of what is missing for its area. Where nothing is missing by the
-    /// number of slices, but the lengths do not go together, that which gives most altogether.
-    fn best_way(&self) -> Option<usize> {
-        let enough = self.open.iter().all(|&open| open <= 0.0);
+    /// The way that gives most of what is open for its area.
+    fn best_way(&self, open: &[f64]) -> Option<usize> {
         let mut best: Option<(f64, usize)> = None;
         for (i, way) in self.problem.ways.iter().enumerate() {
             watch::ask();
@@ -130,12 +109,9 @@ impl<'a> State<'a> {
             }
             let useful: f64 = self.gains[i]
                 .iter()
-                .map(|&(part, gain)| {
-                    let counted = if enough {
-                        gain
-                    } else {
-                        gain.min(self.open[part].max(0.0))
-                    };
+                .map(|&(part, count)| {
+                    let gain = (count * way.slices) as f64;
+                    let counted = gain.min(open[part].max(0.0));
                     counted * self.problem.parts[part] as f64
                 })
                 .sum();
@@ -167,8 +143,8 @@ impl<'a> State<'a> {
     fn change(&mut self, i: usize, take: bool) {
         let way = &self.problem.ways[i];
         let sign = if take { 1.0 } else { -1.0 };
-        for &(part, gain) in &self.gains[i] {
-            self.open[part] -= sign * gain;
+        for &(part, count) in &self.gains[i] {
+            self.open[part] -= sign * (count * way.slices) as f64;
         }
         let at = self.lengths.iter().position(|&l| l == way.slices);
         let before = self.boards_for(way.cross, 0);
@@ -183,8 +159,7 @@ impl<'a> State<'a> {
         let left = &mut self.left[self.problem.crosses[way.cross].lot];
         *left = left.saturating_add(before).saturating_sub(after);
         let Some(at) = at else { return };
-        for part in 0..self.made.len() {
-            let each: u64 = way.runs.iter().map(|r| r.most * yielded(r, part)).sum();
+        for &(part, each) in &self.gains[i] {
             let made = &mut self.made[part][at];
             *made = if take { *made + each } else { *made - each };
         }
@@ -192,6 +167,8 @@ impl<'a> State<'a> {
 
     /// Puts back every board that is not needed, the largest first.
     fn put_back(&mut self) {
+        let missing = |s: &Self| total(&s.bars().short, &s.problem.parts);
+        let before = missing(self);
         let area = |s: &Self, i: usize| {
             let cross = &s.problem.crosses[s.problem.ways[i].cross];
             s.problem.lots[cross.lot].area / cross.blanks
@@ -204,7 +181,7 @@ impl<'a> State<'a> {
             watch::ask();
             while self.times[way] > 0 {
                 self.change(way, false);
-                if self.bars().is_none() {
+                if missing(self) > before {
                     self.change(way, true);
                     break;
                 }
@@ -212,9 +189,9 @@ impl<'a> State<'a> {
         }
     }
 
-    /// Bars of each need at each length from the parts that are made, the longest first; none where
-    /// they do not suffice.
-    fn bars(&self) -> Option<Vec<Vec<(u64, u64)>>> {
+    /// Bars of each need at each length from the parts that are made, the longest first; what is open then
+    /// is made of the longest bars, for which parts are missing.
+    fn bars(&self) -> Glued {
         // What is left of the parts of each length or longer.
         let mut left: Vec<Vec<u64>> = self
             .made
@@ -230,6 +207,8 @@ impl<'a> State<'a> {
             })
             .collect();
         let mut all = Vec::new();
+        let mut short = vec![0; self.problem.parts.len()];
+        let full = (self.lengths.iter().position(|&l| l == self.problem.full)).unwrap_or(0);
         for need in &self.problem.needs {
             watch::ask();
             let mut open = need.slices;
@@ -262,29 +241,66 @@ impl<'a> State<'a> {
                 bars.push((length, count));
             }
             if open > 0 {
-                return None;
+                let more = open.div_ceil(self.problem.full.max(1));
+                for &(part, each) in &need.parts {
+                    let of_part = &mut left[part][full..];
+                    let have = of_part.iter().min().copied().unwrap_or(0);
+                    let missing = (each * more).saturating_sub(have);
+                    short[part] += missing;
+                    for sum in of_part {
+                        *sum = *sum + missing - each * more;
+                    }
+                }
+                match bars.iter_mut().find(|(n, _)| *n == self.problem.full) {
+                    Some((_, count)) => *count += more,
+                    None => bars.push((self.problem.full, more)),
+                }
+                bars.sort_unstable_by(|a, b| b.cmp(a));
             }
             all.push(bars);
         }
-        Some(all)
+        Glued {
+            bars: all,
+            short,
+            left,
+        }
     }
 
-    fn choice(&self, bars: Vec<Vec<(u64, u64)>>) -> Choice {
-        let uses: Vec<Use> = self
-            .times
-            .iter()
-            .enumerate()
-            .filter(|(_, times)| **times > 0)
-            .map(|(way, &times)| Use {
-                way,
+    fn choice(&self) -> Choice {
+        let Glued {
+            bars,
+            short,
+            mut left,
+        } = self.bars();
+        let mut uses = Vec::new();
+        let mut cut_up = 0;
+        for (at, &times) in self.times.iter().enumerate().filter(|(_, t)| **t > 0) {
+            let way = &self.problem.ways[at];
+            let row = self.lengths.iter().position(|&l| l == way.slices);
+            let mut strips = Vec::new();
+            cut_up += times * way.edges;
+            for run in &way.runs {
+                let all = run.most * times;
+                let idle = run.yields.iter().filter(|(_, each)| *each > 0);
+                let idle = idle.map(|&(part, each)| {
+                    let of_part = left[part][row.unwrap_or(0)..].iter();
+                    of_part.min().copied().unwrap_or(0) / each
+                });
+                let dropped = idle.min().unwrap_or(0).min(all);
+                for &(part, each) in &run.yields {
+                    for sum in &mut left[part][row.unwrap_or(0)..] {
+                        *sum -= dropped * each;
+                    }
+                }
+                cut_up += (all - dropped) * run.width;
+                strips.push(all - dropped);
+            }
+            uses.push(Use {
+                way: at,
                 times,
-                strips: self.problem.ways[way]
-                    .runs
-                    .iter()
-                    .map(|run| run.most * times)
-                    .collect(),
-            })
-            .collect();
+                strips,
+            });
+        }
         let boards: Vec<u64> = (0..self.problem.crosses.len())
             .map(|cross| self.boards_for(cross, 0))
             .collect();
@@ -293,11 +309,11 @@ impl<'a> State<'a> {
             uses,
             boards,
             bars,
-            short: vec![0; self.problem.parts.len()],
+            short,
             taken,
-            cut_up: 0,
-            proof: Proof::Optimal,
-            second_proof: Proof::Optimal,
+            cut_up,
+            proof: Proof::AtLeast(0),
+            second_proof: Proof::AtLeast(0),
         }
     }
 }

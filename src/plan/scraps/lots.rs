@@ -2,8 +2,8 @@
 //! each of its ways would add to the cost.
 
 use crate::plan::scraps::{
+    leeway::Range,
     relaxed::{Relaxation, Told, fine},
-    undecided::Range,
 };
 use crate::watch;
 

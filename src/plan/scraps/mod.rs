@@ -6,22 +6,27 @@
 //!
 //! 1. if the stock does not suffice, the least wood short;
 //! 2. the least stock taken (area of the boards that are ripped);
-//! 3. of those, the least of it cut up: no strip too many, the least kerf and waste, so that what
-//!    is left over stays in as few and large pieces as can be.
+//! 3. of those, the least width cut up, to strips and to clean edges: no strip too many, rather few long
+//!    ones than many short ones, each of which has its ends, and each sheet in as few blanks as can be.
 //!
 //! The answer says whether each aim is proven, and if not, between which bounds it lies.
 //!
 //! What this is not: geometry. Widths, lengths and kerfs are in the numbers already.
 
+use std::collections::BTreeMap;
+
 mod ascent;
 mod bars;
+pub mod columns;
 mod cuts;
 mod goals;
 mod greedy;
+mod leeway;
 mod lots;
 mod programme;
 mod relaxed;
 mod rows;
+mod run;
 mod solve;
 mod undecided;
 
@@ -61,8 +66,8 @@ pub struct WayRun {
     pub most: u64,
     /// The parts of one strip, and how many of each.
     pub yields: Vec<(usize, u64)>,
-    /// What one strip and its cut take of the board, in square mm.
-    pub area: u64,
+    /// What one strip and its cut take of the board's width, in thousandths of a mm.
+    pub width: u64,
 }
 
 /// One manner of ripping a blank.
@@ -74,8 +79,25 @@ pub struct Way {
     pub blanks: u64,
     /// Slices of a bar as long as its strips.
     pub slices: u64,
+    /// What cleaning and parting its sheets takes of the blanks' width each time, in thousandths of a mm.
+    pub edges: u64,
     /// The strips, one run beside the other.
     pub runs: Vec<WayRun>,
+}
+
+impl Way {
+    /// The parts that one blank gives at most, by their numbers, and how many of each.
+    fn gives(&self) -> Vec<(usize, u64)> {
+        let yields = self.runs.iter().flat_map(|run| {
+            let each = run.yields.iter();
+            each.map(|&(part, count)| (part, count * run.most))
+        });
+        let mut all: BTreeMap<usize, u64> = BTreeMap::new();
+        for (part, count) in yields.filter(|(_, count)| *count > 0) {
+            *all.entry(part).or_default() += count;
+        }
+        all.into_iter().collect()
+    }
 }
 
 /// The question.
@@ -132,7 +154,7 @@ pub struct Choice {
     pub short: Vec<u64>,
     /// Area of the boards taken, in square mm.
     pub taken: u64,
-    /// What the strips and their cuts take of it, in square mm.
+    /// What the strips, their cuts and the edges of sheets take of the width of boards, in thousandths of a mm.
     pub cut_up: u64,
     /// Of the area taken (of what is short, where something is).
     pub proof: Proof,
@@ -274,13 +296,18 @@ impl Problem {
     }
 }
 
-pub(super) fn yielded(run: &WayRun, part: usize) -> u64 {
+pub(in crate::plan) fn yielded(run: &WayRun, part: usize) -> u64 {
     count_of(&run.yields, part)
 }
 
-pub(super) fn count_of(list: &[(usize, u64)], part: usize) -> u64 {
+pub(in crate::plan) fn count_of(list: &[(usize, u64)], part: usize) -> u64 {
     list.iter()
         .filter(|(p, _)| *p == part)
         .map(|(_, count)| count)
         .sum()
+}
+
+/// The sum of so many of each.
+fn total(counts: &[u64], each: &[u64]) -> u64 {
+    counts.iter().zip(each).map(|(c, e)| c * e).sum()
 }

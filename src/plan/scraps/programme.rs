@@ -1,13 +1,28 @@
-//! One mixed-integer programme of [`super::solve`]: its variables, and its answer in whole numbers.
+//! One mixed-integer programme of [`super::run`]: its variables, and its answer in whole numbers.
 //! Its rows are those of [`super::rows`].
 
 use microlp::{Problem as Programme, Solution, Variable};
 
-use crate::plan::{
-    scraps::solve::Aim,
-    scraps::undecided::Open,
-    scraps::{Choice, Problem, Proof, Use, count_of},
-};
+use crate::plan::scraps::{Choice, Problem, Proof, Use, Way, leeway::Open};
+
+/// What is sought.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Aim {
+    /// Least wood short; anything can be short.
+    Short,
+    /// Least stock taken.
+    Taken,
+    /// Least cut up.
+    CutUp,
+    /// Least cut up of the boards that are chosen.
+    CutUpChosen,
+}
+
+impl Aim {
+    pub(super) fn counts_strips(self) -> bool {
+        matches!(self, Self::CutUp | Self::CutUpChosen)
+    }
+}
 
 /// The variables of one programme.
 pub(super) struct Variables {
@@ -159,16 +174,16 @@ pub(super) fn variables(
         }
         let range = if fixed { (used(i), used(i)) } else { range[i] };
         let cross = &problem.crosses[way.cross];
-        let cost = if aim == Aim::Taken && cross.blanks == 1 {
-            (problem.lots[cross.lot].area * way.blanks) as f64
-        } else {
-            0.0
+        let cost = match aim {
+            Aim::Taken if cross.blanks == 1 => (problem.lots[cross.lot].area * way.blanks) as f64,
+            Aim::CutUp | Aim::CutUpChosen => way.edges as f64,
+            _ => 0.0,
         };
         times.push(Some(asked.number(programme, cost, range)));
         let run = |run: &crate::plan::scraps::WayRun| {
             aim.counts_strips().then(|| {
                 let range = (0, run.most.saturating_mul(most));
-                asked.number(programme, run.area as f64, range)
+                asked.number(programme, run.width as f64, range)
             })
         };
         strips.push(way.runs.iter().map(run).collect());
@@ -206,46 +221,30 @@ pub(super) fn variables(
     }
 }
 
-/// How many times each way can be used at most.
+/// How many times each way can be used at most: there are no more boards, and no more use for it. All its
+/// strips of the kind that it gives least of cannot be more than all bars together take. Its strips can
+/// end in shorter bars, where other parts are short, so the bars are counted at the shortest length of all.
 pub(super) fn most_of_all(problem: &Problem) -> Vec<u64> {
     let shortest = problem.ways.iter().map(|w| w.slices).min();
     let shortest = shortest.unwrap_or(1).max(1);
-    (0..problem.ways.len())
-        .map(|way| most_times(problem, way, shortest))
-        .collect()
-}
-
-/// How many times a way can be used at most: there are no more boards, and no more use for it.
-fn most_times(problem: &Problem, way: usize, shortest: u64) -> u64 {
-    let cross = &problem.crosses[problem.ways[way].cross];
-    let lot = &problem.lots[cross.lot];
-    let have = |count: u64| count.saturating_mul(cross.blanks) / problem.ways[way].blanks;
-    lot.count
-        .map_or(u64::MAX, have)
-        .min(enough(problem, way, shortest))
-}
-
-/// How many times a way can be of use at most: all its strips of the kind that it gives least of
-/// cannot be more than all bars together take. Its strips can end in shorter bars, where other parts
-/// are short, so the bars are counted at the shortest length of all.
-fn enough(problem: &Problem, way: usize, shortest: u64) -> u64 {
-    let way = &problem.ways[way];
-    let all = |part: usize| -> u64 {
-        let each = |need: &crate::plan::scraps::Need| {
-            count_of(&need.parts, part) * need.slices.div_ceil(shortest)
-        };
-        problem.needs.iter().map(each).sum()
+    let mut all = vec![0; problem.parts.len()];
+    for need in &problem.needs {
+        for &(part, each) in &need.parts {
+            all[part] += each * need.slices.div_ceil(shortest);
+        }
+    }
+    let most = |way: &Way| {
+        let cross = &problem.crosses[way.cross];
+        let have = |count: u64| count.saturating_mul(cross.blanks) / way.blanks;
+        let strips = way.runs.iter().flat_map(|run| {
+            let some = run.yields.iter();
+            let some = some.filter(|(_, count)| *count > 0 && run.most > 0);
+            some.map(|&(part, count)| all[part].div_ceil(count * run.most))
+        });
+        let boards = problem.lots[cross.lot].count.map_or(u64::MAX, have);
+        boards.min(strips.max().unwrap_or(0))
     };
-    way.runs
-        .iter()
-        .flat_map(|run| {
-            run.yields
-                .iter()
-                .filter(|(_, count)| *count > 0 && run.most > 0)
-                .map(|&(part, count)| all(part).div_ceil(count * run.most))
-        })
-        .max()
-        .unwrap_or(0)
+    problem.ways.iter().map(most).collect()
 }
 
 pub(super) fn read(
@@ -272,8 +271,9 @@ pub(super) fn read(
             .runs
             .iter()
             .zip(&strips)
-            .map(|(run, strips)| run.area * strips)
-            .sum::<u64>();
+            .map(|(run, strips)| run.width * strips)
+            .sum::<u64>()
+            + way.edges * times;
         uses.push(Use {
             way: i,
             times,

@@ -11,12 +11,10 @@
 //! what the bound leaves open ([`super::search`]).
 
 use crate::plan::scraps::{
-    Need, Problem,
+    Problem, Way,
     bars::{self, Bars},
     count_of,
-    cuts::Cut,
-    undecided::Open,
-    yielded,
+    leeway::{Cut, Open},
 };
 use crate::watch;
 
@@ -37,6 +35,8 @@ pub(super) struct Relaxation<'a> {
     slices: Vec<Vec<(usize, u64)>>,
     /// For each part, the slices that are needed.
     pub needed: Vec<u64>,
+    /// For each part and length, the most that can be of use.
+    of_use: Vec<u64>,
     /// The highest price of a part, so that sums stay in range.
     dearest: i64,
 }
@@ -72,37 +72,41 @@ pub(super) struct Told {
 impl<'a> Relaxation<'a> {
     pub(super) fn new(problem: &'a Problem) -> Self {
         let lengths = problem.lengths();
-        let shortest = lengths.last().copied().unwrap_or(1);
-        let all: u64 = (0..problem.parts.len())
-            .map(|part| useful(problem, part, shortest))
-            .sum();
-        let units = i64::try_from(all).unwrap_or(i64::MAX / 2) + 1;
-        let gives = (0..problem.ways.len())
-            .map(|way| gives_of(problem, &lengths, way))
+        let of_use = of_use(problem, &lengths);
+        let of_shortest = of_use.iter().skip(lengths.len() - 1).step_by(lengths.len());
+        let units = i64::try_from(of_shortest.sum::<u64>()).unwrap_or(i64::MAX / 2) + 1;
+        let gives = (problem.ways.iter())
+            .map(|way| gives_of(way, &lengths, &of_use))
             .collect();
         let slices = problem.ways.iter().map(|way| {
-            let of = |part| {
-                let count: u64 = way.runs.iter().map(|r| r.most * yielded(r, part)).sum();
-                (part, count * way.slices)
-            };
-            (0..problem.parts.len())
-                .map(of)
-                .filter(|(_, s)| *s > 0)
-                .collect()
+            let all = way.gives();
+            all.into_iter().map(|(part, n)| (part, n * way.slices))
         });
         let step = bars::step(&lengths);
-        let needed = (0..problem.parts.len()).map(|part| {
-            let of = |n: &Need| count_of(&n.parts, part) * n.slices.div_ceil(step) * step;
-            problem.needs.iter().map(of).sum()
-        });
+        let mut needed = vec![0; problem.parts.len()];
+        for need in &problem.needs {
+            for &(part, each) in &need.parts {
+                needed[part] += each * need.slices.div_ceil(step) * step;
+            }
+        }
         Self {
             problem,
             gives,
-            slices: slices.collect(),
-            needed: needed.collect(),
+            slices: slices.map(Iterator::collect).collect(),
+            needed,
+            of_use,
             dearest: (1 << 52) / units,
             lengths,
         }
+    }
+
+    /// What a look at so many prices takes: some steps over the square of their number for the climb, what
+    /// all ways give, and the tables of the bars.
+    pub(super) fn work(&self, prices: usize) -> u64 {
+        let gives: usize = self.gives.iter().map(|g| g.len() + 1).sum();
+        let needs = self.problem.needs.iter();
+        let tables = needs.map(|need| bars::work(need.slices, &self.lengths));
+        4 * (prices as u64).pow(2) + gives as u64 + tables.sum::<u64>()
     }
 
     pub(super) fn lot_of(&self, way: usize) -> usize {
@@ -233,6 +237,21 @@ impl<'a> Relaxation<'a> {
         }
     }
 
+    /// What so many of a part in bars of so many slices are worth, at the prices that told this.
+    pub(super) fn worth(&self, told: &Told, part: usize, slices: u64, count: u64) -> i64 {
+        let rows = self.lengths.len();
+        let each = |row: usize| {
+            let at = part * (rows + 1) + row;
+            let of_use = count.min(self.of_use[part * rows + row]);
+            (told.sums[at] - told.sums[at + 1])
+                .saturating_mul(i64::try_from(of_use).unwrap_or(i64::MAX))
+        };
+        let from = self.lengths.iter().position(|&l| l <= slices);
+        (from.unwrap_or(rows)..rows)
+            .map(each)
+            .fold(0, i64::saturating_add)
+    }
+
     /// A price in fine parts, within its range.
     #[allow(
         clippy::cast_possible_truncation,
@@ -257,23 +276,29 @@ impl<'a> Relaxation<'a> {
     }
 }
 
-/// No more of a part can be of use in bars of a length or longer than all those bars take.
-pub(super) fn useful(problem: &Problem, part: usize, length: u64) -> u64 {
-    let of_need = |need: &Need| count_of(&need.parts, part) * need.slices.div_ceil(length);
-    problem.needs.iter().map(of_need).sum()
+/// No more of a part can be of use in bars of a length or longer than all those bars take: for each part
+/// and length.
+pub(super) fn of_use(problem: &Problem, lengths: &[u64]) -> Vec<u64> {
+    let mut all = vec![0; problem.parts.len() * lengths.len()];
+    for need in &problem.needs {
+        for &(part, each) in &need.parts {
+            for (row, length) in lengths.iter().enumerate() {
+                all[part * lengths.len() + row] += each * need.slices.div_ceil(*length);
+            }
+        }
+    }
+    all
 }
 
-fn gives_of(problem: &Problem, lengths: &[u64], way: usize) -> Vec<Give> {
-    let way = &problem.ways[way];
+fn gives_of(way: &Way, lengths: &[u64], of_use: &[u64]) -> Vec<Give> {
     let Some(first) = lengths.iter().position(|&l| l == way.slices) else {
         return vec![];
     };
     let mut gives = Vec::new();
-    for part in 0..problem.parts.len() {
-        let all: u64 = way.runs.iter().map(|r| r.most * yielded(r, part)).sum();
-        let of_row = |row: usize| all.min(useful(problem, part, lengths[row]));
+    for (part, all) in way.gives() {
+        let of_row = |row: usize| all.min(of_use[part * lengths.len() + row]);
         let mut from = first;
-        while all > 0 && from < lengths.len() {
+        while from < lengths.len() {
             let same = (from..lengths.len()).take_while(|&row| of_row(row) == of_row(from));
             let to = from + same.count();
             if of_row(from) > 0 {

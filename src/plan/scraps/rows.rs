@@ -1,14 +1,13 @@
-//! The rows of one mixed-integer programme of [`super::solve`].
+//! The rows of one mixed-integer programme of [`super::run`].
 
 use microlp::{ComparisonOp, LinearExpr, Problem as Programme, Variable};
 
 use crate::plan::{
     scraps::bars,
+    scraps::leeway::Open,
     scraps::programme::{Asked, Variables},
-    scraps::relaxed::useful,
-    scraps::solve::total,
-    scraps::undecided::Open,
-    scraps::{Choice, Problem, count_of, yielded},
+    scraps::relaxed::of_use,
+    scraps::{Choice, Problem, count_of, total, yielded},
 };
 
 /// No more of a lot than there is; no more strips than its boards give.
@@ -64,6 +63,7 @@ pub(super) fn part_rows(
     variables: &Variables,
 ) {
     let step = bars::step(lengths);
+    let of_use = of_use(problem, lengths);
     for (need, bars) in problem.needs.iter().zip(&variables.bars) {
         let row: Vec<(Variable, f64)> = bars
             .iter()
@@ -104,7 +104,7 @@ pub(super) fn part_rows(
             }
             let mut expression = LinearExpr::empty();
             // More than all bars together take is of no use.
-            let most = useful(problem, part, length) as f64;
+            let most = of_use[part * lengths.len() + at] as f64;
             for (variable, factor) in summed(&row) {
                 expression.add(variable, factor.min(most));
             }

@@ -1,30 +1,11 @@
-//! What a search has left open: how often each way may be used, how many bars there may be, and how
-//! prices narrow that down.
+//! What is open at the start of a search, and how prices narrow it down.
 
 use crate::plan::scraps::{
     bars::{self, Bars},
-    cuts::Cut,
+    leeway::{Open, Range},
     programme,
     relaxed::{FINE, Relaxation, Told},
 };
-
-/// How often a way may be used.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct Range {
-    pub way: usize,
-    pub least: u64,
-    pub most: u64,
-}
-
-/// What is open: the ways by their lots, without those that are ruled out, and the least and the
-/// most bars of each need and length.
-#[derive(Debug, Clone)]
-pub(super) struct Open {
-    pub ways: Vec<Range>,
-    pub bars: Vec<Vec<(u64, u64)>>,
-    /// Rows that hold beside those of the parts.
-    pub cuts: Vec<Cut>,
-}
 
 impl Relaxation<'_> {
     /// Everything is open.

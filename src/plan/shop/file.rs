@@ -308,6 +308,10 @@ fn cutting(
             reader.assume("cutting.any_grain", "false".to_owned());
             false
         }),
+        any_thickness: table.any_thickness.unwrap_or_else(|| {
+            reader.assume("cutting.any_thickness", "false".to_owned());
+            false
+        }),
     };
     let needed = slicing.end_trim + slicing.thickness;
     if cutting.bar_length < needed {

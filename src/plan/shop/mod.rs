@@ -72,6 +72,8 @@ pub struct Cutting {
     pub overhang: f64,
     /// Whether strips may run across the face grain of a board.
     pub any_grain: bool,
+    /// Whether boards whose thickness differs may share bars.
+    pub any_thickness: bool,
 }
 
 /// The glue.

@@ -54,6 +54,7 @@ pub(super) struct CuttingTable {
     pub(super) bar_length: Option<Spanned<Length>>,
     pub(super) overhang: Option<Spanned<Length>>,
     pub(super) any_grain: Option<bool>,
+    pub(super) any_thickness: Option<bool>,
 }
 
 #[derive(Debug, Default, Deserialize)]

@@ -2,7 +2,7 @@
 
 use super::{
     layers,
-    ledger::{Draft, Ledger, corners, of},
+    ledger::{Draft, Ledger, corners, of, tally},
     model::{Band, Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
     rip::lie,
 };
@@ -11,15 +11,12 @@ use crate::{
     geom::{Point, Polygon},
     plan::{
         cautions::{self, Caution},
-        count::{CountBack, RippedBlanks, labels::sheet_label, sheets::SheetKind},
+        count::{CountBack, CutBlanks, RippedBlanks, labels::sheet_label, sheets::SheetKind},
         saw::{passes::Edge, rip::Up},
         shop::Shop,
     },
     stock::{Colour, Layer},
 };
-
-/// A width that is left is worth its own cut from here on, in mm.
-const WORTH_KEEPING: f64 = 20.0;
 
 pub(super) fn rectangle(width: f64, height: f64) -> Polygon {
     Polygon::clockwise(vec![
@@ -35,11 +32,6 @@ pub(super) fn band(layer: &Layer) -> Band {
         colour: layer.seen().to_string(),
         thickness: layer.thickness,
     }
-}
-
-/// The layers of each plywood in a sheet, without the veneers that are glued on.
-fn plywood(kind: &SheetKind) -> Vec<Band> {
-    kind.board().iter().map(band).collect()
 }
 
 /// Which veneers of a sheet are already on, told by those that are still to be glued on.
@@ -65,32 +57,32 @@ pub(super) fn glued(kind: &SheetKind, veneers: &[Colour]) -> Glued {
     }
 }
 
-/// Cuts the boards across, glues on what the sheets ask for, and gives the lot of each of the
-/// count's ripped blanks, in their order.
+/// Cuts the boards across and to width, glues on what the sheets ask for, and gives the lot of each of
+/// the count's ripped blanks, in their order.
 pub(super) fn blanks(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<String> {
     let mut lots = vec![String::new(); count.ripped.len()];
-    for (at, board) in count.boards.iter().enumerate() {
+    for at in 0..count.boards.len() {
         watch::ask();
-        let of_board: Vec<(usize, &RippedBlanks)> = (count.ripped.iter().enumerate())
-            .filter(|(_, r)| r.board == at)
+        let of_board: Vec<(usize, &CutBlanks)> = (count.blanks.iter().enumerate())
+            .filter(|(_, b)| b.board == at)
             .collect();
-        crosscut(ledger, count, at, &of_board, shop, &mut lots);
-        let _ = board;
+        let cut = crosscut(ledger, count, at, &of_board, shop);
+        for ((_, blanks), lot) in of_board.into_iter().zip(cut) {
+            to_width(ledger, count, blanks, &lot, shop, &mut lots);
+        }
     }
     for (i, ripped) in count.ripped.iter().enumerate() {
         watch::ask();
         let kind = &count.kinds.sheets[ripped.sheet];
-        if ripped.veneers.is_empty() && kind.plywoods < 2 {
-            continue;
+        if !ripped.veneers.is_empty() || kind.plywoods > 1 {
+            lots[i] = layers::glue_on(ledger, ripped, kind, &lots[i], shop);
         }
-        lots[i] = to_width(ledger, ripped, kind, &lots[i], shop);
-        lots[i] = layers::glue_on(ledger, ripped, kind, &lots[i], shop);
     }
     lots
 }
 
 /// What a board is called: where one name of the shop stands for several plywoods, also what it becomes.
-fn board_name(count: &CountBack, name: &str, ripped: &[(usize, &RippedBlanks)]) -> String {
+fn board_name(count: &CountBack, name: &str, blanks: &[(usize, &CutBlanks)]) -> String {
     let lines = count.boards.iter();
     if lines
         .filter(|l| l.boards.iter().any(|(n, _)| n == name))
@@ -99,23 +91,25 @@ fn board_name(count: &CountBack, name: &str, ripped: &[(usize, &RippedBlanks)]) 
     {
         return name.to_owned();
     }
-    let mut sheets: Vec<String> = ripped.iter().map(|(_, r)| sheet_label(r.sheet)).collect();
+    let of_all = blanks.iter().flat_map(|(_, blanks)| &blanks.sheets);
+    let mut sheets: Vec<usize> = of_all.map(|(at, _)| count.ripped[*at].sheet).collect();
+    sheets.sort_unstable();
     sheets.dedup();
+    let sheets: Vec<String> = sheets.into_iter().map(sheet_label).collect();
     format!("{name} for {}", sheets.join(" and "))
 }
 
-/// One board line's boards, across to blanks.
+/// One board line's boards, across to blanks: a lot for each of them.
 fn crosscut(
     ledger: &mut Ledger,
     count: &CountBack,
     at: usize,
-    ripped: &[(usize, &RippedBlanks)],
+    blanks: &[(usize, &CutBlanks)],
     shop: &Shop,
-    lots: &mut [String],
-) {
+) -> Vec<String> {
     let line = &count.boards[at];
-    let Some((_, first)) = ripped.first() else {
-        return;
+    let Some((_, first)) = blanks.first() else {
+        return Vec::new();
     };
     let (length, width) = if line.along_length {
         (line.length, line.width)
@@ -137,12 +131,15 @@ fn crosscut(
             section,
         )
     };
-    let sheet = &count.kinds.sheets[first.sheet];
-    let board_layers = layers_as_it_is(sheet, &first.veneers);
+    let layers_of = |blanks: &CutBlanks| {
+        let ripped = &count.ripped[blanks.sheets[0].0];
+        layers_as_it_is(&count.kinds.sheets[ripped.sheet], &ripped.veneers)
+    };
+    let board_layers = layers_of(first);
     let mut takes = Vec::new();
     for (name, number) in &line.boards {
         let (board, section) = piece(
-            board_name(count, name, ripped),
+            board_name(count, name, blanks),
             PieceKind::Board,
             String::new(),
             board_layers.clone(),
@@ -155,42 +152,38 @@ fn crosscut(
     let each = line.blanks.count();
     let mut gives = Vec::new();
     let mut made = 0;
-    for (i, ripped) in ripped {
-        let kind = &count.kinds.sheets[ripped.sheet];
-        let number = ripped.count * kind.plywoods;
+    let mut lots = Vec::new();
+    for (i, blanks) in blanks {
+        let sheets: Vec<String> = (blanks.sheets.iter())
+            .map(|(ripped, _)| sheet_label(count.ripped[*ripped].sheet))
+            .collect();
         let (blank, section) = piece(
-            format!("{}{}", sheet_label(ripped.sheet), i + 1),
+            format!("{}{}", sheets.join("-"), i + 1),
             PieceKind::Blank,
-            sheet_label(ripped.sheet),
-            layers_as_it_is(kind, &ripped.veneers),
-            ripped.length,
+            sheets.join(" and "),
+            layers_of(blanks),
+            blanks.length,
         );
         let id = ledger.lot(blank, &section);
-        gives.push(of(id.clone(), number));
-        lots[*i] = id;
-        made += number;
+        gives.push(of(id.clone(), blanks.count));
+        lots.push(id);
+        made += blanks.count;
     }
     if each == 1 && (length - first.length).abs() < 1e-6 {
         // Nothing is cut: the boards are the blanks.
         each_is_a_blank(ledger, takes, gives);
-        return;
+        return lots;
     }
-    // What is not ripped stays in one piece with the end of its board.
-    let (whole, more) = (made / each, made % each);
-    for (boards, pieces) in [(whole, each), (u64::from(more > 0), more)] {
-        let used = pieces as f64 * first.length + pieces as f64 * shop.table_saw.kerf;
-        let left = length - used;
-        if boards > 0 && left > 1.0 {
-            let (rest, section) = piece(
-                "end of board".to_owned(),
-                PieceKind::Rest,
-                String::new(),
-                board_layers.clone(),
-                left,
-            );
-            let id = ledger.lot(rest, &section);
-            gives.push(of(id, boards));
-        }
+    for (left, boards) in ends(made, each, length, first.length, shop.table_saw.kerf) {
+        let (rest, section) = piece(
+            "end of board".to_owned(),
+            PieceKind::Rest,
+            String::new(),
+            board_layers.clone(),
+            left,
+        );
+        let id = ledger.lot(rest, &section);
+        gives.push(of(id, boards));
     }
     ledger.step(Draft {
         cautions: vec![Caution::NoFenceAcross, Caution::OffCut, Caution::Always],
@@ -209,6 +202,18 @@ fn crosscut(
             gives,
         )
     });
+    lots
+}
+
+/// What is left of boards of some length, so many of which blanks are cut, and of how many boards: what is
+/// not ripped stays in one piece with the end of its board.
+fn ends(blanks: u64, each: u64, length: f64, blank: f64, kerf: f64) -> Vec<(f64, u64)> {
+    let (whole, more) = (blanks / each, blanks % each);
+    [(whole, each), (u64::from(more > 0), more)]
+        .into_iter()
+        .map(|(boards, pieces)| (length - pieces as f64 * (blank + kerf), boards))
+        .filter(|&(left, boards)| boards > 0 && left > 1.0)
+        .collect()
 }
 
 fn each_is_a_blank(
@@ -238,61 +243,117 @@ fn layers_as_it_is(kind: &SheetKind, veneers: &[Colour]) -> Vec<Band> {
     if on.face {
         all.extend(layers[..face].iter().map(band));
     }
-    all.extend(plywood(kind));
+    all.extend(kind.board().iter().map(band));
     if on.back {
         all.extend(layers[layers.len() - back..].iter().map(band));
     }
     all
 }
 
-/// Rips a blank to the width that its strips take, where what is left is worth it.
+/// Rips blanks to the widths that the sheets in them ask for; what they become is named in `lots`.
 fn to_width(
     ledger: &mut Ledger,
-    ripped: &RippedBlanks,
-    kind: &SheetKind,
+    count: &CountBack,
+    blanks: &CutBlanks,
     lot: &str,
     shop: &Shop,
-) -> String {
+    lots: &mut [String],
+) {
     let kerf = shop.table_saw.kerf;
-    let wide_enough = ripped.taken >= shop.table_saw.narrowest;
-    if !wide_enough || ripped.width - ripped.taken - kerf < WORTH_KEEPING {
-        return lot.to_owned();
-    }
     let blank = ledger.get(lot).piece.clone();
     let thickness: f64 = blank.layers.iter().map(|b| b.thickness).sum();
-    let narrow = rectangle(ripped.taken, thickness);
-    let rest = rectangle(ripped.width - ripped.taken - kerf, thickness);
-    let work = rectangle(ripped.width, thickness).shifted(Point::new(0.0, -thickness));
-    let id = ledger.lot(
-        Piece {
-            id: format!("core {lot}"),
-            section: corners(&narrow),
+    // The boards side by side, from the left, and what is left.
+    let mut beside: Vec<(String, f64)> = Vec::new();
+    let mut left = blanks.width;
+    for &(ripped, copies) in &blanks.sheets {
+        let RippedBlanks { sheet, width, .. } = count.ripped[ripped];
+        if (left - width).abs() < 1e-6 && beside.is_empty() {
+            lot.clone_into(&mut lots[ripped]);
+            return;
+        }
+        let section = rectangle(width, thickness);
+        let piece = Piece {
+            id: if thickness < count.kinds.sheets[sheet].thickness {
+                format!("core {}{}", sheet_label(sheet), ripped + 1)
+            } else {
+                format!("{lot} to width")
+            },
+            sheet: sheet_label(sheet),
+            section: corners(&section),
             ..blank.clone()
-        },
-        &narrow,
-    );
-    let left = ledger.lot(
-        Piece {
+        };
+        lots[ripped] = ledger.lot(piece, &section);
+        for _ in 0..copies {
+            beside.push((lots[ripped].clone(), width));
+            left -= width + kerf;
+        }
+    }
+    if left > 1e-6 {
+        let section = rectangle(left, thickness);
+        let rest = Piece {
             id: format!("rest of {lot}"),
             kind: PieceKind::Rest,
-            section: corners(&rest),
+            section: corners(&section),
             ..blank
-        },
-        &rest,
-    );
-    let count = ripped.count * kind.plywoods;
-    let pass = Pass {
-        lie: lie(Edge::Left, Up::Face),
-        set: Set::Fence(ripped.taken),
-        touches: Touches::Whole,
-        inboard: Becomes::Piece(id.clone()),
-        outboard: Becomes::Piece(left.clone()),
-        work: corners(&work),
-        blade: ripped.taken,
+        };
+        beside.push((ledger.lot(rest, &section), left));
+    } else if left + kerf > 1e-6 {
+        // What is left is no wider than a cut.
+        beside.push((String::new(), 0.0));
+    }
+    part(ledger, lot, blanks, thickness, &beside, shop);
+}
+
+/// Parts blanks into boards side by side, each with its width, from the left; one without a name is waste.
+fn part(
+    ledger: &mut Ledger,
+    lot: &str,
+    blanks: &CutBlanks,
+    thickness: f64,
+    beside: &[(String, f64)],
+    shop: &Shop,
+) {
+    let kerf = shop.table_saw.kerf;
+    let becomes = |id: &String| {
+        if id.is_empty() {
+            Becomes::Waste
+        } else {
+            Becomes::Piece(id.clone())
+        }
     };
+    let mut gives = Vec::new();
+    for (id, _) in beside {
+        tally(&mut gives, &becomes(id), blanks.count);
+    }
+    let mut width = blanks.width;
+    let mut rounds = Vec::new();
+    for (i, pair) in beside.windows(2).enumerate() {
+        let (id, wide) = &pair[0];
+        let work = rectangle(width, thickness).shifted(Point::new(0.0, -thickness));
+        let pass = Pass {
+            lie: lie(Edge::Left, Up::Face),
+            set: Set::Fence(*wide),
+            touches: Touches::Whole,
+            inboard: becomes(id),
+            outboard: if i + 2 == beside.len() {
+                becomes(&pair[1].0)
+            } else {
+                Becomes::Work
+            },
+            work: corners(&work),
+            blade: *wide,
+        };
+        rounds.push(Round {
+            times: 1,
+            passes: vec![pass],
+        });
+        width -= wide + kerf;
+    }
+    let led = beside.split_last().map_or(&[][..], |(_, led)| led);
+    let narrowest = led.iter().map(|b| b.1).fold(f64::INFINITY, f64::min);
     ledger.step(Draft {
         cautions: vec![
-            cautions::of_foot(ripped.taken),
+            cautions::of_foot(narrowest),
             Caution::OffCut,
             Caution::Always,
         ],
@@ -304,15 +365,11 @@ fn to_width(
                 bed: 0.0,
                 kerf,
                 work: lot.to_owned(),
-                rounds: vec![Round {
-                    times: 1,
-                    passes: vec![pass],
-                }],
+                rounds,
                 left: Becomes::Waste,
             },
-            vec![of(lot, count)],
-            vec![of(id.clone(), count), of(left, count)],
+            vec![of(lot, blanks.count)],
+            gives,
         )
     });
-    id
 }

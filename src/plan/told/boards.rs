@@ -3,7 +3,7 @@
 use super::{Entry, Section, counted, why};
 use crate::plan::{
     CountBack, Units,
-    count::{BlankLine, BoardLine, balance::Rest, cut::Useless},
+    count::{BlankLine, BoardLine, UselessLine, balance::Rest, cut::Useless},
     scraps::Proof,
     units::decimal,
 };
@@ -33,31 +33,81 @@ pub fn boards(count: &CountBack, units: Units) -> Section {
     section.add(match count.second_proof {
         Proof::Optimal => "among these choices it cuts up the least wood: proven",
         Proof::ForTheseBoards => {
-            "of these boards it cuts up the least; others that take as much wood were not all compared"
+            "it cuts up little wood; other choices that take as much were not all compared"
         }
         Proof::AtLeast(_) => {
             "it cuts up little wood; the search for the least stopped at its limit"
         }
     });
-    if count.one_kind_only {
-        section.add(
-            "compared were boards ripped to strips of one kind each: the stock is too varied for \
-             more",
-        );
-    }
     for useless in count.useless.iter().take(MOST_LINES) {
-        let why = match useless.why {
-            Useless::OtherSheet => "fits no sheet of this panel (thickness, wood or veneers)",
-            Useless::TooShort => "is shorter than what is safe to rip",
-            Useless::TooSmall => "is too small for one strip or one slice",
-        };
-        section.add(format!("not used: {}, which {why}", useless.name));
+        section.add(format!(
+            "not used: {}, which {}",
+            useless.name,
+            why_useless(useless, count, units)
+        ));
     }
     if count.useless.len() > MOST_LINES {
         let more = count.useless.len() - MOST_LINES;
         section.add(format!("and {more} more that are not used"));
     }
+    for leaf in &count.unused_leaves {
+        section.add(format!(
+            "not used: veneer {leaf}: no sheet of this panel has this colour{}",
+            among(
+                count
+                    .sheets
+                    .iter()
+                    .flat_map(|s| [&s.face, &s.between, &s.back])
+                    .flatten()
+            )
+        ));
+    }
     section
+}
+
+/// Why a board is of no use, as the end of a sentence that begins with its name.
+fn why_useless(useless: &UselessLine, count: &CountBack, units: Units) -> String {
+    let sheets = count.sheets.iter();
+    match useless.why {
+        Useless::OtherThickness => {
+            let wanted: Vec<String> = sheets.map(|s| units.length(s.plywood)).collect();
+            let has = useless.thickness.map_or(String::new(), |t| units.length(t));
+            format!("is {has} thick{}", among(wanted.iter()))
+        }
+        Useless::OtherWood => {
+            let wood = useless.wood.as_deref().unwrap_or_default();
+            format!("is {wood}{}", among(sheets.map(|s| &s.wood)))
+        }
+        Useless::OtherVeneers => format!(
+            "has {} on it, and no sheet of this panel has just that outside",
+            useless.veneers.join(" and ")
+        ),
+        Useless::NotWithOthers => format!(
+            "is {}; that differs too much from the boards that are taken to share bars with them \
+             (cutting.any_thickness = true in the shop file lets it)",
+            useless.thickness.map_or_else(
+                || "as thick as the recipe draws it".to_owned(),
+                |t| format!("{} thick", units.length(t))
+            )
+        ),
+        Useless::TooShort => "is shorter than what is safe to rip".to_owned(),
+        Useless::TooSmall => "is too small for one strip or one slice".to_owned(),
+    }
+}
+
+/// What the panel has instead, each once; nothing where it has none.
+fn among<'a>(wanted: impl Iterator<Item = &'a String>) -> String {
+    let mut each: Vec<&str> = Vec::new();
+    for one in wanted {
+        if !each.contains(&one.as_str()) {
+            each.push(one);
+        }
+    }
+    if each.is_empty() {
+        String::new()
+    } else {
+        format!("; the panel is drawn with {}", each.join(" and "))
+    }
 }
 
 /// How much is taken, and how sure it is that no choice takes less.
@@ -73,7 +123,15 @@ fn taken(count: &CountBack, units: Units) -> Entry {
                 }
             }
         ),
-        Proof::Optimal => format!("wood taken: {taken}; no choice of boards takes less (proven)"),
+        Proof::Optimal => format!(
+            "wood taken: {taken}; no choice of boards takes less (proven, for boards cut across to {} of \
+             one length)",
+            if count.one_length {
+                "the fewest blanks"
+            } else {
+                "blanks"
+            }
+        ),
         Proof::AtLeast(bound) => {
             let share = (1.0 - bound as f64 / count.taken.value.max(1.0)) * 100.0;
             format!(
@@ -110,6 +168,13 @@ fn board(board: &BoardLine, units: Units) -> Entry {
         units.length(board.width),
         units.length(board.length)
     ));
+    if let Some(thickness) = board.other_thickness {
+        entry.add(format!(
+            "{} thick, and not as the recipe draws it: measure it, and move the fence for its strips \
+             (plyloom trial RECIPE --thickness tells by how much)",
+            units.length(thickness)
+        ));
+    }
     entry.add(
         Entry::from(format!(
             "cut each board across into {}",
@@ -142,8 +207,13 @@ fn blank(blank: &BlankLine, units: Units) -> Entry {
     } else {
         format!("; glue on before ripping: {}", glue.join(", "))
     };
+    let beside = if blank.beside.is_empty() {
+        String::new()
+    } else {
+        format!(", side by side with {}", blank.beside.join(" and "))
+    };
     let mut entry = Entry::from(format!(
-        "{} for sheet {}{glue}",
+        "{} for sheet {}{beside}{glue}",
         counted(blank.count, "blank", "blanks"),
         blank.sheet
     ));

@@ -1,0 +1,171 @@
+//! Ways that are found by their price, where there are too many to be listed: column generation
+//! (P. C. Gilmore and R. E. Gomory, A Linear Programming Approach to the Cutting-Stock Problem,
+//! Operations Research 9 (1961), 849-859).
+//!
+//! Prices of the parts come from the ways that are known; whoever asks tells, for each manner of cutting
+//! across, the way whose parts are worth most at these prices. Where none is worth more than those that
+//! are known, the prices bound all ways there are.
+
+use crate::plan::scraps::{
+    Choice, ChoiceError, Effort, Problem, Proof, Way,
+    ascent::{Climb, climb, looks},
+    leeway::Open,
+    relaxed::{FINE, Relaxation, Told, fine},
+    solve::choose_from,
+};
+use crate::watch;
+
+/// Rounds of new ways, while there are few: the last ones add little.
+const ROUNDS: usize = 8;
+/// With more ways than these a round takes long, so there are [`FEWER`], and the choice among them gets
+/// fewer nodes in proportion.
+const MANY: usize = 400;
+const FEWER: usize = 2;
+/// Points to look at for prices in a round, and so many more for each price.
+const LOOKS: (u64, u64) = (60, 6);
+/// No more points than these are looked at in a round.
+const MOST_LOOKS: u64 = 300;
+/// Prices at which boards that can be had without end pay are lowered until they do not: so many times at
+/// most, and by so much more than it takes, as they are rounded.
+const LOWERED: usize = 4;
+const LOWER: f64 = 1.0 - 1e-6;
+
+/// Ways by their price.
+pub trait Columns {
+    /// The ways that are worth most, where so many of a part in bars of so many slices are worth so
+    /// much: `worth(part, slices, count)`, of which each one more adds no more than the one before.
+    fn priced(&mut self, worth: &dyn Fn(usize, u64, u64) -> i64) -> Priced;
+}
+
+/// What prices tell of all ways.
+#[derive(Debug, Clone, Default)]
+pub struct Priced {
+    /// The ways among them that were not known.
+    pub ways: Vec<Way>,
+    /// For each kind of blank its manner of cutting across, how many blanks are used at a time, and what
+    /// no way to rip them is worth more than.
+    pub dearest: Vec<(usize, u64, i64)>,
+}
+
+/// Chooses among all ways that `columns` can find; the question holds some of them, of which those that are
+/// `begun`, so often, are a good answer, and is given the others.
+///
+/// # Errors
+/// As [`choose`].
+pub fn choose_among(
+    problem: &mut Problem,
+    columns: &mut dyn Columns,
+    begun: &[(usize, u64)],
+    effort: Effort,
+) -> Result<Choice, ChoiceError> {
+    let mut prices = Relaxation::new(problem).guess();
+    for round in 0..ROUNDS {
+        watch::ask();
+        if round >= FEWER && problem.ways.len() > MANY {
+            break;
+        }
+        let relaxation = Relaxation::new(problem);
+        let (open, mut told) = (relaxation.all(), Told::default());
+        let units: Vec<f64> = relaxation.guess();
+        let how = Climb {
+            step: 0.3,
+            looks: looks(
+                relaxation.work(prices.len()),
+                (LOOKS.0 + LOOKS.1 * prices.len() as u64).min(MOST_LOOKS),
+            )
+            .min(effort.nodes),
+        };
+        prices = climb(&prices, &units, &how, |prices, slope| {
+            relaxation.tell(prices, &open, &mut told, slope);
+            told.value as f64
+        });
+        let ways = relaxation.price(&prices, columns).1.ways;
+        if ways.is_empty() {
+            break;
+        }
+        problem.ways.extend(ways);
+    }
+    let bound = bound(problem, &prices, columns);
+    let share = MANY as u64;
+    let nodes = effort.nodes * share / share.max(problem.ways.len() as u64);
+    let mut choice = choose_from(problem, begun, Effort { nodes })?;
+    let short = choice.short.iter().any(|&s| s > 0);
+    let of_all = if short { 0 } else { problem.in_boards(bound) };
+    choice.proof = if !short && of_all >= choice.taken {
+        Proof::Optimal
+    } else {
+        Proof::AtLeast(of_all)
+    };
+    if choice.second_proof == Proof::Optimal {
+        choice.second_proof = Proof::ForTheseBoards;
+    }
+    Ok(choice)
+}
+
+/// No answer takes less than this, whatever ways there are, in square mm.
+fn bound(problem: &mut Problem, prices: &[f64], columns: &mut dyn Columns) -> u64 {
+    let mut prices = prices.to_vec();
+    for _ in 0..LOWERED {
+        let (bars, priced) = Relaxation::new(problem).price(&prices, columns);
+        problem.ways.extend(priced.ways.iter().cloned());
+        match of_lots(problem, &priced) {
+            Ok(value) => {
+                let all = bars + value;
+                return u64::try_from(-(-all).div_euclid(i128::from(FINE))).unwrap_or(0);
+            }
+            Err(share) => {
+                for price in &mut prices {
+                    *price *= share * LOWER;
+                }
+            }
+        }
+    }
+    0
+}
+
+/// What the boards of all lots cost at least, less what their strips are worth. Where boards that can be
+/// had without end pay, the share of these prices at which they do not.
+fn of_lots(problem: &Problem, priced: &Priced) -> Result<i128, f64> {
+    let Problem { lots, crosses, .. } = problem;
+    let mut most = vec![0_i128; lots.len()];
+    for &(cross, at_a_time, worth) in &priced.dearest {
+        let boards = i128::from(worth) * i128::from(crosses[cross].blanks);
+        let worth = -(-boards).div_euclid(i128::from(at_a_time));
+        let most = &mut most[crosses[cross].lot];
+        *most = worth.max(*most);
+    }
+    let mut value = 0;
+    let mut share = 1.0_f64;
+    for (worth, lot) in most.into_iter().zip(lots) {
+        let gain = worth - i128::from(fine(lot.area));
+        match lot.count {
+            _ if gain <= 0 => {}
+            Some(count) => value -= gain * i128::from(count),
+            None => share = share.min(fine(lot.area) as f64 / worth as f64),
+        }
+    }
+    if share < 1.0 { Err(share) } else { Ok(value) }
+}
+
+impl Relaxation<'_> {
+    /// What the bars cost at least at some prices, and the ways that are worth most.
+    fn price(&self, prices: &[f64], columns: &mut dyn Columns) -> (i128, Priced) {
+        let nothing = Open {
+            ways: Vec::new(),
+            ..self.all()
+        };
+        let (mut told, mut slope) = (Told::default(), vec![0.0; prices.len()]);
+        self.tell(prices, &nothing, &mut told, &mut slope);
+        let worth = |part, slices, count| self.worth(&told, part, slices, count);
+        (told.value, columns.priced(&worth))
+    }
+}
+
+impl Problem {
+    /// A bound in whole boards: all of them are whole times of what their areas have in common.
+    fn in_boards(&self, bound: u64) -> u64 {
+        let used = |lot: &&super::Lot| lot.count != Some(0);
+        let areas: Vec<u64> = self.lots.iter().filter(used).map(|l| l.area).collect();
+        bound.next_multiple_of(super::bars::step(&areas))
+    }
+}

@@ -1,0 +1,131 @@
+//! One mixed-integer programme, solved by microlp.
+//!
+//! Limits are counted in nodes of the search, not in seconds, so that the same stock gives the same
+//! plan on any machine. Whatever the solver says is checked again in whole numbers.
+
+use microlp::{
+    Error, OptimizationDirection, Problem as Programme, SolutionStatus, SolveOptions, SolveOutcome,
+    Variable,
+};
+
+use crate::plan::scraps::{
+    Choice, ChoiceError, Problem, Proof,
+    leeway::{Open, Parts},
+    programme::{Aim, Asked, Variables, hint, read, variables, whole},
+    rows::{cut_rows, keep_rows, part_rows, stock_rows, take_no_more},
+};
+
+/// What a search found.
+pub(super) struct Found {
+    pub choice: Choice,
+    pub proof: Proof,
+}
+
+/// How a search ended.
+pub(super) enum Outcome {
+    Found(Found),
+    /// There is no answer.
+    Nothing,
+    /// It came to its limit without one.
+    Stopped,
+}
+
+/// A node takes time by ways times rows, of which there is one for each part and length: with more than
+/// these there are fewer nodes in proportion.
+const USUAL: usize = 10_000;
+/// With more than these one step of the solver takes seconds, so it is not asked.
+const LARGEST: usize = 400_000;
+
+fn size(problem: &Problem, ways: usize) -> usize {
+    ways.saturating_mul(problem.parts.len() * problem.lengths().len())
+}
+
+/// Whether so many ways are too many to ask the solver.
+pub(super) fn is_large(problem: &Problem, ways: usize) -> bool {
+    size(problem, ways) > LARGEST
+}
+
+/// One programme, with so many nodes; fewer where it is large.
+pub(super) fn run(
+    problem: &Problem,
+    asked: Asked,
+    nodes: u64,
+    start: Option<&Choice>,
+) -> Result<Outcome, ChoiceError> {
+    let ways = match (asked.aim, asked.from, asked.open) {
+        (Aim::CutUpChosen, Some(from), _) => from.uses.len(),
+        (_, _, Some(open)) => open.ways.len(),
+        _ => problem.ways.len(),
+    };
+    if is_large(problem, ways) {
+        return Ok(Outcome::Stopped);
+    }
+    let nodes = nodes * USUAL as u64 / size(problem, ways).max(USUAL) as u64;
+    let lengths = problem.lengths();
+    let (programme, variables) = programme(problem, &lengths, asked);
+    let mut options = SolveOptions::default();
+    options.node_limit = Some(nodes.max(1));
+    options.warm_start = start.map(|start| hint(&lengths, &variables, start));
+    let solution = match programme.solve_with(options) {
+        Ok(SolveOutcome::Solution(solution)) => solution,
+        Ok(SolveOutcome::Interrupted(_)) => return Ok(Outcome::Stopped),
+        Err(Error::Infeasible) => return Ok(Outcome::Nothing),
+        Err(error) => return Err(ChoiceError::Search(error.to_string())),
+    };
+    let proof = match solution.status() {
+        SolutionStatus::Optimal => Proof::Optimal,
+        SolutionStatus::Feasible => Proof::AtLeast(whole(
+            (solution.stats().best_bound.unwrap_or(0.0) - 1e-3).ceil(),
+        )),
+    };
+    let choice = read(problem, &lengths, &variables, &solution);
+    Ok(Outcome::Found(Found { choice, proof }))
+}
+
+/// The same in parts of boards: how often each open way is used, and how many bars of each need and
+/// length there are; none where the solver finds nothing.
+pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
+    if is_large(problem, open.ways.len()) {
+        return None;
+    }
+    let lengths = problem.lengths();
+    let asked = Asked {
+        open: Some(open),
+        in_parts: true,
+        ..Asked::of(Aim::Taken)
+    };
+    let (programme, variables) = programme(problem, &lengths, asked);
+    let Ok(SolveOutcome::Solution(solution)) = programme.solve() else {
+        return None;
+    };
+    let value = |v: &Variable| solution.var_value(*v);
+    let times = open.ways.iter();
+    let parts = Parts {
+        times: times
+            .map(|r| variables.times[r.way].as_ref().map_or(0.0, value))
+            .collect(),
+        bars: variables
+            .bars
+            .iter()
+            .map(|bars| bars.iter().map(value).collect())
+            .collect(),
+    };
+    Some(parts)
+}
+
+fn programme(problem: &Problem, lengths: &[u64], asked: Asked) -> (Programme, Variables) {
+    let mut programme = Programme::new(OptimizationDirection::Minimize);
+    let variables = variables(&mut programme, problem, lengths, asked);
+    stock_rows(&mut programme, problem, &variables);
+    part_rows(&mut programme, problem, lengths, &variables);
+    if let Some(from) = asked.from {
+        keep_rows(&mut programme, problem, &variables, asked, from);
+    }
+    if let Some(open) = asked.open {
+        cut_rows(&mut programme, open, &variables);
+    }
+    if let Some(goal) = asked.goal {
+        take_no_more(&mut programme, problem, &variables, goal);
+    }
+    (programme, variables)
+}

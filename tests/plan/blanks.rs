@@ -1,0 +1,127 @@
+//! What lies side by side in a blank: any mix of strips, several sheets, bars that need not be long.
+#![allow(clippy::unwrap_used, reason = "a test may stop at once")]
+
+use plyloom::{
+    geom::TOLERANCE,
+    plan::{
+        CountBack, Units,
+        count::cut::Useless,
+        count_back,
+        scraps::Proof,
+        told::{self, Entry},
+    },
+    stock::{Bar, Strip, hexagon::hexagon, shapes},
+};
+
+use crate::count::{birch, panel, shop, veneered};
+
+fn plan(bars: &[(Bar, u64)], text: &str) -> CountBack {
+    let count = count_back(&[&panel(bars)], &shop(text)).unwrap();
+    assert!(count.balance.error() < 1e-9, "{:?}", count.balance);
+    count
+}
+
+const PIECE: &str = "[[scrap]]\nname = \"piece\"\nwidth = 1220\nlength = 610\ngrain = \"any\"\n";
+
+/// Bars of strips 20, 30 and 40 mm wide, one strip of each for ten tiles.
+#[test]
+fn three_kinds_of_one_strip_come_from_one_piece() {
+    let sheet = birch(18.0);
+    let bar = |width: f64| Bar::plain(Strip::rip(&sheet, width, 90.0, 90.0).unwrap()).unwrap();
+    let bars = [(bar(20.0), 10), (bar(30.0), 10), (bar(40.0), 10)];
+    let count = plan(&bars, PIECE);
+    assert!(count.suffices(), "{:?}", count.short);
+    assert_eq!((count.boards.len(), count.boards[0].count), (1, 1));
+    let [blank] = &count.boards[0].rip[..] else {
+        panic!("{:?}", count.boards)
+    };
+    let ripped: Vec<u64> = blank.runs.iter().map(|r| r.ripped).collect();
+    assert_eq!((blank.count, ripped), (1, vec![1, 1, 1]));
+    assert_eq!(count.proof, Proof::Optimal);
+}
+
+/// Hexagons of three dyed rhombi for 75 tiles: at 32 slices a bar (600 mm less 150 in the clamp and 10
+/// for the ends), 79 with the spare ones are three bars, so three strips of each sheet. Side
+/// 18 / sin 60 = 20.785, bevel 10.392, pitch 24.480: a sheet takes 5 of edge, 31.177, 2 x 24.480 and a
+/// last cut of 3.695, 88.83 mm; three of them and two cuts 272.9.
+#[test]
+fn three_sheets_lie_side_by_side_in_one_blank() {
+    let rhombus = |c: &str| shapes::rhombus(&veneered(c, c), 60.0).unwrap();
+    let strips = ["teal", "white", "crimson"].map(rhombus).to_vec();
+    let bar = hexagon(strips, TOLERANCE).unwrap();
+    let text = "[[scrap]]\nname = \"half\"\nwidth = 273\nlength = 600\n";
+    let count = plan(&[(bar.clone(), 75)], text);
+    assert!(count.short.is_empty(), "{:?}", count.short);
+    assert_eq!(count.boards[0].count, 1);
+    assert_eq!(count.boards[0].rip.len(), 3);
+    assert_eq!(count.boards[0].rip[0].beside, ["B", "C"]);
+    assert_eq!(count.proof, Proof::Optimal);
+    // Veneer is cut for what is pressed: 88.83 and 5 more on each side.
+    let narrow = count.veneers.iter().flat_map(|v| &v.cut);
+    assert!(narrow.flat_map(|l| &l.pieces).all(|p| p.at.width < 110.0));
+    // A full sheet bought for three: one of them, not two.
+    let bought = plan(&[(bar, 150)], "[[sheet]]\nwidth = 1220\nlength = 610\n");
+    assert_eq!(bought.boards.iter().map(|b| b.count).sum::<u64>(), 1);
+}
+
+/// Slices of 12.7 and cuts of 0.9: 33 tiles are 17 and 16 of two bars of
+/// 17 x 12.7 + 16 x 0.9 + 160 = 390.3 mm.
+#[test]
+fn bars_are_no_longer_than_their_slices_ask_for() {
+    let bar = Bar::plain(shapes::square(&birch(18.0)).unwrap()).unwrap();
+    let text = "[slicing]\nthickness = 12.7\nkerf = 0.9\n[cutting]\nspare = 0\nbar_length = 600\n";
+    let count = plan(&[(bar, 33)], text);
+    let lengths: Vec<(u64, u64)> = count.bars[0]
+        .lengths
+        .iter()
+        .map(|l| (l.slices.count(), l.bars))
+        .collect();
+    assert_eq!(lengths, [(17, 2)]);
+    assert!((count.boards[0].blank_length.value - 390.3).abs() < 1e-9);
+}
+
+/// A scrap of 17.6 mm and one of 18.1, for a recipe of 18: one of them makes all bars, unless the shop
+/// lets both share them.
+#[test]
+fn boards_of_unlike_thickness_share_no_bar_unasked() {
+    let bar = Bar::plain(shapes::square(&birch(18.0)).unwrap()).unwrap();
+    let scrap = |name: &str, thickness: f64| {
+        format!("[[scrap]]\nname = \"{name}\"\nwidth = 30\nlength = 600\nthickness = {thickness}\n")
+    };
+    let scraps = format!("{}{}", scrap("thin", 17.6), scrap("thick", 18.1));
+    let count = plan(&[(bar.clone(), 20)], &scraps);
+    assert_eq!(count.boards.len(), 1);
+    assert_eq!(count.boards[0].other_thickness, Some(18.1));
+    let left_out: Vec<_> = count
+        .useless
+        .iter()
+        .map(|u| (u.name.as_str(), u.why))
+        .collect();
+    assert_eq!(left_out, [("thin", Useless::NotWithOthers)]);
+    // Two bars of one strip: a scrap gives one.
+    assert!(!plan(&[(bar.clone(), 50)], &scraps).suffices());
+    let asked = format!("[cutting]\nany_thickness = true\n{scraps}");
+    assert!(plan(&[(bar, 50)], &asked).suffices());
+}
+
+/// Leaves and boards that are of no use are told with what the panel is drawn with.
+#[test]
+fn what_is_not_used_says_why() {
+    let bar = Bar::plain(shapes::square(&veneered("teal", "teal")).unwrap()).unwrap();
+    let text = format!(
+        "{PIECE}[[scrap]]\nname = \"oak\"\nwidth = 300\nlength = 600\nwood = \"oak\"\n\
+         [[scrap]]\nname = \"thin\"\nwidth = 300\nlength = 600\nthickness = 9\n\
+         [[veneer]]\ncolour = \"crimson\"\nwidth = 300\nlength = 2500\n"
+    );
+    let count = plan(&[(bar, 20)], &text);
+    let boards = told::boards(&count, Units::Metric);
+    let lines: Vec<String> = boards.entries.iter().map(Entry::line).collect();
+    for line in [
+        "not used: oak, which is oak; the panel is drawn with birch",
+        "not used: thin, which is 9 mm thick; the panel is drawn with 17 mm",
+        "not used: veneer crimson: no sheet of this panel has this colour; the panel is drawn with teal",
+    ] {
+        assert!(lines.iter().any(|l| l == line), "{lines:#?}");
+    }
+    assert_eq!(count.veneers[0].offered, ["crimson"]);
+}
