@@ -1,13 +1,13 @@
-//! The shift of the pattern under which the fewest tiles cover a finished outline.
+//! The shift of the pattern under which the fewest tiles cover a finished rectangle.
 //!
 //! The number changes only where a tile comes to touch the outline or leaves it. Tried are the shifts that bring
 //! the tiles that the trim cuts now just outside or just inside, across and down, to a hundredth of a mm as a
-//! maker writes them: for a rectangle these are the ones that matter, but for its four corners.
+//! maker writes them: these are the ones that matter, but for the rectangle's four corners.
 
 use serde::Serialize;
 
 use super::{LayoutError, Panel, extent::trimmed, panel::LaidOn};
-use crate::geom::{Point, Rect};
+use crate::geom::{Point, Rect, TOLERANCE};
 use crate::watch;
 
 /// Panels of more tiles than this are left as they are, so that the search stays short.
@@ -29,12 +29,13 @@ pub struct Fewest {
 }
 
 /// The shift that takes the fewest tiles of those tried; none where none of them takes fewer, and for panels
-/// that are not a finished outline alone laid over a lattice.
+/// that are not a finished rectangle alone laid over a lattice.
 #[must_use]
 pub fn fewest(panel: &Panel) -> Option<Fewest> {
     let (LaidOn { lattice, shift }, trim) = (panel.laid_on.as_ref()?, panel.trim.as_ref()?);
     let mut least = panel.tiles.len();
-    if least > MOST_TILES {
+    let is_rectangle = trim.bounds().area() - trim.area() < TOLERANCE;
+    if least > MOST_TILES || !is_rectangle {
         return None;
     }
     let corner = lattice.classes()[0].bounds.min;

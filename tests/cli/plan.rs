@@ -448,3 +448,40 @@ fn what_is_left_of_a_side_that_came_out_thinner_is_told() {
         .ended(2)
         .err_has("such as `0.4`");
 }
+
+/// A tilt is told from vertical and as a gauge that is zeroed on the table reads it, in one line.
+#[test]
+fn angles_are_told_both_ways_in_one_line() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let ran = bench.run(&["plan", "a.rhai"]);
+    let tilts = ran
+        .out
+        .lines()
+        .filter(|line| line.contains("from vertical"));
+    assert!(tilts.clone().count() > 2);
+    for line in tilts {
+        assert!(
+            line.contains("gauge") && line.contains("60.0\u{b0}"),
+            "{line}"
+        );
+    }
+}
+
+/// Where the wood goes is one line, on the terminal and on the page, and its shares make 100 %.
+#[test]
+fn percentages_agree_on_terminal_and_page() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let ran = bench.run(&["plan", "a.rhai"]);
+    let line = ran
+        .out
+        .lines()
+        .find(|line| line.contains("left over") && line.contains(" %"));
+    let line = line.expect("where the wood goes").trim();
+    let page = bench.run(&["plan", "a.rhai", "--out", "-"]);
+    assert!(page.out.contains(line), "{line}");
+    let shares: Vec<f64> = (line.split(['%', ',']))
+        .filter_map(|part| part.trim().rsplit(' ').next()?.parse().ok())
+        .collect();
+    let all: f64 = shares.iter().sum();
+    assert!((all - 100.0).abs() < 0.21, "{shares:?}: {line}");
+}

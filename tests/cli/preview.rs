@@ -263,3 +263,16 @@ fn a_recipe_reads_nothing_outside_its_folder() {
         .ended(1)
         .err_has("a link leads out of the recipe's folder");
 }
+
+/// A preview says in a line what the saw cannot make safely; strips of 1 mm break up at the blade.
+#[test]
+fn parts_that_cannot_be_ripped_safely_are_told_in_a_line() {
+    let thin = "let s = laminate([plywood(9, 12)]);\n\
+        let a = stack([s.rip(1), s.rip(30)]).slice(\"a\");\npanel(\"T\").place(a, 0, 0);\n";
+    let bench = Bench::new().file("thin.rhai", thin).file("one.rhai", ONE);
+    let told = "there is no safe way to cut this: rectangle (bar \"a\" part 1): strips of 1 mm are too thin";
+    bench.run(&["preview", "thin.rhai"]).ended(0).out_has(told);
+    let ran = bench.run(&["preview", "one.rhai"]);
+    ran.ended(0);
+    assert!(!ran.out.contains("no safe way"), "{}", ran.out);
+}

@@ -16,6 +16,7 @@ trials! {
         no_number_floats_beside_the_panel,
         of_several_panels_one_is_shown_at_a_time_and_a_round_one_is_round,
         the_plan_is_worded_as_the_command_words_it,
+        the_steps_of_the_plan_have_their_drawings,
         names_that_are_markup_show_as_text,
         a_narrow_screen_has_no_sideways_scroll,
         on_a_narrow_screen_a_line_of_the_plan_goes_on_farther_in,
@@ -184,6 +185,21 @@ fn the_plan_is_worded_as_the_command_words_it() {
         paper
             .until("document.title.includes('Shop plan: Tray') && document.styleSheets.length > 0");
     });
+}
+
+fn the_steps_of_the_plan_have_their_drawings() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Narrow);
+    browser.click("[data-room=plan]");
+    // A board, a leaf, the set-ups of the saw; each is loaded when it comes into sight.
+    browser.until("document.querySelectorAll('#steps img').length >= 3");
+    browser.until(
+        "[...document.querySelectorAll('#steps img')].every((drawing) => { \
+         drawing.scrollIntoView(); return drawing.alt && drawing.naturalWidth === 620; })",
+    );
+    browser.until(
+        "[...document.querySelectorAll('#steps img')].every((d) => d.clientWidth <= innerWidth)",
+    );
 }
 
 fn names_that_are_markup_show_as_text() {

@@ -26,15 +26,10 @@ pub fn ways(panel: &str, ways: &[Way], shop: &Shop) -> Option<Section> {
     let told = loaves.iter().enumerate();
     for (_, way) in told.filter(|(i, way)| *i >= left_out || way.recommended) {
         section.add(format!(
-            "{}: {}, {} high as {} to the saw",
+            "{}: {}; {} high as it lies before the saw",
             loaf(way),
             numbers(way, shop),
-            shop.units.length(way.height),
-            if way.bars > way.side_by_side as u64 {
-                "they lie"
-            } else {
-                "it lies"
-            }
+            shop.units.length(way.height)
         ));
     }
     let best = ways.iter().find(|way| way.recommended).unwrap_or(tiles);
@@ -56,9 +51,9 @@ pub fn ways(panel: &str, ways: &[Way], shop: &Shop) -> Option<Section> {
         tiles.parts
     ));
     section.add(
-        "The steps are told for single tiles. For a loaf, glue its bars side by side in the order of the \
-         course on the map, flat on film and between cauls, and flatten nothing before it is sliced; turn its slices \
-         half round or over where the map asks for it, and glue them course by course.",
+        "The steps tell single tiles. For a loaf glue bars side by side in the order of their course on the \
+         map, their pencil lines as the map has them, between cauls above and below; slice it when the glue is \
+         hard, turn its slices half round or over where the map asks for it, and glue them course by course.",
     );
     let length = |mm: f64| shop.units.length(mm);
     let care = [Caution::Cradle, Caution::StopClear, Caution::HeldLast];
@@ -71,9 +66,9 @@ pub fn ways(panel: &str, ways: &[Way], shop: &Shop) -> Option<Section> {
 
 fn loaf(way: &Way) -> String {
     let to = if way.whole_courses {
-        "courses"
+        "whole courses"
     } else {
-        "runs of so many tiles"
+        "parts of courses"
     };
     format!(
         "{} bars side by side in a loaf, sliced to {to}",
