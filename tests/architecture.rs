@@ -322,6 +322,30 @@ fn paths_are_found_from_where_they_are_written() {
     );
 }
 
+/// Each step of the walk names a file of `src/` and functions that it has.
+#[test]
+fn the_walk_of_a_preview_leads_through_functions_that_there_are() {
+    let text = fs::read_to_string(root().join("DEVELOPERS.md")).expect("the document");
+    let (_, walk) = text
+        .split_once("## How a `preview` is made")
+        .expect("the walk");
+    let walk = walk.split("\n## ").next().unwrap_or("");
+    let mut source = String::new();
+    let mut functions = 0;
+    for name in walk.split('`').skip(1).step_by(2) {
+        if Path::new(name).extension().is_some() {
+            source = fs::read_to_string(root().join("src").join(name)).expect(name);
+        } else if name.ends_with('/') {
+            assert!(root().join("src").join(name).is_dir(), "{name}");
+        } else {
+            let there = [format!("fn {name}("), format!("fn {name}<")];
+            assert!(there.iter().any(|f| source.contains(f)), "{name}");
+            functions += 1;
+        }
+    }
+    assert!(functions >= 10, "{functions} functions");
+}
+
 #[test]
 fn the_program_is_only_the_command_line() {
     let text = code(&fs::read_to_string(root().join("src/main.rs")).expect("source"));

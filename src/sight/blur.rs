@@ -3,7 +3,7 @@
 //! A picture is rows of RGBA bytes (sRGB, alpha not multiplied in). Beyond the rim the nearest
 //! pixel goes on.
 
-use super::{View, eye, linear};
+use super::{eye, linear};
 use crate::watch;
 
 /// Up to this standard deviation, in pixels, each pixel is blurred by itself.
@@ -126,24 +126,6 @@ impl Pixels {
         }
         for (i, a) in soft.iter().enumerate() {
             bytes[4 * i + 3] = share(*a);
-        }
-        Self { bytes, ..*self }
-    }
-
-    /// As other eyes see it.
-    #[must_use]
-    pub fn viewed(&self, view: View) -> Self {
-        let mut bytes = self.bytes.clone();
-        // Panels have few colours in long runs: the last answer is mostly the next one.
-        let mut last = ([0, 0, 0], view.colour(crate::stock::Colour::rgb(0, 0, 0)));
-        for pixel in bytes.chunks_exact_mut(4) {
-            let key = [pixel[0], pixel[1], pixel[2]];
-            if key != last.0 {
-                let colour = crate::stock::Colour::rgb(key[0], key[1], key[2]);
-                last = (key, view.colour(colour));
-            }
-            let seen = last.1;
-            pixel[..3].copy_from_slice(&[seen.red, seen.green, seen.blue]);
         }
         Self { bytes, ..*self }
     }
