@@ -28,6 +28,8 @@ export class History {
     /** The state beside the one that is shown, and what was drawn of it; the step before, where none was chosen. */
     this.chosen = null;
     this.seen = null;
+    /** Steps that are wanted after the one that is under way: `back` or `forth`. */
+    this.wishes = [];
     this.undo = button("Undo", () => this.back(), { id: "undo", title: "Undo the last change (Ctrl+Z)", disabled: true });
     this.redo = button("Redo", () => this.forth(), { id: "redo", title: "Redo the change (Ctrl+Shift+Z)", disabled: true });
     byId("tools").append(make("div", { class: "group", role: "group", "aria-label": "Steps" }, this.undo, this.redo));
@@ -59,7 +61,7 @@ export class History {
 
   /** Begins anew, for another recipe. */
   anew() {
-    Object.assign(this, { states: [], at: null, ahead: [], going: null, loaded: false, begun: false, isKept: false, unkept: false, chosen: null, seen: null });
+    Object.assign(this, { states: [], at: null, ahead: [], going: null, wishes: [], loaded: false, begun: false, isKept: false, unkept: false, chosen: null, seen: null });
     this.untold.clear();
     this.bench.setBeside(false);
     this.render();
@@ -78,6 +80,7 @@ export class History {
       this.going = null;
       this.begun = true;
       this.changed();
+      this[this.wishes.shift()]?.();
       return;
     }
     if (news.fault) this.offer();
@@ -165,14 +168,16 @@ export class History {
   }
 
   back() {
+    // Whoever presses twice goes two steps.
+    if (this.going) return void this.wishes.push("back");
     const to = this.former();
-    if (!to || this.going) return;
-    this.go(to, to.number === this.at ? this.ahead : [...this.ahead, this.at]);
+    if (to) this.go(to, to.number === this.at ? this.ahead : [...this.ahead, this.at]);
   }
 
   forth() {
+    if (this.going) return void this.wishes.push("forth");
     const to = this.find(this.ahead.at(-1));
-    if (to && !this.going) this.go(to, this.ahead.slice(0, -1));
+    if (to) this.go(to, this.ahead.slice(0, -1));
   }
 
   /** Sets everything as it was, the recipe's text too. */
@@ -193,6 +198,7 @@ export class History {
       return;
     }
     this.going = null;
+    this.wishes = [];
     if (answer?.changed) note("The recipe was saved meanwhile: look at what it makes now, and go back then.", "wrong");
   }
 

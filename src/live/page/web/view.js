@@ -135,7 +135,7 @@ export class View {
   move() {
     if (!this.shown) return;
     this.element.dataset.at = "move";
-    this.whole.style.visibility = "visible";
+    this.cover();
     this.put(this.whole, 0, 0, this.wholeScale);
     if (this.partRect) this.put(this.part, this.partRect.x, this.partRect.y, this.partLaid);
     const { from } = this;
@@ -158,11 +158,15 @@ export class View {
     if (!this.shown) return;
     this.put(this.whole, 0, 0, this.wholeScale);
     this.layPart();
-    const rect = this.seen();
-    const covered = this.partRect && within(rect, this.partRect);
-    this.whole.style.visibility = covered ? "hidden" : "visible";
+    this.cover();
     this.drawMarks();
-    this.element.dataset.at = this.sharpen(rect) ? "sharp" : "rest";
+    this.element.dataset.at = this.sharpen(this.seen()) ? "sharp" : "rest";
+  }
+
+  /** What lies under the part that is looked at is not painted: each layer costs pictures a second. */
+  cover() {
+    const covered = this.partRect && within(this.seen(), this.partRect);
+    this.whole.style.visibility = covered ? "hidden" : "visible";
   }
 
   drawMarks() {
@@ -170,6 +174,8 @@ export class View {
     this.from = { scale, x: x - this.stage.clientWidth / 2 / scale, y: y - this.stage.clientHeight / 2 / scale };
     this.marks.style.transform = "none";
     const many = drawMarks(this.marks, this.found, this.camera, this.wanted, this.chosen, this.hovered);
+    const some = Object.values(this.wanted).some(Boolean) || this.chosen >= 0 || this.hovered >= 0;
+    this.marks.style.visibility = some ? "visible" : "hidden";
     this.hooks.marked(this, many);
   }
 
