@@ -1,5 +1,5 @@
 //! What a test needs beside the program. Where the machine lacks that, the test is ignored and the
-//! summary says why; with `PLYLOOM_PAGE_TESTS=required` it fails.
+//! summary says why; with `PLYLOOM_PAGE_TESTS=required` it fails, but for Firefox, the second of the browsers.
 
 use std::env;
 
@@ -38,6 +38,12 @@ impl Need {
             _ => None,
         }
     }
+
+    /// Whether a test fails where this is lacking.
+    fn is_required(self) -> bool {
+        let required = env::var("PLYLOOM_PAGE_TESTS").is_ok_and(|v| v == "required");
+        required && (!matches!(self, Self::Firefox) || firefox::there_is_one())
+    }
 }
 
 /// One test, under the name that it has in its file.
@@ -48,9 +54,9 @@ pub(crate) fn trial(module: &str, name: &str, need: Need, test: fn()) -> Trial {
             test();
             Ok(Completion::Completed)
         }
-        Some(what) if env::var("PLYLOOM_PAGE_TESTS").is_ok_and(|v| v == "required") => Err(
-            Failed::from(format!("{what}, and PLYLOOM_PAGE_TESTS=required")),
-        ),
+        Some(what) if need.is_required() => Err(Failed::from(format!(
+            "{what}, and PLYLOOM_PAGE_TESTS=required"
+        ))),
         Some(what) => Ok(Completion::ignored_with(what)),
     })
 }
