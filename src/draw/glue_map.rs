@@ -282,12 +282,12 @@ struct Sign {
 
 fn signs_of(panel: &Panel, scale: f64) -> Vec<Sign> {
     let kinds = kinds(panel);
-    let each = panel.faces.iter().enumerate().map(|(i, placed)| {
+    let faces = panel.faces.iter().zip(panel.laid_by()).enumerate();
+    let each = faces.map(|(i, (placed, laid))| {
         let kind = kinds.iter().position(|&k| k == first_like(panel, i));
-        let turned = placed.kind.isometry(placed.pose);
-        let other = if placed.pose.flip { " F" } else { "" };
+        let other = if laid.flip { " F" } else { "" };
         Sign {
-            marks: marks(&placed.kind, scale, INSET).map(|m| turned.apply(m)),
+            marks: marks(&placed.kind, scale, INSET).map(|m| laid.apply(m)),
             below: format!("{}{other}", letter(kind.unwrap_or(0))),
             flat: placed.face.bounds().height() * scale < 60.0,
         }

@@ -1,11 +1,12 @@
 //! A resolved panel: everything in mm, nothing left to choose. Drawing and planning read this.
 
-use std::sync::Arc;
+use std::{cmp::Ordering, collections::BTreeMap, sync::Arc};
 
 pub use super::cell::Cell;
 use super::{Lattice, trim::Trim};
+use crate::watch;
 use crate::{
-    geom::{Point, Polygon, Rect},
+    geom::{Isometry, Point, Polygon, Rect, angle},
     stock::{Face, Pose, TileKind},
 };
 
@@ -107,6 +108,25 @@ impl Panel {
         face.outline().shifted(tile.at)
     }
 
+    /// How a slice is laid to show each of the faces, by their numbers: of all moves that show the same,
+    /// one without a flip where there is one, then the smallest turn, clockwise before anticlockwise.
+    /// The recipe's own pose may take more moves.
+    #[must_use]
+    pub fn laid_by(&self) -> Vec<Isometry> {
+        let mut unseen: BTreeMap<*const TileKind, Vec<Isometry>> = BTreeMap::new();
+        let one = |placed: &PlacedFace| {
+            watch::ask();
+            let kind = &placed.kind;
+            let moves = unseen
+                .entry(Arc::as_ptr(kind))
+                .or_insert_with(|| kind.unseen_moves());
+            let posed = kind.isometry(placed.pose);
+            let all = moves.iter().map(|by| by.then(posed));
+            all.min_by(fewer_moves).unwrap_or(posed)
+        };
+        self.faces.iter().map(one).collect()
+    }
+
     /// The trim as one of its tiles meets it: with the tile's centre as the origin; none where it
     /// leaves the tile whole.
     #[must_use]
@@ -181,4 +201,19 @@ impl Panel {
     pub fn area_left(&self, tile: &PlacedTile) -> f64 {
         self.left_of(tile).map_or(0.0, |left| left.area())
     }
+}
+
+/// Turns that differ by less, in degrees, are the same.
+const SAME_TURN: f64 = 1e-6;
+
+fn fewer_moves(a: &Isometry, b: &Isometry) -> Ordering {
+    let [far, other] = [a, b].map(|by| angle::between(by.turn, 0.0));
+    let farther = if (far - other).abs() < SAME_TURN {
+        Ordering::Equal
+    } else {
+        far.total_cmp(&other)
+    };
+    (a.flip.cmp(&b.flip))
+        .then(farther)
+        .then(a.turn.total_cmp(&b.turn))
 }

@@ -120,6 +120,16 @@ impl TileKind {
         }
         seen.into_iter().map(|(pose, _)| pose).collect()
     }
+
+    /// Every move about its centre that leaves the look of the face as it is.
+    #[must_use]
+    pub fn unseen_moves(&self) -> Vec<Isometry> {
+        let moves = self.orientations().into_iter();
+        let moves = moves.map(|pose| self.isometry(pose));
+        moves
+            .filter(|by| *by == Isometry::IDENTITY || self.face.posed(*by).looks_like(&self.face))
+            .collect()
+    }
 }
 
 impl Tile {

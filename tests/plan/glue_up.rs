@@ -225,3 +225,44 @@ fn the_map_shows_every_tile_once_with_its_number_and_marks() {
     assert!(said.iter().any(|s| s.contains("sub-assembly 2 of 3")));
     assert!(!said.contains(&"1-1".to_owned()));
 }
+
+#[test]
+fn a_tile_is_marked_as_it_is_laid_with_the_fewest_moves() {
+    let signs = |tile: &Tile| {
+        let panel = panel(tile, Lattice::squares(tile).unwrap(), 2, 2);
+        let text = glue_map(&panel, &glue_up(&panel, TERMS), None, "");
+        let drawing = roxmltree::Document::parse(&text).unwrap();
+        let all = drawing.descendants();
+        let (dots, texts): (Vec<_>, Vec<_>) = all
+            .filter(|n| n.has_tag_name("circle") || n.has_tag_name("text"))
+            .partition(|n| n.has_tag_name("circle"));
+        let place = |n: &roxmltree::Node<'_, '_>| {
+            ["cx", "cy"].map(|a| n.attribute(a).unwrap().parse::<f64>().unwrap())
+        };
+        let dots: Vec<[f64; 2]> = dots.iter().map(place).collect();
+        let texts: Vec<String> = (texts.iter())
+            .map(|n| n.text().unwrap_or_default().trim().to_owned())
+            .collect();
+        (dots, texts)
+    };
+    // Plies that read the same from both faces: the mirror image and half a turn show nothing.
+    let tile = rectangle(20.0, 20.0);
+    let sliced = signs(&tile);
+    for moved in [tile.flip(), tile.rotate(180.0), tile.flip().rotate(180.0)] {
+        assert_eq!(signs(&moved), sliced);
+    }
+    let way = |dots: &[[f64; 2]]| [dots[1][0] - dots[0][0], dots[1][1] - dots[0][1]];
+    let [along, none] = way(&sliced.0);
+    assert!(along > 1.0 && none.abs() < 1e-6);
+    // A quarter turn clockwise brings the line from the red to the blue dot from along to down.
+    for moved in [
+        tile.rotate(90.0),
+        tile.rotate(270.0),
+        tile.flip().rotate(90.0),
+    ] {
+        let (dots, texts) = signs(&moved);
+        let [none, down] = way(&dots);
+        assert!((down - along).abs() < 2e-3 && none.abs() < 2e-3);
+        assert_eq!(texts, sliced.1);
+    }
+}

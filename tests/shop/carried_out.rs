@@ -6,6 +6,7 @@ use plyloom::{
 };
 
 use crate::bench::{Fault, Seen, Shop as Simulated, near, same_picture};
+use crate::fewest::fewest_moves;
 use crate::told::Told;
 
 /// What the simulated shop reads.
@@ -49,6 +50,7 @@ pub(crate) fn agree(panels: &[&Panel], made: &Simulated) -> Result<(), Fault> {
                 .ok_or_else(|| format!("no tile lies at {at:?}"))?;
             same_picture(&wanted, seen).map_err(|e| format!("the tile at {at:?}: {e}"))?;
         }
+        fewest_moves(laid)?;
     }
     Ok(())
 }

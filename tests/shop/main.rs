@@ -5,6 +5,7 @@
 mod bench;
 mod carried_out;
 mod demos;
+mod fewest;
 mod objects;
 mod random;
 mod recipes;

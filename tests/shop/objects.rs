@@ -70,6 +70,26 @@ fn veneers_that_are_ironed_on_are_coated_first() {
     assert!(carried_out(&panels, &bad).is_err());
 }
 
+#[test]
+fn moves_that_do_not_show_are_noticed() {
+    const SAME_BY_THIRDS: &str = r#"
+let r = laminate([veneer(0.6, "navy"), plywood(13, 17.7)]).rhombus(60);
+let block = hexagon([r, r, r]).slice("block");
+panel("Thirds", hexagons(block)).size(4, 3).fill(random("all", block.looks()));
+"#;
+    let outcome = made(SAME_BY_THIRDS);
+    let panels: Vec<&Panel> = outcome.panels.iter().collect();
+    let good = steps(&panels, &Shop::common());
+    assert_eq!(carried_out(&panels, &good), Ok(()));
+    for tile in 0..4 {
+        let mut bad = good.clone();
+        let turn = &mut first(&mut bad, "lay_dry")["work"]["tiles"][tile]["turn"];
+        add(turn, 120.0);
+        let said = carried_out(&panels, &bad).expect_err("more moves than need be");
+        assert!(said.contains("shows the same"), "{said}");
+    }
+}
+
 /// The first step that rips strips with a tilted blade.
 fn strips(steps: &mut Value) -> &mut Value {
     let all = steps["steps"].as_array_mut().expect("steps");

@@ -62,15 +62,15 @@ pub(super) fn signs(panel: &Panel) -> Vec<Sign> {
     let by_face: Vec<(String, [Point; 2], f64)> = panel
         .faces
         .iter()
+        .zip(panel.laid_by())
         .enumerate()
-        .map(|(i, placed)| {
+        .map(|(i, (placed, laid))| {
             let kind = kinds.iter().position(|&k| k == first_like(panel, i));
-            let flipped = if placed.pose.flip { " F" } else { "" };
-            let turned = placed.kind.isometry(placed.pose);
+            let flipped = if laid.flip { " F" } else { "" };
             let size = placed.face.outline().area().sqrt();
             (
                 format!("{}{flipped}", letter(kind.unwrap_or(0))),
-                marks(&placed.kind, 1.0, size * 0.12).map(|m| turned.apply(m)),
+                marks(&placed.kind, 1.0, size * 0.12).map(|m| laid.apply(m)),
                 size,
             )
         })

@@ -63,10 +63,10 @@ pub(super) fn panel(
 
 /// Lays all tiles dry; what that takes.
 fn lay(ledger: &mut Ledger, panel: &Panel, glue: &GlueUp, lots: &[String]) -> Vec<Of> {
+    let moves = panel.laid_by();
     let place = |p: &Placement| {
         let tile = &panel.tiles[p.tile];
-        let face = &panel.faces[tile.face as usize];
-        let by = face.kind.isometry(face.pose);
+        let by = moves[tile.face as usize];
         TileAt {
             course: p.course,
             number: p.number,
