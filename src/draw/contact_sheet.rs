@@ -420,8 +420,8 @@ mod tests {
                 card
             })
             .collect();
-        let whole = bitmap(&contact_sheet_svg(&cards, "t", "n"), 900, Ground::Paper).unwrap();
-        let pieced = contact_sheet_png(&cards, "t", "n", 900).unwrap();
+        let whole = bitmap(&contact_sheet_svg(&cards, "t", "n"), 600, Ground::Paper).unwrap();
+        let pieced = contact_sheet_png(&cards, "t", "n", 600).unwrap();
         let mut reader = ::png::Decoder::new(std::io::Cursor::new(pieced))
             .read_info()
             .unwrap();
