@@ -36,7 +36,7 @@ const WIDE: f64 = 1.4;
 const MOST_COLUMNS: usize = 16;
 /// The most pixels in a millimetre of a sheet.
 const SHARPEST: f64 = 5.0;
-/// The longer side, in pixels, of a small picture that serves every sheet: [`CARD`] at its [`SHARPEST`].
+/// The longer side, in pixels, of a small picture that serves every sheet: a card of 62 mm, 5 pixels in each.
 pub const SMALL: u32 = 310;
 
 /// A drawing of a panel, to stand inside of another document.
@@ -195,7 +195,7 @@ pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
     document(&sheet, title, &pictures)
 }
 
-/// The sheet as a picture, at most so many pixels wide and [`SHARPEST`] of them in a millimetre; as
+/// The sheet as a picture, at most so many pixels wide and 5 of them in a millimetre; as
 /// [`contact_sheet_svg`] but that each picture begins at a whole pixel.
 ///
 /// Each comes of its small picture, or is rendered by itself where there is none, on all cores of the thread pool

@@ -38,7 +38,7 @@ impl Extent {
     /// Sets the number of columns and courses.
     ///
     /// # Errors
-    /// When one of them is not from 1 to [`MOST_COUNTED`].
+    /// When one of them is not from 1 to `MOST_COUNTED`.
     pub fn count(&mut self, columns: i64, courses: i64) -> Result<(), LayoutError> {
         let checked = |n: i64| {
             (1..=MOST_COUNTED)
@@ -58,7 +58,7 @@ impl Extent {
     /// Sets the finished width and height in mm.
     ///
     /// # Errors
-    /// When one of them is not from [`SMALLEST`] to [`LARGEST`].
+    /// When one of them is not from `SMALLEST` to `LARGEST`.
     pub fn finish(&mut self, width: f64, height: f64) -> Result<(), LayoutError> {
         sized(width, height)?;
         self.finished = Some(Rect::sized(width, height).into());
@@ -68,7 +68,7 @@ impl Extent {
     /// Sets a finished round of this diameter in mm.
     ///
     /// # Errors
-    /// When it is not from [`SMALLEST`] to [`LARGEST`].
+    /// When it is not from `SMALLEST` to `LARGEST`.
     pub fn finish_round(&mut self, diameter: f64) -> Result<(), LayoutError> {
         sized(diameter, diameter)?;
         self.finished = Some(Trim::round(diameter));
@@ -104,7 +104,7 @@ impl Extent {
     /// Shifts the pattern under the finished rectangle, in mm to the right and down.
     ///
     /// # Errors
-    /// When one of them is no number or more than [`LARGEST`].
+    /// When one of them is no number or more than `LARGEST`.
     pub fn shift(&mut self, x: f64, y: f64) -> Result<(), LayoutError> {
         if x.abs() <= LARGEST && y.abs() <= LARGEST {
             self.shift = Point::new(x, y);

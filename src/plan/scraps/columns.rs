@@ -51,7 +51,7 @@ pub struct Priced {
 /// `begun`, so often, are a good answer, and is given the others.
 ///
 /// # Errors
-/// As [`choose`].
+/// As [`choose`](super::choose).
 pub fn choose_among(
     problem: &mut Problem,
     columns: &mut dyn Columns,

@@ -27,7 +27,7 @@
 //!    runs on its own. Parameter names show in messages and in the reference: where a parameter is
 //!    `Dynamic`, its NAME is what a maker reads (`angle: Dynamic` shows as "an angle"). Several
 //!    functions of one `name` are forms of one word; one of them has the documentation.
-//! 2. A type of its own gets a line in [`types`]: its Rust name and its word. It must be cheap to
+//! 2. A type of its own gets a line in [`super::script_types`]: its Rust name and its word. It must be cheap to
 //!    clone (an `Arc` inside), as Rhai clones at every turn.
 //! 3. Arguments are converted by [`super::args`], objections raised as [`super::fault::Fault`],
 //!    shared state reached by [`super::run::Run::of`]. Whoever places tiles calls `spend_tiles` first;
