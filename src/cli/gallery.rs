@@ -73,7 +73,7 @@ struct Drawn {
 
 pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
     let recipes = recipes_of(&args.folder)?;
-    let progress = Progress::new(recipes.len() as u64);
+    let progress = Progress::new(recipes.len() as u64, "made");
     let mut drawn = Vec::new();
     let mut failed = Vec::new();
     for path in &recipes {

@@ -18,6 +18,8 @@ const QUIET: Duration = Duration::from_secs(1);
 pub(super) struct Progress {
     started: Instant,
     all: u64,
+    /// What happens to each: `made`.
+    word: &'static str,
     done: AtomicU64,
     shown: Mutex<Shown>,
 }
@@ -30,10 +32,11 @@ enum Shown {
 }
 
 impl Progress {
-    /// At the start of so many pieces of work.
-    pub(super) fn new(all: u64) -> Self {
+    /// At the start of so many pieces of work, each to be `made`, or whatever the word is.
+    pub(super) fn new(all: u64, word: &'static str) -> Self {
         let shown = if Stream::of_errors().terminal {
-            let style = ProgressStyle::with_template("{bar:30} {pos} of {len} made, {eta} to go")
+            let template = format!("{{bar:30}} {{pos}} of {{len}} {word}, {{eta}} to go");
+            let style = ProgressStyle::with_template(&template)
                 .unwrap_or_else(|_| ProgressStyle::default_bar());
             let bar = ProgressBar::with_draw_target(Some(all), ProgressDrawTarget::hidden());
             Shown::Bar(bar.with_style(style))
@@ -43,6 +46,7 @@ impl Progress {
         Self {
             started: Instant::now(),
             all,
+            word,
             done: AtomicU64::new(0),
             shown: Mutex::new(shown),
         }
@@ -66,7 +70,7 @@ impl Progress {
                 let tenth = done * 10 / self.all.max(1);
                 if late && tenth > *told && done < self.all {
                     *told = tenth;
-                    tell(&format!("{done} of {} made\n", self.all));
+                    tell(&format!("{done} of {} {}\n", self.all, self.word));
                 }
             }
         }

@@ -67,14 +67,6 @@ pub(super) enum Trouble {
         _ => format!("the work took more than {} s and was ended", .1.time.as_secs_f64()),
     })]
     Ended(Alarm, Bounds),
-    /// Ctrl-C.
-    #[error("stopped: {done} of {all} are done")]
-    Interrupted {
-        /// What is done.
-        done: usize,
-        /// What was to be done.
-        all: usize,
-    },
     /// Whoever read our output has gone: there is nobody to work for.
     #[error("the output was closed")]
     Closed,
@@ -99,7 +91,6 @@ impl Trouble {
             | Self::Plan { .. }
             | Self::Drawing { .. }
             | Self::Data { .. }
-            | Self::Interrupted { .. }
             | Self::Output(_) => 1,
         }
     }
@@ -117,7 +108,6 @@ impl Trouble {
             Self::Data { code, .. } => code,
             Self::Ended(Alarm::Memory, _) => "command::too_much_memory",
             Self::Ended(..) => "command::too_long",
-            Self::Interrupted { .. } => "command::interrupted",
             Self::Closed => "output::closed",
             Self::Output(_) => "output::failed",
         }
@@ -138,9 +128,6 @@ impl Trouble {
                     _ => "--max-seconds",
                 }
             )),
-            Self::Interrupted { .. } => {
-                Some("run the same command again to go on from here".to_owned())
-            }
             Self::Recipe(failure) => recipe_help(failure),
             Self::File(error) => Some(file_help(error)),
             Self::NoPanel { .. } => Some(

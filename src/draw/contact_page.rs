@@ -87,6 +87,47 @@ pub fn contact_page_html(
     .around(&main)
 }
 
+/// A variation of a sweep that is still at work.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Growing {
+    /// Its number.
+    pub number: u64,
+    /// What it was made with.
+    pub made_with: String,
+    /// Its drawings, and a small picture of each: files beside the page.
+    pub pictures: Vec<(String, String)>,
+}
+
+/// The page of a sweep that is still at work: its pictures are files beside it.
+#[must_use]
+pub fn growing_page_html(cards: &[Growing], title: &str, note: &str) -> String {
+    let main = html! {
+        h1 { (Clean(title)) } "\n"
+        p class="soft" { (Clean(note)) } "\n"
+        ol { "\n"
+            @for card in cards {
+                li {
+                    figure {
+                        div class="open" {
+                            @for (drawing, small) in &card.pictures {
+                                a href=(drawing) { img alt={ "Variation " (card.number) } src=(small); }
+                            }
+                        }
+                        figcaption { b { (card.number) } " " span { (Clean(&card.made_with)) } }
+                    }
+                } "\n"
+            }
+        } "\n"
+    };
+    Frame {
+        title,
+        style: &style(),
+        images: "'self' file:",
+        ..Frame::default()
+    }
+    .around(&main)
+}
+
 /// A variation's pictures, with its words below, and the ways on from it.
 fn figure(card: &Card, scale: f64, ways: &Markup) -> Markup {
     let n = card.number;

@@ -48,7 +48,7 @@ mod wood;
 mod words;
 
 pub use self::{
-    contact_page::{Missing, contact_page_html},
+    contact_page::{Growing, Missing, contact_page_html, growing_page_html},
     contact_sheet::{Card, Picture, SMALL, contact_sheet_png, contact_sheet_svg},
     document::Document,
     error::DrawError,

@@ -90,6 +90,11 @@ impl Axis {
         self.count
     }
 
+    /// All its values.
+    pub(super) fn values(&self) -> impl Iterator<Item = String> {
+        (0..self.count).map(|place| self.nth(place))
+    }
+
     /// The value at a place, from 0.
     pub(super) fn nth(&self, mut place: u64) -> String {
         for piece in &self.pieces {

@@ -5,8 +5,13 @@ use std::collections::BTreeMap;
 
 use super::alike::Looks;
 use super::index::{Made, Result, Shown, Variation};
-use super::measured::SPREAD_OVER;
+use super::measured::{NAMES, SPREAD_OVER, unit_of};
 use super::spread::spread;
+use crate::recipe::formula::{Formula, FormulaError};
+
+/// `best` keeps those that differ most among so many times as many of the best: with fewer they are near twins,
+/// with many more some are hardly good.
+const CHOICE: usize = 4;
 
 /// When two variations count as the same.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -23,17 +28,17 @@ pub enum Alike {
 /// What variations are sorted by.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Sort {
-    /// A measure.
-    pub measure: String,
+    /// A measure, or a formula of several.
+    pub by: Formula,
     /// Whether the smallest comes first.
     pub up: bool,
 }
 
-/// A condition on a measure.
+/// A condition on a measure, or on a formula of several.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Only {
-    /// The measure.
-    pub measure: String,
+    /// What the condition is on.
+    pub by: Formula,
     /// The least that is shown.
     pub least: Option<f64>,
     /// The most that is shown.
@@ -51,6 +56,8 @@ pub struct Choose {
     pub only: Vec<Only>,
     /// How many are kept.
     pub keep: Option<usize>,
+    /// How many of the best are kept.
+    pub best: Option<usize>,
 }
 
 impl Alike {
@@ -74,48 +81,54 @@ impl Alike {
 }
 
 impl Sort {
-    /// Reads `MEASURE` (the largest first) or `MEASURE:up`.
+    /// Reads a measure or a formula (the largest first), or one with `:up` behind it.
     ///
     /// # Errors
-    /// When the measure is not one of `known`.
-    pub fn read(text: &str, known: &[&str]) -> std::result::Result<Self, String> {
-        let (measure, up) = match text.split_once(':') {
-            Some((measure, "up")) => (measure, true),
-            Some((measure, "down")) => (measure, false),
+    /// When it is none.
+    pub fn read(text: &str) -> std::result::Result<Self, String> {
+        let (by, up) = match text.rsplit_once(':') {
+            Some((by, "up")) => (by, true),
+            Some((by, "down")) => (by, false),
             Some(_) => return Err("write MEASURE, MEASURE:up or MEASURE:down".to_owned()),
             None => (text, false),
         };
-        let measure = measured(measure, known)?;
-        Ok(Self { measure, up })
+        let by = formula(by)?;
+        Ok(Self { by, up })
     }
 }
 
 impl Only {
-    /// Reads `MEASURE>=NUMBER` or `MEASURE<=NUMBER`.
+    /// Reads `MEASURE>=NUMBER` or `MEASURE<=NUMBER`, with a formula in place of a measure, and a unit of length
+    /// behind the number of a measure that is a length.
     ///
     /// # Errors
-    /// When the measure is not one of `known`, or there is no number.
-    pub fn read(text: &str, known: &[&str]) -> std::result::Result<Self, String> {
+    /// When it is none.
+    pub fn read(text: &str) -> std::result::Result<Self, String> {
         let hint = "write MEASURE>=NUMBER or MEASURE<=NUMBER, such as matched>=0.9";
-        let (measure, number, least) = match (text.split_once(">="), text.split_once("<=")) {
-            (Some((measure, number)), None) => (measure, number, true),
-            (None, Some((measure, number))) => (measure, number, false),
+        let (by, bound, least) = match (text.split_once(">="), text.split_once("<=")) {
+            (Some((by, bound)), None) => (by, bound, true),
+            (None, Some((by, bound))) => (by, bound, false),
             _ => return Err(hint.to_owned()),
         };
-        let measure = measured(measure.trim(), known)?;
-        let number: f64 = number.trim().parse().map_err(|_| hint.to_owned())?;
+        let by = formula(by)?;
+        let bound = bound.trim();
+        // An `e` belongs to the number: 1e3.
+        let unit = bound.find(|c: char| c.is_alphabetic() && !matches!(c, 'e' | 'E'));
+        let (digits, unit) = bound.split_at(unit.unwrap_or(bound.len()));
+        let number: f64 = digits.trim().parse().map_err(|_| hint.to_owned())?;
+        let number = number * scale(unit, by.text())?;
         if !number.is_finite() {
             return Err(hint.to_owned());
         }
         Ok(Self {
-            measure,
+            by,
             least: least.then_some(number),
             most: (!least).then_some(number),
         })
     }
 
     fn met(&self, made: &Made) -> bool {
-        made.measure(&self.measure).is_some_and(|value| {
+        made.value(&self.by).is_some_and(|value| {
             self.least.is_none_or(|least| value >= least)
                 && self.most.is_none_or(|most| value <= most)
         })
@@ -123,20 +136,40 @@ impl Only {
 
     fn words(&self) -> String {
         match (self.least, self.most) {
-            (Some(least), _) => format!("{}>={least}", self.measure),
-            (None, most) => format!("{}<={}", self.measure, most.unwrap_or(f64::INFINITY)),
+            (Some(least), _) => format!("{}>={least}", self.by.text()),
+            (None, most) => format!("{}<={}", self.by.text(), most.unwrap_or(f64::INFINITY)),
         }
     }
 }
 
-fn measured(name: &str, known: &[&str]) -> std::result::Result<String, String> {
-    if known.contains(&name) {
-        Ok(name.to_owned())
-    } else {
-        Err(format!(
-            "there is no measure `{name}`; there are {}",
-            known.join(", ")
-        ))
+/// A formula over the measures.
+fn formula(text: &str) -> std::result::Result<Formula, String> {
+    Formula::read(text, &NAMES).map_err(|error| match error {
+        FormulaError::Name(_) => format!("{error}; there are {}", NAMES.join(", ")),
+        FormulaError::NotOne(_) => format!(
+            "{error}; write measures and numbers with + - * / and brackets, min, max and abs, such as \
+             contrast*2 + longest/1000"
+        ),
+    })
+}
+
+/// What a number in this unit is multiplied by, to be one in the unit of what it bounds.
+fn scale(unit: &str, by: &str) -> std::result::Result<f64, String> {
+    let mm = |unit: &str| match unit {
+        "mm" => Some(1.0),
+        "cm" => Some(10.0),
+        "m" => Some(1000.0),
+        "in" => Some(25.4),
+        _ => None,
+    };
+    let own = unit_of(by);
+    if unit.is_empty() || unit == own {
+        return Ok(1.0);
+    }
+    match (mm(unit), mm(own)) {
+        (Some(theirs), Some(own)) => Ok(theirs / own),
+        _ if own.is_empty() => Err(format!("`{by}` has no unit: leave out `{unit}`")),
+        _ => Err(format!("`{by}` is counted in {own}, not in {unit}")),
     }
 }
 
@@ -144,26 +177,8 @@ impl Choose {
     /// Marks which variations are the same, and says which are shown and in what order.
     /// `variations` are in the order of their numbers.
     pub fn apply(&self, variations: &mut [Variation]) -> Shown {
-        self.mark(variations);
-        let mut list: Vec<(u64, &Made)> = variations
-            .iter()
-            .filter_map(|v| v.made().map(|made| (v.number, made)))
-            .filter(|(_, made)| made.same_as.is_none())
-            .filter(|(_, made)| self.only.iter().all(|only| only.met(made)))
-            .collect();
-        if let Some(sort) = &self.sort {
-            // Those for which it is not defined come last, whichever way.
-            list.sort_by(|(m, a), (n, b)| {
-                let (a, b) = (a.measure(&sort.measure), b.measure(&sort.measure));
-                let order = match (a, b) {
-                    (Some(a), Some(b)) if sort.up => a.total_cmp(&b),
-                    (Some(a), Some(b)) => b.total_cmp(&a),
-                    _ => a.is_none().cmp(&b.is_none()),
-                };
-                order.then(m.cmp(n))
-            });
-        }
-        if let Some(keep) = self.keep {
+        let mut list = self.list(variations);
+        if let Some(keep) = self.keep.or(self.best) {
             let points: Vec<Vec<f64>> = list
                 .iter()
                 .map(|(_, made)| {
@@ -177,12 +192,43 @@ impl Choose {
             alike: self.alike.word().to_owned(),
             sort: self.sort.as_ref().map(|s| {
                 let way = if s.up { "up" } else { "down" };
-                format!("{}:{way}", s.measure)
+                format!("{}:{way}", s.by.text())
             }),
             only: self.only.iter().map(Only::words).collect(),
             keep: self.keep,
+            best: self.best,
             numbers: list.into_iter().map(|(number, _)| number).collect(),
         }
+    }
+
+    /// The numbers of those that [`Choose::apply`] chooses from.
+    pub fn candidates(&self, variations: &mut [Variation]) -> Vec<u64> {
+        let list = self.list(variations);
+        list.into_iter().map(|(number, _)| number).collect()
+    }
+
+    /// Each once, those that meet the conditions, in their order; of the best only [`CHOICE`] times as many
+    /// as are kept.
+    fn list<'a>(&self, variations: &'a mut [Variation]) -> Vec<(u64, &'a Made)> {
+        self.mark(variations);
+        let mut list: Vec<(u64, &Made)> = variations
+            .iter()
+            .filter_map(|v| v.made().map(|made| (v.number, made)))
+            .filter(|(_, made)| made.same_as.is_none())
+            .filter(|(_, made)| self.only.iter().all(|only| only.met(made)))
+            .collect();
+        if let Some(sort) = &self.sort {
+            // Those for which it is not defined come last, whichever way.
+            let way = if sort.up { 1.0 } else { -1.0 };
+            let value = |made: &Made| made.value(&sort.by).map_or(f64::INFINITY, |v| way * v);
+            let mut keyed: Vec<_> = list.into_iter().map(|one| (value(one.1), one)).collect();
+            keyed.sort_by(|(a, one), (b, other)| a.total_cmp(b).then(one.0.cmp(&other.0)));
+            list = keyed.into_iter().map(|(_, one)| one).collect();
+        }
+        if let Some(best) = self.best {
+            list.truncate(best.saturating_mul(CHOICE));
+        }
+        list
     }
 
     fn mark(&self, variations: &mut [Variation]) {
@@ -273,24 +319,18 @@ mod tests {
             }
         }
         assert_eq!(choose.apply(&mut list).numbers, before);
-        let by_it = Choose {
-            sort: Some(Sort::read("added later", &["added later"]).unwrap()),
-            ..Choose::default()
-        };
-        assert_eq!(by_it.apply(&mut list).numbers, [4, 1, 2]);
     }
 
     #[test]
     fn sorted_filtered_and_kept() {
-        let known = ["matched"];
         let choose = Choose {
-            sort: Some(Sort::read("matched", &known).unwrap()),
+            sort: Some(Sort::read("matched").unwrap()),
             ..Choose::default()
         };
         assert_eq!(choose.apply(&mut four()).numbers, [2, 1, 4]);
         let choose = Choose {
-            sort: Some(Sort::read("matched:up", &known).unwrap()),
-            only: vec![Only::read("matched>=0.3", &known).unwrap()],
+            sort: Some(Sort::read("matched:up").unwrap()),
+            only: vec![Only::read("matched>=0.3").unwrap()],
             ..Choose::default()
         };
         let shown = choose.apply(&mut four());
@@ -312,7 +352,7 @@ mod tests {
             list
         };
         for (sort, order) in [("matched", [2, 1, 4, 5]), ("matched:up", [4, 1, 2, 5])] {
-            let sort = Some(Sort::read(sort, &known).unwrap());
+            let sort = Some(Sort::read(sort).unwrap());
             let choose = Choose {
                 sort,
                 ..Choose::default()
@@ -320,11 +360,64 @@ mod tests {
             assert_eq!(choose.apply(&mut with_none()).numbers, order);
         }
         let choose = Choose {
-            only: vec![Only::read("matched<=9", &known).unwrap()],
+            only: vec![Only::read("matched<=9").unwrap()],
             ..Choose::default()
         };
         assert_eq!(choose.apply(&mut with_none()).numbers, [1, 2, 4]);
-        assert!(Sort::read("shine", &known).unwrap_err().contains("matched"));
-        assert!(Only::read("matched>0.3", &known).is_err());
+        assert!(Sort::read("shine").unwrap_err().contains("matched"));
+        assert!(Only::read("matched>0.3").is_err());
+    }
+
+    #[test]
+    fn formulas_sort_and_bound() {
+        let choose = Choose {
+            sort: Some(Sort::read("abs(matched - 0.4)*2:up").unwrap()),
+            only: vec![Only::read("matched*10 <= 6").unwrap()],
+            ..Choose::default()
+        };
+        let shown = choose.apply(&mut four());
+        assert_eq!(shown.numbers, [1, 4]);
+        assert_eq!(shown.sort.as_deref(), Some("abs(matched - 0.4)*2:up"));
+        assert_eq!(shown.only, ["matched*10<=6"]);
+    }
+
+    #[test]
+    fn bounds_on_lengths_take_a_unit() {
+        let least = |text: &str| Only::read(text).map(|only| only.least);
+        for (text, value) in [
+            ("longest >= 1.5 m", 1500.0),
+            ("longest>=10in", 254.0),
+            ("longest >= 90", 90.0),
+            ("plain >= 3m", 3.0),
+            ("plain >= 3000 mm", 3.0),
+            ("wood >= 2 dm3", 2.0),
+        ] {
+            assert_eq!(least(text), Ok(Some(value)), "{text}");
+        }
+        for (text, why) in [
+            ("matched >= 3 m", "has no unit"),
+            ("wood >= 3 m", "counted in dm3"),
+            ("longest >= 3 ells", "counted in mm, not in ells"),
+            ("legible >= 3m", "no measure `legible`"),
+        ] {
+            let said = least(text).unwrap_err();
+            assert!(said.contains(why), "{text}: {said}");
+        }
+    }
+
+    #[test]
+    fn the_best_are_kept_that_differ_most() {
+        let mut list: Vec<Variation> = (1..=40)
+            .map(|n| variation(n, &format!("look {n}"), (n * n) as f64))
+            .collect();
+        let choose = Choose {
+            sort: Some(Sort::read("matched").unwrap()),
+            best: Some(3),
+            ..Choose::default()
+        };
+        let candidates = choose.candidates(&mut list);
+        assert_eq!(candidates, (29..=40).rev().collect::<Vec<u64>>());
+        // The best, the farthest from it, and one between.
+        assert_eq!(choose.apply(&mut list).numbers, [40, 35, 29]);
     }
 }

@@ -12,6 +12,7 @@ pub use super::parameter_value::ParameterValue;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
 use crate::recipe::about::About;
+use crate::recipe::formula::Formula;
 use crate::sight::Look;
 
 /// What `schema` says.
@@ -124,6 +125,9 @@ pub struct Shown {
     pub only: Vec<String>,
     /// How many are kept, spread out over the measures.
     pub keep: Option<usize>,
+    /// How many of the best are kept; where this is set, others have no picture.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub best: Option<usize>,
     /// Their numbers, in the order of the sheet.
     pub numbers: Vec<u64>,
 }
@@ -177,9 +181,11 @@ pub struct Made {
 pub struct PanelFacts {
     /// Its name.
     pub name: String,
-    /// The file of its picture, from the folder.
+    /// The file of its picture, from the folder; empty, and left out, where it was only measured.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub picture: String,
     /// SHA-256 of that file.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
     pub picture_sha256: String,
     /// Finished width.
     pub width_mm: f64,
@@ -328,6 +334,18 @@ impl Made {
     #[must_use]
     pub fn measure(&self, name: &str) -> Option<f64> {
         self.measures.get(name).copied().flatten()
+    }
+
+    /// A formula of measures; none where it is not defined.
+    #[must_use]
+    pub fn value(&self, formula: &Formula) -> Option<f64> {
+        formula.value(|name| self.measure(name))
+    }
+
+    /// Whether all its panels have a picture.
+    #[must_use]
+    pub fn drawn(&self) -> bool {
+        self.panels.iter().all(|panel| !panel.picture.is_empty())
     }
 }
 

@@ -133,6 +133,17 @@ pub const MEASURES: &[Measure] = &[
     },
 ];
 
+/// The names of the measures.
+pub(super) const NAMES: [&str; MEASURES.len()] = {
+    let mut names = [""; MEASURES.len()];
+    let mut i = 0;
+    while i < names.len() {
+        names[i] = MEASURES[i].name;
+        i += 1;
+    }
+    names
+};
+
 /// The measures over which `--keep` spreads variations. The list is fixed: with a measure that is added later,
 /// a sweep keeps the variations that it kept before.
 pub const SPREAD_OVER: [&str; 14] = [

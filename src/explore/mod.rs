@@ -5,6 +5,7 @@
 //! the forms of a pinned choice and of a link. Never here: how recipes run, drawing, files, the terminal.
 
 pub mod alike;
+pub mod around;
 pub mod axis;
 pub mod bar_turns;
 pub mod choose;

@@ -29,6 +29,7 @@ pub mod evaluate;
 pub mod failure;
 pub mod fault;
 pub mod foreign;
+pub mod formula;
 pub mod hands;
 mod hashing;
 pub mod host;

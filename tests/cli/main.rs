@@ -17,5 +17,6 @@ mod terminal;
 mod trial;
 mod vary;
 mod vary_looks;
+mod vary_search;
 mod watch;
 mod words;

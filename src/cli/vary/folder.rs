@@ -107,7 +107,7 @@ impl Folder {
         }
         known.retain(|_, v| {
             v.made()
-                .is_some_and(|m| m.panels.iter().all(|p| self.has(p)))
+                .is_some_and(|m| m.panels.iter().all(|p| p.picture.is_empty() || self.has(p)))
         });
         Ok((known, journal))
     }

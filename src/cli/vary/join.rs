@@ -42,7 +42,7 @@ pub(super) fn join(
     let mut variations = Vec::new();
     for (part, index) in indices {
         for made in index.variations.iter().filter_map(|v| v.made()) {
-            for panel in &made.panels {
+            for panel in made.panels.iter().filter(|p| !p.picture.is_empty()) {
                 let svg = drawing(part, panel)?;
                 if !drawing_is_ours(&svg) {
                     return Err(wrong(

@@ -2,10 +2,12 @@
 
 pub(super) mod advice;
 pub(super) mod folder;
+mod growing;
 mod join;
 mod run;
 pub(super) mod sheets;
 
+use std::collections::BTreeMap;
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
@@ -19,14 +21,15 @@ use crate::cli::recipe_args::{LimitArgs, assignment, at_least_one};
 use crate::cli::shop::read_shop;
 use crate::cli::terminal::{print, tell};
 use crate::cli::trouble::Trouble;
-use crate::cli::vary::folder::{Folder, failures, sha256};
+use crate::cli::vary::folder::{Folder, failures, read_index, sha256};
 use crate::cli::vary::join::join;
 use crate::cli::vary::run::{Work, pool, settings};
-use crate::cli::vary::sheets::{Finished, finish};
+use crate::cli::vary::sheets::{Finished, finish, title};
 use crate::draw::Form;
+use crate::explore::around::Around;
 use crate::explore::axis::Axis;
 use crate::explore::choose::{Alike, Choose, Only, Sort};
-use crate::explore::index::{Head, RecipeRef};
+use crate::explore::index::{Head, RecipeRef, Variation};
 use crate::explore::measured::MEASURES;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Sample, Shard, Sweep, SweepError};
@@ -39,6 +42,9 @@ use crate::session::visible::on_one_line;
 
 /// How many reasons for failing are told.
 const TOLD: usize = 10;
+/// How many variations are made around favourites when nothing else is said: a sheet that one looks through.
+const AROUND: u64 = 60;
+
 /// Make many variations of a recipe and see them side by side
 #[derive(Debug, Args)]
 #[command(
@@ -55,6 +61,8 @@ const TOLD: usize = 10;
                   plyloom vary blocks.rhai --seeds 1..9000 --shard 3/8 --out part-3\n  \
                   plyloom vary blocks.rhai --set dye=soot,ink --light 225 --finish oil --sort contrast\n  \
                   plyloom vary blocks.rhai --set rows=8..14 --shop shop.toml --sort cost:up\n  \
+                  plyloom vary drift.rhai --budget 2000 --best 12 --by \"contrast*2 + longest/1000\"\n  \
+                  plyloom vary drift.rhai --like 17,23\n  \
                   plyloom vary --join part-1 part-2 part-3 --out all"
 )]
 pub(super) struct VaryArgs {
@@ -74,12 +82,25 @@ pub(super) struct VaryArgs {
     seeds: Option<String>,
 
     /// Make only N of all combinations, chosen at random
-    #[arg(long, value_name = "N", value_parser = at_least_one::<u64>)]
+    ///
+    /// Without --set and --seeds it takes the seeds from 1 to N.
+    #[arg(long, value_name = "N", visible_alias = "budget", value_parser = at_least_one::<u64>)]
     sample: Option<u64>,
 
     /// Seed for choosing the sample
     #[arg(long, value_name = "N", default_value_t = 1, requires = "sample")]
     sample_seed: u64,
+
+    /// Vary around these variations of an earlier sweep: parameters between theirs, seeds beside theirs
+    ///
+    /// `--like 17,23`. Of all such combinations it takes 60 at random; --sample takes another number.
+    #[arg(long, value_name = "NUMBERS", value_delimiter = ',', num_args = 1..,
+          conflicts_with_all = ["set", "seeds", "join"])]
+    like: Vec<u64>,
+
+    /// The folder of that earlier sweep (default: NAME-variations beside the recipe)
+    #[arg(long, value_name = "DIR", value_hint = ValueHint::DirPath, requires = "like")]
+    of: Option<PathBuf>,
 
     /// Make only part K of N, to spread the work over N machines; --join puts the parts together
     #[arg(long, value_name = "K/N")]
@@ -107,18 +128,28 @@ pub(super) struct VaryArgs {
     )]
     alike: AlikeArg,
 
-    /// Sort by a measure, largest first; MEASURE:up for smallest first
-    #[arg(long, value_name = "MEASURE", value_parser = sort, help_heading = "Showing",
-          long_help = sort_help())]
+    /// Sort by a measure or a formula of several, largest first; MEASURE:up for smallest first
+    #[arg(long, visible_alias = "by", value_name = "MEASURE", value_parser = Sort::read,
+          help_heading = "Showing", long_help = sort_help())]
     sort: Option<Sort>,
 
     /// Show only variations that meet a condition, such as `matched>=0.9`; may be repeated
-    #[arg(long, value_name = "CONDITION", value_parser = only, help_heading = "Showing")]
+    ///
+    /// Lengths can have a unit: `--only "plain >= 3 m"`. A formula can stand in place of a measure.
+    #[arg(long, value_name = "CONDITION", value_parser = Only::read, help_heading = "Showing")]
     only: Vec<Only>,
 
     /// Show only N variations, chosen to differ as much as possible in their measures
     #[arg(long, value_name = "N", value_parser = at_least_one::<u32>, help_heading = "Showing")]
     keep: Option<u32>,
+
+    /// Measure all, and draw and show only the best: N that differ as much as possible
+    ///
+    /// They are chosen among the first 4 N by --by, so that they are no near twins; the first of them is always the
+    /// very best.
+    #[arg(long, value_name = "N", value_parser = at_least_one::<u32>, requires = "sort",
+          conflicts_with = "keep", help_heading = "Showing")]
+    best: Option<u32>,
 
     /// Draw every tile in full, for programs that cannot read the `use` element of SVG
     #[arg(long)]
@@ -162,26 +193,16 @@ enum AlikeArg {
     Over,
 }
 
-fn known() -> Vec<&'static str> {
-    MEASURES.iter().map(|m| m.name).collect()
-}
-
 /// The measures, each with what it is.
 fn sort_help() -> String {
-    let mut text =
-        "Sort by a measure, largest first; MEASURE:up for smallest first\n\nMeasures:".to_owned();
+    let mut text = "Sort by a measure or a formula of several, largest first; MEASURE:up for smallest first\n\n\
+                    A formula has measures and numbers, + - * / and brackets, min, max and abs: \
+                    \"contrast*2 + longest/1000\"\n\nMeasures:"
+        .to_owned();
     for measure in MEASURES {
         let _ = write!(text, "\n  {}: {}", measure.name, measure.what);
     }
     text
-}
-
-fn sort(text: &str) -> Result<Sort, String> {
-    Sort::read(text, &known())
-}
-
-fn only(text: &str) -> Result<Only, String> {
-    Only::read(text, &known())
 }
 
 pub(super) fn run(args: &VaryArgs) -> Result<(), Trouble> {
@@ -221,13 +242,14 @@ impl VaryArgs {
             sort: self.sort.clone(),
             only: self.only.clone(),
             keep: self.keep.and_then(|n| usize::try_from(n).ok()),
+            best: self.best.and_then(|n| usize::try_from(n).ok()),
         }
     }
 
     fn sweep(&self, recipe: &Path) -> Result<(Finished, PathBuf), Trouble> {
         let shard = self.shard.as_deref().map(Shard::read).transpose();
         let shard = shard.map_err(|e| usage(&e))?;
-        let sweep = self.combinations().map_err(|e| usage(&e))?;
+        let sweep = self.combinations(recipe)?;
         let numbers = sweep.numbers(shard).map_err(|e| usage(&e))?;
         let named = Named::read(recipe, &self.limits)?;
         let shop = match &self.shop {
@@ -245,7 +267,7 @@ impl VaryArgs {
             Err(failure) if is_hopeless(&failure.kind) => return Err(failure.into()),
             Err(failure) => (failure.sources, About::default()),
         };
-        let out = self.out.clone().unwrap_or_else(|| beside(recipe));
+        let out = self.out.clone().unwrap_or_else(|| self.beside(recipe));
         let head = Head::new(
             RecipeRef {
                 path: from_folder(&out, &named.path),
@@ -261,13 +283,10 @@ impl VaryArgs {
         if self.afresh {
             folder.forget()?;
         }
-        let (mut known, journal) = folder.resume(&head)?;
+        let (mut known, mut journal) = folder.resume(&head)?;
         known.retain(|number, _| numbers.binary_search(number).is_ok());
-        let missing: Vec<u64> = numbers
-            .into_iter()
-            .filter(|number| !known.contains_key(number))
-            .collect();
-        let work = Work {
+        let choose = self.choose();
+        let mut work = Work {
             named: &named,
             sweep: &sweep,
             budget,
@@ -279,9 +298,25 @@ impl VaryArgs {
             folder: &folder,
             jobs: self.jobs.map_or(0, usize::from),
             host,
+            draw: choose.best.is_none(),
+            title: title(&head),
         };
-        for made in work.run(&missing, journal)? {
-            known.insert(made.number, made);
+        let is_there = |known: &BTreeMap<u64, Variation>, number: &u64, draw: bool| {
+            let there = known.get(number).and_then(Variation::made);
+            there.is_some_and(|made| !draw || made.drawn())
+        };
+        let missing: Vec<u64> = numbers
+            .into_iter()
+            .filter(|number| !is_there(&known, number, work.draw))
+            .collect();
+        work.run(&missing, &mut known, &mut journal)?;
+        if choose.best.is_some() {
+            let mut all: Vec<Variation> = known.values().cloned().collect();
+            let mut best = choose.candidates(&mut all);
+            best.retain(|number| !is_there(&known, number, true));
+            best.sort_unstable();
+            work.draw = true;
+            work.run(&best, &mut known, &mut journal)?;
         }
         // All of them are in the journal: when the sheets are given up, nothing is lost.
         interrupt::instead(|| {
@@ -289,7 +324,7 @@ impl VaryArgs {
             interrupt::end(1)
         });
         let variations = known.into_values().collect();
-        let sheets = || finish(&folder, &out, head, variations, &self.choose());
+        let sheets = || finish(&folder, &out, head, variations, &choose);
         let finished = pool(self.jobs.map_or(0, usize::from))?.install(sheets)?;
         Ok((finished, out))
     }
@@ -302,20 +337,54 @@ impl VaryArgs {
         Ok(Some(sha256(text.as_bytes())))
     }
 
-    fn combinations(&self) -> Result<Sweep, SweepError> {
-        let axes = self
-            .set
-            .iter()
-            .map(|(name, values)| Axis::read(name, values));
-        let sample = self.sample.map(|size| Sample {
+    fn combinations(&self, recipe: &Path) -> Result<Sweep, Trouble> {
+        let (set, seeds) = match self.around(recipe)? {
+            Some(around) => (around.set, Some(around.seeds)),
+            None => (self.set.clone(), self.seeds.clone()),
+        };
+        let size = self.sample.or((!self.like.is_empty()).then_some(AROUND));
+        let seeds = match (seeds, size) {
+            (None, Some(size)) if set.is_empty() => Some(format!("1..{size}")),
+            (seeds, _) => seeds,
+        };
+        let sample = size.map(|size| Sample {
             size,
             seed: self.sample_seed,
         });
-        Sweep::new(
-            axes.collect::<Result<_, _>>()?,
-            self.seeds.as_deref(),
-            sample,
-        )
+        let axes = set.iter().map(|(name, values)| Axis::read(name, values));
+        let axes = axes.collect::<Result<_, _>>();
+        axes.and_then(|axes| Sweep::new(axes, seeds.as_deref(), sample))
+            .map_err(|e| usage(&e))
+    }
+
+    /// What is varied around favourites, where some are named.
+    fn around(&self, recipe: &Path) -> Result<Option<Around>, Trouble> {
+        if self.like.is_empty() {
+            return Ok(None);
+        }
+        let folder = self
+            .of
+            .clone()
+            .unwrap_or_else(|| beside(recipe, "variations"));
+        let index = read_index(&folder)?;
+        let around = Around::of(&index, &self.like).map_err(|number| Trouble::Data {
+            code: "vary::like",
+            message: format!(
+                "`{}` has no panel of a variation {number}",
+                folder.display()
+            ),
+            help: "take numbers that stand on its sheet.html; --of names another folder".to_owned(),
+        })?;
+        Ok(Some(around))
+    }
+
+    /// Where it goes when nothing is said.
+    fn beside(&self, recipe: &Path) -> PathBuf {
+        if self.like.is_empty() {
+            return beside(recipe, "variations");
+        }
+        let numbers: Vec<String> = self.like.iter().map(u64::to_string).collect();
+        beside(recipe, &format!("like-{}", numbers.join("-")))
     }
 }
 
@@ -331,10 +400,11 @@ fn usage(error: &SweepError) -> Trouble {
     }
 }
 
-/// `NAME-variations` beside `NAME.rhai`.
-fn beside(recipe: &Path) -> PathBuf {
+/// `NAME-WHAT` beside `NAME.rhai`.
+fn beside(recipe: &Path, what: &str) -> PathBuf {
     let mut name = recipe.file_stem().unwrap_or_default().to_owned();
-    name.push("-variations");
+    name.push("-");
+    name.push(what);
     recipe.with_file_name(name)
 }
 

@@ -3,7 +3,8 @@
 //! What a variation gives does not depend on what is made beside it. Only the bounds on time and
 //! memory feel the neighbours: a variation that runs into one of them is tried again alone.
 
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::collections::BTreeMap;
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
@@ -20,6 +21,7 @@ use crate::cli::progress::Progress;
 use crate::cli::terminal::tell;
 use crate::cli::trouble::{Trouble, recipe_help};
 use crate::cli::vary::folder::{Folder, sha256};
+use crate::cli::vary::growing;
 use crate::draw::{
     DrawError, Form, Ground, NARROWEST, PanelOptions, SMALL, Thumbnails, bitmap, panel_document,
     pixels_svg,
@@ -67,95 +69,106 @@ pub(super) struct Work<'a> {
     pub(super) jobs: usize,
     /// The recipe's folder: every variation reads the same modules, whatever is saved meanwhile.
     pub(super) host: Arc<dyn Host>,
+    /// Whether they are drawn, or only measured.
+    pub(super) draw: bool,
+    /// What the page of pictures is called.
+    pub(super) title: String,
 }
 
 /// What is shared between threads.
-struct Shared {
-    journal: Journal,
-    made: Vec<Variation>,
+struct Shared<'a> {
+    journal: &'a mut Journal,
+    /// All that are made, those of earlier runs too.
+    known: &'a mut BTreeMap<u64, Variation>,
+    made: usize,
     again: Vec<u64>,
     trouble: Option<Trouble>,
 }
 
 impl Work<'_> {
-    /// Makes the variations of these numbers.
+    /// Makes the variations of these numbers, and adds them to those that are known. Ctrl-C ends the program.
     ///
     /// # Errors
-    /// When the disk is full or the like, and at Ctrl-C. What is made by then is in the journal.
-    pub(super) fn run(&self, numbers: &[u64], journal: Journal) -> Result<Vec<Variation>, Trouble> {
-        let stop = Arc::new(AtomicBool::new(false));
-        stop_at_interrupt(&stop);
+    /// When the disk is full or the like. What is made by then is in the journal.
+    pub(super) fn run(
+        &self,
+        numbers: &[u64],
+        known: &mut BTreeMap<u64, Variation>,
+        journal: &mut Journal,
+    ) -> Result<(), Trouble> {
+        let stop = AtomicBool::new(false);
+        let done = Arc::new(AtomicUsize::new(0));
+        end_at_interrupt(Arc::clone(&done), numbers.len());
         let pool = pool(self.jobs)?;
-        let progress = Progress::new(numbers.len() as u64);
+        let progress = Progress::new(
+            numbers.len() as u64,
+            if self.draw { "made" } else { "measured" },
+        );
         let shared = Mutex::new(Shared {
             journal,
-            made: Vec::new(),
+            known,
+            made: 0,
             again: Vec::new(),
             trouble: None,
         });
+        let one = |number, thumbnails: &mut Thumbnails, beside_others| {
+            if !stop.load(Ordering::Relaxed) {
+                let made = self.make(number, thumbnails, beside_others);
+                let mut shared = lock(&shared);
+                match self.keep_it(number, made, &mut shared) {
+                    Ok(true) => progress.step(),
+                    Ok(false) => {}
+                    Err(trouble) => {
+                        stop.store(true, Ordering::Relaxed);
+                        shared.trouble.get_or_insert(trouble);
+                    }
+                }
+                done.store(shared.made, Ordering::Relaxed);
+            }
+        };
         pool.install(|| {
             numbers
                 .par_iter()
                 .for_each_init(Thumbnails::new, |thumbnails, &number| {
-                    if !stop.load(Ordering::Relaxed) {
-                        self.one(number, thumbnails, &shared, &stop, &progress, true);
-                    }
+                    one(number, thumbnails, true);
                 });
         });
         let again = std::mem::take(&mut lock(&shared).again);
         let mut thumbnails = Thumbnails::new();
         for number in again {
-            if !stop.load(Ordering::Relaxed) {
-                self.one(number, &mut thumbnails, &shared, &stop, &progress, false);
-            }
+            one(number, &mut thumbnails, false);
         }
         progress.end();
         let shared = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
         shared.journal.settle();
-        match shared.trouble {
-            Some(trouble) => {
-                let (done, all) = (shared.made.len(), numbers.len());
-                tell(&format!(
-                    "{done} of {all} are made and stay; the same command goes on from there\n"
-                ));
-                Err(trouble)
-            }
-            None if shared.made.len() < numbers.len() => Err(Trouble::Interrupted {
-                done: shared.made.len(),
-                all: numbers.len(),
-            }),
-            None => Ok(shared.made),
-        }
+        let Some(trouble) = shared.trouble else {
+            return Ok(());
+        };
+        tell(&stays(shared.made, numbers.len()));
+        Err(trouble)
     }
 
-    fn one(
+    /// Keeps what came of a variation; false where it has to be tried again alone.
+    fn keep_it(
         &self,
         number: u64,
-        thumbnails: &mut Thumbnails,
-        shared: &Mutex<Shared>,
-        stop: &AtomicBool,
-        progress: &Progress,
-        beside_others: bool,
-    ) {
-        let made = self.make(number, thumbnails, beside_others);
-        let mut shared = lock(shared);
-        let kept = made.and_then(|variation| {
-            let Some(variation) = variation else {
-                shared.again.push(number);
-                return Ok(());
-            };
-            let line = serde_json::to_string(&variation);
-            shared
-                .journal
-                .add(&line.expect("invariant: every field has a form in JSON"))?;
-            shared.made.push(variation);
-            progress.step();
-            Ok(())
-        });
-        if let Err(trouble) = kept {
-            stop.store(true, Ordering::Relaxed);
-            shared.trouble.get_or_insert(trouble);
+        made: Result<Option<Variation>, Trouble>,
+        shared: &mut Shared<'_>,
+    ) -> Result<bool, Trouble> {
+        let Some(variation) = made? else {
+            shared.again.push(number);
+            return Ok(false);
+        };
+        let line = serde_json::to_string(&variation);
+        shared
+            .journal
+            .add(&line.expect("invariant: every field has a form in JSON"))?;
+        shared.known.insert(number, variation);
+        shared.made += 1;
+        if self.draw && growing::is_due(shared.known.len()) {
+            growing::write(self.folder, &self.title, shared.known, self.sweep.count())?;
         }
+        Ok(true)
     }
 
     /// One variation; none where it has to be tried again alone.
@@ -223,7 +236,7 @@ impl Work<'_> {
         Ok(Some(came))
     }
 
-    /// Writes the drawings.
+    /// Measures it, and writes its drawings where they are wanted.
     fn keep(
         &self,
         number: u64,
@@ -231,7 +244,7 @@ impl Work<'_> {
         outcome: &Outcome,
         settings: &Settings,
     ) -> Result<Made, Trouble> {
-        let carried = (self.carry)
+        let carried = (self.carry && self.draw)
             .then(|| Carried::of(self.named, outcome, settings, &*self.host))
             .flatten();
         let seen: Vec<Panel> = outcome
@@ -253,6 +266,9 @@ impl Work<'_> {
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
             .map(|((panels, name), place)| {
+                if !self.draw {
+                    return Ok(facts(panels.1, String::new(), String::new()));
+                }
                 let id = id(number, place)?;
                 self.keep_panel(id, panels, &name, carried.as_ref(), thumbnails)
             })
@@ -391,16 +407,14 @@ fn lock<T>(shared: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
     shared.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// At the first Ctrl-C those at work are finished, at the second the program ends at once: what is
-/// on the disk is whole either way.
-fn stop_at_interrupt(stop: &Arc<AtomicBool>) {
-    let stop = Arc::clone(stop);
-    let mut again = false;
+/// At Ctrl-C the program ends at once: what is on the disk is whole, and those at work are made another time.
+fn end_at_interrupt(done: Arc<AtomicUsize>, all: usize) {
     interrupt::instead(move || {
-        if std::mem::replace(&mut again, true) {
-            interrupt::end(1);
-        }
-        stop.store(true, Ordering::Relaxed);
-        tell("stopping when those at work are done; Ctrl-C again stops at once\n");
+        tell(&stays(done.load(Ordering::Relaxed), all));
+        interrupt::end(1);
     });
+}
+
+fn stays(done: usize, all: usize) -> String {
+    format!("{done} of {all} are made and stay; the same command goes on from there\n")
 }

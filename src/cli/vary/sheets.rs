@@ -9,7 +9,7 @@ use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, changed, drawing, fail
 use crate::draw::{
     Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
 };
-use crate::explore::choose::Choose;
+use crate::explore::choose::{Choose, Sort};
 use crate::explore::index::{Head, Index, Made, Variation};
 use crate::explore::measured::unit_of;
 use crate::files::{remove, write_picture, write_whole};
@@ -50,7 +50,7 @@ pub(super) fn finish(
     };
     let left_out = index.shown.numbers.len().saturating_sub(MOST_CARDS);
     let cards = cards(from, &index)?;
-    let title = format!("Variations of {}", name(&index.head.recipe.path));
+    let title = title(&index.head);
     let note = note(&index, left_out);
     let sheet = contact_sheet_svg(&cards, &title, &note);
     let missing: Vec<Missing> = failures(&index.variations)
@@ -92,6 +92,11 @@ pub(super) fn finish(
     })
 }
 
+/// What sheets are called.
+pub(super) fn title(head: &Head) -> String {
+    format!("Variations of {}", name(&head.recipe.path))
+}
+
 /// Who made the recipe and what for, on one line; empty where nothing is said.
 fn credit(about: &About) -> String {
     credit::before(about).trim_end().replace('\n', ". ")
@@ -113,6 +118,9 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
         else {
             continue;
         };
+        if !made.drawn() {
+            return Err(undrawn(*number));
+        }
         let pictures = made.panels.iter().map(|panel| {
             let size = (panel.width_mm, panel.height_mm);
             let read = Picture::read(&drawing(from, panel)?, size);
@@ -131,6 +139,16 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
         });
     }
     Ok(cards)
+}
+
+/// Parts draw the best of each: joined they have the best of all, by the same formula.
+fn undrawn(number: u64) -> Trouble {
+    Trouble::Data {
+        code: "vary::undrawn",
+        message: format!("variation {number} was measured and not drawn"),
+        help: "join the parts with the same `--best`, `--by`, `--only` and `--alike` as they were made with"
+            .to_owned(),
+    }
 }
 
 /// The parameters that are not the same everywhere.
@@ -167,9 +185,11 @@ pub(super) fn set_words(variation: &Variation, names: &BTreeSet<&str>) -> String
 /// The measure that they are sorted by; else how many tiles, and through how many joints lines run.
 fn figures(made: &Made, sort: Option<&str>) -> String {
     let sorted = sort
-        .and_then(|s| s.split(':').next())
-        .map(|name| match made.measure(name) {
-            Some(value) => format!("{name} {value:.3} {}", unit_of(name))
+        .and_then(|s| s.rsplit_once(':'))
+        .and_then(|(text, _)| Sort::read(text).ok())
+        .map(|sort| (sort.by.text().to_owned(), made.value(&sort.by)))
+        .map(|(name, value)| match value {
+            Some(value) => format!("{name} {value:.3} {}", unit_of(&name))
                 .trim_end()
                 .to_owned(),
             None => format!("{name} not defined"),
@@ -199,6 +219,9 @@ fn note(index: &Index, left_out: usize) -> String {
             "sorted by {}",
             sort.replace(":down", "").replace(":up", ", smallest first")
         ));
+    }
+    if let Some(best) = index.shown.best {
+        parts.push(format!("the best {best} that differ most"));
     }
     parts.extend(index.shown.only.iter().cloned());
     parts.extend(index.head.look.words());

@@ -1,0 +1,54 @@
+//! The page of pictures that grows while a long sweep runs: it names the small pictures that lie beside it, so that
+//! writing it again costs next to nothing. The contact sheet takes its place in the end.
+
+use std::collections::BTreeMap;
+
+use crate::cli::trouble::Trouble;
+use crate::cli::vary::folder::{Folder, small_name};
+use crate::cli::vary::sheets::{MOST_CARDS, set_words};
+use crate::draw::{Growing, growing_page_html};
+use crate::explore::index::Variation;
+use crate::files::write_picture;
+
+/// After how many more variations it is written again.
+const STEP: usize = 8;
+
+/// Whether it is to be written when so many are made.
+pub(super) fn is_due(made: usize) -> bool {
+    made.is_multiple_of(STEP)
+}
+
+/// Writes it, with the first of those that are made.
+///
+/// # Errors
+/// When it cannot be written.
+pub(super) fn write(
+    folder: &Folder,
+    title: &str,
+    known: &BTreeMap<u64, Variation>,
+    all: u64,
+) -> Result<(), Trouble> {
+    let cards: Vec<Growing> = known
+        .values()
+        .filter_map(|variation| Some((variation, variation.made()?)))
+        .filter(|(_, made)| made.drawn())
+        .take(MOST_CARDS)
+        .map(|(variation, made)| Growing {
+            number: variation.number,
+            made_with: set_words(
+                variation,
+                &variation.set.iter().map(|s| s.name.as_str()).collect(),
+            ),
+            pictures: (made.panels.iter())
+                .map(|panel| (panel.picture.clone(), small_name(panel).unwrap_or_default()))
+                .collect(),
+        })
+        .collect();
+    let note = format!(
+        "{} of {all} so far; load this page again to see more",
+        known.len()
+    );
+    let page = growing_page_html(&cards, title, &note);
+    write_picture(&folder.file("sheet.html"), page.as_bytes())?;
+    Ok(())
+}
