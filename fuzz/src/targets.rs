@@ -173,7 +173,6 @@ pub fn typed(bytes: &[u8]) {
     else {
         return;
     };
-    let measures = ["matched", "contrast"];
     match kind % 8 {
         0 => {
             if let Ok(mm) = length::parse(text) {
@@ -183,8 +182,8 @@ pub fn typed(bytes: &[u8]) {
         1 => drop(Colour::parse(text)),
         2 => drop(seed(text)),
         3 => drop(parts::parse(text)),
-        4 => drop(Sort::read(text, &measures)),
-        5 => drop(Only::read(text, &measures)),
+        4 => drop(Sort::read(text)),
+        5 => drop(Only::read(text)),
         6 => {
             if let Ok(shard) = Shard::read(text) {
                 let _ = shard.has(1);

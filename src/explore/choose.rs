@@ -112,9 +112,11 @@ impl Only {
         };
         let by = formula(by)?;
         let bound = bound.trim();
-        // An `e` belongs to the number: 1e3.
-        let unit = bound.find(|c: char| c.is_alphabetic() && !matches!(c, 'e' | 'E'));
-        let (digits, unit) = bound.split_at(unit.unwrap_or(bound.len()));
+        // `1e3` is a number, `3 ells` is none.
+        let number = |c: char| c.is_ascii_digit() || ".+-eE".contains(c);
+        let unit = bound.find(|c: char| !number(c)).unwrap_or(bound.len());
+        let (digits, unit) = bound.split_at(unit);
+        let unit = unit.trim();
         let number: f64 = digits.trim().parse().map_err(|_| hint.to_owned())?;
         let number = number * scale(unit, by.text())?;
         if !number.is_finite() {
