@@ -34,6 +34,8 @@ pub mod session;
 pub mod files;
 #[cfg(feature = "program")]
 pub mod live;
+#[cfg(feature = "program")]
+pub mod rack;
 
 #[cfg(feature = "program")]
 pub mod cli;

@@ -41,11 +41,12 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "geom", "watch",
         ],
     ),
+    ("rack", &["plan", "geom"]),
     (
         "cli",
         &[
-            "live", "session", "files", "parcel", "check", "explore", "draw", "sight", "recipe",
-            "plan", "layout", "stock", "geom", "watch",
+            "rack", "live", "session", "files", "parcel", "check", "explore", "draw", "sight",
+            "recipe", "plan", "layout", "stock", "geom", "watch",
         ],
     ),
 ];

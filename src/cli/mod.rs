@@ -31,6 +31,7 @@ mod picture;
 mod plan;
 mod preview;
 mod progress;
+mod rack;
 mod recipe_args;
 mod report;
 #[cfg(test)]
@@ -94,6 +95,7 @@ enum Command {
     Pack(pack::PackArgs),
     Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
+    Rack(rack::RackArgs),
     Trial(trial::TrialArgs),
     Template(template::TemplateArgs),
     Words(words::WordsArgs),
@@ -125,6 +127,7 @@ impl Command {
             | Self::Check(_) => return None,
             Self::Pick(args) => &args.limits,
             Self::New(_)
+            | Self::Rack(_)
             | Self::Unpack(_)
             | Self::Words(_)
             | Self::Completions(_)
@@ -148,6 +151,7 @@ impl Command {
             Self::Pack(args) => pack::run(&args),
             Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
+            Self::Rack(args) => rack::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Template(args) => template::run(&args),
             Self::Words(args) => words::run(&args),

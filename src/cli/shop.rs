@@ -31,12 +31,12 @@ pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
         },
         other => other.into(),
     })?;
-    Shop::parse(&source.text).map_err(|error| failure(error, source).into())
+    Shop::parse(&source.text).map_err(|error| mistake(error, source))
 }
 
-/// A mistake in a shop file, shown like one in a recipe.
-fn failure(error: ShopError, source: Arc<Source>) -> Failure {
-    Failure {
+/// A mistake in a shop file, or a rack, shown like one in a recipe.
+pub(super) fn mistake(error: ShopError, source: Arc<Source>) -> Trouble {
+    Trouble::from(Failure {
         code: "shop::mistake",
         kind: Kind::Syntax,
         message: error.message,
@@ -50,5 +50,5 @@ fn failure(error: ShopError, source: Arc<Source>) -> Failure {
         trace: Vec::new(),
         sources: vec![source],
         sought: Vec::new(),
-    }
+    })
 }

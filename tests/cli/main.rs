@@ -10,6 +10,7 @@ mod new;
 mod pick;
 mod plan;
 mod preview;
+mod rack;
 mod shells;
 mod template;
 #[cfg(unix)]

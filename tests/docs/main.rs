@@ -5,6 +5,7 @@ mod book;
 mod common;
 mod cookbook;
 mod editors;
+mod from_the_rack;
 mod getting_started;
 mod language;
 mod readme;

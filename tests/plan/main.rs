@@ -16,6 +16,7 @@ mod leaves;
 mod loaf;
 mod page;
 mod parts;
+mod rack;
 mod saw;
 mod scraps;
 mod scraps_plainly;

@@ -23,6 +23,7 @@ struct JsonPlan<'a> {
     shop_file: Option<&'a str>,
     assumed: &'a [Assumed],
     currency: &'a str,
+    booked: usize,
     suffices: bool,
     plan: &'a CountBack,
     #[serde(flatten)]
@@ -87,6 +88,7 @@ pub(super) fn json(planned: &Planned<'_>) -> String {
         shop_file: planned.shop_file.as_deref(),
         assumed: &planned.shop.assumed,
         currency: &planned.shop.currency,
+        booked: planned.shop.booked.len(),
         suffices: count.suffices(),
         plan: count,
         steps: &planned.plan.steps,

@@ -88,7 +88,8 @@ pub(super) struct PlanArgs {
     )]
     shape: Option<f64>,
 
-    /// Write the whole plan as one page to print; its name ends in .html, `-` is the standard output
+    /// Write the whole plan as one page to print, its name ends in .html; or as JSON, it ends in .json; `-` is
+    /// the standard output, for the page
     #[arg(long, short, value_name = "FILE", value_hint = ValueHint::FilePath,
           conflicts_with = "from_parts")]
     out: Option<PathBuf>,

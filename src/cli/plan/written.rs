@@ -25,20 +25,28 @@ pub(super) fn to_standard(out: Option<&Path>) -> bool {
     out == Some(Path::new(STANDARD))
 }
 
-/// Checks where the page is to go.
+/// Whether a file takes the plan as JSON: its name ends in `.json`.
+pub(super) fn is_json(out: &Path) -> bool {
+    ending(out).as_deref() == Some("json")
+}
+
+fn ending(out: &Path) -> Option<String> {
+    out.extension().map(|e| e.to_string_lossy().to_lowercase())
+}
+
+/// Checks where the page or the JSON is to go.
 ///
 /// # Errors
-/// When its name does not end in `.html`, or one of `sources` would be replaced.
+/// When its name ends neither in `.html` nor in `.json`, or one of `sources` would be replaced.
 pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
     if to_standard(Some(out)) {
         return Ok(());
     }
-    let ending = out.extension().map(|e| e.to_string_lossy().to_lowercase());
-    if !matches!(ending.as_deref(), Some("html" | "htm")) {
+    if !matches!(ending(out).as_deref(), Some("html" | "htm" | "json")) {
         return Err(Trouble::Usage {
-            message: format!("`{}` does not end in `.html`", out.display()),
-            help: "the plan is written as a page: `--out plan.html`; its drawings alone with \
-                   `--drawings FOLDER`, data with `--json`"
+            message: format!("`{}` ends neither in `.html` nor in `.json`", out.display()),
+            help: "the plan is written as a page, `--out plan.html`, or as data, `--out plan.json`; its \
+                   drawings alone with `--drawings FOLDER`"
                 .to_owned(),
         });
     }
@@ -53,8 +61,11 @@ pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
     Ok(())
 }
 
-/// Writes the page.
+/// Writes the page, or the JSON.
 pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
+    if is_json(out) {
+        return Ok(write_whole(out, super::json::json(planned).as_bytes())?);
+    }
     let html = html(planned);
     if to_standard(Some(out)) {
         print_bytes(html.as_bytes())

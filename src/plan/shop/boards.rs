@@ -14,7 +14,7 @@ use super::{
 use crate::stock::Colour;
 
 /// The longest side of a board, in mm; a bound against mistakes.
-const LONGEST_SIDE: f64 = 20_000.0;
+pub(super) const LONGEST_SIDE: f64 = 20_000.0;
 /// The most boards of one entry; a bound against mistakes.
 const MOST_BOARDS: i64 = 1_000_000;
 
@@ -30,6 +30,7 @@ pub(super) fn common_sheet(width: f64, length: f64) -> Board {
         back: vec![],
         grain: BoardGrain::Length,
         price: None,
+        place: None,
     }
 }
 
@@ -71,6 +72,7 @@ pub(super) fn board(
             },
         },
         price: price(table.price)?,
+        place: table.place,
     })
 }
 
@@ -82,6 +84,8 @@ pub(super) fn leaf(table: LeafTable) -> Result<Leaf, ShopError> {
         width: in_range("width", &table.width, &side)?,
         length: in_range("length", &table.length, &side)?,
         price: price(table.price)?,
+        label: table.name,
+        place: table.place,
         name: table.colour.into_inner(),
     })
 }

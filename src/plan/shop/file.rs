@@ -6,6 +6,7 @@ use toml::Spanned;
 use super::{
     Clamps, Cutting, Glue, Shop, ShopError, Slicing, TableSaw, Veneering,
     boards::{board, common_sheet, count, leaf, price},
+    held::{HeldKind, booked, held},
     reader::Reader,
     tables::{ClampsTable, CuttingTable, File, SlicingTable, TableSawTable},
 };
@@ -82,7 +83,7 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
             boards.push(board(table.into_inner(), word, i + 1, few)?);
         }
     }
-    if boards.is_empty() {
+    if boards.is_empty() && !file.rack {
         let (width, length) = COMMON_SHEET;
         boards.push(common_sheet(width, length));
         reader.assume("sheet", format!("as many as needed, {width} x {length} mm"));
@@ -92,6 +93,16 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
         .into_iter()
         .map(|table| leaf(table.into_inner()))
         .collect::<Result<_, _>>()?;
+    let mut parts = Vec::new();
+    for (list, kind) in [
+        (file.strip, HeldKind::Strip),
+        (file.bar, HeldKind::Bar),
+        (file.tile, HeldKind::Tile),
+    ] {
+        for (i, table) in list.into_iter().enumerate() {
+            parts.push(held(table, kind, i + 1)?);
+        }
+    }
     Ok(Shop {
         units,
         table_saw,
@@ -104,6 +115,9 @@ pub(super) fn parse(text: &str) -> Result<Shop, ShopError> {
         currency,
         boards,
         veneers,
+        rack: file.rack,
+        held: parts,
+        booked: file.booked.into_iter().map(booked).collect(),
         assumed: reader.assumed,
     })
 }

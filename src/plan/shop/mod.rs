@@ -7,6 +7,7 @@
 mod boards;
 pub mod error;
 mod file;
+pub mod held;
 mod reader;
 mod tables;
 mod value;
@@ -18,6 +19,7 @@ use crate::plan::{
     units::Units,
 };
 use crate::stock::Colour;
+use held::{Booked, Held};
 
 /// The text of a new shop file: every key with its common value and what it means.
 pub const NEW_SHOP: &str = include_str!("new.toml");
@@ -143,6 +145,8 @@ pub struct Board {
     pub grain: BoardGrain,
     /// Price of one, where it is to be counted.
     pub price: Option<f64>,
+    /// Where it lies.
+    pub place: Option<String>,
 }
 
 /// Veneer leaves of one kind.
@@ -150,8 +154,12 @@ pub struct Board {
 pub struct Leaf {
     /// The colour.
     pub colour: Colour,
-    /// As the shop file names it.
+    /// The colour as the shop file names it.
     pub name: String,
+    /// What its owner calls it.
+    pub label: Option<String>,
+    /// Where it lies.
+    pub place: Option<String>,
     /// How many there are; none where as many as needed can be bought.
     pub count: Option<u32>,
     /// In mm.
@@ -196,6 +204,12 @@ pub struct Shop {
     pub boards: Vec<Board>,
     /// Veneer leaves, in the order of the file.
     pub veneers: Vec<Leaf>,
+    /// Whether what is not listed is not there: the file is a rack.
+    pub rack: bool,
+    /// Strips, bars and tiles in hand.
+    pub held: Vec<Held>,
+    /// What was booked, the last at the end.
+    pub booked: Vec<Booked>,
     /// What the file left out, in the order of the new shop file.
     pub assumed: Vec<Assumed>,
 }

@@ -21,6 +21,11 @@ pub(super) struct File {
     pub(super) sheet: Vec<Spanned<BoardTable>>,
     pub(super) scrap: Vec<Spanned<BoardTable>>,
     pub(super) veneer: Vec<Spanned<LeafTable>>,
+    pub(super) strip: Vec<HeldTable>,
+    pub(super) bar: Vec<HeldTable>,
+    pub(super) tile: Vec<HeldTable>,
+    pub(super) booked: Vec<BookedTable>,
+    pub(super) rack: bool,
 }
 
 #[derive(Debug, Default, Deserialize)]
@@ -105,6 +110,7 @@ pub(super) struct BoardTable {
     pub(super) back: Option<Spanned<Names>>,
     pub(super) grain: Option<Spanned<String>>,
     pub(super) price: Option<Spanned<Number>>,
+    pub(super) place: Option<String>,
 }
 
 #[derive(Debug, Deserialize)]
@@ -115,4 +121,29 @@ pub(super) struct LeafTable {
     pub(super) width: Spanned<Length>,
     pub(super) length: Spanned<Length>,
     pub(super) price: Option<Spanned<Number>>,
+    pub(super) name: Option<String>,
+    pub(super) place: Option<String>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct HeldTable {
+    pub(super) name: Option<Spanned<String>>,
+    pub(super) count: Option<Spanned<i64>>,
+    pub(super) place: Option<String>,
+    pub(super) recipe: Option<String>,
+    pub(super) width: Option<Spanned<Length>>,
+    pub(super) height: Option<Spanned<Length>>,
+    pub(super) thickness: Option<Spanned<Length>>,
+    pub(super) length: Option<Spanned<Length>>,
+    pub(super) section: Option<Spanned<Vec<[f64; 2]>>>,
+}
+
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct BookedTable {
+    pub(super) plan: Option<String>,
+    pub(super) recipe: Option<String>,
+    pub(super) former: String,
+    pub(super) pieces: String,
 }

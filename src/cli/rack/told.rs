@@ -1,0 +1,93 @@
+//! A rack and what was booked on it, in words.
+
+use std::fmt::Write as _;
+
+use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
+
+use crate::plan::Units;
+use crate::rack::{Booking, List, Lot, Moved, New, Rack};
+use crate::session::visible::on_one_line;
+
+/// The most entries that are listed.
+const MOST_ROWS: usize = 1_000;
+
+/// The table of a rack, and what is booked on it.
+pub(super) fn list(rack: &Rack) -> String {
+    let units = rack.shop().units;
+    let lots = rack.lots();
+    if lots.is_empty() {
+        return "the rack is empty: add pieces with `plyloom rack add`\n".to_owned();
+    }
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING.header_separator(LineStyle::new(' ', '-', '-', ' ')));
+    table.set_header(["what", "name", "how many", "size", "of", "where"]);
+    for lot in lots.iter().take(MOST_ROWS) {
+        let count = lot.count.map_or("bought".to_owned(), |n| n.to_string());
+        let place = lot.place.as_deref().unwrap_or("");
+        table.add_row([
+            Cell::new(lot.list.word()),
+            Cell::new(on_one_line(&lot.name)),
+            Cell::new(count).set_alignment(CellAlignment::Right),
+            Cell::new(size(lot, units)),
+            Cell::new(on_one_line(&lot.of)),
+            Cell::new(on_one_line(place)),
+        ]);
+    }
+    let mut text = String::new();
+    for line in table.trim_fmt().lines() {
+        let _ = writeln!(text, "{line}");
+    }
+    if lots.len() > MOST_ROWS {
+        let _ = writeln!(text, "and {} more entries", lots.len() - MOST_ROWS);
+    }
+    for booked in &rack.shop().booked {
+        if let Some(plan) = &booked.plan {
+            let recipe = on_one_line(booked.recipe.as_deref().unwrap_or("a recipe"));
+            let _ = writeln!(text, "booked: plan {} of {recipe}", on_one_line(plan));
+        }
+    }
+    text
+}
+
+fn size(lot: &Lot, units: Units) -> String {
+    let mut text = format!("{} x {}", units.fine(lot.width), units.fine(lot.length));
+    if let Some(thickness) = lot.thickness {
+        let _ = write!(text, " x {}", units.fine(thickness));
+    }
+    text
+}
+
+/// What was added.
+pub(super) fn added(list: List, new: &New) -> String {
+    let name = new.name.as_ref().or(new.colour.as_ref());
+    let name = name.map_or(String::new(), |name| format!(" \"{}\"", on_one_line(name)));
+    format!("added {} {}{name}\n", new.count.unwrap_or(1), list.word())
+}
+
+/// What was booked.
+pub(super) fn booked(booking: &Booking, units: Units, former: &str) -> String {
+    let plan = booking.plan.as_deref().unwrap_or_default();
+    let mut text = format!("booked plan {plan}\n");
+    let mut all = |title: &str, moved: &[Moved]| {
+        for moved in moved {
+            let [width, length] = moved.size.map(|mm| units.fine(mm));
+            let _ = writeln!(
+                text,
+                "  {title} {} {} \"{}\", {width} x {length}",
+                moved.count,
+                moved.list.word(),
+                on_one_line(&moved.name)
+            );
+        }
+    };
+    all("taken:", &booking.gone);
+    all("comes in:", &booking.came);
+    all("too small to keep:", &booking.small);
+    all("not listed, several boards glued together:", &booking.aside);
+    let _ = writeln!(
+        text,
+        "the rack as it was is kept in {}",
+        on_one_line(former)
+    );
+    text
+}

@@ -1,0 +1,86 @@
+//! What looks wrong on a rack that reads well: names twice, pieces of no use, sizes that cannot be.
+
+use super::{List, Lot, Rack};
+use crate::plan::units::decimal;
+
+/// A veneer is thinner than this, a board thicker than half of it; so what is thicker than wide is mistyped.
+const FLAT: f64 = 1.0;
+
+impl Rack {
+    /// What to look at, one sentence each.
+    #[must_use]
+    pub fn check(&self) -> Vec<String> {
+        let lots = self.lots();
+        let mut found = Vec::new();
+        for (i, lot) in lots.iter().enumerate() {
+            let before = lots[..i].iter().filter(|l| group(l) == group(lot));
+            if lot.list != List::Veneer
+                && before.clone().any(|l| l.name == lot.name && l.of == lot.of)
+            {
+                found.push(format!(
+                    "two entries are called \"{}\": a plan cannot tell them apart, so none of them can be booked",
+                    lot.name
+                ));
+            }
+            found.extend(self.of_one(lot));
+        }
+        if lots.is_empty() {
+            found.push("the rack is empty: add pieces with `plyloom rack add`".to_owned());
+        }
+        found
+    }
+
+    fn of_one(&self, lot: &Lot) -> Vec<String> {
+        let mut found = Vec::new();
+        let what = format!("{} \"{}\"", lot.list.word(), lot.name);
+        let saw = &self.shop().table_saw;
+        if lot.count == Some(0) {
+            found.push(format!("{what} has a count of 0: take the entry out"));
+        }
+        if lot.volume.is_some_and(|v| v < 1e-6) {
+            found.push(format!("{what} has a section without area"));
+        }
+        if lot.list <= List::Scrap {
+            let long = lot.width.max(lot.length);
+            if long < saw.shortest {
+                found.push(format!(
+                    "{what} is {} mm long: shorter than this saw rips ({} mm), so no strips come of it",
+                    decimal(long, 1),
+                    decimal(saw.shortest, 1)
+                ));
+            }
+            if lot.width.min(lot.length) <= self.shop().cutting.edge_trim + saw.narrowest {
+                found.push(format!(
+                    "{what} is {} mm wide: nothing is left once its edge is cleaned",
+                    decimal(lot.width.min(lot.length), 1)
+                ));
+            }
+            if lot
+                .thickness
+                .is_some_and(|t| t > FLAT * lot.width.min(lot.length))
+            {
+                found.push(format!(
+                    "{what} is thicker than it is wide: are its sizes in the right order?"
+                ));
+            }
+            if lot.thickness.is_none() {
+                found.push(format!(
+                    "{what} has no thickness: plans take it as the recipe's; measure it, for bars close only when \
+                     it is right"
+                ));
+            }
+        }
+        found
+    }
+}
+
+/// Entries of one group need names of their own.
+fn group(lot: &Lot) -> u8 {
+    match lot.list {
+        List::Sheet | List::Scrap => 0,
+        List::Veneer => 1,
+        List::Strip => 2,
+        List::Bar => 3,
+        List::Tile => 4,
+    }
+}
