@@ -7,7 +7,8 @@ use super::{
     NEW_RACK, Rack, RackError,
     done::{Done, Stays, What, same_size},
     edit, leaf,
-    lots::{List, Lot, New},
+    list::List,
+    lots::{Lot, New},
 };
 
 /// What is narrower or shorter than this, in mm, is no longer kept: nobody can hold it at a saw (common practice).

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use toml_edit::{ArrayOfTables, DocumentMut, Item, Table, value};
 
-use super::lots::List;
+use super::list::List;
 
 /// Writes lists that stand on one line, `scrap = [{ .. }]`, as tables of their own, to which others can be added.
 pub(super) fn open_lists(document: &mut DocumentMut) {

@@ -2,50 +2,8 @@
 
 use toml_edit::{Array, Item, Table, Value, value};
 
-use super::Rack;
+use super::{Rack, list::List};
 use crate::plan::{Units, shop::held::HeldKind};
-
-/// A list of a rack.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub enum List {
-    /// Whole sheets.
-    Sheet,
-    /// Off-cuts.
-    Scrap,
-    /// Veneer leaves.
-    Veneer,
-    /// Strips.
-    Strip,
-    /// Glued bars.
-    Bar,
-    /// Tiles.
-    Tile,
-}
-
-impl List {
-    /// All, in the order in which they are told.
-    pub const ALL: [Self; 6] = [
-        Self::Sheet,
-        Self::Scrap,
-        Self::Veneer,
-        Self::Strip,
-        Self::Bar,
-        Self::Tile,
-    ];
-
-    /// As the file calls it.
-    #[must_use]
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Sheet => "sheet",
-            Self::Scrap => "scrap",
-            Self::Veneer => "veneer",
-            Self::Strip => "strip",
-            Self::Bar => "bar",
-            Self::Tile => "tile",
-        }
-    }
-}
 
 /// An entry of a rack: pieces that are alike.
 #[derive(Debug, Clone, PartialEq)]

@@ -10,11 +10,13 @@ mod done;
 mod edit;
 mod error;
 mod leaf;
+mod list;
 mod lots;
 
 pub use booking::{Booking, Moved};
 pub use error::RackError;
-pub use lots::{List, Lot, New};
+pub use list::List;
+pub use lots::{Lot, New};
 
 use sha2::{Digest as _, Sha256};
 use toml_edit::DocumentMut;

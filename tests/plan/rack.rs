@@ -104,7 +104,7 @@ fn sawn(dice: &mut Dice, rack: &Rack, number: usize) -> Option<(Value, f64)> {
 
 fn full_rack() -> Rack {
     let mut text = String::from("# The rack of the boat shed\nrack = true\n");
-    for i in 0..40 {
+    for i in 0..12 {
         let (width, length) = (180 + 13 * i, 400 + 37 * i);
         let count = 1 + i % 3;
         let _ = write!(
