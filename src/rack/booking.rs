@@ -131,7 +131,7 @@ impl Rack {
         for (list, table) in come {
             put_in(&mut document, list, table);
         }
-        booking.text = self.close(document, booking.plan.as_deref(), &done.recipe, former)?;
+        booking.text = close(document, booking.plan.as_deref(), &done.recipe, former)?;
         Ok(booking)
     }
 
@@ -142,7 +142,7 @@ impl Rack {
     pub fn add(&self, list: List, new: &New, former: &str) -> Result<Booking, RackError> {
         let mut document = self.document.clone();
         put_in(&mut document, list, new.table(self.shop().units));
-        let text = self.close(document, None, "", former)?;
+        let text = close(document, None, "", former)?;
         Ok(Booking {
             text,
             plan: None,
@@ -151,30 +151,6 @@ impl Rack {
             small: Vec::new(),
             aside: Vec::new(),
         })
-    }
-
-    /// Notes what was booked, and holds that the text still is a rack.
-    fn close(
-        &self,
-        mut document: DocumentMut,
-        plan: Option<&str>,
-        recipe: &str,
-        former: &str,
-    ) -> Result<String, RackError> {
-        edit::say_rack(&mut document);
-        let mut note = Table::new();
-        if let Some(plan) = plan {
-            note.insert("plan", value(plan));
-            note.insert("recipe", value(recipe));
-        }
-        note.insert("former", value(former));
-        note.insert("pieces", value(super::mark(&document)));
-        if let Some(list) = edit::list_mut(&mut document, "booked") {
-            list.push(note);
-        }
-        let text = document.to_string();
-        Shop::parse(&text).map_err(|error| RackError::NoPiece(error.message))?;
-        Ok(text)
     }
 
     fn rests_of_boards(
@@ -322,6 +298,29 @@ impl Rack {
     }
 }
 
+/// Notes what was booked, and holds that the text still is a rack.
+fn close(
+    mut document: DocumentMut,
+    plan: Option<&str>,
+    recipe: &str,
+    former: &str,
+) -> Result<String, RackError> {
+    edit::say_rack(&mut document);
+    let mut note = Table::new();
+    if let Some(plan) = plan {
+        note.insert("plan", value(plan));
+        note.insert("recipe", value(recipe));
+    }
+    note.insert("former", value(former));
+    note.insert("pieces", value(super::mark(&document)));
+    if let Some(list) = edit::list_mut(&mut document, "booked") {
+        list.push(note);
+    }
+    let text = document.to_string();
+    Shop::parse(&text).map_err(|error| RackError::NoPiece(error.message))?;
+    Ok(text)
+}
+
 fn moved(list: List, stays: &Stays, size: [f64; 2]) -> Moved {
     Moved {
         list,
@@ -437,12 +436,11 @@ fn add_veneers(table: &mut Table, key: &str, more: &[String]) {
         return;
     }
     let mut all: Vec<String> = more.to_vec();
-    match table.get(key).and_then(Item::as_value) {
-        Some(known) => match known.as_array() {
+    if let Some(known) = table.get(key).and_then(Item::as_value) {
+        match known.as_array() {
             Some(list) => all.extend(list.iter().filter_map(|v| v.as_str().map(str::to_owned))),
             None => all.extend(known.as_str().map(str::to_owned)),
-        },
-        None => {}
+        }
     }
     let list: toml_edit::Array = all.iter().collect();
     table.insert(key, value(list));

@@ -34,7 +34,8 @@ impl Rack {
     /// All entries.
     #[must_use]
     pub fn lots(&self) -> Vec<Lot> {
-        let sheets = super::edit::list(&self.document, List::Sheet).map_or(0, |list| list.len());
+        let sheets =
+            super::edit::list(&self.document, List::Sheet).map_or(0, toml_edit::ArrayOfTables::len);
         let boards = self.shop.boards.iter().enumerate().map(|(i, board)| {
             let (list, at) = if i < sheets {
                 (List::Sheet, i)

@@ -59,7 +59,7 @@ fn sawn(dice: &mut Dice, rack: &Rack, number: usize) -> Option<(Value, f64)> {
         .iter()
         .filter(|l| l.list == List::Scrap && l.width > 60.0 && l.length > 120.0);
     let large: Vec<_> = large.collect();
-    let lot = large.get(dice.below(large.len().max(1) as u64) as usize)?;
+    let lot = large.get(usize::try_from(dice.below(large.len().max(1) as u64)).ok()?)?;
     let boards = 1 + dice.below(u64::from(lot.count?));
     let kerf = dice.between(0.8, 3.5);
     let blank = dice.between(60.0, lot.length - kerf - 1.0);

@@ -80,7 +80,7 @@ impl Open {
     pub(super) fn read_former(&self, name: &str) -> Result<String, Trouble> {
         let (text, _) = read_text_file(&self.path.with_file_name(name));
         text.map_err(|error| match error {
-            ReadError::Missing { .. } => refused(RackError::NoFormer {
+            ReadError::Missing { .. } => refused(&RackError::NoFormer {
                 former: name.to_owned(),
             }),
             other => other.into(),
@@ -120,7 +120,7 @@ impl Open {
 }
 
 /// Why nothing was booked.
-pub(super) fn refused(error: RackError) -> Trouble {
+pub(super) fn refused(error: &RackError) -> Trouble {
     Trouble::Data {
         code: "rack::refused",
         message: on_one_line(&error.to_string()),

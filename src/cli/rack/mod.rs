@@ -71,25 +71,28 @@ pub(super) fn run(args: &RackArgs) -> Result<(), Trouble> {
             let list = new.list();
             let new = new.new_piece()?;
             let former = open.former_name();
-            let booking = open.rack.add(list, &new, &former).map_err(refused)?;
+            let booking = open
+                .rack
+                .add(list, &new, &former)
+                .map_err(|e| refused(&e))?;
             open.write(&booking.text, &former)?;
             print(&told::added(list, &new))
         }
         Act::Take { plan } => {
             let bytes = read_bytes_up_to(plan, MOST_PLAN)?;
             let text = String::from_utf8(bytes)
-                .map_err(|_| refused(RackError::NoPlan("it is no text".to_owned())))?;
+                .map_err(|_| refused(&RackError::NoPlan("it is no text".to_owned())))?;
             let open = Open::to_change(path, false)?;
             let former = open.former_name();
-            let booking = open.rack.take(&text, &former).map_err(refused)?;
+            let booking = open.rack.take(&text, &former).map_err(|e| refused(&e))?;
             open.write(&booking.text, &former)?;
             print(&told::booked(&booking, open.rack.shop().units, &former))
         }
         Act::Undo => {
             let open = Open::to_change(path, false)?;
-            let former = open.rack.former().map_err(refused)?.to_owned();
+            let former = open.rack.former().map_err(|e| refused(&e))?.to_owned();
             let text = open.read_former(&former)?;
-            open.rack.was(&text).map_err(refused)?;
+            open.rack.was(&text).map_err(|e| refused(&e))?;
             open.write_back(&text)?;
             print(&format!(
                 "undone: the rack is again as in {}\n",

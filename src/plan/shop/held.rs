@@ -98,19 +98,18 @@ pub(super) fn held(table: HeldTable, kind: HeldKind, number: usize) -> Result<He
             .help("write it in mm, or with its unit: \"3/4 in\"")
     };
     let length = in_range(key, &along.ok_or_else(|| lacks(key))?, &range)?;
-    let section = match table.section {
-        Some(section) => outline(&section)?,
-        None => {
-            let [width, high] = [(table.width, "width"), (across, "height")].map(|(given, key)| {
-                let given: Spanned<Length> = given.ok_or_else(|| match kind {
-                    HeldKind::Strip if key == "height" => lacks("thickness"),
-                    _ => lacks(key),
-                })?;
-                in_range(key, &given, &range)
-            });
-            let (width, high) = (width?, high?);
-            vec![[0.0, 0.0], [width, 0.0], [width, high], [0.0, high]]
-        }
+    let section = if let Some(section) = table.section {
+        outline(&section)?
+    } else {
+        let [width, high] = [(table.width, "width"), (across, "height")].map(|(given, key)| {
+            let given: Spanned<Length> = given.ok_or_else(|| match kind {
+                HeldKind::Strip if key == "height" => lacks("thickness"),
+                _ => lacks(key),
+            })?;
+            in_range(key, &given, &range)
+        });
+        let (width, high) = (width?, high?);
+        vec![[0.0, 0.0], [width, 0.0], [width, high], [0.0, high]]
     };
     Ok(Held {
         kind,
