@@ -13,8 +13,8 @@ use super::object::object;
 use super::output::{Format, Output};
 use super::trouble::Trouble;
 use crate::draw::{
-    Document, DrawError, Form, Ground, PanelOptions, PreviewOptions, Shot, bitmap, panel_document,
-    preview_document, side_by_side,
+    Bitmap, Document, DrawError, Form, Ground, PanelOptions, PreviewOptions, Shot, bitmap,
+    is_stamped, panel_bitmap, panel_document, preview_bitmap, preview_document, side_by_side,
 };
 use crate::layout::panel::Panel;
 use crate::sight::object::Shape;
@@ -117,7 +117,25 @@ pub(super) fn draw<'a>(
 ) -> Result<Picture<'a>, Trouble> {
     args.look.check(output.format == Format::Png)?;
     let by_object = !args.object.is_empty();
-    let svg = match looking.sweep(panel) {
+    let lights = looking.sweep(panel);
+    let width = output.width.unwrap_or(USUAL_WIDTH);
+    let finished = |picture: Bitmap| {
+        let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
+        picture.png_with(&texts)
+    };
+    if output.format == Format::Png && is_stamped(panel) && !by_object && lights.is_none() {
+        let seen = looking.on(panel);
+        let picture = match page(args, looking, note) {
+            Some(options) => preview_bitmap(&seen, &options, width),
+            None => panel_bitmap(&seen, width),
+        };
+        return picture
+            .map(|picture| looking.as_seen(panel, picture))
+            .and_then(finished)
+            .map(Picture::Png)
+            .map_err(|error| trouble(panel, &error));
+    }
+    let svg = match lights {
         _ if by_object => objects(panel, args, looking)?,
         Some(lights) => sweep(panel, lights, args.form()),
         None => match looking.on(panel) {
@@ -145,17 +163,14 @@ pub(super) fn draw<'a>(
             None => svg,
         })),
         Format::Png => {
-            let width = output.width.unwrap_or(USUAL_WIDTH);
             bitmap(&svg.to_text(), width, Ground::Paper)
                 .and_then(|picture| {
-                    let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
                     // Objects are seen from a distance one by one, before they stand on their page.
-                    let seen = if by_object {
+                    finished(if by_object {
                         picture
                     } else {
                         looking.as_seen(panel, picture)
-                    };
-                    seen.png_with(&texts)
+                    })
                 })
                 .map(Picture::Png)
                 .map_err(|error| trouble(panel, &error))
@@ -169,32 +184,39 @@ impl PictureArgs {
     }
 }
 
-/// One panel. From a distance the text beside it could not be read.
+/// What the page of a panel has; none where the panel is shown alone: from a distance the text beside it could not be
+/// read.
+fn page(args: &PictureArgs, looking: &Looking, note: &str) -> Option<PreviewOptions> {
+    if args.bare || looking.of_pixels() {
+        return None;
+    }
+    let note = match looking.words() {
+        Some(words) => format!("{note}, {words}"),
+        None => note.to_owned(),
+    };
+    Some(PreviewOptions {
+        panel: panel_options(args),
+        note: Some(note),
+    })
+}
+
+fn panel_options(args: &PictureArgs) -> PanelOptions {
+    PanelOptions {
+        form: args.form(),
+        ..PanelOptions::default()
+    }
+}
+
 fn drawing<'a>(
     panel: &'a Panel,
     args: &PictureArgs,
     looking: &Looking,
     note: &str,
 ) -> Document<'a> {
-    let options = PanelOptions {
-        form: args.form(),
-        ..PanelOptions::default()
-    };
-    if args.bare || looking.of_pixels() {
-        return panel_document(panel, &options);
+    match page(args, looking, note) {
+        Some(options) => preview_document(panel, &options),
+        None => panel_document(panel, &panel_options(args)),
     }
-    let note = match looking.words() {
-        Some(words) => format!("{note}, {words}"),
-        None => note.to_owned(),
-    };
-    let note = Some(note);
-    preview_document(
-        panel,
-        &PreviewOptions {
-            panel: options,
-            note,
-        },
-    )
 }
 
 /// Objects cut from the panel, side by side; in light from all round the first light's row first.

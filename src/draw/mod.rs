@@ -38,6 +38,7 @@ pub mod saw_setup;
 mod scale_bar;
 mod side_by_side;
 mod signs;
+mod stamped;
 pub mod step_drawings;
 mod svg;
 mod tally;
@@ -61,6 +62,7 @@ pub use self::{
     plain::plain_svg,
     png::{Bitmap, Ground, bitmap, png},
     side_by_side::{Shot, side_by_side},
+    stamped::{is_stamped, panel_bitmap, preview_bitmap},
     svg::{panel_document, panel_svg, preview_document, preview_svg},
     thumbnail::Thumbnails,
 };

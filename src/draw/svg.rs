@@ -42,6 +42,23 @@ pub fn panel_svg(panel: &Panel, options: &PanelOptions) -> String {
     panel_document(panel, options).to_text()
 }
 
+/// The line under the title, where there is one.
+fn noted(options: &PreviewOptions) -> Option<String> {
+    let note = options.note.as_deref().map(words::clean);
+    note.filter(|note| !note.is_empty())
+}
+
+fn panel_top(page: &Page, options: &PreviewOptions) -> f64 {
+    let head = if noted(options).is_some() { 3.2 } else { 1.5 };
+    page.margin + (head + 4.2) * page.em
+}
+
+/// Where the top left corner of the panel lies on the page of [`preview_document`], in mm.
+pub(super) fn panel_place(panel: &Panel, options: &PreviewOptions) -> (f64, f64) {
+    let page = Page::of(panel.bounds.width(), panel.bounds.height());
+    (page.left, panel_top(&page, options))
+}
+
 /// A page with the panel, its finished size, scale bars, facts and the tally.
 #[must_use]
 pub fn preview_document<'a>(panel: &'a Panel, options: &PreviewOptions) -> Document<'a> {
@@ -59,18 +76,12 @@ pub fn preview_document<'a>(panel: &'a Panel, options: &PreviewOptions) -> Docum
         INK,
         Anchor::Start,
     ));
-    let mut y = page.margin + 1.5 * em;
-    if let Some(note) = options
-        .note
-        .as_deref()
-        .map(words::clean)
-        .filter(|n| !n.is_empty())
-    {
-        y += 1.7 * em;
+    if let Some(note) = noted(options) {
+        let y = page.margin + 3.2 * em;
         let note = words::fitted(&note, page.content / (0.9 * em));
         head = head.add(text(&note, (page.left, y), 0.9 * em, SOFT, Anchor::Start));
     }
-    let panel_top = y + 4.2 * em;
+    let panel_top = panel_top(&page, options);
     let bars_top = panel_top + page.panel_height + 2.0 * em;
     let facts_top = bars_top + (scale_bar::HEIGHT + 1.0) * em;
     let tally_top = facts_top + (facts::HEIGHT + 0.6) * em;

@@ -137,7 +137,7 @@ fn card(
         .set("transform", place)
         .add(filled(art.mean, outline.clone()));
     match source.form {
-        Form::Placed => {
+        Form::Placed | Form::Blank => {
             let face = Use::new().set("xlink:href", format!("#{}f{i}", source.ids));
             picture = picture.add(face.set("stroke-width", 0));
         }

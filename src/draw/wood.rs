@@ -84,7 +84,7 @@ impl<'a> Wood<'a> {
 
     /// The definitions: the panel's shape and, unless the form is flat, each face.
     pub(crate) fn define(&self, out: &mut Document<'a>, form: Form, ids: &str) {
-        if !matches!(self.shape, Shape::Full) {
+        if !matches!(self.shape, Shape::Full) && form != Form::Blank {
             out.extend([
                 "<path id=\"",
                 ids,
@@ -103,7 +103,7 @@ impl<'a> Wood<'a> {
         out.extend(["<clipPath id=\"", ids, "trim\"><path d=\""]);
         self.push_bounds(out);
         *out += "\"/></clipPath>\n";
-        if form == Form::Placed {
+        if form != Form::Flat {
             for (i, art) in self.art.iter().enumerate() {
                 let number = i.to_string();
                 out.extend([
@@ -126,6 +126,9 @@ impl<'a> Wood<'a> {
 
     /// The panel with its top left corner at a place in mm, by translation.
     pub(crate) fn place(&self, out: &mut Document<'a>, form: Form, ids: &str, at: Spot) {
+        if form == Form::Blank {
+            return;
+        }
         let text = out.text();
         *text += "<g";
         if at != (0, 0) {
@@ -147,8 +150,8 @@ impl<'a> Wood<'a> {
             text.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
         }
         match form {
-            Form::Placed => self.add_placed(out, ids),
             Form::Flat => out.tiles(&self.panel.tiles, self.flat()),
+            Form::Placed | Form::Blank => self.add_placed(out, ids),
         }
         out.extend([if full { "" } else { "</g>\n" }, "</g>\n"]);
     }

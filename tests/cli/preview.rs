@@ -105,6 +105,26 @@ fn pictures_of_pixels_are_as_wide_as_asked() {
 }
 
 #[test]
+fn a_picture_of_many_tiles_takes_little_memory() {
+    let recipe = "let light = bar(plywood(3, 18).rip(18)).slice(\"light\");
+        panel(\"Big\", squares(light)).size(436, 436).fill(light);";
+    let bench = Bench::new().file("big.rhai", recipe);
+    bench
+        .run(&[
+            "preview",
+            "big.rhai",
+            "--out",
+            "big.png",
+            "--max-tiles",
+            "200000",
+        ])
+        .ended(0)
+        .out_has("190096");
+    let png = fs::read(bench.path("big.png")).expect("a picture");
+    assert_eq!(png[16..20], 1600_u32.to_be_bytes());
+}
+
+#[test]
 fn the_standard_output_takes_one_drawing_and_nothing_else() {
     let bench = Bench::new().file("one.rhai", ONE);
     let ran = bench.run(&["preview", "one.rhai", "--out", "-"]);

@@ -10,7 +10,8 @@
 use crate::draw_support::{hexagons, squares};
 use plyloom::{
     draw::{
-        Form, Ground, PanelOptions, PreviewOptions, Thumbnails, bitmap, panel_svg, png, preview_svg,
+        Form, Ground, PanelOptions, PreviewOptions, Thumbnails, bitmap, panel_svg, png,
+        preview_bitmap, preview_svg,
     },
     geom::Point,
     layout::{Trim, panel::Panel},
@@ -291,6 +292,34 @@ fn thumbnails_show_what_the_renderer_shows() {
                 }
             }
         }
+    }
+}
+
+/// Pages of very large panels: the words are where the renderer has them, the panel lies in its place.
+#[test]
+fn stamped_pages_show_what_the_renderer_shows() {
+    for p in panels() {
+        let options = PreviewOptions {
+            note: Some("seed 1".to_owned()),
+            ..PreviewOptions::default()
+        };
+        let ours = preview_bitmap(&p, &options, 900).unwrap();
+        let theirs = bitmap(&preview_svg(&p, &options), 900, Ground::Paper).unwrap();
+        assert_eq!((ours.width, ours.height), (theirs.width, theirs.height));
+        let apart = |rows: std::ops::Range<usize>| {
+            let bytes = 4 * 900 * rows.start..4 * 900 * rows.end;
+            let (a, b) = (&ours.rgba[bytes.clone()], &theirs.rgba[bytes]);
+            let sum: u64 = a
+                .iter()
+                .zip(b)
+                .map(|(a, b)| u64::from(a.abs_diff(*b)))
+                .sum();
+            sum as f64 / a.len() as f64
+        };
+        let whole = apart(0..ours.height as usize);
+        assert!(whole < 3.0, "{}: {whole}", p.name);
+        // Title and note, above all wood.
+        assert!(apart(0..60) < 1e-9, "{}", p.name);
     }
 }
 

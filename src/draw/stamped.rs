@@ -1,0 +1,64 @@
+//! Pictures of pixels of panels with very many tiles: the page is drawn with the panel's place left empty, and the
+//! panel is stamped there. A document of all its tiles would take more memory than a run may have.
+
+use super::{
+    error::DrawError,
+    limits::NARROWEST,
+    options::{Form, PanelOptions, PreviewOptions},
+    png::{Bitmap, Ground, bitmap},
+    svg::{panel_place, preview_document},
+    thumbnail::Thumbnails,
+};
+use crate::layout::panel::Panel;
+
+/// Panels of more tiles than this are stamped: the renderer takes some 3 kB a tile.
+const MANY: usize = 20_000;
+
+/// Whether a panel is one for stamping.
+#[must_use]
+pub fn is_stamped(panel: &Panel) -> bool {
+    panel.tiles.len() > MANY
+}
+
+/// The panel alone.
+///
+/// # Errors
+/// When the width is out of range, or the picture would be too large.
+pub fn panel_bitmap(panel: &Panel, width: u32) -> Result<Bitmap, DrawError> {
+    Thumbnails::new().of(panel, width, Ground::Paper)
+}
+
+/// The page of [`preview_document`].
+///
+/// # Errors
+/// As [`panel_bitmap`].
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "places on a picture whose size is checked"
+)]
+pub fn preview_bitmap(
+    panel: &Panel,
+    options: &PreviewOptions,
+    width: u32,
+) -> Result<Bitmap, DrawError> {
+    let blank = PreviewOptions {
+        panel: PanelOptions {
+            form: Form::Blank,
+            ..options.panel.clone()
+        },
+        note: options.note.clone(),
+    };
+    let page = preview_document(panel, &blank).to_text();
+    let mut picture = bitmap(&page, width, Ground::Paper)?;
+    let pixels = |mm: f64| (mm * picture.per_mm).round() as u32;
+    let (left, top) = panel_place(panel, options);
+    let at = (pixels(left), pixels(top));
+    let wide = pixels(panel.bounds.width());
+    if wide < NARROWEST {
+        return Err(DrawError::TooThin);
+    }
+    let wood = panel_bitmap(panel, wide)?;
+    picture.lay(&wood, at);
+    Ok(picture)
+}
