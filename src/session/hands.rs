@@ -16,7 +16,7 @@ use crate::layout::fits::fits;
 use crate::layout::panel::{Panel, PlacedTile};
 use crate::layout::tile_joints::runs_on;
 use crate::recipe::evaluate;
-use crate::recipe::hands::{Edit, edited, lines, offers};
+use crate::recipe::hands::{Brush, Edit, brushes, edited, lines, offers};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::Source;
 use crate::recipe::store::Shelf;
@@ -88,6 +88,8 @@ struct Tray {
     laid: Vec<usize>,
     /// Turns of each class of cells, and whether it takes flips.
     turns: Vec<(u32, bool)>,
+    /// The symmetries that lead from tiles to others.
+    brushes: Vec<Brush>,
     /// Tiles that were laid by hand, each with the line of the recipe that says so, from 1.
     lines: Vec<(usize, usize)>,
     /// The line that begins the panel.
@@ -257,6 +259,7 @@ fn tray_of(made: &Made, number: usize) -> Tray {
             class: Vec::new(),
             laid: Vec::new(),
             turns: Vec::new(),
+            brushes: Vec::new(),
             lines: Vec::new(),
             begun,
         };
@@ -299,6 +302,7 @@ fn tray_of(made: &Made, number: usize) -> Tray {
             .filter(|kind| kind.ways.iter().any(|ways| !ways.is_empty()))
             .collect(),
         class: cells.list().iter().map(|&c| lattice.class_of(c)).collect(),
+        brushes: brushes(outcome, number).unwrap_or_default(),
         laid: hands.laid.keys().filter_map(|&c| cells.number(c)).collect(),
         begun,
         lines: lines(text, outcome, number)

@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use crate::browser::Screen;
+use crate::browser::{Browser, Screen};
 use crate::checker::{axe, faultless};
 use crate::scene::{RECIPE, Scene};
 
@@ -15,6 +15,7 @@ trials! {
         two_pages_on_one_recipe_show_the_same,
         the_browser_may_be_closed_and_opened_again,
         a_lost_connection_is_told_and_comes_back_by_itself,
+        an_address_without_its_key_is_told_as_that,
     ],
     Axe: [
         axe_finds_no_fault_with_a_mistake_and_no_picture,
@@ -157,4 +158,21 @@ fn a_lost_connection_is_told_and_comes_back_by_itself() {
     browser.open(&scene.address);
     browser.until("document.querySelector('#line').textContent === 'connected'");
     browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");
+}
+
+fn an_address_without_its_key_is_told_as_that() {
+    let scene = Scene::new(RECIPE);
+    let browser = Browser::start(Screen::Desk);
+    let (bare, _) = scene.address.split_once('#').expect("a key");
+    browser.open(bare);
+    browser.until_text("#line", "open the whole address that plyloom printed");
+    let said = browser.value("document.body.innerText");
+    assert!(
+        !said.as_str().expect("words").contains("restarted"),
+        "{said}"
+    );
+    // With a key that is not this start's, it is another matter.
+    browser.open("about:blank");
+    browser.open(&format!("{bare}#{}", "0".repeat(scene.key().len())));
+    browser.until_text("#line", "plyloom was restarted");
 }

@@ -18,6 +18,7 @@ trials! {
         the_plan_is_worded_as_the_command_words_it,
         the_steps_of_the_plan_have_their_drawings,
         names_that_are_markup_show_as_text,
+        no_mark_of_code_is_shown_as_it_is_written,
         a_narrow_screen_has_no_sideways_scroll,
         on_a_narrow_screen_a_line_of_the_plan_goes_on_farther_in,
         a_hundred_thousand_tiles_stay_usable,
@@ -243,6 +244,17 @@ fn names_that_are_markup_show_as_text() {
         title.as_str().is_some_and(|t| t.contains("tray.rhai")),
         "{title}"
     );
+}
+
+fn no_mark_of_code_is_shown_as_it_is_written() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Desk);
+    scene.everywhere(&browser, |stop| {
+        let marked = browser.value(
+            "document.body.innerText.split('\\n').filter((line) => line.includes('`')).join(' | ')",
+        );
+        assert_eq!(marked, "", "{stop}");
+    });
 }
 
 fn a_narrow_screen_has_no_sideways_scroll() {

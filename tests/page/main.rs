@@ -36,11 +36,17 @@ mod laying;
 #[cfg(unix)]
 mod looking;
 #[cfg(unix)]
+mod mirroring;
+#[cfg(unix)]
 mod module;
 #[cfg(unix)]
 mod moving;
 #[cfg(unix)]
 mod opening;
+#[cfg(unix)]
+mod phone;
+#[cfg(unix)]
+mod picking;
 #[cfg(unix)]
 mod pinned;
 #[cfg(unix)]
@@ -58,9 +64,13 @@ mod served;
 #[cfg(unix)]
 mod stepping;
 #[cfg(unix)]
+mod ticking;
+#[cfg(unix)]
 mod touching;
 #[cfg(unix)]
 mod turning;
+#[cfg(unix)]
+mod writing;
 
 #[cfg(unix)]
 fn main() -> std::process::ExitCode {
@@ -75,9 +85,12 @@ fn main() -> std::process::ExitCode {
         keyboard::trials(),
         laying::trials(),
         looking::trials(),
+        mirroring::trials(),
         module::trials(),
         moving::trials(),
         opening::trials(),
+        phone::trials(),
+        picking::trials(),
         pinned::trials(),
         recalling::trials(),
         reminding::trials(),
@@ -85,8 +98,10 @@ fn main() -> std::process::ExitCode {
         sensing::trials(),
         served::trials(),
         stepping::trials(),
+        ticking::trials(),
         touching::trials(),
         turning::trials(),
+        writing::trials(),
     ];
     libtest_mimic::run(&arguments, trials.into_iter().flatten().collect()).exit_code()
 }

@@ -10,6 +10,7 @@ use crate::scene::{RECIPE, Scene};
 trials! {
     Browser: [
         what_is_painted_is_moved_and_painted_anew_where_it_rests,
+        nothing_is_asked_while_it_moves_and_one_picture_once_it_rests,
         a_save_while_one_is_close_breaks_nothing,
         a_reload_leaves_one_where_one_was,
     ],
@@ -51,6 +52,46 @@ fn what_is_painted_is_moved_and_painted_anew_where_it_rests() {
              && b.left <= s.left + s.width / 2 && b.right >= s.left + s.width / 2 && scale > 0; })\
              (document.querySelector('#view-now'))",
         );
+    }
+}
+
+/// What happens from a move until it is sharp, in order: each state of the view, and each picture that is asked for.
+const WATCHED: &str = "window.order = []; const real = window.fetch; \
+    window.fetch = (path, ...rest) => { if (/drawing|pixels/.test(path)) order.push('asked'); return real(path, ...rest); }; \
+    const v = document.querySelector('#view-now'); \
+    new MutationObserver(() => order.push(v.dataset.at)).observe(v, { attributeFilter: ['data-at'] });";
+
+fn nothing_is_asked_while_it_moves_and_one_picture_once_it_rests() {
+    let drawn: &[&str] = &["move", "sharp"];
+    let asked: &[&str] = &["move", "rest", "asked", "sharp"];
+    for (text, closer, wanted) in [(RECIPE, 1, drawn), (&large("navy"), 4, asked)] {
+        let scene = Scene::new(text);
+        let browser = scene.shown(Screen::Desk);
+        browser.until(SHARP);
+        // The second so close that the whole is not sharp any more.
+        for _ in 0..closer {
+            browser.value(TURNED);
+            browser.until(SHARP);
+        }
+        browser.run(WATCHED);
+        // A hand that moves: no picture of the browser's own comes between, however slow the machine is.
+        browser.run(
+            "const s = document.querySelector('#view-now .stage'); const b = s.getBoundingClientRect(); \
+             for (let i = 0; i < 30; i += 1) s.dispatchEvent(new WheelEvent('wheel', { deltaY: 12, \
+             clientX: b.left + b.width / 2, clientY: b.top + b.height / 2, cancelable: true }));",
+        );
+        browser.until("order.includes('sharp')");
+        browser.until(SHARP);
+        let order = browser.value("order");
+        let mut order: Vec<&str> = order
+            .as_array()
+            .expect("a list")
+            .iter()
+            .filter_map(Value::as_str)
+            .collect();
+        order.dedup();
+        // Nothing is asked for while it moves; then what is missing, once, and what comes of that is sharp.
+        assert_eq!(order, wanted);
     }
 }
 

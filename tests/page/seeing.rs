@@ -13,6 +13,7 @@ trials! {
         an_emptied_field_is_the_default,
         the_distance_is_seen_while_its_slider_moves,
         woods_and_dyes_are_seen_before_they_are_taken,
+        notes_neither_pile_up_nor_cover_what_has_the_focus,
         any_room_is_printed_as_the_panel_with_its_title,
         numbers_and_colours_of_the_text_are_knobs,
         the_panel_stays_in_sight_while_a_knob_moves,
@@ -168,6 +169,27 @@ fn woods_and_dyes_are_seen_before_they_are_taken() {
     browser.click(&swatch(&browser, "walnut"));
     browser.until_text("#states", "dye walnut");
     browser.until("document.querySelectorAll('#states .state').length === 3");
+}
+
+fn notes_neither_pile_up_nor_cover_what_has_the_focus() {
+    for screen in [Screen::Desk, Screen::Narrow] {
+        let scene = Scene::new(RECIPE);
+        let browser = scene.shown(screen);
+        browser.awaited(
+            "import('/page/make.js').then(({ note }) => { for (const n of [1, 2, 3, 4]) note(`What happened ${n}, in a line that is so long that it is broken`); done(true); });",
+        );
+        let notes = "[...document.querySelectorAll('.note span')].map((n) => n.textContent.match(/\\d/)[0]).join()";
+        assert_eq!(browser.value(notes), "3,4");
+        // Every control of the page, one after the other.
+        let covered = browser.value(
+            "[...document.querySelectorAll('aside button:enabled, aside input:enabled, aside select:enabled')] \
+             .filter((e) => e.getClientRects().length && e.tabIndex >= 0).filter((e) => { e.focus(); \
+             const n = document.querySelector('#notes').getBoundingClientRect(); const b = e.getBoundingClientRect(); \
+             return b.bottom > n.top && b.top < n.bottom && b.right > n.left && b.left < n.right; }) \
+             .map((e) => e.id || e.textContent).join()",
+        );
+        assert_eq!(covered, "");
+    }
 }
 
 fn any_room_is_printed_as_the_panel_with_its_title() {

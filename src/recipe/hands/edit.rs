@@ -89,8 +89,9 @@ pub enum Mirror {
     Both,
 }
 
-/// The images of a tile to which the same is done, about the middle of the panel.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize, Deserialize)]
+/// The images of a tile to which the same is done, about the middle of the panel, or the point nearest to it about
+/// which there are more.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Default, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Brush {
     /// None: the tile alone.

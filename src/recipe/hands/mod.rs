@@ -69,6 +69,14 @@ pub fn edited(
     write(text, &all, outcome, panel, block.as_ref(), None, entries)
 }
 
+/// The symmetries that lead from tiles of a panel to others.
+///
+/// # Errors
+/// When the panel has no cells.
+pub fn brushes(outcome: &Outcome, panel: usize) -> Result<Vec<Brush>, EditError> {
+    Ok(Table::of(outcome, panel)?.brushes())
+}
+
 /// The entries of a block after changes.
 fn merged(
     mut entries: BTreeMap<Key, String>,

@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use super::edit::{Act, At, Brush, Edit};
 use super::error::EditError;
-use crate::geom::{Isometry, TOLERANCE};
+use crate::geom::{Isometry, Point, TOLERANCE};
 use crate::layout::images::{Images, image};
 use crate::layout::laying::Repeat;
 use crate::layout::{Cell, Cells, Panel, fits};
@@ -19,6 +19,8 @@ pub(super) struct Table<'a> {
     cells: &'a Arc<Cells>,
     kinds: &'a [Arc<TileKind>],
     images: Images<'a>,
+    /// About which point a brush has its images, where it was asked.
+    middles: BTreeMap<Brush, Point>,
     /// Cells by number: the tile that hands laid, or none where the rules decide again.
     changed: BTreeMap<usize, Option<Tile>>,
 }
@@ -35,6 +37,7 @@ impl<'a> Table<'a> {
             panel: made,
             hands,
             images: Images::of(cells),
+            middles: BTreeMap::new(),
             cells,
             kinds: &outcome.kinds,
             changed: BTreeMap::new(),
@@ -117,10 +120,11 @@ impl<'a> Table<'a> {
     /// none of them.
     pub(super) fn agrees(&self, laid: &BTreeMap<Cell, Tile>, brush: Brush) -> bool {
         let mut new = false;
+        let middle = self.images.middle(&brush.moves());
         for by in brush.moves() {
             for (&cell, tile) in laid {
                 let number = self.cells.number(cell);
-                let Some(to) = number.and_then(|n| self.images.image(n, by)) else {
+                let Some(to) = number.and_then(|n| self.images.image_about(middle, n, by)) else {
                     continue;
                 };
                 let there = self.cell(to);
@@ -133,6 +137,20 @@ impl<'a> Table<'a> {
             }
         }
         new
+    }
+
+    /// The brushes each of whose moves leads from some cell to another.
+    pub(super) fn brushes(&self) -> Vec<Brush> {
+        let cells = self.cells.list().len();
+        let leads_on = |brush: &Brush| {
+            let moves = brush.moves();
+            let middle = self.images.middle(&moves);
+            let image = |n, by| self.images.image_about(middle, n, by);
+            let mut moves = moves.into_iter();
+            moves.all(|by| (0..cells).any(|n| image(n, by).is_some_and(|to| to != n)))
+        };
+        let all = Brush::ALL.iter().map(|&(brush, _)| brush);
+        all.filter(leads_on).collect()
     }
 
     /// Whether two tiles show the same in a cell.
@@ -297,12 +315,17 @@ impl<'a> Table<'a> {
     fn spread(&mut self, edit: &Edit, new: Vec<(usize, Option<Tile>)>) {
         let mut done: BTreeSet<usize> = BTreeSet::new();
         let mut all = Vec::new();
+        let moves = edit.brush.moves();
+        let images = &self.images;
+        let middle = self.middles.entry(edit.brush);
+        let middle = *middle.or_insert_with(|| images.middle(&moves));
         for (number, tile) in new {
             if !done.insert(number) {
                 continue;
             }
-            for by in edit.brush.moves() {
-                let Some(to) = self.images.image(number, by).filter(|to| done.insert(*to)) else {
+            for &by in &moves {
+                let to = self.images.image_about(middle, number, by);
+                let Some(to) = to.filter(|to| done.insert(*to)) else {
                     continue;
                 };
                 let (from, there) = (self.cell(number), self.cell(to));

@@ -11,6 +11,7 @@
 // - `hear(begun, news)` calls `begun` once the line stands, then `news` with each state as text of JSON,
 //   the first one at once; it ends when the line does, and rejects as `ask` does, or with `{ status }`.
 // - `standing` says of the line that it stands, in a word.
+// - `refused()` says what to do where the answer is that this page may not ask.
 // - `shelf` says where other recipes are kept: `title` in words, whether the page `removes` them, and whether it
 //   `opensPatterns` that come along as they are.
 // - `lanes` is how many cards of the wall are asked for at once.
@@ -42,6 +43,10 @@ let key = readKey();
 window.addEventListener("hashchange", () => {
   key = readKey();
 });
+
+export function refused() {
+  return key ? "plyloom was restarted: open the new address that it printed" : "open the whole address that plyloom printed, up to its end";
+}
 
 export function ask(path, options = {}) {
   const headers = { "x-plyloom-key": key };

@@ -4,6 +4,7 @@
 import { drawHands } from "./ghost.js";
 import { button, byId, make, note, trying } from "./make.js";
 import { send, read } from "./server.js";
+import { tilesOf } from "./tiles.js";
 import { Tray } from "./tray.js";
 import { count, matched, percent } from "./words.js";
 
@@ -106,6 +107,7 @@ export class Hands {
     this.tools = make(
       "div",
       { class: "hand-tools", hidden: true },
+      this.tray.element,
       make(
         "div",
         { class: "bar" },
@@ -121,7 +123,6 @@ export class Hands {
         (this.further = button("Go on from here", () => this.goOn(), { id: "hand-on", title: "Repeats and symmetries that fit the tiles laid so far" })),
         button("More like this", () => this.more?.(), { id: "hand-more", title: "Variations that keep the tiles laid so far" }),
       ),
-      this.tray.element,
       this.words,
       (this.offers = make("div", { class: "offers", role: "group", "aria-label": "Ways to go on", hidden: true })),
     );
@@ -138,8 +139,14 @@ export class Hands {
     this.view.stage.classList.toggle("in-hand", on);
     document.body.toggleAttribute("data-hands", on);
     if (!on) this.unpick();
-    this.take();
+    this.take().then(() => on && this.bringIntoSight());
     this.draw();
+  }
+
+  /** On a small screen the panel and all that is done to it share the window. */
+  bringIntoSight() {
+    const low = this.tools.getBoundingClientRect().bottom > window.innerHeight;
+    if (low && window.matchMedia("(max-width: 52rem)").matches) byId("tools").scrollIntoView({ block: "start" });
   }
 
   /** A new picture is shown: its tiles have other numbers, the cells are the same. */
@@ -150,17 +157,30 @@ export class Hands {
     delete byId("hands").dataset.ready;
     if (!this.on || !this.bench.picture) return;
     const { id } = this.bench.picture;
-    const data = await trying(() => read(`/api/tray/${id}/${this.bench.panel}`));
+    const { panel } = this.bench;
+    // A tap is for a tile as soon as it is known where the tiles lie.
+    const [data] = (await trying(() => Promise.all([read(`/api/tray/${id}/${panel}`), tilesOf(id, panel)]))) ?? [];
     if (!data || this.bench.picture.id !== id) return;
     this.laid = data.laid;
     this.lines = new Map(data.lines);
     this.begun = data.begun;
     this.read?.();
     this.tray.take(data);
+    this.offerBrushes(data.brushes);
     this.told();
     this.draw();
     byId("hands").dataset.ready = "";
     this.flush();
+  }
+
+  /** Offers the symmetries that this panel has. */
+  offerBrushes(some) {
+    const select = byId("hand-brush");
+    for (const option of select.options) option.hidden = option.disabled = !["one", "every", ...some].includes(option.value);
+    if (!select.selectedOptions[0].disabled) return;
+    select.value = "one";
+    this.brush = "one";
+    this.repeat.hidden = true;
   }
 
   /** Says what is in hand; `quiet` where the text already shows the lines. */

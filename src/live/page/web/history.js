@@ -345,7 +345,14 @@ export class History {
     const focused = had?.parentNode.dataset.state;
     this.strip.replaceChildren(...this.states.map((state) => this.one(state)));
     if (focused) this.strip.querySelector(`[data-state="${focused}"] .${had.className}`)?.focus();
-    else this.strip.querySelector("[aria-current]")?.parentNode.scrollIntoView({ block: "nearest", inline: "nearest" });
+    else this.reveal(this.strip.querySelector("[aria-current]")?.parentNode);
+  }
+
+  /** Moves the strip, and the page not with it, until a state is in sight. */
+  reveal(item) {
+    if (!item) return;
+    const [strip, own] = [this.strip, item].map((e) => e.getBoundingClientRect());
+    this.strip.scrollLeft += Math.max(0, own.right - strip.right) + Math.min(0, own.left - strip.left);
   }
 
   one(state) {

@@ -1,7 +1,7 @@
 // The page: news from plyloom go to each part of it.
 
 import { Bench } from "./bench.js";
-import { standing } from "./door.js";
+import { refused, standing } from "./door.js";
 import { Fault } from "./fault.js";
 import { Hands } from "./hands.js";
 import { History } from "./history.js";
@@ -22,7 +22,6 @@ import { count, size } from "./words.js";
 const LINES = {
   connected: standing,
   lost: "not connected: trying again",
-  refused: "plyloom was restarted: open the new address that it printed",
 };
 
 /** Pictures by their number; the stream sends each once. */
@@ -147,7 +146,7 @@ function showNotices(notices) {
 
 function showLine() {
   const home = byId("line");
-  const words = line === "connected" && state?.busy ? "drawing" : LINES[line] ?? "connecting";
+  const words = line === "connected" && state?.busy ? "drawing" : line === "refused" ? refused() : LINES[line] ?? "connecting";
   if (home.textContent !== words) home.textContent = words;
   home.dataset.line = line;
 }

@@ -1,6 +1,6 @@
 // Other recipes: what the maker has, and patterns that come along. Any is opened, or goes on under another name.
 
-import { button, byId, keepingFocus, make, note, trying } from "./make.js";
+import { button, byId, keepingFocus, make, note, told, trying } from "./make.js";
 import { shelf as kept } from "./door.js";
 import { read, send } from "./server.js";
 import { pictureUrl } from "./card.js";
@@ -80,7 +80,7 @@ export class Shelf {
     const next = about.try_next ?? [];
     said.replaceChildren(
       ...(about.purpose ? [make("p", { class: "quiet" }, about.purpose)] : []),
-      ...(next.length ? [make("p", { class: "quiet" }, "To try next:"), make("ul", { class: "quiet" }, ...next.map((line) => make("li", {}, make("code", {}, line))))] : []),
+      ...(next.length ? [make("p", { class: "quiet" }, "To try next:"), make("ul", { class: "quiet" }, ...next.map((line) => make("li", {}, line.includes("`") ? told(line) : make("code", {}, line))))] : []),
     );
   }
 

@@ -98,14 +98,18 @@ export class Steps {
     this.home.classList.toggle("large", large);
   }
 
-  /** Keeps the screen on while the work is under way and the steps are in sight. */
-  async stayAwake() {
+  /** Keeps the screen on while the work is under way and the steps are in sight: one wish after the other. */
+  stayAwake() {
+    this.settling = (this.settling ?? Promise.resolve()).then(() => this.settle());
+  }
+
+  async settle() {
     const boxes = this.boxes();
     const done = boxes.filter((box) => box.checked).length;
     const under = this.begun && this.open && done > 0 && done < boxes.length && document.visibilityState === "visible";
     try {
       if (under && (!this.lock || this.lock.released)) this.lock = await navigator.wakeLock?.request("screen");
-      if (!under) await this.lock?.release();
+      if (!under && this.lock && !this.lock.released) await this.lock.release();
     } catch {
       // The browser refuses it, to save its battery say.
     }

@@ -17,8 +17,9 @@ const MOST_PATHS = 4000;
 const WHOLE = 2000;
 /** The longer side of the whole as it is painted, in pixels of the page: moving scales that. */
 const PAINTED = 1600;
-/** A drawing wider than this on the screen is replaced by one of the part that is looked at. */
-const WIDEST = 5000;
+/** A drawing wider than this on the screen is replaced by one of the part that is looked at: what is moved into sight
+ * of a wider one would be painted while it moves. */
+const WIDEST = 2500;
 /** The camera rests when it has not moved for so many milliseconds. */
 const REST = 60;
 
@@ -122,7 +123,8 @@ export class View {
     this.chosen = -1;
     try {
       const found = await tilesOf(what.id, what.panel);
-      if (this.wish !== what) return;
+      // It may have been asked for once more meanwhile, in another look.
+      if (this.wish.id !== what.id || this.wish.panel !== what.panel) return;
       this.found = found;
       this.draw();
       this.hooks.found?.(this);
