@@ -45,6 +45,9 @@ pub enum Ended {
     /// The program broke down.
     #[error("the program broke down over this recipe")]
     Broken,
+    /// Whoever gave it its thread took that away, and did not say why.
+    #[error("the browser ended the work on this recipe")]
+    Lost,
 }
 
 impl RunError {
@@ -60,6 +63,7 @@ impl RunError {
             Self::Ended(Ended::Stack) => "recipe::too_deep",
             Self::Ended(Ended::Held) => "recipe::data_race",
             Self::Ended(Ended::Broken) => "recipe::broken",
+            Self::Ended(Ended::Lost) => "recipe::ended",
         }
     }
 
@@ -78,6 +82,10 @@ impl RunError {
             Self::NoPanel { .. } => Some("fill a panel in the recipe".to_owned()),
             Self::Ended(Ended::Broken) => Some(
                 "this is a fault of Plyloom, not of the recipe: please report it, with the recipe"
+                    .to_owned(),
+            ),
+            Self::Ended(Ended::Lost) => Some(
+                "it may have been short of memory: close other tabs, or make fewer tiles"
                     .to_owned(),
             ),
             Self::Ended(Ended::Held) => Some("hand over a copy: `let copy = value;`".to_owned()),

@@ -22,6 +22,7 @@ trials! {
         a_storage_that_is_refused_is_told,
         a_browser_that_is_too_old_is_told_what_it_lacks,
         a_worker_that_breaks_down_is_told_and_another_goes_on,
+        a_worker_that_the_browser_ends_is_missed_at_once,
         a_recipe_that_prints_a_flood_is_stopped,
         a_value_that_is_held_twice_is_told_as_in_the_program,
         recipes_are_opened_remixed_and_removed,
@@ -45,7 +46,7 @@ pub(crate) fn address() -> String {
 pub(crate) const SHOWN: &str = "Boolean(document.querySelector('#view-now')?.dataset.picture)";
 
 /// A browser of its own at the file, once a picture is there.
-fn opened() -> Browser {
+pub(crate) fn opened() -> Browser {
     let browser = Browser::start(Screen::Desk);
     browser.open(&address());
     browser.until(SHOWN);
@@ -63,7 +64,7 @@ fn click_in_sight(browser: &Browser, selector: &str) {
 }
 
 /// Drops a file onto the page.
-fn drop(browser: &Browser, name: &str, bytes: &[u8]) {
+pub(crate) fn drop(browser: &Browser, name: &str, bytes: &[u8]) {
     use base64::Engine as _;
     let base64 = base64::engine::general_purpose::STANDARD.encode(bytes);
     let (name, base64) = (json!(name), json!(base64));
@@ -115,7 +116,7 @@ fn what_was_done_is_there_again_after_a_reload() {
 }
 
 /// The link of what is shown.
-fn link(browser: &Browser) -> String {
+pub(crate) fn link_of(browser: &Browser) -> String {
     browser.click("#desk-copy");
     browser.until("document.querySelector('#desk-link').value.includes('#p1.')");
     let link = browser.value("document.querySelector('#desk-link').value");
@@ -127,7 +128,7 @@ fn a_link_opens_in_another_browser() {
     brought(&first, RECIPE);
     first.fill("#knob-rows", "6");
     first.until_text("#tally", "78");
-    let link = link(&first);
+    let link = link_of(&first);
     let second = Browser::start(Screen::Desk);
     second.open(&link);
     second.until("document.querySelector('#recipe').textContent === 'tray.pick'");
@@ -154,7 +155,7 @@ fn a_picture_of_a_gallery_opens_live() {
 fn a_link_that_was_damaged_is_told() {
     let first = opened();
     brought(&first, RECIPE);
-    let link = link(&first);
+    let link = link_of(&first);
     let second = Browser::start(Screen::Desk);
     second.open(&link[..link.len() - 40]);
     second.until_text("#notes", "damaged");
@@ -257,7 +258,7 @@ fn a_storage_that_is_full_is_told() {
 }
 
 /// A browser at the file in which this script ran first.
-fn opened_after(script: &str) -> Browser {
+pub(crate) fn opened_after(script: &str) -> Browser {
     let browser = Browser::start(Screen::Desk);
     browser.devtools(
         "Page.addScriptToEvaluateOnNewDocument",
@@ -319,6 +320,40 @@ fn a_worker_that_breaks_down_is_told_and_another_goes_on() {
     drop(&browser, "again.rhai", RECIPE.as_bytes());
     browser.until("document.querySelector('#trouble').hidden");
     browser.until_text("#tally", "52");
+}
+
+/// Ended from outside, a worker says nothing, and no other event comes. Were it not for the lock that it held, the page
+/// would wait for as long as a run may take, and tell of the time.
+fn a_worker_that_the_browser_ends_is_missed_at_once() {
+    let browser = opened_after(HIRED);
+    browser.until(SHOWN);
+    brought(&browser, RECIPE);
+    browser.until_text("#tally", "52");
+    // The next worker is ended as soon as it holds its lock: it is at work from then on.
+    browser.run(
+        "const names = async () => (await navigator.locks.query()).held.map(({ name }) => name); \
+         (async () => { const old = await names(); window.armed = true; \
+         while ((await names()).every((name) => old.includes(name))) await new Promise((done) => setTimeout(done, 5)); \
+         hired.at(-1).terminate(); })();",
+    );
+    browser.until("window.armed === true");
+    let long = format!("{RECIPE}\nloop {{ }}\n");
+    drop(&browser, "loops.rhai", long.as_bytes());
+    browser.until_text("#trouble", "the browser ended the work on this recipe");
+    browser.until_text("#trouble", "close other tabs");
+    // The last picture is there, and another worker goes on.
+    assert_eq!(browser.value(SHOWN), true);
+    drop(&browser, "again.rhai", RECIPE.as_bytes());
+    browser.until("document.querySelector('#trouble').hidden");
+    browser.until_text("#tally", "52");
+    // One that is ended while nothing is asked of it is followed by another in silence.
+    browser.run("hired.at(-1).terminate()");
+    browser.fill("#knob-rows", "5");
+    browser.until_text("#tally", "65");
+    assert_eq!(
+        browser.value("document.querySelector('#trouble').hidden"),
+        true
+    );
 }
 
 fn a_recipe_that_prints_a_flood_is_stopped() {

@@ -30,6 +30,8 @@ mod guarding;
 #[cfg(unix)]
 mod hands;
 #[cfg(unix)]
+mod keeping;
+#[cfg(unix)]
 mod keyboard;
 #[cfg(unix)]
 mod laying;
@@ -82,6 +84,7 @@ fn main() -> std::process::ExitCode {
         firefox::trials(),
         following::trials(),
         guarding::trials(),
+        keeping::trials(),
         keyboard::trials(),
         laying::trials(),
         looking::trials(),

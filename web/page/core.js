@@ -20,7 +20,8 @@ export class Core {
     this.worker = new Worker(workerUrl);
     this.worker.onmessage = ({ data }) => this.take(data);
     this.worker.onerror = () => this.end("broken");
-    this.ready = self.plyloomCore.then((made) => this.worker.postMessage({ module: made }));
+    const lock = `plyloom ${Date.now()} ${Math.random()}`;
+    this.ready = self.plyloomCore.then((made) => this.worker.postMessage({ module: made, lock }));
     this.ready.catch(() => this.end("broken"));
   }
 
@@ -34,7 +35,11 @@ export class Core {
     return answered;
   }
 
-  take({ number, answer, ended }) {
+  take({ number, answer, ended, held }) {
+    if (held) {
+      this.mourn(held);
+      return;
+    }
     if (ended) {
       this.end(ended);
       return;
@@ -44,10 +49,17 @@ export class Core {
     asked?.done(response(answer));
   }
 
+  /** Hears of the worker's end, however that comes: the lock that it holds is free then. */
+  mourn(lock) {
+    this.stop = new AbortController();
+    navigator.locks.request(lock, { signal: this.stop.signal }, () => this.end("lost")).catch(() => {});
+  }
+
   /** Ends the worker, whatever it does. */
   end(how) {
     if (this.gone) return;
     this.gone = how;
+    this.stop?.abort();
     this.worker.terminate();
     for (const { failed } of this.waiting.values()) failed(new Gone(how));
     this.waiting.clear();

@@ -285,6 +285,7 @@ const ENDED = {
   stack: "the recipe is nested too deeply for this browser",
   held: "a value is used here while it is being changed",
   broken: "the program broke down over this recipe",
+  lost: "the browser ended the work on this recipe",
 };
 
 /** The turn that sets these knobs. */

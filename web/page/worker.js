@@ -13,10 +13,25 @@ function ended(error) {
   return "memory";
 }
 
+/** Holds a lock for as long as this worker lives: a browser that ends it in the midst of a run tells nobody. */
+function held(lock) {
+  return new Promise((done) => {
+    const hold = () => {
+      self.postMessage({ held: lock });
+      done();
+      return new Promise(() => {});
+    };
+    // Without locks the page waits as long as a run may take.
+    if (navigator.locks) navigator.locks.request(lock, hold).catch(done);
+    else done();
+  });
+}
+
 self.onmessage = async ({ data }) => {
   if (data.module) {
     const imports = { page: { now: () => performance.now() } };
-    begun = WebAssembly.instantiate(data.module, imports);
+    const made = WebAssembly.instantiate(data.module, imports);
+    begun = held(data.lock).then(() => made);
     return;
   }
   const { number, text } = data;
