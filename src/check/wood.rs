@@ -137,9 +137,8 @@ fn slivers(outcome: &Outcome) -> Vec<Finding> {
             .iter()
             .filter(|tile| !tile.whole)
             .filter(|tile| {
-                panel
-                    .left_of(tile)
-                    .is_some_and(|left| clip::depth(&left) < SLIVER)
+                let left = panel.left_of(tile);
+                left.iter().any(|piece| clip::depth(&piece.rim) < SLIVER)
             });
         let count = narrow.count();
         (count > 0).then(|| {

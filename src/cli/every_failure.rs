@@ -9,6 +9,8 @@ use std::{fs, io};
 use super::trouble::Trouble;
 use crate::explore::pinned::PinnedError;
 use crate::files::FileError;
+use crate::geom::Point;
+use crate::geom::region::RegionFault;
 use crate::layout::LayoutError;
 use crate::layout::error::Placed;
 use crate::layout::panel::Cell;
@@ -268,8 +270,14 @@ fn layout() -> Vec<LayoutError> {
                     most: 100.0,
                 },
                 E::Radius { .. } => E::Corners { corners: 2 },
-                E::Corners { .. } => E::NotConvex,
-                E::NotConvex => E::NoTile { trimmed: true },
+                E::Corners { .. } => E::Outline(RegionFault::Crosses {
+                    at: Point::new(12.0, 8.5),
+                }),
+                E::Outline(RegionFault::Crosses { .. }) => E::Outline(RegionFault::NoArea),
+                E::Outline(RegionFault::NoArea) => E::Outline(RegionFault::NotFinite),
+                E::Outline(RegionFault::NotFinite) => E::Outline(RegionFault::TooMany),
+                E::Outline(RegionFault::TooMany) => E::OutlinesApart { pieces: 2 },
+                E::OutlinesApart { .. } => E::NoTile { trimmed: true },
                 E::NoTile { .. } => E::Position { x: 1e9, y: 0.0 },
                 E::Position { .. } => E::TilesOverlap {
                     first: placed(0),

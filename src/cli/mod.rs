@@ -24,6 +24,7 @@ mod man;
 mod named;
 mod new;
 mod object;
+mod outline;
 mod output;
 mod pack;
 mod pick;
@@ -98,6 +99,7 @@ enum Command {
     Rack(rack::RackArgs),
     Trial(trial::TrialArgs),
     Template(template::TemplateArgs),
+    Outline(outline::OutlineArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -120,6 +122,7 @@ impl Command {
             Self::Plan(args) => &args.run.limits,
             Self::Trial(args) => &args.recipe.run.limits,
             Self::Template(args) => &args.recipe.run.limits,
+            Self::Outline(args) => &args.recipe.run.limits,
             Self::Watch(_)
             | Self::Vary(_)
             | Self::Compare(_)
@@ -154,6 +157,7 @@ impl Command {
             Self::Rack(args) => rack::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Template(args) => template::run(&args),
+            Self::Outline(args) => outline::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),

@@ -185,6 +185,7 @@ impl PanelTally {
                     TrimShape::Round => "round",
                     TrimShape::Rounded(_) => "rounded",
                     TrimShape::Corners(_) => "corners",
+                    TrimShape::Named(word) => word,
                 }),
             outline_words: panel.trim.as_ref().and_then(Trim::words),
             net_area_mm2: thousandth(tally.net_area),

@@ -137,7 +137,7 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str
 /// Where the panel is trimmed at the end, as far as the map shows it.
 fn trim_line(to: &mut Document, panel: &Panel, shown: Rect, (origin, scale): (Point, f64)) {
     let Some(trim) = &panel.trim else { return };
-    for edge in trim.outline().edges() {
+    for edge in trim.loops().iter().flat_map(Polygon::edges) {
         let Some((a, b)) = within(edge, shown) else {
             continue;
         };

@@ -28,6 +28,7 @@ pub(crate) mod number;
 pub mod object_map;
 mod options;
 mod ours;
+pub mod outlines;
 mod page;
 mod pixels;
 mod plain;

@@ -7,6 +7,7 @@ use super::{
     svg::open,
     tiles::{Rings, TileArt},
 };
+use crate::geom::region::Piece;
 use crate::layout::panel::Panel;
 use crate::watch;
 
@@ -24,7 +25,7 @@ pub fn plain_svg(panel: &Panel) -> String {
         let (_, art, data) = &mut paths[tile.face as usize];
         if tile.whole {
             art.outline.push_at(data, spot(tile.at));
-        } else if let Some(rings) = Rings::of(panel.left_of(tile).iter()) {
+        } else if let Some(rings) = Rings::of(panel.left_of(tile).iter().flat_map(Piece::loops)) {
             rings.push_at(data, (0, 0));
         }
     }

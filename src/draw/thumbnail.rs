@@ -108,7 +108,7 @@ impl Thumbnails {
         let trim = panel.trim.as_ref();
         if let Some(trim) = trim.filter(|t| t.shape() != TrimShape::Rectangle) {
             let size = (width, height);
-            blank_outside(&mut rgba, ground, &trim.outline(), per_mm, size);
+            blank_outside(&mut rgba, ground, &trim.loops(), per_mm, size);
         }
         Ok(Bitmap {
             width,
@@ -125,19 +125,16 @@ impl Thumbnails {
 fn blank_outside(
     rgba: &mut [u8],
     ground: Ground,
-    outline: &Polygon,
+    outline: &[Polygon],
     per_mm: f64,
     (width, height): (u32, u32),
 ) {
-    let (Some(path), Some(mut mask)) = (
-        path(std::slice::from_ref(outline)),
-        Mask::new(width, height),
-    ) else {
+    let (Some(path), Some(mut mask)) = (path(outline), Mask::new(width, height)) else {
         return;
     };
     let scale = per_mm as f32;
     let at = Transform::from_scale(scale, scale);
-    mask.fill_path(&path, FillRule::Winding, true, at);
+    mask.fill_path(&path, FillRule::EvenOdd, true, at);
     let (pixels, _) = rgba.as_chunks_mut::<4>();
     for (pixel, &cover) in pixels.iter_mut().zip(mask.data()) {
         let cover = u16::from(cover);

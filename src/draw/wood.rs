@@ -100,7 +100,13 @@ impl<'a> Wood<'a> {
             ]);
         }
         let out = out.text();
-        out.extend(["<clipPath id=\"", ids, "trim\"><path d=\""]);
+        let holes = self.panel.trim.as_ref().map_or(0, Trim::holes);
+        let rule = if holes > 0 {
+            "clip-rule=\"evenodd\" "
+        } else {
+            ""
+        };
+        out.extend(["<clipPath id=\"", ids, "trim\"><path ", rule, "d=\""]);
         self.push_bounds(out);
         *out += "\"/></clipPath>\n";
         if form != Form::Flat {
@@ -196,8 +202,8 @@ impl<'a> Wood<'a> {
 
     fn push_bounds(&self, out: &mut String) {
         let trim = self.panel.trim.as_ref();
-        let outline = trim.map_or_else(|| self.panel.bounds.polygon(), Trim::outline);
-        if let Some(rings) = Rings::of([&outline]) {
+        let loops = trim.map_or_else(|| vec![self.panel.bounds.polygon()], Trim::loops);
+        if let Some(rings) = Rings::of(&loops) {
             rings.push_at(out, (0, 0));
         }
     }

@@ -11,7 +11,7 @@
 
 use sha2::{Digest as _, Sha256};
 
-use crate::geom::{Isometry, Point, Polygon};
+use crate::geom::{Isometry, Point, Polygon, region};
 use crate::layout::panel::Panel;
 use crate::stock::Face;
 use crate::watch;
@@ -111,7 +111,7 @@ fn digest(panel: &Panel, by: Isometry) -> Digest {
     let whole: Vec<Digest> = panel
         .faces
         .iter()
-        .map(|placed| pieces(&placed.face, by, |p| Some(p.clone())))
+        .map(|placed| pieces(&placed.face, by, |p| vec![p.clone()]))
         .collect();
     let mut tiles: Vec<(i64, i64, Digest)> = panel
         .tiles
@@ -121,7 +121,11 @@ fn digest(panel: &Panel, by: Isometry) -> Digest {
             let from_middle = tile.at - middle;
             // A tile that the trim cuts is what is left of it, wherever its middle was.
             if let Some(trim) = panel.trim_at(tile) {
-                let left = |p: &Polygon| trim.of(p).map(|p| p.shifted(from_middle));
+                let left = |p: &Polygon| -> Vec<Polygon> {
+                    let pieces = trim.of(p);
+                    let loops = pieces.iter().flat_map(region::Piece::loops);
+                    loops.map(|p| p.shifted(from_middle)).collect()
+                };
                 (0, 0, pieces(&panel.faces[face].face, by, left))
             } else {
                 let at = by.apply(from_middle);
@@ -144,17 +148,18 @@ fn digest(panel: &Panel, by: Isometry) -> Digest {
 }
 
 /// The visible pieces of a face about its centre, moved.
-fn pieces(face: &Face, by: Isometry, seen: impl Fn(&Polygon) -> Option<Polygon>) -> Digest {
+fn pieces(face: &Face, by: Isometry, seen: impl Fn(&Polygon) -> Vec<Polygon>) -> Digest {
     let mut list: Vec<(Vec<(i64, i64)>, String)> = face
         .regions()
         .iter()
-        .filter_map(|region| {
+        .flat_map(|region| {
             let what = format!("{:?} {}", region.layer.kind, region.colour);
-            seen(&region.polygon).map(|p| (corners(&p, by), what))
+            let seen = seen(&region.polygon).into_iter();
+            seen.map(move |p| (corners(&p, by), what.clone()))
         })
         .filter(|(corners, _)| corners.len() > 2)
         .collect();
-    if let Some(outline) = seen(face.outline()) {
+    for outline in seen(face.outline()) {
         list.push((corners(&outline, by), "outline".to_owned()));
     }
     list.sort_unstable();
@@ -298,7 +303,7 @@ mod tests {
         let digests: Vec<Digest> = [0.0, 120.0, 240.0]
             .map(|turn| kind.face().posed(Isometry::turn(turn)))
             .iter()
-            .map(|face| pieces(face, Isometry::IDENTITY, |p| Some(p.clone())))
+            .map(|face| pieces(face, Isometry::IDENTITY, |p| vec![p.clone()]))
             .collect();
         assert_eq!(digests[0], digests[1]);
         assert_eq!(digests[0], digests[2]);

@@ -62,7 +62,7 @@ pub fn materials(panel: &Panel) -> BTreeMap<Material, f64> {
         match panel.trim_at(tile) {
             Some(trim) => {
                 for region in panel.faces[face].face.regions() {
-                    let left = trim.of(&region.polygon).map_or(0.0, |p| p.area());
+                    let left = trim.area_of(&region.polygon);
                     *areas.entry(Material::of(region)).or_default() += left;
                 }
             }

@@ -8,19 +8,23 @@
 
 pub mod angle;
 pub mod clip;
+pub mod curve;
 pub mod isometry;
 pub mod length;
 pub mod near;
 pub mod number;
 pub mod outline;
+pub mod path_data;
 pub mod point;
 pub mod polygon;
 pub mod rect;
+pub mod region;
 
 pub use isometry::Isometry;
 pub use point::Point;
 pub use polygon::Polygon;
 pub use rect::Rect;
+pub use region::Region;
 
 /// How far two places may lie apart and still count as one, in mm: a tenth of the finest
 /// thickness of a sawn joint that a maker could see (common practice: 0.1 mm).

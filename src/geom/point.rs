@@ -53,6 +53,14 @@ impl Point {
         (other - self).length()
     }
 
+    /// How far it lies from the line between two points, in mm.
+    #[must_use]
+    pub fn from_line(self, p: Self, q: Self) -> f64 {
+        let way = q - p;
+        let t = ((self - p).dot(way) / way.dot(way)).clamp(0.0, 1.0);
+        self.distance(p.towards(q, t))
+    }
+
     /// The point a share `t` of the way to `other`.
     #[must_use]
     pub fn towards(self, other: Self, t: f64) -> Self {

@@ -1,5 +1,7 @@
 //! Where two edges touch.
 
+use smallvec::SmallVec;
+
 use super::trim::Trim;
 use crate::{
     geom::{Point, Polygon, TOLERANCE},
@@ -42,17 +44,20 @@ pub fn shared(first: (Point, Point), second: (Point, Point)) -> Option<Shared> {
 
 impl Shared {
     /// What of this piece lies inside a finished outline, not only on its rim; `first` is the first
-    /// edge.
+    /// edge. A notch or a hole of the outline can leave several pieces.
     #[must_use]
-    pub fn within(&self, first: (Point, Point), trim: &Trim) -> Option<Self> {
-        let (low, high) = trim.along(first)?;
-        let (from, to) = (self.from.max(low), self.to.min(high));
-        (to - from > TOLERANCE).then_some(Self {
-            from,
-            to,
-            other_from: self.other_from + (self.to - to),
-            other_to: self.other_to - (from - self.from),
-        })
+    pub fn within(&self, first: (Point, Point), trim: &Trim) -> SmallVec<[Self; 1]> {
+        let runs = trim.along(first).into_iter();
+        let inside = runs.filter_map(|(low, high)| {
+            let (from, to) = (self.from.max(low), self.to.min(high));
+            (to - from > TOLERANCE).then_some(Self {
+                from,
+                to,
+                other_from: self.other_from + (self.to - to),
+                other_to: self.other_to - (from - self.from),
+            })
+        });
+        inside.collect()
     }
 
     /// Whether lines run on through this piece of a joint between edges with these profiles.
@@ -84,15 +89,9 @@ pub fn touch(a: &Polygon, b: &Polygon) -> bool {
         corners
             .corners()
             .iter()
-            .any(|&c| edges.edges().any(|(p, q)| distance(c, p, q) <= TOLERANCE))
+            .any(|&c| edges.edges().any(|(p, q)| c.from_line(p, q) <= TOLERANCE))
     };
     near(a, b) || near(b, a)
-}
-
-fn distance(c: Point, p: Point, q: Point) -> f64 {
-    let way = q - p;
-    let t = ((c - p).dot(way) / way.dot(way)).clamp(0.0, 1.0);
-    c.distance(p.towards(q, t))
 }
 
 #[cfg(test)]

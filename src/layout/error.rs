@@ -3,7 +3,7 @@
 use std::fmt;
 
 use super::{cell::Cell, shape};
-use crate::geom::{Isometry, Polygon, angle, number::thousandth};
+use crate::geom::{Isometry, Polygon, angle, number::thousandth, region::RegionFault};
 
 /// How many cells an error names before it only counts.
 pub const NAMED: usize = 3;
@@ -214,11 +214,17 @@ pub enum LayoutError {
         /// How many were given.
         corners: usize,
     },
-    /// An outline that a panel cannot be trimmed to.
+    /// An outline that encloses nothing, or that nobody can follow.
+    #[error("the outline cannot be cut: {0}")]
+    Outline(RegionFault),
+    /// An outline in several pieces.
     #[error(
-        "the outline must be convex: every corner turns the same way, and none lies on a straight line between its neighbours"
+        "the outline is {pieces} shapes that lie apart: a panel is trimmed to one, with holes in it"
     )]
-    NotConvex,
+    OutlinesApart {
+        /// How many.
+        pieces: usize,
+    },
     /// A panel without tiles.
     #[error("the panel has no tile{}", if *.trimmed { " within its finished size" } else { "" })]
     NoTile {

@@ -90,12 +90,11 @@ impl Extent {
         Ok(())
     }
 
-    /// Sets a finished convex polygon by its corners, in mm.
+    /// Sets a finished outline of any shape.
     ///
     /// # Errors
-    /// As [`Extent::finish`] for its bounds, and as [`Trim::corners`].
-    pub fn finish_corners(&mut self, corners: &[Point]) -> Result<(), LayoutError> {
-        let trim = Trim::corners(corners)?;
+    /// As [`Extent::finish`] for its bounds.
+    pub fn finish_outline(&mut self, trim: Trim) -> Result<(), LayoutError> {
         sized(trim.bounds().width(), trim.bounds().height())?;
         self.finished = Some(trim);
         Ok(())

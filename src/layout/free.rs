@@ -1,5 +1,7 @@
 //! Tiles placed freely: each where the maker puts it, checked to lie beside one another.
 
+use smallvec::smallvec;
+
 use super::{
     Extent, LayoutError,
     edges::shared,
@@ -142,7 +144,7 @@ impl Placements {
         };
         if let Some(trim) = trim {
             let open = rim.open.iter().find_map(|&(a, b, owner)| {
-                let (from, to) = trim.along((a, b))?;
+                let &(from, to) = trim.along((a, b)).first()?;
                 let middle = f64::midpoint(from, to) / a.distance(b);
                 Some((a.towards(b, middle), owner))
             });
@@ -218,12 +220,11 @@ fn joints(
             };
             for (a, mine) in edges(faces, tiles[n].face, laid[i].at) {
                 for (b, theirs) in edges(faces, tiles[m].face, laid[j].at) {
-                    let piece = shared(mine, theirs);
-                    let piece = match trim {
-                        Some(trim) => piece.and_then(|p| p.within(mine, trim)),
-                        None => piece,
+                    let Some(piece) = shared(mine, theirs) else {
+                        continue;
                     };
-                    if let Some(piece) = piece {
+                    let pieces = trim.map_or_else(|| smallvec![piece], |t| piece.within(mine, t));
+                    for piece in pieces {
                         let profile = |tile: usize, edge| faces.profile(tiles[tile].face, edge);
                         sum.all += 1;
                         sum.matched += u64::from(piece.matches(profile(n, a), profile(m, b)));

@@ -104,19 +104,20 @@ fn count_some(
                     continue;
                 };
                 let theirs = seats[seated[other] as usize];
-                let matched = match cells.trim() {
-                    Some(trim) if !(tile.whole && tiles[other].whole) => {
-                        let outline = &lattice.classes()[mine.class].shape.outline;
-                        let (a, b) = outline.edge(n.edge);
-                        match n.piece.within((a + tile.at, b + tile.at), trim) {
-                            Some(piece) => agree(mine, theirs, n, piece),
-                            None => continue,
-                        }
+                if let Some(trim) = cells.trim()
+                    && !(tile.whole && tiles[other].whole)
+                {
+                    let outline = &lattice.classes()[mine.class].shape.outline;
+                    let (a, b) = outline.edge(n.edge);
+                    for piece in n.piece.within((a + tile.at, b + tile.at), trim) {
+                        sum.all += 1;
+                        sum.matched += u64::from(agree(mine, theirs, n, piece));
                     }
-                    _ => known.or_find(seated[number], side, seated[other], || {
-                        agree(mine, theirs, n, n.piece)
-                    }),
-                };
+                    continue;
+                }
+                let matched = known.or_find(seated[number], side, seated[other], || {
+                    agree(mine, theirs, n, n.piece)
+                });
                 sum.all += 1;
                 sum.matched += u64::from(matched);
             }

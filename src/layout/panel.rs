@@ -6,7 +6,7 @@ pub use super::cell::Cell;
 use super::{Lattice, trim::Trim};
 use crate::watch;
 use crate::{
-    geom::{Isometry, Point, Polygon, Rect, angle},
+    geom::{Isometry, Point, Polygon, Rect, angle, region::Piece},
     stock::{Face, Pose, TileKind},
 };
 
@@ -138,11 +138,7 @@ impl Panel {
     /// The tile under a point, by its number in `tiles`; none where no wood of the panel lies.
     #[must_use]
     pub fn tile_at(&self, point: Point) -> Option<usize> {
-        if self
-            .trim
-            .as_ref()
-            .is_some_and(|t| !t.outline().holds(point))
-        {
+        if self.trim.as_ref().is_some_and(|t| !t.holds_point(point)) {
             return None;
         }
         self.tiles.iter().position(|tile| {
@@ -183,23 +179,23 @@ impl Panel {
         whole + trimmed.map(|tile| self.area_left(tile)).sum::<f64>()
     }
 
-    /// What the trim leaves of one of its tiles, where it lies; none where that is nothing.
+    /// What the trim leaves of one of its tiles, where it lies.
     ///
     /// # Panics
     /// When the tile is not one of this panel.
     #[must_use]
-    pub fn left_of(&self, tile: &PlacedTile) -> Option<Polygon> {
+    pub fn left_of(&self, tile: &PlacedTile) -> Vec<Piece> {
         let rim = self.rim(tile);
         match &self.trim {
             Some(trim) if !tile.whole => trim.of(&rim),
-            _ => Some(rim),
+            _ => vec![rim.into()],
         }
     }
 
     /// The area of one of its tiles that the trim leaves, in mm^2.
     #[must_use]
     pub fn area_left(&self, tile: &PlacedTile) -> f64 {
-        self.left_of(tile).map_or(0.0, |left| left.area())
+        self.left_of(tile).iter().map(Piece::area).sum()
     }
 }
 

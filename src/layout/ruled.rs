@@ -399,7 +399,7 @@ impl<'a> Choices<'a> {
                 let inside = self.cells.trim().is_none_or(|trim| {
                     let (a, b) = class.shape.outline.edge(n.edge);
                     let at = self.cells.centre(cell);
-                    n.piece.within((a + at, b + at), trim).is_some()
+                    !n.piece.within((a + at, b + at), trim).is_empty()
                 });
                 if number < other && inside {
                     found.push((number, other, side));

@@ -6,6 +6,8 @@
 
 use std::collections::{BTreeSet, HashMap};
 
+use smallvec::{SmallVec, smallvec};
+
 use super::{
     edges::{Shared, shared},
     panel::{JointCount, Panel, PlacedTile},
@@ -46,22 +48,19 @@ pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
                 .entry(key)
                 .or_insert_with(|| touches(panel, &profiles, tile, their));
             for &((edge, other_edge, piece), matched) in touches.iter() {
-                let matched = match &panel.trim {
+                let inside: SmallVec<[bool; 1]> = match &panel.trim {
                     Some(trim) if !(tile.whole && their.whole) => {
                         let (a, b) = panel.faces[tile.face as usize].face.outline().edge(edge);
-                        let Some(piece) = piece.within((a + tile.at, b + tile.at), trim) else {
-                            continue;
-                        };
-                        piece.matches(
-                            &profiles[tile.face as usize][edge],
-                            &profiles[their.face as usize][other_edge],
-                        )
+                        let mine = &profiles[tile.face as usize][edge];
+                        let theirs = &profiles[their.face as usize][other_edge];
+                        let pieces = piece.within((a + tile.at, b + tile.at), trim);
+                        pieces.iter().map(|p| p.matches(mine, theirs)).collect()
                     }
-                    _ => matched,
+                    _ => smallvec![matched],
                 };
                 for side in [one, other] {
-                    counts[side].all += 1;
-                    counts[side].matched += u64::from(matched);
+                    counts[side].all += inside.len() as u64;
+                    counts[side].matched += inside.iter().filter(|m| **m).count() as u64;
                 }
             }
         }
@@ -91,11 +90,11 @@ pub fn runs_on(panel: &Panel, tiles: &BTreeSet<usize>) -> Vec<(Point, Point)> {
                 let (a, b) = (a + tile.at, b + tile.at);
                 let inside = match &panel.trim {
                     Some(trim) => piece.within((a, b), trim),
-                    None => Some(piece),
+                    None => smallvec![piece],
                 };
                 let mine = &profiles[tile.face as usize][edge];
                 let theirs = &profiles[their.face as usize][other_edge];
-                let runs = inside.filter(|piece| piece.matches(mine, theirs));
+                let runs = (inside.iter()).filter(|piece| piece.matches(mine, theirs));
                 let length = a.distance(b);
                 found.extend(
                     runs.map(|p| (a.towards(b, p.from / length), a.towards(b, p.to / length))),

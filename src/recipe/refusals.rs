@@ -115,10 +115,15 @@ pub(super) fn of_layout(error: &LayoutError) -> (&'static str, String) {
             "layout::radius",
             "write .finished_rounded(width, height, radius) in mm; .finished_round(diameter) makes a round",
         ),
-        E::Corners { .. } | E::NotConvex => (
+        E::Corners { .. } => (
             "layout::outline",
             "list the corners in order round the outline, each as [right, down]: [[0, 0], [300, 0], [150, 260]]",
         ),
+        E::Outline(_) => (
+            "layout::outline",
+            "draw it as the cutter would go, once round the rim and once round each hole inside, with room between them",
+        ),
+        E::OutlinesApart { .. } => ("layout::outline", "make a panel of each, or join them"),
         E::Shift { .. } => ("layout::shift", "write .shift(right, down) in mm"),
         E::NotCovered { .. } => (
             "layout::not_covered",

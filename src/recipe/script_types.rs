@@ -6,6 +6,7 @@ use std::sync::{Arc, Mutex};
 
 use super::fault::Fault;
 use super::source::Place;
+use crate::geom::curve::Contour;
 use crate::layout::laying::Laid;
 use crate::layout::random::CellDraws;
 use crate::layout::ruled::LayoutRule;
@@ -39,6 +40,15 @@ pub struct Lattice {
     pub lattice: Arc<layout::Lattice>,
     /// The tile as it stands: it fits every cell.
     pub tile: stock::Tile,
+}
+
+/// The shape that a panel is trimmed to.
+#[derive(Debug, Clone)]
+pub struct Outline {
+    /// What it is.
+    pub shape: layout::trim::TrimShape,
+    /// Its rim and its holes.
+    pub contours: Arc<Vec<Contour>>,
 }
 
 /// A rule that fills cells.
@@ -152,6 +162,7 @@ pub fn types() -> Vec<(&'static str, &'static str)> {
         (type_name::<Bar>(), "bar"),
         (type_name::<Tile>(), "tile"),
         (type_name::<Lattice>(), "lattice"),
+        (type_name::<Outline>(), "outline"),
         (type_name::<Rule>(), "rule"),
         (type_name::<Condition>(), "condition"),
         (type_name::<Conditions>(), "rule with conditions"),

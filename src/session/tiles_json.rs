@@ -20,8 +20,8 @@ const MOST_LINED: usize = 2000;
 struct Tiles {
     width: i64,
     height: i64,
-    /// Corners of the finished outline, where the panel is trimmed to one: x and y in turn.
-    trim: Option<Vec<i64>>,
+    /// Corners of the finished outline and of its holes, where the panel is trimmed to one: x and y in turn.
+    trim: Option<Vec<Vec<i64>>>,
     faces: Vec<FaceJson>,
     face: Vec<u32>,
     x: Vec<i64>,
@@ -71,7 +71,7 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
     let tiles = Tiles {
         width: micrometres(panel.bounds.width()),
         height: micrometres(panel.bounds.height()),
-        trim: panel.trim.as_ref().map(|t| corners(&t.outline())),
+        trim: (panel.trim.as_ref()).map(|t| t.loops().iter().map(corners).collect()),
         faces: faces.collect(),
         face: panel.tiles.iter().map(|t| t.face).collect(),
         x: panel.tiles.iter().map(|t| micrometres(t.at.x)).collect(),

@@ -11,7 +11,7 @@ use super::{
 };
 use crate::watch;
 use crate::{
-    geom::{Point, Polygon, angle},
+    geom::{Point, angle, region::Piece},
     layout::panel::{Cell, Panel},
 };
 
@@ -60,17 +60,16 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
             // Beyond the finished outline is no wood.
             let shown = match &trim {
                 Some(trim) => trim.of(&region.polygon),
-                None => Some(region.polygon.clone()),
+                None => vec![region.polygon.clone().into()],
             };
-            let Some(shown) = shown else {
-                continue;
-            };
-            each_pixel(&shown, tile.at, scale, (width, height), |i, p| {
-                let gain = noise.at(p);
-                for byte in &mut bytes[4 * i..4 * i + 3] {
-                    *byte = lit(*byte, gain);
-                }
-            });
+            for piece in &shown {
+                each_pixel(piece, tile.at, scale, (width, height), |i, p| {
+                    let gain = noise.at(p);
+                    for byte in &mut bytes[4 * i..4 * i + 3] {
+                        *byte = lit(*byte, gain);
+                    }
+                });
+            }
         }
     }
     picture
@@ -78,13 +77,13 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
 
 /// Each pixel whose middle lies in a piece of a tile: its number, and where it lies from the tile's centre.
 fn each_pixel(
-    piece: &Polygon,
+    piece: &Piece,
     at: Point,
     scale: f64,
     (width, height): (usize, usize),
     mut then: impl FnMut(usize, Point),
 ) {
-    let bounds = piece.bounds().shifted(at);
+    let bounds = piece.rim.bounds().shifted(at);
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,

@@ -7,6 +7,7 @@ mod compare;
 mod gallery;
 mod legible;
 mod new;
+mod outline;
 mod pick;
 mod plan;
 mod preview;

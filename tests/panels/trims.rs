@@ -10,7 +10,7 @@ use geo::{Area, BooleanOps};
 use plyloom::{
     explore::{alike::looks_of_all, material::materials},
     geom::{Point, Polygon},
-    layout::{Cell, Cells, Extent, Filling, Lattice, Panel, Rule, Tally, resolve},
+    layout::{Cell, Cells, Extent, Filling, Lattice, Panel, Rule, Tally, Trim, resolve},
     recipe::{Outcome, evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
     stock::Tile,
 };
@@ -59,7 +59,7 @@ const THEIRS: f64 = 1e-2;
 fn check(set: impl Fn(&mut Extent), hexagons: bool) -> Result<(), TestCaseError> {
     let (panel, square) = both(set, hexagons);
     let trim = panel.trim.clone().unwrap();
-    let outline = theirs(&trim.outline());
+    let outline = theirs(&trim.loops()[0]);
     let tally = Tally::of(&panel);
     prop_assert!((tally.net_area - trim.area()).abs() < 1e-3 * trim.area().sqrt());
     prop_assert!((trim.area() - outline.unsigned_area()).abs() < 1e-6 * trim.area());
@@ -117,7 +117,7 @@ proptest! {
                 Point::new(unit.x * wide, unit.y * high)
             })
             .collect();
-        check(|e| e.finish_corners(&corners).unwrap(), hexagons)?;
+        check(|e| e.finish_outline(Trim::corners(&corners).unwrap()).unwrap(), hexagons)?;
     }
 }
 

@@ -116,7 +116,9 @@ pub(super) fn draw(
             sign(pen, panel, tile, &signs[tile], to_page);
         }
         if let Some(trim) = &panel.trim {
-            pen.lines(trim.shifted(to_page).outline().corners(), true, FINISHED);
+            for rim in trim.shifted(to_page).loops() {
+                pen.lines(rim.corners(), true, FINISHED);
+            }
         }
     });
     pen.rectangle(window, CUT);

@@ -224,7 +224,11 @@ fn panel_area(panels: &[&Panel]) -> Figure {
                     .text(" - (4 - pi) x ")
                     .length(radius)
                     .text(" squared"),
+                TrimShape::Corners(_) | TrimShape::Named(_) if trim.holes() > 0 => {
+                    why.text("outline without its holes")
+                }
                 TrimShape::Corners(corners) => why.text(format!("outline of {corners} corners")),
+                TrimShape::Named(word) => why.text(word.replace('_', " ")),
             };
         } else {
             let tiles = panel.tiles.iter();

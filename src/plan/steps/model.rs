@@ -406,6 +406,12 @@ pub enum Work {
     Trim {
         /// The outline.
         outline: Vec<Corner>,
+        /// Its holes.
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        holes: Vec<Vec<Corner>>,
+        /// The tightest inner curve, in mm of radius: 0 for a sharp inner corner; none where all is convex.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        inner_radius: Option<f64>,
         /// Whether it is a rectangle.
         straight: bool,
     },

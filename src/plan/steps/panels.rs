@@ -118,14 +118,18 @@ fn finish(ledger: &mut Ledger, panel: &Panel, glued: String, whole: &Polygon, sh
         )
     });
     let Some(trim) = &panel.trim else { return };
-    let outline = trim.outline();
+    let mut loops = trim.loops().into_iter();
+    let outline = loops.next().unwrap_or_else(|| whole.clone());
+    let holes: Vec<Polygon> = loops.collect();
     let done = lot(ledger, panel.name.clone(), to, &outline);
-    let straight = (outline.area() - whole.area()).abs() < 1e-6;
+    let straight = holes.is_empty() && (outline.area() - whole.area()).abs() < 1e-6;
     ledger.step(Draft {
         cautions: vec![Caution::OffCut, Caution::Always],
         ..Draft::of(
             Work::Trim {
                 outline: corners(&outline),
+                holes: holes.iter().map(corners).collect(),
+                inner_radius: trim.inner_radius(),
                 straight,
             },
             vec![of(flat, 1)],

@@ -357,15 +357,39 @@ impl Tell<'_> {
                     units.fine(*to)
                 )],
             ),
-            Work::Trim { straight, .. } => (
+            Work::Trim {
+                straight,
+                holes,
+                inner_radius,
+                ..
+            } => (
                 format!("Trim {takes} to its finished outline"),
-                vec![trimming(*straight).to_owned()],
+                [trimming(*straight).to_owned()]
+                    .into_iter()
+                    .chain(openings(holes.len()))
+                    .chain(inner_radius.map(|radius| self.inner(radius)))
+                    .collect(),
             ),
             Work::PutBack => {
                 let all: Vec<String> = (step.takes.iter()).map(|of| self.put_back(of)).collect();
                 ("Put what is left back into the stock".to_owned(), all)
             }
             _ => (String::new(), Vec::new()),
+        }
+    }
+
+    /// Which cutter follows the inner curves of an outline.
+    fn inner(&self, radius: f64) -> String {
+        if radius < SHARP {
+            "The outline has sharp inner corners: every router cutter leaves its own radius there. Pare them \
+             with a chisel, or leave them round."
+                .to_owned()
+        } else {
+            format!(
+                "The tightest inner curve has a radius of {}: a router cutter or guide bush of no more \
+                 than this radius follows it.",
+                self.shop.units.length(radius)
+            )
         }
     }
 
@@ -414,6 +438,20 @@ impl Tell<'_> {
         format!("{} x {}{size}.", of.count, of.piece)
     }
 }
+
+/// How holes are cut.
+fn openings(holes: usize) -> Option<String> {
+    (holes > 0).then(|| {
+        format!(
+            "Then the {}: drill through the waste, saw inside the line, and rout along the template. \
+             The panel lies on a flat board and is held down on both sides of the cut.",
+            if holes == 1 { "hole" } else { "holes" }
+        )
+    })
+}
+
+/// A tighter inner curve than this, in mm of radius, no cutter follows (common practice: the thinnest are of 3 mm).
+const SHARP: f64 = 1.5;
 
 /// How a panel is trimmed to a straight or another outline.
 fn trimming(straight: bool) -> &'static str {

@@ -55,6 +55,7 @@ pub mod lattices;
 pub mod laying;
 pub mod lists;
 pub mod maths;
+pub mod outlines;
 pub mod panels;
 pub mod parameters;
 pub mod rules;
@@ -75,6 +76,7 @@ pub fn groups() -> Vec<Group> {
         strips::group(),
         bars::group(),
         lattices::group(),
+        outlines::group(),
         panels::group(),
         laying::group(),
         rules::group(),

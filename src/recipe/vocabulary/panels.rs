@@ -1,22 +1,22 @@
 //! Words for panels: begin one, say how large it is, fill it.
 
-use crate::recipe::kind::Kind;
 use std::sync::Arc;
 
 use rhai::plugin::*;
 use rhai::{Dynamic, DynamicReadLock, FnPtr};
 
 use super::group::Group;
+use super::outlines;
 use super::things::{self, Conditions, Lattice, Rule};
-use crate::geom::Point;
-use crate::layout::{self, Filling, Palette};
+use crate::layout::trim::TrimShape;
+use crate::layout::{self, Filling, Palette, Trim};
 use crate::recipe::args;
 use crate::recipe::call::Caller;
 use crate::recipe::diagnostics::types;
 use crate::recipe::fault::Fault;
 use crate::recipe::lanes;
 use crate::recipe::run::Run;
-use crate::recipe::script_types::{Cell, Kept, Panel};
+use crate::recipe::script_types::{Cell, Kept, Outline, Panel};
 use crate::recipe::steps;
 use crate::stock::Tile;
 
@@ -310,9 +310,11 @@ mod words {
         Ok(panel.resize(|extent| extent.finish_rounded(width, height, radius))?)
     }
 
-    /// The panel trimmed to an outline with straight sides, given by its corners in order, each as
-    /// `[right, down]`. The outline must be convex; it is moved so that it begins at the panel's left
-    /// and top.
+    /// The panel trimmed to an outline: a shape such as `ellipse` or `l_shape`, or a list of corners in order,
+    /// each as `[right, down]`. It is moved so that it begins at the panel's left and top.
+    ///
+    /// The outline may be concave and have holes. Its lines may not cross or touch, and it must hang
+    /// together.
     ///
     /// # Example
     /// ```rhai
@@ -320,24 +322,47 @@ mod words {
     /// panel("stand", squares(block))
     ///     .finished_outline([[60, 0], [180, 0], [240, 104], [180, 208], [60, 208], [0, 104]])
     ///     .fill(block);
+    /// panel("mirror", squares(block))
+    ///     .finished_outline(ellipse(400, 300).hole(ellipse(280, 180)))
+    ///     .fill(block);
     /// ```
     #[rhai_fn(name = "finished_outline", pure, return_raw)]
     pub fn finished_outline(
         panel: &mut Panel,
-        corners: Dynamic,
+        outline: Dynamic,
     ) -> Result<Panel, Box<EvalAltResult>> {
-        let corner = |value: &Dynamic, what: &str| -> Result<Point, Fault> {
-            match args::list(value, what, args::length)?.as_slice() {
-                [right, down] => Ok(Point::new(*right, *down)),
-                other => Err(Fault::new(
-                    Kind::Argument,
-                    format!("{what} must be two lengths, not {}", other.len()),
+        let trim = match outline.read_lock::<Outline>() {
+            Some(outline) => Trim::region(&outline.contours, outline.shape),
+            None if outline.is_array() => Trim::corners(&outlines::corners(&outline)?),
+            None => {
+                return Err(args::unexpected(
+                    "the outline",
+                    "an outline or a list of corners",
+                    &outline,
                 )
-                .help("write each corner as [right, down] in mm")),
+                .help("write a shape, as in ellipse(400, 300), or the corners: [[0, 0], [300, 0], [150, 260]]")
+                .argument(1)
+                .into());
             }
         };
-        let corners = args::list(&corners, "the outline", corner)?;
-        Ok(panel.resize(|extent| extent.finish_corners(&corners))?)
+        let trim = trim.map_err(Fault::from)?;
+        Ok(panel.resize(|extent| extent.finish_outline(trim))?)
+    }
+
+    /// The panel trimmed to a path as SVG writes it: `finished_outline(path(text))`.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("pear", squares(block))
+    ///     .finished_path("M 100 0 C 150 0 130 90 180 140 A 90 90 0 1 1 20 140 C 70 90 50 0 100 0 Z")
+    ///     .fill(block);
+    /// ```
+    #[rhai_fn(name = "finished_path", pure, return_raw)]
+    pub fn finished_path(panel: &mut Panel, text: &str) -> Result<Panel, Box<EvalAltResult>> {
+        let contours = outlines::of_path(text)?;
+        let trim = Trim::region(&contours, TrimShape::Named("path")).map_err(Fault::from)?;
+        Ok(panel.resize(|extent| extent.finish_outline(trim))?)
     }
 
     /// Shifts the pattern under the finished size: so far to the right and down.

@@ -24,9 +24,9 @@ export function drawHands(canvas, tiles, camera, { picked, ghosts, lit, box, lai
   pen.save();
   place(0, 0);
   pen.beginPath();
-  if (tiles.trim) ring(pen, tiles.trim, 0, 0);
+  if (tiles.trim) for (const rim of tiles.trim) ring(pen, rim, 0, 0);
   else pen.rect(0, 0, tiles.width, tiles.height);
-  pen.clip();
+  pen.clip("evenodd");
   for (const ghost of ghosts) {
     place(tiles.x[ghost.tile], tiles.y[ghost.tile]);
     for (const [colour, path] of ghost.paths) {

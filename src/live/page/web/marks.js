@@ -31,9 +31,9 @@ export function drawMarks(canvas, tiles, camera, wanted, chosen, hovered) {
   const visible = some ? tiles.inside(left, top, left + w / scale, top + h / scale, MOST_MARKED) : [];
   pen.save();
   pen.beginPath();
-  if (tiles.trim) ring(pen, tiles.trim, 0, 0);
+  if (tiles.trim) for (const rim of tiles.trim) ring(pen, rim, 0, 0);
   else pen.rect(0, 0, tiles.width, tiles.height);
-  pen.clip();
+  pen.clip("evenodd");
   if (some && !visible) tooMany = true;
   if (visible && wanted.layers) {
     if (visible.length > MOST_LAYERED) tooMany = true;
@@ -61,7 +61,7 @@ export function drawMarks(canvas, tiles, camera, wanted, chosen, hovered) {
   if (wanted.trim && tiles.trim) {
     pen.setLineDash([8 / scale, 5 / scale]);
     pen.beginPath();
-    ring(pen, tiles.trim, 0, 0);
+    for (const rim of tiles.trim) ring(pen, rim, 0, 0);
     pen.strokeStyle = light;
     pen.lineWidth = 4 / scale;
     pen.stroke();

@@ -21,7 +21,7 @@ export class Tiles {
   constructor(json) {
     this.width = json.width / 1000;
     this.height = json.height / 1000;
-    this.trim = json.trim?.map((n) => n / 1000) ?? null;
+    this.trim = json.trim?.map((rim) => rim.map((n) => n / 1000)) ?? null;
     this.count = json.face.length;
     this.face = json.face;
     this.x = json.x.map((n) => n / 1000);
@@ -62,7 +62,7 @@ export class Tiles {
   /** Whether a point lies on the finished panel. */
   covers(x, y) {
     if (x < 0 || y < 0 || x > this.width || y > this.height) return false;
-    return !this.trim || holds(this.trim, x, y);
+    return !this.trim || this.trim.filter((rim) => holds(rim, x, y)).length % 2 === 1;
   }
 
   /** The tile at a point; -1 where there is none. A point on a joint belongs to a tile beside it. */

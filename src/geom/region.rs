@@ -1,0 +1,474 @@
+//! A region of the plane: outer rims with holes, concave or not, its curves kept.
+//!
+//! In mm. What must be straight uses chords within [`SAGITTA`](super::curve::SAGITTA) of the curves. Rims and
+//! holes neither cross nor touch one another. Boolean operations go through `i_overlay`, which computes
+//! in whole numbers: to about a millionth of a mm on a panel, and with the same outcome on every machine.
+
+mod cross;
+mod squares;
+
+use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
+use i_overlay::float::single::SingleFloatOverlay;
+
+use self::squares::{Look, Squares};
+use super::{
+    Point, Polygon, Rect, TOLERANCE, clip,
+    curve::{Affine, Contour, Curve},
+    polygon::signed_area,
+};
+
+/// Most chords of a region: a circle of 10 m takes 3,200.
+pub const MOST_CHORDS: usize = 20_000;
+/// A contour with less area, in mm^2, has none.
+const LEAST_AREA: f64 = 1e-3;
+
+/// Why contours bound no region.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+pub enum RegionFault {
+    /// Something is no number, or farther away than a kilometre.
+    #[error("it must be made of numbers within a kilometre")]
+    NotFinite,
+    /// More chords than [`MOST_CHORDS`].
+    #[error("it would take more than {MOST_CHORDS} straight pieces to follow it")]
+    TooMany,
+    /// A contour without area.
+    #[error("it encloses no area")]
+    NoArea,
+    /// Two of its lines meet.
+    #[error("its lines cross or touch at {:.1} mm from the left and {:.1} mm from the top", at.x, at.y)]
+    Crosses {
+        /// Where, as it was drawn.
+        at: Point,
+    },
+}
+
+/// A rim with what it surrounds, without curves.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// The rim.
+    pub rim: Polygon,
+    /// The holes; clockwise as every polygon.
+    pub holes: Vec<Polygon>,
+}
+
+impl From<Polygon> for Piece {
+    fn from(rim: Polygon) -> Self {
+        Self {
+            rim,
+            holes: Vec::new(),
+        }
+    }
+}
+
+impl Piece {
+    /// Its area in mm^2.
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        self.rim.area() - self.holes.iter().map(Polygon::area).sum::<f64>()
+    }
+
+    /// The rim and the holes.
+    pub fn loops(&self) -> impl Iterator<Item = &Polygon> {
+        [&self.rim].into_iter().chain(&self.holes)
+    }
+
+    /// Whether a point lies in it.
+    #[must_use]
+    pub fn holds(&self, p: Point) -> bool {
+        self.rim.holds(p) && !self.holes.iter().any(|hole| hole.holds(p))
+    }
+
+    /// It, shifted.
+    #[must_use]
+    pub fn shifted(&self, by: Point) -> Self {
+        Self {
+            rim: self.rim.shifted(by),
+            holes: self.holes.iter().map(|hole| hole.shifted(by)).collect(),
+        }
+    }
+
+    /// How wide it is about, in mm: of a long strip the width.
+    #[must_use]
+    pub fn width(&self) -> f64 {
+        let around: f64 = self.loops().map(Polygon::perimeter).sum();
+        2.0 * self.area() / around
+    }
+}
+
+/// A region.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Region {
+    /// Each rim followed by its holes, all clockwise.
+    contours: Vec<Contour>,
+    /// The same with chords.
+    pieces: Vec<Piece>,
+    bounds: Rect,
+    squares: Squares,
+}
+
+impl Region {
+    /// What contours enclose: where one lies within another it is a hole, and a rim again within that.
+    ///
+    /// # Errors
+    /// When the contours enclose nothing, cross or touch, or are beyond all bounds.
+    pub fn of(contours: &[Contour]) -> Result<Self, RegionFault> {
+        if !contours.iter().all(Contour::is_finite) {
+            return Err(RegionFault::NotFinite);
+        }
+        let chords = contours.iter().map(Contour::chord_count);
+        if chords.fold(0, usize::saturating_add) > MOST_CHORDS {
+            return Err(RegionFault::TooMany);
+        }
+        let mut rims: Vec<(Contour, Polygon)> = Vec::new();
+        for contour in contours {
+            let contour = contour.clone().clockwise();
+            let rim = contour.chords();
+            if rim.len() < 3 {
+                return Err(RegionFault::NoArea);
+            }
+            rims.push((contour, Polygon::clockwise(rim)));
+        }
+        if rims.is_empty() {
+            return Err(RegionFault::NoArea);
+        }
+        if let Some(at) = cross::first(rims.iter().map(|(_, rim)| rim)) {
+            return Err(RegionFault::Crosses { at });
+        }
+        if rims.iter().any(|(_, rim)| rim.area() < LEAST_AREA) {
+            return Err(RegionFault::NoArea);
+        }
+        Ok(Self::nested(rims))
+    }
+
+    /// The region of contours that neither cross nor touch, sorted by which lies in which.
+    fn nested(rims: Vec<(Contour, Polygon)>) -> Self {
+        let around = |inner: usize| -> Vec<usize> {
+            let p = rims[inner].1.corners()[0];
+            let others = (0..rims.len()).filter(|&i| i != inner);
+            others.filter(|&i| rims[i].1.holds(p)).collect()
+        };
+        let around: Vec<Vec<usize>> = (0..rims.len()).map(around).collect();
+        let mut contours = Vec::new();
+        let mut pieces = Vec::new();
+        for outer in (0..rims.len()).filter(|&i| around[i].len().is_multiple_of(2)) {
+            let depth = around[outer].len() + 1;
+            let holes =
+                (0..rims.len()).filter(|&i| around[i].len() == depth && around[i].contains(&outer));
+            let holes: Vec<usize> = holes.collect();
+            contours.push(rims[outer].0.clone());
+            contours.extend(holes.iter().map(|&i| rims[i].0.clone()));
+            pieces.push(Piece {
+                rim: rims[outer].1.clone(),
+                holes: holes.into_iter().map(|i| rims[i].1.clone()).collect(),
+            });
+        }
+        Self::with(contours, pieces)
+    }
+
+    fn with(contours: Vec<Contour>, pieces: Vec<Piece>) -> Self {
+        let all = pieces.iter().map(|p| p.rim.bounds());
+        let bounds = all.reduce(Rect::join).unwrap_or(Rect::sized(0.0, 0.0));
+        let squares = Squares::of(&pieces, bounds);
+        Self {
+            contours,
+            pieces,
+            bounds,
+            squares,
+        }
+    }
+
+    /// What is left of pieces; none without any.
+    fn of_pieces(pieces: Vec<Piece>) -> Option<Self> {
+        let loops = pieces.iter().flat_map(Piece::loops);
+        let contours = loops.map(|p| Contour::corners(p.corners())).collect();
+        (!pieces.is_empty()).then(|| Self::with(contours, pieces))
+    }
+
+    /// The smallest upright rectangle around it.
+    #[must_use]
+    pub fn bounds(&self) -> Rect {
+        self.bounds
+    }
+
+    /// Each rim followed by its holes, with their curves.
+    #[must_use]
+    pub fn contours(&self) -> &[Contour] {
+        &self.contours
+    }
+
+    /// Its rims and holes with chords.
+    #[must_use]
+    pub fn pieces(&self) -> &[Piece] {
+        &self.pieces
+    }
+
+    /// How many holes it has.
+    #[must_use]
+    pub fn holes(&self) -> usize {
+        self.pieces.iter().map(|p| p.holes.len()).sum()
+    }
+
+    /// Its area in mm^2, with chords.
+    #[must_use]
+    pub fn area(&self) -> f64 {
+        self.pieces.iter().map(Piece::area).sum()
+    }
+
+    /// Its area in mm^2, with its curves.
+    #[must_use]
+    pub fn exact_area(&self) -> f64 {
+        let loops = self.pieces.iter().flat_map(|p| {
+            let holes = p.holes.iter().map(|_| -1.0);
+            [1.0].into_iter().chain(holes)
+        });
+        let each = self.contours.iter().zip(loops);
+        each.map(|(c, sign)| sign * c.signed_area().abs()).sum()
+    }
+
+    /// The region after a map that keeps shapes or mirrors them.
+    #[must_use]
+    pub fn moved(&self, by: Affine) -> Self {
+        let contours: Vec<Contour> = (self.contours.iter())
+            .map(|c| c.moved(by).clockwise())
+            .collect();
+        let mut rims = contours.iter().map(|c| Polygon::clockwise(c.chords()));
+        let pieces = self.pieces.iter().filter_map(|piece| {
+            let rim = rims.next()?;
+            let holes = rims.by_ref().take(piece.holes.len()).collect();
+            Some(Piece { rim, holes })
+        });
+        let pieces = pieces.collect();
+        Self::with(contours, pieces)
+    }
+
+    /// Whether a point lies inside; on the rim it may be either.
+    #[must_use]
+    pub fn holds_point(&self, p: Point) -> bool {
+        self.pieces.iter().any(|piece| piece.holds(p))
+    }
+
+    fn look(&self, rect: Rect) -> Near {
+        match self.squares.look(rect) {
+            Look::Inside => Near::All(true),
+            Look::Outside => Near::All(false),
+            Look::Either => Near::All(self.holds_point(rect.centre())),
+            Look::Rim(edges) => Near::Rim(edges),
+        }
+    }
+
+    /// Whether all of a polygon with these bounds lies inside, or sticks out by no more than `slack` mm;
+    /// a slack below 0 asks for so much room on every side.
+    pub fn holds(&self, bounds: Rect, polygon: impl FnOnce() -> Polygon, slack: f64) -> bool {
+        let edges = match self.look(bounds.grown(TOLERANCE - slack.min(0.0))) {
+            Near::All(inside) => return inside,
+            Near::Rim(edges) => edges,
+        };
+        let polygon = polygon();
+        if !polygon.is_convex() {
+            let left: f64 = self.parts(&polygon).iter().map(Piece::area).sum();
+            return slack >= 0.0 && polygon.area() - left <= slack * polygon.perimeter();
+        }
+        let enters = |&(a, b): &(Point, Point)| {
+            run_within(a, b, &polygon, slack).is_some_and(|(from, to)| (to - from) > 1e-6)
+        };
+        !edges.iter().any(enters) && self.holds_point(polygon.centroid())
+    }
+
+    /// What it leaves of a polygon.
+    #[must_use]
+    pub fn parts(&self, polygon: &Polygon) -> Vec<Piece> {
+        match self.look(polygon.bounds()) {
+            Near::All(true) => vec![polygon.clone().into()],
+            Near::All(false) => Vec::new(),
+            Near::Rim(_) => {
+                // Of a rim with thousands of chords only those near the polygon are compared with it.
+                let near = polygon.bounds().grown(1.0);
+                let clip = loops(self.pieces.iter(), |rim| clip::within(rim, near));
+                shared(
+                    &vec![path(polygon.corners())],
+                    &clip,
+                    OverlayRule::Intersect,
+                )
+            }
+        }
+    }
+
+    /// What of it lies in an upright rectangle; none where nothing does.
+    #[must_use]
+    pub fn cut(&self, rect: Rect) -> Option<Self> {
+        Self::of_pieces(self.parts(&rect.polygon()))
+    }
+
+    /// Whether more of a polygon lies inside than dust along the rim.
+    #[must_use]
+    pub fn reaches(&self, polygon: &Polygon) -> bool {
+        (self.parts(polygon).iter()).any(|piece| piece.width() > TOLERANCE)
+    }
+
+    /// From where to where a line runs inside, not only on a rim, in mm from its start; in order.
+    #[must_use]
+    pub fn runs(&self, (a, b): (Point, Point)) -> Vec<(f64, f64)> {
+        let length = a.distance(b);
+        let Some(bounds) = Rect::around([a, b]) else {
+            return Vec::new();
+        };
+        let edges = match self.look(bounds.grown(TOLERANCE)) {
+            Near::All(true) => return vec![(0.0, length)],
+            Near::All(false) => return Vec::new(),
+            Near::Rim(edges) => edges,
+        };
+        let unit = (b - a) * (1.0 / length);
+        let mut stops = vec![0.0, length];
+        for &(p, q) in &edges {
+            let (dp, dq) = (unit.cross(p - a), unit.cross(q - a));
+            let (sp, sq) = (unit.dot(p - a), unit.dot(q - a));
+            if (dp > 0.0) != (dq > 0.0) {
+                stops.push(sp + (sq - sp) * dp / (dp - dq));
+            }
+            for (d, s) in [(dp, sp), (dq, sq)] {
+                if d.abs() <= TOLERANCE {
+                    stops.push(s);
+                }
+            }
+        }
+        stops.retain(|s| (0.0..=length).contains(s));
+        stops.sort_by(f64::total_cmp);
+        let mut runs: Vec<(f64, f64)> = Vec::new();
+        for pair in stops.windows(2) {
+            let (from, to) = (pair[0], pair[1]);
+            let middle = a + unit * f64::midpoint(from, to);
+            let on_rim = |&(p, q): &(Point, Point)| middle.from_line(p, q) <= TOLERANCE / 2.0;
+            if to - from < 1e-9 || !self.holds_point(middle) || edges.iter().any(on_rim) {
+                continue;
+            }
+            match runs.last_mut() {
+                Some(last) if from - last.1 < 1e-9 => last.1 = to,
+                _ => runs.push((from, to)),
+            }
+        }
+        runs.retain(|(from, to)| to - from > TOLERANCE);
+        runs
+    }
+
+    /// The region grown by so many mm on all sides, its holes smaller; smaller for a negative one. The
+    /// new rim is made of chords; outer corners become round. None where nothing is left.
+    #[must_use]
+    pub fn grown(&self, by: f64) -> Option<Self> {
+        let own = loops(self.pieces.iter(), |rim| Some(rim.clone()));
+        let mut band: Vec<Path> = Vec::new();
+        for rim in self.pieces.iter().flat_map(Piece::loops) {
+            for (a, b) in rim.edges() {
+                let off = (b - a) * (1.0 / a.distance(b));
+                let off = off.left_hand() * by.abs();
+                band.push(path(&[a + off, b + off, b - off, a - off]));
+            }
+            let n = rim.corners().len();
+            for i in 0..n {
+                let (a, b) = rim.edge(i);
+                let c = rim.corners()[(i + 2) % n];
+                band.push(wedge(b, (b - a, c - b), by.abs()));
+            }
+        }
+        let rule = if by < 0.0 {
+            OverlayRule::Difference
+        } else {
+            OverlayRule::Union
+        };
+        let mut pieces = shared(&own, &band, rule);
+        pieces.retain(|p| p.width() > TOLERANCE);
+        for piece in &mut pieces {
+            (piece.holes).retain(|hole| Piece::from(hole.clone()).width() > TOLERANCE);
+        }
+        Self::of_pieces(pieces)
+    }
+}
+
+/// What lies near a rectangle: the inside or the outside alone, or these edges.
+enum Near {
+    All(bool),
+    Rim(Vec<(Point, Point)>),
+}
+
+/// The fan of chords about a corner, on the side where two strips along its edges leave a gap.
+fn wedge(corner: Point, (before, after): (Point, Point), radius: f64) -> Path {
+    let outer = |v: Point| v.left_hand() * (radius / v.length());
+    let side = if before.cross(after) < 0.0 { -1.0 } else { 1.0 };
+    let (from, to) = (outer(before) * side, outer(after) * side);
+    let start = super::angle::direction(from.x, from.y);
+    let sweep = super::angle::normalised(super::angle::direction(to.x, to.y) - start);
+    let sweep = if sweep > 180.0 { sweep - 360.0 } else { sweep };
+    let arc = Contour::of([Curve::Arc(super::curve::Arc::circle(
+        corner, radius, start, sweep,
+    ))]);
+    let mut corners = vec![corner, corner + from];
+    corners.extend(arc.chords().into_iter().skip(1));
+    corners.push(corner + to);
+    path(&corners)
+}
+
+type Path = Vec<[f64; 2]>;
+
+/// A path that runs clockwise.
+fn path(corners: &[Point]) -> Path {
+    let mut path: Path = corners.iter().map(|p| [p.x, p.y]).collect();
+    if signed_area(corners) < 0.0 {
+        path.reverse();
+    }
+    path
+}
+
+/// Rims clockwise and holes the other way round, after something was done to each.
+fn loops<'a>(
+    pieces: impl Iterator<Item = &'a Piece>,
+    each: impl Fn(&Polygon) -> Option<Polygon>,
+) -> Vec<Path> {
+    let mut paths = Vec::new();
+    for piece in pieces {
+        paths.extend(each(&piece.rim).map(|rim| path(rim.corners())));
+        for hole in piece.holes.iter().filter_map(&each) {
+            let mut hole = path(hole.corners());
+            hole.reverse();
+            paths.push(hole);
+        }
+    }
+    paths
+}
+
+/// A boolean operation on paths.
+fn shared(subject: &Vec<Path>, clip: &Vec<Path>, rule: OverlayRule) -> Vec<Piece> {
+    crate::watch::ask();
+    let shapes = subject.overlay(clip, rule, FillRule::NonZero);
+    let polygon = |path: &Path| {
+        let mut corners: Vec<Point> = path.iter().map(|&[x, y]| Point::new(x, y)).collect();
+        corners.dedup();
+        Polygon::clockwise(corners)
+    };
+    let pieces = shapes.iter().filter_map(|shape| {
+        let mut loops = shape.iter().map(polygon).filter(|p| p.area() > 1e-9);
+        let rim = loops.next()?;
+        Some(Piece {
+            rim,
+            holes: loops.collect(),
+        })
+    });
+    pieces.collect()
+}
+
+/// From which to which share of it a line runs through a convex polygon, at least `depth` mm deep.
+fn run_within(a: Point, b: Point, polygon: &Polygon, depth: f64) -> Option<(f64, f64)> {
+    let (mut from, mut to) = (0.0_f64, 1.0_f64);
+    for (p, q) in polygon.edges() {
+        let along = (q - p) * (1.0 / p.distance(q));
+        let (da, db) = (along.cross(a - p) - depth, along.cross(b - p) - depth);
+        if da <= 0.0 && db <= 0.0 {
+            return None;
+        }
+        if da < 0.0 {
+            from = from.max(da / (da - db));
+        } else if db < 0.0 {
+            to = to.min(da / (da - db));
+        }
+    }
+    let length = a.distance(b);
+    (to > from).then_some((from * length, to * length))
+}

@@ -1,0 +1,178 @@
+//! A grid of squares over a region: which lie inside, which outside, and which edges cross the others.
+
+use super::super::{Point, Rect};
+use super::Piece;
+
+/// A grid with the numbers of the lines that pass each of its squares.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Grid {
+    origin: Point,
+    side: f64,
+    columns: usize,
+    rows: usize,
+    passing: Vec<Vec<u32>>,
+}
+
+impl Grid {
+    /// A grid fit for so many lines within some bounds.
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "from 8 to 128"
+    )]
+    pub(super) fn over(bounds: Rect, lines: usize) -> Self {
+        let across = (lines / 4).clamp(8, 128) as f64;
+        let side = (bounds.width().max(bounds.height()) / across).max(1e-3);
+        let count = |mm: f64| libm::ceil(mm / side).clamp(1.0, 130.0) as usize;
+        let (columns, rows) = (count(bounds.width()), count(bounds.height()));
+        Self {
+            origin: bounds.min,
+            side,
+            columns,
+            rows,
+            passing: vec![Vec::new(); columns * rows],
+        }
+    }
+
+    /// The squares, row by row.
+    pub(super) fn squares(&self) -> impl Iterator<Item = &Vec<u32>> {
+        self.passing.iter()
+    }
+
+    /// Notes a line in each square that it passes, or comes near.
+    pub(super) fn add(&mut self, number: u32, a: Point, b: Point) {
+        let Some(bounds) = Rect::around([a, b]) else {
+            return;
+        };
+        let along = b - a;
+        let near = self.side * 1e-6;
+        let (columns, rows) = self.spans(bounds.grown(near));
+        for row in rows {
+            for column in columns.clone() {
+                // The square lies beside the line where its middle is farther off than its corners reach.
+                let middle = self.middle(column, row);
+                let half = self.side / 2.0 + near;
+                let reach = half * (along.x.abs() + along.y.abs());
+                if along.cross(middle - a).abs() <= reach {
+                    self.passing[row * self.columns + column].push(number);
+                }
+            }
+        }
+    }
+
+    fn middle(&self, column: usize, row: usize) -> Point {
+        let at = Point::new(column as f64 + 0.5, row as f64 + 0.5);
+        self.origin + at * self.side
+    }
+
+    /// Columns and rows that a rectangle meets; the outermost stand for all beyond.
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "saturates at the rim of the grid"
+    )]
+    fn spans(&self, rect: Rect) -> (std::ops::Range<usize>, std::ops::Range<usize>) {
+        let span = |low: f64, high: f64, count: usize| {
+            let square = |at: f64| ((at / self.side) as usize).min(count - 1);
+            square(low)..square(high) + 1
+        };
+        let (low, high) = (rect.min - self.origin, rect.max - self.origin);
+        (
+            span(low.x, high.x, self.columns),
+            span(low.y, high.y, self.rows),
+        )
+    }
+}
+
+/// What a rectangle meets of a region.
+pub(super) enum Look {
+    /// All of it lies inside.
+    Inside,
+    /// All of it lies outside.
+    Outside,
+    /// These edges are near, at least one.
+    Rim(Vec<(Point, Point)>),
+    /// No edge is near, and it takes a look at any of its points to tell.
+    Either,
+}
+
+/// A region's grid.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Squares {
+    grid: Grid,
+    edges: Vec<(Point, Point)>,
+    /// Whether each square lies inside, where no edge passes it.
+    inside: Vec<bool>,
+    bounds: Rect,
+}
+
+impl Squares {
+    pub(super) fn of(pieces: &[Piece], bounds: Rect) -> Self {
+        let loops = pieces.iter().flat_map(Piece::loops);
+        let edges: Vec<(Point, Point)> = loops.flat_map(|p| p.edges()).collect();
+        let mut grid = Grid::over(bounds, edges.len());
+        for (number, (a, b)) in (0_u32..).zip(&edges) {
+            grid.add(number, *a, *b);
+        }
+        let mut inside = vec![false; grid.passing.len()];
+        for row in 0..grid.rows {
+            let mut known: Option<bool> = None;
+            for column in 0..grid.columns {
+                let number = row * grid.columns + column;
+                if grid.passing[number].is_empty() {
+                    let middle = grid.middle(column, row);
+                    let all = || pieces.iter().any(|piece| piece.holds(middle));
+                    inside[number] = *known.get_or_insert_with(all);
+                } else {
+                    known = None;
+                }
+            }
+        }
+        Self {
+            grid,
+            edges,
+            inside,
+            bounds,
+        }
+    }
+
+    pub(super) fn look(&self, rect: Rect) -> Look {
+        if !self.bounds.meets(rect) {
+            return Look::Outside;
+        }
+        let (columns, rows) = self.grid.spans(rect);
+        let mut somewhere = None;
+        let mut near: Vec<u32> = Vec::new();
+        for row in rows {
+            for number in columns.clone().map(|c| row * self.grid.columns + c) {
+                let passing = &self.grid.passing[number];
+                if passing.is_empty() {
+                    somewhere = Some(self.inside[number]);
+                }
+                near.extend(passing);
+            }
+        }
+        near.sort_unstable();
+        near.dedup();
+        let meets = |&(a, b): &(Point, Point)| {
+            a.x.max(b.x) >= rect.min.x
+                && a.x.min(b.x) <= rect.max.x
+                && a.y.max(b.y) >= rect.min.y
+                && a.y.min(b.y) <= rect.max.y
+        };
+        let edges: Vec<(Point, Point)> = (near.into_iter())
+            .map(|number| self.edges[number as usize])
+            .filter(meets)
+            .collect();
+        if !edges.is_empty() {
+            return Look::Rim(edges);
+        }
+        // Without an edge in it, all of it lies as any place of it does.
+        match somewhere {
+            _ if !self.bounds.holds(rect, 0.0) => Look::Outside,
+            Some(true) => Look::Inside,
+            Some(false) => Look::Outside,
+            None => Look::Either,
+        }
+    }
+}
