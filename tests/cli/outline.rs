@@ -130,14 +130,14 @@ fn an_svg_is_read_by_another_reader_at_true_size() {
     let tree = resvg::usvg::Tree::from_str(&text, &resvg::usvg::Options::default()).expect("SVG");
     // 96 units an inch.
     assert!((f64::from(tree.size().width()) - 200.0 * 96.0 / 25.4).abs() < 0.01);
-    let groups: Vec<&str> = tree
-        .root()
-        .children()
-        .iter()
-        .map(resvg::usvg::Node::id)
-        .collect();
+    // The tree begins with a group that fits the viewBox.
+    let resvg::usvg::Node::Group(fitted) = &tree.root().children()[0] else {
+        panic!("a group");
+    };
+    let groups = fitted.children().iter().map(resvg::usvg::Node::id);
+    let groups: Vec<&str> = groups.collect();
     assert_eq!(groups, ["finished", "whole-tiles", "trimmed-tiles"]);
-    let finished = &tree.root().children()[0];
+    let finished = &fitted.children()[0];
     let bounds = finished.abs_bounding_box();
     assert!(
         (f64::from(bounds.width()) * 25.4 / 96.0 - 200.0).abs() < 0.02,

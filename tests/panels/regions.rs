@@ -197,9 +197,17 @@ fn arcs_read_as_by_another_library() {
                 sweep: clockwise,
             })
             .unwrap();
-            assert!((arc.centre.x - their.center.x).abs() < 1e-9);
-            assert!((arc.centre.y - their.center.y).abs() < 1e-9);
-            assert!((arc.sweep.to_radians() - their.sweep_angle).abs() < 1e-9);
+            // Radii that are too small are made larger: there they take the root of a rounded nothing.
+            let near = if rx < 10.0 { 1e-6 } else { 1e-9 };
+            assert!(
+                (arc.centre.x - their.center.x).abs() < near,
+                "{arc:?} {their:?}"
+            );
+            assert!(
+                (arc.centre.y - their.center.y).abs() < near,
+                "{arc:?} {their:?}"
+            );
+            assert!((arc.sweep.to_radians() - their.sweep_angle).abs() < near);
             let curve = Curve::Arc(arc);
             assert!(curve.start().distance(ends.0) < 1e-9 && curve.end().distance(ends.1) < 1e-9);
             // The shape after a skew is that of the moved points.

@@ -180,10 +180,10 @@ fn slips_are_told() {
     for (text, why) in [
         ("finished_round(0)", "1"),
         ("finished_rounded(100, 60, 40)", "at most 30 mm"),
-        ("finished_outline([[0, 0], [10, 0]])", "3 to 200 corners"),
+        ("finished_outline([[0, 0], [10, 0]])", "3 to 10000 corners"),
         (
-            "finished_outline([[0, 0], [40, 20], [0, 40], [10, 20]])",
-            "convex",
+            "finished_outline([[0, 0], [40, 40], [40, 0], [0, 40]])",
+            "cross or touch at 20.0 mm",
         ),
         ("finished_outline([[0, 0], [10], [5, 5]])", "two lengths"),
     ] {
