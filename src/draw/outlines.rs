@@ -12,7 +12,7 @@ mod svg;
 pub use self::{dxf::outlines_dxf, pdf::outlines_pdf, svg::outlines_svg};
 
 use crate::geom::{Polygon, Region, curve::Contour, region::Piece};
-use crate::layout::panel::Panel;
+use crate::layout::{Trim, panel::Panel};
 use crate::watch;
 
 /// What cannot be drawn.
@@ -75,7 +75,7 @@ impl Outlines {
                 trimmed.extend(left.iter().flat_map(Piece::loops).map(contour));
             }
         }
-        let finished = (panel.trim.as_ref()).map_or_else(Vec::new, |trim| trim.contours());
+        let finished = (panel.trim.as_ref()).map_or_else(Vec::new, Trim::contours);
         let path = match cutter {
             Some(cutter) if !finished.is_empty() => {
                 let by = cutter.diameter / 2.0;

@@ -451,7 +451,7 @@ impl Contour {
     #[must_use]
     pub fn chords(&self) -> Vec<Point> {
         let each = self.curves.iter();
-        let mut corners: Vec<Point> = each.flat_map(|c| c.chords()).collect();
+        let mut corners: Vec<Point> = each.flat_map(Curve::chords).collect();
         corners.dedup_by(|a, b| a.distance(*b) < SAME);
         while corners.len() > 1 && corners[0].distance(corners[corners.len() - 1]) < SAME {
             corners.pop();

@@ -142,11 +142,11 @@ impl Region {
         if rims.iter().any(|(_, rim)| rim.area() < LEAST_AREA) {
             return Err(RegionFault::NoArea);
         }
-        Ok(Self::nested(rims))
+        Ok(Self::nested(&rims))
     }
 
     /// The region of contours that neither cross nor touch, sorted by which lies in which.
-    fn nested(rims: Vec<(Contour, Polygon)>) -> Self {
+    fn nested(rims: &[(Contour, Polygon)]) -> Self {
         let around = |inner: usize| -> Vec<usize> {
             let p = rims[inner].1.corners()[0];
             let others = (0..rims.len()).filter(|&i| i != inner);

@@ -88,10 +88,8 @@ pub fn runs_on(panel: &Panel, tiles: &BTreeSet<usize>) -> Vec<(Point, Point)> {
             for ((edge, other_edge, piece), _) in touches(panel, &profiles, tile, their) {
                 let (a, b) = panel.faces[tile.face as usize].face.outline().edge(edge);
                 let (a, b) = (a + tile.at, b + tile.at);
-                let inside = match &panel.trim {
-                    Some(trim) => piece.within((a, b), trim),
-                    None => smallvec![piece],
-                };
+                let inside = (panel.trim.as_ref())
+                    .map_or_else(|| smallvec![piece], |trim| piece.within((a, b), trim));
                 let mine = &profiles[tile.face as usize][edge];
                 let theirs = &profiles[their.face as usize][other_edge];
                 let runs = (inside.iter()).filter(|piece| piece.matches(mine, theirs));

@@ -1,6 +1,6 @@
 //! A grid of squares over a region: which lie inside, which outside, and which edges cross the others.
 
-use super::super::{Point, Rect};
+use super::super::{Point, Polygon, Rect};
 use super::Piece;
 
 /// A grid with the numbers of the lines that pass each of its squares.
@@ -109,7 +109,7 @@ pub(super) struct Squares {
 impl Squares {
     pub(super) fn of(pieces: &[Piece], bounds: Rect) -> Self {
         let loops = pieces.iter().flat_map(Piece::loops);
-        let edges: Vec<(Point, Point)> = loops.flat_map(|p| p.edges()).collect();
+        let edges: Vec<(Point, Point)> = loops.flat_map(Polygon::edges).collect();
         let mut grid = Grid::over(bounds, edges.len());
         for (number, (a, b)) in (0_u32..).zip(&edges) {
             grid.add(number, *a, *b);
