@@ -23,25 +23,28 @@ fn area(points: &[(f64, f64, f64)]) -> f64 {
         .iter()
         .zip(next)
         .map(|(a, b)| {
-            let chord = (b.0 - a.0).hypot(b.1 - a.1);
-            let angle = 4.0 * a.2.abs().atan();
+            let chord = libm::hypot(b.0 - a.0, b.1 - a.1);
+            let angle = 4.0 * libm::atan(a.2.abs());
             let radius = if angle > 0.0 {
-                chord / 2.0 / (angle / 2.0).sin()
+                chord / 2.0 / libm::sin(angle / 2.0)
             } else {
                 0.0
             };
             // A bulge to the right of the way takes away from what lies to the left.
-            let segment = radius * radius * (angle - angle.sin()) * a.2.signum();
+            let segment = radius * radius * (angle - libm::sin(angle)) * a.2.signum();
             a.0 * b.1 - a.1 * b.0 + segment
         })
         .sum();
     twice / 2.0
 }
 
+/// Places with bulges.
+type Rim = Vec<(f64, f64, f64)>;
+
 /// The closed polylines of a DXF by layer, with a bulge at each point.
-fn polylines(dxf: &str) -> BTreeMap<String, Vec<Vec<(f64, f64, f64)>>> {
+fn polylines(dxf: &str) -> BTreeMap<String, Vec<Rim>> {
     let lines: Vec<&str> = dxf.lines().map(str::trim).collect();
-    let mut found: BTreeMap<String, Vec<Vec<(f64, f64, f64)>>> = BTreeMap::new();
+    let mut found: BTreeMap<String, Vec<Rim>> = BTreeMap::new();
     let mut what = "";
     let mut layer = String::new();
     for pair in lines.chunks(2) {
@@ -54,7 +57,7 @@ fn polylines(dxf: &str) -> BTreeMap<String, Vec<Vec<(f64, f64, f64)>>> {
                 }
             }
             ("8", name) if what == "POLYLINE" => {
-                layer = name.to_owned();
+                name.clone_into(&mut layer);
                 found.entry(layer.clone()).or_default().push(Vec::new());
             }
             (code @ ("10" | "20" | "42"), value) if what == "VERTEX" => {
@@ -196,8 +199,7 @@ fn what_does_not_go_is_said() {
         .ended(2);
     let bench = Bench::new().file(
         "b.rhai",
-        &TOPS
-            .replace("circle(200)", "circle(60)")
+        TOPS.replace("circle(200)", "circle(60)")
             .replace(".hole(rectangle(40, 20), 80, 150)", ""),
     );
     let ran = bench.run(&[
@@ -212,7 +214,7 @@ fn what_does_not_go_is_said() {
     );
 }
 
-/// Needs `python3` with ezdxf of PyPI, named by `PLYLOOM_PYTHON` where it is another one.
+/// Needs `python3` with `ezdxf` of `PyPI`, named by `PLYLOOM_PYTHON` where it is another one.
 #[test]
 #[ignore = "needs python with ezdxf"]
 fn a_dxf_is_read_by_another_reader() {
