@@ -36,7 +36,7 @@ const LINE: f64 = 17.0;
 const MOST_LISTED: usize = 12;
 /// Radius of the circle round a number.
 const SIGN: f64 = 9.0;
-const GLUE: &str = "#9a5b00";
+pub(super) const GLUE: &str = "#9a5b00";
 const FACE: &str = "#d2001f";
 
 /// Draws the lay-up of a step that glues a bar of several parts; none for any other step.
@@ -77,7 +77,8 @@ pub(super) fn bar_section(step: &Step, steps: &Steps) -> Option<String> {
     );
     for part in parts {
         watch::ask();
-        wood(&mut document, part, piece(steps, &part.piece)?, &to_paper);
+        let of = piece(steps, &part.piece)?;
+        wood(&mut document, of, place(part), &to_paper);
     }
     for part in parts {
         document.append(
@@ -142,33 +143,33 @@ fn key(held: &Held, inner_corners: &[usize]) -> Vec<String> {
     lines
 }
 
-fn piece<'a>(steps: &'a Steps, id: &str) -> Option<&'a Piece> {
+pub(super) fn piece<'a>(steps: &'a Steps, id: &str) -> Option<&'a Piece> {
     steps.pieces.iter().find(|p| p.id == id)
 }
 
-fn polygon(corners: &[Corner]) -> Polygon {
+pub(super) fn polygon(corners: &[Corner]) -> Polygon {
     Polygon::clockwise(corners.iter().map(|&[x, y]| Point::new(x, y)).collect())
 }
 
 /// From the bar to the paper.
-struct To {
-    scale: f64,
-    origin: Point,
+pub(super) struct To {
+    pub(super) scale: f64,
+    pub(super) origin: Point,
 }
 
 impl To {
-    fn at(&self, p: Point) -> Point {
+    pub(super) fn at(&self, p: Point) -> Point {
         self.origin + p * self.scale
     }
 
-    fn shape(&self, polygon: &Polygon, fill: &str) -> svg::node::element::Polygon {
+    pub(super) fn shape(&self, polygon: &Polygon, fill: &str) -> svg::node::element::Polygon {
         let corners: Vec<Point> = polygon.corners().iter().map(|&c| self.at(c)).collect();
         shape(&corners, fill).set("stroke-linejoin", "round")
     }
 }
 
 /// The move from the frame of a part's wood to the bar.
-fn place(part: &PartAt) -> Isometry {
+pub(super) fn place(part: &PartAt) -> Isometry {
     Isometry {
         flip: part.end_for_end,
         turn: part.roll,
@@ -176,8 +177,8 @@ fn place(part: &PartAt) -> Isometry {
     }
 }
 
-/// The layers of a part where they lie in the bar.
-fn wood(to: &mut Document, part: &PartAt, of: &Piece, paper: &To) {
+/// The layers of a strip, moved to where they lie.
+pub(super) fn wood(to: &mut Document, of: &Piece, by: Isometry, paper: &To) {
     let section = polygon(&of.section);
     let mut group = Group::new();
     let mut from = 0.0;
@@ -187,7 +188,7 @@ fn wood(to: &mut Document, part: &PartAt, of: &Piece, paper: &To) {
         let above = HalfPlane::right_of(Point::new(1.0, until), Point::new(0.0, until));
         let band = keep(&section, below).and_then(|rest| keep(&rest, above));
         if let Some(band) = band {
-            group.append(paper.shape(&band.moved(place(part)), &layer.colour));
+            group.append(paper.shape(&band.moved(by), &layer.colour));
         }
         from = until;
     }
@@ -255,14 +256,14 @@ fn number(to: &mut Document, part: &PartAt, paper: &To) {
     }
 }
 
-fn ring(at: Point, radius: f64) -> Circle {
+pub(super) fn ring(at: Point, radius: f64) -> Circle {
     Circle::new()
         .set("cx", px(at.x))
         .set("cy", px(at.y))
         .set("r", px(radius))
 }
 
-fn sign(text: &str, at: Point) -> Text {
+pub(super) fn sign(text: &str, at: Point) -> Text {
     words(text, at + Point::new(0.0, 4.0), "middle")
         .set("font-size", "11")
         .set("font-weight", "bold")

@@ -3,7 +3,7 @@
 //!
 //! A tile is found by its number (COURSE-TILE), stood by its marks (a red and a blue dot, where two
 //! pencil lines run along the bar), and checked by its pale picture. F stands for a tile that lies
-//! with its other side up. One map for the panel, or one for each sub-assembly. Units of the
+//! with its other side up. Slices of loaves are bounded, and carry the marks of their loaf. One map for the panel, or one for each sub-assembly. Units of the
 //! drawing: CSS pixels.
 
 use svg::{
@@ -24,7 +24,7 @@ use crate::watch;
 use crate::{
     geom::{Point, Polygon, Rect, TOLERANCE, outline::outline},
     layout::panel::{Panel, PlacedTile},
-    plan::glue_up::GlueUp,
+    plan::glue_up::{GlueUp, Placement, Slice},
 };
 
 /// Pixels that a tile measures across at least, so that its number can be read at arm's length.
@@ -109,6 +109,12 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str
         let number = format!("{}-{}", p.course, p.number);
         let sign = &each[tile.face as usize];
         let centre = origin + tile.at * scale;
+        if !plan.slices.is_empty() {
+            let size = if sign.flat { 15.0 } else { 18.0 };
+            let at = centre + Point::new(0.0, 6.0);
+            signs.append(haloed(&number, at, size).set("font-weight", "bold"));
+            continue;
+        }
         for (mark, colour) in sign.marks.into_iter().zip([FIRST, SECOND]) {
             signs.append(dot(centre + mark, colour));
         }
@@ -124,14 +130,50 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str
         signs.append(haloed(&text, at, size).set("font-weight", "bold"));
     }
     document.append(wood);
+    let shown = assembly.map_or(0..plan.placements.len(), |i| {
+        plan.assemblies[i].placements.clone()
+    });
+    for slice in (plan.slices.iter()).filter(|s| shown.contains(&s.placements.start)) {
+        slice_of_loaf(
+            &mut document,
+            &mut signs,
+            panel,
+            (plan, slice),
+            (origin, scale),
+        );
+    }
     if assembly.is_none() && plan.assemblies.len() > 1 {
         bounds_of_assemblies(&mut document, panel, plan, (origin, scale));
     }
     trim_line(&mut document, panel, bounds, (origin, scale));
     document.append(signs);
     let key_top = HEAD + MARGIN + bounds.height() * scale + 20.0;
-    key(&mut document, panel, key_top);
+    key(&mut document, panel, !plan.slices.is_empty(), key_top);
     document.to_string()
+}
+
+/// The outline of a slice of a loaf, its marks, and in its first tile its loaf and whether it lies other side up.
+fn slice_of_loaf(
+    to: &mut Document,
+    signs: &mut Group,
+    panel: &Panel,
+    (plan, slice): (&GlueUp, &Slice),
+    (origin, scale): (Point, f64),
+) {
+    watch::ask();
+    let placed = &plan.placements[slice.placements.clone()];
+    heavy_rims(to, panel, placed, (origin, scale), (INK, "2.5"));
+    let middle = origin + slice.at * scale;
+    for (mark, colour) in slice.marks.into_iter().zip([FIRST, SECOND]) {
+        let at = origin + mark * scale;
+        let inward = |from: f64, to: f64| (to - from).clamp(-INSET, INSET);
+        let inset = Point::new(inward(at.x, middle.x), inward(at.y, middle.y));
+        signs.append(dot(at + inset, colour));
+    }
+    let first = panel.tiles[placed[0].tile];
+    let other = if slice.flip { " F" } else { "" };
+    let at = origin + first.at * scale + Point::new(0.0, 22.0);
+    signs.append(haloed(&format!("L{}{other}", slice.loaf + 1), at, 14.0));
 }
 
 /// Where the panel is trimmed at the end, as far as the map shows it.
@@ -187,30 +229,41 @@ fn bounds_of_assemblies(
 ) {
     for (i, assembly) in plan.assemblies.iter().enumerate() {
         let placed = &plan.placements[assembly.placements.clone()];
-        let rims: Vec<Polygon> = placed
-            .iter()
-            .map(|p| panel.rim(&panel.tiles[p.tile]))
-            .collect();
-        for rim in outline(&rims, TOLERANCE).rims {
-            let corners = rim.polygon.corners().iter();
-            let corners = corners.map(|&c| origin + c * scale);
-            let places: Vec<String> = corners
-                .map(|c| format!("{},{}", px(c.x), px(c.y)))
-                .collect();
-            to.append(
-                Shape::new()
-                    .set("points", places.join(" "))
-                    .set("fill", "none")
-                    .set("stroke", BOUND)
-                    .set("stroke-width", "5")
-                    .set("stroke-linejoin", "round"),
-            );
-        }
+        heavy_rims(to, panel, placed, (origin, scale), (BOUND, "5"));
         let first = panel.tiles[placed[0].tile];
         let at = origin + first.at * scale - Point::new(0.0, 15.0);
         let flat = panel.faces[first.face as usize].face.bounds().height() * scale < 60.0;
         let at = if flat { at + Point::new(0.0, 5.0) } else { at };
         to.append(haloed(&format!("S{}", i + 1), at, 13.0).set("fill", BOUND));
+    }
+}
+
+/// A heavy line round some tiles.
+fn heavy_rims(
+    to: &mut Document,
+    panel: &Panel,
+    placed: &[Placement],
+    (origin, scale): (Point, f64),
+    (ink, wide): (&str, &str),
+) {
+    let rims: Vec<Polygon> = placed
+        .iter()
+        .map(|p| panel.rim(&panel.tiles[p.tile]))
+        .collect();
+    for rim in outline(&rims, TOLERANCE).rims {
+        let corners = rim.polygon.corners().iter();
+        let corners = corners.map(|&c| origin + c * scale);
+        let places: Vec<String> = corners
+            .map(|c| format!("{},{}", px(c.x), px(c.y)))
+            .collect();
+        to.append(
+            Shape::new()
+                .set("points", places.join(" "))
+                .set("fill", "none")
+                .set("stroke", ink)
+                .set("stroke-width", wide)
+                .set("stroke-linejoin", "round"),
+        );
     }
 }
 
@@ -305,19 +358,18 @@ fn dot(at: Point, colour: &str) -> Circle {
 }
 
 /// The kinds as their bars stand, with their marks and names.
-fn key(to: &mut Document, panel: &Panel, top: f64) {
+fn key(to: &mut Document, panel: &Panel, loaves: bool, top: f64) {
     let numbers = if panel.trim.is_some() {
         "Numbers are COURSE-TILE. S: sub-assembly. Dashed: where the panel is trimmed at the end."
     } else {
         "Numbers are COURSE-TILE. S: sub-assembly."
     };
-    for (y, line) in [
-        (
-            -4.0,
-            "Red dot, blue dot: the two pencil lines along the bar. F: the other side up.",
-        ),
-        (13.0, numbers),
-    ] {
+    let signs = if loaves {
+        "Heavy outlines: slices, with their loaf (L). Red dot, blue dot: its two pencil lines. F: the other side up."
+    } else {
+        "Red dot, blue dot: the two pencil lines along the bar. F: the other side up."
+    };
+    for (y, line) in [(-4.0, signs), (13.0, numbers)] {
         let at = Point::new(MARGIN, top + y);
         to.append(words(line, at, 14.0, "start"));
     }

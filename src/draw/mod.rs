@@ -24,6 +24,7 @@ pub mod glue_map;
 mod html;
 mod ink;
 mod limits;
+mod loaf_section;
 pub(crate) mod number;
 pub mod object_map;
 mod options;

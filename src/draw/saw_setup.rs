@@ -218,7 +218,7 @@ fn wood(to: &mut Document, cut: &Cut, paper: &Sheet) {
         }
         let name = match (cut.job, made(at_fence)) {
             (Job::Slices { .. }, true) => "slice",
-            (Job::Slices { .. }, false) => "bar",
+            (Job::Slices { loaf, .. }, false) => saw_words::sliced(loaf),
             (Job::FirstEdge { .. }, true)
             | (Job::Strips | Job::FreeStrips | Job::Blanks { .. }, false) => "board",
             (Job::Blanks { .. } | Job::InCarriage { first: true }, true) => "blank",

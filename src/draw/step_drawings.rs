@@ -1,7 +1,9 @@
-//! The drawings of a plan's steps: how the saw is set, how boards and leaves are cut up and a bar is laid up; each once, with the first step
+//! The drawings of a plan's steps: how the saw is set, how boards and leaves are cut up and bars and loaves are laid up; each once, with the first step
 //! that it is for.
 
-use super::{bar_section::bar_section, board_map, saw_setup::saw_setup};
+use super::{
+    bar_section::bar_section, board_map, loaf_section::loaf_section, saw_setup::saw_setup,
+};
 use crate::plan::{Plan, Shop, steps::Work};
 
 /// A drawing of a step.
@@ -9,7 +11,7 @@ use crate::plan::{Plan, Shop, steps::Work};
 pub struct StepDrawing {
     /// The number of the first step that it is for.
     pub step: usize,
-    /// What it shows: `set-up`, `board`, `leaf` or `bar`.
+    /// What it shows: `set-up`, `board`, `leaf`, `bar` or `loaf`.
     pub kind: &'static str,
     /// Which of these it is, from 1.
     pub number: usize,
@@ -45,6 +47,9 @@ pub fn step_drawings(plan: &Plan, shop: &Shop) -> Vec<StepDrawing> {
         }
         if let Some(svg) = bar_section(step, &plan.steps) {
             add("bar", step.number, svg);
+        }
+        if let Some(svg) = loaf_section(step, &plan.steps) {
+            add("loaf", step.number, svg);
         }
         for svg in board_map::boards(step, &plan.steps, shop) {
             add("board", step.number, svg);

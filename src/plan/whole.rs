@@ -13,8 +13,8 @@ use crate::{
     },
     plan::{
         CountBack, PlanError, Shop, count_back,
-        glue_up::{GlueUp, glue_up},
-        loaf::{Way, ways},
+        glue_up::{GlueUp, Slice, glue_up_slices},
+        loaf::ways::{Way, ways},
         saw::Cut,
         steps::{Steps, steps},
         tolerance::{GAP_LIMIT, Tolerance, panel::grown_over, tolerance},
@@ -98,7 +98,8 @@ impl Plan {
             .collect();
         let gluing: Vec<GlueUp> = panels
             .iter()
-            .map(|panel| glue_up(panel, shop.glue_terms()))
+            .enumerate()
+            .map(|(i, panel)| glue_up_slices(panel, slices_of(&count, i), shop.glue_terms()))
             .collect();
         let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
         Ok(Self {
@@ -110,6 +111,17 @@ impl Plan {
             bars,
         })
     }
+}
+
+/// The slices of loaves that a panel is laid of, in order.
+fn slices_of(count: &CountBack, panel: usize) -> Vec<Slice> {
+    let all = count.loaves.iter().flat_map(|line| &line.loaf.slices);
+    let mut slices: Vec<Slice> = all
+        .filter(|(of, _)| *of == panel)
+        .map(|(_, s)| s.clone())
+        .collect();
+    slices.sort_by_key(|slice| slice.placements.start);
+    slices
 }
 
 /// What the errors of a bar add up to over the panels that have tiles of it.

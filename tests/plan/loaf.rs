@@ -6,7 +6,7 @@ use std::sync::Arc;
 use plyloom::{
     plan::{
         Shop,
-        loaf::{Way, ways},
+        loaf::ways::{Way, ways},
         told,
     },
     recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
@@ -85,7 +85,7 @@ fn an_all_alike_panel_of_108_hexagons() {
     for part in [
         "108 parts to handle, 283 joints",
         "recommended: ",
-        "keep the last 150 mm",
+        "this plan: tile by tile",
     ] {
         assert!(text.contains(part), "{part}: {text}");
     }

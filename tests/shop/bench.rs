@@ -1,28 +1,22 @@
 //! The simulated shop: it carries out the steps of a plan one after the other with the wood that there
 //! is, and stops at the first that cannot be done. It knows how a saw, glue and a knife work and
 //! nothing of how plans are made.
-//!
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::saw::{Made, made, saw};
-use crate::section::{
-    P, SAME, Section, area, coincide, common, cut, each, least, middle, mirrored, most, moved,
-    turned, width,
-};
-use crate::told::{
-    Assembly, Band, Becomes, FaceIs, Of, Part, Piece, Round, Set, Step, Tile, Told, Work,
-};
+use crate::section::{P, Section, coincide, each, least, mirrored, moved};
+use crate::told::{Band, Becomes, Of, Piece, Round, Set, Step, Tile, Told, Work};
 
 /// What went wrong, with the step.
 pub(crate) type Fault = String;
 
 /// A piece of one sheet.
 #[derive(Debug, Clone)]
-struct Wood {
-    section: Section,
-    layers: Vec<Band>,
-    length: f64,
+pub(crate) struct Wood {
+    pub(crate) section: Section,
+    pub(crate) layers: Vec<Band>,
+    pub(crate) length: f64,
 }
 
 /// A coloured area at the end of a bar.
@@ -34,8 +28,9 @@ pub(crate) struct Seen {
 
 /// What a lot is in this shop.
 #[derive(Debug, Clone)]
-enum Thing {
+pub(crate) enum Thing {
     Wood(Wood),
+    /// Or a loaf, which is as good as a bar of many colours.
     Bar {
         seen: Vec<Seen>,
         outline: Section,
@@ -51,16 +46,24 @@ enum Thing {
     },
 }
 
+/// A panel that was made.
+#[derive(Debug)]
+pub(crate) struct Laid {
+    /// Its tiles, or slices of loaves, as they were laid.
+    pub(crate) tiles: Vec<(Tile, Vec<Seen>)>,
+    /// Whether it is one slice that was never laid: it lies anyhow.
+    pub(crate) loose: bool,
+}
+
 /// The shop at work.
 #[derive(Debug, Default)]
 pub(crate) struct Shop {
-    told: BTreeMap<String, Piece>,
+    pub(crate) told: BTreeMap<String, Piece>,
     have: BTreeMap<String, (u64, Thing)>,
-    laid: Vec<Tile>,
+    pub(crate) laid: Vec<Tile>,
     /// Lots that are coated with glue.
-    coated: BTreeSet<String>,
-    /// The tiles of each panel, as they were laid.
-    pub(crate) panels: Vec<Vec<(Tile, Vec<Seen>)>>,
+    pub(crate) coated: BTreeSet<String>,
+    pub(crate) panels: Vec<Laid>,
     /// Every pass of the table saw.
     pub(crate) passes: Vec<Made>,
 }
@@ -91,7 +94,7 @@ impl Shop {
         Ok(shop)
     }
 
-    fn as_told(&self, id: &str) -> Result<Wood, Fault> {
+    pub(crate) fn as_told(&self, id: &str) -> Result<Wood, Fault> {
         let piece = self.told.get(id).ok_or_else(|| format!("what is {id}?"))?;
         Ok(Wood {
             section: piece.section.clone(),
@@ -100,7 +103,7 @@ impl Shop {
         })
     }
 
-    fn add(&mut self, id: &str, count: u64, thing: Thing) {
+    pub(crate) fn add(&mut self, id: &str, count: u64, thing: Thing) {
         match self.have.get_mut(id) {
             Some((have, _)) => *have += count,
             None => {
@@ -109,7 +112,7 @@ impl Shop {
         }
     }
 
-    fn take(&mut self, of: &Of) -> Result<Thing, Fault> {
+    pub(crate) fn take(&mut self, of: &Of) -> Result<Thing, Fault> {
         let (have, thing) = self
             .have
             .get_mut(&of.piece)
@@ -124,7 +127,7 @@ impl Shop {
         Ok(thing.clone())
     }
 
-    fn take_wood(&mut self, of: &Of) -> Result<Wood, Fault> {
+    pub(crate) fn take_wood(&mut self, of: &Of) -> Result<Wood, Fault> {
         match self.take(of)? {
             Thing::Wood(wood) => Ok(wood),
             _ => Err(format!("{} is no plain wood", of.piece)),
@@ -132,7 +135,7 @@ impl Shop {
     }
 
     /// Puts wood into a lot, which must be as the plan tells of it.
-    fn give(&mut self, id: &str, count: u64, wood: &Wood) -> Result<(), Fault> {
+    pub(crate) fn give(&mut self, id: &str, count: u64, wood: &Wood) -> Result<(), Fault> {
         let told = self.as_told(id)?;
         if !alike(&told, wood) {
             return Err(format!(
@@ -183,6 +186,7 @@ impl Shop {
                 left,
             } => self.rip(step, [*tilt, *bed], *kerf, work, rounds, left),
             Work::GlueBar { parts } => self.glue_bar(step, parts),
+            Work::GlueLoaf { bars } => self.glue_loaf(step, bars),
             Work::Clean {} => self.unchanged(step),
             Work::Mark { corners } => self.mark(step, *corners),
             Work::Slice {
@@ -193,12 +197,7 @@ impl Shop {
             } => self.slice(step, *thickness, *kerf, *slices, *end),
             Work::LayDry { tiles } => self.lay(step, tiles),
             Work::Glue { assemblies } => self.glue(step, assemblies),
-            Work::Flatten { from, to } => match self.take(&step.takes[0])? {
-                Thing::Panel { thickness } if (thickness - from).abs() < 1e-6 && to <= from => {
-                    self.one(step, Thing::Panel { thickness: *to })
-                }
-                other => Err(format!("{from} mm are flattened, there is {other:?}")),
-            },
+            Work::Flatten { from, to } => self.flatten(step, *from, *to),
             Work::Trim { outline } => {
                 let panel = self.take(&step.takes[0])?;
                 if outline.len() < 3 {
@@ -235,43 +234,7 @@ impl Shop {
         self.unchanged(step)
     }
 
-    fn glue(&mut self, step: &Step, assemblies: &[Assembly]) -> Result<(), Fault> {
-        let tiles: u64 = assemblies.iter().map(|a| a.tiles).sum();
-        if tiles != self.laid.len() as u64 {
-            return Err(format!(
-                "{tiles} tiles are glued, {} are laid",
-                self.laid.len()
-            ));
-        }
-        let mut thickness = 0.0_f64;
-        let mut seen = BTreeMap::new();
-        for of in &step.takes {
-            match self.take(of)? {
-                Thing::Tile {
-                    seen: s,
-                    outline,
-                    thickness: t,
-                } => {
-                    thickness = thickness.max(t);
-                    seen.insert(of.piece.clone(), (s, outline));
-                }
-                _ => return Err(format!("{} is no tile", of.piece)),
-            }
-        }
-        let laid = std::mem::take(&mut self.laid);
-        let placed = laid.into_iter().map(|tile| {
-            let (s, outline) = seen
-                .get(&tile.piece)
-                .ok_or("a tile is laid that is not taken")?;
-            let placed = place(&tile, s, outline);
-            Ok((tile, placed))
-        });
-        let placed: Result<Vec<_>, Fault> = placed.collect();
-        self.panels.push(placed?);
-        self.one(step, Thing::Panel { thickness })
-    }
-
-    fn one(&mut self, step: &Step, thing: Thing) -> Result<(), Fault> {
+    pub(crate) fn one(&mut self, step: &Step, thing: Thing) -> Result<(), Fault> {
         let [of] = &step.gives[..] else {
             return Err("one piece comes of this".to_owned());
         };
@@ -328,66 +291,6 @@ impl Shop {
             self.give(&id, 1, &wood)?;
         }
         Ok(())
-    }
-
-    fn press(&mut self, step: &Step, stack: &[String], overhang: f64) -> Result<(), Fault> {
-        let [to] = &step.gives[..] else {
-            return Err("one lot of sheets comes of a press".to_owned());
-        };
-        let mut parts = BTreeMap::new();
-        for of in &step.takes {
-            let in_stack = stack.iter().filter(|id| **id == of.piece).count() as u64;
-            if in_stack * to.count != of.count {
-                return Err(format!(
-                    "{} of {} go into {} sheets",
-                    of.count, of.piece, to.count
-                ));
-            }
-            parts.insert(of.piece.clone(), self.take_wood(of)?);
-        }
-        let of_stack: Vec<(&str, &Wood)> = (stack.iter())
-            .map(|id| parts.get(id).map(|w| (self.told[id].kind.as_str(), w)))
-            .collect::<Option<_>>()
-            .ok_or("the stack has what is not taken")?;
-        let boards = || {
-            of_stack
-                .iter()
-                .filter(|(kind, _)| *kind != "veneer")
-                .map(|(_, w)| *w)
-        };
-        let wide = boards()
-            .map(|w| width(&w.section))
-            .fold(f64::INFINITY, f64::min);
-        let long = boards().map(|w| w.length).fold(f64::INFINITY, f64::min);
-        for (_, w) in of_stack.iter().filter(|(kind, _)| *kind == "veneer") {
-            let stands = (width(&w.section) - wide).min(w.length - long) / 2.0;
-            if stands + 1e-6 < overhang || stands < 0.0 {
-                return Err(format!("a veneer stands out by {stands:.3} mm"));
-            }
-        }
-        let layers: Vec<Band> = of_stack
-            .iter()
-            .flat_map(|(_, w)| w.layers.clone())
-            .collect();
-        let depth = layers.iter().map(|l| l.thickness).sum();
-        let wood = Wood {
-            section: rectangle(wide, depth),
-            layers,
-            length: long,
-        };
-        self.give(&to.piece, to.count, &wood)
-    }
-
-    /// Glue that was not put on holds nothing, and an iron reaches through veneers only.
-    fn iron(&mut self, step: &Step, stack: &[String], overhang: f64) -> Result<(), Fault> {
-        if let Some(bare) = stack.iter().find(|id| !self.coated.contains(*id)) {
-            return Err(format!("{bare} has no glue on it"));
-        }
-        let boards = stack.iter().filter(|id| self.told[*id].kind != "veneer");
-        if boards.count() != 1 {
-            return Err("veneers are ironed onto one board".to_owned());
-        }
-        self.press(step, stack, overhang)
     }
 
     fn rip(
@@ -460,162 +363,9 @@ impl Shop {
             None => Ok(()),
         }
     }
-
-    fn glue_bar(&mut self, step: &Step, parts: &[Part]) -> Result<(), Fault> {
-        let [to] = &step.gives[..] else {
-            return Err("one lot of bars comes of it".to_owned());
-        };
-        let bar = self.told.get(&to.piece).cloned().ok_or("what bar?")?;
-        let mut strips: Vec<(u64, Wood)> = Vec::new();
-        for of in &step.takes {
-            let wood = self.take_wood(of)?;
-            if wood.length + 1e-6 < bar.length {
-                return Err(format!("{} is shorter than the bar", of.piece));
-            }
-            strips.push((of.count, wood));
-        }
-        let mut seen: Vec<Seen> = Vec::new();
-        let mut outlines: Vec<Section> = Vec::new();
-        let mut faces: Vec<Option<Section>> = Vec::new();
-        for part in parts {
-            let wood = self.as_told(&part.piece)?;
-            let mut open = to.count;
-            for (have, strip) in &mut strips {
-                if alike(
-                    &Wood {
-                        length: strip.length,
-                        ..wood.clone()
-                    },
-                    strip,
-                ) {
-                    let take = open.min(*have);
-                    *have -= take;
-                    open -= take;
-                }
-            }
-            if open > 0 {
-                return Err(format!("{open} of {} are missing in the bars", part.piece));
-            }
-            let lay = |s: &[P]| {
-                let s = if part.end_for_end {
-                    mirrored(s)
-                } else {
-                    s.to_vec()
-                };
-                moved(&turned(&s, part.roll), part.shift.0, part.shift.1)
-            };
-            faces.push(face_at(&wood.section).map(|speck| lay(&speck)));
-            seen.extend(bands(&wood).into_iter().map(|s| Seen {
-                section: lay(&s.section),
-                ..s
-            }));
-            outlines.push(lay(&wood.section));
-        }
-        if let Some((count, _)) = strips.iter().find(|(count, _)| *count > 0) {
-            return Err(format!("{count} strips are over"));
-        }
-        for (i, a) in outlines.iter().enumerate() {
-            for b in &outlines[i + 1..] {
-                let both = common(a, b);
-                if both > 1.0 {
-                    return Err(format!("two parts of a bar share {both:.3} mm2"));
-                }
-            }
-        }
-        for (part, beyond) in parts.iter().zip(&faces) {
-            let told = &part.face;
-            let by = beyond.as_ref().map(|beyond| {
-                let at = outlines.iter().position(|o| common(beyond, o) > 1e-3);
-                at.map_or(FaceIs::Out, |at| FaceIs::At(at + 1))
-            });
-            let face = by.unwrap_or(FaceIs::Gone);
-            if *told != face {
-                return Err(format!("a face is told as {told:?} and is {face:?}"));
-            }
-        }
-        let all: f64 = outlines.iter().map(|o| area(o)).sum();
-        if (all - area(&bar.section)).abs() > 1e-3 * all {
-            return Err(format!(
-                "the parts are {all:.3} mm2, the bar {:.3}",
-                area(&bar.section)
-            ));
-        }
-        let thing = Thing::Bar {
-            seen,
-            outline: bar.section,
-            length: bar.length,
-        };
-        self.add(&to.piece, to.count, thing);
-        Ok(())
-    }
-
-    fn slice(
-        &mut self,
-        step: &Step,
-        thickness: f64,
-        kerf: f64,
-        slices: u64,
-        end: f64,
-    ) -> Result<(), Fault> {
-        let ([of], [to]) = (&step.takes[..], &step.gives[..]) else {
-            return Err("one lot of bars is sliced".to_owned());
-        };
-        let Thing::Bar {
-            seen,
-            outline,
-            length,
-        } = self.take(of)?
-        else {
-            return Err(format!("{} is no bar", of.piece));
-        };
-        let n = slices as f64;
-        let used = n * thickness + (n - 1.0) * kerf;
-        if used + end > length + 1e-3 || slices == 0 {
-            return Err(format!(
-                "{slices} slices and {end:.3} take more than {length:.3} mm"
-            ));
-        }
-        if to.count != slices * of.count {
-            return Err(format!("{} slices of {} bars", to.count, of.count));
-        }
-        let tile = Thing::Tile {
-            seen,
-            outline,
-            thickness,
-        };
-        self.add(&to.piece, to.count, tile);
-        Ok(())
-    }
-
-    fn lay(&mut self, step: &Step, tiles: &[Tile]) -> Result<(), Fault> {
-        for of in &step.takes {
-            let thing = self.take(of)?;
-            let laid = tiles.iter().filter(|t| t.piece == of.piece).count() as u64;
-            if laid != of.count {
-                return Err(format!(
-                    "{laid} of {} are laid, {} are taken",
-                    of.piece, of.count
-                ));
-            }
-            self.add(&of.piece, of.count, thing);
-        }
-        for pair in tiles.windows(2) {
-            let (a, b) = (&pair[0], &pair[1]);
-            let next = (a.course, a.number + 1) == (b.course, b.number);
-            let fresh = (a.course + 1, 1) == (b.course, b.number);
-            if !next && !fresh {
-                return Err(format!(
-                    "{}-{} follows {}-{}",
-                    b.course, b.number, a.course, a.number
-                ));
-            }
-        }
-        self.laid = tiles.to_vec();
-        Ok(())
-    }
 }
 
-fn rectangle(wide: f64, high: f64) -> Section {
+pub(crate) fn rectangle(wide: f64, high: f64) -> Section {
     vec![(0.0, 0.0), (wide, 0.0), (wide, high), (0.0, high)]
 }
 
@@ -625,7 +375,7 @@ fn settled(s: &[P]) -> Section {
 
 /// Whether two pieces are one and the same kind: turned end for end they show the mirror image, and
 /// where their layers read the same from both sides they may be turned over.
-fn alike(a: &Wood, b: &Wood) -> bool {
+pub(crate) fn alike(a: &Wood, b: &Wood) -> bool {
     let depth: f64 = a.layers.iter().map(|l| l.thickness).sum();
     let same_layers = |x: &[Band], y: &[Band], back: bool| {
         let even =
@@ -646,81 +396,4 @@ fn alike(a: &Wood, b: &Wood) -> bool {
         .into_iter()
         .filter(|(back, _)| same_layers(&a.layers, &b.layers, *back))
         .any(|(_, s)| coincide(&to, &settled(&s)) || coincide(&to, &settled(&mirrored(&s))))
-}
-
-/// A speck of air just beyond the middle of a piece's face, where it has one.
-fn face_at(section: &[P]) -> Option<Section> {
-    let on_face: Section = section.iter().copied().filter(|p| p.1 < 1e-3).collect();
-    let (a, b) = (least(&on_face, |p| p.0), most(&on_face, |p| p.0));
-    (b - a > 0.25).then(|| {
-        let x = f64::midpoint(a, b);
-        vec![
-            (x - 0.05, -0.15),
-            (x + 0.05, -0.15),
-            (x + 0.05, -0.25),
-            (x - 0.05, -0.25),
-        ]
-    })
-}
-
-/// The layers of a piece as they are seen at its end.
-fn bands(wood: &Wood) -> Vec<Seen> {
-    let mut from = 0.0;
-    let mut all = Vec::new();
-    for layer in &wood.layers {
-        let to = from + layer.thickness;
-        let below = cut(&wood.section, |p| p.1 - from);
-        let section = if below.is_empty() {
-            below
-        } else {
-            cut(&below, |p| to - p.1)
-        };
-        if !section.is_empty() {
-            all.push(Seen {
-                colour: layer.colour.clone(),
-                section,
-            });
-        }
-        from = to;
-    }
-    all
-}
-
-/// A tile in its place: its own middle is what is placed.
-fn place(tile: &Tile, seen: &[Seen], outline: &[P]) -> Vec<Seen> {
-    let (x, y) = middle(outline);
-    seen.iter()
-        .map(|s| {
-            let own = moved(&s.section, -x, -y);
-            let own = if tile.flip { mirrored(&own) } else { own };
-            let section = moved(&turned(&own, tile.turn), tile.at.0, tile.at.1);
-            Seen {
-                section,
-                ..s.clone()
-            }
-        })
-        .collect()
-}
-
-/// Whether two pictures of a tile are one: every area of one has its like in the other.
-pub(crate) fn same_picture(a: &[Seen], b: &[Seen]) -> Result<(), Fault> {
-    let mut open: Vec<&Seen> = b.iter().collect();
-    for s in a {
-        let like = |t: &&Seen| t.colour == s.colour && coincide(&s.section, &t.section);
-        match open.iter().position(like) {
-            Some(at) => {
-                open.swap_remove(at);
-            }
-            None => return Err(format!("{} at {:?} is not there", s.colour, s.section)),
-        }
-    }
-    match open.first() {
-        Some(s) => Err(format!("{} at {:?} is one too many", s.colour, s.section)),
-        None => Ok(()),
-    }
-}
-
-/// How near two places are.
-pub(crate) fn near(a: P, b: P) -> bool {
-    (a.0 - b.0).abs() < SAME && (a.1 - b.1).abs() < SAME
 }

@@ -5,8 +5,9 @@ use plyloom::{
     plan::{Plan, Shop},
 };
 
-use crate::bench::{Fault, Seen, Shop as Simulated, near, same_picture};
+use crate::bench::{Fault, Laid, Seen, Shop as Simulated};
 use crate::fewest::fewest_moves;
+use crate::section::{P, SAME, coincide, least, middle, mirrored, moved, turned};
 use crate::told::Told;
 
 /// What the simulated shop reads.
@@ -25,32 +26,113 @@ pub(crate) fn carried_out(panels: &[&Panel], shop: &Shop) -> Result<Simulated, F
     Ok(made)
 }
 
-/// Holds the panels that were made against those of the recipe, tile by tile and layer by layer.
-pub(crate) fn agree(panels: &[&Panel], made: &Simulated) -> Result<(), Fault> {
+/// Carries steps out as they are in JSON, and holds what comes of them against some panels.
+pub(crate) fn carried_out_as(panels: &[&Panel], steps: &serde_json::Value) -> Result<(), Fault> {
+    let told = serde_json::from_value(steps.clone()).map_err(|e| e.to_string())?;
+    agree(panels, &Simulated::carry_out(&told)?)
+}
+
+/// Holds the panels that were made against those of the recipe, layer by layer.
+fn agree(panels: &[&Panel], made: &Simulated) -> Result<(), Fault> {
     if panels.len() != made.panels.len() {
         return Err(format!("{} panels of {}", made.panels.len(), panels.len()));
     }
     for (panel, laid) in panels.iter().zip(&made.panels) {
-        if panel.tiles.len() != laid.len() {
-            return Err(format!("{} tiles of {}", laid.len(), panel.tiles.len()));
+        let wanted = wanted(panel);
+        if laid.loose {
+            any_way_up(&wanted, laid)?;
+            continue;
         }
-        for tile in &panel.tiles {
-            let face = &panel.faces[tile.face as usize].face;
-            let wanted: Vec<Seen> = (face.regions().iter())
-                .map(|r| Seen {
-                    colour: r.colour.to_string(),
-                    section: (r.polygon.corners().iter())
-                        .map(|c| (c.x + tile.at.x, c.y + tile.at.y))
-                        .collect(),
-                })
-                .collect();
-            let at = (tile.at.x, tile.at.y);
-            let (_, seen) = (laid.iter())
-                .find(|(t, _)| near(t.at, at))
-                .ok_or_else(|| format!("no tile lies at {at:?}"))?;
-            same_picture(&wanted, seen).map_err(|e| format!("the tile at {at:?}: {e}"))?;
+        let tiles: u64 = laid.tiles.iter().map(|(t, _)| u64::from(t.tiles)).sum();
+        if panel.tiles.len() as u64 != tiles {
+            return Err(format!("{tiles} tiles of {}", panel.tiles.len()));
         }
-        fewest_moves(laid)?;
+        let seen: Vec<Seen> = laid.tiles.iter().flat_map(|(_, s)| s.clone()).collect();
+        one_picture(&wanted, &seen)?;
+        fewest_moves(&laid.tiles)?;
     }
     Ok(())
+}
+
+/// What the recipe shows.
+fn wanted(panel: &Panel) -> Vec<Seen> {
+    let tiles = panel.tiles.iter().flat_map(|tile| {
+        let regions = panel.faces[tile.face as usize].face.regions().iter();
+        regions.map(|r| Seen {
+            colour: r.colour.to_string(),
+            section: (r.polygon.corners().iter())
+                .map(|c| (c.x + tile.at.x, c.y + tile.at.y))
+                .collect(),
+        })
+    });
+    tiles.collect()
+}
+
+/// A panel that was never laid can be turned half round or over.
+fn any_way_up(wanted: &[Seen], laid: &Laid) -> Result<(), Fault> {
+    let settled = |seen: Vec<Seen>| {
+        let of = |f: fn(&P) -> f64| {
+            seen.iter()
+                .map(|s| least(&s.section, f))
+                .fold(f64::INFINITY, f64::min)
+        };
+        let (x, y) = (of(|p| p.0), of(|p| p.1));
+        let at = |s: Seen| Seen {
+            section: moved(&s.section, -x, -y),
+            ..s
+        };
+        seen.into_iter().map(at).collect::<Vec<_>>()
+    };
+    let wanted = settled(wanted.to_vec());
+    let mut said = Err("nothing is seen".to_owned());
+    for (flip, turn) in [(false, 0.0), (false, 180.0), (true, 0.0), (true, 180.0)] {
+        let seen = laid.tiles.iter().flat_map(|(_, seen)| seen).map(|s| {
+            let own = if flip {
+                mirrored(&s.section)
+            } else {
+                s.section.clone()
+            };
+            Seen {
+                section: turned(&own, turn),
+                ..s.clone()
+            }
+        });
+        said = one_picture(&wanted, &settled(seen.collect()));
+        if said.is_ok() {
+            return said;
+        }
+    }
+    said
+}
+
+/// Whether two pictures are one: every area of one has its like in the other.
+fn one_picture(wanted: &[Seen], seen: &[Seen]) -> Result<(), Fault> {
+    // Those that can be alike have their middles at one place: they are found by how far right that is.
+    let mut by_right: Vec<(f64, &Seen, bool)> = (seen.iter())
+        .map(|s| (middle(&s.section).0, s, false))
+        .collect();
+    by_right.sort_by(|a, b| a.0.total_cmp(&b.0));
+    for want in wanted {
+        let right = middle(&want.section).0;
+        let from = by_right.partition_point(|(x, ..)| *x < right - SAME);
+        let near = by_right[from..]
+            .iter_mut()
+            .take_while(|(x, ..)| *x < right + SAME);
+        let like = |(_, s, taken): &&mut (f64, &Seen, bool)| {
+            !*taken && s.colour == want.colour && coincide(&s.section, &want.section)
+        };
+        match near.into_iter().find(like) {
+            Some((.., taken)) => *taken = true,
+            None => {
+                return Err(format!(
+                    "{} at {:?} is not there",
+                    want.colour, want.section
+                ));
+            }
+        }
+    }
+    match by_right.iter().find(|(.., taken)| !taken) {
+        Some((_, s, _)) => Err(format!("{} at {:?} is one too many", s.colour, s.section)),
+        None => Ok(()),
+    }
 }

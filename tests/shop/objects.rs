@@ -5,17 +5,11 @@ use plyloom::layout::panel::Panel;
 use plyloom::plan::{Plan, Shop};
 use serde_json::{Value, json};
 
-use crate::bench::Shop as Simulated;
-use crate::carried_out::agree;
+use crate::carried_out::carried_out_as;
 use crate::recipes::made;
 
 fn steps(panels: &[&Panel], shop: &Shop) -> Value {
     serde_json::to_value(&Plan::of(panels, shop).expect("a plan").steps).expect("JSON")
-}
-
-fn carried_out(panels: &[&Panel], steps: &Value) -> Result<(), String> {
-    let told = serde_json::from_value(steps.clone()).map_err(|e| e.to_string())?;
-    agree(panels, &Simulated::carry_out(&told)?)
 }
 
 /// The first step of a kind.
@@ -38,13 +32,13 @@ fn every_kind_of_step_can_fail() {
     let outcome = made(crate::recipes::ALL_STEPS);
     let panels: Vec<&Panel> = outcome.panels.iter().collect();
     let good = steps(&panels, &shop);
-    assert_eq!(carried_out(&panels, &good), Ok(()));
+    assert_eq!(carried_out_as(&panels, &good), Ok(()));
 
     for (name, spoil) in WOOD.iter().chain(BARS).chain(PANELS) {
         let mut bad = good.clone();
         spoil(&mut bad);
         assert_ne!(bad, good, "{name}: nothing is spoilt");
-        let said = carried_out(&panels, &bad);
+        let said = carried_out_as(&panels, &bad);
         assert!(said.is_err(), "{name}: the shop did not notice");
     }
 }
@@ -55,7 +49,7 @@ fn veneers_that_are_ironed_on_are_coated_first() {
     let outcome = made(crate::recipes::ALL_STEPS);
     let panels: Vec<&Panel> = outcome.panels.iter().collect();
     let good = steps(&panels, &shop);
-    assert_eq!(carried_out(&panels, &good), Ok(()));
+    assert_eq!(carried_out_as(&panels, &good), Ok(()));
     let dos: Vec<&str> = (good["steps"].as_array().expect("steps").iter())
         .filter_map(|s| s["work"]["do"].as_str())
         .filter(|what| ["cut_veneer", "coat", "iron", "press"].contains(what))
@@ -67,7 +61,7 @@ fn veneers_that_are_ironed_on_are_coated_first() {
     let mut bad = good.clone();
     first(&mut bad, "coat")["takes"] = json!([]);
     first(&mut bad, "coat")["gives"] = json!([]);
-    assert!(carried_out(&panels, &bad).is_err());
+    assert!(carried_out_as(&panels, &bad).is_err());
 }
 
 #[test]
@@ -80,12 +74,12 @@ panel("Thirds", hexagons(block)).size(4, 3).fill(random("all", block.looks()));
     let outcome = made(SAME_BY_THIRDS);
     let panels: Vec<&Panel> = outcome.panels.iter().collect();
     let good = steps(&panels, &Shop::common());
-    assert_eq!(carried_out(&panels, &good), Ok(()));
+    assert_eq!(carried_out_as(&panels, &good), Ok(()));
     for tile in 0..4 {
         let mut bad = good.clone();
         let turn = &mut first(&mut bad, "lay_dry")["work"]["tiles"][tile]["turn"];
         add(turn, 120.0);
-        let said = carried_out(&panels, &bad).expect_err("more moves than need be");
+        let said = carried_out_as(&panels, &bad).expect_err("more moves than need be");
         assert!(said.contains("shows the same"), "{said}");
     }
 }

@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use plyloom::layout::panel::Panel;
-use plyloom::plan::{Plan, PlanError, Shop};
+use plyloom::plan::{Plan, PlanError, Shop, shop::sliced::Sliced};
 use proptest::prelude::*;
 
 use crate::carried_out::carried_out;
@@ -13,9 +13,9 @@ use crate::saw::Allowed;
 
 fn draws() -> impl Strategy<Value = Draw> {
     let sizes = (60_u16..240, 1_u8..7, 20_u16..400);
-    let counts = (0_u8..12, 0_u8..6);
+    let counts = (0_u8..12, 0_u8..6, 0_u8..4);
     (any::<u8>(), any::<u8>(), sizes, any::<(u8, u8)>(), counts).prop_map(
-        |(shape, layers, (thick, plies, wide), angles, (columns, courses))| Draw {
+        |(shape, layers, (thick, plies, wide), angles, (columns, courses, fill))| Draw {
             shape,
             layers,
             thick,
@@ -24,9 +24,13 @@ fn draws() -> impl Strategy<Value = Draw> {
             angles,
             columns,
             courses,
+            fill,
         },
     )
 }
+
+/// What a shop slices.
+const WAYS: [&str; 6] = ["tiles", "courses", "loaf", "courses", "loaf", "panels"];
 
 prop_compose! {
     fn shops()(
@@ -38,12 +42,13 @@ prop_compose! {
         scraps in prop::collection::vec((60_u16..700, 300_u16..1600, 1_u8..4), 0..4),
         endless in prop::bool::weighted(0.8),
         iron in any::<bool>(),
+        way in 0_usize..6,
     ) -> String {
         let mm = |tenths: u16| f64::from(tenths) / 10.0;
         let mut text = format!(
             "[table_saw]\nkerf = {}\n[slicing]\nthickness = {}\nsanding = 0.5\nend_trim = {}\n\
-             [cutting]\nedge_trim = {}\nbar_length = {bar}\n",
-            mm(kerf), mm(slice), mm(end), mm(trim)
+             way = \"{}\"\n[cutting]\nedge_trim = {}\nbar_length = {bar}\n",
+            mm(kerf), mm(slice), mm(end), WAYS[way], mm(trim)
         );
         if iron {
             text.push_str("[veneering]\nway = \"iron\"\n");
@@ -74,7 +79,12 @@ proptest! {
         let text = recipe(&draw);
         let outcome = made(&text);
         let panels: Vec<&Panel> = outcome.panels.iter().collect();
-        let shop = Shop::parse(&shop).expect("a shop");
+        let mut shop = Shop::parse(&shop).expect("a shop");
+        if let Err(PlanError::Way { fits, .. }) = Plan::of(&panels, &shop) {
+            // What else could be sliced can be: the one with the fewest pieces to lay.
+            prop_assert!(fits.contains(&Sliced::Tiles) && !fits.contains(&shop.slicing.way));
+            shop.slicing.way = *fits.last().expect("tiles at least");
+        }
         if let Err(error) = Plan::of(&panels, &shop) {
             // Bars too short for a slice, or a part that no safe way at this saw leads to.
             let expected = matches!(error, PlanError::NoSlices { .. } | PlanError::Unsafe(_));

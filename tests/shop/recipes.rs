@@ -40,6 +40,8 @@ pub(crate) struct Draw {
     pub(crate) angles: (u8, u8),
     pub(crate) columns: u8,
     pub(crate) courses: u8,
+    /// By which rule the panel is filled.
+    pub(crate) fill: u8,
 }
 
 /// A sheet of one of a few colours, built as `layers` tells.
@@ -92,9 +94,15 @@ pub(crate) fn recipe(draw: &Draw) -> String {
     } else {
         let _ = writeln!(
             text,
-            "panel(\"p\", {lattice}(t)).size({}, {}).fill(random(\"x\", t.looks()));",
+            "let looks = t.looks();\npanel(\"p\", {lattice}(t)).size({}, {}).fill({});",
             draw.columns + 1,
-            draw.courses + 1
+            draw.courses + 1,
+            match draw.fill {
+                0 => "random(\"x\", looks)",
+                1 => "t",
+                2 => "|c| looks[(c.column + c.course) % looks.len()]",
+                _ => "|c| looks[c.column % looks.len()]",
+            }
         );
     }
     text

@@ -75,6 +75,9 @@ pub(crate) enum Work {
     GlueBar {
         parts: Vec<Part>,
     },
+    GlueLoaf {
+        bars: Vec<BarAt>,
+    },
     Clean {},
     Mark {
         corners: (usize, usize),
@@ -166,10 +169,36 @@ pub(crate) enum FaceIs {
 pub(crate) struct Tile {
     pub(crate) course: u32,
     pub(crate) number: u32,
+    pub(crate) tiles: u32,
     pub(crate) piece: String,
     pub(crate) turn: f64,
     pub(crate) flip: bool,
     pub(crate) at: (f64, f64),
+}
+
+impl Tile {
+    /// A slice that lies anyhow.
+    pub(crate) fn loose(piece: &str) -> Self {
+        Self {
+            course: 1,
+            number: 1,
+            tiles: 1,
+            piece: piece.to_owned(),
+            turn: 0.0,
+            flip: false,
+            at: (0.0, 0.0),
+        }
+    }
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct BarAt {
+    pub(crate) number: usize,
+    pub(crate) piece: String,
+    pub(crate) end_for_end: bool,
+    pub(crate) roll: f64,
+    pub(crate) at: (f64, f64),
+    pub(crate) outline: Vec<(f64, f64)>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
 use crate::plan::glue_up::flattened;
-use crate::plan::{CountBack, loaf::Way, parts::Filled, shop::Assumed, steps::Steps};
+use crate::plan::{CountBack, loaf::ways::Way, parts::Filled, shop::Assumed, steps::Steps};
 use crate::recipe::parameter::Parameter;
 use crate::session::planned::Planned;
 use crate::session::planned::objects::{JsonCutout, json as cutouts_json};

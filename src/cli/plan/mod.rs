@@ -20,8 +20,12 @@ use crate::cli::typed_length::measured;
 use crate::cli::working;
 use crate::files::write_new;
 use crate::layout::panel::Panel;
+use crate::plan::loaf::words;
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
-use crate::plan::shop::NEW_SHOP;
+use crate::plan::shop::{
+    NEW_SHOP,
+    sliced::{Sliced, WAYS},
+};
 use crate::plan::{Plan, PlanError, Shop, cautions};
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::{self, Planned, objects};
@@ -38,6 +42,7 @@ use crate::sight::object::Shape;
                   plyloom plan blocks.rhai --shop shop.toml\n  \
                   plyloom plan blocks.rhai --shop shop.toml --out plan.html\n  \
                   plyloom plan blocks.rhai --shop shop.toml --json\n  \
+                  plyloom plan checker.rhai --way courses\n  \
                   plyloom plan blocks.rhai --object \"round 90\" --object handle\n  \
                   plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both --shape 3:2\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
@@ -58,6 +63,12 @@ pub(super) struct PlanArgs {
     /// Write a shop file in which every entry is explained; never overwrites a file
     #[arg(long, value_name = "FILE", value_hint = ValueHint::FilePath, exclusive = true)]
     new_shop: Option<PathBuf>,
+
+    /// What is sliced: `tiles`, each bar by itself; `loaf`, a few bars glued side by side, or `"loaf of 4"`;
+    /// `courses`, as many as a course has tiles; `panels`, all bars of a panel in one block (default: as the shop
+    /// file says, else tiles)
+    #[arg(long, value_name = "WAY", value_parser = sliced, conflicts_with = "from_parts")]
+    way: Option<Sliced>,
 
     /// Plan only this panel (default: all panels, sharing the stock)
     #[arg(long, value_name = "NAME")]
@@ -119,6 +130,12 @@ pub(super) struct PlanArgs {
 /// What stands for the tiles of the recipe's own bag.
 const BAG: &str = "bag";
 
+/// What is sliced.
+fn sliced(text: &str) -> Result<Sliced, String> {
+    text.parse()
+        .map_err(|error: String| format!("{error}; {WAYS}"))
+}
+
 /// How a panel mirrors itself.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 enum Symmetric {
@@ -160,7 +177,11 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
             });
         }
     }
-    let shop = shop(args.shop.as_deref())?;
+    let mut shop = shop(args.shop.as_deref())?;
+    if let Some(way) = args.way {
+        shop.slicing.way = way;
+        shop.assumed.retain(|assumed| assumed.key != "slicing.way");
+    }
     let outcome = named::outcome(recipe)?;
     let shown = recipe.recipe.display().to_string();
     let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
@@ -287,6 +308,18 @@ fn no_plan(error: &PlanError, shop: &Shop) -> Trouble {
             message: on_one_line(&cautions::unsafe_parts(parts, shop.units)),
             help: cautions::ways_round(parts, shop.units),
         },
+        PlanError::Way {
+            panel,
+            way,
+            why,
+            fits,
+        } => {
+            let each: Vec<String> = (fits.iter()).map(|fit| format!("`--way {fit}`")).collect();
+            Trouble::Plan {
+                message: on_one_line(&words::misfit(panel, *way, why, fits, shop.units)),
+                help: format!("plan it by {}", each.join(" or ")),
+            }
+        }
         _ => Trouble::Plan {
             message: error.to_string(),
             help: "check the panel with `plyloom preview`, and the lengths in the shop file"

@@ -19,7 +19,7 @@ use super::{
 use crate::{
     layout::panel::Panel,
     plan::{
-        Plan, Shop,
+        CountBack, Plan, Shop, Units,
         told::{self, Entry, Section, Span},
     },
 };
@@ -88,21 +88,27 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         }
         h2 class="part fresh" { "Appendix: counting back" }
         p class="soft lead" { "Each number is followed by the sum it came from." }
-        @for part in [
-            told::tiles(count, units),
-            told::bars(count, units),
-            told::strips(count, units),
-            told::rips(count, units),
-            told::boards(count, units),
-            told::totals(count, units),
-            told::wood(count, units),
-        ] {
+        @for part in appendix(count, units) {
             section { h3 { (Whole(&part.title)) } (list(&part.entries)) }
         }
         @if let Some(assumed) = told::assumed(shop) {
             div class="columns" { (section(&assumed)) }
         }
     }
+}
+
+/// From tiles back to boards.
+fn appendix(count: &CountBack, units: Units) -> Vec<Section> {
+    let mut parts = vec![told::tiles(count, units), told::bars(count, units)];
+    parts.extend(told::loaves(count, units));
+    parts.extend([
+        told::strips(count, units),
+        told::rips(count, units),
+        told::boards(count, units),
+        told::totals(count, units),
+        told::wood(count, units),
+    ]);
+    parts
 }
 
 fn pictures(panels: &[&Panel]) -> Markup {

@@ -23,7 +23,7 @@ use crate::plan::{
         SawLimits,
         ways::{self, Handling, pair_way, way},
     },
-    scraps::{Cross, Lot, Way, WayRun},
+    scraps::{Cross, Lot, Need, Way, WayRun},
     shop::Shop,
 };
 use crate::stock::Colour;
@@ -110,9 +110,9 @@ pub struct Cuts {
 }
 
 impl Cuts {
-    /// All ways to cut a shop's boards for these kinds; of each bar so many slices are needed.
+    /// All ways to cut a shop's boards for these kinds, of which so much is needed.
     #[must_use]
-    pub fn of(kinds: &Kinds, needed: &[u64], shop: &Shop) -> Self {
+    pub fn of(kinds: &Kinds, needs: &[Need], shop: &Shop) -> Self {
         let mut cuts = Self {
             lots: lots(&shop.boards),
             ..Self::default()
@@ -161,7 +161,7 @@ impl Cuts {
             }
         }
         let shortest = cuts.crosses.iter().map(|c| c.slices).min().unwrap_or(1);
-        let most = |rip: usize| useful(kinds, needed, rip, shortest);
+        let most = |rip: usize| useful(kinds, needs, rip, shortest);
         for (cross, sheets) in become_of.iter().enumerate() {
             cuts.blanks_of(kinds, cross, sheets, &runs, &most, shop);
         }

@@ -3,10 +3,14 @@
 use super::{
     cut::Cuts,
     pattern::{Item, MOST_LOOKS},
-    strips::{BarKind, Kinds},
+    strips::Kinds,
 };
 use crate::plan::{
-    scraps::columns::{Columns, Priced},
+    scraps::{
+        Need,
+        columns::{Columns, Priced},
+        count_of,
+    },
     shop::Shop,
 };
 
@@ -58,13 +62,11 @@ impl Columns for Growing<'_> {
 }
 
 /// No more strips of a rip can be of use than all bars take, at so many slices each.
-pub(super) fn useful(kinds: &Kinds, needed: &[u64], rip: usize, slices: u64) -> u64 {
+pub(super) fn useful(kinds: &Kinds, needs: &[Need], rip: usize, slices: u64) -> u64 {
     let of_part = |part: usize| -> u64 {
-        let of_bar = |(bar, &needed): (&BarKind, &u64)| {
-            let each = bar.parts.iter().find(|(p, _)| *p == part);
-            each.map_or(0, |(_, each)| each * needed.div_ceil(slices.max(1)))
-        };
-        kinds.bars.iter().zip(needed).map(of_bar).sum()
+        let of_need =
+            |need: &Need| count_of(&need.parts, part) * need.slices.div_ceil(slices.max(1));
+        needs.iter().map(of_need).sum()
     };
     let yields = kinds.rips[rip].yields.iter();
     let strips = |&(part, each): &(usize, u64)| of_part(part).div_ceil(each.max(1));

@@ -20,35 +20,45 @@ use crate::{
     stock::{Colour, Layer, LayerKind},
 };
 
-pub(super) fn tile(tile: &TileCount, shop: &Shop) -> TileLine {
-    let panel = tile.whole + tile.trimmed;
-    let share = shop.cutting.spare;
+/// Spare pieces beside so many.
+pub(super) fn spare(pieces: u64, shop: &Shop) -> u64 {
     // A billionth less, so that 5 % of 100 is 5.
-    let spare = floor((panel as f64 * share - 1e-9).ceil());
+    floor((pieces as f64 * shop.cutting.spare - 1e-9).ceil())
+}
+
+/// Spare tiles of a kind, where tiles are sliced one by one.
+pub(super) fn spare_tiles(tile: &TileCount, shop: &Shop) -> Figure {
+    let panel = tile.whole + tile.trimmed;
+    let spare = spare(panel, shop);
+    Figure::pieces(
+        spare,
+        Sum::new()
+            .count(panel)
+            .text(" x ")
+            .number(shop.cutting.spare * 100.0)
+            .text(" %, rounded up = ")
+            .count(spare),
+    )
+}
+
+pub(super) fn tile(tile: &TileCount, spare: Figure) -> TileLine {
+    let needed = tile.whole + tile.trimmed + spare.count();
     TileLine {
         name: tile.kind.name().to_owned(),
         whole: tile.whole,
         trimmed: tile.trimmed,
-        spare: Figure::pieces(
-            spare,
-            Sum::new()
-                .count(panel)
-                .text(" x ")
-                .number(share * 100.0)
-                .text(" %, rounded up = ")
-                .count(spare),
-        ),
         needed: Figure::pieces(
-            panel + spare,
+            needed,
             Sum::new()
                 .count(tile.whole)
                 .text(" whole + ")
                 .count(tile.trimmed)
                 .text(" trimmed + ")
-                .count(spare)
+                .count(spare.count())
                 .text(" spare = ")
-                .count(panel + spare),
+                .count(needed),
         ),
+        spare,
     }
 }
 

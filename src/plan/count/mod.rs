@@ -5,10 +5,11 @@
 //! volumes in cubic mm, masses in kg; labels (`A`, `S1`) name sheets and strips in the plan.
 
 pub mod balance;
+mod batches;
 mod blanks;
 mod board_lines;
 pub mod cost;
-mod cross;
+pub mod cross;
 pub mod cut;
 mod cut_up;
 mod filling;
@@ -39,9 +40,14 @@ use crate::plan::{
     count::cut_up::CutUp,
     count::growing::Growing,
     count::strips::Kinds,
+    loaf::{
+        self,
+        slices::{Loaf, Misfit},
+        ways::loaves_of,
+    },
     saw::{Refused, refusals::refused},
     scraps::{self, ChoiceError, Effort, Need, Problem, columns},
-    shop::Shop,
+    shop::{Shop, sliced::Sliced},
     units::Units,
 };
 
@@ -64,6 +70,18 @@ pub enum PlanError {
     /// Parts that no safe way leads to on this saw.
     #[error("{}", cautions::unsafe_parts(.0, Units::Metric))]
     Unsafe(Vec<Refused>),
+    /// Panels that cannot be made in the way that the shop asks for.
+    #[error("{}", loaf::words::misfit(panel, *way, why, fits, Units::Metric))]
+    Way {
+        /// The first of them.
+        panel: String,
+        /// What the shop slices.
+        way: Sliced,
+        /// Why that does not fit.
+        why: Misfit,
+        /// What could be sliced instead.
+        fits: Vec<Sliced>,
+    },
     /// The search for boards failed.
     #[error(transparent)]
     Choice(#[from] ChoiceError),
@@ -106,9 +124,15 @@ pub fn count_back_within(
     if !refused.is_empty() {
         return Err(PlanError::Unsafe(refused));
     }
+    let loaves = loaves_of(panels, shop).map_err(|(panel, why)| PlanError::Way {
+        panel: panels[panel].name.clone(),
+        way: shop.slicing.way,
+        why,
+        fits: fitting(panels, shop),
+    })?;
     let mut best: Option<CountBack> = None;
     for (shop, left_out) in thickness::choices(&kinds, shop) {
-        let mut count = count_kinds(panels, kinds.clone(), full, &shop, effort)?;
+        let mut count = count_kinds(panels, kinds.clone(), &loaves, full, &shop, effort)?;
         count.useless.extend(left_out.iter().map(|board| {
             let number = board.count.map_or(1, u64::from);
             board_lines::useless_board(board, number, Useless::NotWithOthers, &shop)
@@ -123,36 +147,35 @@ pub fn count_back_within(
     }
     match best {
         Some(best) => Ok(best),
-        None => count_kinds(panels, kinds, full, shop, effort),
+        None => count_kinds(panels, kinds, &loaves, full, shop, effort),
     }
+}
+
+/// What else can be sliced for some panels.
+fn fitting(panels: &[&Panel], shop: &Shop) -> Vec<Sliced> {
+    let fits = |way: &Sliced| {
+        let mut shop = shop.clone();
+        shop.slicing.way = *way;
+        loaves_of(panels, &shop).is_ok()
+    };
+    Sliced::ALL.into_iter().filter(fits).collect()
 }
 
 /// The same for boards that may all share bars; `full` are the slices of the longest bar.
 fn count_kinds(
     panels: &[&Panel],
     kinds: Kinds,
+    loaves: &[Loaf],
     full: u64,
     shop: &Shop,
     effort: Effort,
 ) -> Result<CountBack, PlanError> {
-    let tiles: Vec<TileLine> = kinds.tiles.iter().map(|t| lines::tile(t, shop)).collect();
-    let needed: Vec<u64> = kinds
-        .bars
-        .iter()
-        .map(|bar| bar.tiles.iter().map(|&t| tiles[t].needed.count()).sum())
-        .collect();
-    let mut cuts = Cuts::of(&kinds, &needed, shop);
+    let (batches, tiles) = batches::batches(panels, &kinds, loaves, shop);
+    let needs: Vec<Need> = batches.iter().map(|batch| batch.need(&kinds)).collect();
+    let mut cuts = Cuts::of(&kinds, &needs, shop);
     let (lots, crosses, ways) = cuts.numbers(&kinds, shop);
     let mut problem = Problem {
-        needs: kinds
-            .bars
-            .iter()
-            .zip(&needed)
-            .map(|(bar, &slices)| Need {
-                slices,
-                parts: bar.parts.clone(),
-            })
-            .collect(),
+        needs,
         parts: lines::weights(&kinds, shop),
         full,
         lots,
@@ -171,6 +194,9 @@ fn count_kinds(
         columns::choose_among(&mut problem, &mut growing, &begun, effort)?
     };
     shorter::shorten(&mut cuts, &mut choice, &problem, shop);
+    let loaves = batches::loaf_lines(loaves.to_vec(), &batches, &choice.bars, &kinds, shop);
+    choice.bars = batches::bars(&batches, &choice.bars, &kinds);
+    let needed = batches::needed(&batches, &kinds);
     let blanks = blanks::blanks(&cuts, &choice, shop);
     let mut cut = CutUp::of(&kinds, &cuts, &blanks, shop);
     let of_bars = balance::of_bars(&kinds, &mut cut.supply, &choice, &needed, shop);
@@ -180,6 +206,7 @@ fn count_kinds(
     Ok(CountBack {
         panels: panels.iter().map(|p| p.name.clone()).collect(),
         bars: lines::bars(&kinds, &choice, &needed, shop),
+        loaves,
         strips: lines::strips(&kinds, &choice, &cut.given),
         rips: lines::rips(&kinds, &cut.ripped, shop),
         sheets: lines::sheets(&kinds),

@@ -12,7 +12,7 @@ use super::{
     strips::Kinds,
     veneers::VeneerLine,
 };
-use crate::plan::{figure::Figure, saw::ways::Handling, scraps::Proof};
+use crate::plan::{figure::Figure, loaf::slices::Loaf, saw::ways::Handling, scraps::Proof};
 
 /// Tiles of one kind.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -53,6 +53,24 @@ pub struct BarLine {
     pub bars: Figure,
     /// Slices too many.
     pub surplus: u64,
+}
+
+/// Loaves that are alike: bars glued to one another and sliced together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LoafLine {
+    /// `loaf 1` and so on.
+    pub name: String,
+    /// Its bars by the first tile sliced from each, and how many.
+    pub bars: Vec<(String, u64)>,
+    /// How high it is on its wider side, in mm.
+    pub height: f64,
+    /// Slices to make of it, spare ones included.
+    pub needed: Figure,
+    /// Loaves by length, the longest first: `bars` are how many loaves.
+    pub lengths: Vec<BarLength>,
+    /// The loaf.
+    #[serde(skip)]
+    pub loaf: Loaf,
 }
 
 /// A sheet that strips are ripped from.
@@ -247,6 +265,8 @@ pub struct CountBack {
     pub tiles: Vec<TileLine>,
     /// Bars.
     pub bars: Vec<BarLine>,
+    /// Loaves that the bars are glued to; none where each is sliced by itself.
+    pub loaves: Vec<LoafLine>,
     /// Sheets.
     pub sheets: Vec<SheetLine>,
     /// Strips as they go into bars.

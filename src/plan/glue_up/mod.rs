@@ -3,7 +3,8 @@
 //!
 //! Tiles are glued whole, those at the rim too; trimming comes after. Courses are those of the
 //! panel's lattice, numbered from 1 at the top, and the tiles in each from 1 at the left; tiles
-//! placed freely are one course. Lengths in mm, times in minutes. Never here: words, drawing.
+//! placed freely are one course. Slices of a loaf are glued like tiles: each is a run of tiles of one course,
+//! or a whole panel. Lengths in mm, times in minutes. Never here: words, drawing.
 
 pub mod words;
 
@@ -13,7 +14,7 @@ use serde::Serialize;
 
 use crate::watch;
 use crate::{
-    geom::{Polygon, TOLERANCE, outline::outline},
+    geom::{Point, Polygon, TOLERANCE, outline::outline},
     layout::panel::Panel,
     stock::TileKind,
 };
@@ -50,6 +51,23 @@ pub struct Placement {
     pub number: u32,
 }
 
+/// A slice of a loaf where it is laid.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slice {
+    /// The tiles that it is: which of the placements.
+    pub placements: Range<usize>,
+    /// Which loaf it comes from.
+    pub loaf: usize,
+    /// Whether it is turned over first.
+    pub flip: bool,
+    /// Turned clockwise after that, in degrees.
+    pub turn: f64,
+    /// Where the middle of its outline lies.
+    pub at: Point,
+    /// Where the two pencil lines of its loaf come out, see [`marked_corners`].
+    pub marks: [Point; 2],
+}
+
 /// Tiles that are glued in one go.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Assembly {
@@ -66,9 +84,11 @@ pub struct Assembly {
 pub struct GlueUp {
     /// The tiles in the order of gluing.
     pub placements: Vec<Placement>,
+    /// The slices of loaves that they are, in this order; empty where each tile is a slice of its own.
+    pub slices: Vec<Slice>,
     /// What is glued in one go, in order; then these are glued to each other.
     pub assemblies: Vec<Assembly>,
-    /// Length of all joints between tiles.
+    /// Length of all joints that are glued here: between tiles, or between slices.
     pub joints: f64,
     /// Length of the seams between sub-assemblies; a part of the joints.
     pub seams: f64,
@@ -91,31 +111,75 @@ pub struct Slower {
     pub all_at_once: f64,
 }
 
-/// Plans the gluing of a panel.
+impl GlueUp {
+    /// How many pieces are laid: tiles, or slices of loaves.
+    #[must_use]
+    pub fn pieces(&self) -> usize {
+        if self.slices.is_empty() {
+            self.placements.len()
+        } else {
+            self.slices.len()
+        }
+    }
+}
+
+/// Plans the gluing of a panel of single tiles.
 #[must_use]
 pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
+    glue_up_slices(panel, Vec::new(), terms)
+}
+
+/// Plans the gluing of a panel of slices of loaves, which make up all of its tiles in their order; of single
+/// tiles where there are none. A slice takes as long as its tiles would, less what their joints within it
+/// take, and no less than a tile.
+#[must_use]
+pub fn glue_up_slices(panel: &Panel, slices: Vec<Slice>, terms: GlueTerms) -> GlueUp {
     let placements = placements(panel);
     let per_tile = terms.tile_seconds / 60.0;
-    let most_in = |open_time: f64| whole_tiles(open_time * (1.0 - FOR_CLAMPS) / per_tile);
-    let most = most_in(terms.open_time);
     let rims: Vec<Polygon> = placements
         .iter()
         .map(|p| panel.rim(&panel.tiles[p.tile]))
         .collect();
-    let assemblies: Vec<Assembly> = groups(&placements, most.max(1))
+    let all = joint_length(&rims);
+    let in_slices: f64 = (slices.iter())
+        .map(|s| joint_length(&rims[s.placements.clone()]))
+        .sum();
+    let joints = (all - in_slices).max(0.0);
+    let share = if all > 0.0 { joints / all } else { 1.0 };
+    let pieces: Vec<Piece> = if slices.is_empty() {
+        (0..placements.len()).map(Piece::tile).collect()
+    } else {
+        let each = slices.iter().map(|s| s.placements.clone());
+        each.map(|range| Piece::slice(range, share)).collect()
+    };
+    let course = |piece: &Piece| placements[piece.placements.start].course;
+    let courses: Vec<&[Piece]> = pieces.chunk_by(|a, b| course(a) == course(b)).collect();
+    let most_in = |open_time: f64| whole(open_time * (1.0 - FOR_CLAMPS) / per_tile * TILE);
+    let most = most_in(terms.open_time);
+    let groups_in = |open_time: f64| groups(&courses, most_in(open_time));
+    let seconds = |pieces: &[Piece]| pieces.iter().map(|p| p.time).sum::<u64>() as f64 / TILE;
+    let mut at = 0;
+    let assemblies: Vec<Assembly> = groups_in(terms.open_time)
         .into_iter()
-        .map(|range| Assembly {
-            joints: joint_length(&rims[range.clone()]),
-            minutes: range.len() as f64 * per_tile + terms.open_time * FOR_CLAMPS,
-            placements: range,
+        .map(|range| {
+            let of = &pieces[range];
+            let placements = at..of.last().map_or(at, |last| last.placements.end);
+            at = placements.end;
+            let within: f64 = (of.iter().filter(|_| !slices.is_empty()))
+                .map(|p| joint_length(&rims[p.placements.clone()]))
+                .sum();
+            Assembly {
+                joints: (joint_length(&rims[placements.clone()]) - within).max(0.0),
+                minutes: seconds(of) * per_tile + terms.open_time * FOR_CLAMPS,
+                placements,
+            }
         })
         .collect();
-    let joints = joint_length(&rims);
     let within: f64 = assemblies.iter().map(|a| a.joints).sum();
     let slower = || Slower {
         open_time: 2.0 * terms.open_time,
-        assemblies: groups(&placements, most_in(2.0 * terms.open_time).max(1)).len(),
-        all_at_once: placements.len() as f64 * per_tile / (1.0 - FOR_CLAMPS),
+        assemblies: groups_in(2.0 * terms.open_time).len(),
+        all_at_once: seconds(&pieces) * per_tile / (1.0 - FOR_CLAMPS),
     };
     GlueUp {
         seams: if assemblies.len() > 1 {
@@ -126,9 +190,35 @@ pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
         joints,
         glue_area: joints * terms.slice,
         slower: (assemblies.len() > 1).then(slower),
-        hopeless: most == 0 && !placements.is_empty(),
+        hopeless: pieces.len() > 1 && pieces.iter().any(|p| p.time > most),
         placements,
+        slices,
         assemblies,
+    }
+}
+
+/// What is laid in one movement, and how long that takes.
+#[derive(Debug, Clone)]
+struct Piece {
+    placements: Range<usize>,
+    /// In hundredths of the time for a tile.
+    time: u64,
+}
+
+/// Hundredths.
+const TILE: f64 = 100.0;
+
+impl Piece {
+    fn tile(at: usize) -> Self {
+        Self {
+            placements: at..at + 1,
+            time: whole(TILE),
+        }
+    }
+
+    fn slice(placements: Range<usize>, share: f64) -> Self {
+        let time = whole((placements.len() as f64 * share).max(1.0) * TILE);
+        Self { placements, time }
     }
 }
 
@@ -137,9 +227,9 @@ pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
     clippy::cast_sign_loss,
     reason = "saturates, and a panel never has that many tiles"
 )]
-fn whole_tiles(count: f64) -> usize {
+fn whole(count: f64) -> u64 {
     // A hair more than a whole number is rounding.
-    (count + 1e-9).max(0.0) as usize
+    (count + 1e-6).max(0.0) as u64
 }
 
 /// The tiles of a panel in the order of gluing, with their numbers.
@@ -167,43 +257,49 @@ pub fn placements(panel: &Panel) -> Vec<Placement> {
     all
 }
 
-/// Runs of placements, none longer than `most`: whole courses where they fit, as even as whole
-/// courses allow; a course that is too long alone is parted evenly.
-fn groups(placements: &[Placement], most: usize) -> Vec<Range<usize>> {
-    let mut blocks: Vec<Range<usize>> = Vec::new();
+/// Runs of pieces, none of which takes longer than `most`: whole courses where they fit, as even as whole
+/// courses allow; a course that takes too long alone is parted evenly.
+fn groups(courses: &[&[Piece]], most: u64) -> Vec<Range<usize>> {
+    let mut blocks: Vec<(Range<usize>, u64)> = Vec::new();
     let mut from = 0;
-    for course in placements.chunk_by(|a, b| a.course == b.course) {
+    for course in courses {
         watch::ask();
-        let parts = course.len().div_ceil(most);
+        let longest = course.iter().map(|p| p.time).max().unwrap_or(1).max(1);
+        let in_one = usize::try_from(most / longest).unwrap_or(usize::MAX).max(1);
+        let parts = course.len().div_ceil(in_one);
         for i in 0..parts {
             let (start, end) = (course.len() * i / parts, course.len() * (i + 1) / parts);
-            blocks.push(from + start..from + end);
+            let time = course[start..end].iter().map(|p| p.time).sum();
+            blocks.push((from + start..from + end, time));
         }
         from += course.len();
     }
-    let packed = |cap: usize| {
-        let mut groups: Vec<Range<usize>> = Vec::new();
-        for block in &blocks {
+    let packed = |cap: u64| {
+        let mut groups: Vec<(Range<usize>, u64)> = Vec::new();
+        for (block, time) in &blocks {
             match groups.last_mut() {
-                Some(last) if block.end - last.start <= cap => last.end = block.end,
-                _ => groups.push(block.clone()),
+                Some((last, sum)) if *sum + time <= cap => {
+                    last.end = block.end;
+                    *sum += time;
+                }
+                _ => groups.push((block.clone(), *time)),
             }
         }
         groups
     };
     let fewest = packed(most).len();
     // The tightest bound that needs no more groups: bisection, as tighter never needs fewer.
-    let longest = blocks.iter().map(Range::len).max().unwrap_or(0);
+    let longest = blocks.iter().map(|b| b.1).max().unwrap_or(0);
     let (mut low, mut high) = (longest.max(1), most.max(longest));
     while low < high {
-        let middle = usize::midpoint(low, high);
+        let middle = u64::midpoint(low, high);
         if packed(middle).len() <= fewest {
             high = middle;
         } else {
             low = middle + 1;
         }
     }
-    packed(high)
+    packed(high).into_iter().map(|(range, _)| range).collect()
 }
 
 /// Length of the joints among some tiles: every piece of an edge that two of them share.
@@ -257,7 +353,13 @@ pub fn flattened(slice: f64, thinner: f64, sanding: f64) -> Option<f64> {
 /// numbers of these corners.
 #[must_use]
 pub fn pencil_marks(kind: &TileKind) -> [usize; 2] {
-    let corners = kind.face().outline().corners();
+    marked_corners(kind.face().outline())
+}
+
+/// The same of any outline: of a loaf, too.
+#[must_use]
+pub fn marked_corners(outline: &Polygon) -> [usize; 2] {
+    let corners = outline.corners();
     let top = corners.iter().map(|p| p.y).fold(f64::INFINITY, f64::min);
     let first = (0..corners.len())
         .filter(|&i| corners[i].y <= top + TOLERANCE)

@@ -12,24 +12,37 @@ const BATTENS: f64 = 40.0;
 /// How many tiles and joints there are, and whether all can be glued in one go.
 #[must_use]
 pub fn before_lines(plan: &GlueUp, terms: GlueTerms, units: Units) -> Vec<String> {
+    if plan.slices.len() == 1 {
+        return vec!["The panel is one slice: nothing more is glued.".to_owned()];
+    }
+    let (one, pieces) = match plan.slices.len() {
+        0 => ("tile", format!("Tiles {}", plan.placements.len())),
+        slices => (
+            "slice",
+            format!("Slices {slices}, tiles {}", plan.placements.len()),
+        ),
+    };
     let mut lines = vec![format!(
-        "Tiles {}; joints {} in all.",
-        plan.placements.len(),
+        "{pieces}; joints {} in all.",
         units.long(plan.joints)
     )];
     if plan.hopeless {
-        lines.push(
-            "One tile alone takes longer than the glue stays open: take a slower glue, or give \
-             your own pace."
-                .to_owned(),
-        );
+        lines.push(format!(
+            "One {one} alone takes longer than the glue stays open: take a slower glue, or give \
+                 your own pace."
+        ));
     }
     if let [only] = &plan.assemblies[..] {
         lines.push(format!(
-            "All of it fits the open time: about {} of {} at {:.0} s a tile.",
+            "All of it fits the open time: about {} of {} at {:.0} s a tile{}.",
             minutes(only.minutes),
             minutes(terms.open_time),
-            terms.tile_seconds
+            terms.tile_seconds,
+            if plan.slices.is_empty() {
+                ""
+            } else {
+                ", joints within slices left out"
+            }
         ));
     } else if !plan.assemblies.is_empty() {
         lines.push(format!(

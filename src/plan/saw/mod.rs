@@ -64,9 +64,11 @@ pub enum Job {
         /// Whether they lie the other way up than drawn in the recipe.
         upside_down: bool,
     },
-    /// A bar into tiles.
+    /// A bar into tiles, or a loaf into what it is sliced to.
     Slices {
-        /// Whether the bar lies on its side, turned by a quarter from how the recipe draws it.
+        /// Whether it is a loaf.
+        loaf: bool,
+        /// Whether it lies on its side, turned by a quarter from how the recipe draws it.
         on_side: bool,
     },
 }

@@ -17,7 +17,7 @@ use crate::plan::{
     },
 };
 use crate::{
-    geom::TOLERANCE,
+    geom::{Polygon, TOLERANCE},
     layout::panel::Panel,
     stock::{Bar, Strip, strip::Origin},
 };
@@ -70,19 +70,19 @@ pub fn refused_of(bars: &[NamedBar<'_>], limits: &SawLimits) -> Vec<Refused> {
                 bar: named.name.to_owned(),
                 parts: Vec::new(),
             }],
-            why: slicing_side(named.bar, limits).err()?,
+            why: slicing_side(named.bar.outline(), limits).err()?,
         })
     }));
     all
 }
 
-/// Whether a bar is laid on its side to be sliced, as it is too high as the recipe draws it, and how
+/// Whether a bar or loaf of some outline is laid on its side to be sliced, as it is too high as the recipe draws it, and how
 /// high it is then.
 ///
 /// # Errors
 /// When it is too high either way.
-pub(super) fn slicing_side(bar: &Bar, limits: &SawLimits) -> Result<(bool, f64), Warning> {
-    let bounds = bar.outline().bounds();
+pub(super) fn slicing_side(outline: &Polygon, limits: &SawLimits) -> Result<(bool, f64), Warning> {
+    let bounds = outline.bounds();
     let most = limits.slicing_height;
     if bounds.height() <= most {
         return Ok((false, bounds.height()));

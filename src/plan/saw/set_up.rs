@@ -6,7 +6,7 @@ use crate::plan::saw::{
     Cut, Job, Made, SawLimits, UsedIn,
     again::Again,
     passes::{Becomes, Edge, Pass, Set, Stage, Turn, table_of},
-    refusals::{NamedBar, slicing_side},
+    refusals::slicing_side,
     rip::{Touch, Up},
     ways::{Handling, Way},
 };
@@ -98,13 +98,15 @@ pub(in crate::plan) fn again(
     }
 }
 
-/// The set-up that slices a bar; none where it is too high.
+/// The set-up that slices a bar or a loaf of some name and outline; none where it is too high.
 pub(in crate::plan) fn slices(
-    named: NamedBar<'_>,
+    name: &str,
+    outline: &Polygon,
+    loaf: bool,
     thickness: f64,
     limits: &SawLimits,
 ) -> Option<Cut> {
-    let (on_side, height) = slicing_side(named.bar, limits).ok()?;
+    let (on_side, height) = slicing_side(outline, limits).ok()?;
     let block = |from: f64, to: f64| {
         polygon([
             Point::new(from, 0.0),
@@ -115,10 +117,10 @@ pub(in crate::plan) fn slices(
     };
     let from = thickness + limits.kerf;
     Some(Cut {
-        job: Job::Slices { on_side },
+        job: Job::Slices { on_side, loaf },
         shape: "slice",
         used_in: vec![UsedIn {
-            bar: named.name.to_owned(),
+            bar: name.to_owned(),
             parts: Vec::new(),
         }],
         tilt: 0.0,

@@ -30,9 +30,13 @@ pub fn title(cut: &Cut) -> String {
         }
         Job::InCarriage { first: false } => format!("Cut {shape} strips to width in a carriage"),
         Job::Again { .. } => format!("Rip the {shape} strips once more along their length"),
-        Job::Slices { .. } => {
+        Job::Slices { loaf, .. } => {
             let bar = cut.used_in.first().map_or("", |u| u.bar.as_str());
-            format!("Slice the bar \"{bar}\" into tiles")
+            if loaf {
+                format!("Slice {bar}")
+            } else {
+                format!("Slice the bar \"{bar}\" into tiles")
+            }
         }
     }
 }
@@ -82,19 +86,33 @@ pub fn distance_name(cut: &Cut) -> &'static str {
     }
 }
 
+/// What is sliced, in a word.
+#[must_use]
+pub fn sliced(loaf: bool) -> &'static str {
+    if loaf { "loaf" } else { "bar" }
+}
+
+/// That a bar or loaf lies on its side to be sliced.
+#[must_use]
+pub fn on_its_side(what: &str) -> String {
+    format!(
+        "Lay the {what} on its side, turned by a quarter: as the recipe draws it, it is higher than this saw \
+         slices."
+    )
+}
+
 /// The settings, one a line.
 #[must_use]
 pub fn settings(cut: &Cut, length: Length<'_>) -> Vec<String> {
     let mut lines = Vec::new();
-    if let Job::Slices { on_side } = cut.job {
+    if let Job::Slices { on_side, loaf } = cut.job {
+        let what = sliced(loaf);
         if on_side {
-            lines.push(
-                "Lay the bar on its side, turned by a quarter: as the recipe draws it, it is higher \
-                 than this saw slices."
-                    .to_owned(),
-            );
+            lines.push(on_its_side(what));
         }
-        lines.push("Blade upright, square to the bar's length both ways.".to_owned());
+        lines.push(format!(
+            "Blade upright, square to the {what}'s length both ways."
+        ));
         lines.extend(
             cut.distance()
                 .map(|mm| format!("Stop {} from the near side of the blade.", length(mm))),

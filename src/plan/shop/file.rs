@@ -8,6 +8,7 @@ use super::{
     boards::{board, common_sheet, count, leaf, price},
     held::{HeldKind, booked, held},
     reader::Reader,
+    sliced::{self, Sliced},
     tables::{ClampsTable, CuttingTable, File, SlicingTable, TableSawTable},
 };
 use crate::plan::{
@@ -228,11 +229,21 @@ fn table_saw(reader: &mut Reader, t: TableSawTable) -> Result<TableSaw, ShopErro
     Ok(saw)
 }
 
+fn what_is_sliced(reader: &mut Reader, way: Option<Spanned<String>>) -> Result<Sliced, ShopError> {
+    let Some(word) = way else {
+        reader.assume("slicing.way", "\"tiles\"".to_owned());
+        return Ok(Sliced::Tiles);
+    };
+    let parsed = word.get_ref().parse();
+    parsed.map_err(|error: String| ShopError::at(word.span(), error).help(sliced::WAYS))
+}
+
 fn slicing(reader: &mut Reader, s: SlicingTable) -> Result<Slicing, ShopError> {
     let thickness_span = s.thickness.as_ref().map(Spanned::span);
     let sanding_span = s.sanding.as_ref().map(Spanned::span);
     let thinnest_span = s.thinnest.as_ref().map(Spanned::span);
     let slicing = Slicing {
+        way: what_is_sliced(reader, s.way)?,
         kerf: reader.length("slicing.kerf", s.kerf, 0.8, 0.3..=12.0)?,
         thickness: reader.length("slicing.thickness", s.thickness, 13.0, 1.0..=500.0)?,
         thinnest: reader.length("slicing.thinnest", s.thinnest, THINNEST_SLICE, 3.0..=100.0)?,

@@ -9,8 +9,11 @@ pub mod error;
 mod file;
 pub mod held;
 mod reader;
+pub mod sliced;
 mod tables;
 mod value;
+
+use sliced::Sliced;
 
 use crate::plan::{
     ShopError,
@@ -46,6 +49,8 @@ pub struct TableSaw {
 /// How bars become tiles.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Slicing {
+    /// What is sliced.
+    pub way: Sliced,
     /// Width of the band saw's cut, in mm.
     pub kerf: f64,
     /// Thickness of a slice as sawn, in mm.

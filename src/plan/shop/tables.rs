@@ -43,6 +43,7 @@ pub(super) struct TableSawTable {
 #[derive(Debug, Default, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub(super) struct SlicingTable {
+    pub(super) way: Option<Spanned<String>>,
     pub(super) kerf: Option<Spanned<Length>>,
     pub(super) thickness: Option<Spanned<Length>>,
     pub(super) thinnest: Option<Spanned<Length>>,

@@ -16,7 +16,7 @@ use crate::{
             strips::{BarKind, Kinds},
         },
         glue_up::{Clamping, PRESSURES, pencil_marks},
-        saw::{Cut, refusals::NamedBar, set_up::slices},
+        saw::set_up::slices,
         shop::Shop,
     },
     stock::{Bar, bar::Part},
@@ -24,7 +24,7 @@ use crate::{
 
 /// How long a bar stays in its bands or clamps before it is sliced, in minutes: least and most
 /// (common practice for yellow glue; the glue's own sheet comes first).
-const BAR_RESTS: [f64; 2] = [60.0, 90.0];
+pub(super) const BAR_RESTS: [f64; 2] = [60.0, 90.0];
 
 /// Two sections nearer than this, in mm, are the same.
 const SAME: f64 = 1e-3;
@@ -35,8 +35,23 @@ const JUST_BEYOND: f64 = 0.2;
 /// Sine of the angle within which joints count as lying flat on one another.
 const FLAT: f64 = 0.01;
 
-/// Glues and slices all bars; gives the lot of the slices of each kind of bar.
-pub(super) fn bars(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<String> {
+/// Bars of one kind and length that are glued.
+pub(super) struct Glued {
+    /// Which kind.
+    pub(super) bar: usize,
+    /// Slices that each gives.
+    pub(super) slices: u64,
+    /// Their lot.
+    pub(super) id: String,
+}
+
+/// Glues all bars; where they are sliced one by one, slices each kind when it is glued. Gives the bars that are
+/// not sliced yet, and the lot of the slices of each kind of bar.
+pub(super) fn bars(
+    ledger: &mut Ledger,
+    count: &CountBack,
+    shop: &Shop,
+) -> (Vec<Glued>, Vec<String>) {
     let kinds = &count.kinds;
     let mut slices = vec![String::new(); kinds.bars.len()];
     let mut groups: Vec<(usize, u64, u64)> = Vec::new();
@@ -46,20 +61,29 @@ pub(super) fn bars(ledger: &mut Ledger, count: &CountBack, shop: &Shop) -> Vec<S
     }
     // The longest first: each from the shortest strips that do.
     groups.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
-    let mut glued = Vec::new();
+    let mut ready = Vec::new();
     for (at, wanted, bars) in groups {
         watch::ask();
         if let Some(bar) = lay_up(ledger, kinds, at, wanted, bars, shop) {
-            glued.push((at, wanted, bar));
+            ready.push((at, wanted, bar));
         }
     }
-    glued.sort_by_key(|(at, ..)| *at);
-    for (at, wanted, bar) in glued {
+    ready.sort_by_key(|(at, ..)| *at);
+    let mut glued = Vec::new();
+    for (at, wanted, bar) in ready {
         watch::ask();
         glue(ledger, kinds, &count.bars[at], at, &bar, shop);
-        slices[at] = slice(ledger, kinds, at, wanted, &bar, shop);
+        if count.loaves.is_empty() {
+            slices[at] = slice(ledger, kinds, at, wanted, &bar, shop);
+        } else {
+            glued.push(Glued {
+                bar: at,
+                slices: wanted,
+                id: bar.id,
+            });
+        }
     }
-    slices
+    (glued, slices)
 }
 
 /// Strips that lie ready for bars of one length.
@@ -303,32 +327,35 @@ fn face_is(section: &Polygon, place: Isometry, number: usize, bar: &Bar) -> Face
 
 /// How a bar of some length is held: by clamps where all its joints lie flat.
 fn held(bar: &Bar, length: f64, shop: &Shop) -> Held {
+    let outlines: Vec<&Polygon> = bar.parts().iter().map(|part| &part.outline).collect();
+    let widest = bar.joints().iter().map(|j| j.length).max_by(f64::total_cmp);
+    held_by(&outlines, widest.unwrap_or(0.0) * length, shop)
+}
+
+/// How pieces are held that lie edge to edge: by clamps where all their joints lie flat; `widest` is the area
+/// of the widest joint.
+pub(super) fn held_by(outlines: &[&Polygon], widest: f64, shop: &Shop) -> Held {
     let mut ways = Vec::new();
-    for (i, part) in bar.parts().iter().enumerate() {
-        for (a, b) in part.outline.edges() {
+    for (i, outline) in outlines.iter().enumerate() {
+        for (a, b) in outline.edges() {
             let way = (b - a) * (1.0 / a.distance(b).max(SAME));
             let beyond = a.towards(b, 0.5) + way.left_hand() * JUST_BEYOND;
-            let others = bar.parts().iter().enumerate();
-            if others
-                .filter(|(j, _)| *j != i)
-                .any(|(_, other)| other.outline.holds(beyond))
-            {
+            let mut others = outlines.iter().enumerate();
+            if others.any(|(j, other)| j != i && other.holds(beyond)) {
                 ways.push(way);
             }
         }
     }
     let flat = |way: &Point| way.cross(ways[0]).abs() < FLAT;
-    let widest = bar.joints().iter().map(|j| j.length).max_by(f64::total_cmp);
-    match widest {
-        Some(wide) if !ways.is_empty() && ways.iter().all(flat) => {
-            Held::Clamps(Clamping::of(wide * length, PRESSURES, shop.clamps.force))
-        }
-        _ => Held::Tape,
+    if widest > 0.0 && !ways.is_empty() && ways.iter().all(flat) {
+        Held::Clamps(Clamping::of(widest, PRESSURES, shop.clamps.force))
+    } else {
+        Held::Tape
     }
 }
 
 /// The corners of an outline that point inward.
-fn inner_corners(outline: &Polygon) -> Vec<usize> {
+pub(super) fn inner_corners(outline: &Polygon) -> Vec<usize> {
     (0..outline.corners().len())
         .filter(|&i| outline.angle_at(i) > 180.0 + 1.0)
         .collect()
@@ -381,16 +408,29 @@ fn slice(
         },
         &section,
     );
+    let named = kinds.tiles[bar.tiles[0]].kind.name();
+    sliced(ledger, (&ready.id, ready.bars), named, &id, wanted, shop);
+    id
+}
+
+/// Slices bars or loaves of a lot, each so often, to pieces of another.
+pub(super) fn sliced(
+    ledger: &mut Ledger,
+    (from, count): (&str, u64),
+    name: &str,
+    to: &str,
+    wanted: u64,
+    shop: &Shop,
+) {
     let s = &shop.slicing;
     let n = wanted as f64;
     let used = n * s.thickness + (n - 1.0).max(0.0) * s.kerf;
-    let named = NamedBar {
-        name: kinds.tiles[bar.tiles[0]].kind.name(),
-        bar: &bar.bar,
-    };
-    let set_ups: Vec<Cut> = (slices(named, s.thickness, &shop.saw_limits()).into_iter()).collect();
+    let lot = ledger.get(from);
+    let loaf = lot.piece.kind == PieceKind::Loaf;
+    let cut = slices(name, &lot.section, loaf, s.thickness, &shop.saw_limits());
+    let end = lot.piece.length - used;
     ledger.step(Draft {
-        set_ups,
+        set_ups: cut.into_iter().collect(),
         cautions: vec![
             Caution::Cradle,
             Caution::StopClear,
@@ -402,11 +442,10 @@ fn slice(
                 thickness: s.thickness,
                 kerf: s.kerf,
                 slices: wanted,
-                end: ready.length - used,
+                end,
             },
-            vec![of(ready.id.clone(), ready.bars)],
-            vec![of(id.clone(), wanted * ready.bars)],
+            vec![of(from, count)],
+            vec![of(to, wanted * count)],
         )
     });
-    id
 }

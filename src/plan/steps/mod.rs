@@ -9,6 +9,7 @@ mod again;
 mod bars;
 mod layers;
 mod ledger;
+mod loaves;
 pub mod model;
 mod panels;
 mod rip;
@@ -56,9 +57,14 @@ pub fn steps(
     let lots = wood::blanks(&mut ledger, count, shop);
     rip::rip(&mut ledger, &count.kinds, &count.ripped, &lots, &limits);
     rip_again(&mut ledger, count, &limits);
-    let slices = bars::bars(&mut ledger, count, shop);
+    let (bars, tiles) = bars::bars(&mut ledger, count, shop);
+    let slices = loaves::loaves(&mut ledger, panels, count, &bars, shop);
     for (panel, glue) in panels.iter().zip(gluing) {
-        panels::panel(&mut ledger, &count.kinds, panel, glue, &slices, shop);
+        let laid = panels::laid(panel, glue, &count.kinds, (&tiles, &slices));
+        // Where bars are missing, the count says what the stock is short of.
+        if let Some(laid) = laid {
+            panels::panel(&mut ledger, panel, glue, laid, shop);
+        }
     }
     let rests: Vec<_> = (ledger.at_hand(PieceKind::Rest).into_iter())
         .map(|lot| of(lot.piece.id.clone(), lot.count))

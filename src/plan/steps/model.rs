@@ -28,8 +28,12 @@ pub enum PieceKind {
     Strip,
     /// A glued bar.
     Bar,
+    /// Bars glued to one another before they are sliced.
+    Loaf,
     /// A slice of a bar.
     Tile,
+    /// A slice of a loaf.
+    Slice,
     /// A glued panel.
     Panel,
     /// What is left and goes back.
@@ -54,7 +58,7 @@ pub struct Piece {
     pub kind: PieceKind,
     /// The sheet it is of or becomes; empty for what is glued of several.
     pub sheet: String,
-    /// Section, in the frame of its wood.
+    /// Section, in the frame of its wood; of a loaf and its slices as the first of them lies in the panel.
     pub section: Vec<Corner>,
     /// Layers from the face to the back.
     pub layers: Vec<Band>,
@@ -231,13 +235,32 @@ pub struct PartAt {
     pub outline: Vec<Corner>,
 }
 
-/// A tile where it is laid.
+/// A bar in its place in a loaf.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BarAt {
+    /// Its number, from 1 in the order of gluing.
+    pub number: usize,
+    /// The lot it is taken from.
+    pub piece: String,
+    /// Whether it is turned end for end.
+    pub end_for_end: bool,
+    /// By how much it is rolled about its length after that, clockwise as seen with the loaf's end 1 towards you.
+    pub roll: f64,
+    /// Where the middle of its outline is then.
+    pub at: Corner,
+    /// Its outline in the loaf.
+    pub outline: Vec<Corner>,
+}
+
+/// A tile, or a slice of a loaf, where it is laid.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TileAt {
-    /// Its course, from 1 at the top.
+    /// Its course, from 1 at the top; of a slice that of its first tile.
     pub course: u32,
-    /// Its number in the course, from 1 at the left.
+    /// Its number in the course, from 1 at the left; of a slice that of its first tile.
     pub number: u32,
+    /// How many tiles it is: more than one where it is a slice of a loaf.
+    pub tiles: u64,
     /// The lot it is taken from.
     pub piece: String,
     /// Turned clockwise, in degrees.
@@ -361,6 +384,22 @@ pub enum Work {
         /// Inner corners of the bar's outline, where glue must come out before it sets.
         inner_corners: Vec<usize>,
     },
+    /// A loaf is glued of bars, flush at one end; where it has one bar, that bar is the loaf.
+    GlueLoaf {
+        /// Its bars.
+        bars: Vec<BarAt>,
+        /// How many courses they lie in: one, but in a block for whole panels.
+        courses: usize,
+        /// Length of all joints across its section.
+        joints: f64,
+        /// How long it stays in clamps or bands before it is sliced, in minutes: least and most of common
+        /// practice.
+        rest: [f64; 2],
+        /// How it is held meanwhile.
+        held: Held,
+        /// Inner corners of its outline, where glue must come out before it sets.
+        inner_corners: Vec<usize>,
+    },
     /// What was squeezed out is scraped off, and the ends are trimmed square.
     Clean {
         /// Whether there is glue to scrape off: the bar has several parts.
@@ -371,13 +410,13 @@ pub enum Work {
         /// Corners of the outline that they run along: the red one, the blue one.
         corners: [usize; 2],
     },
-    /// The bar is sliced to tiles.
+    /// Bars are sliced to tiles, or loaves to slices of many.
     Slice {
         /// Thickness of a slice.
         thickness: f64,
         /// Width of the cut.
         kerf: f64,
-        /// Slices of each bar.
+        /// Slices of each bar or loaf.
         slices: u64,
         /// What stays uncut of each.
         end: f64,

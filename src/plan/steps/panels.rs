@@ -1,4 +1,4 @@
-//! Tiles to panels.
+//! Tiles, or slices of loaves, to panels.
 
 use super::{
     ledger::{Draft, Ledger, corners, of, tally},
@@ -16,26 +16,62 @@ use crate::{
     },
 };
 
-/// Lays, glues, flattens and trims a panel; `slices` are the lots by kind of bar.
-pub(super) fn panel(
-    ledger: &mut Ledger,
-    kinds: &Kinds,
+/// The tiles of a panel, or slices of loaves, where they are laid, from the lots of `(tiles, slices)`, by kind of
+/// bar and by kind of loaf; none where some are missing.
+pub(super) fn laid(
     panel: &Panel,
     glue: &GlueUp,
-    slices: &[String],
+    kinds: &Kinds,
+    (tiles, slices): (&[String], &[String]),
+) -> Option<Vec<TileAt>> {
+    let lot = |lots: &[String], at: usize| lots.get(at).filter(|lot| !lot.is_empty()).cloned();
+    let first = |at: usize| glue.placements[at];
+    if !glue.slices.is_empty() {
+        let each = glue.slices.iter().map(|slice| {
+            let Placement { course, number, .. } = first(slice.placements.start);
+            Some(TileAt {
+                course,
+                number,
+                tiles: slice.placements.len() as u64,
+                piece: lot(slices, slice.loaf)?,
+                turn: slice.turn,
+                flip: slice.flip,
+                at: [slice.at.x, slice.at.y],
+            })
+        });
+        return each.collect();
+    }
+    let of_face = |face: &PlacedFace| {
+        let at = kinds.bars.iter().position(|b| *b.bar == **face.kind.bar());
+        at.and_then(|at| lot(tiles, at))
+    };
+    let lots: Vec<String> = panel.faces.iter().map(of_face).collect::<Option<_>>()?;
+    let moves = panel.laid_by();
+    let place = |p: &Placement| {
+        let tile = &panel.tiles[p.tile];
+        let by = moves[tile.face as usize];
+        TileAt {
+            course: p.course,
+            number: p.number,
+            tiles: 1,
+            piece: lots[tile.face as usize].clone(),
+            turn: by.turn,
+            flip: by.flip,
+            at: [tile.at.x, tile.at.y],
+        }
+    };
+    Some(glue.placements.iter().map(place).collect())
+}
+
+/// Lays, glues, flattens and trims a panel of some tiles or slices; a slice that is the whole panel is glued
+/// already.
+pub(super) fn panel(
+    ledger: &mut Ledger,
+    panel: &Panel,
+    glue: &GlueUp,
+    laid: Vec<TileAt>,
     shop: &Shop,
 ) {
-    let lot_of = |face: &PlacedFace| {
-        let at = kinds.bars.iter().position(|b| *b.bar == **face.kind.bar());
-        at.map(|at| slices[at].clone())
-            .filter(|lot| !lot.is_empty())
-    };
-    let lots: Option<Vec<String>> = panel.faces.iter().map(lot_of).collect();
-    let Some(lots) = lots else {
-        // Bars are missing: the count says what the stock is short of.
-        return;
-    };
-    let takes = lay(ledger, panel, glue, &lots);
     let bounds = panel.bounds;
     let whole = Polygon::clockwise(vec![
         bounds.min,
@@ -43,6 +79,20 @@ pub(super) fn panel(
         bounds.max,
         Point::new(bounds.min.x, bounds.max.y),
     ]);
+    if let ([only], [_]) = (&laid[..], &glue.slices[..]) {
+        finish(ledger, panel, only.piece.clone(), &whole, shop);
+        return;
+    }
+    let mut takes: Vec<Of> = Vec::new();
+    for tile in &laid {
+        watch::ask();
+        tally(&mut takes, &Becomes::Piece(tile.piece.clone()), 1);
+    }
+    ledger.step(Draft::of(
+        Work::LayDry { tiles: laid },
+        takes.clone(),
+        takes.clone(),
+    ));
     let thickness = shop.slicing.thickness;
     let glued = lot(ledger, format!("glued {}", panel.name), thickness, &whole);
     let clamping = Clamping::of(bounds.width() * thickness, PRESSURES, shop.clamps.force);
@@ -59,35 +109,6 @@ pub(super) fn panel(
         )
     });
     finish(ledger, panel, glued, &whole, shop);
-}
-
-/// Lays all tiles dry; what that takes.
-fn lay(ledger: &mut Ledger, panel: &Panel, glue: &GlueUp, lots: &[String]) -> Vec<Of> {
-    let moves = panel.laid_by();
-    let place = |p: &Placement| {
-        let tile = &panel.tiles[p.tile];
-        let by = moves[tile.face as usize];
-        TileAt {
-            course: p.course,
-            number: p.number,
-            piece: lots[tile.face as usize].clone(),
-            turn: by.turn,
-            flip: by.flip,
-            at: [tile.at.x, tile.at.y],
-        }
-    };
-    let tiles: Vec<TileAt> = glue.placements.iter().map(place).collect();
-    let mut takes: Vec<Of> = Vec::new();
-    for tile in &tiles {
-        watch::ask();
-        tally(&mut takes, &Becomes::Piece(tile.piece.clone()), 1);
-    }
-    ledger.step(Draft::of(
-        Work::LayDry { tiles },
-        takes.clone(),
-        takes.clone(),
-    ));
-    takes
 }
 
 fn assemblies(glue: &GlueUp) -> Vec<GluedAtOnce> {

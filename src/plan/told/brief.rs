@@ -46,12 +46,23 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
     let rips: u64 = count.rips.iter().map(|r| r.count).sum();
     let bars: u64 = count.bars.iter().map(|b| b.bars.count()).sum();
     let tiles: u64 = count.tiles.iter().map(|t| t.needed.count()).sum();
-    section.add(format!(
-        "rip {}, make {}, slice {} (spare ones included)",
+    let (rips, bars) = (
         counted(rips, "strip", "strips"),
         counted(bars, "bar", "bars"),
-        counted(tiles, "tile", "tiles")
-    ));
+    );
+    section.add(if count.loaves.is_empty() {
+        let tiles = counted(tiles, "tile", "tiles");
+        format!("rip {rips}, make {bars}, slice {tiles} (spare ones included)")
+    } else {
+        let each = count.loaves.iter().flat_map(|loaf| &loaf.lengths);
+        let loaves: u64 = each.map(|length| length.bars).sum();
+        let slices: u64 = count.loaves.iter().map(|loaf| loaf.needed.count()).sum();
+        format!(
+            "rip {rips}, make {bars}, glue them to {}, slice {} (spare ones included), {tiles} tiles in all",
+            counted(loaves, "loaf", "loaves"),
+            counted(slices, "slice", "slices")
+        )
+    });
     for (step, cut) in plan.set_ups() {
         let setting = |mm: f64| units.setting(mm);
         let glance = words::at_a_glance(cut, &setting);
@@ -81,15 +92,19 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
         }
     }
     for (panel, gluing) in panels.iter().zip(&plan.gluing) {
-        section.add(format!(
-            "glue {} in {}, {} of joints in all",
-            panel.name,
-            match gluing.assemblies.len() {
-                0 | 1 => "one go".to_owned(),
-                many => format!("{many} sub-assemblies"),
-            },
-            units.long(gluing.joints)
-        ));
+        section.add(if gluing.slices.len() == 1 {
+            format!("{} is one slice: nothing more is glued", panel.name)
+        } else {
+            format!(
+                "glue {} in {}, {} of joints in all",
+                panel.name,
+                match gluing.assemblies.len() {
+                    0 | 1 => "one go".to_owned(),
+                    many => format!("{many} sub-assemblies"),
+                },
+                units.long(gluing.joints)
+            )
+        });
     }
     section
 }

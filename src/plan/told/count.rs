@@ -68,7 +68,11 @@ pub fn tiles(count: &CountBack, units: Units) -> Section {
 /// The bars.
 #[must_use]
 pub fn bars(count: &CountBack, units: Units) -> Section {
-    let mut section = Section::new("Bars to glue and slice");
+    let mut section = Section::new(if count.loaves.is_empty() {
+        "Bars to glue and slice"
+    } else {
+        "Bars to glue"
+    });
     for bar in &count.bars {
         let mut entry = Entry::from(format!("{}: {}", bar.tiles.join(", "), bar.bars.count()))
             .sum(format!(" ({})", bar.bars.why.shown(units)));
@@ -90,6 +94,35 @@ pub fn bars(count: &CountBack, units: Units) -> Section {
         section.add(entry);
     }
     section
+}
+
+/// The loaves; none where each bar is sliced by itself.
+#[must_use]
+pub fn loaves(count: &CountBack, units: Units) -> Option<Section> {
+    if count.loaves.is_empty() {
+        return None;
+    }
+    let mut section = Section::new("Loaves to glue and slice");
+    for loaf in &count.loaves {
+        let loaves: u64 = loaf.lengths.iter().map(|l| l.bars).sum();
+        let mut entry = Entry::from(format!("{}: {loaves}; slices needed ", loaf.name))
+            .figure(&loaf.needed, units);
+        entry.add(format!(
+            "each of {}, {} high as it lies before the saw",
+            joined(&loaf.bars),
+            units.length(loaf.height)
+        ));
+        for length in &loaf.lengths {
+            let words = format!(
+                "{} of {} or more: slices ",
+                length.bars,
+                units.at_least(length.length)
+            );
+            entry.add(Entry::from(words).figure(&length.slices, units));
+        }
+        section.add(entry);
+    }
+    Some(section)
 }
 
 /// The strips.

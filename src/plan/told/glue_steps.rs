@@ -1,10 +1,11 @@
-//! The steps that glue: sheets of their layers, bars of their strips, panels of their tiles.
+//! The steps that glue: sheets of their layers, bars of their strips, loaves of their bars,
+//! panels of their tiles.
 
 use super::{counted, steps::Tell};
 use crate::plan::{
     glue_up::words::{BY_WOOD, clamping_lines, clamps},
     saw::number::degrees,
-    steps::model::{FaceIs, GluedAtOnce, Held, PartAt, PieceKind, Step, Work},
+    steps::model::{BarAt, FaceIs, GluedAtOnce, Held, PartAt, PieceKind, Step, Work},
 };
 
 /// Most sub-assemblies that are told one by one.
@@ -27,6 +28,14 @@ impl Tell<'_> {
                 vec!["Each strip is a bar as it is: nothing is glued.".to_owned()],
             ),
             Work::GlueBar { .. } => (format!("Glue {gives} of {takes}"), self.glue_bar(step)),
+            Work::GlueLoaf { bars, .. } if bars.len() == 1 => (
+                format!("{takes} are {gives}"),
+                vec![
+                    "Each bar is a loaf as it is: nothing is glued.".to_owned(),
+                    format!("It lies so: {}.", lies_in_loaf(&bars[0])),
+                ],
+            ),
+            Work::GlueLoaf { .. } => (format!("Glue {gives} of {takes}"), self.glue_loaf(step)),
             Work::Press { .. } => (format!("Press {gives}"), self.press(step)),
             Work::Coat { dry } => (
                 format!("Coat {takes} with glue"),
@@ -143,7 +152,8 @@ impl Tell<'_> {
              towards you:"
                 .to_owned(),
         ];
-        lines.extend(part_lines(parts));
+        let each = parts.iter().map(|part| (part.number, lies(part)));
+        lines.extend(alike("Part", each));
         lines.push(match held {
             Held::Tape => "Lay the parts in this order side by side on tape, outer sides down, the edges that \
                            meet touching; spread the glue, fold them up, and hold the bar with tape or bands \
@@ -155,16 +165,48 @@ impl Tell<'_> {
                 clamps(*clamping, BY_WOOD, self.shop)
             ),
         });
-        lines.push(match inner_corners[..] {
-            [] => "Wipe off what is squeezed out before it sets.".to_owned(),
-            [_] => INNER.replace("{}", "inner corner"),
-            _ => INNER.replace("{}", "inner corners"),
+        lines.extend(setting(inner_corners, *rest));
+        lines
+    }
+
+    fn glue_loaf(&self, step: &Step) -> Vec<String> {
+        let Work::GlueLoaf {
+            bars,
+            courses,
+            rest,
+            held,
+            inner_corners,
+            ..
+        } = &step.work
+        else {
+            return Vec::new();
+        };
+        let mut lines = vec![
+            "Bring end 1 of every bar towards you, all flush. Bars in the order of gluing, seen so, course by course \
+             from the left:"
+                .to_owned(),
+        ];
+        let each = bars.iter().map(|bar| (bar.number, lies_in_loaf(bar)));
+        lines.extend(alike("Bar", each));
+        if *courses > 1 {
+            lines.push(format!(
+                "Glue the bars of each of the {courses} courses to one another first and let them set; then glue \
+                 course on course, one seam at a time."
+            ));
+        }
+        lines.push(match held {
+            Held::Tape => "Spread the glue thin and even, lay the bars together dry side out on a flat caul with \
+                           packing tape on it, and hold them all along by tape or bands, straight cauls at flat \
+                           sides."
+                .to_owned(),
+            Held::Clamps(clamping) => format!(
+                "Spread the glue thin and even, lay the bars side by side on a flat caul with packing tape on it, and \
+                 clamp across the joints from the middle outward, a caul above so that none rides up. Each loaf \
+                 takes {}.",
+                clamps(*clamping, BY_WOOD, self.shop)
+            ),
         });
-        lines.push(format!(
-            "Let it set for {:.0} to {:.0} min before you clean and slice it (yellow glue, common practice); \
-             follow the glue's data sheet first.",
-            rest[0], rest[1]
-        ));
+        lines.extend(setting(inner_corners, *rest));
         lines
     }
 
@@ -215,21 +257,36 @@ impl Tell<'_> {
     }
 }
 
-/// The parts of a bar, those that lie alike together.
-fn part_lines(parts: &[PartAt]) -> Vec<String> {
+/// What squeezed-out glue and time ask for.
+fn setting(inner_corners: &[usize], rest: [f64; 2]) -> [String; 2] {
+    [
+        match inner_corners {
+            [] => "Wipe off what is squeezed out before it sets.".to_owned(),
+            [_] => INNER.replace("{}", "inner corner"),
+            _ => INNER.replace("{}", "inner corners"),
+        },
+        format!(
+            "Let it set for {:.0} to {:.0} min before you clean and slice it (yellow glue, common practice); \
+             follow the glue's data sheet first.",
+            rest[0], rest[1]
+        ),
+    ]
+}
+
+/// How pieces lie by their numbers, those that lie alike together.
+fn alike(word: &str, pieces: impl Iterator<Item = (usize, String)>) -> Vec<String> {
     let mut all: Vec<(Vec<usize>, String)> = Vec::new();
-    for part in parts {
-        let lies = lies(part);
+    for (number, lies) in pieces {
         match all.iter_mut().find(|(_, known)| *known == lies) {
-            Some((numbers, _)) => numbers.push(part.number),
-            None => all.push((vec![part.number], lies)),
+            Some((numbers, _)) => numbers.push(number),
+            None => all.push((vec![number], lies)),
         }
     }
     (all.into_iter())
         .map(|(numbers, lies)| {
             let each: Vec<String> = numbers.iter().map(ToString::to_string).collect();
-            let word = if each.len() == 1 { "Part" } else { "Parts" };
-            format!("{word} {}: {lies}.", each.join(", "))
+            let many = if each.len() == 1 { "" } else { "s" };
+            format!("{word}{many} {}: {lies}.", each.join(", "))
         })
         .collect()
 }
@@ -237,21 +294,28 @@ fn part_lines(parts: &[PartAt]) -> Vec<String> {
 /// Which strip a part is and how it lies.
 #[must_use]
 pub fn lies(part: &PartAt) -> String {
-    let end = if part.end_for_end {
-        ", end for end"
-    } else {
-        ""
-    };
-    let rolled = match part.roll {
-        roll if (roll - 180.0).abs() < 0.01 => ", rolled over".to_owned(),
-        roll if roll < 0.01 => String::new(),
-        roll if roll < 180.0 => format!(", rolled {} clockwise", degrees(roll)),
-        roll => format!(", rolled {} anticlockwise", degrees(360.0 - roll)),
-    };
     let face = match part.face {
         FaceIs::Out => "; its sheet's face out".to_owned(),
         FaceIs::At(number) => format!("; its sheet's face against part {number}"),
         FaceIs::Gone => String::new(),
     };
-    format!("{}{end}{rolled}{face}", part.piece)
+    let turned = turned(part.end_for_end, part.roll);
+    format!("{}{turned}{face}", part.piece)
+}
+
+/// Which bar one of a loaf is and how it lies.
+#[must_use]
+pub fn lies_in_loaf(bar: &BarAt) -> String {
+    format!("{}{}", bar.piece, turned(bar.end_for_end, bar.roll))
+}
+
+fn turned(end_for_end: bool, roll: f64) -> String {
+    let end = if end_for_end { ", end for end" } else { "" };
+    let rolled = match roll {
+        roll if (roll - 180.0).abs() < 0.01 => ", rolled over".to_owned(),
+        roll if roll < 0.01 => String::new(),
+        roll if roll < 180.0 => format!(", rolled {} clockwise", degrees(roll)),
+        roll => format!(", rolled {} anticlockwise", degrees(360.0 - roll)),
+    };
+    format!("{end}{rolled}")
 }

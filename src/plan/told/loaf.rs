@@ -1,12 +1,7 @@
 //! Tiles one by one, or slices of a loaf: what each way takes, and which is less work.
 
 use super::{Section, counted};
-use crate::plan::{
-    Shop,
-    cautions::{self, Caution},
-    loaf::Way,
-    units::decimal,
-};
+use crate::plan::{Shop, loaf::ways::Way, shop::sliced::Sliced, units::decimal};
 
 /// Most ways that are told; the narrowest loaves are left out first.
 const MOST_TOLD: usize = 6;
@@ -32,6 +27,11 @@ pub fn ways(panel: &str, ways: &[Way], shop: &Shop) -> Option<Section> {
             shop.units.length(way.height)
         ));
     }
+    section.add(format!(
+        "this plan: {} (the way \"{}\")",
+        this_plan(shop.slicing.way),
+        shop.slicing.way
+    ));
     let best = ways.iter().find(|way| way.recommended).unwrap_or(tiles);
     if best.side_by_side == 1 {
         section
@@ -44,24 +44,28 @@ pub fn ways(panel: &str, ways: &[Way], shop: &Shop) -> Option<Section> {
     } else {
         format!("{} % more bar", decimal(more, 0))
     };
+    let way = if best.whole_courses {
+        Sliced::Courses
+    } else {
+        Sliced::Loaf(Some(best.side_by_side))
+    };
     section.add(format!(
-        "recommended: {}, {} parts to handle instead of {}, for {more}",
+        "recommended: {} (the way \"{way}\"), {} parts to handle instead of {}, for {more}",
         loaf(best),
         best.parts,
         tiles.parts
     ));
-    section.add(
-        "The steps tell single tiles. For a loaf glue bars side by side in the order of their course on the \
-         map, their pencil lines as the map has them, between cauls above and below; slice it when the glue is \
-         hard, turn its slices half round or over where the map asks for it, and glue them course by course.",
-    );
-    let length = |mm: f64| shop.units.length(mm);
-    let care = [Caution::Cradle, Caution::StopClear, Caution::HeldLast];
-    section.add(format!(
-        "A loaf is sliced with the same care as a bar: {}",
-        care.map(|c| cautions::words(c, &length)).join(" ")
-    ));
     Some(section)
+}
+
+/// What the plan slices.
+fn this_plan(way: Sliced) -> &'static str {
+    match way {
+        Sliced::Tiles => "tile by tile",
+        Sliced::Loaf(_) => "a loaf sliced to parts of courses",
+        Sliced::Courses => "loaves sliced to whole courses",
+        Sliced::Panels => "blocks sliced to whole panels",
+    }
 }
 
 fn loaf(way: &Way) -> String {

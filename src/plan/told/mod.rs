@@ -18,9 +18,9 @@ mod totals;
 pub use self::{
     boards::boards,
     brief::brief,
-    count::{bars, rips, sheets, short, strips, tiles},
+    count::{bars, loaves, rips, sheets, short, strips, tiles},
     cutting::{SetUp, set_ups},
-    glue_steps::lies,
+    glue_steps::{lies, lies_in_loaf},
     gluing::{after_gluing, gluing},
     loaf::ways,
     steps::{MEASURED, StepWords, fetch, steps},

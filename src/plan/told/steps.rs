@@ -4,12 +4,15 @@ use super::{Section, counted};
 use crate::plan::{
     Shop, cautions,
     cautions::Caution,
-    saw::{Job, words as saw_words},
+    saw::{Cut, Job, words as saw_words},
     steps::model::{
-        Becomes, Lie, Of, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Step, Steps, Touches,
-        Work,
+        Becomes, Lie, Of, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Step, Steps, TileAt,
+        Touches, Work,
     },
 };
+
+/// Most slices of loaves that are named one by one where they are turned.
+const MOST_NAMED: usize = 40;
 
 /// What the distances of the steps are measured to, told once before them.
 pub const MEASURED: &str = "Fence: on the table, from the fence to the near side of the blade where it comes \
@@ -93,6 +96,7 @@ impl Tell<'_> {
             | Work::Press { .. }
             | Work::Coat { .. }
             | Work::Iron { .. }
+            | Work::GlueLoaf { .. }
             | Work::Glue { .. } => self.gluing(step),
             Work::CutVeneer { .. } | Work::Crosscut { .. } | Work::CrosscutStrips { .. } => {
                 self.wood(step)
@@ -325,9 +329,16 @@ impl Tell<'_> {
             Work::Mark { corners } => (
                 format!("Draw two pencil lines along {takes}, before any slice"),
                 vec![format!(
-                    "Red along corner {}, blue along corner {}, as the key of the map shows.",
+                    "Red along corner {}, blue along corner {}, as {} shows.",
                     corners[0] + 1,
-                    corners[1] + 1
+                    corners[1] + 1,
+                    if self.is(step, PieceKind::Loaf) {
+                        "each slice on the map"
+                    } else if self.all.pieces.iter().any(|p| p.kind == PieceKind::Loaf) {
+                        "the drawing of its loaf"
+                    } else {
+                        "the key of the map"
+                    }
                 )],
             ),
             Work::Slice {
@@ -339,16 +350,7 @@ impl Tell<'_> {
                 format!("Slice {takes}: {gives}"),
                 self.slicing(step, *thickness, *slices, *end),
             ),
-            Work::LayDry { tiles } => (
-                format!(
-                    "Lay {} dry by the map",
-                    counted(tiles.len() as u64, "tile", "tiles")
-                ),
-                vec![
-                    "Number them COURSE-TILE on the side that looks up; 1-1 is at the top left."
-                        .to_owned(),
-                ],
-            ),
+            Work::LayDry { tiles } => self.lay_dry(tiles),
             Work::Flatten { from, to } => (
                 format!("Flatten {takes}"),
                 vec![format!(
@@ -393,30 +395,78 @@ impl Tell<'_> {
         }
     }
 
-    /// How a bar is sliced.
+    fn lay_dry(&self, tiles: &[TileAt]) -> (String, Vec<String>) {
+        let loaves = tiles
+            .iter()
+            .any(|t| self.kind_of(&t.piece) == Some(PieceKind::Slice));
+        let (one, many) = if loaves {
+            ("slice", "slices")
+        } else {
+            ("tile", "tiles")
+        };
+        let title = format!(
+            "Lay {} dry by the map",
+            counted(tiles.len() as u64, one, many)
+        );
+        let mut lines = vec![if loaves {
+            "Number each slice by its first tile, COURSE-TILE, on the side that looks up; 1-1 is at the top left."
+        } else {
+            "Number them COURSE-TILE on the side that looks up; 1-1 is at the top left."
+        }
+        .to_owned()];
+        for (word, of) in [
+            ("Turned half round", (false, true)),
+            ("Turned over, left for right", (true, false)),
+            ("Turned over, top for bottom", (true, true)),
+        ] {
+            let so = |t: &&TileAt| (t.flip, t.turn > 90.0) == of;
+            let each: Vec<String> = (tiles.iter().filter(|_| loaves).filter(so))
+                .take(MOST_NAMED + 1)
+                .map(|t| format!("{}-{}", t.course, t.number))
+                .collect();
+            match &each[..] {
+                [] => {}
+                [named @ .., _] if named.len() == MOST_NAMED => {
+                    lines.push(format!(
+                        "{word}: {} and others, as the map shows.",
+                        named.join(", ")
+                    ));
+                }
+                all => lines.push(format!("{word}: {}.", all.join(", "))),
+            }
+        }
+        (title, lines)
+    }
+
+    fn kind_of(&self, id: &str) -> Option<PieceKind> {
+        let piece = self.all.pieces.iter().find(|p| p.id == id);
+        piece.map(|p| p.kind)
+    }
+
+    /// Whether a step works on pieces of a kind.
+    fn is(&self, step: &Step, kind: PieceKind) -> bool {
+        let first = step.takes.first();
+        first.is_some_and(|of| self.kind_of(&of.piece) == Some(kind))
+    }
+
+    /// How a bar or a loaf is sliced.
     fn slicing(&self, step: &Step, thickness: f64, slices: u64, end: f64) -> Vec<String> {
+        let what = saw_words::sliced(self.is(step, PieceKind::Loaf));
         let mut lines = vec![format!(
-            "Blade upright, square to the bar's length both ways; stop {} from the near side \
-                     of the blade. {} of each bar, {} of it stay in the clamp and at its ends.",
+            "Blade upright, square to the {what}'s length both ways; stop {} from the near side of the blade. {} \
+             of each {what}, {} of it stay in the clamp and at its ends.",
             self.shop.units.setting(thickness),
             counted(slices, "slice", "slices"),
             self.shop.units.length(end)
         )];
-        if step
-            .set_ups
-            .iter()
-            .any(|cut| cut.job == Job::Slices { on_side: true })
-        {
-            lines.push(
-                "Lay the bar on its side, turned by a quarter: as the recipe draws it, it is \
-                         higher than this saw slices."
-                    .to_owned(),
-            );
+        let on_side = |cut: &Cut| matches!(cut.job, Job::Slices { on_side: true, .. });
+        if step.set_ups.iter().any(on_side) {
+            lines.push(saw_words::on_its_side(what));
         }
         if self.shop.slicing.end_trim < cautions::HELD_LAST {
             lines.push(format!(
                         "The shop's end trim of {} takes slices from the stretch that stays in the clamp: \
-                         glue a handle of {} mm (6 in.) or more to the bar's end first, and clamp that. \
+                         glue a handle of {} mm (6 in.) or more to the {what}'s end first, and clamp that. \
                          Without a handle, set slicing.end_trim to {} mm or more.",
                         self.shop.units.length(self.shop.slicing.end_trim),
                         cautions::HELD_LAST,

@@ -33,9 +33,9 @@ pub fn text(planned: &Planned<'_>) -> String {
     }
     page.sections([told::after_gluing(shop, planned.thinner)]);
     page.sections(section(&planned.panels, &planned.cutouts, shop.units));
+    page.sections([told::tiles(count, units), told::bars(count, units)]);
+    page.sections(told::loaves(count, units));
     page.sections([
-        told::tiles(count, units),
-        told::bars(count, units),
         told::strips(count, units),
         told::rips(count, units),
         told::sheets(count, units),

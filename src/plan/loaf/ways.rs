@@ -1,0 +1,214 @@
+//! Tiles one by one, or loaves that are sliced to courses or runs of tiles: parts that are handled, joints,
+//! wood, and which way is less work; and the loaves of the way that a shop asks for.
+//!
+//! Lengths in mm. Spare tiles and slices are left out of either way.
+
+use serde::Serialize;
+
+use super::slices::{Loaf, Misfit, Wide, loaves};
+use crate::{
+    layout::panel::Panel,
+    plan::{
+        count::cross::{length_of, slices_of},
+        glue_up::{Placement, placements},
+        shop::{Shop, sliced::Sliced},
+    },
+    watch,
+};
+
+/// How much more bar a loaf may take than single tiles do and still be recommended: half as much again.
+const MORE_BAR: f64 = 1.5;
+
+/// One way to make a panel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Way {
+    /// How many bars lie side by side in the largest loaf; 1 where tiles are sliced and laid one by one.
+    pub side_by_side: usize,
+    /// Whether a slice of a loaf is a whole course.
+    pub whole_courses: bool,
+    /// Bars to slice, alone or in loaves.
+    pub bars: u64,
+    /// Pieces that are laid and glued: bars into loaves, and slices into the panel.
+    pub parts: u64,
+    /// Joints: between neighbouring tiles; or between bars in loaves and between slices.
+    pub joints: u64,
+    /// Length of all bars together.
+    pub bar_length: f64,
+    /// The part of it that stays in clamps and at ends.
+    pub stubs: f64,
+    /// Height of the highest loaf as it lies on its wider side; of a bar for single tiles.
+    pub height: f64,
+    /// Whether this way is the one to take.
+    pub recommended: bool,
+}
+
+/// The ways to make a panel: by tiles first, then by loaves, the narrowest first.
+#[must_use]
+pub fn ways(panel: &Panel, shop: &Shop) -> Vec<Way> {
+    let mut all: Vec<Way> = by_tiles(panel, shop).into_iter().collect();
+    let Some(most) = all.first().map(|tiles| tiles.bar_length * MORE_BAR) else {
+        return all;
+    };
+    let placed = [placements(panel)];
+    let lengths = courses(&placed);
+    let mut widths: Vec<Wide> = widths(&lengths).map(Wide::Tiles).collect();
+    widths.push(Wide::Course);
+    for wide in widths {
+        watch::ask();
+        let loaves = loaves(&[panel], &placed, wide, shop.slicing.height);
+        all.extend(loaves.ok().and_then(|l| by_loaves(&l, wide, shop)));
+    }
+    let serves = |way: &&mut Way| way.bar_length <= most;
+    let least = (all.iter_mut().filter(serves)).min_by_key(|way| (way.parts, way.joints));
+    if let Some(least) = least {
+        least.recommended = true;
+    }
+    all
+}
+
+/// The loaves that the panels are sliced from in a shop: none where it slices single tiles.
+///
+/// # Errors
+/// When the way that the shop asks for does not fit, with the panel for which that is so.
+pub fn loaves_of(panels: &[&Panel], shop: &Shop) -> Result<Vec<Loaf>, (usize, Misfit)> {
+    let placed: Vec<Vec<Placement>> = panels.iter().map(|p| placements(p)).collect();
+    let of = |wide: Wide| loaves(panels, &placed, wide, shop.slicing.height);
+    match shop.slicing.way {
+        Sliced::Tiles => Ok(Vec::new()),
+        Sliced::Courses => of(Wide::Course),
+        Sliced::Panels => of(Wide::Panel),
+        Sliced::Loaf(Some(bars)) => {
+            let lengths = courses(&placed);
+            if lengths.iter().all(|length| length.is_multiple_of(bars)) {
+                of(Wide::Tiles(bars))
+            } else {
+                Err((0, Misfit::Lengths(lengths)))
+            }
+        }
+        Sliced::Loaf(None) => {
+            let by_tiles = panels.iter().filter_map(|p| by_tiles(p, shop));
+            let most = by_tiles.map(|way| way.bar_length).sum::<f64>() * MORE_BAR;
+            let lengths = courses(&placed);
+            let mut misfit = Err((0, Misfit::Lengths(lengths.clone())));
+            let mut best: Option<((bool, f64), Vec<Loaf>)> = None;
+            for wide in widths(&lengths).map(Wide::Tiles) {
+                watch::ask();
+                match of(wide) {
+                    Err(why) => misfit = Err(why),
+                    Ok(loaves) => {
+                        let Some(way) = by_loaves(&loaves, wide, shop) else {
+                            continue;
+                        };
+                        // The least work that wastes no wood; or else the least wood.
+                        let wastes = way.bar_length > most;
+                        let rank = if wastes {
+                            way.bar_length
+                        } else {
+                            way.parts as f64
+                        };
+                        let better = |(best, _): &((bool, f64), _)| (wastes, rank) < *best;
+                        if best.as_ref().is_none_or(better) {
+                            best = Some(((wastes, rank), loaves));
+                        }
+                    }
+                }
+            }
+            best.map_or(misfit, |(_, loaves)| Ok(loaves))
+        }
+    }
+}
+
+/// The lengths of all courses in tiles, each once, the shortest first.
+fn courses(placed: &[Vec<Placement>]) -> Vec<usize> {
+    let courses = placed
+        .iter()
+        .flat_map(|p| p.chunk_by(|a, b| a.course == b.course));
+    let mut lengths: Vec<usize> = courses.map(<[_]>::len).collect();
+    lengths.sort_unstable();
+    lengths.dedup();
+    lengths
+}
+
+/// How many tiles wide slices of loaves can be so that they fill all courses in parts alike.
+fn widths(lengths: &[usize]) -> impl Iterator<Item = usize> {
+    let least = lengths.first().copied().unwrap_or(0);
+    (2..least).filter(|wide| lengths.iter().all(|length| length.is_multiple_of(*wide)))
+}
+
+fn by_tiles(panel: &Panel, shop: &Shop) -> Option<Way> {
+    let full = slices_of(shop, shop.cutting.bar_length);
+    if full == 0 || panel.tiles.is_empty() {
+        return None;
+    }
+    let mut of_faces = vec![0; panel.faces.len()];
+    for tile in &panel.tiles {
+        of_faces[tile.face as usize] += 1;
+    }
+    let mut way = Way {
+        side_by_side: 1,
+        whole_courses: false,
+        bars: 0,
+        parts: panel.tiles.len() as u64,
+        joints: panel.joints.all,
+        bar_length: 0.0,
+        stubs: 0.0,
+        height: 0.0,
+        recommended: false,
+    };
+    for (i, face) in panel.faces.iter().enumerate() {
+        let bar = face.kind.bar();
+        let same_bar = |j: &usize| **panel.faces[*j].kind.bar() == **bar;
+        if (0..i).any(|j| same_bar(&j)) {
+            continue;
+        }
+        let slices = (i..panel.faces.len())
+            .filter(same_bar)
+            .map(|j| of_faces[j])
+            .sum();
+        let bounds = bar.outline().bounds();
+        way.add_bars(1, slices, full, shop);
+        way.height = way.height.max(bounds.height().min(bounds.width()));
+    }
+    Some(way)
+}
+
+impl Way {
+    /// Adds bars that lie `wide` side by side and give so many slices together.
+    fn add_bars(&mut self, wide: u64, slices: u64, full: u64, shop: &Shop) {
+        let loaves = slices.div_ceil(full);
+        self.bars += wide * loaves;
+        self.stubs += (wide * loaves) as f64 * shop.slicing.end_trim;
+        let last = slices - (loaves - 1) * full;
+        let each = (loaves - 1) as f64 * length_of(shop, full) + length_of(shop, last);
+        self.bar_length += wide as f64 * each;
+    }
+}
+
+/// What loaves take; none where a bar gives no slice.
+fn by_loaves(loaves: &[Loaf], wide: Wide, shop: &Shop) -> Option<Way> {
+    let full = slices_of(shop, shop.cutting.bar_length);
+    if full == 0 {
+        return None;
+    }
+    let slices: u64 = loaves.iter().map(|l| l.slices.len() as u64).sum();
+    let mut way = Way {
+        side_by_side: loaves.iter().map(|l| l.bars.len()).max()?,
+        whole_courses: wide == Wide::Course,
+        bars: 0,
+        parts: slices,
+        joints: slices - 1,
+        bar_length: 0.0,
+        stubs: 0.0,
+        height: 0.0,
+        recommended: false,
+    };
+    for loaf in loaves {
+        way.height = way.height.max(loaf.height());
+        let (wide, slices) = (loaf.bars.len() as u64, loaf.slices.len() as u64);
+        let loaves = slices.div_ceil(full);
+        way.parts += wide * loaves;
+        way.joints += loaf.joints * loaves;
+        way.add_bars(wide, slices, full, shop);
+    }
+    Some(way)
+}

@@ -1,0 +1,160 @@
+//! Bars to loaves, loaves to slices.
+
+use super::{
+    bars::{BAR_RESTS, Glued, held_by, inner_corners, sliced},
+    ledger::{Draft, Ledger, corners, of, tally},
+    model::{BarAt, Becomes, Of, Piece, PieceKind, Work},
+};
+use crate::{
+    geom::{Point, Polygon, TOLERANCE, outline::outline},
+    layout::panel::Panel,
+    plan::{
+        cautions::Caution,
+        count::{CountBack, LoafLine},
+        glue_up::marked_corners,
+        shop::Shop,
+    },
+    watch,
+};
+
+/// Glues bars to loaves and slices these; gives the lot of the slices of each kind of loaf, or an empty name where bars
+/// are missing.
+pub(super) fn loaves(
+    ledger: &mut Ledger,
+    panels: &[&Panel],
+    count: &CountBack,
+    bars: &[Glued],
+    shop: &Shop,
+) -> Vec<String> {
+    let each = count.loaves.iter().map(|line| {
+        let mut slices = String::new();
+        for length in &line.lengths {
+            watch::ask();
+            let wanted = length.slices.count();
+            let parts = laid_up(panels, count, line, (bars, wanted));
+            if let Some(parts) = parts {
+                let loaf = glue(ledger, line, parts, length.bars, shop);
+                slices = slice(ledger, line, (&loaf, length.bars), wanted, shop);
+            }
+        }
+        slices
+    });
+    each.collect()
+}
+
+/// The bars of a loaf in their places; none where some are missing.
+fn laid_up(
+    panels: &[&Panel],
+    count: &CountBack,
+    line: &LoafLine,
+    (bars, wanted): (&[Glued], u64),
+) -> Option<Vec<BarAt>> {
+    let each = line.loaf.bars.iter().enumerate().map(|(i, bar)| {
+        let face = &panels[bar.panel].faces[bar.face as usize];
+        let kind = (count.kinds.bars.iter()).position(|b| *b.bar == **face.kind.bar())?;
+        let lot = (bars.iter()).find(|glued| glued.bar == kind && glued.slices == wanted)?;
+        let lies = panels[bar.panel].laid_by()[bar.face as usize];
+        Some(BarAt {
+            number: i + 1,
+            piece: lot.id.clone(),
+            end_for_end: lies.flip,
+            roll: lies.turn,
+            at: [bar.at.x, bar.at.y],
+            outline: corners(&face.face.outline().shifted(bar.at)),
+        })
+    });
+    each.collect()
+}
+
+/// Glues some loaves; gives their lot.
+fn glue(
+    ledger: &mut Ledger,
+    line: &LoafLine,
+    parts: Vec<BarAt>,
+    count: u64,
+    shop: &Shop,
+) -> String {
+    let mut takes: Vec<Of> = Vec::new();
+    for bar in &parts {
+        tally(&mut takes, &Becomes::Piece(bar.piece.clone()), count);
+    }
+    // Flush at one end: what stands out at the other goes with the end of the loaf.
+    let lengths = takes.iter().map(|of| ledger.get(&of.piece).piece.length);
+    let length = lengths.fold(f64::INFINITY, f64::min);
+    let section = &line.loaf.outline;
+    let id = ledger.lot(
+        Piece {
+            id: line.name.clone(),
+            kind: PieceKind::Loaf,
+            sheet: String::new(),
+            section: corners(section),
+            layers: Vec::new(),
+            length,
+        },
+        section,
+    );
+    let outlines: Vec<Polygon> = (parts.iter())
+        .map(|bar| Polygon::clockwise(bar.outline.iter().map(|&[x, y]| Point::new(x, y)).collect()))
+        .collect();
+    let rims: Vec<&Polygon> = outlines.iter().collect();
+    let all: f64 = outlines.iter().map(Polygon::perimeter).sum();
+    let around = outline(&outlines, TOLERANCE).open;
+    let around: f64 = around.iter().map(|(a, b, _)| a.distance(*b)).sum();
+    let joints = ((all - around) / 2.0).max(0.0);
+    // Bars that lie side by side have joints that are alike.
+    let widest = joints / (line.loaf.joints.max(1) as f64) * length;
+    let glued = parts.len() > 1;
+    ledger.step(Draft {
+        cautions: if glued {
+            vec![Caution::Press]
+        } else {
+            Vec::new()
+        },
+        why: vec![("slices", line.needed.clone())],
+        ..Draft::of(
+            Work::GlueLoaf {
+                bars: parts,
+                courses: line.loaf.courses,
+                joints,
+                rest: if glued { BAR_RESTS } else { [0.0; 2] },
+                held: held_by(&rims, widest, shop),
+                inner_corners: inner_corners(section),
+            },
+            takes,
+            vec![of(id.clone(), count)],
+        )
+    });
+    let same = |work| {
+        let lot = vec![of(id.clone(), count)];
+        Draft::of(work, lot.clone(), lot)
+    };
+    ledger.step(same(Work::Clean { glued }));
+    ledger.step(same(Work::Mark {
+        corners: marked_corners(section),
+    }));
+    id
+}
+
+/// Slices loaves of one length; gives the lot of their slices.
+fn slice(
+    ledger: &mut Ledger,
+    line: &LoafLine,
+    (loaf, count): (&str, u64),
+    wanted: u64,
+    shop: &Shop,
+) -> String {
+    let section = &line.loaf.outline;
+    let id = ledger.lot(
+        Piece {
+            id: format!("slice of {}", line.name),
+            kind: PieceKind::Slice,
+            sheet: String::new(),
+            section: corners(section),
+            layers: Vec::new(),
+            length: shop.slicing.thickness,
+        },
+        section,
+    );
+    sliced(ledger, (loaf, count), &line.name, &id, wanted, shop);
+    id
+}
