@@ -75,8 +75,8 @@ const BORDER: &[(&str, &[&str])] = &[
 /// Folders and files whose files may know each other in a circle, each with its reason. Anywhere else a
 /// file is read with those below it, and none of them leads back.
 const CIRCLES: &[(&str, &str)] = &[(
-    "plan",
-    "`mod.rs` of a step holds the types that its files fill",
+    "plan::parts",
+    "`mod.rs` holds the field that its search goes over",
 )];
 
 /// Marks of unfinished work.

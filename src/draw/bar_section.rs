@@ -7,7 +7,7 @@ use svg::{
 };
 
 use super::{
-    bench::{FAINT, INK, line, paper, places, px, shape, words},
+    bench::{FAINT, FIRST, GLUE, INK, line, paper, places, px, shape, words},
     words::{clean, fitted, wrapped},
 };
 use crate::{
@@ -36,8 +36,6 @@ const LINE: f64 = 17.0;
 const MOST_LISTED: usize = 12;
 /// Radius of the circle round a number.
 const SIGN: f64 = 9.0;
-pub(super) const GLUE: &str = "#9a5b00";
-const FACE: &str = "#d2001f";
 
 /// Draws the lay-up of a step that glues a bar of several parts; none for any other step.
 #[must_use]
@@ -208,7 +206,7 @@ fn face_mark(to: &mut Document, part: &PartAt, of: &Piece, paper: &To) {
     let ends = [a + inset, b - inset].map(|x| paper.at(place(part).apply(Point::new(x, deep))));
     to.append(
         line(ends[0], ends[1])
-            .set("stroke", FACE)
+            .set("stroke", FIRST)
             .set("stroke-width", "3"),
     );
 }

@@ -11,6 +11,16 @@ use crate::geom::Point;
 pub(super) const INK: &str = "#222";
 pub(super) const FAINT: &str = "#777";
 
+/// Wood that is made, wood that stays, and waste or steel.
+pub(super) const MADE: &str = "#e3c48d";
+pub(super) const REST: &str = "#f4e9d3";
+pub(super) const WASTE: &str = "#b9c0c7";
+/// Glue, and what it bounds.
+pub(super) const GLUE: &str = "#9a5b00";
+/// The first pencil line, and the sheet's face; the second pencil line.
+pub(super) const FIRST: &str = "#d2001f";
+pub(super) const SECOND: &str = "#0047c2";
+
 /// A white sheet.
 pub(super) fn paper(width: f64, height: f64) -> Document {
     Document::new()

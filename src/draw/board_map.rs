@@ -7,7 +7,7 @@ use svg::{
 };
 
 use super::{
-    bench::{FAINT, INK, block, line, paper, px, words},
+    bench::{FAINT, INK, MADE, REST, WASTE, block, line, paper, px, words},
     ripped::{Placed, pieces},
     words::{clean, fitted, width},
 };
@@ -31,10 +31,6 @@ const LINE: f64 = 17.0;
 const SMALL: f64 = 11.0;
 /// Most lines below a drawing.
 const MOST_LINES: usize = 30;
-
-const MADE: &str = "#e3c48d";
-const REST: &str = "#f4e9d3";
-const WASTE: &str = "#b9c0c7";
 
 /// A rectangle of wood, in mm from the board's corner: along it, across it, how long and how wide.
 struct Area {

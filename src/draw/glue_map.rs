@@ -14,9 +14,10 @@ use svg::{
 };
 
 use super::{
+    bench::{FIRST, GLUE, SECOND},
     number::{mm, rounded},
     page::{INK, TYPEFACE},
-    signs::{FIRST, SECOND, first_like, kinds, letter, marks},
+    signs::{first_like, kinds, letter, marks},
     tiles::TileArt,
     words::{clean, fitted},
 };
@@ -36,7 +37,6 @@ const HEAD: f64 = 66.0;
 const KEY: f64 = 150.0;
 /// How far a mark stands from the edges that meet there.
 const INSET: f64 = 9.0;
-const BOUND: &str = "#9a5b00";
 
 /// Most pixels across and down that a map may measure, to be read when it is printed on one page.
 const READ_ON_PAPER: (f64, f64) = (1500.0, 2000.0);
@@ -229,12 +229,12 @@ fn bounds_of_assemblies(
 ) {
     for (i, assembly) in plan.assemblies.iter().enumerate() {
         let placed = &plan.placements[assembly.placements.clone()];
-        heavy_rims(to, panel, placed, (origin, scale), (BOUND, "5"));
+        heavy_rims(to, panel, placed, (origin, scale), (GLUE, "5"));
         let first = panel.tiles[placed[0].tile];
         let at = origin + first.at * scale - Point::new(0.0, 15.0);
         let flat = panel.faces[first.face as usize].face.bounds().height() * scale < 60.0;
         let at = if flat { at + Point::new(0.0, 5.0) } else { at };
-        to.append(haloed(&format!("S{}", i + 1), at, 13.0).set("fill", BOUND));
+        to.append(haloed(&format!("S{}", i + 1), at, 13.0).set("fill", GLUE));
     }
 }
 

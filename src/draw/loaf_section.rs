@@ -4,9 +4,8 @@
 use svg::{Document, Node, node::element::Title};
 
 use super::{
-    bar_section::{GLUE, To, piece, place, polygon, ring, sign, wood},
-    bench::{INK, paper, words},
-    signs::{FIRST, SECOND},
+    bar_section::{To, piece, place, polygon, ring, sign, wood},
+    bench::{FIRST, GLUE, INK, SECOND, paper, words},
     words::{clean, fitted},
 };
 use crate::{

@@ -11,7 +11,10 @@ use svg::{
 };
 
 use super::{
-    bench::{FAINT, INK, block, line, paper as sheet, places, px, shape as outlined, words},
+    bench::{
+        FAINT, INK, MADE, REST, WASTE as STEEL, block, line, paper as sheet, places, px,
+        shape as outlined, words,
+    },
     words::clean,
 };
 use crate::watch;
@@ -34,9 +37,6 @@ const BELOW: f64 = 104.0;
 const LARGEST: f64 = 7.0;
 const HIGHEST: f64 = 260.0;
 
-const PIECE: &str = "#e3c48d";
-const REST: &str = "#f4e9d3";
-const STEEL: &str = "#b9c0c7";
 const BENCH: &str = "#8d949b";
 const BED: &str = "#d6dade";
 
@@ -204,7 +204,7 @@ fn wood(to: &mut Document, cut: &Cut, paper: &Sheet) {
     for (polygon, at_fence) in both {
         let Some(polygon) = polygon else { continue };
         let (fill, ink, wide) = if made(at_fence) {
-            (PIECE, INK, "1.5")
+            (MADE, INK, "1.5")
         } else {
             (REST, FAINT, "1")
         };

@@ -10,11 +10,6 @@ use crate::{
     stock::TileKind,
 };
 
-/// The colour of the first pencil line.
-pub(super) const FIRST: &str = "#d2001f";
-/// The colour of the second pencil line.
-pub(super) const SECOND: &str = "#0047c2";
-
 /// The pencil marks of a kind as its bar stands, from the face's centre at some scale: moved inside
 /// from their corners, to stand `inset` from both edges, so that neighbours' marks stay apart.
 pub(super) fn marks(kind: &TileKind, scale: f64, inset: f64) -> [Point; 2] {

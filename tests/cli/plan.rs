@@ -1,5 +1,7 @@
 //! `plyloom plan`: shop files, the summary, JSON, and what is not enough.
 
+use std::path::Path;
+
 use crate::common::Bench;
 
 const BLOCKS: &str = "let dyed = veneer(0.6, \"teal\");\n\
@@ -143,6 +145,153 @@ fn from_parts_tells_the_largest_panel_and_what_remains() {
         .run(&["plan", "a.rhai", "--from-parts", "14 blocks"])
         .ended(2)
         .err_has("name=count");
+}
+
+/// Of 24 hexagons as near to a square as can be 4 columns by 5 courses; three by two wants more columns.
+#[test]
+fn the_shape_of_what_tiles_fill_can_be_asked_for() {
+    let bench = Bench::new().file("a.rhai", &BLOCKS.replace("size(6, 4)", "size(20, 20)"));
+    let filled = |more: &[&str]| {
+        let args = ["plan", "a.rhai", "--from-parts", "block=60", "--json"];
+        let json = bench.run(&[&args[..], more].concat());
+        json.ended(0);
+        let json: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+        let largest = &json["from_parts"][0]["largest"];
+        let side = |i: usize| largest["size"][i].as_f64().expect("a size");
+        (largest["tiles"].as_u64(), side(0) / side(1))
+    };
+    let ((tiles, square), (as_many, wide)) = (filled(&[]), filled(&["--shape", "3:2"]));
+    assert_eq!((tiles, as_many), (Some(60), Some(60)));
+    assert!((square - 1.0).abs() < 0.3, "{square}");
+    assert!((wide - 1.5).abs() < 0.3 && wide > square, "{wide}");
+    bench
+        .run(&[
+            "plan",
+            "a.rhai",
+            "--from-parts",
+            "block=60",
+            "--shape",
+            "wide",
+        ])
+        .ended(2)
+        .err_has("width to its height: 3:2");
+}
+
+/// The whole plan in inches has no unit of the metric system but mm of strokes and kN beside pounds-force.
+#[test]
+fn inch_plans_have_no_metric_units() {
+    let bench = Bench::new()
+        .file("a.rhai", BLOCKS)
+        .file("shop.toml", "units = \"in\"\n[glue]\nprice = 9\n");
+    let terminal = bench.run(&["plan", "a.rhai", "--shop", "shop.toml"]);
+    let page = bench.run(&["plan", "a.rhai", "--shop", "shop.toml", "--out", "-"]);
+    for ran in [&terminal, &page] {
+        ran.ended(0);
+        for unit in ["g/m2", "kg", "dm3", " m2", " m3", " g for", " cm"] {
+            assert!(!ran.out.contains(unit), "{unit}: {}", ran.out);
+        }
+        for unit in ["lbf", " lb", "sq ft", "cu ft", "oz"] {
+            assert!(ran.out.contains(unit), "{unit}");
+        }
+    }
+}
+
+/// Tile 1-1 is at the top left in the map, the steps, the gluing and the template.
+#[test]
+fn tiles_are_numbered_in_one_way() {
+    let bench = Bench::new().file("a.rhai", BLOCKS);
+    let json = bench.run(&["plan", "a.rhai", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json.out).expect("JSON");
+    assert_eq!(
+        json["gluing"][0]["assemblies"][0]["from"],
+        serde_json::json!([1, 1])
+    );
+    let steps = json["steps"].as_array().expect("steps");
+    let lay = steps.iter().find(|s| s["work"]["do"] == "lay_dry");
+    let tiles = lay.expect("it is laid")["work"]["tiles"]
+        .as_array()
+        .expect("tiles");
+    let place = |tile: &serde_json::Value| {
+        let at = |i: usize| tile["at"][i].as_f64().expect("a place");
+        (at(1), at(0))
+    };
+    let first = (tiles.iter()).min_by(|a, b| place(a).partial_cmp(&place(b)).expect("numbers"));
+    let first = first.expect("a tile");
+    assert_eq!((&first["course"], &first["number"]), (&1.into(), &1.into()));
+    for pair in tiles.windows(2) {
+        let number = |tile: &serde_json::Value| (tile["course"].as_u64(), tile["number"].as_u64());
+        assert!(number(&pair[0]) < number(&pair[1]));
+    }
+    bench.run(&["plan", "a.rhai", "--drawings", "d"]).ended(0);
+    let map = bench.read("d/blocks-glue-up.svg");
+    let numbers: Vec<&str> = map
+        .lines()
+        .map(str::trim)
+        .filter(|line| line.len() == 3 && line.as_bytes()[1] == b'-')
+        .collect();
+    assert_eq!(numbers.first(), Some(&"1-1"));
+    assert_eq!(numbers.len(), 24);
+}
+
+/// What is not ripped has no line: in no plan of a demo either.
+#[test]
+fn nothing_is_ripped_no_times() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/golden/demos");
+    let mut plans = 0;
+    for entry in std::fs::read_dir(folder).expect("the plans of the demos") {
+        let path = entry.expect("an entry").path();
+        if !path.to_string_lossy().ends_with(".plan.txt") {
+            continue;
+        }
+        plans += 1;
+        let text = std::fs::read_to_string(&path).expect("a plan");
+        for line in text.lines() {
+            assert!(
+                !line.contains("rip 0") && !line.contains(" 0 x "),
+                "{}: {line}",
+                path.display()
+            );
+        }
+    }
+    assert!(plans > 40);
+}
+
+/// A way that does not fit says why, and which ones do.
+#[test]
+fn bars_are_glued_side_by_side_where_that_fits() {
+    let chance = BLOCKS.replace("fill(block)", "fill(random(\"x\", block.looks()))");
+    let chance = chance.replace("size(6, 4)", "size(6, 20)");
+    let bench = Bench::new()
+        .file("a.rhai", BLOCKS)
+        .file("chance.rhai", &chance)
+        .file("shop.toml", "[slicing]\nway = \"courses\"\n");
+    for args in [&["--way", "courses"], &["--shop", "shop.toml"]] {
+        let ran = bench.run(&[&["plan", "a.rhai"], &args[..]].concat());
+        ran.ended(0);
+        for part in [
+            "Glue loaf 1 of 6 x bar block",
+            "Slice loaf 1: 5 x slice of loaf 1",
+            "Lay 4 slices dry by the map",
+            "this plan: loaves sliced to whole courses (the way \"courses\")",
+        ] {
+            assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+        }
+    }
+    let back = bench.run(&["plan", "a.rhai", "--shop", "shop.toml", "--way", "tiles"]);
+    assert!(!back.out.contains("loaf 1"));
+    bench
+        .run(&["plan", "chance.rhai", "--way", "courses"])
+        .ended(1)
+        .err_has("its courses are of more than 12 kinds")
+        .err_has("plan it by `--way tiles`");
+    bench
+        .run(&["plan", "a.rhai", "--way", "loaf of 4"])
+        .ended(1)
+        .err_has("its courses of 6 tiles cannot be parted into runs of 4");
+    bench
+        .run(&["plan", "a.rhai", "--way", "crosswise"])
+        .ended(2)
+        .err_has("`crosswise` is nothing that can be sliced");
 }
 
 #[test]

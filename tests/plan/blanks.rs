@@ -64,6 +64,24 @@ fn three_sheets_lie_side_by_side_in_one_blank() {
     assert_eq!(bought.boards.iter().map(|b| b.count).sum::<u64>(), 1);
 }
 
+/// Edges of 90 and 45 degrees, 40 on one face and 22 on the other, sheet 18, cut 3.2: two head to tail take
+/// 40 + 22 + 3.2 + 3.2 / sin 45 = 69.7, so that 285 less 5 of edge hold four pairs. Where the faces of the sheet differ
+/// each comes from a blank of its own, 40 + 3.2 / sin 45 + 2 or so and a cut of 3.2: five.
+#[test]
+fn a_board_of_285_gives_eight_in_pairs_or_five_single() {
+    let text = "[[scrap]]\nname = \"board\"\nwidth = 285\nlength = 610\n\
+                face = \"teal\"\nback = \"white\"\n[[scrap]]\nname = \"bare\"\nwidth = 285\nlength = 610\n";
+    let most = |sheet| {
+        let bar = Bar::plain(Strip::rip(&sheet, 40.0, 90.0, 45.0).unwrap()).unwrap();
+        let count = plan(&[(bar, 1000)], text);
+        let board = count.boards.iter().find(|b| b.count > 0).unwrap();
+        let run = &board.rip[0].runs[0];
+        (run.most.count(), run.ripped)
+    };
+    assert_eq!(most(birch(18.0)), (8, 8));
+    assert_eq!(most(veneered("teal", "white")), (5, 5));
+}
+
 /// Slices of 12.7 and cuts of 0.9: 33 tiles are 17 and 16 of two bars of
 /// 17 x 12.7 + 16 x 0.9 + 160 = 390.3 mm.
 #[test]

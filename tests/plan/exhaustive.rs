@@ -18,6 +18,8 @@ const KERF: f64 = 3.0;
 const EDGE: f64 = 4.0;
 const SHORTEST: f64 = 100.0;
 const BAR: f64 = 260.0;
+/// The narrowest board that is cut off another, or left of it for others.
+const BOARD: f64 = 45.0;
 
 /// A scrap, and whether it may be ripped both ways.
 #[derive(Debug, Clone)]
@@ -62,7 +64,10 @@ fn fits(kinds: &[Kind], counts: &[u64], width: f64) -> bool {
         (0, 0) => 0.0,
         (n, 0) => EDGE + laminated + (n - 1) as f64 * KERF,
         (0, n) => EDGE + bare + (n - 1) as f64 * KERF,
-        (a, b) => 2.0 * EDGE + laminated + bare + (a + 1 + b - 1) as f64 * KERF,
+        (a, b) => {
+            let cut_off = (EDGE + laminated + a as f64 * KERF).max(BOARD);
+            cut_off + KERF + (EDGE + bare + (b - 1) as f64 * KERF).max(BOARD)
+        }
     };
     needs <= width + 1e-6
 }
@@ -204,7 +209,7 @@ proptest! {
         let saw = format!(
             "[table_saw]\nkerf = {KERF}\nshortest = {SHORTEST}\nnarrowest = 12\n[slicing]\nkerf = 1\n\
              thickness = 20\nsanding = 1\nend_trim = 10\n[cutting]\nspare = 0\nedge_trim = {EDGE}\n\
-             bar_length = {BAR}\n"
+             bar_length = {BAR}\nnarrowest_board = {BOARD}\n"
         );
         let stock = scraps.iter().map(|scrap| {
             let grain = if scrap.both { "any" } else { "length" };

@@ -181,7 +181,6 @@ fn the_words_say_what_to_do_in_order() {
         "2 clamps of 3 kN; you have 1",
         // 980 mm and two battens of 20.
         "The last seam's clamps span 1020 mm, battens included; yours open 1000 mm",
-        "glued whole and trimmed",
         "cauls",
         "1.7 kN for light wood to 4.1 kN for dense wood",
     ] {

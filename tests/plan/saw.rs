@@ -332,7 +332,11 @@ fn a_high_bar_is_laid_on_its_side_and_a_higher_one_refused() {
     // Ten of 18 are 180 high and 40 wide; 150 can be sliced.
     let flat = set_ups(&[Bar::stack(strips(10), TOLERANCE).unwrap()]);
     let last = flat.last().unwrap();
-    assert_eq!(last.job, Job::Slices { on_side: true });
+    let on_side = Job::Slices {
+        loaf: false,
+        on_side: true,
+    };
+    assert_eq!(last.job, on_side);
     near(last.height, 40.0);
     let wide = Strip::rip(&sheet(18.0), 160.0, 90.0, 90.0).unwrap();
     let block = Bar::stack(vec![wide; 10], TOLERANCE).unwrap();

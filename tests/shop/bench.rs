@@ -4,8 +4,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use crate::saw::{Made, made, saw};
-use crate::section::{P, Section, coincide, each, least, mirrored, moved};
+use crate::saw::{Allowed, Made, made, saw};
+use crate::section::{P, Section, coincide, each, least, mirrored, moved, width};
 use crate::told::{Band, Becomes, Of, Piece, Round, Set, Step, Tile, Told, Work};
 
 /// What went wrong, with the step.
@@ -64,6 +64,8 @@ pub(crate) struct Shop {
     /// Lots that are coated with glue.
     pub(crate) coated: BTreeSet<String>,
     pub(crate) panels: Vec<Laid>,
+    /// Every board that was cut off another, lengthwise, to go on with: its step and width.
+    pub(crate) cut_off: Vec<(usize, f64)>,
     /// Every pass of the table saw.
     pub(crate) passes: Vec<Made>,
 }
@@ -178,13 +180,20 @@ impl Shop {
             }
             Work::Iron { stack, overhang } => self.iron(step, stack, *overhang),
             Work::Rip {
+                purpose,
                 tilt,
                 bed,
                 kerf,
                 work,
                 rounds,
                 left,
-            } => self.rip(step, [*tilt, *bed], *kerf, work, rounds, left),
+            } => {
+                self.rip(step, [*tilt, *bed], *kerf, work, rounds, left)?;
+                if purpose == "width" {
+                    self.cut_off(step);
+                }
+                Ok(())
+            }
             Work::GlueBar { parts } => self.glue_bar(step, parts),
             Work::GlueLoaf { bars } => self.glue_loaf(step, bars),
             Work::Clean {} => self.unchanged(step),
@@ -242,6 +251,14 @@ impl Shop {
         Ok(())
     }
 
+    fn cut_off(&mut self, step: &Step) {
+        let boards = step.gives.iter().map(|of| &self.told[&of.piece]);
+        let widths = boards
+            .filter(|b| b.kind != "rest")
+            .map(|b| width(&b.section));
+        self.cut_off.extend(widths.map(|wide| (step.number, wide)));
+    }
+
     /// Pieces are cut across: what comes off a piece is no longer than it, cuts included.
     fn crosscut(&mut self, step: &Step, length: f64, kerf: f64) -> Result<(), Fault> {
         let mut open: Vec<(u64, f64, Wood)> = Vec::new();
@@ -291,6 +308,21 @@ impl Shop {
             self.give(&id, 1, &wood)?;
         }
         Ok(())
+    }
+
+    /// What is not safe about boards and passes.
+    pub(crate) fn unsafe_for(&self, allowed: Allowed) -> impl Iterator<Item = Fault> {
+        let boards = self
+            .cut_off
+            .iter()
+            .filter(move |(_, wide)| *wide < allowed.board - 1e-6);
+        let boards =
+            boards.map(|(step, wide)| format!("step {step}: a board of {wide:.1} mm is cut off"));
+        boards.chain(
+            self.passes
+                .iter()
+                .filter_map(move |pass| pass.unsafe_for(allowed)),
+        )
     }
 
     fn rip(

@@ -223,6 +223,9 @@ impl Shop {
         }
         for (i, a) in placed.iter().enumerate() {
             for (j, b) in placed.iter().enumerate().skip(i + 1) {
+                if apart(bounds(&bars[i].outline), bounds(&bars[j].outline)) {
+                    continue;
+                }
                 let both = shared(a, b);
                 if both > 1.0 {
                     return Err(format!("bars {} and {} share {both:.3} mm2", i + 1, j + 1));
@@ -243,19 +246,22 @@ impl Shop {
     }
 }
 
+/// Left, right, top and bottom of an outline.
+fn bounds(s: &[P]) -> [f64; 4] {
+    let (x, y) = (|p: &P| p.0, |p: &P| p.1);
+    [least(s, x), most(s, x), least(s, y), most(s, y)]
+}
+
+fn apart(a: [f64; 4], b: [f64; 4]) -> bool {
+    a[1] <= b[0] || b[1] <= a[0] || a[3] <= b[2] || b[3] <= a[2]
+}
+
 /// Area that two bars share.
 fn shared(a: &[Seen], b: &[Seen]) -> f64 {
-    let bounds = |s: &Seen| {
-        let of = |f: fn(&P) -> f64| (least(&s.section, f), most(&s.section, f));
-        [of(|p| p.0), of(|p| p.1)]
-    };
-    let apart = |x: &Seen, y: &Seen| {
-        let pairs = bounds(x).into_iter().zip(bounds(y));
-        pairs.into_iter().any(|(p, q)| p.1 <= q.0 || q.1 <= p.0)
-    };
+    let near = |x: &Seen, y: &Seen| !apart(bounds(&x.section), bounds(&y.section));
     let pairs = a.iter().flat_map(|x| b.iter().map(move |y| (x, y)));
-    let near = pairs.filter(|(x, y)| !apart(x, y));
-    near.map(|(x, y)| common(&x.section, &y.section)).sum()
+    let pairs = pairs.filter(|(x, y)| near(x, y));
+    pairs.map(|(x, y)| common(&x.section, &y.section)).sum()
 }
 
 /// A speck of air just beyond the middle of a piece's face, where it has one.

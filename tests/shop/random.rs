@@ -99,8 +99,9 @@ proptest! {
                     tilt: saw.most_tilt,
                     foot: saw.narrowest,
                     length: saw.shortest,
+                    board: shop.cutting.narrowest_board,
                 };
-                let bad = made.passes.iter().find_map(|p| p.unsafe_for(allowed));
+                let bad = made.unsafe_for(allowed).next();
                 prop_assert!(bad.is_none(), "{bad:?}\n{text}");
             }
         }

@@ -81,6 +81,8 @@ pub(crate) struct Allowed {
     pub(crate) tilt: f64,
     pub(crate) foot: f64,
     pub(crate) length: f64,
+    /// Width of a board that is cut off another.
+    pub(crate) board: f64,
 }
 
 pub(crate) fn made(step: &Step, tilt: f64, sawn: &Sawn, pass: &Pass, length: f64) -> Made {

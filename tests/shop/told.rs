@@ -61,6 +61,7 @@ pub(crate) enum Work {
         overhang: f64,
     },
     Rip {
+        purpose: String,
         tilt: f64,
         bed: f64,
         kerf: f64,

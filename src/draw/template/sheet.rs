@@ -7,7 +7,8 @@ use super::{
 use crate::watch;
 use crate::{
     draw::{
-        signs::{FIRST, SECOND, first_like, kinds, letter, marks},
+        bench::{FIRST, SECOND},
+        signs::{first_like, kinds, letter, marks},
         words::fitted,
     },
     geom::{Point, Rect, length::INCH},

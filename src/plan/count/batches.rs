@@ -1,7 +1,10 @@
 //! What is sliced together, and so has one length: a bar, or the bars of a loaf.
 
 use super::{
-    BarLength, LoafLine, TileLine, cross::length_of, lines, strips::Kinds, strips::TileCount,
+    cross::length_of,
+    lines,
+    model::{BarLength, LoafLine, TileLine},
+    strips::{Kinds, TileCount},
 };
 use crate::{
     layout::panel::{Panel, PlacedFace},

@@ -98,7 +98,7 @@ fn laid<'a>(
         for strip in &mut strips {
             strip.at += trim;
         }
-        let taken = (trim + filled.freed(kerf)).max(shop.table_saw.narrowest);
+        let taken = (trim + filled.freed(kerf)).max(shop.cutting.narrowest_board);
         sheets.push(Sheeted {
             section,
             counts,

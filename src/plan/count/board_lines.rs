@@ -1,12 +1,12 @@
 //! The lines of a plan about the stock: boards that are ripped, boards of no use, what is short.
 
 use super::{
-    BlankLine, BoardLine, RunLine, ShortLine, UselessLine,
     balance::Rest,
     blanks::{Blanks, Sheeted},
     cut::{CrossPlan, Cuts, Useless},
     labels::{colour_name, plain_name, rip_label, sheet_label, strip_label},
     lines::{own_way, slices},
+    model::{BlankLine, BoardLine, RunLine, ShortLine, UselessLine},
     strips::Kinds,
 };
 use crate::plan::{

@@ -11,19 +11,19 @@
 pub use super::cross::{CrossPlan, Useless, length_of, slices_of};
 use super::{
     cross::{Frame, LENGTHS_OF_BOARD, floor},
-    growing::useful,
     lay::Run,
     lots::{BoardLot, directions, lots, veneers_to_glue},
     pattern::{Bench, Item},
+    ripped::SAME,
     sheets::SheetKind,
-    strips::{Kinds, SAME},
+    strips::Kinds,
 };
 use crate::plan::{
     saw::{
         SawLimits,
         ways::{self, Handling, pair_way, way},
     },
-    scraps::{Cross, Lot, Need, Way, WayRun},
+    scraps::{Cross, Lot, Need, Way, WayRun, count_of},
     shop::Shop,
 };
 use crate::stock::Colour;
@@ -235,7 +235,7 @@ impl Cuts {
                 width: self.crosses[cross].width,
                 trim: shop.cutting.edge_trim,
                 kerf: shop.table_saw.kerf,
-                narrowest: shop.table_saw.narrowest,
+                narrowest: shop.cutting.narrowest_board,
             };
             let alone: Vec<u64> = (0..bench.items.len()).map(|i| bench.alone(i)).collect();
             for (item, alone) in bench.items.iter_mut().zip(alone) {
@@ -425,4 +425,16 @@ fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(ways::Way, [usi
         }
     }
     runs
+}
+
+/// No more strips of a rip can be of use than all bars take, at so many slices each.
+fn useful(kinds: &Kinds, needs: &[Need], rip: usize, slices: u64) -> u64 {
+    let of_part = |part: usize| -> u64 {
+        let of_need =
+            |need: &Need| count_of(&need.parts, part) * need.slices.div_ceil(slices.max(1));
+        needs.iter().map(of_need).sum()
+    };
+    let yields = kinds.rips[rip].yields.iter();
+    let strips = |&(part, each): &(usize, u64)| of_part(part).div_ceil(each.max(1));
+    yields.map(strips).max().unwrap_or(0)
 }

@@ -1,12 +1,12 @@
 //! What comes of cutting boards up: from boards to parts.
 
 use super::{
-    BlankLine, BoardLine, CutBlanks, RippedBlanks,
     balance::{self, Balance, Supply},
     blanks::Blanks,
     board_lines,
     cut::Cuts,
-    laid_out::lay_out,
+    laid_out::{CutBlanks, RippedBlanks, lay_out},
+    model::{BlankLine, BoardLine},
     strips::Kinds,
 };
 use crate::{plan::shop::Shop, watch};

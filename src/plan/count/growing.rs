@@ -6,11 +6,7 @@ use super::{
     strips::Kinds,
 };
 use crate::plan::{
-    scraps::{
-        Need,
-        columns::{Columns, Priced},
-        count_of,
-    },
+    scraps::columns::{Columns, Priced},
     shop::Shop,
 };
 
@@ -59,16 +55,4 @@ impl Columns for Growing<'_> {
         }
         priced
     }
-}
-
-/// No more strips of a rip can be of use than all bars take, at so many slices each.
-pub(super) fn useful(kinds: &Kinds, needs: &[Need], rip: usize, slices: u64) -> u64 {
-    let of_part = |part: usize| -> u64 {
-        let of_need =
-            |need: &Need| count_of(&need.parts, part) * need.slices.div_ceil(slices.max(1));
-        needs.iter().map(of_need).sum()
-    };
-    let yields = kinds.rips[rip].yields.iter();
-    let strips = |&(part, each): &(usize, u64)| of_part(part).div_ceil(each.max(1));
-    yields.map(strips).max().unwrap_or(0)
 }

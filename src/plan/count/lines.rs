@@ -2,10 +2,10 @@
 //! sum it came from.
 
 use super::{
-    BarLength, BarLine, PlyRun, RipLine, SheetLine, StripLine, TileLine,
     cross::{floor, length_of},
     labels::{plain_name, rip_label, sheet_label, strip_label},
     lay::{Nesting, Run},
+    model::{BarLength, BarLine, PlyRun, RipLine, SheetLine, StripLine, TileLine},
     sheets::SheetKind,
     strips::{Kinds, RipKind, TileCount},
 };

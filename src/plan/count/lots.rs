@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{cut::Useless, sheets::SheetKind};
+use super::{cross::Useless, sheets::SheetKind};
 use crate::{
     plan::shop::{Board, BoardGrain, Shop},
     stock::{Colour, Grain},

@@ -64,7 +64,7 @@ pub(super) struct Bench {
     pub(super) trim: f64,
     /// What parts one sheet from the next.
     pub(super) kerf: f64,
-    /// The narrowest board that is led between blade and fence.
+    /// The narrowest board that is cut off another to be laminated or ripped.
     pub(super) narrowest: f64,
 }
 
@@ -104,10 +104,16 @@ impl Bench {
     /// What a place takes of the blank; boards that are laminated to one another are of one width.
     fn taken(&self, place: &Place) -> f64 {
         let copies = place.sheet.map_or(0, |(_, copies)| copies);
+        // What others were cut off is a board of its own.
+        let least = if place.from > 0.0 {
+            self.narrowest
+        } else {
+            0.0
+        };
         place.from
             + match copies {
                 0 => 0.0,
-                1 => self.trim + place.filled.least(),
+                1 => (self.trim + place.filled.least()).max(least),
                 _ => copies as f64 * (self.cut_off(&place.filled) + self.kerf) - self.kerf,
             }
     }

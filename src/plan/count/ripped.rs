@@ -8,8 +8,10 @@ use crate::geom::{
     Point, Polygon, TOLERANCE,
     clip::{self, HalfPlane},
 };
-use crate::plan::count::strips::SAME;
 use crate::watch;
+
+/// Two sections nearer than this, in mm, are the same.
+pub(super) const SAME: f64 = 1e-3;
 
 /// A section and what is done with it.
 #[derive(Debug, Clone, PartialEq)]

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use crate::plan::{
     count::lay::Profile,
-    count::ripped::{Piece, tree},
+    count::ripped::{Piece, SAME, tree},
     count::sheets::{SheetKind, same_sheet},
 };
 use crate::watch;
@@ -18,9 +18,6 @@ use crate::{
     layout::panel::Panel,
     stock::{Bar, Strip, TileKind, shapes::Shape, strip::Origin},
 };
-
-/// Two sections nearer than this, in mm, are the same.
-pub(super) const SAME: f64 = 1e-3;
 
 /// A kind of strip as it goes into bars.
 #[derive(Debug, Clone, PartialEq)]

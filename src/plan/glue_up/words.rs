@@ -88,12 +88,6 @@ pub fn clamping_lines(clamping: Clamping, [across, down]: [f64; 2], shop: &Shop)
             units.length(shop.clamps.opening)
         ));
     }
-    lines.push(
-        "Tiles at the rim are glued whole and trimmed when the glue is hard. Flatten with a \
-         drum sander, a router sled or a plane; never feed end grain to a thickness planer \
-         against its manual."
-            .to_owned(),
-    );
     lines
 }
 

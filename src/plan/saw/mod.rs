@@ -17,10 +17,12 @@ pub mod refusals;
 pub mod rip;
 pub mod set_up;
 pub mod settings;
+pub mod warning;
 pub mod ways;
 pub mod words;
 
 pub use limits::{SawLimits, TiltsTo};
+pub use warning::Warning;
 
 use crate::geom::{Point, Polygon, TOLERANCE, angle};
 use crate::plan::saw::{
@@ -236,50 +238,6 @@ fn stands(piece: &Polygon) -> bool {
     let (low, high) = span_at(piece, 0.0);
     let heavy = piece.centroid().x;
     low < heavy && heavy < high
-}
-
-/// Why no safe way leads to a part on this saw.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Warning {
-    /// Neither the blade nor a carriage with a leaning bed gives this tilt.
-    TiltBeyond {
-        /// Wanted.
-        tilt: f64,
-        /// The saw's farthest.
-        most: f64,
-    },
-    /// Too narrow to lead between blade and fence, and no other piece of the cut is wider.
-    Narrow {
-        /// The foot on the table.
-        foot: f64,
-        /// The narrowest.
-        least: f64,
-    },
-    /// Thinner than what is ripped on a table saw at all.
-    ThinStrip {
-        /// Its mean width.
-        width: f64,
-        /// The thinnest.
-        least: f64,
-    },
-    /// No side of the section lies flat on the table.
-    NoFlat,
-    /// Thicker than the blade cuts.
-    TooDeep {
-        /// Height of the work.
-        height: f64,
-        /// Tilt of the cut.
-        tilt: f64,
-        /// What the blade cuts at this tilt.
-        most: f64,
-    },
-    /// Higher than what can be sliced.
-    TooHigh {
-        /// The lower of the bar's two sides.
-        height: f64,
-        /// The highest.
-        most: f64,
-    },
 }
 
 /// A part that no safe way leads to.

@@ -11,7 +11,7 @@
 use crate::geom::{Point, Polygon, angle};
 use crate::plan::{
     count::lay::{Nesting, Profile, Run},
-    saw::{SawLimits, Warning},
+    saw::{limits::SawLimits, warning::Warning},
 };
 
 /// Two tilts nearer than this, in degrees, are one setting.

@@ -24,6 +24,10 @@ const MOST_ENTRIES: usize = 100_000;
 /// The thinnest slice that is cut off a bar where the file does not say, in mm (common practice).
 const THINNEST_SLICE: f64 = 6.0;
 
+/// The narrowest board that is cut off another where the file does not say, in mm (common practice: 2 in., so that
+/// it lies flat under cauls and both hands and a push block find room beside the blade).
+const NARROWEST_BOARD: f64 = 50.0;
+
 /// What square ends cost a bar where the file does not say, in mm, beside [`HELD_LAST`].
 const SQUARE_ENDS: f64 = 10.0;
 
@@ -322,6 +326,12 @@ fn cutting(
     let cutting = Cutting {
         spare,
         edge_trim: reader.length("cutting.edge_trim", table.edge_trim, 5.0, 0.0..=500.0)?,
+        narrowest_board: reader.length(
+            "cutting.narrowest_board",
+            table.narrowest_board,
+            NARROWEST_BOARD,
+            12.0..=500.0,
+        )?,
         bar_length: reader.length(
             "cutting.bar_length",
             table.bar_length,

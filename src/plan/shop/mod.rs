@@ -73,6 +73,8 @@ pub struct Cutting {
     pub spare: f64,
     /// What cleaning takes off the first edge of a board, the cut included, in mm.
     pub edge_trim: f64,
+    /// The narrowest board that is cut off another to be veneered or ripped, in mm.
+    pub narrowest_board: f64,
     /// The longest bar that the shop glues, in mm.
     pub bar_length: f64,
     /// How far a veneer stands out beyond the board on each side when it is glued on, in mm.

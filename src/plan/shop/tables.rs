@@ -57,6 +57,7 @@ pub(super) struct SlicingTable {
 pub(super) struct CuttingTable {
     pub(super) spare: Option<Spanned<Share>>,
     pub(super) edge_trim: Option<Spanned<Length>>,
+    pub(super) narrowest_board: Option<Spanned<Length>>,
     pub(super) bar_length: Option<Spanned<Length>>,
     pub(super) overhang: Option<Spanned<Length>>,
     pub(super) any_grain: Option<bool>,

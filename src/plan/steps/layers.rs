@@ -2,10 +2,10 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of},
-    model::{Of, Piece, PieceKind, Work},
-    wood::{band, glued, rectangle},
+    model::{Band, Of, Piece, PieceKind, Work},
 };
 use crate::{
+    geom::{Point, Polygon},
     plan::{
         cautions::Caution,
         count::{
@@ -16,7 +16,7 @@ use crate::{
         glue_up::{Clamping, PRESSURES, VENEER_PRESSURES},
         shop::{Shop, Veneering},
     },
-    stock::{Layer, LayerKind},
+    stock::{Colour, Layer, LayerKind},
 };
 
 /// How long sheets stay pressed, in minutes: least and most (common practice for white and yellow
@@ -26,6 +26,45 @@ const PRESSED: [f64; 2] = [60.0, 180.0];
 /// How long a coat of glue takes to dry before it is ironed, in minutes: least and most (common
 /// practice; the glue's own sheet comes first).
 const DRIES: [f64; 2] = [30.0, 60.0];
+
+pub(super) fn rectangle(width: f64, height: f64) -> Polygon {
+    Polygon::clockwise(vec![
+        Point::ZERO,
+        Point::new(width, 0.0),
+        Point::new(width, height),
+        Point::new(0.0, height),
+    ])
+}
+
+pub(super) fn band(layer: &Layer) -> Band {
+    Band {
+        colour: layer.seen().to_string(),
+        thickness: layer.thickness,
+    }
+}
+
+/// Which veneers of a sheet are already on, told by those that are still to be glued on.
+pub(super) struct Glued {
+    pub(super) face: bool,
+    pub(super) back: bool,
+}
+
+pub(super) fn glued(kind: &SheetKind, veneers: &[Colour]) -> Glued {
+    let all = kind.face.len() + kind.between.len() + kind.back.len();
+    let missing = all - veneers.len().min(all);
+    if missing == 0 {
+        return Glued {
+            face: false,
+            back: false,
+        };
+    }
+    let with_face = missing == kind.face.len() && veneers.starts_with(&kind.between);
+    let with_back = missing == kind.back.len() && veneers.starts_with(&kind.face);
+    Glued {
+        face: missing == kind.face.len() + kind.back.len() || (with_face && !with_back),
+        back: missing == kind.face.len() + kind.back.len() || with_back,
+    }
+}
 
 /// Glues the layers of a sheet to one another, and gives the lot of the sheets.
 pub(super) fn glue_on(

@@ -1,61 +1,22 @@
 //! Boards to blanks, and blanks and veneers to sheets.
 
 use super::{
-    layers,
+    layers::{self, band, glued, rectangle},
     ledger::{Draft, Ledger, corners, of, tally},
     model::{Band, Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
     rip::lie,
 };
 use crate::watch;
 use crate::{
-    geom::{Point, Polygon},
+    geom::Point,
     plan::{
         cautions::{self, Caution},
         count::{CountBack, CutBlanks, RippedBlanks, labels::sheet_label, sheets::SheetKind},
         saw::{passes::Edge, rip::Up},
         shop::Shop,
     },
-    stock::{Colour, Layer},
+    stock::Colour,
 };
-
-pub(super) fn rectangle(width: f64, height: f64) -> Polygon {
-    Polygon::clockwise(vec![
-        Point::ZERO,
-        Point::new(width, 0.0),
-        Point::new(width, height),
-        Point::new(0.0, height),
-    ])
-}
-
-pub(super) fn band(layer: &Layer) -> Band {
-    Band {
-        colour: layer.seen().to_string(),
-        thickness: layer.thickness,
-    }
-}
-
-/// Which veneers of a sheet are already on, told by those that are still to be glued on.
-pub(super) struct Glued {
-    pub(super) face: bool,
-    pub(super) back: bool,
-}
-
-pub(super) fn glued(kind: &SheetKind, veneers: &[Colour]) -> Glued {
-    let all = kind.face.len() + kind.between.len() + kind.back.len();
-    let missing = all - veneers.len().min(all);
-    if missing == 0 {
-        return Glued {
-            face: false,
-            back: false,
-        };
-    }
-    let with_face = missing == kind.face.len() && veneers.starts_with(&kind.between);
-    let with_back = missing == kind.back.len() && veneers.starts_with(&kind.face);
-    Glued {
-        face: missing == kind.face.len() + kind.back.len() || (with_face && !with_back),
-        back: missing == kind.face.len() + kind.back.len() || with_back,
-    }
-}
 
 /// Cuts the boards across and to width, glues on what the sheets ask for, and gives the lot of each of
 /// the count's ripped blanks, in their order.
@@ -176,7 +137,10 @@ fn crosscut(
     }
     for (left, boards) in ends(made, each, length, first.length, shop.table_saw.kerf) {
         let (rest, section) = piece(
-            "end of board".to_owned(),
+            format!(
+                "end of {}",
+                takes.first().map_or("board", |of| of.piece.as_str())
+            ),
             PieceKind::Rest,
             String::new(),
             board_layers.clone(),

@@ -1,6 +1,6 @@
 //! The boards: which are ripped, into what, what is left of them, and whether others would do better.
 
-use super::{Entry, Section, counted, why};
+use super::section::{Entry, Section, counted, why};
 use crate::plan::{
     CountBack, Units,
     count::{BlankLine, BoardLine, UselessLine, balance::Rest, cut::Useless},

@@ -1,6 +1,6 @@
 //! The plan in short: what is made, bought, cut and glued, in a few lines.
 
-use super::{Section, counted};
+use super::section::{Section, counted};
 use crate::{
     layout::panel::Panel,
     plan::{

@@ -1,6 +1,6 @@
 //! What is short, and from tiles back to sheets.
 
-use super::{Entry, Section, counted};
+use super::section::{Entry, Section, counted};
 use crate::plan::{
     CountBack, Units,
     count::{RipLine, SheetLine, lay::Nesting},

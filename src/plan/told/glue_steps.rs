@@ -1,7 +1,7 @@
 //! The steps that glue: sheets of their layers, bars of their strips, loaves of their bars,
 //! panels of their tiles.
 
-use super::{counted, steps::Tell};
+use super::{section::counted, steps::Tell};
 use crate::plan::{
     glue_up::words::{BY_WOOD, clamping_lines, clamps},
     saw::number::degrees,
@@ -148,9 +148,7 @@ impl Tell<'_> {
             return Vec::new();
         };
         let mut lines = vec![
-            "Chalk a 1 on end 1 of every strip. Parts in the order of gluing, seen with end 1 of the bar \
-             towards you:"
-                .to_owned(),
+            "Parts in the order of gluing, seen with end 1 of the bar towards you:".to_owned(),
         ];
         let each = parts.iter().map(|part| (part.number, lies(part)));
         lines.extend(alike("Part", each));
@@ -220,12 +218,8 @@ impl Tell<'_> {
         };
         let mut lines: Vec<String> = Vec::new();
         if assemblies.len() > 1 {
-            let listed = assemblies.iter().enumerate().take(MOST_LISTED);
-            lines.extend(listed.map(|(i, a)| self.assembly(i, a)));
-            let more = assemblies.len().saturating_sub(MOST_LISTED);
-            if more > 0 {
-                lines.push(format!("And {more} more, each bounded on the map."));
-            }
+            lines.push("Sub-assemblies, each bounded on the map:".to_owned());
+            lines.extend(self.assemblies(assemblies));
             lines.push("Then glue these to each other, one seam at a time.".to_owned());
         }
         let of_panel = step.gives.first().and_then(|of| self.piece(of));
@@ -239,21 +233,49 @@ impl Tell<'_> {
             })
         });
         lines.extend(clamping_lines(*clamping, size, self.shop));
+        if self
+            .all
+            .steps
+            .iter()
+            .any(|step| matches!(step.work, Work::Trim { .. }))
+        {
+            lines.push("Tiles at the rim are glued whole, and trimmed at the end.".to_owned());
+        }
+        lines.push(
+            "Leave it clamped for 60 to 90 min, and flatten it on the next day at the earliest (yellow glue, common \
+             practice); follow the glue's data sheet first."
+                .to_owned(),
+        );
         lines
     }
 
-    fn assembly(&self, i: usize, a: &GluedAtOnce) -> String {
-        format!(
-            "Sub-assembly {}: {}-{} to {}-{}, {}, joints {}, about {:.0} min.",
-            i + 1,
-            a.from[0],
-            a.from[1],
-            a.to[0],
-            a.to[1],
-            counted(a.tiles, "tile", "tiles"),
-            self.shop.units.long(a.joints),
-            a.minutes.ceil()
-        )
+    /// Sub-assemblies, those that are alike together.
+    fn assemblies(&self, assemblies: &[GluedAtOnce]) -> Vec<String> {
+        let mut all: Vec<(String, Vec<String>)> = Vec::new();
+        for (i, a) in assemblies.iter().enumerate() {
+            let what = format!(
+                "{}, joints {}, about {:.0} min",
+                counted(a.tiles, "tile", "tiles"),
+                self.shop.units.long(a.joints),
+                a.minutes.ceil()
+            );
+            let [[from, first], [to, last]] = [a.from, a.to];
+            let place = format!("S{} {from}-{first} to {to}-{last}", i + 1);
+            match all.iter_mut().find(|(known, _)| *known == what) {
+                Some((_, places)) => places.push(place),
+                None => all.push((what, vec![place])),
+            }
+        }
+        let told = |(what, mut places): (String, Vec<String>)| {
+            let more = places.len().saturating_sub(MOST_LISTED);
+            places.truncate(MOST_LISTED);
+            let more = match more {
+                0 => String::new(),
+                more => format!("; and {more} more"),
+            };
+            format!("{what}: {}{more}.", places.join("; "))
+        };
+        all.into_iter().map(told).collect()
     }
 }
 

@@ -1,6 +1,6 @@
 //! Gluing up, and what thickness is left.
 
-use super::{Entry, Section};
+use super::section::{Entry, Section};
 use crate::{
     geom::length::INCH,
     layout::panel::Panel,

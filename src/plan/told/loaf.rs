@@ -1,6 +1,6 @@
 //! Tiles one by one, or slices of a loaf: what each way takes, and which is less work.
 
-use super::{Section, counted};
+use super::section::{Section, counted};
 use crate::plan::{Shop, loaf::ways::Way, shop::sliced::Sliced, units::decimal};
 
 /// Most ways that are told; the narrowest loaves are left out first.

@@ -1,14 +1,11 @@
 //! The steps of a plan in plain words: what is fetched, and what is done, one after the other.
 
-use super::{Section, counted};
+use super::section::{Section, counted};
 use crate::plan::{
     Shop, cautions,
     cautions::Caution,
     saw::{Cut, Job, words as saw_words},
-    steps::model::{
-        Becomes, Lie, Of, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Step, Steps, TileAt,
-        Touches, Work,
-    },
+    steps::model::{Of, Piece, PieceKind, Step, Steps, TileAt, Work},
 };
 
 /// Most slices of loaves that are named one by one where they are turned.
@@ -127,9 +124,13 @@ impl Tell<'_> {
         let units = self.shop.units;
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
-            Work::Crosscut { kerf, .. } if *kerf <= 0.0 => {
-                (format!("Use {takes} uncut as {gives}"), Vec::new())
-            }
+            Work::Crosscut { kerf, .. } if *kerf <= 0.0 => (
+                format!("Use {takes} uncut as {gives}"),
+                vec![
+                    "Chalk 1 on one end of each and 2 on the other, and an F on its face."
+                        .to_owned(),
+                ],
+            ),
             Work::Crosscut {
                 length,
                 pieces,
@@ -193,124 +194,20 @@ impl Tell<'_> {
             String::new()
         } else {
             format!(
-                "; the rest of a board stays in one piece, {} long",
+                "; the rest of {} board stays in one piece, {} long",
+                if boards == 1 { "the" } else { "a" },
                 left.join(" or ")
             )
         };
         let side = if along_length { "length" } else { "width" };
-        format!("{how_many}{rest}. The strips run along the board's {side}.")
+        format!(
+            "{how_many}{rest}. The strips run along the board's {side}: chalk 1 on one end of each piece and 2 on the \
+             other, and an F on its face."
+        )
     }
 
     pub(super) fn piece(&self, of: &Of) -> Option<&Piece> {
         self.all.pieces.iter().find(|p| p.id == of.piece)
-    }
-
-    fn rip(&self, step: &Step) -> (String, Vec<String>) {
-        let Work::Rip {
-            purpose,
-            shape,
-            tilt,
-            bed,
-            rounds,
-            ..
-        } = &step.work
-        else {
-            return (String::new(), Vec::new());
-        };
-        let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
-        let title = match purpose {
-            RipFor::Width => format!("Rip {takes} to width: {gives}"),
-            RipFor::FirstEdge => format!("Cut the first edge of {takes}: {gives}"),
-            RipFor::Strips => format!("Rip {gives} ({shape}) from {takes}"),
-            RipFor::Blanks => format!("Rip {gives} from {takes}"),
-            RipFor::SecondEdge => format!("Cut the second edge of {takes}: {gives}"),
-            RipFor::Parting => format!("Part {takes}: {gives}"),
-            RipFor::Again => format!("Rip {takes} once more: {gives} ({shape})"),
-        };
-        let mut lines = vec![saw_words::blade(*tilt, *bed)];
-        if step.takes.iter().any(|of| of.count > 1) {
-            lines.push("With each of them:".to_owned());
-        }
-        let mut before = None;
-        for round in rounds {
-            self.round(round, &mut before, &mut lines);
-        }
-        let setting = |mm: f64| self.shop.units.setting(mm);
-        for note in step
-            .set_ups
-            .iter()
-            .flat_map(|cut| saw_words::notes(cut, &setting))
-        {
-            if !lines.contains(&note) {
-                lines.push(note);
-            }
-        }
-        (title, lines)
-    }
-
-    /// Passes that are made some times over: how the work comes to lie is told for the first time, and
-    /// anew for the others where they differ.
-    fn round(&self, round: &Round, before: &mut Option<Lie>, lines: &mut Vec<String>) {
-        let Some(last) = round.passes.last() else {
-            return;
-        };
-        let told = |mut before: Option<Lie>| -> Vec<String> {
-            let tell = |pass: &Pass| {
-                let line = self.pass(pass, before);
-                before = Some(pass.lie);
-                line
-            };
-            round.passes.iter().map(tell).collect()
-        };
-        let (first, again) = (told(*before), told(Some(last.lie)));
-        *before = Some(last.lie);
-        let (once, times) = if first == again {
-            (Vec::new(), round.times)
-        } else {
-            (first, round.times - 1)
-        };
-        lines.extend(once);
-        for (i, line) in again.into_iter().enumerate().filter(|_| times > 0) {
-            let how_often = match (times, i, round.passes.len()) {
-                (1, ..) => String::new(),
-                (n, 0, 1) => format!("{n} times: "),
-                (n, 0, _) => format!("{n} times, this: "),
-                _ => "and this: ".to_owned(),
-            };
-            lines.push(format!("{how_often}{line}"));
-        }
-    }
-
-    fn pass(&self, pass: &Pass, before: Option<Lie>) -> String {
-        let setting = |mm: f64| self.shop.units.setting(mm);
-        let lies = lies(pass.lie, before);
-        let set = match pass.set {
-            Set::Fence(mm) => format!("fence {}", setting(mm)),
-            Set::Stop(mm) => format!("stop {}, the fence moved up to the board", setting(mm)),
-            Set::Ledge(mm) => format!(
-                "clamped on the bed against the ledge, ledge {}",
-                setting(mm)
-            ),
-            Set::ByEye(mm) => format!(
-                "fence by eye, so that a whole new edge is left and little more (about {} comes off, the cut included)",
-                self.shop.units.length(mm)
-            ),
-        };
-        let touches = match pass.touches {
-            Touches::Whole => "",
-            Touches::LowCorner => ", which its sharp lower corner touches",
-            Touches::HighCorner => ", which its sharp upper corner touches",
-        };
-        let falls = match (&pass.inboard, &pass.outboard) {
-            (Becomes::Piece(a), Becomes::Piece(b)) => {
-                format!("{a} lies at the fence, {b} beyond the blade")
-            }
-            (Becomes::Piece(id), _) => format!("{id} lies at the fence"),
-            (_, Becomes::Piece(id)) => format!("{id} falls beyond the blade"),
-            (_, Becomes::Waste) => "the waste falls beyond the blade".to_owned(),
-            _ => "the rest goes on".to_owned(),
-        };
-        format!("{lies}; {set}{touches}; {falls}.")
     }
 
     fn bars_and_panels(&self, step: &Step) -> (String, Vec<String>) {
@@ -319,7 +216,7 @@ impl Tell<'_> {
         match &step.work {
             Work::Trial { bar } => (
                 format!("Make a trial bar \"{bar}\" from scraps"),
-                vec![super::TRIAL_BAR.to_owned()],
+                vec![super::tolerances::TRIAL_BAR.to_owned()],
             ),
             Work::Clean { glued: true } => (
                 format!("Scrape {takes} clean of glue, and trim one end square"),
@@ -354,7 +251,7 @@ impl Tell<'_> {
             Work::Flatten { from, to } => (
                 format!("Flatten {takes}"),
                 vec![format!(
-                    "From {} to {}, both faces.",
+                    "From {} to {}, both faces, with a drum sander, a router sled or a plane.",
                     units.fine(*from),
                     units.fine(*to)
                 )],
@@ -510,30 +407,5 @@ fn trimming(straight: bool) -> &'static str {
          scrap under the cut."
     } else {
         "Band saw or jigsaw outside the line, then a router along a template of the outline."
-    }
-}
-
-/// How the work lies, and how it comes to lie so from how it lay.
-fn lies(lie: Lie, before: Option<Lie>) -> String {
-    let down = match lie.down.side {
-        Side::Face => "face down",
-        Side::Back => "back down",
-        Side::Sawn => "a sawn side down",
-    };
-    let Some(was) = before else {
-        return format!("Lay it {down}, end {} towards you", lie.end);
-    };
-    match (was.down.side == lie.down.side, was.end == lie.end) {
-        (true, true) => "As it lies".to_owned(),
-        (true, false) => {
-            "Turn it round flat, end for end: the edge that was just cut comes to the fence"
-                .to_owned()
-        }
-        (false, true) => {
-            format!("Roll it over, {down}: the edge that was just cut comes to the fence")
-        }
-        (false, false) => {
-            format!("Turn it over end for end, {down}: the same edge stays at the fence")
-        }
     }
 }

@@ -1,6 +1,6 @@
 //! How exactly each bar wants the saw set, and what a trial bar would show.
 
-use super::Entry;
+use super::section::Entry;
 use crate::plan::{
     Plan, Units,
     tolerance::words::{assumption_lines, over_panel_lines, tolerance_lines},

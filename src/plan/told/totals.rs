@@ -1,6 +1,6 @@
 //! Veneer, glue, mass and cost; what to buy; where the wood goes; what was assumed.
 
-use super::{Entry, Section, counted};
+use super::section::{Entry, Section, counted};
 use crate::plan::{
     CountBack, Shop, Units,
     count::veneers::{LeafLine, VeneerLine},

@@ -9,8 +9,8 @@ use crate::plan::{
     saw::settings::Setting,
     tolerance::effect,
     tolerance::measure::{Across, Measure},
+    trial::finding::{Explanation, Finding, Sight, Verdict},
     trial::solve::{Equations, Solution, subsets},
-    trial::{Explanation, Finding, Sight, Verdict},
 };
 use crate::watch;
 
