@@ -371,7 +371,7 @@ fn veneer_stands_out_and_prices_add_up() {
     let strip = shapes::square(&veneered("teal", "white")).unwrap();
     let bar = Bar::plain(strip).unwrap();
     let text = format!(
-        "{ROUND}overhang = 10\n[glue]\nprice = 10\n[[scrap]]\nwidth = 200\nlength = 480\nprice = 7\n\
+        "{ROUND}overhang = 10\nnarrowest_board = 40\n[glue]\nprice = 10\n[[scrap]]\nwidth = 200\nlength = 480\nprice = 7\n\
          [[veneer]]\ncolour = \"teal\"\nwidth = 40\nlength = 2500\ncount = 1\nprice = 4\n"
     );
     let count = plan(&[(bar, 37)], &text);
