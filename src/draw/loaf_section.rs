@@ -82,8 +82,8 @@ pub(super) fn loaf_section(step: &Step, steps: &Steps) -> Option<String> {
     let narrowest = (bars.iter())
         .map(|bar| polygon(&bar.outline).bounds().width() * scale)
         .fold(f64::INFINITY, f64::min);
-    let each = (1..)
-        .find(|&n| narrowest * f64::from(n) >= SIGN)
+    let each = (1..=bars.len())
+        .find(|&n| narrowest * n as f64 >= SIGN)
         .unwrap_or(1);
     for (bar, nth) in bars.iter().zip((0..each).cycle()) {
         marks(&mut document, bar, steps, &to_paper);

@@ -151,7 +151,7 @@ fn from_parts_tells_the_largest_panel_and_what_remains() {
 /// two within a tenth are 8 x 6 (321 by 207, 1.55), but not 9 x 6 (1.73), 8 x 7 (1.34) or 10 x 6 (1.91).
 #[test]
 fn the_shape_of_what_tiles_fill_can_be_asked_for() {
-    let bench = Bench::new().file("a.rhai", &BLOCKS.replace("size(6, 4)", "size(20, 20)"));
+    let bench = Bench::new().file("a.rhai", BLOCKS.replace("size(6, 4)", "size(20, 20)"));
     let filled = |more: &[&str]| {
         let args = ["plan", "a.rhai", "--from-parts", "block=60", "--json"];
         let json = bench.run(&[&args[..], more].concat());
