@@ -220,7 +220,17 @@ impl Tell<'_> {
         if assemblies.len() > 1 {
             lines.push("Sub-assemblies, each bounded on the map:".to_owned());
             lines.extend(self.assemblies(assemblies));
-            lines.push("Then glue these to each other, one seam at a time.".to_owned());
+            let parted = assemblies
+                .windows(2)
+                .any(|pair| pair[0].to[0] == pair[1].from[0]);
+            lines.push(format!(
+                "Then glue these to each other, {}one seam at a time.",
+                if parted {
+                    "those of one course first, "
+                } else {
+                    ""
+                }
+            ));
         }
         let of_panel = step.gives.first().and_then(|of| self.piece(of));
         let size = of_panel.map_or([0.0; 2], |panel| {

@@ -44,10 +44,12 @@ impl Tell<'_> {
             return (String::new(), Vec::new());
         };
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
+        let is_strip = |of: &Of| self.piece(of).is_some_and(|p| p.kind == PieceKind::Strip);
+        let (strips, left): (Vec<Of>, Vec<Of>) = step.gives.iter().cloned().partition(is_strip);
         let title = match purpose {
             RipFor::Width => format!("Rip {takes} to width: {gives}"),
             RipFor::FirstEdge => format!("Cut the first edge of {takes}: {gives}"),
-            RipFor::Strips => format!("Rip {gives} ({shape}) from {takes}"),
+            RipFor::Strips => format!("Rip {} ({shape}) from {takes}", self.lots(&strips)),
             RipFor::Blanks => format!("Rip {gives} from {takes}"),
             RipFor::SecondEdge => format!("Cut the second edge of {takes}: {gives}"),
             RipFor::Parting => format!("Part {takes}: {gives}"),
@@ -70,8 +72,11 @@ impl Tell<'_> {
             }
         }
         lines.extend(told.iter().flat_map(Rounds::told));
-        let strips = |of: &Of| self.piece(of).is_some_and(|p| p.kind == PieceKind::Strip);
-        if step.gives.iter().any(strips) {
+        let left = self.lots(&left);
+        if *purpose == RipFor::Strips && !left.is_empty() {
+            lines.push(format!("What is left goes on as {left}."));
+        }
+        if !strips.is_empty() {
             lines.push("Chalk a 1 on end 1 of every strip, once the blade stands.".to_owned());
         }
         let setting = |mm: f64| self.shop.units.setting(mm);
