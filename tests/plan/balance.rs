@@ -92,7 +92,8 @@ proptest! {
         bars in proptest::collection::vec((0..12_u8, 1..80_u64), 1..4),
     ) {
         let bars: Vec<(Bar, u64)> = bars.into_iter().map(|(b, n)| (any_bar(b), n)).collect();
-        let count = count_back_within(&[&panel(&bars)], &shop(&text), Effort { nodes: 40 });
+        // The account holds for any choice of boards, so a good one need not be searched for long.
+        let count = count_back_within(&[&panel(&bars)], &shop(&text), Effort { nodes: 4 });
         // A bar that this saw cannot cut safely is refused before any wood is counted.
         prop_assume!(!matches!(count, Err(PlanError::Unsafe(_))));
         let count = count.unwrap();
