@@ -31,6 +31,8 @@ pub mod parcel;
 pub mod session;
 
 #[cfg(feature = "program")]
+pub mod edge;
+#[cfg(feature = "program")]
 pub mod files;
 #[cfg(feature = "program")]
 pub mod live;

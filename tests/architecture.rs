@@ -41,12 +41,16 @@ const MAY_USE: &[(&str, &[&str])] = &[
             "geom", "watch",
         ],
     ),
-    ("rack", &["plan", "geom"]),
+    ("edge", &["stock", "watch"]),
+    (
+        "rack",
+        &["recipe", "plan", "layout", "stock", "geom", "watch"],
+    ),
     (
         "cli",
         &[
-            "rack", "live", "session", "files", "parcel", "check", "explore", "draw", "sight",
-            "recipe", "plan", "layout", "stock", "geom", "watch",
+            "edge", "rack", "live", "session", "files", "parcel", "check", "explore", "draw",
+            "sight", "recipe", "plan", "layout", "stock", "geom", "watch",
         ],
     ),
 ];

@@ -18,6 +18,7 @@ mod every_failure;
 mod gallery;
 mod guard;
 mod interrupt;
+mod layers;
 mod legible;
 mod look;
 mod man;
@@ -97,6 +98,7 @@ enum Command {
     Unpack(unpack::UnpackArgs),
     Plan(plan::PlanArgs),
     Rack(rack::RackArgs),
+    Layers(layers::LayersArgs),
     Trial(trial::TrialArgs),
     Template(template::TemplateArgs),
     Outline(outline::OutlineArgs),
@@ -131,6 +133,7 @@ impl Command {
             Self::Pick(args) => &args.limits,
             Self::New(_)
             | Self::Rack(_)
+            | Self::Layers(_)
             | Self::Unpack(_)
             | Self::Words(_)
             | Self::Completions(_)
@@ -155,6 +158,7 @@ impl Command {
             Self::Unpack(args) => unpack::run(&args),
             Self::Plan(args) => plan::run(&args),
             Self::Rack(args) => rack::run(&args),
+            Self::Layers(args) => layers::run(&args),
             Self::Trial(args) => trial::run(&args),
             Self::Template(args) => template::run(&args),
             Self::Outline(args) => outline::run(&args),

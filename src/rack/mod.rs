@@ -9,6 +9,7 @@ mod check;
 mod done;
 mod edit;
 mod error;
+pub mod largest;
 mod leaf;
 mod list;
 mod lots;

@@ -5,6 +5,7 @@ mod arrangements;
 mod common;
 mod compare;
 mod gallery;
+mod layers;
 mod legible;
 mod new;
 mod outline;

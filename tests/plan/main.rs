@@ -12,6 +12,7 @@ mod exhaustive;
 mod fewest;
 mod glue_up;
 mod hostile;
+mod largest;
 mod leaves;
 mod loaf;
 mod page;

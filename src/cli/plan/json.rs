@@ -6,6 +6,7 @@ use serde::Serialize;
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
 use crate::plan::glue_up::flattened;
 use crate::plan::{CountBack, loaf::ways::Way, parts::Filled, shop::Assumed, steps::Steps};
+use crate::rack::largest::Largest;
 use crate::recipe::parameter::Parameter;
 use crate::session::planned::Planned;
 use crate::session::planned::objects::{JsonCutout, json as cutouts_json};
@@ -34,6 +35,29 @@ struct JsonPlan<'a> {
     ways: Vec<JsonWays<'a>>,
     thickness: JsonThickness,
     objects: Vec<JsonCutout<'a>>,
+    largest: Option<JsonLargest<'a>>,
+}
+
+#[derive(Serialize)]
+struct JsonLargest<'a> {
+    varied: Vec<JsonVaried<'a>>,
+    size: [f64; 2],
+    next: Option<JsonNext<'a>>,
+    bound: Option<[f64; 2]>,
+    counted: usize,
+}
+
+#[derive(Serialize)]
+struct JsonVaried<'a> {
+    name: &'a str,
+    from: f64,
+    to: f64,
+}
+
+#[derive(Serialize)]
+struct JsonNext<'a> {
+    size: [f64; 2],
+    lacks: &'a [String],
 }
 
 #[derive(Serialize)]
@@ -77,7 +101,7 @@ pub(super) fn from_parts(recipe: &str, answers: &[(&str, Option<Filled>)]) -> St
 }
 
 /// The plan, over several lines.
-pub(super) fn json(planned: &Planned<'_>) -> String {
+pub(super) fn json(planned: &Planned<'_>, largest: Option<&Largest>) -> String {
     let count = &planned.plan.count;
     lines(&JsonPlan {
         schema: "plyloom-plan",
@@ -103,7 +127,28 @@ pub(super) fn json(planned: &Planned<'_>) -> String {
             .collect(),
         thickness: thickness(planned),
         objects: cutouts_json(&planned.panels, &planned.cutouts),
+        largest: largest.map(largest_json),
     })
+}
+
+fn largest_json(largest: &Largest) -> JsonLargest<'_> {
+    let varied = largest.varied.iter().zip(&largest.best.values);
+    JsonLargest {
+        varied: varied
+            .map(|(handle, &to)| JsonVaried {
+                name: &handle.name,
+                from: handle.from,
+                to,
+            })
+            .collect(),
+        size: largest.best.size,
+        next: largest.next.as_ref().map(|next| JsonNext {
+            size: next.size,
+            lacks: &next.lacks,
+        }),
+        bound: largest.bound,
+        counted: largest.counted,
+    }
 }
 
 fn thickness(planned: &Planned<'_>) -> JsonThickness {

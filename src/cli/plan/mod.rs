@@ -3,6 +3,7 @@
 mod in_hand;
 mod json;
 mod json_shop;
+mod largest;
 mod written;
 
 use std::path::{Path, PathBuf};
@@ -27,10 +28,11 @@ use crate::plan::shop::{
     sliced::{Sliced, WAYS},
 };
 use crate::plan::{Plan, PlanError, Shop, cautions};
+use crate::rack::largest::{Largest, Shape};
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::{self, Planned, objects};
 use crate::session::visible::on_one_line;
-use crate::sight::object::Shape;
+use crate::sight::object::Shape as ObjectShape;
 
 /// Work out what a panel takes in sheets and scraps, and how to cut them
 #[derive(Debug, Args)]
@@ -44,6 +46,7 @@ use crate::sight::object::Shape;
                   plyloom plan blocks.rhai --shop shop.toml --json\n  \
                   plyloom plan checker.rhai --way courses\n  \
                   plyloom plan blocks.rhai --object \"round 90\" --object handle\n  \
+                  plyloom plan blocks.rhai --shop rack.toml --largest --shape 4:3\n  \
                   plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both --shape 3:2\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
@@ -89,15 +92,24 @@ pub(super) struct PlanArgs {
     )]
     symmetric: Option<Symmetric>,
 
-    /// Shape of that panel, width to height, such as `3:2` (default: as near to a square as possible)
+    /// Shape of that panel, width to height, such as `3:2`; of the largest panel also `free`: of some usual shapes the one
+    /// that gives most (default: as near to a square as possible; of the largest panel as the recipe has it)
     #[arg(
         long,
         value_name = "WIDTH:HEIGHT",
-        value_parser = in_hand::shape,
-        requires = "from_parts",
+        value_parser = largest::shape,
         help_heading = "From what I have"
     )]
-    shape: Option<f64>,
+    shape: Option<Shape>,
+
+    /// Find the largest panel that the wood of the rack given by `--shop` is enough for, and plan that
+    #[arg(
+        long,
+        requires = "shop",
+        conflicts_with = "from_parts",
+        help_heading = "From what I have"
+    )]
+    largest: bool,
 
     /// Write the whole plan as one page to print, its name ends in .html; or as JSON, it ends in .json; `-` is
     /// the standard output, for the page
@@ -115,7 +127,7 @@ pub(super) struct PlanArgs {
     /// coaster`, `box lid`, `drawer front`, `round table`, or a size in mm such as `90x60` or
     /// `round 90`; may be repeated
     #[arg(long, value_name = "OBJECT", value_parser = object, conflicts_with = "from_parts")]
-    object: Vec<(String, Shape)>,
+    object: Vec<(String, ObjectShape)>,
 
     /// One side of the glued panel is this much thinner: work out what flattening leaves
     #[arg(long, value_name = "LENGTH", value_parser = measured, allow_negative_numbers = true,
@@ -182,7 +194,19 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         shop.slicing.way = way;
         shop.assumed.retain(|assumed| assumed.key != "slicing.way");
     }
-    let outcome = named::outcome(recipe)?;
+    if args.shape.is_some() && !args.largest && args.from_parts.is_none() {
+        return Err(Trouble::Usage {
+            message: "`--shape` is the shape of a panel from what you have".to_owned(),
+            help: "add `--largest`, or `--from-parts`".to_owned(),
+        });
+    }
+    let (largest, outcome) = if args.largest {
+        let shape = args.shape.unwrap_or(Shape::Recipe);
+        let (largest, outcome) = largest::found(recipe, args.panel.as_deref(), &shop, shape)?;
+        (Some(largest), outcome)
+    } else {
+        (None, named::outcome(recipe)?)
+    };
     let shown = recipe.recipe.display().to_string();
     let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
     if let Some(text) = &args.from_parts {
@@ -200,7 +224,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         plan: &plan,
         thinner: args.thinner,
     };
-    show(args, &planned)?;
+    show(args, &planned, largest.as_ref())?;
     if plan.count.suffices() {
         Ok(())
     } else {
@@ -212,9 +236,9 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
 }
 
 /// Writes what is to be written, and prints the plan, or only the plan in short where it is written.
-fn show(args: &PlanArgs, planned: &Planned<'_>) -> Result<(), Trouble> {
+fn show(args: &PlanArgs, planned: &Planned<'_>, largest: Option<&Largest>) -> Result<(), Trouble> {
     if let Some(out) = &args.out {
-        written::page(planned, out)?;
+        written::page(planned, largest, out)?;
     }
     let drawn = match &args.drawings {
         Some(folder) => Some((folder, written::drawings(planned, folder)?)),
@@ -224,13 +248,14 @@ fn show(args: &PlanArgs, planned: &Planned<'_>) -> Result<(), Trouble> {
         return Ok(());
     }
     if args.json {
-        return print(&json::json(planned));
+        return print(&json::json(planned, largest));
     }
+    let found = largest.map_or(String::new(), |l| largest::text(l, &planned.recipe));
     if args.out.is_none() && drawn.is_none() {
-        return print(&planned::text(planned));
+        return print(&format!("{found}{}", planned::text(planned)));
     }
     let told = written::told(args.out.as_ref(), drawn);
-    print(&format!("{}\n{told}", planned::in_short(planned)))
+    print(&format!("{found}{}\n{told}", planned::in_short(planned)))
 }
 
 /// The largest panel from tiles in hand, for each panel of the recipe.
@@ -257,6 +282,10 @@ fn from_parts(
             top_bottom: how != Symmetric::LeftRight,
         },
     };
+    let ratio = match args.shape {
+        Some(Shape::Ratio(ratio)) => Some(ratio),
+        _ => None,
+    };
     let mut answers = Vec::new();
     for panel in panels {
         let field = Field::of(panel).map_err(usage)?;
@@ -264,7 +293,7 @@ fn from_parts(
             Some(parts) => parts,
             None => bag(outcome, panel)?,
         };
-        let filled = field.largest(parts, mirrored, args.shape).map_err(usage)?;
+        let filled = field.largest(parts, mirrored, ratio).map_err(usage)?;
         answers.push((panel.name.as_str(), filled));
     }
     print(&if args.json {

@@ -10,6 +10,7 @@ use crate::draw::glue_map::glue_map;
 use crate::draw::object_map::object_map_svg;
 use crate::draw::step_drawings::step_drawings;
 use crate::files::{make_folder, same_file, write_whole};
+use crate::rack::largest::Largest;
 use crate::session::planned::objects::outlined;
 use crate::session::planned::{Planned, html};
 use crate::session::visible::on_one_line;
@@ -62,9 +63,16 @@ pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
 }
 
 /// Writes the page, or the JSON.
-pub(super) fn page(planned: &Planned<'_>, out: &Path) -> Result<(), Trouble> {
+pub(super) fn page(
+    planned: &Planned<'_>,
+    largest: Option<&Largest>,
+    out: &Path,
+) -> Result<(), Trouble> {
     if is_json(out) {
-        return Ok(write_whole(out, super::json::json(planned).as_bytes())?);
+        return Ok(write_whole(
+            out,
+            super::json::json(planned, largest).as_bytes(),
+        )?);
     }
     let html = html(planned);
     if to_standard(Some(out)) {
