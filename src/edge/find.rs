@@ -4,6 +4,7 @@
 //! across it a model of layers with soft borders is fitted, whose errors tell how sure each border is.
 
 use super::{
+    error::NotFound,
     fit::{echo, fit_all},
     light::Light,
     profile::{peaks, profile},
@@ -32,17 +33,6 @@ pub struct Found {
     pub colours: Vec<[f64; 3]>,
     /// How much each layer varies along the edge, as a share of its brightness.
     pub texture: Vec<f64>,
-}
-
-/// Why nothing was found.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum NotFound {
-    /// Too few pixels.
-    TooSmall,
-    /// No borders in it.
-    NoBorders,
-    /// Fewer than were asked for.
-    TooFew(usize),
 }
 
 /// Finds layers in a picture in which they run from left to right. `plies` is how many there are, where that is

@@ -11,6 +11,7 @@
     reason = "places in a picture and in matrices, which are as large as the picture at most"
 )]
 
+mod error;
 mod find;
 mod fit;
 mod layers;
@@ -19,7 +20,8 @@ mod profile;
 mod solve;
 mod straight;
 
-pub use find::{Border, Found, NotFound, find};
+pub use error::NotFound;
+pub use find::{Border, Found, find};
 pub use layers::{EdgeLayer, layers, recipe};
 pub use light::{Light, encoded};
 pub use straight::Across;

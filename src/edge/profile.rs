@@ -1,7 +1,7 @@
 //! The light across the layers, averaged along them, and where it changes.
 
 use super::{
-    find::NotFound,
+    error::NotFound,
     light::Light,
     solve::square,
     straight::{Across, columns},
@@ -9,6 +9,8 @@ use super::{
 
 /// A border between layers is this much stronger than what chance makes of the picture's own noise.
 const SURE: f64 = 8.0;
+/// The light changes by less from one sample to the next where nothing is seen, as a share of its mean.
+const FAINTEST: f64 = 0.004;
 /// A border has at least this share of the strongest one's contrast.
 const LEAST_SHARE: f64 = 0.035;
 
@@ -108,6 +110,9 @@ pub(super) fn peaks(profile: &Profile, wanted: Option<usize>) -> Result<Vec<f64>
     }
     found.sort_by(|a, b| b.1.total_cmp(&a.1));
     let strongest = found.first().ok_or(NotFound::NoBorders)?.1;
+    if strongest < FAINTEST {
+        return Err(NotFound::NoBorders);
+    }
     // Of what noise makes of a smoothed slope.
     let chance = (profile.noise / ((sigma * sigma * sigma) * 7.1)).sqrt();
     let mut kept: Vec<f64> = match wanted {

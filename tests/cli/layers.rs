@@ -243,8 +243,8 @@ fn every_border_is_within_a_tenth_of_a_millimetre() {
             .and_then(|s| s.split("\n\n").next())
             .expect("a sheet");
         let text = format!(
-            "let sheet{sheet}\nprint(sheet.thickness());\n\
-             let t = bar(sheet.rip(sheet.thickness(), 90)).slice(\"t\");\n\
+            "let sheet{sheet}\nprint(sheet.thickness);\n\
+             let t = bar(sheet.rip(sheet.thickness, 90)).slice(\"t\");\n\
              panel(\"P\", squares(t)).size(1, 1).fill(t);\n"
         );
         bench.write("own.rhai", &text);
@@ -303,5 +303,5 @@ fn what_is_no_picture_of_an_edge_is_refused() {
     bench
         .run(&["layers", "plain.jpg", "--thickness", "18", "--plies", "5"])
         .ended(1)
-        .err_has("fewer than so many layers have");
+        .err_has("no layers were found");
 }
