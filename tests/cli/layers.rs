@@ -57,7 +57,9 @@ fn speck(u: f64) -> usize {
 }
 
 fn pixels(mm: f64) -> u16 {
-    (1..).find(|&n| f64::from(n) >= mm * SHARP).expect("a size")
+    (1..=4096_u16)
+        .find(|&n| f64::from(n) >= mm * SHARP)
+        .expect("a size")
 }
 
 /// The edge of a sheet, turned about the upright axis, the level one and the line of sight, in degrees.
@@ -163,7 +165,7 @@ fn plywood(plies: usize, seed: u64) -> Vec<Made> {
     let mut dice = Dice(seed);
     let ply = |i: usize| {
         let thick = 1.1 + 0.6 * dice.next();
-        if i % 2 == 0 {
+        if i.is_multiple_of(2) {
             (thick, [0.55, 0.38, 0.22], 0.05)
         } else {
             (thick, [0.30, 0.19, 0.10], 0.14)
