@@ -251,6 +251,31 @@ pub(crate) fn bounds() -> Vec<Row> {
     .collect()
 }
 
+/// As many tiles in a curved outline with two holes as in a rectangle.
+pub(crate) fn outlined() -> Vec<Row> {
+    let within = |outline: &str| {
+        let mut work = Work::new(Choice::Sequence, TEN_THOUSAND, 1);
+        let text = work.source.text.replace(".size(100, 100)", outline);
+        work.source = Arc::new(Source::new("bench.rhai", text));
+        work
+    };
+    let curved = within(
+        ".finished_outline(ellipse(4600, 3500).hole(circle(500), 1000, 1500).hole(circle(500), 3100, 1500))",
+    );
+    let straight = within(".finished(3480, 3520)");
+    let tiles = |work: &Work| work.evaluated().panels[0].tiles.len();
+    let pair = pair(21, || curved.all(), || straight.all());
+    vec![Row::times(
+        format!(
+            "{} tiles in an ellipse with two holes, recipe to SVG on disk",
+            tiles(&curved)
+        ),
+        "as many in a rectangle",
+        pair,
+        Goal::AtMost(1.5),
+    )]
+}
+
 /// A hundred times as many tiles.
 pub(crate) fn growth() -> Vec<Row> {
     [

@@ -25,12 +25,13 @@ use row::Row;
 /// A group of rows: what it is called, and what measures it.
 type Group = (&'static str, fn() -> Vec<Row>);
 
-const GROUPS: [Group; 16] = [
+const GROUPS: [Group; 17] = [
     ("rule", fill_rows::by_a_rule),
     ("bulk", fill_rows::in_bulk),
     ("flat", fill_rows::flat),
     ("bounds", fill_rows::bounds),
     ("growth", fill_rows::growth),
+    ("outline", fill_rows::outlined),
     ("cold", process_rows::cold_start),
     ("watch", process_rows::watch),
     ("memory", process_rows::memory),

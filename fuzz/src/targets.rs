@@ -16,10 +16,12 @@ use plyloom::explore::index::Index;
 use plyloom::explore::link::Link;
 use plyloom::explore::pinned::Pinned;
 use plyloom::explore::sweep::{Sample, Shard, Sweep};
-use plyloom::geom::length;
+use plyloom::geom::region::Piece;
+use plyloom::geom::{Rect, Region, length, path_data};
 use plyloom::parcel::{Parcel, from_picture};
 use plyloom::plan::{Shop, count_back, parts};
 use plyloom::recipe::Outcome;
+use plyloom::recipe::drawn;
 use plyloom::recipe::hands::{Edit, edited};
 use plyloom::recipe::memory_store::MemoryStore;
 use plyloom::recipe::store::Reach;
@@ -33,7 +35,7 @@ use super::{BUDGET, grammar, run, shapes};
 pub type Target = fn(&[u8]);
 
 /// All targets by name.
-pub const ALL: [(&str, Target); 13] = [
+pub const ALL: [(&str, Target); 14] = [
     ("recipe", recipe),
     ("chain", chain),
     ("hands", hands),
@@ -47,6 +49,7 @@ pub const ALL: [(&str, Target); 13] = [
     ("typed", typed),
     ("shop", shop),
     ("geometry", geometry),
+    ("outline", outline),
 ];
 
 /// A third of them raw text, the others by grammar.
@@ -341,6 +344,34 @@ pub fn shop(bytes: &[u8]) {
             let _ = count_back(&panels, &shop);
         }
         Err(error) => assert!(text.get(error.span.clone()).is_some(), "{error:?}"),
+    }
+}
+
+/// Paths and drawings as outlines: what they enclose, and what that leaves of a tile.
+pub fn outline(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    let found = if text.trim_start().starts_with('<') {
+        drawn::contours(&text, "a").ok()
+    } else {
+        path_data::contours(&text).ok()
+    };
+    let Some(region) = found.and_then(|contours| Region::of(&contours).ok()) else {
+        return;
+    };
+    let bounds = region.bounds();
+    let tile = Rect {
+        min: bounds.min,
+        max: bounds.centre(),
+    };
+    let tile = tile.polygon();
+    let left: f64 = region.parts(&tile).iter().map(Piece::area).sum();
+    assert!(
+        left <= region.area() * (1.0 + 1e-6) + 1e-3,
+        "{left} of {}",
+        region.area()
+    );
+    for line in tile.edges() {
+        let _ = region.runs(line);
     }
 }
 

@@ -3,13 +3,15 @@
 use std::sync::Arc;
 
 use super::{Finding, Level, deprecated};
+use crate::recipe::modules::is_drawing;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::reading::bound_parameters;
 use crate::recipe::source::Place;
 
 pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
     let mut findings = said(outcome);
-    for source in &outcome.sources {
+    let texts = outcome.sources.iter().zip(&outcome.modules);
+    for (source, _) in texts.filter(|(_, what)| !is_drawing(what)) {
         for (entry, span) in deprecated::found(&source.text, deprecated::WORDS) {
             let place = Place {
                 source: Arc::clone(source),

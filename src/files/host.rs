@@ -10,9 +10,10 @@ use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use super::near::recipes_in;
-use super::read::read_text;
+use super::read::{read_drawing, read_text};
 use super::seen::{Seen, Witness};
 use crate::recipe::host::{Host, HostError};
+use crate::recipe::modules::is_drawing;
 use crate::recipe::source::Source;
 use crate::recipe::store::ReadError;
 
@@ -67,8 +68,21 @@ impl DiskHost {
         self.asked.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
-    fn look(&self, name: &str) -> Asked {
-        let relative = match relative(name) {
+    /// The text of the file that `file` makes of a name; one answer a run.
+    fn ask(&self, name: &str, file: Named) -> Result<Source, HostError> {
+        let mut asked = self.asked();
+        // A name with an ending is that of a drawing, and one without that of a module.
+        if let Some(before) = asked.get(name) {
+            return before.answer.clone();
+        }
+        let new = self.look(name, file);
+        let answer = new.answer.clone();
+        asked.insert(name.to_owned(), new);
+        answer
+    }
+
+    fn look(&self, name: &str, file: Named) -> Asked {
+        let relative = match file(name) {
             Ok(relative) => relative,
             Err(reason) => {
                 return Asked {
@@ -82,7 +96,12 @@ impl DiskHost {
         let answer = self.inside(&relative);
         let (answer, seen) = match answer {
             Ok(real) => {
-                let (text, seen) = read_text(&real, &shown);
+                let read = if is_drawing(name) {
+                    read_drawing
+                } else {
+                    read_text
+                };
+                let (text, seen) = read(&real, &shown);
                 let answer = text
                     .map(|text| Source::new(shown.display().to_string(), text))
                     .map_err(|error| self.refuse(error));
@@ -160,14 +179,11 @@ impl DiskHost {
 
 impl Host for DiskHost {
     fn module(&self, name: &str) -> Result<Source, HostError> {
-        let mut asked = self.asked();
-        if let Some(before) = asked.get(name) {
-            return before.answer.clone();
-        }
-        let new = self.look(name);
-        let answer = new.answer.clone();
-        asked.insert(name.to_owned(), new);
-        answer
+        self.ask(name, module_file)
+    }
+
+    fn drawing(&self, name: &str) -> Result<Source, HostError> {
+        self.ask(name, plain)
     }
 
     fn printed(&self, line: &str) {
@@ -175,8 +191,20 @@ impl Host for DiskHost {
     }
 }
 
-/// The path below the recipe's folder that a module's name means, or which rule the name breaks.
-fn relative(name: &str) -> Result<PathBuf, String> {
+/// The path below the recipe's folder that a name means, or which rule the name breaks.
+type Named = fn(&str) -> Result<PathBuf, String>;
+
+/// The file of a module.
+fn module_file(name: &str) -> Result<PathBuf, String> {
+    let path = plain(name)?;
+    if let Some(bare) = name.strip_suffix(".rhai") {
+        return Err(format!("leave the ending off: `{bare}`"));
+    }
+    Ok(PathBuf::from(format!("{}.rhai", path.display())))
+}
+
+/// The file of this name.
+fn plain(name: &str) -> Result<PathBuf, String> {
     if name.is_empty() {
         return Err("the name is empty".to_owned());
     }
@@ -184,11 +212,11 @@ fn relative(name: &str) -> Result<PathBuf, String> {
         return Err("the name holds a control character".to_owned());
     }
     if name.contains(['\\', ':']) {
-        return Err("a module's name is made of plain names with `/` between them".to_owned());
+        return Err("a name is made of plain names with `/` between them".to_owned());
     }
     if name.starts_with('/') || Path::new(name).is_absolute() {
         return Err(
-            "the name starts at the root; modules come from the recipe's own folder".to_owned(),
+            "the name starts at the root; what a recipe reads lies in its own folder".to_owned(),
         );
     }
     let parts: Vec<&str> = name.split('/').collect();
@@ -205,10 +233,7 @@ fn relative(name: &str) -> Result<PathBuf, String> {
     if parts.len() > DEEPEST {
         return Err(format!("the name is more than {DEEPEST} folders deep"));
     }
-    if let Some(bare) = name.strip_suffix(".rhai") {
-        return Err(format!("leave the ending off: `{bare}`"));
-    }
-    Ok(PathBuf::from(format!("{name}.rhai")))
+    Ok(PathBuf::from(name))
 }
 
 /// The folders in a folder, hidden ones and links left out, sorted.
@@ -255,11 +280,11 @@ mod tests {
             "a\0b",
             "a\nb",
         ] {
-            assert!(relative(name).is_err(), "{name:?}");
+            assert!(module_file(name).is_err(), "{name:?}");
         }
-        assert_eq!(relative("rings"), Ok(PathBuf::from("rings.rhai")));
+        assert_eq!(module_file("rings"), Ok(PathBuf::from("rings.rhai")));
         assert_eq!(
-            relative("rules/rings"),
+            module_file("rules/rings"),
             Ok(PathBuf::from("rules/rings.rhai"))
         );
     }

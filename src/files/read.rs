@@ -78,13 +78,22 @@ pub fn read_bytes_up_to(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
 
 /// Reads the text at `path`; messages call it `shown`.
 pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, ReadError>, Seen) {
+    read(path, shown, MOST_BYTES, false)
+}
+
+/// As [`read_text`], for a drawing in SVG.
+pub(super) fn read_drawing(path: &Path, shown: &Path) -> (Result<String, ReadError>, Seen) {
+    read(path, shown, crate::recipe::drawn::MOST_BYTES as u64, true)
+}
+
+fn read(path: &Path, shown: &Path, most: u64, drawing: bool) -> (Result<String, ReadError>, Seen) {
     // Asked before opening: opening a pipe would wait for somebody to write to it. Asked before
     // anything else: a file that appears meanwhile must look different afterwards.
     let marks = fs::metadata(path);
     let before = Seen::marks(marks.as_ref().ok());
     match marks
         .map_err(|error| unread(shown, &error))
-        .and_then(|m| read_bytes(path, shown, &m))
+        .and_then(|m| read_bytes(path, shown, &m, (most, drawing)))
     {
         Ok((bytes, seen)) => (decode(bytes, shown), seen),
         Err(error) => (Err(error), before),
@@ -102,7 +111,12 @@ pub(super) fn unread(shown: &Path, error: &io::Error) -> ReadError {
     }
 }
 
-fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, Seen), ReadError> {
+fn read_bytes(
+    path: &Path,
+    shown: &Path,
+    marks: &Metadata,
+    (most, drawing): (u64, bool),
+) -> Result<(Vec<u8>, Seen), ReadError> {
     if marks.is_dir() {
         return Err(ReadError::Folder {
             path: shown.to_owned(),
@@ -116,21 +130,21 @@ fn read_bytes(path: &Path, shown: &Path, marks: &Metadata) -> Result<(Vec<u8>, S
     }
     let too_large = || ReadError::TooLarge {
         path: shown.to_owned(),
-        most: MOST_BYTES,
+        most,
     };
     let unread = |error| unread(shown, &error);
     let file = File::open(path).map_err(unread)?;
     let marks = file.metadata().map_err(unread)?;
     let mut bytes = Vec::new();
-    file.take(MOST_BYTES + 1)
+    file.take(most + 1)
         .read_to_end(&mut bytes)
         .map_err(unread)?;
-    if is_picture(&bytes) {
+    if !drawing && is_picture(&bytes) {
         return Err(ReadError::Picture {
             path: shown.to_owned(),
         });
     }
-    if bytes.len() as u64 > MOST_BYTES {
+    if bytes.len() as u64 > most {
         return Err(too_large());
     }
     let seen = Seen::file(&marks, &bytes);

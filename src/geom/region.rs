@@ -4,7 +4,9 @@
 //! holes neither cross nor touch one another. Boolean operations go through `i_overlay`, which computes
 //! in whole numbers: to about a millionth of a mm on a panel, and with the same outcome on every machine.
 
+mod bands;
 mod cross;
+mod piece;
 mod squares;
 
 use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
@@ -12,6 +14,9 @@ use i_overlay::float::single::SingleFloatOverlay;
 use i_overlay::mesh::outline::offset::OutlineOffset;
 use i_overlay::mesh::style::{LineJoin, OutlineStyle};
 
+pub use self::piece::Piece;
+
+use self::bands::Bands;
 use self::squares::{Look, Squares};
 use super::{
     Point, Polygon, Rect, TOLERANCE, clip,
@@ -47,59 +52,6 @@ pub enum RegionFault {
     },
 }
 
-/// A rim with what it surrounds, without curves.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Piece {
-    /// The rim.
-    pub rim: Polygon,
-    /// The holes; clockwise as every polygon.
-    pub holes: Vec<Polygon>,
-}
-
-impl From<Polygon> for Piece {
-    fn from(rim: Polygon) -> Self {
-        Self {
-            rim,
-            holes: Vec::new(),
-        }
-    }
-}
-
-impl Piece {
-    /// Its area in mm^2.
-    #[must_use]
-    pub fn area(&self) -> f64 {
-        self.rim.area() - self.holes.iter().map(Polygon::area).sum::<f64>()
-    }
-
-    /// The rim and the holes.
-    pub fn loops(&self) -> impl Iterator<Item = &Polygon> {
-        [&self.rim].into_iter().chain(&self.holes)
-    }
-
-    /// Whether a point lies in it.
-    #[must_use]
-    pub fn holds(&self, p: Point) -> bool {
-        self.rim.holds(p) && !self.holes.iter().any(|hole| hole.holds(p))
-    }
-
-    /// It, shifted.
-    #[must_use]
-    pub fn shifted(&self, by: Point) -> Self {
-        Self {
-            rim: self.rim.shifted(by),
-            holes: self.holes.iter().map(|hole| hole.shifted(by)).collect(),
-        }
-    }
-
-    /// How wide it is about, in mm: of a long strip the width.
-    #[must_use]
-    pub fn width(&self) -> f64 {
-        let around: f64 = self.loops().map(Polygon::perimeter).sum();
-        2.0 * self.area() / around
-    }
-}
-
 /// A region.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Region {
@@ -109,6 +61,7 @@ pub struct Region {
     pieces: Vec<Piece>,
     bounds: Rect,
     squares: Squares,
+    bands: Bands,
 }
 
 impl Region {
@@ -179,6 +132,7 @@ impl Region {
             pieces,
             bounds,
             squares,
+            bands: Bands::of(bounds),
         }
     }
 
@@ -249,7 +203,7 @@ impl Region {
     /// Whether a point lies inside; on the rim it may be either.
     #[must_use]
     pub fn holds_point(&self, p: Point) -> bool {
-        self.pieces.iter().any(|piece| piece.holds(p))
+        self.squares.holds(p)
     }
 
     fn look(&self, rect: Rect) -> Near {
@@ -288,7 +242,8 @@ impl Region {
             Near::Rim(_) => {
                 // Of a rim with thousands of chords only those near the polygon are compared with it.
                 let near = polygon.bounds().grown(1.0);
-                let clip = loops(self.pieces.iter(), |rim| clip::within(rim, near));
+                let band = self.bands.around(&self.pieces, near);
+                let clip = loops(band.iter(), |rim| clip::within(rim, near));
                 shared(
                     &vec![path(polygon.corners())],
                     &clip,

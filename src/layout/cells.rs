@@ -4,7 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use super::colouring::{Colouring, ROOM};
 use super::{Extent, Lattice, LayoutError, panel::Cell, trim::Trim};
-use crate::geom::{Point, Rect, TOLERANCE, angle};
+use crate::geom::{Point, Polygon, Rect, TOLERANCE, angle};
 
 /// The most cells that a panel can have, whatever the limit: they are numbered in 32 bits.
 pub const MOST_CELLS: usize = 1 << 30;
@@ -24,6 +24,7 @@ pub struct Cells {
     last: Cell,
     rings: OnceLock<Vec<u32>>,
     from_edge: OnceLock<Vec<u32>>,
+    from_outline: OnceLock<Vec<f64>>,
     checkered: OnceLock<Option<Colouring>>,
     coloured: [OnceLock<Option<Colouring>>; ROOM],
 }
@@ -56,6 +57,7 @@ impl Cells {
             last,
             rings: OnceLock::new(),
             from_edge: OnceLock::new(),
+            from_outline: OnceLock::new(),
             checkered: OnceLock::new(),
             coloured: Default::default(),
         })
@@ -215,6 +217,28 @@ impl Cells {
     pub fn from_edge(&self) -> &[u32] {
         self.from_edge
             .get_or_init(|| self.spread(|cell| self.on_rim(cell)))
+    }
+
+    /// How far the centre of each cell lies from the finished outline, by number, in mm; empty without one.
+    #[must_use]
+    pub fn from_outline(&self) -> &[f64] {
+        self.from_outline.get_or_init(|| {
+            let Some(trim) = &self.trim else {
+                return Vec::new();
+            };
+            let loops = trim.loops();
+            let far = |p: Point| {
+                crate::watch::ask();
+                let edges = loops.iter().flat_map(Polygon::edges);
+                edges
+                    .map(|(a, b)| p.from_line(a, b))
+                    .fold(f64::INFINITY, f64::min)
+            };
+            self.list
+                .iter()
+                .map(|&cell| far(self.centre(cell)))
+                .collect()
+        })
     }
 
     fn on_rim(&self, cell: Cell) -> bool {

@@ -6,7 +6,7 @@
 
 use serde::Serialize;
 
-use super::{LayoutError, Panel, extent::trimmed, panel::LaidOn};
+use super::{LayoutError, Panel, extent::trimmed, panel::LaidOn, trim::TrimShape};
 use crate::geom::{Point, Rect, TOLERANCE};
 use crate::watch;
 
@@ -16,6 +16,9 @@ const MOST_TILES: usize = 20_000;
 /// Most shifts that are tried in one direction, and most tiles that are looked at for all of them together.
 const MOST_SHIFTS: usize = 24;
 const MOST_LOOKS: f64 = 1e6;
+
+/// Most shifts over a step of the lattice.
+const MOST_PARTS: usize = 16;
 
 /// A shift that takes fewer tiles than the panel's own.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -29,13 +32,13 @@ pub struct Fewest {
 }
 
 /// The shift that takes the fewest tiles of those tried; none where none of them takes fewer, and for panels
-/// that are not a finished rectangle alone laid over a lattice.
+/// that are not a finished rectangle, or a shape that is called by a word, alone laid over a lattice.
 #[must_use]
 pub fn fewest(panel: &Panel) -> Option<Fewest> {
     let (LaidOn { lattice, shift }, trim) = (panel.laid_on.as_ref()?, panel.trim.as_ref()?);
     let mut least = panel.tiles.len();
     let is_rectangle = trim.bounds().area() - trim.area() < TOLERANCE;
-    if least > MOST_TILES || !is_rectangle {
+    if least > MOST_TILES || !(is_rectangle || matches!(trim.shape(), TrimShape::Named(_))) {
         return None;
     }
     let corner = lattice.classes()[0].bounds.min;
@@ -56,18 +59,24 @@ pub fn fewest(panel: &Panel) -> Option<Fewest> {
         reason = "from 0 to 1000"
     )]
     let most = ((MOST_LOOKS / least as f64).sqrt() as usize).min(MOST_SHIFTS);
-    let across = shifts(
+    let (column, course) = lattice.block_steps();
+    let mut across = shifts(
         shift.x,
         (outer.min.x, outer.max.x),
         cut.iter().map(|b| (b.min.x, b.max.x)),
         most,
     );
-    let down = shifts(
+    let mut down = shifts(
         shift.y,
         (outer.min.y, outer.max.y),
         cut.iter().map(|b| (b.min.y, b.max.y)),
         most,
     );
+    if !is_rectangle {
+        // Where the rim is not straight, tiles come and go between those shifts too.
+        across = parts(shift.x, column.x.abs().max(course.x.abs()), most);
+        down = parts(shift.y, column.y.abs().max(course.y.abs()), most);
+    }
     let mut best = None;
     for &right in &across {
         for &down in &down {
@@ -79,6 +88,18 @@ pub fn fewest(panel: &Panel) -> Option<Fewest> {
         }
     }
     best
+}
+
+/// Shifts in one direction over a whole step of the lattice, the shortest way first.
+fn parts(now: f64, step: f64, most: usize) -> Vec<f64> {
+    let count = most.min(MOST_PARTS);
+    let part = |k: usize| {
+        // 0, 1, -1, 2, -2, ...
+        let way = if k.is_multiple_of(2) { -0.5 } else { 0.5 };
+        let by = way * (k + usize::from(!k.is_multiple_of(2))) as f64 * step / count.max(1) as f64;
+        libm::round((now + by) * 100.0) / 100.0
+    };
+    (0..count).map(part).collect()
 }
 
 /// Shifts in one direction: as it is, and those that bring tiles just outside or inside, the shortest way first.

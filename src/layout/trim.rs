@@ -359,16 +359,6 @@ impl Trim {
         }
     }
 
-    /// How far a point lies from the nearest place of the rim or a hole, in mm.
-    #[must_use]
-    pub fn from_rim(&self, p: Point) -> f64 {
-        let loops = self.loops();
-        let edges = loops.iter().flat_map(Polygon::edges);
-        edges
-            .map(|(a, b)| p.from_line(a, b))
-            .fold(f64::INFINITY, f64::min)
-    }
-
     /// The radius of the tightest curve into the wood, in mm: 0 for a sharp inner corner; none where the
     /// outline is convex and has no hole.
     #[must_use]

@@ -6,7 +6,7 @@ use std::collections::{BTreeMap, VecDeque};
 use super::{Packed, Parcel, read::is_file_name};
 use crate::recipe::host::Host;
 use crate::recipe::library;
-use crate::recipe::modules::{LIBRARY_PREFIX, OWN_PREFIX, imports, name_fault};
+use crate::recipe::modules::{LIBRARY_PREFIX, OWN_PREFIX, imports, is_drawing, name_fault};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
 
@@ -21,6 +21,10 @@ impl Parcel {
         let mut recipe = String::new();
         for (source, what) in outcome.sources.iter().zip(&outcome.modules) {
             let module = packed(what, &source.text);
+            if let Some(module) = module.as_ref().filter(|m| is_drawing(&m.name)) {
+                modules.push(module.clone());
+                continue;
+            }
             texts.push_back((
                 source.text.clone(),
                 module.as_ref().is_some_and(|m| m.library),

@@ -51,6 +51,10 @@ impl Host for PackedHost {
         })
     }
 
+    fn drawing(&self, name: &str) -> Result<Source, HostError> {
+        self.module(name)
+    }
+
     fn library(&self, name: &str) -> Option<Source> {
         self.find(name, true)
     }

@@ -29,7 +29,7 @@ const SIGNS: [(&str, &str, u8); 6] = [
 ];
 
 /// Properties that are numbers, whatever has them.
-const NUMBERS: [&str; 16] = [
+const NUMBERS: [&str; 17] = [
     "column",
     "course",
     "columns",
@@ -41,6 +41,7 @@ const NUMBERS: [&str; 16] = [
     "across",
     "down",
     "from_edge",
+    "from_outline",
     "x",
     "y",
     "width",

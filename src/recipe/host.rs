@@ -40,6 +40,15 @@ pub trait Host: Send + Sync {
         None
     }
 
+    /// The text of the drawing `name`, such as `body.svg`, from the recipe's own folder. Whoever has no
+    /// drawings need not say so.
+    ///
+    /// # Errors
+    /// When there is none, when the name leads out of the folder, when it cannot be read.
+    fn drawing(&self, _name: &str) -> Result<super::source::Source, HostError> {
+        Err(HostError::NotFound { known: Vec::new() })
+    }
+
     /// One line that a recipe printed. Control characters are already gone.
     fn printed(&self, line: &str);
 

@@ -48,6 +48,10 @@ impl Host for MemoryHost {
         }
     }
 
+    fn drawing(&self, name: &str) -> Result<Source, HostError> {
+        self.module(name)
+    }
+
     fn printed(&self, line: &str) {
         self.lines
             .lock()

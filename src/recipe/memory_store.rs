@@ -113,7 +113,21 @@ struct Folder {
 impl Host for Folder {
     /// The names that come here have been checked: none leads out of the folder.
     fn module(&self, name: &str) -> Result<Source, HostError> {
-        let path = self.own.join(format!("{name}.rhai"));
+        self.text(&format!("{name}.rhai"))
+    }
+
+    fn drawing(&self, name: &str) -> Result<Source, HostError> {
+        self.text(name)
+    }
+
+    fn printed(&self, line: &str) {
+        (self.print)(line);
+    }
+}
+
+impl Folder {
+    fn text(&self, name: &str) -> Result<Source, HostError> {
+        let path = self.own.join(name);
         let found = self.texts.all().get(&path).cloned();
         match found {
             Some(text) => Ok(Source::new(path.display().to_string(), text)),
@@ -123,12 +137,6 @@ impl Host for Folder {
         }
     }
 
-    fn printed(&self, line: &str) {
-        (self.print)(line);
-    }
-}
-
-impl Folder {
     fn known(&self) -> Vec<String> {
         let inside = |path: &PathBuf| {
             let name = path.strip_prefix(&self.own).ok()?.to_str()?;

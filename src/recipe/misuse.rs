@@ -57,6 +57,9 @@ pub enum Misuse {
         /// The name.
         name: String,
     },
+    /// A distance is asked from an outline that there is not.
+    #[error("this panel has no finished outline to measure from")]
+    NoOutline,
     /// A size is given to a panel that has tiles already.
     #[error("the size of a panel cannot change once it is being filled")]
     SizeTooLate,
@@ -216,6 +219,7 @@ impl Misuse {
             Self::NamelessPanel => "layout::no_name",
             Self::PanelTwice { .. } => "layout::panel_twice",
             Self::NoSuchPanel { .. } => "layout::no_such_panel",
+            Self::NoOutline => "layout::no_outline",
             Self::SizeTooLate => "layout::size_too_late",
             Self::FillInFill => "layout::fill_in_fill",
             Self::NotFilled { .. } => "layout::not_filled",
@@ -264,6 +268,9 @@ impl Misuse {
             Self::NoSuchTile { .. } => "bar.slice(\"name\") gives tiles their name",
             Self::NamelessPanel => "panel(\"tray\", squares(tile))",
             Self::NoSuchPanel { .. } => "write `lay` after the panel that it is for",
+            Self::NoOutline => {
+                "write .finished_outline(ellipse(300, 200)) or another finished size before the first fill"
+            }
             Self::SizeTooLate => {
                 "write size(...), finished(...) and shift(...) before the first fill"
             }
@@ -333,7 +340,8 @@ impl Misuse {
             Self::NoSuchTile { .. } => Self::NamelessPanel,
             Self::NamelessPanel => Self::PanelTwice { name },
             Self::PanelTwice { .. } => Self::NoSuchPanel { name },
-            Self::NoSuchPanel { .. } => Self::SizeTooLate,
+            Self::NoSuchPanel { .. } => Self::NoOutline,
+            Self::NoOutline => Self::SizeTooLate,
             Self::SizeTooLate => Self::FillInFill,
             Self::FillInFill => Self::NotFilled { name },
             Self::NotFilled { .. } => Self::HasLattice,

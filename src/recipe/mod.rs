@@ -24,6 +24,7 @@ pub mod definitions;
 mod diagnostics;
 mod division;
 pub mod doubts;
+pub mod drawn;
 mod engine;
 pub mod evaluate;
 pub mod failure;

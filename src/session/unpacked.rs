@@ -6,6 +6,7 @@ use crate::explore::index::ParameterValue;
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::parcel::Parcel;
 use crate::recipe::library;
+use crate::recipe::modules::is_drawing;
 use crate::recipe::run::DEFAULT_SEED;
 use crate::recipe::source::Source;
 use crate::sight::Look;
@@ -23,7 +24,12 @@ pub fn files(parcel: &Parcel, look: Look) -> Vec<(String, String)> {
     // A module of the recipe's own folder goes before one of the library, here as in a run.
     for own in [true, false] {
         for module in modules.clone().filter(|m| m.library != own) {
-            let name = format!("{}.rhai", module.name);
+            let ending = if is_drawing(&module.name) {
+                ""
+            } else {
+                ".rhai"
+            };
+            let name = format!("{}{ending}", module.name);
             if taken.insert(name.to_lowercase()) {
                 files.push((name, module.text.clone()));
             }

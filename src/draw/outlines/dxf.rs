@@ -7,7 +7,7 @@
 
 use std::fmt::Write as _;
 
-use super::{Outlines, number};
+use super::layers::{Outlines, number};
 use crate::geom::{
     Point, angle,
     curve::{Contour, Curve},

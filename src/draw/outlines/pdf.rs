@@ -3,7 +3,7 @@
 
 use pdf_writer::{Content, Finish, Name, Pdf, Rect, Ref, TextStr};
 
-use super::{Outlines, OutlinesError};
+use super::layers::{MOST, Outlines, OutlinesError};
 use crate::geom::{
     Point,
     curve::{Contour, Curve},
@@ -11,8 +11,6 @@ use crate::geom::{
 };
 use crate::watch;
 
-/// The largest side of a page in mm: 14,400 units of 1/72 in (ISO 32000-1, annex C).
-pub(super) const MOST: f64 = 5080.0;
 /// The widest angle of an arc that one Bezier follows: within a millionth of the radius.
 const WIDEST: f64 = 30.0;
 

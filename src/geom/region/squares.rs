@@ -1,7 +1,7 @@
 //! A grid of squares over a region: which lie inside, which outside, and which edges cross the others.
 
 use super::super::{Point, Polygon, Rect};
-use super::Piece;
+use super::piece::Piece;
 
 /// A grid with the numbers of the lines that pass each of its squares.
 #[derive(Debug, Clone, PartialEq)]
@@ -134,6 +134,41 @@ impl Squares {
             inside,
             bounds,
         }
+    }
+
+    /// Whether a point lies inside: from the nearest square to the left that no edge passes, each edge on
+    /// the way to it turns inside to outside.
+    pub(super) fn holds(&self, p: Point) -> bool {
+        let inner = Rect { min: p, max: p };
+        if !self.bounds.holds(inner, 0.0) {
+            return false;
+        }
+        let (columns, rows) = self.grid.spans(inner);
+        let row = rows.start * self.grid.columns;
+        let mut passing: Vec<u32> = Vec::new();
+        let mut from = self.bounds.min.x - 1.0;
+        let mut inside = false;
+        for column in (0..=columns.start).rev() {
+            let here = &self.grid.passing[row + column];
+            if here.is_empty() {
+                from = self.grid.middle(column, rows.start).x;
+                inside = self.inside[row + column];
+                break;
+            }
+            passing.extend(here);
+        }
+        passing.sort_unstable();
+        passing.dedup();
+        // Where the nearest free square is the point's own, its middle may lie to the right.
+        let (low, high) = (from.min(p.x), from.max(p.x));
+        for number in passing {
+            let (a, b) = self.edges[number as usize];
+            if (a.y > p.y) != (b.y > p.y) {
+                let x = a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y);
+                inside ^= low < x && x <= high;
+            }
+        }
+        inside
     }
 
     pub(super) fn look(&self, rect: Rect) -> Look {

@@ -53,6 +53,10 @@ impl Host for Recallable {
         self.door.module(name)
     }
 
+    fn drawing(&self, name: &str) -> Result<Source, HostError> {
+        self.door.drawing(name)
+    }
+
     fn library(&self, name: &str) -> Option<Source> {
         self.door.library(name)
     }

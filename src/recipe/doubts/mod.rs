@@ -18,6 +18,7 @@ use std::sync::Arc;
 use serde::Serialize;
 
 use super::library;
+use super::modules::is_drawing;
 use super::outcome::Outcome;
 use super::source::{Place, Source};
 
@@ -225,7 +226,7 @@ pub struct Doubtful {
 pub fn doubts(outcome: &Outcome) -> Vec<Doubtful> {
     let mut found = Vec::new();
     for (number, source) in outcome.sources.iter().enumerate() {
-        if is_of_library(source) {
+        if is_of_library(source) || is_drawing(&outcome.modules[number]) {
             continue;
         }
         let mut here = statements::doubts(source, number == 0);

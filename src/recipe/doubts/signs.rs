@@ -11,7 +11,15 @@ use crate::recipe::reading::bound_parameters;
 use crate::recipe::source::{Place, Source};
 
 /// Properties in mm.
-const LENGTHS: [&str; 6] = ["x", "y", "distance", "width", "height", "thickness"];
+const LENGTHS: [&str; 7] = [
+    "x",
+    "y",
+    "distance",
+    "from_outline",
+    "width",
+    "height",
+    "thickness",
+];
 /// Properties that count.
 const COUNTS: [&str; 7] = [
     "column",
@@ -23,7 +31,7 @@ const COUNTS: [&str; 7] = [
     "from_edge",
 ];
 /// Properties that are measured on the panel.
-const MEASURED: [&str; 4] = ["x", "y", "distance", "direction"];
+const MEASURED: [&str; 5] = ["x", "y", "distance", "from_outline", "direction"];
 
 pub(super) fn doubts(source: &Arc<Source>, outcome: &Outcome) -> Vec<Doubtful> {
     let text = source.text.as_str();

@@ -66,6 +66,16 @@ impl Run {
         Ok(source_key(state.texts.sources.len() - 1))
     }
 
+    /// Takes in a drawing that was read, so that it is packed and hashed with the recipe.
+    pub(in crate::recipe) fn add_drawing(&self, source: Source, name: &str) {
+        let mut state = self.state();
+        if !state.texts.modules.iter().any(|known| known == name) {
+            state.texts.sources.push(Arc::new(source));
+            state.texts.modules.push(name.to_owned());
+            state.texts.languages.push(None);
+        }
+    }
+
     /// Takes in the language version of the recipe itself.
     ///
     /// # Errors

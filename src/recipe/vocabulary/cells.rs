@@ -275,6 +275,23 @@ mod words {
         i64::from(cell.shared.cells.from_edge()[cell.number])
     }
 
+    /// How far the centre of a cell lies from the finished outline or the nearest hole in it, in mm. It is for
+    /// borders that follow any outline; panels that are not trimmed have none.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let light = bar(plywood(9, 12).square()).slice("light");
+    /// let dark = bar(plywood(9, 12, "walnut").square()).slice("dark");
+    /// panel("tray", squares(light)).finished_outline(ellipse(300, 200))
+    ///     .fill(|cell| if cell.from_outline < 25 { dark } else { light });
+    /// ```
+    #[rhai_fn(get = "from_outline", pure, return_raw)]
+    pub fn from_outline(cell: &mut Cell) -> Result<f64, Box<EvalAltResult>> {
+        let far = cell.shared.cells.from_outline();
+        let mm = far.get(cell.number).copied().map(args::measured);
+        Ok(mm.ok_or(Misuse::NoOutline).map_err(Fault::from)?)
+    }
+
     /// Whether a cell lies on the rim: with an open edge, or reaching the rim of the finished size.
     ///
     /// # Example

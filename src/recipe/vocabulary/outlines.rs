@@ -13,8 +13,12 @@ use crate::geom::{
 };
 use crate::layout::{LayoutError, trim::TrimShape};
 use crate::recipe::args;
+use crate::recipe::drawn;
 use crate::recipe::fault::Fault;
+use crate::recipe::host::HostError;
 use crate::recipe::kind::Kind;
+use crate::recipe::modules::{OWN_PREFIX, is_drawing, name_fault};
+use crate::recipe::run::Run;
 use crate::recipe::script_types::Outline;
 
 /// The group.
@@ -49,6 +53,48 @@ pub(super) fn of_path(text: &str) -> Result<Vec<Contour>, Fault> {
     path_data::contours(text).map_err(|fault| {
         Fault::new(Kind::Argument, fault.to_string())
             .help("a path is what SVG writes: M 0 0 H 300 V 200 C 200 260 100 140 0 200 Z, in mm")
+    })
+}
+
+/// The contours of a part of a drawing beside the recipe.
+fn of_drawing(run: &Run, file: &str, part: &str) -> Result<Vec<Contour>, Fault> {
+    let wrong = |why: String, help: &str| {
+        Err(Fault::new(
+            Kind::Argument,
+            format!("the drawing {file:?} gives no outline: {why}"),
+        )
+        .help(help.to_owned()))
+    };
+    if !is_drawing(file) {
+        return wrong(
+            "its name does not end in `.svg`".to_owned(),
+            "write the outline as SVG beside the recipe: outline(\"body.svg\", \"rim\")",
+        );
+    }
+    if let Some(why) = name_fault(file) {
+        return wrong(
+            why.to_owned(),
+            "name a file beside the recipe: outline(\"body.svg\", \"rim\")",
+        );
+    }
+    let source = match run.host().drawing(file) {
+        Ok(source) => source,
+        Err(HostError::NotFound { .. }) => {
+            return wrong(
+                "there is no such file".to_owned(),
+                "put it into the recipe's own folder",
+            );
+        }
+        Err(error) => return wrong(error.to_string(), "put it into the recipe's own folder"),
+    };
+    run.pulse()?;
+    let contours = drawn::contours(&source.text, part);
+    run.add_drawing(source, &format!("{OWN_PREFIX}{file}"));
+    contours.or_else(|fault| {
+        wrong(
+            fault.to_string(),
+            "give the rim one id and draw its holes within it, as paths, in a drawing with a width in mm",
+        )
     })
 }
 
@@ -149,6 +195,21 @@ mod words {
             shape: TrimShape::Corners(corners.len()),
             contours: Arc::new(vec![Contour::corners(&corners)]),
         })
+    }
+
+    /// An outline out of a drawing that lies beside the recipe: the part of an SVG with this id, or the layer
+    /// with this label. Shapes and paths are followed, with their transforms, at the size that the drawing
+    /// gives itself; one within another is a hole.
+    ///
+    /// The drawing is packed with the recipe. It may not be longer than 2 MiB.
+    #[rhai_fn(name = "outline", volatile, return_raw)]
+    pub fn drawn(
+        context: NativeCallContext,
+        file: &str,
+        part: &str,
+    ) -> Result<Outline, Box<EvalAltResult>> {
+        let run = Run::of(&context)?;
+        Ok(named("drawing", of_drawing(&run, file, part)?))
     }
 
     /// An outline as SVG writes a path: all commands of the standard, in mm. A path within another is a
