@@ -19,7 +19,12 @@ pub(crate) fn told(plan: &Plan) -> Told {
 /// Carries the plan of some panels out, and holds what comes of it against them.
 pub(crate) fn carried_out(panels: &[&Panel], shop: &Shop) -> Result<Simulated, Fault> {
     let plan = Plan::of(panels, shop).map_err(|e| format!("no plan: {e}"))?;
-    let made = Simulated::carry_out(&told(&plan))?;
+    carried_out_plan(panels, &plan)
+}
+
+/// Carries a plan of some panels out, and holds what comes of it against them.
+pub(crate) fn carried_out_plan(panels: &[&Panel], plan: &Plan) -> Result<Simulated, Fault> {
+    let made = Simulated::carry_out(&told(plan))?;
     if plan.count.short.is_empty() {
         agree(panels, &made)?;
     }
