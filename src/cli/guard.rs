@@ -24,7 +24,7 @@ const EVERY: Duration = Duration::from_millis(2);
 /// How long after its bound work may still come to its own end.
 const GRACE: Duration = Duration::from_secs(2);
 /// How many bytes beyond its bound it may take meanwhile.
-const ROOM: usize = 48 * 1024 * 1024;
+const ROOM: usize = 32 * 1024 * 1024;
 
 /// The watches over all work in progress.
 static WATCHES: Mutex<Vec<Watch>> = Mutex::new(Vec::new());

@@ -111,9 +111,9 @@ impl Work<'_> {
             again: Vec::new(),
             trouble: None,
         });
-        let one = |number, thumbnails: &mut Thumbnails, beside_others| {
+        let one = |number, thumbnails: &mut Thumbnails, at_a_time| {
             if !stop.load(Ordering::Relaxed) {
-                let made = self.make(number, thumbnails, beside_others);
+                let made = self.make(number, thumbnails, at_a_time);
                 let mut shared = lock(&shared);
                 match self.keep_it(number, made, &mut shared) {
                     Ok(true) => progress.step(),
@@ -126,17 +126,19 @@ impl Work<'_> {
                 done.store(shared.made, Ordering::Relaxed);
             }
         };
+        let at_a_time = pool.current_num_threads().min(numbers.len());
+        // Each thread goes on with the stamps that some thread has left.
+        let idle = Mutex::new(Vec::new());
         pool.install(|| {
-            numbers
-                .par_iter()
-                .for_each_init(Thumbnails::new, |thumbnails, &number| {
-                    one(number, thumbnails, true);
-                });
+            numbers.par_iter().for_each(|&number| {
+                let mut thumbnails = lock(&idle).pop().unwrap_or_default();
+                one(number, &mut thumbnails, at_a_time);
+                lock(&idle).push(thumbnails);
+            });
         });
         let again = std::mem::take(&mut lock(&shared).again);
-        let mut thumbnails = Thumbnails::new();
         for number in again {
-            one(number, &mut thumbnails, false);
+            one(number, &mut Thumbnails::new(), 1);
         }
         progress.end();
         let shared = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
@@ -171,16 +173,16 @@ impl Work<'_> {
         Ok(true)
     }
 
-    /// One variation; none where it has to be tried again alone.
+    /// One variation, of several that are made at a time; none where it has to be tried again alone.
     fn make(
         &self,
         number: u64,
         thumbnails: &mut Thumbnails,
-        beside_others: bool,
+        at_a_time: usize,
     ) -> Result<Option<Variation>, Trouble> {
         let combination = self.sweep.combination(number);
+        let beside_others = at_a_time > 1;
         // Neighbours count as memory that this one took, too.
-        let at_a_time = rayon::current_num_threads();
         let budget = Budget {
             memory: self.budget.memory.saturating_mul(at_a_time),
             ..self.budget.clone()
@@ -403,8 +405,8 @@ fn failed(failure: &Failure) -> Failed {
     }
 }
 
-fn lock<T>(shared: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
-    shared.lock().unwrap_or_else(PoisonError::into_inner)
+fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 /// At Ctrl-C the program ends at once: what is on the disk is whole, and those at work are made another time.
