@@ -112,3 +112,33 @@ proptest! {
         }
     }
 }
+
+/// Four bars of 13 slices where 60 tiles are wanted: they are made, and nothing is laid.
+#[test]
+fn a_plan_short_of_wood_goes_as_far_as_its_wood() {
+    let text = "
+        let a = laminate([veneer(0.6, \"navy\"), plywood(3, 9.5, \"birch\"), veneer(0.6, \"crimson\")]);
+        let t = bar(a.triangle(60)).slice(\"t\");
+        panel(\"p\", triangles(t)).size(12, 5).fill(random(\"x\", t.looks()));";
+    let shop = "
+        [table_saw]
+        kerf = 3.4
+        [slicing]
+        thickness = 18.3
+        sanding = 0.5
+        end_trim = 41.8
+        [cutting]
+        edge_trim = 7.2
+        bar_length = 385
+        [[scrap]]
+        name = \"s0\"
+        width = 60
+        length = 604";
+    let outcome = made(text);
+    let panels: Vec<&Panel> = outcome.panels.iter().collect();
+    let shop = Shop::parse(shop).expect("a shop");
+    let plan = Plan::of(&panels, &shop).expect("a plan");
+    assert!(!plan.count.short.is_empty());
+    let made = carried_out(&panels, &shop).expect("its steps can be carried out");
+    assert!(made.panels.is_empty());
+}

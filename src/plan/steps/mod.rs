@@ -62,7 +62,7 @@ pub fn steps(
     for (panel, glue) in panels.iter().zip(gluing) {
         let laid = panels::laid(panel, glue, &count.kinds, (&tiles, &slices));
         // Where bars are missing, the count says what the stock is short of.
-        if let Some(laid) = laid {
+        if let Some(laid) = laid.filter(|laid| panels::are_there(&ledger, laid)) {
             panels::panel(&mut ledger, panel, glue, laid, shop);
         }
     }

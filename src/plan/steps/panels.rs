@@ -1,5 +1,7 @@
 //! Tiles, or slices of loaves, to panels.
 
+use std::collections::BTreeMap;
+
 use super::{
     ledger::{Draft, Ledger, corners, of, tally},
     model::{Becomes, GluedAtOnce, Of, Piece, PieceKind, TileAt, Work},
@@ -61,6 +63,17 @@ pub(super) fn laid(
         }
     };
     Some(glue.placements.iter().map(place).collect())
+}
+
+/// Whether there are as many tiles or slices as are laid.
+pub(super) fn are_there(ledger: &Ledger, laid: &[TileAt]) -> bool {
+    let mut wanted: BTreeMap<&str, u64> = BTreeMap::new();
+    for tile in laid {
+        *wanted.entry(&tile.piece).or_default() += 1;
+    }
+    wanted
+        .into_iter()
+        .all(|(id, count)| ledger.get(id).count >= count)
 }
 
 /// Lays, glues, flattens and trims a panel of some tiles or slices; a slice that is the whole panel is glued

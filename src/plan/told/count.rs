@@ -47,7 +47,7 @@ pub fn short(count: &CountBack, units: Units) -> Option<Section> {
             counted(veneer.short, "leaf is", "leaves are")
         ));
     }
-    section.add("The plan below holds once these are there.");
+    section.add("The steps below go as far as this stock does.");
     Some(section)
 }
 
