@@ -50,7 +50,9 @@ fn what_reached_new_places_breaks_nothing() {
     for (target, run) in fuzz::targets::ALL {
         let corpus = corpus(target);
         cases += corpus.len();
-        corpus.iter().for_each(|case| run(case));
+        for case in &corpus {
+            run(case);
+        }
     }
     assert!(cases > 1000, "{cases}");
 }
