@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::{Finding, Level, deprecated};
-use crate::recipe::modules::is_drawing;
+use crate::recipe::host::is_drawing;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::reading::bound_parameters;
 use crate::recipe::source::Place;

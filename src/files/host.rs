@@ -12,8 +12,7 @@ use std::sync::{Mutex, MutexGuard, PoisonError};
 use super::near::recipes_in;
 use super::read::{read_drawing, read_text};
 use super::seen::{Seen, Witness};
-use crate::recipe::host::{Host, HostError};
-use crate::recipe::modules::is_drawing;
+use crate::recipe::host::{Host, HostError, is_drawing};
 use crate::recipe::source::Source;
 use crate::recipe::store::ReadError;
 

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use super::error::{FileError, plain};
 use super::near::{entries, nearest, recipes_among, recipes_in};
 use super::seen::{Seen, Witness};
+use crate::recipe::host::MOST_DRAWING;
 use crate::recipe::source::Source;
 use crate::recipe::store::ReadError;
 
@@ -83,7 +84,7 @@ pub(super) fn read_text(path: &Path, shown: &Path) -> (Result<String, ReadError>
 
 /// As [`read_text`], for a drawing in SVG.
 pub(super) fn read_drawing(path: &Path, shown: &Path) -> (Result<String, ReadError>, Seen) {
-    read(path, shown, crate::recipe::drawn::MOST_BYTES as u64, true)
+    read(path, shown, MOST_DRAWING as u64, true)
 }
 
 fn read(path: &Path, shown: &Path, most: u64, drawing: bool) -> (Result<String, ReadError>, Seen) {

@@ -5,8 +5,9 @@ use std::collections::{BTreeMap, VecDeque};
 
 use super::{Packed, Parcel, read::is_file_name};
 use crate::recipe::host::Host;
+use crate::recipe::host::is_drawing;
 use crate::recipe::library;
-use crate::recipe::modules::{LIBRARY_PREFIX, OWN_PREFIX, imports, is_drawing, name_fault};
+use crate::recipe::modules::{LIBRARY_PREFIX, OWN_PREFIX, imports, name_fault};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
 

@@ -11,6 +11,7 @@ use svgtypes::{
     Length, LengthUnit, PointsParser, TransformListParser, TransformListToken, ViewBox,
 };
 
+use super::host::MOST_DRAWING;
 use crate::geom::{
     Point,
     curve::{Affine, Contour},
@@ -18,8 +19,6 @@ use crate::geom::{
     path_data::{self, PathFault},
 };
 
-/// Most bytes of a drawing.
-pub const MOST_BYTES: usize = 2 * 1024 * 1024;
 /// Most elements, texts and comments.
 const MOST_NODES: u32 = 20_000;
 /// Most start tags within one another.
@@ -30,8 +29,8 @@ const MOST_ATTRIBUTES: usize = 50_000;
 /// Why a drawing gives no outline.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum DrawingFault {
-    /// Longer than [`MOST_BYTES`].
-    #[error("it is longer than {} MiB", MOST_BYTES / 1024 / 1024)]
+    /// Longer than [`MOST_DRAWING`].
+    #[error("it is longer than {} MiB", MOST_DRAWING / 1024 / 1024)]
     TooLong,
     /// It is no SVG, or has a document type or entities.
     #[error("it is no plain SVG: {why}")]
@@ -85,7 +84,7 @@ const LISTED: usize = 12;
 /// # Errors
 /// When the text is no such drawing, or has no such part.
 pub fn contours(text: &str, name: &str) -> Result<Vec<Contour>, DrawingFault> {
-    if text.len() > MOST_BYTES {
+    if text.len() > MOST_DRAWING {
         return Err(DrawingFault::TooLong);
     }
     let document = parsed(text)?;
@@ -359,7 +358,7 @@ mod tests {
         assert!(fault(&svg("<path id=\"a\" d=\"M0 0 L NaN\"/>")).contains("may not go on"));
         assert!(fault(&svg("<circle id=\"a\" r=\"wide\"/>")).contains("`r` of a `circle`"));
         assert!(fault(&svg(&"<g>".repeat(100))).contains("deep"));
-        assert!(fault(&" ".repeat(MOST_BYTES + 1)).contains("longer than 2 MiB"));
+        assert!(fault(&" ".repeat(MOST_DRAWING + 1)).contains("longer than 2 MiB"));
         assert!(fault(&svg(&"<g/>".repeat(30_000))).contains("too many elements"));
     }
 }

@@ -1,5 +1,14 @@
 //! The one door from a recipe to the world outside.
 
+/// The longest drawing that a recipe reads, in bytes.
+pub const MOST_DRAWING: usize = 2 * 1024 * 1024;
+
+/// Whether what is read under a name is a drawing, and no text of the language.
+#[must_use]
+pub fn is_drawing(name: &str) -> bool {
+    name.to_lowercase().ends_with(".svg")
+}
+
 /// Why a host could not give a module.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum HostError {

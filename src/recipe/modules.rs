@@ -311,11 +311,6 @@ fn check_name(written: &str, name: &str) -> Result<(), Fault> {
 }
 
 /// Why `name` cannot be the name of a rule module; none where it can.
-/// Whether what was read under a name is a drawing, and no text of the language.
-pub(crate) fn is_drawing(name: &str) -> bool {
-    name.to_lowercase().ends_with(".svg")
-}
-
 pub(crate) fn name_fault(name: &str) -> Option<&'static str> {
     if name.is_empty() {
         Some("it is empty")

@@ -17,8 +17,8 @@ use std::sync::Arc;
 
 use serde::Serialize;
 
+use super::host::is_drawing;
 use super::library;
-use super::modules::is_drawing;
 use super::outcome::Outcome;
 use super::source::{Place, Source};
 

@@ -16,8 +16,9 @@ use crate::recipe::args;
 use crate::recipe::drawn;
 use crate::recipe::fault::Fault;
 use crate::recipe::host::HostError;
+use crate::recipe::host::is_drawing;
 use crate::recipe::kind::Kind;
-use crate::recipe::modules::{OWN_PREFIX, is_drawing, name_fault};
+use crate::recipe::modules::{OWN_PREFIX, name_fault};
 use crate::recipe::run::Run;
 use crate::recipe::script_types::Outline;
 
