@@ -296,6 +296,8 @@ export class Bench {
       },
       { passive: false },
     );
+    // A browser that takes a swift stroke for a throw stops that at the next tap, and drops the tap.
+    stage.addEventListener("touchmove", (event) => event.preventDefault(), { passive: false });
     stage.addEventListener("pointerdown", (event) => {
       stage.setPointerCapture(event.pointerId);
       if (this.tool?.down(view, event)) return;
