@@ -27,11 +27,15 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
             if bars.suffice() {
                 break;
             }
-            for (open, short) in open.iter_mut().zip(bars.short) {
+            for (open, short) in open.iter_mut().zip(&bars.short) {
                 *open = (short * problem.full) as f64;
             }
+            if !state.take_what_helps(&open, total(&bars.short, &problem.parts)) {
+                break;
+            }
+            continue;
         }
-        let Some(way) = state.best_way(&open) else {
+        let Some(way) = state.best_way(&open, |_| true) else {
             break;
         };
         state.take(way);
@@ -98,13 +102,31 @@ impl<'a> State<'a> {
         }
     }
 
-    /// The way that gives most of what is open for its area.
-    fn best_way(&self, open: &[f64]) -> Option<usize> {
+    /// Takes the way after which less is missing than `missing` (the wood of the parts that bars lack), if there is
+    /// one: the best of all, or else of those as long as the longest bar, as what is missing is counted at that
+    /// length.
+    fn take_what_helps(&mut self, open: &[f64], missing: u64) -> bool {
+        let full = self.problem.full;
+        for only_full in [false, true] {
+            let Some(way) = self.best_way(open, |way| !only_full || way.slices == full) else {
+                continue;
+            };
+            self.take(way);
+            if total(&self.bars().short, &self.problem.parts) < missing {
+                return true;
+            }
+            self.change(way, false);
+        }
+        false
+    }
+
+    /// The way that gives most of what is open for its area, of some.
+    fn best_way(&self, open: &[f64], of: impl Fn(&Way) -> bool) -> Option<usize> {
         let mut best: Option<(f64, usize)> = None;
         for (i, way) in self.problem.ways.iter().enumerate() {
             watch::ask();
             let cross = &self.problem.crosses[way.cross];
-            if !self.fits(i) {
+            if !of(way) || !self.fits(i) {
                 continue;
             }
             let useful: f64 = self.gains[i]
