@@ -202,7 +202,9 @@ impl Panel {
 /// Turns that differ by less, in degrees, are the same.
 const SAME_TURN: f64 = 1e-6;
 
-fn fewer_moves(a: &Isometry, b: &Isometry) -> Ordering {
+/// Which of two moves is less work: one without a flip, then the smaller turn, then clockwise.
+#[must_use]
+pub fn fewer_moves(a: &Isometry, b: &Isometry) -> Ordering {
     let [far, other] = [a, b].map(|by| angle::between(by.turn, 0.0));
     let farther = if (far - other).abs() < SAME_TURN {
         Ordering::Equal

@@ -2,6 +2,7 @@
 //! is, and stops at the first that cannot be done. It knows how a saw, glue and a knife work and
 //! nothing of how plans are made.
 
+use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::saw::{Allowed, Made, made, saw};
@@ -267,7 +268,7 @@ impl Shop {
             open.push((of.count, wood.length + kerf, wood));
         }
         // Each single piece with what is still left of it.
-        let mut pieces: Vec<(f64, &Wood)> = (open.iter())
+        let pieces: Vec<(f64, &Wood)> = (open.iter())
             .flat_map(|(count, long, wood)| (0..*count).map(move |_| (*long, wood)))
             .collect();
         let mut wanted: Vec<(f64, String)> = Vec::new();
@@ -276,29 +277,35 @@ impl Shop {
             wanted.extend((0..of.count).map(|_| (told.length, of.piece.clone())));
         }
         wanted.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut given = Vec::new();
+        let mut given: Vec<(String, Wood)> = Vec::new();
+        let mut fitting: Vec<(f64, Vec<usize>)> = Vec::new();
         for (long, id) in wanted {
             let told = self.as_told(&id)?;
-            let fits = |(left, wood): &&mut (f64, &Wood)| {
-                *left + 1e-6 >= long + kerf
-                    && alike(
-                        &told,
-                        &Wood {
-                            length: long,
-                            ..(*wood).clone()
-                        },
-                    )
+            let of = |wood: &Wood| Wood {
+                length: long,
+                ..wood.clone()
             };
-            let Some((left, wood)) = pieces.iter_mut().find(fits) else {
-                return Err(format!("nothing long enough is left for {id} of {long} mm"));
+            let serve: Vec<usize> = (0..pieces.len())
+                .filter(|&i| alike(&told, &of(pieces[i].1)))
+                .collect();
+            let Some(&first) = serve.first() else {
+                return Err(format!("{id} of {long} mm is cut from nothing like it"));
             };
-            *left -= long + kerf;
-            given.push((
-                id,
-                Wood {
-                    length: long,
-                    ..(*wood).clone()
-                },
+            given.push((id, of(pieces[first].1)));
+            fitting.push((long + kerf, serve));
+        }
+        let left: Vec<f64> = pieces.iter().map(|(left, _)| *left).collect();
+        let fit = |order: fn(&f64, &f64) -> Ordering| {
+            let mut tries = MOST_TRIES;
+            all_fit(&fitting, &mut left.clone(), order, &mut tries)
+        };
+        if !fit(|a, b| b.total_cmp(a)) && !fit(f64::total_cmp) {
+            return Err(format!(
+                "{:?} mm cannot be cut from {left:?} mm",
+                fitting
+                    .iter()
+                    .map(|(long, _)| long - kerf)
+                    .collect::<Vec<_>>()
             ));
         }
         if !given.iter().any(|(_, w)| (w.length - length).abs() < 1e-6) {
@@ -395,6 +402,36 @@ impl Shop {
             None => Ok(()),
         }
     }
+}
+
+/// Places tried for pieces to be cut off, before a step counts as one that cannot be done.
+const MOST_TRIES: u32 = 100_000;
+
+/// Whether lengths, the longest first, each from one of some pieces, can all be cut off what is left of these: every
+/// place is tried, in an order of what is left there.
+fn all_fit(
+    lengths: &[(f64, Vec<usize>)],
+    left: &mut [f64],
+    order: fn(&f64, &f64) -> Ordering,
+    tries: &mut u32,
+) -> bool {
+    let [(long, serve), rest @ ..] = lengths else {
+        return true;
+    };
+    let mut places: Vec<usize> = (serve.iter().copied())
+        .filter(|&i| left[i] + 1e-6 >= *long)
+        .collect();
+    places.sort_by(|&i, &j| order(&left[i], &left[j]));
+    places.dedup_by(|i, j| left[*i].to_bits() == left[*j].to_bits());
+    places.into_iter().any(|i| {
+        *tries = tries.saturating_sub(1);
+        left[i] -= long;
+        let fit = *tries > 0 && all_fit(rest, left, order, tries);
+        if !fit {
+            left[i] += long;
+        }
+        fit
+    })
 }
 
 pub(crate) fn rectangle(wide: f64, high: f64) -> Section {

@@ -7,7 +7,7 @@ use plyloom::layout::panel::Panel;
 use plyloom::plan::{Plan, PlanError, Shop, shop::sliced::Sliced};
 use proptest::prelude::*;
 
-use crate::carried_out::carried_out_plan;
+use crate::carried_out::{carried_out, carried_out_plan};
 use crate::recipes::{Draw, made, recipe};
 use crate::saw::Allowed;
 
@@ -80,10 +80,6 @@ proptest! {
         let outcome = made(&text);
         let panels: Vec<&Panel> = outcome.panels.iter().collect();
         let mut shop = Shop::parse(&shop).expect("a shop");
-        // Loaves take minutes in a program that is not optimised: the long run has them, and `loaves` some by hand.
-        if std::env::var("PLYLOOM_SHOP_CASES").is_err() {
-            shop.slicing.way = Sliced::Tiles;
-        }
         let mut plan = Plan::of(&panels, &shop);
         if let Err(PlanError::Way { fits, .. }) = &plan {
             // What else could be sliced can be: the one with the fewest pieces to lay.
@@ -115,6 +111,22 @@ proptest! {
             }
         }
     }
+}
+
+/// Two triangles are a rhombus: one of a single wood is brought onto the next course by a turn as well as by a flip.
+#[test]
+fn a_slice_is_turned_rather_than_flipped() {
+    let text = "
+        let t = bar(laminate([plywood(3, 6, \"birch\")]).triangle(60)).slice(\"t\");
+        let looks = t.looks();
+        panel(\"p\", triangles(t)).size(4, 2).fill(|c| looks[(c.column + c.course) % looks.len()]);";
+    let outcome = made(text);
+    let panels: Vec<&Panel> = outcome.panels.iter().collect();
+    let shop = Shop::parse("[slicing]\nway = \"loaf\"").expect("a shop");
+    let made = carried_out(&panels, &shop).expect("its steps can be carried out");
+    let laid = made.panels[0].tiles.iter().map(|(t, _)| (t.flip, t.turn));
+    let turned = [(false, 0.0), (false, 0.0), (false, 300.0), (false, 300.0)];
+    assert_eq!(laid.collect::<Vec<_>>(), turned);
 }
 
 /// Four bars of 13 slices where 60 tiles are wanted: they are made, and nothing is laid.

@@ -10,7 +10,7 @@ use crate::{
         Isometry, Point, Polygon, TOLERANCE,
         outline::{Outline, outline},
     },
-    layout::panel::{Panel, PlacedFace, PlacedTile},
+    layout::panel::{Panel, PlacedFace, PlacedTile, fewer_moves},
     plan::glue_up::{Placement, Slice, marked_corners},
     watch,
 };
@@ -105,6 +105,7 @@ pub fn loaves(
     let mut looks = Looks {
         panels,
         known: BTreeMap::new(),
+        unseen: BTreeMap::new(),
     };
     let mut found: Vec<Found> = Vec::new();
     for (number, placed) in placed.iter().enumerate() {
@@ -121,19 +122,14 @@ pub fn loaves(
                 from: at,
             };
             at += run.placed.len();
-            let moves = if wide == Wide::Panel {
-                &MOVES[..1]
-            } else {
-                &MOVES[..]
-            };
             let known = (found.iter().enumerate())
-                .find_map(|(i, known)| Some((i, looks.same(&known.run, &run, moves)?)));
+                .find_map(|(i, known)| Some((i, looks.same(&known.run, &run, wide)?)));
             match known {
                 Some((i, by)) => found[i].uses.push((run, by)),
                 None if found.len() == MOST_LOAVES => return Err((number, Misfit::Unlike)),
                 None => found.push(Found {
                     run,
-                    uses: vec![(run, 0)],
+                    uses: vec![(run, Laid::AS_IT_STANDS)],
                 }),
             }
         }
@@ -179,12 +175,16 @@ impl Run<'_> {
     fn tile<'p>(&self, panels: &[&'p Panel], i: usize) -> &'p PlacedTile {
         &panels[self.panel].tiles[self.placed[i].tile]
     }
+
+    fn face(&self, panels: &[&Panel], i: usize) -> FaceOf {
+        (self.panel, self.tile(panels, i).face)
+    }
 }
 
 /// A loaf by its first slice, and all of its slices, each with its move.
 struct Found<'a> {
     run: Run<'a>,
-    uses: Vec<(Run<'a>, usize)>,
+    uses: Vec<(Run<'a>, Laid)>,
 }
 
 impl Found<'_> {
@@ -214,8 +214,7 @@ impl Found<'_> {
         let middle = rim.centroid();
         let outline = rim.shifted(-middle);
         let marks = marked_corners(&outline).map(|i| outline.corners()[i]);
-        let slice = |&(of, by): &(Run<'_>, usize)| {
-            let (by, reversed) = MOVES[by];
+        let slice = |&(of, Laid { by, reversed }): &(Run<'_>, Laid)| {
             let first = if reversed { run.placed.len() - 1 } else { 0 };
             let from = run.tile(panels, first).at;
             let at = of.tile(panels, 0).at + by.apply(middle - from);
@@ -275,79 +274,83 @@ fn hooks_nowhere(outline: &Polygon) -> bool {
 /// A face of a panel.
 type FaceOf = (usize, u32);
 
+/// How a slice is laid.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct Laid {
+    by: Isometry,
+    /// Whether its first tile comes to be the last.
+    reversed: bool,
+}
+
+impl Laid {
+    const AS_IT_STANDS: Self = Self {
+        by: Isometry::IDENTITY,
+        reversed: false,
+    };
+}
+
 /// Which faces are one picture after a move, as far as that was asked.
 struct Looks<'a> {
     panels: &'a [&'a Panel],
-    known: BTreeMap<(usize, FaceOf, FaceOf), bool>,
+    known: BTreeMap<(bool, u64, FaceOf, FaceOf), bool>,
+    unseen: BTreeMap<FaceOf, Vec<Isometry>>,
 }
 
 impl Looks<'_> {
-    /// By which of some moves the second of two runs of tiles is a slice of the first one's loaf.
-    fn same(&mut self, a: &Run<'_>, b: &Run<'_>, moves: &[(Isometry, bool)]) -> Option<usize> {
-        let alike = a.placed.len() == b.placed.len();
-        (0..moves.len()).find(|&by| alike && self.moved(by, a, b))
+    /// How the second of two runs of tiles is laid as a slice of the first one's loaf, with the fewest moves; a whole
+    /// panel is not turned.
+    fn same(&mut self, a: &Run<'_>, b: &Run<'_>, wide: Wide) -> Option<Laid> {
+        if a.placed.len() != b.placed.len() {
+            return None;
+        }
+        if wide == Wide::Panel {
+            let still = Laid::AS_IT_STANDS;
+            return self.moved(still, a, b).then_some(still);
+        }
+        // The first tile comes to be the first or the last: no other move brings a level run onto a level run.
+        let last = b.placed.len() - 1;
+        let face = a.face(self.panels, 0);
+        let first = &self.panels[face.0].faces[face.1 as usize];
+        let unseen = self.unseen.entry(face);
+        let unseen = unseen.or_insert_with(|| first.kind.unseen_moves()).clone();
+        let back = first.kind.isometry(first.pose).linear().inverse();
+        let mut all: Vec<Laid> = Vec::new();
+        for reversed in [false, true] {
+            let to = self.face(b.face(self.panels, if reversed { last } else { 0 }));
+            let posed = to.kind.isometry(to.pose).linear();
+            let by = unseen.iter().map(|by| back.then(*by).then(posed));
+            all.extend(by.map(|by| Laid { by, reversed }));
+        }
+        all.sort_by(|a, b| fewer_moves(&a.by, &b.by));
+        all.into_iter().find(|laid| self.moved(*laid, a, b))
     }
 
-    fn moved(&mut self, by: usize, a: &Run<'_>, b: &Run<'_>) -> bool {
-        let (by_move, reversed) = MOVES[by];
+    fn moved(&mut self, Laid { by, reversed }: Laid, a: &Run<'_>, b: &Run<'_>) -> bool {
         let last = a.placed.len() - 1;
-        let to = |i: usize| b.tile(self.panels, i);
-        let from = |i: usize| a.tile(self.panels, if reversed { last - i } else { i });
+        let from = |i: usize| if reversed { last - i } else { i };
+        let at = |run: &Run<'_>, i: usize| run.tile(self.panels, i).at;
         let lies = (0..=last).all(|i| {
-            let (way, there) = (from(i).at - from(0).at, to(i).at - to(0).at);
-            by_move.apply(way).distance(there) < SAME
+            let way = at(a, from(i)) - at(a, from(0));
+            by.apply(way).distance(at(b, i) - at(b, 0)) < SAME
         });
-        let faces: Vec<(FaceOf, FaceOf)> = (0..=last)
-            .map(|i| ((a.panel, from(i).face), (b.panel, to(i).face)))
-            .collect();
-        lies && faces.into_iter().all(|(a, b)| self.one_picture(by, a, b))
+        lies && (0..=last).all(|i| {
+            let (a, b) = (a.face(self.panels, from(i)), b.face(self.panels, i));
+            self.one_picture(by, a, b)
+        })
     }
 
     fn face(&self, (panel, face): FaceOf) -> &PlacedFace {
         &self.panels[panel].faces[face as usize]
     }
 
-    fn one_picture(&mut self, by: usize, a: FaceOf, b: FaceOf) -> bool {
-        if let Some(known) = self.known.get(&(by, a, b)) {
+    fn one_picture(&mut self, by: Isometry, a: FaceOf, b: FaceOf) -> bool {
+        let key = (by.flip, by.turn.to_bits(), a, b);
+        if let Some(known) = self.known.get(&key) {
             return *known;
         }
         let (from, to) = (self.face(a), self.face(b));
-        let (from_regions, to_regions) = (from.face.regions(), to.face.regions());
-        let same = **from.kind.bar() == **to.kind.bar()
-            && from_regions.len() == to_regions.len()
-            && from_regions.iter().all(|region| {
-                let moved = region.polygon.moved(MOVES[by].0);
-                to_regions.iter().any(|other| {
-                    other.colour == region.colour && other.polygon.coincides(&moved, SAME)
-                })
-            });
-        self.known.insert((by, a, b), same);
+        let same = **from.kind.bar() == **to.kind.bar() && from.face.posed(by).looks_like(&to.face);
+        self.known.insert(key, same);
         same
     }
 }
-
-/// The moves that bring a level run of tiles onto a level run, and whether they reverse its order; the least
-/// first.
-const MOVES: [(Isometry, bool); 4] = [
-    (Isometry::IDENTITY, false),
-    (HALF_TURN, true),
-    (
-        Isometry {
-            flip: true,
-            ..Isometry::IDENTITY
-        },
-        true,
-    ),
-    (
-        Isometry {
-            flip: true,
-            ..HALF_TURN
-        },
-        false,
-    ),
-];
-
-const HALF_TURN: Isometry = Isometry {
-    turn: 180.0,
-    ..Isometry::IDENTITY
-};
