@@ -4,7 +4,7 @@
 // worker, so that it can be installed and is there without a network.
 //
 // The page of `plyloom watch --page` and its scripts, with the door of `page/`; the recipes that come along;
-// the core, made small by wasm-opt. Scripts and core are packed by xz and written in base64. The policy names
+// the core, made small by wasm-opt. Scripts and core are packed by xz and written in base 85. The policy names
 // the digests of the script that unpacks them and of the one style sheet, so nothing else can run but what
 // that script begins, and nothing can be fetched.
 
@@ -55,8 +55,23 @@ const ours = {
 
 /** Packed as the decoder of `begin.js` reads it: its checks know CRC32 alone. */
 function xz(bytes) {
-  const options = ["--format=xz", "--check=crc32", "--lzma2=preset=9e,dict=8MiB", "--threads=1", "--stdout"];
-  return execFileSync("xz", options, { input: bytes, maxBuffer: 1 << 28 });
+  const lzma = "--lzma2=preset=9e,dict=8MiB,lc=4,lp=0,pb=0,nice=273,depth=1000";
+  return execFileSync("xz", ["--format=xz", "--check=crc32", lzma, "--threads=1", "--stdout"], { input: bytes, maxBuffer: 1 << 28 });
+}
+
+/** Four bytes as five letters, as in PDF (Ascii85, without its short forms), but with `~` for `<`, which is markup. */
+function base85(bytes) {
+  const whole = Buffer.concat([bytes, Buffer.alloc(-bytes.length & 3)]);
+  const letters = Buffer.alloc((whole.length / 4) * 5);
+  for (let from = 0, to = 0; from < whole.length; from += 4, to += 5) {
+    let left = whole.readUInt32BE(from);
+    for (let i = 4; i >= 0; i -= 1) {
+      const letter = 33 + (left % 85);
+      letters[to + i] = letter === 60 ? 126 : letter;
+      left = Math.floor(left / 85);
+    }
+  }
+  return letters.toString("latin1");
 }
 
 /** The core, as small as it gets; of WebAssembly, no more than the compiler says that it uses. */
@@ -103,7 +118,7 @@ function put(served) {
     '<script type="module" src="/page/main.js"></script>\n': "",
     'src="/sign.svg"': `src="${sign}"`,
     "This page needs its own scripts, which come from your machine alone.": "This page needs the scripts that are in it.",
-    "</body>": `<script type="application/octet-stream" id="packed">${packed.toString("base64")}</script>\n<script>${begin}</script>\n</body>`,
+    "</body>": `<script type="application/octet-stream" id="packed">${base85(packed)}</script>\n<script>${begin}</script>\n</body>`,
   };
   let page = text(`${PAGE}/page.html`);
   for (const [part, ours] of Object.entries(parts)) {

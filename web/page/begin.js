@@ -20,11 +20,24 @@ import { XzReadableStream } from "xz-decompress";
     return;
   }
   var block = document.getElementById("packed");
-  var letters = atob(block.textContent);
+  var letters = block.textContent;
   block.remove();
-  var packed = new Uint8Array(letters.length);
-  for (var i = 0; i < letters.length; i += 1) packed[i] = letters.charCodeAt(i);
-  new Response(new XzReadableStream(new Blob([packed]).stream())).arrayBuffer().then(function (bytes) {
+
+  /** Five letters are four bytes, of which xz has whole fours. */
+  function bytesOf(letters) {
+    var view = new DataView(new ArrayBuffer(Math.floor(letters.length / 5) * 4));
+    for (var at = 0; at < view.byteLength; at += 4) {
+      var word = 0;
+      for (var i = 0; i < 5; i += 1) {
+        var letter = letters.charCodeAt((at / 4) * 5 + i);
+        word = word * 85 + (letter === 126 ? 60 : letter) - 33;
+      }
+      view.setUint32(at, word);
+    }
+    return view.buffer;
+  }
+
+  new Response(new XzReadableStream(new Blob([bytesOf(letters)]).stream())).arrayBuffer().then(function (bytes) {
     var length = new DataView(bytes).getUint32(0);
     // The core begins to be compiled before the page is ready for it.
     self.plyloomCore = WebAssembly.compile(new Uint8Array(bytes, 4 + length));
