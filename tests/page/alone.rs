@@ -21,6 +21,7 @@ trials! {
         a_storage_that_is_full_is_told,
         a_storage_that_is_refused_is_told,
         a_browser_that_is_too_old_is_told_what_it_lacks,
+        a_file_with_a_wrong_letter_is_told_to_be_damaged,
         a_worker_that_breaks_down_is_told_and_another_goes_on,
         a_worker_that_the_browser_ends_is_missed_at_once,
         a_recipe_that_prints_a_flood_is_stopped,
@@ -285,6 +286,20 @@ fn a_storage_that_is_refused_is_told() {
     browser.click("[data-room=recipes]");
     click_in_sight(&browser, "[aria-label='Open twill']");
     browser.until("document.querySelector('#recipe').textContent === 'twill.rhai'");
+}
+
+fn a_file_with_a_wrong_letter_is_told_to_be_damaged() {
+    let whole = std::fs::read_to_string(page()).expect("the file");
+    let (head, packed) = whole.split_once("id=\"packed\">").expect("what is packed");
+    let (same, rest) = packed.split_at(packed.len() / 2);
+    let other = if rest.starts_with('!') { '"' } else { '!' };
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("plyloom.html");
+    let spoilt = format!("{head}id=\"packed\">{same}{other}{}", &rest[1..]);
+    std::fs::write(&file, spoilt).expect("a file");
+    let browser = Browser::start(Screen::Desk);
+    browser.open(&format!("file://{}", file.display()));
+    browser.until_text("#trouble", "This page is damaged: get it anew");
 }
 
 fn a_browser_that_is_too_old_is_told_what_it_lacks() {
