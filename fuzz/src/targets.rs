@@ -271,6 +271,7 @@ pub fn request(bytes: &[u8]) {
                 request,
                 Request::State { .. }
                     | Request::Tiles { .. }
+                    | Request::Faces { .. }
                     | Request::Drawing { .. }
                     | Request::Pixels { .. }
                     | Request::Tile { .. }

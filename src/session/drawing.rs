@@ -2,15 +2,18 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::draw::{DrawError, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
+use crate::draw::{DrawError, FaceArt, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
 use crate::geom::{Point, Rect};
 use crate::layout::panel::Panel;
 use crate::layout::window::window;
 use crate::sight::relit::relit;
 use crate::sight::{Look, LookError};
+use crate::watch;
 
 /// The most tiles of a drawing that a browser is to show at once.
 pub const MOST_DRAWN: usize = 4_000;
+/// Up to so many faces their layers are told; tiles placed freely can have as many faces as tiles.
+const MOST_LAYERED: usize = 4_000;
 /// The widest picture of pixels, and the most pixels of one.
 const WIDEST: u32 = 4_096;
 const MOST_PIXELS: f64 = 16_000_000.0;
@@ -73,6 +76,39 @@ pub enum NoPicture {
     /// The drawing failed.
     #[error(transparent)]
     Draw(#[from] DrawError),
+}
+
+/// What is painted for a face; its centre is the origin, lengths are mm.
+#[derive(Serialize)]
+struct FaceJson {
+    /// The mean of its colours.
+    mean: String,
+    /// Its outline as path data.
+    outline: String,
+    /// Colours in the order in which they are painted, each with its path data.
+    paths: Vec<(String, String)>,
+}
+
+/// What is painted for each face of a panel in its light, in their order, as text of JSON; without layers, where there
+/// are more faces than [`MOST_LAYERED`].
+///
+/// # Errors
+/// When nobody can look at it so.
+pub fn faces(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
+    let panel = looked_at(panel, asked)?;
+    let layered = panel.faces.len() <= MOST_LAYERED;
+    let faces = panel.faces.iter().map(|placed| {
+        watch::ask();
+        let art = FaceArt::of(&placed.face);
+        let paths = art.paths.into_iter().map(|(c, data)| (c.to_string(), data));
+        FaceJson {
+            mean: art.mean.to_string(),
+            outline: art.outline,
+            paths: paths.filter(|_| layered).collect(),
+        }
+    });
+    let faces: Vec<FaceJson> = faces.collect();
+    Ok(serde_json::to_string(&faces).expect("invariant: texts have a form in JSON"))
 }
 
 /// The drawing, as SVG.

@@ -6,7 +6,7 @@ use super::visible::visible;
 use crate::draw::FaceArt;
 use crate::explore::pinned::digest;
 use crate::geom::number::thousandth;
-use crate::layout::panel::{Panel, PlacedTile};
+use crate::layout::panel::Panel;
 use crate::layout::tally::{Row, Tally};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Parameter, Value};
@@ -51,8 +51,6 @@ struct PanelJson {
     width: f64,
     height: f64,
     tiles: u64,
-    /// How many coloured shapes its drawing is made of.
-    paths: usize,
     trimmed: u64,
     joints: u64,
     matched: u64,
@@ -121,13 +119,11 @@ fn parameter(parameter: &Parameter) -> ParameterJson {
 fn panel(panel: &Panel) -> PanelJson {
     let tally = Tally::of(panel);
     let rest = tally.rows.get(MOST_ROWS..).unwrap_or(&[]);
-    let regions = |tile: &PlacedTile| panel.faces[tile.face as usize].face.regions().len();
     PanelJson {
         name: visible(&panel.name),
         width: tally.width,
         height: tally.height,
         tiles: tally.total(),
-        paths: panel.tiles.iter().map(regions).sum(),
         trimmed: tally.trimmed,
         joints: tally.joints.all,
         matched: tally.joints.matched,

@@ -44,6 +44,16 @@ pub enum Request {
         /// The panel.
         panel: usize,
     },
+    /// What is painted for each face of a panel.
+    Faces {
+        /// The picture.
+        picture: u64,
+        /// The panel.
+        panel: usize,
+        /// How it is looked at.
+        #[serde(default)]
+        asked: Asked,
+    },
     /// A panel or a part of it as SVG.
     Drawing {
         /// The picture.
@@ -241,8 +251,8 @@ pub enum Request {
 pub enum Answer {
     /// What there is to see, as JSON.
     State(serde_json::Value),
-    /// The tiles of a panel, as text of JSON.
-    Tiles(#[serde(serialize_with = "as_text")] Arc<str>),
+    /// The tiles of a panel, or its faces, as text of JSON.
+    Data(#[serde(serialize_with = "as_text")] Arc<str>),
     /// An SVG drawing.
     Drawing(String),
     /// A PNG picture.

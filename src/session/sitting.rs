@@ -107,7 +107,15 @@ impl Session {
             },
             Request::Tiles { picture, panel } => {
                 let tiles = self.picture(picture)?.tiles(panel);
-                Ok(Answer::Tiles(tiles.ok_or(NO_PANEL)?))
+                Ok(Answer::Data(tiles.ok_or(NO_PANEL)?))
+            }
+            Request::Faces {
+                picture,
+                panel,
+                asked,
+            } => {
+                let faces = drawing::faces(of(&*self.picture(picture)?, panel)?, &asked);
+                Ok(Answer::Data(faces.map_err(words)?.into()))
             }
             Request::Drawing {
                 picture,

@@ -62,7 +62,7 @@ fn a_mistake_is_told_with_its_place_above_the_last_good_picture() {
     browser.until_text("#trouble .source.blamed mark", "lamnate");
     browser.until_text("#trouble", "laminate");
     assert_eq!(browser.value(PICTURE), good, "the picture stays");
-    browser.until("document.querySelector('#view-now .whole').naturalWidth > 0");
+    browser.until("!document.querySelector('#view-now .part').hidden");
     scene.bench.write("tray.rhai", RECIPE);
     browser.until("document.querySelector('#trouble').hidden");
 }
@@ -114,7 +114,7 @@ fn a_recipe_that_is_deleted_is_told_and_may_come_back() {
     std::fs::remove_file(scene.bench.path("tray.rhai")).expect("a file to remove");
     browser.until_text("#trouble", "there is no file tray.rhai");
     browser.until_text("#trouble", "last good one");
-    browser.until("document.querySelector('#view-now .whole').naturalWidth > 0");
+    browser.until("!document.querySelector('#view-now .part').hidden");
     scene
         .bench
         .write("tray.rhai", RECIPE.replace("\"rows\", 4", "\"rows\", 5"));

@@ -107,7 +107,7 @@ fn marks_light_and_distance_change_what_is_seen() {
     browser.until(&format!(
         "{PATH}.includes('/pixels/') && {PATH}.includes('from=')"
     ));
-    browser.until("document.querySelector('#view-now .whole').naturalWidth === 1600");
+    browser.until("document.querySelector('#view-now .part').hidden && document.querySelector('#view-now .whole').width === 1600");
 }
 
 fn no_number_floats_beside_the_panel() {
@@ -302,20 +302,19 @@ fn a_hundred_thousand_tiles_stay_usable() {
                 panel(\"Large\", squares(tile)).size(316, 316).fill(random(\"turns\", tile.looks()));\n";
     let scene = Scene::new(text);
     let browser = scene.shown(Screen::Desk);
-    // The whole is pixels, in which each tile is one colour.
+    // Of the whole, each tile is one colour.
     browser.until_text("#view-now figcaption", "99\u{a0}856 tiles");
-    browser.until(&format!("{PATH}.includes('plain=true')"));
-    // Closer, the part that is looked at is drawn with its layers.
+    browser.until("document.querySelector('#view-now').dataset.part === 'plain'");
+    // Closer, the part that is looked at is painted with its layers.
     browser.run("document.querySelector('#view-now .stage').focus()");
     for _ in 0..16 {
         browser.keys("#view-now .stage", "+");
     }
-    browser.until("document.querySelector('#view-now').dataset.part === 'drawing'");
-    browser.until("document.querySelector('#view-now .part').naturalWidth > 0");
+    browser.until("document.querySelector('#view-now').dataset.part === 'layers'");
     browser.keys("#view-now .stage", "\u{e007}");
     browser.until_text("#tile", "of 4 edges matched");
     browser.keys("#view-now .stage", "0");
-    browser.until("!document.querySelector('#view-now').dataset.part");
+    browser.until("document.querySelector('#view-now').dataset.part === 'plain'");
 }
 
 fn axe_finds_no_fault_in_light_and_dark() {

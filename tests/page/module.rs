@@ -84,7 +84,7 @@ fn answers(questions: &[Value]) -> Vec<Result<(String, Vec<u8>), String>> {
 /// What the same session answers here.
 fn native(session: &mut Session, request: Request) -> Vec<u8> {
     match session.answer(request).expect("an answer") {
-        Answer::Tiles(text) => text.as_bytes().to_vec(),
+        Answer::Data(text) => text.as_bytes().to_vec(),
         Answer::Drawing(svg) => svg.into_bytes(),
         Answer::Pixels(png) => png,
         Answer::Paper(paper) => paper.bytes,

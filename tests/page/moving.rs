@@ -10,7 +10,7 @@ use crate::scene::{RECIPE, Scene};
 trials! {
     Browser: [
         what_is_painted_is_moved_and_painted_anew_where_it_rests,
-        nothing_is_asked_while_it_moves_and_one_picture_once_it_rests,
+        nothing_is_asked_or_painted_while_it_moves_and_it_is_sharp_once_it_rests,
         a_save_while_one_is_close_breaks_nothing,
         a_reload_leaves_one_where_one_was,
     ],
@@ -57,22 +57,17 @@ fn what_is_painted_is_moved_and_painted_anew_where_it_rests() {
 
 /// What happens from a move until it is sharp, in order: each state of the view, and each picture that is asked for.
 const WATCHED: &str = "window.order = []; const real = window.fetch; \
-    window.fetch = (path, ...rest) => { if (/drawing|pixels/.test(path)) order.push('asked'); return real(path, ...rest); }; \
+    window.fetch = (path, ...rest) => { if (/faces|tiles|drawing|pixels/.test(path)) order.push('asked'); return real(path, ...rest); }; \
     const v = document.querySelector('#view-now'); \
     new MutationObserver(() => order.push(v.dataset.at)).observe(v, { attributeFilter: ['data-at'] });";
 
-fn nothing_is_asked_while_it_moves_and_one_picture_once_it_rests() {
-    let drawn: &[&str] = &["move", "sharp"];
-    let asked: &[&str] = &["move", "rest", "asked", "sharp"];
-    for (text, closer, wanted) in [(RECIPE, 1, drawn), (&large("navy"), 4, asked)] {
+fn nothing_is_asked_or_painted_while_it_moves_and_it_is_sharp_once_it_rests() {
+    for text in [RECIPE, &large("navy")] {
         let scene = Scene::new(text);
         let browser = scene.shown(Screen::Desk);
         browser.until(SHARP);
-        // The second so close that the whole is not sharp any more.
-        for _ in 0..closer {
-            browser.value(TURNED);
-            browser.until(SHARP);
-        }
+        browser.value(TURNED);
+        browser.until(SHARP);
         browser.run(WATCHED);
         // A hand that moves: no picture of the browser's own comes between, however slow the machine is.
         browser.run(
@@ -90,8 +85,7 @@ fn nothing_is_asked_while_it_moves_and_one_picture_once_it_rests() {
             .filter_map(Value::as_str)
             .collect();
         order.dedup();
-        // Nothing is asked for while it moves; then what is missing, once, and what comes of that is sharp.
-        assert_eq!(order, wanted);
+        assert_eq!(order, ["move", "sharp"]);
     }
 }
 
@@ -103,7 +97,7 @@ fn faults_are_listened_for(browser: &Browser) {
     );
 }
 
-/// The tiles of the new picture are held back while one zooms on.
+/// The tiles of the new picture are held back while one zooms on: the former picture is there and sharp.
 fn a_save_while_one_is_close_breaks_nothing() {
     let scene = Scene::new(&large("navy"));
     let browser = scene.shown(Screen::Desk);
@@ -111,24 +105,24 @@ fn a_save_while_one_is_close_breaks_nothing() {
     for _ in 0..12 {
         browser.keys("#view-now .stage", "+");
     }
-    browser.until("document.querySelector('#view-now').dataset.part === 'drawing'");
+    browser.until("document.querySelector('#view-now').dataset.part === 'layers'");
     browser.run(
         "const real = window.fetch; window.held = []; window.fetch = (path, ...rest) => path.includes('/api/tiles/') \
          ? new Promise((go) => held.push(go)).then(() => real(path, ...rest)) : real(path, ...rest);",
     );
     let before = browser.value("document.querySelector('#view-now').dataset.picture");
     scene.bench.save_by_rename("tray.rhai", large("poppy"));
-    browser.until(&format!(
-        "document.querySelector('#view-now').dataset.picture !== {before}"
-    ));
     browser.until("held.length > 0");
     for _ in 0..3 {
         assert_eq!(browser.value(TURNED)["moved"], Value::Bool(true));
-        browser.until("document.querySelector('#view-now').dataset.at === 'rest'");
+        browser.until(SHARP);
     }
     browser.run("held.forEach((go) => go())");
+    browser.until(&format!(
+        "document.querySelector('#view-now').dataset.picture !== {before}"
+    ));
     browser.until(SHARP);
-    browser.until("document.querySelector('#view-now').dataset.part === 'drawing'");
+    browser.until("document.querySelector('#view-now').dataset.part === 'layers'");
     assert_eq!(browser.value("faults"), json!([]));
 }
 

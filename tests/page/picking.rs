@@ -119,12 +119,12 @@ fn tiles_that_come_late_after_a_step_back_are_picked() {
     );
     let before = browser.value("document.querySelector('#view-now').dataset.picture");
     browser.click("#undo");
-    browser.until(&format!(
-        "document.querySelector('#view-now').dataset.picture !== {before}"
-    ));
     browser.until("document.querySelector('#states [aria-current] span').textContent === 'start'");
     browser.until("held.length > 0");
     browser.run("held.forEach((go) => go())");
+    browser.until(&format!(
+        "document.querySelector('#view-now').dataset.picture !== {before}"
+    ));
     browser.until("document.querySelector('#hands').dataset.ready === ''");
     draw(&browser, &[cell(&browser, 1, 0)]);
     browser.until_text("#hands-told", "1 picked");

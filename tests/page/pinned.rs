@@ -68,7 +68,7 @@ fn a_choice_begins_with_the_look_that_is_kept_in_it() {
     browser.until("Boolean(document.querySelector('#view-now').dataset.picture)");
     // The first picture already: no other was asked for before it.
     let asked = browser.value(
-        "performance.getEntriesByType('resource').map((r) => r.name).filter((n) => n.includes('/api/drawing/'))",
+        "performance.getEntriesByType('resource').map((r) => r.name).filter((n) => n.includes('/api/faces/'))",
     );
     let asked = asked.as_array().expect("addresses");
     assert_eq!(asked.len(), 1, "{asked:?}");

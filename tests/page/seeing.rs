@@ -199,7 +199,7 @@ fn any_room_is_printed_as_the_panel_with_its_title() {
         browser.click(&format!("[data-room={room}]"));
         browser.devtools("Emulation.setEmulatedMedia", &json!({ "media": "print" }));
         browser.until(
-            "((p) => p.width > 300 && p.height > 50)(document.querySelector('#print img').getBoundingClientRect()) \
+            "((p) => p.width > 300 && p.height > 50)(document.querySelector('#print canvas').getBoundingClientRect()) \
              && document.querySelector('#print figcaption').textContent.includes('tray.rhai: Tray')",
         );
         let rest = "[...document.querySelectorAll('button, input, select, nav, aside, .stage')] \

@@ -2,7 +2,6 @@
 // `src/live/page/web/door.js` for what a door is.
 
 import { Desk } from "./desk.js";
-import { painted } from "./raster.js";
 
 export { lanes } from "./sitting.js";
 export const standing = "ready";
@@ -40,10 +39,10 @@ async function answered(path, sent, signal) {
     case "tiles":
     case "tray":
       return sitting.ask({ ask: what, ...place });
+    case "faces":
     case "drawing":
-      return sitting.ask({ ask: what, ...place, asked: asked(searchParams) });
     case "pixels":
-      return pixels(place, asked(searchParams));
+      return sitting.ask({ ask: what, ...place, asked: asked(searchParams) });
     case "plan":
       return sitting.ask({ ask: "plan", ...place, shop });
     case "paper":
@@ -84,17 +83,6 @@ async function answered(path, sent, signal) {
     default:
       return Response.json({ message: "there is nothing here" }, { status: 404 });
   }
-}
-
-/** A picture of pixels. What can be drawn is painted by the browser, all else by the core. */
-async function pixels(place, { width, ...asked }) {
-  const { sitting } = desk;
-  if (!asked.plain && !asked.from) {
-    const drawn = await sitting.ask({ ask: "drawing", ...place, asked });
-    const png = drawn.ok && (await painted(await drawn.blob(), width));
-    if (png) return new Response(png);
-  }
-  return sitting.ask({ ask: "pixels", ...place, asked: { ...asked, width } });
 }
 
 /** The query of a picture, each value as what it is. */

@@ -190,7 +190,7 @@ fn opened(open: &Opening) -> Session {
 /// The media type and the bytes of an answer.
 fn body(answer: Answer) -> (&'static str, Vec<u8>) {
     match answer {
-        Answer::Tiles(text) => (JSON, text.as_bytes().to_vec()),
+        Answer::Data(text) => (JSON, text.as_bytes().to_vec()),
         Answer::Drawing(svg) => ("image/svg+xml", svg.into_bytes()),
         Answer::Pixels(png) => ("image/png", png),
         Answer::Paper(paper) => (paper.kind, paper.bytes),

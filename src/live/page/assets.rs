@@ -29,6 +29,7 @@ const ASSETS: &[Asset] = &[
     ("bench.js", SCRIPT, include_str!("web/bench.js")),
     ("view.js", SCRIPT, include_str!("web/view.js")),
     ("tiles.js", SCRIPT, include_str!("web/tiles.js")),
+    ("paint.js", SCRIPT, include_str!("web/paint.js")),
     ("marks.js", SCRIPT, include_str!("web/marks.js")),
     ("looking.js", SCRIPT, include_str!("web/looking.js")),
     ("hands.js", SCRIPT, include_str!("web/hands.js")),

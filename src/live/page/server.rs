@@ -68,6 +68,7 @@ fn router(desk: Desk) -> Router {
     let guarded = Router::new()
         .route("/events", get(listening))
         .route("/tiles/{id}/{panel}", get(tiles))
+        .route("/faces/{id}/{panel}", get(faces))
         .route("/drawing/{id}/{panel}", get(drawn))
         .route("/pixels/{id}/{panel}", get(pixels))
         .route("/plan/{id}/{panel}", get(papers::summary))
@@ -178,6 +179,10 @@ async fn tiles(State(desk): State<Desk>, Path((id, panel)): Path<(u64, usize)>) 
         None => problem(StatusCode::NOT_FOUND, "there is no such panel"),
     })
     .await
+}
+
+async fn faces(state: State<Desk>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+    picture(state, place, asked, "application/json", drawing::faces).await
 }
 
 async fn drawn(state: State<Desk>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {

@@ -30,6 +30,7 @@ export class Bench {
     const hooks = {
       resized: (view) => this.resized(view),
       arrived: () => this.arrived(),
+      painted: (view) => view === this.now && this.pictured?.(),
       marked: (view, many) => this.marked(view, many),
       found: () => this.tool?.draw(),
     };
@@ -180,7 +181,6 @@ export class Bench {
 
   arrived() {
     this.goOn();
-    this.pictured?.();
     if (this.fitted) this.fit();
     else this.draw();
   }

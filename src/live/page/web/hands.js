@@ -159,8 +159,9 @@ export class Hands {
     const { id } = this.bench.picture;
     const { panel } = this.bench;
     // A tap is for a tile as soon as it is known where the tiles lie.
-    const [data] = (await trying(() => Promise.all([read(`/api/tray/${id}/${panel}`), tilesOf(id, panel)]))) ?? [];
+    const [data, tiles] = (await trying(() => Promise.all([read(`/api/tray/${id}/${panel}`), tilesOf(id, panel)]))) ?? [];
     if (!data || this.bench.picture.id !== id) return;
+    this.known = { id, panel, tiles };
     this.laid = data.laid;
     this.lines = new Map(data.lines);
     this.begun = data.begun;
@@ -218,8 +219,13 @@ export class Hands {
 
   // Cells
 
+  /** The tiles of the picture that hands work on, which may not be painted yet; none before they are known. */
   get found() {
-    return this.view.found;
+    const { picture, panel } = this.bench;
+    const { shown, found } = this.view;
+    const wanted = (one) => one && one.id === picture?.id && one.panel === panel;
+    if (wanted(shown)) return found;
+    return wanted(this.known) ? this.known.tiles : null;
   }
 
   cell(tile) {

@@ -319,11 +319,13 @@ export class History {
   paint() {
     const { shown, whole } = this.bench.now;
     const state = this.find(this.at);
-    if (!state || state.image || this.going || shown?.id !== this.picture?.id || !whole.naturalWidth) return;
+    if (!state || state.image || this.going || shown?.id !== this.picture?.id || !this.bench.now.isPainted) return;
     const canvas = make("canvas", { width: WIDTH, height: HEIGHT });
     const scale = Math.min(WIDTH / shown.width, HEIGHT / shown.height);
     const [w, h] = [shown.width * scale, shown.height * scale];
-    canvas.getContext("2d").drawImage(whole, (WIDTH - w) / 2, (HEIGHT - h) / 2, w, h);
+    const pen = canvas.getContext("2d");
+    pen.imageSmoothingQuality = "high";
+    pen.drawImage(whole, (WIDTH - w) / 2, (HEIGHT - h) / 2, w, h);
     state.image = canvas.toDataURL();
     this.untold.add(state.number);
     this.render();

@@ -128,8 +128,10 @@ function news(next) {
 /** What is printed of any room: the panel, whole, with its title. */
 function showPrint() {
   const { shown, whole } = bench.now;
+  const canvas = make("canvas", { width: whole.width, height: whole.height });
+  canvas.getContext("2d").drawImage(whole, 0, 0);
   const title = `${state.recipe}: ${shown.name}, ${size(shown)}, ${count(shown.tiles)} tiles`;
-  byId("print").replaceChildren(make("img", { src: whole.src, alt: "" }), make("figcaption", {}, title));
+  byId("print").replaceChildren(canvas, make("figcaption", {}, title));
 }
 
 function showPrinted(lines) {
@@ -182,6 +184,8 @@ byId("rooms").addEventListener("click", (event) => {
 });
 
 shelf.opened = () => enter("panel");
+// Before the whole of a new picture is painted, the former one would be printed.
+window.addEventListener("beforeprint", () => bench.now.follow());
 window.addEventListener("pagehide", () => remember("scroll", window.scrollY));
 
 listen(news, (how) => {

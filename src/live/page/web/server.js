@@ -35,9 +35,31 @@ export async function send(path, body, signal) {
   return (await answer(path, { method: "POST", body: JSON.stringify(body), signal })).json();
 }
 
-/** The address of a picture, inside this page. Give it back with URL.revokeObjectURL. */
-export async function picture(path, signal) {
-  return URL.createObjectURL(await (await answer(path, { signal })).blob());
+/** A picture, ready to be painted. */
+export async function decoded(path, signal) {
+  const url = URL.createObjectURL(await (await answer(path, { signal })).blob());
+  try {
+    const image = new Image();
+    image.src = url;
+    await image.decode();
+    return image;
+  } finally {
+    URL.revokeObjectURL(url);
+  }
+}
+
+const known = new Map();
+const MOST_KNOWN = 12;
+
+/** What is made of an answer that stays the same; asked for once. */
+export function readOnce(path, made) {
+  if (!known.has(path)) {
+    const asked = read(path).then(made);
+    asked.catch(() => known.delete(path));
+    known.set(path, asked);
+    while (known.size > MOST_KNOWN) known.delete(known.keys().next().value);
+  }
+  return known.get(path);
 }
 
 /** Listens for ever: `news` gets each state, `line` how the connection is. */

@@ -1,20 +1,10 @@
 // The tiles of one panel, found by place. Lengths in mm; the server sends whole micrometres.
 
-import { read } from "./server.js";
+import { readOnce } from "./server.js";
 
-const known = new Map();
-const MOST_KNOWN = 6;
-
-/** The tiles of a picture's panel; asked for once. */
+/** The tiles of a picture's panel. */
 export function tilesOf(id, panel) {
-  const name = `${id}/${panel}`;
-  if (!known.has(name)) {
-    const asked = read(`/api/tiles/${name}`).then((json) => new Tiles(json));
-    asked.catch(() => known.delete(name));
-    known.set(name, asked);
-    while (known.size > MOST_KNOWN) known.delete(known.keys().next().value);
-  }
-  return known.get(name);
+  return readOnce(`/api/tiles/${id}/${panel}`, (json) => new Tiles(json));
 }
 
 export class Tiles {

@@ -1,34 +1,31 @@
 // One view of a panel: its picture under its marks, through the camera that all views share.
 //
 // While the camera moves, what is painted already is only moved and scaled by the browser, nothing is
-// painted anew. As soon as it rests, the part that is looked at is laid over the whole, sharp at that scale.
-// The drawing itself is used where it has few paths; else pictures of pixels, until few paths are in sight.
+// painted anew. As soon as it rests, the part that is looked at is painted over the whole, sharp at that scale.
 
 import { make } from "./make.js";
 import { drawMarks } from "./marks.js";
-import { picture } from "./server.js";
+import { facesOf, paint } from "./paint.js";
+import { decoded } from "./server.js";
 import { tilesOf } from "./tiles.js";
 
-/** The most tiles of one drawing; the server draws no more. */
-const MOST_DRAWN = 4000;
-/** The most paths of one drawing: what is painted within a few frames. */
-const MOST_PATHS = 4000;
-/** Width in pixels of the picture of a whole large panel. */
-const WHOLE = 2000;
 /** The longer side of the whole as it is painted, in pixels of the page: moving scales that. */
 const PAINTED = 1600;
-/** A drawing wider than this on the screen is replaced by one of the part that is looked at: what is moved into sight
- * of a wider one would be painted while it moves. */
-const WIDEST = 2500;
+/** The most pixels of it along a side. */
+const MOST_WIDE = 2048;
+/** The most pixels of the part that is looked at with some of what lies around it. */
+const MOST_AROUND = 6_000_000;
 /** The camera rests when it has not moved for so many milliseconds. */
 const REST = 60;
+/** The whole is painted so many milliseconds after the part that is looked at. */
+const LATER = 150;
 
 export class View {
   constructor(camera, hooks) {
     this.camera = camera;
     this.hooks = hooks;
-    this.whole = make("img", { class: "whole", alt: "", draggable: "false" });
-    this.part = make("img", { class: "part", alt: "", draggable: "false", hidden: true });
+    this.whole = make("canvas", { class: "whole", "aria-hidden": "true" });
+    this.part = make("canvas", { class: "part", "aria-hidden": "true", hidden: true });
     this.marks = make("canvas", { class: "marks", "aria-hidden": "true" });
     this.stage = make(
       "div",
@@ -44,34 +41,28 @@ export class View {
     this.wanted = {};
     this.shown = null;
     this.asked = null;
-    /** The whole as it is seen at the bench, and of what. */
-    this.near = null;
+    /** Which picture the whole was painted of. */
+    this.wholeOf = null;
     this.partRect = null;
-    this.timer = 0;
     this.rest = 0;
     new ResizeObserver(() => this.hooks.resized(this)).observe(this.stage);
   }
 
   /** Shows a panel: `{ id, panel, width, height, tiles, name }`, seen with a look. */
   async show(what, look) {
-    this.wish = what;
-    const path = this.path(what, look);
+    const path = pathOf(what, look);
     if (this.asked === path) return;
     this.asked = path;
     this.stop?.abort();
     this.stop = new AbortController();
-    const own = `${what.id}/${what.panel}${look.query()}`;
-    const same = this.shown && this.shown.id === what.id && this.shown.panel === what.panel;
-    if (!same) this.tiles(what);
     this.element.dataset.busy = "";
+    let found, faces, image;
     try {
-      const url = await picture(path, this.stop.signal);
-      await swap(this.whole, url, this.near?.of === own ? this.near : null);
-      if (this.near && this.near.of !== own) {
-        URL.revokeObjectURL(this.near.src);
-        this.near = null;
-      }
-      if (!look.from) this.near = { src: url, of: own };
+      [found, faces, image] = await Promise.all([
+        tilesOf(what.id, what.panel),
+        facesOf(what.id, what.panel, look.query()),
+        look.from ? decoded(path, this.stop.signal) : null,
+      ]);
     } catch (error) {
       if (error.name === "AbortError" || this.asked !== path) return;
       // A newer picture is on its way, or the connection is gone: what is shown stays.
@@ -81,56 +72,68 @@ export class View {
     }
     if (this.asked !== path) return;
     delete this.element.dataset.busy;
+    const other = this.found !== found;
+    if (other) this.hovered = this.chosen = -1;
+    Object.assign(this, { found, faces, image, look, shown: what });
     this.whole.style.filter = "";
+    this.blurred = false;
     this.dropPart();
-    this.shown = what;
-    this.look = look;
     this.wholeScale = PAINTED / Math.max(what.width, what.height);
     this.whole.style.width = `${what.width * this.wholeScale}px`;
     this.whole.style.height = `${what.height * this.wholeScale}px`;
+    if (image) this.paintWhole(image);
     this.element.dataset.picture = what.id;
     this.element.dataset.path = path;
     this.hooks.arrived(this);
     this.draw();
+    if (other) this.hooks.found?.(this);
+    this.followLater();
+  }
+
+  followLater() {
+    clearTimeout(this.later);
+    this.later = setTimeout(() => this.follow(), LATER);
+  }
+
+  /** Paints the whole for whoever moves on, once nobody does. */
+  follow() {
+    clearTimeout(this.later);
+    this.later = null;
+    if (!this.shown || this.element.dataset.at === "move" || this.blurred) return;
+    this.paintWhole(this.image);
+    this.cover();
+    this.hooks.painted(this);
+  }
+
+  /** Paints the whole from a picture, or as it looks at the bench, unless that is there. */
+  paintWhole(image) {
+    const { shown } = this;
+    const of = image ?? this.faces;
+    if (this.wholeOf === of) return;
+    this.wholeOf = of;
+    if (image) paintImage(this.whole, image);
+    else {
+      const scale = this.wholeScale * Math.min(window.devicePixelRatio || 1, MOST_WIDE / PAINTED);
+      paint(this.whole, this.found, this.faces, { x: 0, y: 0, w: shown.width, h: shown.height }, scale);
+    }
+  }
+
+  /** Whether the whole is painted as it is looked at. */
+  get isPainted() {
+    return this.wholeOf !== null && this.wholeOf === (this.image ?? this.faces);
   }
 
   /** Looks from farther off at once, as well as the browser can: the exact picture comes when the hand rests. */
   far(look, blur) {
-    const own = this.shown && `${this.shown.id}/${this.shown.panel}${look.query()}`;
-    if (!this.near || this.near.of !== own) return;
+    if (!this.shown || this.look.query() !== look.query()) return;
     this.dropPart();
     this.asked = null;
     this.stop?.abort();
-    if (this.whole.src !== this.near.src) {
-      URL.revokeObjectURL(this.whole.src);
-      this.whole.src = this.near.src;
-    }
+    this.blurred = true;
+    this.paintWhole(null);
     this.whole.style.filter = look.from ? `blur(${blur * look.from * this.wholeScale}px)` : "";
     this.whole.style.visibility = "visible";
     this.element.dataset.far = look.from;
-  }
-
-  path(what, look) {
-    const query = look.query();
-    if (look.from) return `/api/pixels/${what.id}/${what.panel}?width=1600&from=${look.from}${query}`;
-    if (isDrawn(what)) return `/api/drawing/${what.id}/${what.panel}?${query.slice(1)}`;
-    return `/api/pixels/${what.id}/${what.panel}?width=${WHOLE}${plain(what.tiles)}${query}`;
-  }
-
-  async tiles(what) {
-    this.found = null;
-    this.hovered = -1;
-    this.chosen = -1;
-    try {
-      const found = await tilesOf(what.id, what.panel);
-      // It may have been asked for once more meanwhile, in another look.
-      if (this.wish.id !== what.id || this.wish.panel !== what.panel) return;
-      this.found = found;
-      this.draw();
-      this.hooks.found?.(this);
-    } catch {
-      // The next picture brings its own.
-    }
   }
 
   /** Follows the camera with what is painted. */
@@ -139,7 +142,7 @@ export class View {
     this.element.dataset.at = "move";
     this.cover();
     this.put(this.whole, 0, 0, this.wholeScale);
-    if (this.partRect) this.put(this.part, this.partRect.x, this.partRect.y, this.partLaid);
+    if (this.partRect) this.put(this.part, this.partRect.x, this.partRect.y, this.partScale);
     const { from } = this;
     this.put(this.marks, from.x, from.y, from.scale);
     clearTimeout(this.rest);
@@ -159,15 +162,17 @@ export class View {
     clearTimeout(this.rest);
     if (!this.shown) return;
     this.put(this.whole, 0, 0, this.wholeScale);
+    const sharp = this.sharpen(this.seen());
     this.layPart();
     this.cover();
     this.drawMarks();
-    this.element.dataset.at = this.sharpen(this.seen()) ? "sharp" : "rest";
+    this.element.dataset.at = sharp ? "sharp" : "rest";
+    if (this.later === null) this.followLater();
   }
 
-  /** What lies under the part that is looked at is not painted: each layer costs pictures a second. */
+  /** What lies under the part that is looked at is not shown: each layer costs pictures a second. */
   cover() {
-    const covered = this.partRect && within(this.seen(), this.partRect);
+    const covered = this.partRect && (this.wholeOf !== this.faces || within(this.seen(), this.partRect));
     this.whole.style.visibility = covered ? "hidden" : "visible";
   }
 
@@ -181,37 +186,11 @@ export class View {
     this.hooks.marked(this, many);
   }
 
-  /** Lays the whole, where that is sharp, or the part that was sent last, at the scale of the camera. */
+  /** Lays the part so that its pixels are those of the screen. */
   layPart() {
-    const { scale } = this.camera;
-    if (this.isWholeSharp()) {
-      if (this.part.src !== this.whole.src) {
-        this.letGo();
-        this.part.src = this.whole.src;
-        this.part.hidden = false;
-      }
-      this.partRect = { x: 0, y: 0, w: this.shown.width, h: this.shown.height };
-      this.partScale = this.sharpTo();
-    }
     if (!this.partRect) return;
-    this.partLaid = scale;
-    this.part.style.width = `${this.partRect.w * scale}px`;
-    this.part.style.height = `${this.partRect.h * scale}px`;
     const ratio = window.devicePixelRatio || 1;
-    this.put(this.part, this.partRect.x, this.partRect.y, scale, (n) => Math.round(n * ratio) / ratio);
-  }
-
-  /** Whether the picture of the whole is as sharp as it can be at this scale. */
-  isWholeSharp() {
-    return this.camera.scale * (window.devicePixelRatio || 1) <= this.sharpTo();
-  }
-
-  /** Up to how many pixels of the screen a mm the picture of the whole is used. */
-  sharpTo() {
-    const { shown } = this;
-    if (this.look.from) return Infinity;
-    if (isDrawn(shown)) return (WIDEST * (window.devicePixelRatio || 1)) / Math.max(shown.width, shown.height);
-    return (WHOLE * 1.1) / shown.width;
+    this.put(this.part, this.partRect.x, this.partRect.y, this.partScale, (n) => Math.round(n * ratio) / ratio);
   }
 
   /** The part of the panel inside the stage, in mm. */
@@ -228,68 +207,68 @@ export class View {
     };
   }
 
-  /** Whether what is looked at is as sharp as it can be; asks for a picture of that part where it is not. */
+  /** Paints what is looked at as sharp as it can be, unless it is; false where that has to be asked for. */
   sharpen(rect) {
-    clearTimeout(this.timer);
-    if (this.isWholeSharp() || rect.w <= 0 || rect.h <= 0) return true;
-    const scale = this.camera.scale * (window.devicePixelRatio || 1);
-    if (this.partRect && within(rect, this.partRect) && this.partScale >= scale * 0.99) return true;
-    if (this.found) this.timer = setTimeout(() => this.askPart(rect, scale), 0);
-    return false;
+    if (this.image || this.blurred || rect.w <= 0 || rect.h <= 0) return true;
+    const { scale } = this.camera;
+    const ratio = window.devicePixelRatio || 1;
+    const pixels = scale * ratio;
+    if (this.partRect && this.partPixels === pixels && within(rect, this.partRect)) return true;
+    const around = this.around(rect, pixels);
+    const layered = paint(this.part, this.found, this.faces, around, pixels);
+    if (layered === null) {
+      this.askPart(around, pixels);
+      return false;
+    }
+    this.take(around, pixels, layered ? "layers" : "plain");
+    return true;
   }
 
-  async askPart(rect, scale) {
-    // Another picture may have come since.
-    const { found } = this;
-    if (!found) return;
-    const grow = { x: rect.w * 0.25, y: rect.h * 0.25 };
-    const x = Math.max(0, rect.x - grow.x);
-    const y = Math.max(0, rect.y - grow.y);
-    const w = Math.min(this.shown.width, rect.x + rect.w + grow.x) - x;
-    const h = Math.min(this.shown.height, rect.y + rect.h + grow.y) - y;
-    const tiles = found.inside(x, y, x + w, y + h, MOST_DRAWN * 0.9)?.length ?? Infinity;
-    const few = (tiles / this.shown.tiles) * this.shown.paths <= MOST_PATHS;
-    const where = `x=${x}&y=${y}&w=${w}&h=${h}${this.look.query()}`;
-    const at = `${this.shown.id}/${this.shown.panel}`;
-    const path = few
-      ? `/api/drawing/${at}?${where}`
-      : `/api/pixels/${at}?width=${Math.max(16, Math.round(Math.min(w * scale, 4000)))}${plain(tiles)}&${where}`;
-    const whole = this.asked;
+  /** A part with a quarter of it on each side, where the panel goes on and that is not too much to paint. */
+  around(rect, pixels) {
+    const by = rect.w * rect.h * 2.25 * pixels ** 2 > MOST_AROUND ? 0 : 0.25;
+    const x = Math.max(0, rect.x - rect.w * by);
+    const y = Math.max(0, rect.y - rect.h * by);
+    const right = Math.min(this.shown.width, rect.x + rect.w * (1 + by));
+    const bottom = Math.min(this.shown.height, rect.y + rect.h * (1 + by));
+    return { x, y, w: right - x, h: bottom - y };
+  }
+
+  /** Takes the part as it was painted. */
+  take(rect, pixels, kind) {
+    const ratio = window.devicePixelRatio || 1;
+    this.partStop?.abort();
+    this.partRect = rect;
+    this.partPixels = pixels;
+    this.partScale = pixels / ratio;
+    this.part.style.width = `${this.part.width / ratio}px`;
+    this.part.style.height = `${this.part.height / ratio}px`;
+    this.part.hidden = false;
+    this.element.dataset.part = kind;
+  }
+
+  /** Asks for a drawing of a part: the layers of so many faces are not known here. */
+  async askPart({ x, y, w, h }, pixels) {
     this.partStop?.abort();
     this.partStop = new AbortController();
+    const { id, panel } = this.shown;
+    const path = `/api/drawing/${id}/${panel}?x=${x}&y=${y}&w=${w}&h=${h}${this.look.query()}`;
     try {
-      const url = await picture(path, this.partStop.signal);
-      if (this.asked !== whole) return;
-      await swap(this.part, url, this.whole);
+      const image = await decoded(path, this.partStop.signal);
+      paintImage(this.part, image, Math.ceil(w * pixels), Math.ceil(h * pixels));
     } catch {
       return;
     }
-    if (this.asked !== whole) return;
-    this.partRect = { x, y, w, h };
-    this.partScale = few ? Infinity : scale;
-    this.part.hidden = false;
-    this.element.dataset.part = few ? "drawing" : "pixels";
-    if (this.element.dataset.at !== "move") return this.draw();
-    // It comes while the camera moves: it is painted at the scale for which it was asked.
-    this.partLaid = scale / (window.devicePixelRatio || 1);
-    this.part.style.width = `${w * this.partLaid}px`;
-    this.part.style.height = `${h * this.partLaid}px`;
-    this.move();
+    this.take({ x, y, w, h }, pixels, "drawing");
+    if (this.element.dataset.at === "move") this.move();
+    else this.draw();
   }
 
   /** Takes the part away. */
   dropPart() {
-    clearTimeout(this.timer);
-    this.letGo();
-    this.partRect = null;
-    this.part.removeAttribute("src");
-    this.part.hidden = true;
-  }
-
-  /** What is on its way, or shown, as a part of its own is not needed any more. */
-  letGo() {
     this.partStop?.abort();
-    if (this.part.src.startsWith("blob:") && this.part.src !== this.whole.src) URL.revokeObjectURL(this.part.src);
+    this.partRect = null;
+    this.part.hidden = true;
     delete this.element.dataset.part;
   }
 
@@ -313,26 +292,15 @@ function within(inner, outer) {
   );
 }
 
-/** Of many tiles the server draws each in one colour. */
-function plain(tiles) {
-  return tiles > MOST_DRAWN ? "&plain=true" : "";
+function paintImage(canvas, image, width = image.naturalWidth, height = image.naturalHeight) {
+  canvas.width = width;
+  canvas.height = height;
+  canvas.getContext("2d").drawImage(image, 0, 0, width, height);
 }
 
-/** Whether the whole of a panel is a drawing; else it is pixels. */
-function isDrawn(what) {
-  return what.tiles <= MOST_DRAWN && what.paths <= MOST_PATHS;
-}
-
-/** Shows another picture once it is ready, so that nothing blinks; the old one is let go of, unless `other` shows it too. */
-async function swap(image, url, other) {
-  const next = new Image();
-  next.src = url;
-  try {
-    await next.decode();
-  } catch {
-    // Some drawings cannot be decoded ahead: they come when they are shown.
-  }
-  const old = image.src;
-  image.src = url;
-  if (old.startsWith("blob:") && old !== other?.src) URL.revokeObjectURL(old);
+/** What a picture of a panel is asked for by. */
+function pathOf({ id, panel }, look) {
+  const query = look.query();
+  if (look.from) return `/api/pixels/${id}/${panel}?width=1600&from=${look.from}${query}`;
+  return `/api/faces/${id}/${panel}?${query.slice(1)}`;
 }
