@@ -106,8 +106,11 @@ fn about(picture: u64, panel: usize) -> Vec<Request> {
     let drawing = json!({ "ask": "drawing", "picture": picture, "panel": panel });
     let pixels = json!({ "ask": "pixels", "picture": picture, "panel": panel,
                          "asked": { "width": 300, "light": 60.0, "finish": "oil" } });
+    let faces = json!({ "ask": "faces", "picture": picture, "panel": panel,
+                        "asked": { "light": 60.0, "finish": "oil" } });
     vec![
         Request::Tiles { picture, panel },
+        serde_json::from_value(faces).expect("a request"),
         serde_json::from_value(drawing).expect("a request"),
         serde_json::from_value(pixels).expect("a request"),
         Request::Plan {

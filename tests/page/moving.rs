@@ -12,6 +12,7 @@ trials! {
         what_is_painted_is_moved_and_painted_anew_where_it_rests,
         nothing_is_asked_or_painted_while_it_moves_and_it_is_sharp_once_it_rests,
         a_save_while_one_is_close_breaks_nothing,
+        layers_that_are_not_told_come_as_a_drawing,
         a_reload_leaves_one_where_one_was,
     ],
 }
@@ -124,6 +125,24 @@ fn a_save_while_one_is_close_breaks_nothing() {
     browser.until(SHARP);
     browser.until("document.querySelector('#view-now').dataset.part === 'layers'");
     assert_eq!(browser.value("faults"), json!([]));
+}
+
+/// Of very many faces the program tells no layers: here it tells none of a few.
+fn layers_that_are_not_told_come_as_a_drawing() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Desk);
+    browser.until("document.querySelector('#view-now').dataset.part === 'layers'");
+    browser.run(
+        "const real = window.fetch; window.fetch = (path, ...rest) => path.includes('/api/faces/') \
+         ? real(path, ...rest).then((answer) => answer.json()) \
+         .then((faces) => Response.json(faces.map((face) => ({ ...face, paths: [] })))) : real(path, ...rest);",
+    );
+    browser.choose("#look-finish", "oil");
+    browser.until("document.querySelector('#view-now').dataset.part === 'drawing'");
+    browser.until(SHARP);
+    browser.value(TURNED);
+    browser.until(SHARP);
+    browser.until("document.querySelector('#view-now').dataset.part === 'drawing'");
 }
 
 fn a_reload_leaves_one_where_one_was() {
