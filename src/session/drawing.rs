@@ -94,6 +94,7 @@ struct FaceJson {
 ///
 /// # Errors
 /// When nobody can look at it so.
+#[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
 pub fn faces(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
     let panel = looked_at(panel, asked)?;
     let layered = panel.faces.len() <= MOST_LAYERED;

@@ -42,6 +42,7 @@ pub mod stars;
 pub mod state;
 pub mod states;
 pub mod steps;
+mod sweep;
 mod tiles_json;
 pub mod told;
 pub mod typed;

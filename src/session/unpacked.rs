@@ -2,9 +2,14 @@
 
 use std::collections::BTreeSet;
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+
+use super::request::Answer;
 use crate::explore::index::ParameterValue;
+use crate::explore::link::{Link, LinkRead, is_link};
 use crate::explore::pinned::{ENDING, Pinned, digest};
-use crate::parcel::Parcel;
+use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::recipe::host::is_drawing;
 use crate::recipe::library;
 use crate::recipe::run::DEFAULT_SEED;
@@ -62,4 +67,34 @@ fn choice(parcel: &Parcel, look: Look) -> Pinned {
         parameters: values.collect(),
         look,
     }
+}
+
+/// The texts in a picture, a pack or a link, whose bytes come in base64.
+///
+/// # Errors
+/// Why there are none.
+pub(super) fn read(base64: &str) -> Result<Answer, String> {
+    let bytes = STANDARD.decode(base64).map_err(|e| e.to_string())?;
+    let text = std::str::from_utf8(&bytes).unwrap_or("");
+    // A drawing holds its pack among other things.
+    let (read, look) = if is_pack(text) && !text.trim_start().starts_with('<') {
+        let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+        (
+            Parcel::read(text).map_err(|e| e.to_string())?,
+            Look::default(),
+        )
+    } else if is_link(text) {
+        let LinkRead { link, verdict } = Link::read(text).map_err(|e| e.to_string())?;
+        let parcel = link.parcel;
+        (Read { parcel, verdict }, link.look)
+    } else {
+        (
+            from_picture(&bytes).map_err(|e| e.to_string())?,
+            Look::default(),
+        )
+    };
+    Ok(Answer::Unpacked {
+        texts: files(&read.parcel, look),
+        changed: read.verdict == Verdict::Changed,
+    })
 }

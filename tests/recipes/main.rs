@@ -4,6 +4,7 @@ mod advice;
 mod diagnostics;
 mod doubts;
 mod hands;
+mod hands_foretold;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
 mod lanes;
@@ -11,4 +12,5 @@ mod library;
 mod maths;
 mod modules;
 mod parameters;
+mod session;
 mod tasks;
