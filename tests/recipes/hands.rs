@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use plyloom::geom::Isometry;
-use plyloom::layout::{Cell, Cells};
+use plyloom::layout::Cell;
 use plyloom::recipe::hands::{Act, Brush, Edit, EditError, Mirror, edited, offers};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::{Outcome, evaluate, settings::Settings, source::Source};
@@ -42,7 +42,7 @@ pub(super) fn lay(cells: &[[i32; 2]], kind: &str, turn: f64, flip: bool) -> Edit
     })
 }
 
-fn give_back(cells: &[[i32; 2]]) -> Edit {
+pub(super) fn give_back(cells: &[[i32; 2]]) -> Edit {
     act(Act::GiveBack {
         cells: cells.to_vec(),
     })

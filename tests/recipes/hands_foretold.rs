@@ -9,7 +9,7 @@ use plyloom::recipe::hands::{Act, Brush, Edit, EditError, edited};
 use plyloom::stock::Face;
 use proptest::prelude::*;
 
-use super::hands::{WOOD, act, after, lay, run, shown};
+use super::hands::{WOOD, act, after, give_back, lay, run, shown};
 
 /// Recipes of all sorts: lattices that turn their cells, chance, names, functions, blocks.
 fn recipes() -> Vec<String> {
