@@ -163,10 +163,12 @@ fn a_link_that_was_damaged_is_told() {
     second.until(SHOWN);
 }
 
+/// What the panel looks like.
+const SEEN: &str = "document.querySelector('#view-now .part').toDataURL()";
+
 fn a_recipe_that_does_not_end_leaves_the_last_picture() {
     let browser = opened();
     brought(&browser, RECIPE);
-    const SEEN: &str = "document.querySelector('#view-now .part').toDataURL()";
     let before = browser.value(SEEN);
     let loops = format!("{RECIPE}\nloop {{ }}\n");
     drop(&browser, "loops.rhai", loops.as_bytes());
