@@ -103,8 +103,15 @@ pub fn within(polygon: &Polygon, rect: Rect) -> Option<Polygon> {
     if rect.holds(polygon.bounds(), 0.0) {
         return Some(polygon.clone());
     }
+    let bounds = polygon.bounds();
+    let beyond = [
+        bounds.min.y < rect.min.y,
+        bounds.max.x > rect.max.x,
+        bounds.max.y > rect.max.y,
+        bounds.min.x < rect.min.x,
+    ];
     let mut rest = polygon.clone();
-    for (p, q) in rect.polygon().edges() {
+    for ((p, q), _) in (rect.polygon().edges().zip(beyond)).filter(|(_, beyond)| *beyond) {
         rest = keep(&rest, HalfPlane::right_of(p, q))?;
     }
     Some(rest)

@@ -4,10 +4,12 @@
 //! holes neither cross nor touch one another. Boolean operations go through `i_overlay`, which computes
 //! in whole numbers: to about a millionth of a mm on a panel, and with the same outcome on every machine.
 
-mod bands;
 mod cross;
 mod piece;
+mod quarters;
 mod squares;
+
+use std::sync::OnceLock;
 
 use i_overlay::core::{fill_rule::FillRule, overlay_rule::OverlayRule};
 use i_overlay::float::single::SingleFloatOverlay;
@@ -16,10 +18,10 @@ use i_overlay::mesh::style::{LineJoin, OutlineStyle};
 
 pub use self::piece::Piece;
 
-use self::bands::Bands;
+use self::quarters::Quarters;
 use self::squares::{Look, Squares};
 use super::{
-    Point, Polygon, Rect, TOLERANCE, clip,
+    Point, Polygon, Rect, TOLERANCE,
     curve::{Affine, Contour},
     polygon::signed_area,
 };
@@ -53,15 +55,22 @@ pub enum RegionFault {
 }
 
 /// A region.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone)]
 pub struct Region {
     /// Each rim followed by its holes, all clockwise.
     contours: Vec<Contour>,
     /// The same with chords.
     pieces: Vec<Piece>,
     bounds: Rect,
-    squares: Squares,
-    bands: Bands,
+    /// Laid over it when it is first asked what lies where.
+    squares: OnceLock<Squares>,
+    quarters: Quarters,
+}
+
+impl PartialEq for Region {
+    fn eq(&self, other: &Self) -> bool {
+        self.contours == other.contours && self.pieces == other.pieces
+    }
 }
 
 impl Region {
@@ -126,13 +135,12 @@ impl Region {
     fn with(contours: Vec<Contour>, pieces: Vec<Piece>) -> Self {
         let all = pieces.iter().map(|p| p.rim.bounds());
         let bounds = all.reduce(Rect::join).unwrap_or(Rect::sized(0.0, 0.0));
-        let squares = Squares::of(&pieces, bounds);
         Self {
             contours,
             pieces,
             bounds,
-            squares,
-            bands: Bands::of(bounds),
+            squares: OnceLock::new(),
+            quarters: Quarters::of(bounds),
         }
     }
 
@@ -203,11 +211,15 @@ impl Region {
     /// Whether a point lies inside; on the rim it may be either.
     #[must_use]
     pub fn holds_point(&self, p: Point) -> bool {
-        self.squares.holds(p)
+        self.squares().holds(p)
+    }
+
+    fn squares(&self) -> &Squares {
+        (self.squares).get_or_init(|| Squares::of(&self.pieces, self.bounds))
     }
 
     fn look(&self, rect: Rect) -> Near {
-        match self.squares.look(rect) {
+        match self.squares().look(rect) {
             Look::Inside => Near::All(true),
             Look::Outside => Near::All(false),
             Look::Either => Near::All(self.holds_point(rect.centre())),
@@ -241,9 +253,8 @@ impl Region {
             Near::All(false) => Vec::new(),
             Near::Rim(_) => {
                 // Of a rim with thousands of chords only those near the polygon are compared with it.
-                let near = polygon.bounds().grown(1.0);
-                let band = self.bands.around(&self.pieces, near);
-                let clip = loops(band.iter(), |rim| clip::within(rim, near));
+                let near = (self.quarters).around(&self.pieces, polygon.bounds().grown(1.0));
+                let clip = loops(near.iter(), |rim| Some(rim.clone()));
                 shared(
                     &vec![path(polygon.corners())],
                     &clip,
@@ -262,6 +273,32 @@ impl Region {
     /// Whether more of a polygon lies inside than dust along the rim.
     #[must_use]
     pub fn reaches(&self, polygon: &Polygon) -> bool {
+        self.surely_reaches(polygon)
+            .unwrap_or_else(|| self.reaches_by_parts(polygon))
+    }
+
+    /// The same where a look at the edges near a convex polygon tells it.
+    fn surely_reaches(&self, polygon: &Polygon) -> Option<bool> {
+        let edges = match self.look(polygon.bounds()) {
+            Near::All(inside) => return Some(inside),
+            Near::Rim(edges) if polygon.is_convex() => edges,
+            Near::Rim(_) => return None,
+        };
+        let middle = polygon.centroid();
+        if !(edges.iter()).any(|&(a, b)| run_within(a, b, polygon, 0.0).is_some()) {
+            return Some(self.holds_point(middle));
+        }
+        // A round that no edge passes lies in what is left, whose rim is no longer than all these edges.
+        let all = || edges.iter().copied().chain(polygon.edges());
+        let around: f64 = all().map(|(a, b)| a.distance(b)).sum();
+        let least = (TOLERANCE * around / (2.0 * std::f64::consts::PI)).sqrt();
+        let wide =
+            |at: Point| all().all(|(a, b)| at.from_line(a, b) > least) && self.holds_point(at);
+        let nearer = |&corner: &Point| wide(corner.towards(middle, 0.25));
+        (wide(middle) || polygon.corners().iter().any(nearer)).then_some(true)
+    }
+
+    fn reaches_by_parts(&self, polygon: &Polygon) -> bool {
         (self.parts(polygon).iter()).any(|piece| piece.width() > TOLERANCE)
     }
 

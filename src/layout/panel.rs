@@ -159,7 +159,7 @@ impl Panel {
         counts
     }
 
-    /// The area of all its tiles that the trim leaves, in mm^2.
+    /// The area of all its tiles that the trim leaves, in mm^2: where they cover a finished outline, that of the outline.
     #[must_use]
     pub fn net_area(&self) -> f64 {
         self.net_area_of(&self.counts())
@@ -168,6 +168,9 @@ impl Panel {
     /// [`Panel::net_area`] where [`Panel::counts`] are known already.
     #[must_use]
     pub fn net_area_of(&self, counts: &[TileCount]) -> f64 {
+        if let (Some(trim), Some(_)) = (&self.trim, &self.laid_on) {
+            return trim.area();
+        }
         let faces = self.faces.iter().zip(counts);
         let whole: f64 = faces
             .map(|(f, count)| f.face.outline().area() * count.whole as f64)

@@ -121,7 +121,8 @@ impl Trim {
         }
         let shape = TrimShape::Corners(corners.len());
         if corners.len() > MOST_HALF_PLANES || !is_convex(corners) {
-            return Self::region(&[Contour::corners(corners)], shape);
+            let region = Region::of(&[Contour::corners(corners)]).map_err(LayoutError::Outline)?;
+            return Self::region(&Arc::new(region), shape);
         }
         let bounds = Rect::around(corners.iter().copied()).unwrap_or(Rect::sized(0.0, 0.0));
         let outline = Polygon::clockwise(corners.iter().map(|&c| c - bounds.min).collect());
@@ -132,12 +133,11 @@ impl Trim {
         })
     }
 
-    /// What contours enclose, each within another as a hole; its bounds come to begin at (0, 0).
+    /// A region; its bounds come to begin at (0, 0).
     ///
     /// # Errors
-    /// When they enclose nothing, cross or touch, have too many points, or lie in several pieces.
-    pub fn region(contours: &[Contour], shape: TrimShape) -> Result<Self, LayoutError> {
-        let region = Region::of(contours).map_err(LayoutError::Outline)?;
+    /// When it lies in several pieces.
+    pub fn region(region: &Arc<Region>, shape: TrimShape) -> Result<Self, LayoutError> {
         if region.pieces().len() > 1 {
             return Err(LayoutError::OutlinesApart {
                 pieces: region.pieces().len(),
@@ -147,7 +147,7 @@ impl Trim {
         Ok(Self {
             bounds: Rect::sized(bounds.width(), bounds.height()),
             shape,
-            inside: Inside::Region(Arc::new(region), -bounds.min),
+            inside: Inside::Region(Arc::clone(region), -bounds.min),
         })
     }
 

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex};
 
 use super::fault::Fault;
 use super::source::Place;
-use crate::geom::curve::Contour;
+use crate::geom::Region;
 use crate::layout::laying::Laid;
 use crate::layout::random::CellDraws;
 use crate::layout::ruled::LayoutRule;
@@ -47,8 +47,8 @@ pub struct Lattice {
 pub struct Outline {
     /// What it is.
     pub shape: layout::trim::TrimShape,
-    /// Its rim and its holes.
-    pub contours: Arc<Vec<Contour>>,
+    /// What it encloses.
+    pub region: Arc<Region>,
 }
 
 /// A rule that fills cells.

@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 use cavalier_contours::polyline::{BooleanOp, PlineSource, PlineSourceMut, Polyline};
 use kurbo::{ParamCurve, ParamCurveNearest, Shape};
 use plyloom::geom::{
-    Point, Polygon, Rect, Region,
+    Point, Polygon, Rect, Region, TOLERANCE,
     curve::{Affine, Arc, Contour, Curve, SAGITTA},
     path_data,
     region::{Piece, RegionFault},
@@ -117,6 +117,9 @@ proptest! {
         let off = tile.area() - left;
         prop_assert!(!held || off < 1e-5, "{off}");
         prop_assert!(held || off > 0.0 || from_rim(&region, Point::new(x, y)) < size + 1e-6, "{off}");
+        // Told by a look at the edges near, or by the pieces: the same.
+        let wide = region.parts(&tile).iter().any(|piece| piece.width() > TOLERANCE);
+        prop_assert_eq!(region.reaches(&tile), wide);
     }
 
     #[test]

@@ -60,6 +60,39 @@ impl Grid {
         }
     }
 
+    /// What is known of each square when edges enclose something: along the middle line of a row, inside and outside
+    /// change where an edge crosses it.
+    fn each(&self, edges: &[(Point, Point)]) -> Vec<Square> {
+        let mut crossings: Vec<Vec<f64>> = vec![Vec::new(); self.rows];
+        for &(a, b) in edges {
+            let (_, rows) = self.spans(Rect {
+                min: Point::new(a.x.min(b.x), a.y.min(b.y)),
+                max: Point::new(a.x.max(b.x), a.y.max(b.y)),
+            });
+            for row in rows {
+                let y = self.middle(0, row).y;
+                if (a.y > y) != (b.y > y) {
+                    crossings[row].push(a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y));
+                }
+            }
+        }
+        let mut each = Vec::with_capacity(self.passing.len());
+        for (row, crossings) in crossings.iter_mut().enumerate() {
+            crossings.sort_by(f64::total_cmp);
+            let before = |x: f64| crossings.partition_point(|&at| at < x);
+            for column in 0..self.columns {
+                let free = self.passing[each.len()].is_empty();
+                let inside = before(self.middle(column, row).x) % 2 == 1;
+                each.push(match (free, inside) {
+                    (false, _) => Square::Rim,
+                    (true, true) => Square::Inside,
+                    (true, false) => Square::Outside,
+                });
+            }
+        }
+        each
+    }
+
     fn middle(&self, column: usize, row: usize) -> Point {
         let at = Point::new(column as f64 + 0.5, row as f64 + 0.5);
         self.origin + at * self.side
@@ -96,13 +129,21 @@ pub(super) enum Look {
     Either,
 }
 
+/// What is known of a square.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Square {
+    Inside,
+    Outside,
+    /// An edge passes it.
+    Rim,
+}
+
 /// A region's grid.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Squares {
     grid: Grid,
     edges: Vec<(Point, Point)>,
-    /// Whether each square lies inside, where no edge passes it.
-    inside: Vec<bool>,
+    each: Vec<Square>,
     bounds: Rect,
 }
 
@@ -114,24 +155,11 @@ impl Squares {
         for (number, (a, b)) in (0_u32..).zip(&edges) {
             grid.add(number, *a, *b);
         }
-        let mut inside = vec![false; grid.passing.len()];
-        for row in 0..grid.rows {
-            let mut known: Option<bool> = None;
-            for column in 0..grid.columns {
-                let number = row * grid.columns + column;
-                if grid.passing[number].is_empty() {
-                    let middle = grid.middle(column, row);
-                    let all = || pieces.iter().any(|piece| piece.holds(middle));
-                    inside[number] = *known.get_or_insert_with(all);
-                } else {
-                    known = None;
-                }
-            }
-        }
+        let each = grid.each(&edges);
         Self {
             grid,
             edges,
-            inside,
+            each,
             bounds,
         }
     }
@@ -152,7 +180,7 @@ impl Squares {
             let here = &self.grid.passing[row + column];
             if here.is_empty() {
                 from = self.grid.middle(column, rows.start).x;
-                inside = self.inside[row + column];
+                inside = self.each[row + column] == Square::Inside;
                 break;
             }
             passing.extend(here);
@@ -177,15 +205,27 @@ impl Squares {
         }
         let (columns, rows) = self.grid.spans(rect);
         let mut somewhere = None;
-        let mut near: Vec<u32> = Vec::new();
-        for row in rows {
-            for number in columns.clone().map(|c| row * self.grid.columns + c) {
-                let passing = &self.grid.passing[number];
-                if passing.is_empty() {
-                    somewhere = Some(self.inside[number]);
-                }
-                near.extend(passing);
+        let mut free = true;
+        let squares = |row: usize| {
+            row * self.grid.columns + columns.start..row * self.grid.columns + columns.end
+        };
+        for square in rows.clone().flat_map(|row| &self.each[squares(row)]) {
+            match square {
+                Square::Rim => free = false,
+                other => somewhere = Some(*other == Square::Inside),
             }
+        }
+        let within = self.bounds.holds(rect, 0.0);
+        if free && let Some(inside) = somewhere {
+            return if inside && within {
+                Look::Inside
+            } else {
+                Look::Outside
+            };
+        }
+        let mut near: Vec<u32> = Vec::new();
+        for passing in rows.flat_map(|row| &self.grid.passing[squares(row)]) {
+            near.extend(passing);
         }
         near.sort_unstable();
         near.dedup();
@@ -204,7 +244,7 @@ impl Squares {
         }
         // Without an edge in it, all of it lies as any place of it does.
         match somewhere {
-            _ if !self.bounds.holds(rect, 0.0) => Look::Outside,
+            _ if !within => Look::Outside,
             Some(true) => Look::Inside,
             Some(false) => Look::Outside,
             None => Look::Either,

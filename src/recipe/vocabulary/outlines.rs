@@ -99,11 +99,8 @@ fn of_drawing(run: &Run, file: &str, part: &str) -> Result<Vec<Contour>, Fault> 
     })
 }
 
-fn named(word: &'static str, contours: Vec<Contour>) -> Outline {
-    Outline {
-        shape: TrimShape::Named(word),
-        contours: Arc::new(contours),
-    }
+pub(super) fn named(word: &'static str, contours: &[Contour]) -> Result<Outline, Fault> {
+    Outline::of(contours, TrimShape::Named(word))
 }
 
 /// A length above 0 and at most another.
@@ -119,29 +116,27 @@ fn within(value: &Dynamic, what: &str, most: f64) -> Result<f64, Fault> {
 }
 
 impl Outline {
-    fn region(&self) -> Result<Region, Fault> {
-        Ok(Region::of(&self.contours).map_err(LayoutError::Outline)?)
+    fn of(contours: &[Contour], shape: TrimShape) -> Result<Self, Fault> {
+        let region = Region::of(contours).map_err(LayoutError::Outline)?;
+        Ok(Self {
+            shape,
+            region: Arc::new(region),
+        })
     }
 
+    /// After a map, with its left and top at 0.
     fn moved(&self, by: Affine) -> Self {
+        let moved = self.region.moved(by);
+        let to_zero = Affine::shift(-moved.bounds().min);
         Self {
             shape: self.shape,
-            contours: Arc::new(self.contours.iter().map(|c| c.moved(by)).collect()),
+            region: Arc::new(moved.moved(to_zero)),
         }
-    }
-
-    fn bounds(&self) -> Result<Rect, Fault> {
-        Ok(self.region()?.bounds())
-    }
-
-    /// With its left and top at 0.
-    fn at_zero(&self) -> Result<Self, Fault> {
-        Ok(self.moved(Affine::shift(-self.bounds()?.min)))
     }
 
     /// With another cut out of it, whose bounds come to begin at a place; in the middle without one.
     fn without(&self, hole: &Self, at: Option<Point>) -> Result<Self, Fault> {
-        let (own, other) = (self.region()?, hole.region()?);
+        let (own, other) = (&self.region, &hole.region);
         let (bounds, size) = (own.bounds(), other.bounds());
         let at = at.unwrap_or_else(|| {
             let free = Point::new(
@@ -151,8 +146,10 @@ impl Outline {
             free * 0.5
         });
         let by = Affine::shift(bounds.min + at - size.min);
-        let inside =
-            (other.pieces().iter()).all(|piece| own.holds_point(by.apply(piece.rim.corners()[0])));
+        let inside = (other.pieces().iter()).all(|piece| {
+            let corner = by.apply(piece.rim.corners()[0]);
+            own.pieces().iter().any(|own| own.holds(corner))
+        });
         if !inside {
             return Err(Fault::new(
                 Kind::Argument,
@@ -167,14 +164,9 @@ impl Outline {
             )
             .help("`.hole(shape, right, down)` counts from the left and top of the outline; `.hole(shape)` puts it in the middle"));
         }
-        let holes = hole.contours.iter().map(|c| c.moved(by));
-        let all: Vec<Contour> = self.contours.iter().cloned().chain(holes).collect();
-        let cut = Self {
-            shape: self.shape,
-            contours: Arc::new(all),
-        };
-        cut.region()?;
-        Ok(cut)
+        let holes = other.contours().iter().map(|c| c.moved(by));
+        let all: Vec<Contour> = own.contours().iter().cloned().chain(holes).collect();
+        Self::of(&all, self.shape)
     }
 }
 
@@ -192,10 +184,8 @@ mod words {
     #[rhai_fn(name = "outline", return_raw)]
     pub fn outline(corners: Dynamic) -> Result<Outline, Box<EvalAltResult>> {
         let corners = super::corners(&corners)?;
-        Ok(Outline {
-            shape: TrimShape::Corners(corners.len()),
-            contours: Arc::new(vec![Contour::corners(&corners)]),
-        })
+        let shape = TrimShape::Corners(corners.len());
+        Ok(Outline::of(&[Contour::corners(&corners)], shape)?)
     }
 
     /// An outline out of a drawing that lies beside the recipe: the part of an SVG with this id, or the layer
@@ -210,7 +200,7 @@ mod words {
         part: &str,
     ) -> Result<Outline, Box<EvalAltResult>> {
         let run = Run::of(&context)?;
-        Ok(named("drawing", of_drawing(&run, file, part)?))
+        Ok(named("drawing", &of_drawing(&run, file, part)?)?)
     }
 
     /// An outline as SVG writes a path: all commands of the standard, in mm. A path within another is a
@@ -224,7 +214,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "path", return_raw)]
     pub fn path(text: &str) -> Result<Outline, Box<EvalAltResult>> {
-        Ok(named("path", of_path(text)?))
+        Ok(named("path", &of_path(text)?)?)
     }
 
     /// A rectangle, for holes and frames: a panel of this outline takes `finished`.
@@ -242,10 +232,7 @@ mod words {
             args::positive_length(&height, "the height")?,
         );
         let corners = Rect::sized(width, height).polygon();
-        Ok(named(
-            "rectangle",
-            vec![Contour::corners(corners.corners())],
-        ))
+        Ok(named("rectangle", &[Contour::corners(corners.corners())])?)
     }
 
     /// A rectangle with its corners rounded by a radius.
@@ -268,7 +255,7 @@ mod words {
         );
         let radius = within(&radius, "the radius", width.min(height) / 2.0)?;
         let contour = Contour::rounded_rectangle(width, height, radius);
-        Ok(named("rounded_rectangle", vec![contour]))
+        Ok(named("rounded_rectangle", &[contour])?)
     }
 
     /// A circle of this diameter. With a hole in it, it is a ring.
@@ -282,7 +269,7 @@ mod words {
     pub fn circle(diameter: Dynamic) -> Result<Outline, Box<EvalAltResult>> {
         let radius = args::positive_length(&diameter, "the diameter")? / 2.0;
         let contour = Contour::ellipse(Point::new(radius, radius), radius, radius);
-        Ok(named("circle", vec![contour]))
+        Ok(named("circle", &[contour])?)
     }
 
     /// An ellipse of this width and height.
@@ -299,7 +286,7 @@ mod words {
             args::positive_length(&height, "the height")? / 2.0,
         );
         let contour = Contour::ellipse(Point::new(a, b), a, b);
-        Ok(named("ellipse", vec![contour]))
+        Ok(named("ellipse", &[contour])?)
     }
 
     /// An upright board with an arch of a circle as its top. The height is that of the middle; the sides
@@ -334,7 +321,7 @@ mod words {
         ]);
         // Where the rise is the whole height, there are no sides.
         let curves = curves.filter(|c| c.start().distance(c.end()) > 1e-6);
-        Ok(named("arch", vec![Contour::of(curves)]))
+        Ok(named("arch", &[Contour::of(curves)])?)
     }
 
     /// An L: a rectangle from whose right and bottom a rectangle is left out. The arm down the left is
@@ -367,7 +354,7 @@ mod words {
             (0.0, height),
         ];
         let corners: Vec<Point> = corners.iter().map(|&(x, y)| Point::new(x, y)).collect();
-        Ok(named("l_shape", vec![Contour::corners(&corners)]))
+        Ok(named("l_shape", &[Contour::corners(&corners)])?)
     }
 
     /// A regular polygon with so many sides of this length, one of them level at the bottom.
@@ -393,7 +380,8 @@ mod words {
                 corner
             })
             .collect();
-        Ok(named("regular_polygon", vec![Contour::corners(&corners)]).at_zero()?)
+        let polygon = named("regular_polygon", &[Contour::corners(&corners)])?;
+        Ok(polygon.moved(Affine::IDENTITY))
     }
 
     /// The outline with another shape cut out of it: in the middle, or with its left and top so far from
@@ -437,7 +425,7 @@ mod words {
         if by == 0.0 {
             return Ok(outline);
         }
-        let grown = outline.region()?.grown(by).ok_or_else(|| {
+        let grown = outline.region.grown(by).ok_or_else(|| {
             Fault::new(
                 Kind::Argument,
                 format!("nothing is left of the outline {} mm farther in", -by),
@@ -446,9 +434,9 @@ mod words {
         })?;
         let outline = Outline {
             shape: outline.shape,
-            contours: Arc::new(grown.contours().to_vec()),
+            region: Arc::new(grown),
         };
-        Ok(outline.at_zero()?)
+        Ok(outline.moved(Affine::IDENTITY))
     }
 
     /// The outline turned clockwise by an angle, with its left and top at 0 again.
@@ -461,7 +449,7 @@ mod words {
     #[rhai_fn(name = "rotate", return_raw)]
     pub fn rotate(outline: Outline, angle: Dynamic) -> Result<Outline, Box<EvalAltResult>> {
         let angle = args::angle(&angle, "the angle")?;
-        Ok(outline.moved(Affine::turn(angle)).at_zero()?)
+        Ok(outline.moved(Affine::turn(angle)))
     }
 
     /// The outline turned over, left to right.
@@ -471,8 +459,8 @@ mod words {
     /// let block = bar(plywood(9, 12).square()).slice("block");
     /// panel("worktop", squares(block)).finished_outline(l_shape(400, 300, 130, 120).flip()).fill(block);
     /// ```
-    #[rhai_fn(name = "flip", return_raw)]
-    pub fn flip(outline: Outline) -> Result<Outline, Box<EvalAltResult>> {
-        Ok(outline.moved(Affine::scale(-1.0, 1.0)).at_zero()?)
+    #[rhai_fn(name = "flip")]
+    pub fn flip(outline: Outline) -> Outline {
+        outline.moved(Affine::scale(-1.0, 1.0))
     }
 }

@@ -8,7 +8,6 @@ use rhai::{Dynamic, DynamicReadLock, FnPtr};
 use super::group::Group;
 use super::outlines;
 use super::things::{self, Conditions, Lattice, Rule};
-use crate::layout::trim::TrimShape;
 use crate::layout::{self, Filling, Palette, Trim};
 use crate::recipe::args;
 use crate::recipe::call::Caller;
@@ -332,7 +331,7 @@ mod words {
         outline: Dynamic,
     ) -> Result<Panel, Box<EvalAltResult>> {
         let trim = match outline.read_lock::<Outline>() {
-            Some(outline) => Trim::region(&outline.contours, outline.shape),
+            Some(outline) => Trim::region(&outline.region, outline.shape),
             None if outline.is_array() => Trim::corners(&outlines::corners(&outline)?),
             None => {
                 return Err(args::unexpected(
@@ -360,8 +359,8 @@ mod words {
     /// ```
     #[rhai_fn(name = "finished_path", pure, return_raw)]
     pub fn finished_path(panel: &mut Panel, text: &str) -> Result<Panel, Box<EvalAltResult>> {
-        let contours = outlines::of_path(text)?;
-        let trim = Trim::region(&contours, TrimShape::Named("path")).map_err(Fault::from)?;
+        let path = outlines::named("path", &outlines::of_path(text)?)?;
+        let trim = Trim::region(&path.region, path.shape).map_err(Fault::from)?;
         Ok(panel.resize(|extent| extent.finish_outline(trim))?)
     }
 
