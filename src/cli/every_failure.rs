@@ -11,10 +11,10 @@ use crate::explore::pinned::PinnedError;
 use crate::files::FileError;
 use crate::geom::Point;
 use crate::geom::region::RegionFault;
-use crate::layout::LayoutError;
 use crate::layout::error::Placed;
 use crate::layout::panel::Cell;
 use crate::layout::ruled::{PanelSymmetry, RulesError};
+use crate::layout::{LayoutError, NumberedCell};
 use crate::parcel::ParcelError;
 use crate::recipe::failure::Failure;
 use crate::recipe::fault::Fault;
@@ -36,6 +36,13 @@ fn cell() -> Cell {
     Cell {
         column: 3,
         course: 2,
+    }
+}
+
+fn numbered() -> NumberedCell {
+    NumberedCell {
+        cell: cell(),
+        number: [3, 4],
     }
 }
 
@@ -247,12 +254,12 @@ fn layout() -> Vec<LayoutError> {
                 E::NotCovered { .. } => E::Empty {
                     missing: 1,
                     all: 9,
-                    named: vec![cell()],
+                    named: vec![numbered()],
                 },
                 E::Empty { .. } => E::Misfit {
                     kind: "block".to_owned(),
                     pose: "turned by 30°".to_owned(),
-                    cell: cell(),
+                    cell: numbered(),
                     how: "it reaches out by 2 mm".to_owned(),
                     takes: "0° and 90°".to_owned(),
                 },

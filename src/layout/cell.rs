@@ -12,3 +12,13 @@ pub struct Cell {
     /// Down.
     pub course: i32,
 }
+
+/// A cell with the number that its tile has on the page, the map and the template: its course and its place in it,
+/// both from 1 at the top left.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct NumberedCell {
+    /// As rules see it.
+    pub cell: Cell,
+    /// Course and place.
+    pub number: [usize; 2],
+}

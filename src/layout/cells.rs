@@ -3,7 +3,7 @@
 use std::sync::{Arc, OnceLock};
 
 use super::colouring::{Colouring, ROOM};
-use super::{Extent, Lattice, LayoutError, panel::Cell, trim::Trim};
+use super::{Extent, Lattice, LayoutError, cell::NumberedCell, panel::Cell, trim::Trim};
 use crate::geom::{Point, Polygon, Rect, TOLERANCE, angle};
 
 /// The most cells that a panel can have, whatever the limit: they are numbered in 32 bits.
@@ -115,6 +115,21 @@ impl Cells {
     #[must_use]
     pub fn number(&self, cell: Cell) -> Option<usize> {
         self.index.number(cell)
+    }
+
+    /// A cell of this panel with the number of its tile.
+    #[must_use]
+    pub fn numbered(&self, cell: Cell) -> NumberedCell {
+        let before = |other: &&Cell| other.course < cell.course;
+        let above = self.list.chunk_by(|a, b| a.course == b.course);
+        let left = |other: &&Cell| other.course == cell.course && other.column < cell.column;
+        NumberedCell {
+            cell,
+            number: [
+                above.filter(|course| before(&&course[0])).count() + 1,
+                self.list.iter().filter(left).count() + 1,
+            ],
+        }
     }
 
     /// The numbers of the cells in a course; no cell where the panel has no such course.

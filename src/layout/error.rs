@@ -2,7 +2,10 @@
 
 use std::fmt;
 
-use super::{cell::Cell, shape};
+use super::{
+    cell::{Cell, NumberedCell},
+    shape,
+};
 use crate::geom::{Isometry, Polygon, angle, number::thousandth, region::RegionFault};
 
 /// How many cells an error names before it only counts.
@@ -130,8 +133,8 @@ pub enum LayoutError {
     },
     /// The counted cells do not reach across the finished rectangle.
     #[error(
-        "{columns} columns and {courses} courses do not cover the finished {width} x {height} mm: at the {sides}, {missing} more cells are needed ({})",
-        cells(.named, *.missing)
+        "{columns} columns and {courses} courses do not cover the finished {width} x {height} mm: at the {sides}, {missing} more cells are needed ({}; counted from 0)",
+        listed(.named, *.missing)
     )]
     NotCovered {
         /// Columns given.
@@ -150,24 +153,24 @@ pub enum LayoutError {
         named: Vec<Cell>,
     },
     /// Cells without a tile.
-    #[error("{missing} of {all} cells have no tile ({})", cells(.named, *.missing))]
+    #[error("{missing} of {all} cells have no tile: {}", listed(.named, *.missing))]
     Empty {
         /// How many.
         missing: usize,
         /// How many cells there are.
         all: usize,
         /// The first of them.
-        named: Vec<Cell>,
+        named: Vec<NumberedCell>,
     },
     /// A tile that its cell does not take.
-    #[error("the tile `{kind}` ({pose}) does not fit the cell at {cell}: {how}; {takes}")]
+    #[error("the tile `{kind}` ({pose}) does not fit at {cell}: {how}; {takes}")]
     Misfit {
         /// Kind of the tile.
         kind: String,
         /// How it stands, in words.
         pose: String,
         /// The cell.
-        cell: Cell,
+        cell: NumberedCell,
         /// What is wrong, in words.
         how: String,
         /// What the cell takes, in words.
@@ -290,7 +293,7 @@ impl LayoutError {
     #[must_use]
     pub fn cell(&self) -> Option<Cell> {
         match self {
-            Self::Misfit { cell, .. } => Some(*cell),
+            Self::Misfit { cell, .. } => Some(cell.cell),
             _ => None,
         }
     }
@@ -368,13 +371,21 @@ fn turn(lattice: &str, outline: &Polygon) -> Option<f64> {
     turns.map(rounded).filter(suits).min_by(f64::total_cmp)
 }
 
-fn cells(named: &[Cell], all: usize) -> String {
+impl fmt::Display for NumberedCell {
+    /// `3-4 (column 3, course 2 in rules)`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let [course, number] = self.number;
+        write!(f, "{course}-{number} ({} in rules)", self.cell)
+    }
+}
+
+fn listed(named: &[impl ToString], all: usize) -> String {
     let list: Vec<String> = named.iter().map(ToString::to_string).collect();
     let more = match all.saturating_sub(named.len()) {
         0 => String::new(),
         n => format!(" and {n} more"),
     };
-    format!("{}{more}; counted from 0", list.join("; "))
+    format!("{}{more}", list.join("; "))
 }
 
 fn ordinal(n: usize) -> String {
@@ -403,15 +414,18 @@ mod tests {
 
     #[test]
     fn says_how_many_and_names_a_few() {
-        let cell = |column| Cell { column, course: 2 };
+        let cell = |column, number| NumberedCell {
+            cell: Cell { column, course: 2 },
+            number: [3, number],
+        };
         let error = LayoutError::Empty {
             missing: 5,
             all: 9,
-            named: vec![cell(-1), cell(3)],
+            named: vec![cell(-1, 1), cell(3, 5)],
         };
         assert_eq!(
             error.to_string(),
-            "5 of 9 cells have no tile (column -1, course 2; column 3, course 2 and 3 more; counted from 0)"
+            "5 of 9 cells have no tile: 3-1 (column -1, course 2 in rules); 3-5 (column 3, course 2 in rules) and 3 more"
         );
     }
 }

@@ -34,6 +34,7 @@ pub mod tile_joints;
 pub mod trim;
 pub mod window;
 
+pub use cell::NumberedCell;
 pub use cells::Cells;
 pub use error::LayoutError;
 pub use extent::Extent;

@@ -47,7 +47,9 @@ pub fn resolve_on(
         return Err(LayoutError::Empty {
             missing: empty.len(),
             all: cells.list().len(),
-            named: empty.into_iter().take(NAMED).collect(),
+            named: (empty.into_iter().take(NAMED))
+                .map(|cell| cells.numbered(cell))
+                .collect(),
         });
     }
     let classes = lattice.classes();
@@ -180,7 +182,7 @@ fn misfit(tile: &Tile, cell: Cell, filling: &Filling) -> LayoutError {
     LayoutError::Misfit {
         kind: tile.kind.name().to_owned(),
         pose: pose_in_words(tile),
-        cell,
+        cell: filling.cells().numbered(cell),
         how,
         takes,
     }

@@ -29,7 +29,7 @@ fn messages_name_the_place_and_what_to_try() {
         (
             "\npanel(\"p\", squares(light)).size(3, 3).fill(|c| { if c.column > 0 { light } });",
             2,
-            "3 of 9 cells have no tile (column 0, course 0; column 0, course 1; column 0, course 2; counted from 0)",
+            "3 of 9 cells have no tile: 1-1 (column 0, course 0 in rules); 2-1 (column 0, course 1 in rules); 3-1 (column 0, course 2 in rules)",
             "fill(tile) first",
         ),
         (
@@ -59,7 +59,7 @@ fn messages_name_the_place_and_what_to_try() {
         (
             "panel(\"p\", hexagons(hex)).size(3, 3).fill(|c| hex.rotate(90));",
             1,
-            "the tile `hex` (turned 90 degrees) does not fit the cell at column 0, course 0: it runs",
+            "the tile `hex` (turned 90 degrees) does not fit at 1-1 (column 0, course 0 in rules): it runs",
             "orientations",
         ),
         (

@@ -15,6 +15,7 @@ mod hostile;
 mod largest;
 mod leaves;
 mod loaf;
+mod numbering;
 mod page;
 mod parts;
 mod rack;

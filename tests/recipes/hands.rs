@@ -8,7 +8,7 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use plyloom::geom::Isometry;
-use plyloom::layout::Cell;
+use plyloom::layout::{Cell, NumberedCell};
 use plyloom::recipe::hands::{Act, Brush, Edit, EditError, Mirror, edited, offers};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::{Outcome, evaluate, settings::Settings, source::Source};
@@ -161,9 +161,12 @@ fn a_block_that_is_computed_stays_and_another_goes_over_it() {
     let refused = edited(&text, &run(&text), 0, &[give_back(&[[1, 0]])]);
     assert_eq!(
         refused,
-        Err(EditError::Elsewhere(Cell {
-            column: 1,
-            course: 0
+        Err(EditError::Elsewhere(NumberedCell {
+            cell: Cell {
+                column: 1,
+                course: 0
+            },
+            number: [1, 2],
         }))
     );
 }
@@ -186,7 +189,7 @@ fn what_cannot_be_done_is_told() {
     let refused = |edit: Edit| edited(hex, &outcome, 0, &[edit]).unwrap_err().to_string();
     assert_eq!(
         refused(lay(&[[0, 0]], "hex", 0.0, false)),
-        "the tile `hex` does not fit the cell at column 0, course 0"
+        "the tile `hex` does not fit at 1-1 (column 0, course 0 in rules)"
     );
     assert_eq!(
         refused(lay(&[[0, 7]], "hex", 0.0, false)),

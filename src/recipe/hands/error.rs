@@ -1,6 +1,6 @@
 //! What hands cannot do.
 
-use crate::layout::Cell;
+use crate::layout::{Cell, NumberedCell};
 
 /// Why hands cannot do something.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
@@ -17,12 +17,12 @@ pub enum EditError {
     #[error("the recipe slices no tiles named `{0}`")]
     NoKind(String),
     /// A tile of another shape than the cell.
-    #[error("the tile `{kind}` does not fit the cell at {cell}")]
+    #[error("the tile `{kind}` does not fit at {cell}")]
     Misfit {
         /// The kind.
         kind: String,
         /// The cell.
-        cell: Cell,
+        cell: NumberedCell,
     },
     /// Nothing can be turned.
     #[error("a tile fits this cell in one turn alone")]
@@ -34,7 +34,7 @@ pub enum EditError {
     #[error(
         "the tile at {0} is laid by a repeat, or by a `lay` that computes its cells: change that in the text"
     )]
-    Elsewhere(Cell),
+    Elsewhere(NumberedCell),
     /// A repeat that laid tiles do not say.
     #[error("what is laid does not agree with this repeat")]
     NoRepeat,

@@ -93,7 +93,7 @@ fn merged(
             }
             None => {
                 if entries.remove(&key).is_none() && table.is_laid(cell) {
-                    return Err(EditError::Elsewhere(cell));
+                    return Err(EditError::Elsewhere(table.numbered(cell)));
                 }
             }
         }

@@ -8,7 +8,7 @@ use super::error::EditError;
 use crate::geom::{Isometry, Point, TOLERANCE};
 use crate::layout::images::{Images, image};
 use crate::layout::laying::Repeat;
-use crate::layout::{Cell, Cells, Panel, fits};
+use crate::layout::{Cell, Cells, NumberedCell, Panel, fits};
 use crate::recipe::outcome::{Hands, Outcome};
 use crate::stock::{Pose, Tile, TileKind};
 
@@ -48,6 +48,11 @@ impl<'a> Table<'a> {
     pub(super) fn changes(&self) -> BTreeMap<Cell, Option<Tile>> {
         let all = self.changed.iter();
         all.map(|(&n, tile)| (self.cell(n), tile.clone())).collect()
+    }
+
+    /// A cell as errors name it.
+    pub(super) fn numbered(&self, cell: Cell) -> NumberedCell {
+        self.cells.numbered(cell)
     }
 
     /// Whether a cell was laid by hand before.
@@ -289,7 +294,7 @@ impl<'a> Table<'a> {
         let kind = &tiles[0].kind;
         let misfit = || EditError::Misfit {
             kind: kind.name().to_owned(),
-            cell: self.cell(number),
+            cell: self.numbered(self.cell(number)),
         };
         fits::fits(kind, class)
             .into_iter()
