@@ -110,33 +110,34 @@ fn among<'a>(wanted: impl Iterator<Item = &'a String>) -> String {
     }
 }
 
-/// How much is taken, and how sure it is that no choice takes less.
+/// How much is taken, and how sure it is that no choice takes less, and of which choices that is said.
 fn taken(count: &CountBack, units: Units) -> Entry {
     let taken = count.taken.shown(units);
+    let among = format!(
+        "for boards cut across to {} of one length",
+        if count.one_length {
+            "the fewest blanks"
+        } else {
+            "blanks"
+        }
+    );
     Entry::from(match count.proof {
         _ if !count.short.is_empty() => format!(
             "wood taken: {taken}. The stock cannot do better: {}.",
             match count.proof {
-                Proof::Optimal => "proven",
-                Proof::AtLeast(_) | Proof::ForTheseBoards => {
-                    "the search stopped at its limit, so this is not proven"
-                }
+                Proof::Optimal => format!("proven, {among}"),
+                Proof::AtLeast(_) | Proof::ForTheseBoards =>
+                    "the search stopped at its limit, so this is not proven".to_owned(),
             }
         ),
-        Proof::Optimal => format!(
-            "wood taken: {taken}; no choice of boards takes less (proven, for boards cut across to {} of \
-             one length)",
-            if count.one_length {
-                "the fewest blanks"
-            } else {
-                "blanks"
-            }
-        ),
+        Proof::Optimal => {
+            format!("wood taken: {taken}; no choice of boards takes less (proven, {among})")
+        }
         Proof::AtLeast(bound) => {
             let share = (1.0 - bound as f64 / count.taken.value.max(1.0)) * 100.0;
             format!(
                 "wood taken: {taken}. The search stopped at its limit: no choice takes less than {} \
-                 ({} % less).",
+                 ({} % less), {among}.",
                 units.area(bound as f64),
                 decimal(share, 1)
             )
