@@ -145,7 +145,7 @@ fn on_page(text: &str) -> Vec<(String, Point)> {
         picture: 1,
         panel: 0,
     };
-    let Ok(Answer::Tiles(tiles)) = session.answer(tiles) else {
+    let Ok(Answer::Data(tiles)) = session.answer(tiles) else {
         panic!("no tiles");
     };
     let tiles: serde_json::Value = serde_json::from_str(&tiles).expect("JSON");
