@@ -159,17 +159,6 @@ pub(crate) fn in_bulk() -> Vec<Row> {
         }
     }
     for (choice, word) in [(Choice::Sequence, "sequence"), (Choice::Random, "random")] {
-        let (rule, bulk) = (
-            Work::new(Choice::Rule, MILLION, 1),
-            Work::new(choice, MILLION, 1),
-        );
-        let all = pair(5, || bulk.all(), || rule.all());
-        rows.push(Row::times(
-            format!("10^6 tiles by `{word}`, recipe to SVG on disk"),
-            "the same by a rule",
-            all,
-            Goal::AtLeast(100.0),
-        ));
         let filled = pair(
             7,
             || filled(choice, MILLION),

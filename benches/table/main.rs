@@ -25,7 +25,7 @@ use row::Row;
 /// A group of rows: what it is called, and what measures it.
 type Group = (&'static str, fn() -> Vec<Row>);
 
-const GROUPS: [Group; 17] = [
+const GROUPS: [Group; 18] = [
     ("rule", fill_rows::by_a_rule),
     ("bulk", fill_rows::in_bulk),
     ("flat", fill_rows::flat),
@@ -38,6 +38,7 @@ const GROUPS: [Group; 17] = [
     ("sheet", sheet_rows::thumbnails),
     ("card", sheet_rows::card),
     ("everything", sheet_rows::everything),
+    ("pixels", sheet_rows::pixels),
     ("sweep", process_rows::sweep),
     ("python", python_rows::python),
     ("count", count_rows::counting),

@@ -51,6 +51,14 @@ pub(crate) fn swept() -> String {
     hexagons(Choice::Random, (20, 20))
 }
 
+/// A panel of squares with four looks, for a sweep.
+pub(crate) fn swept_squares() -> String {
+    "let sheet = laminate([veneer(0.6, \"teal\"), plywood(13, 17.7), veneer(0.6, \"walnut\")]);\n\
+     let block = bar(sheet.square()).slice(\"block\");\n\
+     panel(\"bench\", squares(block)).size(20, 20).fill(random(\"turns\", block.looks()));\n"
+        .to_owned()
+}
+
 /// Tiles of a size.
 pub(crate) fn tiles((columns, courses): (u32, u32)) -> usize {
     columns as usize * courses as usize

@@ -15,7 +15,7 @@ use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
 use super::pair::{pair, timed};
 use super::program::{plyloom, run};
-use super::recipes::swept;
+use super::recipes::{swept, swept_squares};
 use super::row::{Goal, Row};
 
 /// Variations on the sheet.
@@ -91,10 +91,20 @@ pub(crate) fn card() -> Vec<Row> {
 
 /// Every file and sheet of a sweep by a whole process on one thread.
 pub(crate) fn everything() -> Vec<Row> {
+    [
+        ("squares with four looks", swept_squares(), 3.0),
+        ("hexagons with twelve looks", swept(), 4.0),
+    ]
+    .into_iter()
+    .map(|(tiles, text, most)| swept_whole(tiles, text, Goal::AtMost(most)))
+    .collect()
+}
+
+fn swept_whole(tiles: &str, text: String, goal: Goal) -> Row {
     const SEEDS: u64 = 300;
     let folder = tempfile::TempDir::new().expect("a folder for drawings");
     let recipe = folder.path().join("bench.rhai");
-    std::fs::write(&recipe, swept()).expect("room on the disk");
+    std::fs::write(&recipe, &text).expect("room on the disk");
     let ours = || {
         let out = folder.path().join("out");
         let _ = std::fs::remove_dir_all(&out);
@@ -102,30 +112,69 @@ pub(crate) fn everything() -> Vec<Row> {
         let words = ["--seeds", &seeds, "--jobs", "1", "--out"];
         run(plyloom().arg("vary").arg(&recipe).args(words).arg(&out))
     };
+    let source = Arc::new(Source::new("bench.rhai", text));
     let theirs = || {
         timed(|| {
             for seed in 1..=SEEDS {
-                let drawing = panel_svg(&variation(seed), &PanelOptions::default());
+                let panel = variation_of(&source, seed);
+                let drawing = panel_svg(&panel, &PanelOptions::default());
                 let file = folder.path().join(format!("{seed}.svg"));
                 std::fs::write(file, drawing).expect("room on the disk");
             }
         })
         .0
     };
-    vec![Row::times(
-        format!("`vary` of {SEEDS} variations of 400 tiles with sheets, one thread, whole process"),
+    Row::times(
+        format!(
+            "`vary` of {SEEDS} variations of 400 {tiles}, sheets too, one thread, whole process"
+        ),
         "evaluating each and writing its drawing, nothing else",
         pair(3, ours, theirs),
-        Goal::AtMost(3.0),
+        goal,
+    )
+}
+
+/// A picture of pixels by a whole process.
+pub(crate) fn pixels() -> Vec<Row> {
+    const WIDE: u32 = 1600;
+    let folder = tempfile::TempDir::new().expect("a folder for drawings");
+    let recipe = folder.path().join("bench.rhai");
+    std::fs::write(&recipe, swept()).expect("room on the disk");
+    let file = |ending: &str| folder.path().join(format!("bench.{ending}"));
+    run(plyloom()
+        .arg("preview")
+        .arg(&recipe)
+        .arg("--out")
+        .arg(file("svg")));
+    let drawing = std::fs::read_to_string(file("svg")).expect("it is drawn");
+    let ours = || {
+        let wide = WIDE.to_string();
+        let words = ["--width", &wide, "--out"];
+        run(plyloom()
+            .arg("preview")
+            .arg(&recipe)
+            .args(words)
+            .arg(file("png")))
+    };
+    let theirs =
+        || timed(|| black_box(png(&drawing, WIDE, Ground::Paper).expect("it can be read"))).0;
+    vec![Row::times(
+        format!("a picture of {WIDE} pixels of 400 tiles, whole process"),
+        "resvg and PNG encoding of the same drawing",
+        pair(11, ours, theirs),
+        Goal::AtMost(0.6),
     )]
 }
 
 fn variation(seed: u64) -> Panel {
-    let source = Arc::new(Source::new("bench.rhai", swept()));
+    variation_of(&Arc::new(Source::new("bench.rhai", swept())), seed)
+}
+
+fn variation_of(source: &Arc<Source>, seed: u64) -> Panel {
     let settings = Settings {
         seed: Some(seed),
         ..Settings::default()
     };
-    let outcome = evaluate(&source, &settings, Arc::new(MemoryHost::new()));
+    let outcome = evaluate(source, &settings, Arc::new(MemoryHost::new()));
     outcome.expect("the recipe is sound").panels.swap_remove(0)
 }

@@ -1,18 +1,15 @@
 //! Small pictures of panels, by the thousand: stamped tile by tile, without a document in between.
 //!
-//! Each face is painted once for each of some places within a pixel, finer than it is needed, and
-//! kept for all panels that have it. A panel is the sum of its stamps: tiles meet without gap or
+//! Each face is painted once, finer than it is needed, and kept as a table of sums (Crow, "Summed-area tables for
+//! texture mapping", SIGGRAPH 1984): what a pixel anywhere on it holds is the mean of the paint beneath, found from
+//! the table's values at the pixel's four corners. A panel is the sum of its stamps: tiles meet without gap or
 //! overlap, so what they cover adds up to whole pixels, and nothing of the paper shows along joints.
-//! Made for pictures in which a tile is some dozen pixels wide; for large ones see [`super::bitmap`].
-
-use std::collections::BTreeMap;
 
 use resvg::tiny_skia::{Color, FillRule, Mask, Paint, Path, PathBuilder, Pixmap, Transform};
 
 use super::{
     error::DrawError,
     limits::{NARROWEST, WIDEST},
-    number::{Spot, spot},
     png::{Bitmap, Ground, height},
     tiles::{areas, mean, painted},
 };
@@ -23,36 +20,45 @@ use crate::{
     stock::{Colour, Face},
 };
 
-/// Places within a pixel, each way. Two neighbours are each at most a sixteenth of a pixel off.
-const PLACES: usize = 8;
-/// How much larger stamps are painted than they are used.
-const FINER: usize = 4;
+/// How much finer than it is used a face is painted, at most: layers of a quarter of a pixel are told apart.
+const FINEST: f64 = 8.0;
+/// As many pixels across as a face is painted, where that makes it neither finer than [`FINEST`] nor coarser than it
+/// is used.
+const PAINTED: f64 = 256.0;
+/// A face is painted no larger than this: 16.8 million pixels, whose sums 32 bits hold.
+const LARGEST: f64 = 4096.0;
 /// From this much cover on (of 255) a pixel is wood alone: what tiles that are a little off leave
 /// open inside a panel is no paper.
-const WHOLE: u16 = 218;
-/// The most pixels of stamps that are kept, 16 MiB: where each panel has faces or a size of its own, stamps serve
+const WHOLE: u32 = 218 * PARTS;
+/// Sums of a picture are counted in these parts of a step, so that what is added tile by tile is not rounded away.
+const PARTS: u32 = 16;
+/// The most values of tables that are kept, 16 MiB: where each panel has faces or a size of its own, tables serve
 /// once.
-const MOST_KEPT: usize = 4 << 20;
+const MOST_KEPT: usize = 1 << 20;
 
-/// A stamp: pixels with their colours multiplied by their cover, and where its top left lies from
-/// the pixel that holds the tile's centre.
+/// Red, green, blue (each multiplied by the cover) and cover.
+type Value<T> = [T; 4];
+
+/// A face's paint, summed up.
 #[derive(Debug)]
-struct Stamp {
-    left: i64,
-    top: i64,
-    width: usize,
-    pixels: Vec<[u8; 4]>,
+struct Table {
+    /// How many painted pixels one of the picture takes.
+    finer: f64,
+    /// Where the paint's top left lies from the tile's centre, in painted pixels.
+    left: f64,
+    top: f64,
+    /// How many values a row has: one more than pixels.
+    row: usize,
+    /// The sum of all paint above and to the left, row by row; only differences are used, so it may wrap around.
+    sums: Vec<Value<i32>>,
 }
-
-/// What is painted of a face, in whole micrometres: faces that look the same share their stamps.
-type Art = Vec<(Colour, Vec<Vec<Spot>>)>;
 
 /// Makes small pictures, and keeps what they have in common.
 #[derive(Debug, Default)]
 pub struct Thumbnails {
-    /// By pixels in a millimetre (as bits) and face: a stamp for each place within a pixel.
-    stamps: BTreeMap<(u64, Art), Vec<Option<Stamp>>>,
-    /// Pixels of all stamps.
+    /// By pixels in a millimetre, and face.
+    tables: Vec<(f64, Face, Table)>,
+    /// Values of all tables.
     kept: usize,
 }
 
@@ -79,25 +85,16 @@ impl Thumbnails {
         let per_mm = f64::from(width) / w;
         let mut sheet = Sheet {
             width: width as usize,
+            height: height as usize,
             sums: vec![[0; 4]; width as usize * height as usize],
         };
-        // Face by face: where tiles do not overlap the order does not show.
-        for (number, face) in panel.faces.iter().enumerate() {
-            let (art, paths) = painting(&face.face);
-            let stamps = self.stamps.entry((per_mm.to_bits(), art)).or_default();
-            stamps.resize_with(PLACES * PLACES, || None);
-            for tile in panel.tiles.iter().filter(|t| t.face as usize == number) {
-                watch::ask();
-                let (x, across) = placed(tile.at.x * per_mm);
-                let (y, down) = placed(tile.at.y * per_mm);
-                let stamp = &mut stamps[down * PLACES + across];
-                let stamp = stamp.get_or_insert_with(|| {
-                    let stamp = Stamp::of(&paths, per_mm, (across, down));
-                    self.kept += stamp.pixels.len();
-                    stamp
-                });
-                sheet.add(stamp, (x, y));
-            }
+        let tables: Vec<usize> = (panel.faces.iter())
+            .map(|face| self.table(&face.face, per_mm))
+            .collect();
+        for tile in &panel.tiles {
+            watch::ask();
+            let (_, _, table) = &self.tables[tables[tile.face as usize]];
+            sheet.add(table, tile.at.x * per_mm, tile.at.y * per_mm);
         }
         let on_ground = match ground {
             Ground::Paper => on_paper,
@@ -116,6 +113,18 @@ impl Thumbnails {
             per_mm,
             rgba,
             ground,
+        })
+    }
+
+    /// Where the table of a face at some size is.
+    #[allow(clippy::float_cmp, reason = "the same size, not nearly the same")]
+    fn table(&mut self, face: &Face, per_mm: f64) -> usize {
+        let known = (self.tables.iter()).position(|(size, of, _)| *size == per_mm && of == face);
+        known.unwrap_or_else(|| {
+            let table = Table::of(face, per_mm);
+            self.kept += table.sums.len();
+            self.tables.push((per_mm, face.clone(), table));
+            self.tables.len() - 1
         })
     }
 }
@@ -148,33 +157,16 @@ fn blank_outside(
     }
 }
 
-/// The pixel that a place lies in, and which of the places within it.
-#[allow(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    clippy::cast_possible_wrap,
-    reason = "pictures are small, and the remainder is from 0 to PLACES"
-)]
-fn placed(at: f64) -> (i64, usize) {
-    let steps = (at * PLACES as f64).round() as i64;
-    let places = PLACES as i64;
-    (steps.div_euclid(places), steps.rem_euclid(places) as usize)
-}
-
-/// What is painted of a face: by which stamps are known, and as paths in mm.
-fn painting(face: &Face) -> (Art, Vec<(Colour, Path)>) {
+/// What is painted of a face, in mm.
+fn painting(face: &Face) -> Vec<(Colour, Path)> {
     let areas = areas(face);
     let below = mean(areas.iter().map(|(c, a)| (*c, *a)));
     let mut all = vec![(below, vec![face.outline().clone()])];
     all.extend(painted(face, &areas));
-    let spots = |p: &Polygon| p.corners().iter().map(|&c| spot(c)).collect();
-    let art = (all.iter())
-        .map(|(colour, polygons)| (*colour, polygons.iter().map(spots).collect()))
-        .collect();
     let paths = all
         .iter()
         .filter_map(|(c, polygons)| Some((*c, path(polygons)?)));
-    (art, paths.collect())
+    paths.collect()
 }
 
 #[allow(clippy::cast_possible_truncation, reason = "the renderer works in f32")]
@@ -191,136 +183,163 @@ fn path(polygons: &[Polygon]) -> Option<Path> {
     path.finish()
 }
 
-impl Stamp {
-    /// Paints a face with its centre at a place within a pixel.
+impl Table {
+    /// Paints a face for pictures of this many pixels in a millimetre.
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "a tile is some dozen pixels wide"
+        reason = "a picture of a tile, whose size is checked"
     )]
-    fn of(paths: &[(Colour, Path)], per_mm: f64, (across, down): (usize, usize)) -> Self {
-        let within = |place: usize| place as f64 / PLACES as f64;
-        let bounds = paths.iter().map(|(_, path)| path.bounds());
-        let reach = |least: f64, at: f32, place: usize| {
-            least.min((f64::from(at) * per_mm + within(place)).floor())
-        };
-        let left = bounds.clone().fold(0.0, |l, b| reach(l, b.left(), across));
-        let top = bounds.clone().fold(0.0, |t, b| reach(t, b.top(), down));
-        let extent = |most: f64, at: f32, place: usize, start: f64| {
-            most.max((f64::from(at) * per_mm + within(place) - start).ceil())
-        };
-        let width = bounds
-            .clone()
-            .fold(1.0, |w, b| extent(w, b.right(), across, left)) as usize;
-        let height = bounds.fold(1.0, |h, b| extent(h, b.bottom(), down, top)) as usize;
-        let none = Self {
-            left: left as i64,
-            top: top as i64,
-            width,
-            pixels: vec![[0; 4]; width * height],
-        };
-        let Some(mut fine) = Pixmap::new((width * FINER) as u32, (height * FINER) as u32) else {
-            return none;
-        };
-        let scale = (per_mm * FINER as f64) as f32;
-        let at = Transform::from_row(
-            scale,
-            0.0,
-            0.0,
-            scale,
-            ((within(across) - left) * FINER as f64) as f32,
-            ((within(down) - top) * FINER as f64) as f32,
+    fn of(face: &Face, per_mm: f64) -> Self {
+        let bounds = face.outline().bounds();
+        let across = bounds.width().max(bounds.height()) * per_mm;
+        let finer = (PAINTED / across).clamp(1.0, FINEST).min(LARGEST / across);
+        let scale = per_mm * finer;
+        let (left, top) = (
+            (bounds.min.x * scale).floor(),
+            (bounds.min.y * scale).floor(),
         );
-        let mut paint = Paint::default();
-        for (colour, path) in paths {
-            paint.set_color(Color::from_rgba8(
-                colour.red,
-                colour.green,
-                colour.blue,
-                255,
-            ));
-            fine.fill_path(path, &paint, FillRule::Winding, at, None);
-        }
-        let (fine, _) = fine.data().as_chunks::<4>();
-        let pixels = (0..width * height)
-            .map(|i| {
-                let mut sum = [0_u32; 4];
-                for y in 0..FINER {
-                    let start = (i / width * FINER + y) * width * FINER + i % width * FINER;
-                    for pixel in &fine[start..start + FINER] {
-                        for (s, &c) in sum.iter_mut().zip(pixel) {
-                            *s += u32::from(c);
-                        }
+        let width = ((bounds.max.x * scale).ceil() - left).max(1.0) as usize;
+        let height = ((bounds.max.y * scale).ceil() - top).max(1.0) as usize;
+        let row = width + 1;
+        let mut sums = vec![[0_i32; 4]; row * (height + 1)];
+        if let Some(mut paper) = Pixmap::new(width as u32, height as u32) {
+            let size = scale as f32;
+            let at = Transform::from_row(size, 0.0, 0.0, size, -left as f32, -top as f32);
+            let mut paint = Paint::default();
+            for (colour, path) in painting(face) {
+                let Colour { red, green, blue } = colour;
+                paint.set_color(Color::from_rgba8(red, green, blue, 255));
+                paper.fill_path(&path, &paint, FillRule::Winding, at, None);
+            }
+            let (pixels, _) = paper.data().as_chunks::<4>();
+            for (y, pixels) in pixels.chunks(width).enumerate() {
+                let (above, below) = sums.split_at_mut((y + 1) * row);
+                let above = &above[y * row + 1..];
+                let mut so_far = [0; 4];
+                for ((sum, above), pixel) in below[1..].iter_mut().zip(above).zip(pixels) {
+                    for channel in 0..4 {
+                        so_far[channel] += i32::from(pixel[channel]);
+                        sum[channel] = above[channel].wrapping_add(so_far[channel]);
                     }
                 }
-                let all = (FINER * FINER) as u32;
-                sum.map(|s| ((s + all / 2) / all) as u8)
-            })
-            .collect();
-        Self { pixels, ..none }
+            }
+        }
+        Self {
+            finer,
+            left,
+            top,
+            row,
+            sums,
+        }
+    }
+
+    /// How many painted pixels it is high.
+    fn height(&self) -> usize {
+        self.sums.len() / self.row - 1
     }
 }
 
-/// A picture in the making: the sum of all stamps.
+/// The value before a place on a line of so many, and how far the place lies beyond it.
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "from 0 to the line's last value"
+)]
+fn split(at: f64, last: usize) -> (usize, f32) {
+    let at = at.clamp(0.0, last as f64);
+    let before = (at as usize).min(last.saturating_sub(1));
+    (before, (at - before as f64) as f32)
+}
+
+/// A picture in the making: the sum of all stamps, in [`PARTS`] of a step.
 struct Sheet {
     width: usize,
-    sums: Vec<[u16; 4]>,
+    height: usize,
+    sums: Vec<Value<u16>>,
 }
 
 impl Sheet {
-    /// Adds a stamp whose tile has its centre in a pixel; what lies outside the picture is left out.
+    /// Adds the tile of a table with its centre at a place, in pixels; what lies outside the picture is left out.
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        clippy::cast_possible_wrap,
-        reason = "pictures are small, and what is negative is left out first"
+        clippy::cast_precision_loss,
+        reason = "pictures are small, and what is negative is left out first; a row's sums fit 24 bits"
     )]
-    fn add(&mut self, stamp: &Stamp, (x, y): (i64, i64)) {
-        let (left, top) = (x + stamp.left, y + stamp.top);
-        let skipped = (-left).max(0) as usize;
-        let last = (self.width as i64 - left).clamp(0, stamp.width as i64) as usize;
-        if skipped >= last {
-            return;
-        }
-        for (row, pixels) in stamp.pixels.chunks(stamp.width).enumerate() {
-            let y = top + row as i64;
-            if y < 0 {
-                continue;
-            }
-            let start = (y as usize * self.width) as i64 + left + skipped as i64;
-            let end = start as usize + (last - skipped);
-            let Some(sums) = self.sums.get_mut(start as usize..end) else {
-                return;
+    fn add(&mut self, table: &Table, x: f64, y: f64) {
+        let finer = table.finer;
+        let (wide, high) = (table.row - 1, table.height());
+        let (left, top) = (x + table.left / finer, y + table.top / finer);
+        let within = |from: f64, long: usize, most: usize| {
+            let last = (from + long as f64 / finer).ceil().clamp(0.0, most as f64);
+            (from.floor().clamp(0.0, last) as usize)..last as usize
+        };
+        let across = within(left, wide, self.width);
+        let down = within(top, high, self.height);
+        let scale = PARTS as f32 / (finer * finer) as f32;
+        let row = |from: usize| &table.sums[from * table.row..(from + 1) * table.row];
+        let mut lines: Vec<Value<f32>> = Vec::with_capacity(table.row);
+        for y in down {
+            let (above, a) = split((y as f64 - top) * finer, high);
+            let (below, b) = split(((y + 1) as f64 - top) * finer, high);
+            // The paint between the lines on top of and below these pixels, summed up along them.
+            lines.clear();
+            let upper = row(above).iter().zip(row(above + 1));
+            let lower = row(below).iter().zip(row(below + 1));
+            lines.extend(upper.zip(lower).map(|((a0, a1), (b0, b1))| {
+                std::array::from_fn(|i| {
+                    let step = |from: i32, to: i32| to.wrapping_sub(from) as f32;
+                    let all = step(a0[i], b0[i]) + step(b0[i], b1[i]) * b - step(a0[i], a1[i]) * a;
+                    all * scale
+                })
+            }));
+            let up_to = |x: usize| -> Value<f32> {
+                let (before, share) = split((x as f64 - left) * finer, wide);
+                let (from, to) = (lines[before], lines[before + 1]);
+                std::array::from_fn(|i| from[i] + (to[i] - from[i]) * share)
             };
-            for (sum, pixel) in sums.iter_mut().zip(&pixels[skipped..last]) {
-                for (s, &c) in sum.iter_mut().zip(pixel) {
-                    *s += u16::from(c);
+            let mut start = up_to(across.start);
+            let sums = &mut self.sums[y * self.width..][across.clone()];
+            for (x, sum) in across.clone().zip(sums) {
+                let end = up_to(x + 1);
+                for channel in 0..4 {
+                    let more = (end[channel] - start[channel] + 0.5) as u16;
+                    sum[channel] = sum[channel].saturating_add(more);
                 }
+                start = end;
             }
         }
     }
 }
 
 /// A sum as a pixel on white paper.
-#[allow(clippy::cast_possible_truncation, reason = "at most 255")]
-fn on_paper(sums: [u16; 4]) -> [u8; 4] {
-    let cover = sums[3];
+fn on_paper(sums: Value<u16>) -> [u8; 4] {
+    let cover = u32::from(sums[3]);
     if cover >= WHOLE {
         return on_nothing(sums);
     }
-    let [red, green, blue, _] = sums.map(|sum| (sum + (255 - cover)).min(255) as u8);
+    let [red, green, blue, _] = sums.map(|sum| byte(u32::from(sum) + 255 * PARTS - cover, PARTS));
     [red, green, blue, 255]
 }
 
 /// A sum as a pixel that is transparent where no wood is.
-#[allow(clippy::cast_possible_truncation, reason = "at most 255")]
-fn on_nothing(sums: [u16; 4]) -> [u8; 4] {
+fn on_nothing(sums: Value<u16>) -> [u8; 4] {
     let cover = u32::from(sums[3]);
-    if cover == 0 {
+    if cover < PARTS / 2 {
         return [0; 4];
     }
-    let [red, green, blue, _] =
-        sums.map(|sum| ((u32::from(sum) * 255 + cover / 2) / cover).min(255) as u8);
-    let alpha = if sums[3] >= WHOLE { 255 } else { cover as u8 };
+    let [red, green, blue, _] = sums.map(|sum| byte(u32::from(sum) * 255, cover));
+    let alpha = if cover >= WHOLE {
+        255
+    } else {
+        byte(cover, PARTS)
+    };
     [red, green, blue, alpha]
+}
+
+/// So many parts of a step, as the nearest whole step that a channel can have.
+#[allow(clippy::cast_possible_truncation, reason = "at most 255")]
+fn byte(parts: u32, step: u32) -> u8 {
+    ((parts + step / 2) / step).min(255) as u8
 }

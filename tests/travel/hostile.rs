@@ -212,30 +212,40 @@ fn other_commands_stop_them_too() {
     }
 }
 
-/// The commands that take a recipe, each as it goes furthest.
-const COMMANDS: [&[&str]; 9] = [
-    &["preview", "--flat", "--out", "x.svg"],
-    &["preview", "--out", "x.png", "--width", "300"],
-    &["plan"],
-    &["legible"],
-    &["check", "--samples", "1"],
-    &["pack", "--out", "x.rhai"],
-    &["arrangements", "--repeat", "2x2"],
-    &["template", "--paper", "a4", "--out", "x.pdf"],
+/// The commands that take a recipe, each as it goes furthest: `RECIPE` stands for the case, `FOLDER` for one that
+/// holds it alone.
+const COMMANDS: [&[&str]; 12] = [
+    &["preview", "RECIPE", "--flat", "--out", "x.svg"],
+    &["preview", "RECIPE", "--out", "x.png", "--width", "300"],
+    &["plan", "RECIPE"],
+    &["legible", "RECIPE"],
+    &["check", "RECIPE", "--samples", "1"],
+    &["pack", "RECIPE", "--out", "x.rhai"],
+    &["arrangements", "RECIPE", "--repeat", "2x2"],
+    &["template", "RECIPE", "--paper", "a4", "--out", "x.pdf"],
+    &["outline", "RECIPE", "--out", "x.svg"],
+    &["compare", "RECIPE", "RECIPE", "--window", "110x25"],
+    &["gallery", "FOLDER"],
     // The bound on memory holds for each of those that are made at a time.
-    &["vary", "--seeds", "1..2", "--jobs", "1", "--out", "v"],
+    &[
+        "vary", "RECIPE", "--seeds", "1..2", "--jobs", "1", "--out", "v",
+    ],
 ];
 
 /// What a command came to over a case: exit code, peak in MiB, seconds.
 fn tried(command: &[&str], case: &str, bounds: &[&str]) -> (i32, u64, f64) {
-    let bench = Bench::new();
     let recipe = folder().join(format!("{case}.rhai"));
-    let words = [
-        &[command[0], recipe.to_str().unwrap()],
-        &command[1..],
-        bounds,
-    ]
-    .concat();
+    let text = fs::read_to_string(&recipe).unwrap();
+    let bench = Bench::new().file("alone/case.rhai", &text);
+    let words: Vec<&str> = command
+        .iter()
+        .map(|&word| match word {
+            "RECIPE" => recipe.to_str().unwrap(),
+            "FOLDER" => "alone",
+            word => word,
+        })
+        .chain(bounds.iter().copied())
+        .collect();
     let began = Instant::now();
     let (code, _, err, peak) = ran(&bench, &words);
     let err = String::from_utf8_lossy(&err);
