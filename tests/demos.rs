@@ -279,39 +279,53 @@ fn every_demo_is_safe_as_drawn() {
     }
 }
 
-/// What the cards of a sheet show of each demo is what the renderer shows four times as large, brought down to
-/// their size, as near as tiles that are placed to an eighth of a pixel come, and a last row that is not full.
+/// What cards show of some demos with thin layers and slanted tiles is what the renderer shows many times as large,
+/// brought down to their size.
 #[test]
 fn cards_show_what_the_renderer_shows() {
-    const FINER: u32 = 4;
-    let mut cards = Thumbnails::new();
+    for name in ["beacon.rhai", "chevron.rhai", "tumbling-blocks.rhai"] {
+        agrees_with_the_renderer(name);
+    }
+}
+
+/// As [`cards_show_what_the_renderer_shows`], for every demo.
+///
+///     cargo test --test demos -- --ignored --nocapture every_card
+#[test]
+#[ignore = "takes minutes"]
+fn every_card_shows_what_the_renderer_shows() {
     for name in files(&folder(), "rhai").into_keys() {
-        for panel in made(&name).panels {
-            let card = cards.of(&panel, SMALL, Ground::Paper).unwrap();
-            let svg = panel_svg(&panel, &PanelOptions::default());
-            let large = bitmap(&svg, FINER * SMALL, Ground::Paper).unwrap();
-            let mean = |x: u32, y: u32, channel: usize| {
-                let all = (0..FINER * FINER).map(|i| {
-                    let y = (FINER * y + i / FINER).min(large.height - 1);
-                    let at = (y * large.width + FINER * x + i % FINER) as usize;
-                    u32::from(large.rgba[4 * at + channel])
-                });
-                all.sum::<u32>() / (FINER * FINER)
-            };
-            let (mut apart, mut far) = (0, 0);
-            for (i, pixel) in (0_u32..).zip(card.rgba.chunks(4)) {
-                let off = |channel: usize| {
-                    let theirs = mean(i % SMALL, i / SMALL, channel);
-                    u32::from(pixel[channel]).abs_diff(theirs)
-                };
-                let off = [0, 1, 2].map(off);
-                apart += off.iter().sum::<u32>();
-                far += u32::from(off.iter().any(|&off| off > 48));
+        agrees_with_the_renderer(&name);
+    }
+}
+
+fn agrees_with_the_renderer(name: &str) {
+    // Where two layers meet in a pixel the renderer lets a little of what lies below them through: less, the larger.
+    const FINER: u32 = 12;
+    for panel in made(name).panels {
+        let card = Thumbnails::new().of(&panel, SMALL, Ground::Paper).unwrap();
+        let svg = panel_svg(&panel, &PanelOptions::default());
+        let large = bitmap(&svg, FINER * SMALL, Ground::Paper).unwrap();
+        // A last row that is not full is left out.
+        let rows = card.height.min(large.height / FINER);
+        let mean = |x: u32, y: u32, channel: usize| {
+            let all = (0..FINER * FINER).map(|i| {
+                let y = FINER * y + i / FINER;
+                let at = (y * large.width + FINER * x + i % FINER) as usize;
+                u32::from(large.rgba[4 * at + channel])
+            });
+            (all.sum::<u32>() + FINER * FINER / 2) / (FINER * FINER)
+        };
+        let (mut apart, mut most) = (0, 0);
+        for (i, pixel) in (0..SMALL * rows).zip(card.rgba.chunks(4)) {
+            for (channel, &ours) in pixel[..3].iter().enumerate() {
+                let off = u32::from(ours).abs_diff(mean(i % SMALL, i / SMALL, channel));
+                apart += off;
+                most = most.max(off);
             }
-            let all = SMALL * card.height;
-            let apart = f64::from(apart) / f64::from(3 * all);
-            assert!(apart < 2.6, "{name}: {apart}");
-            assert!(100 * far < all, "{name}: {far} of {all} pixels are far off");
         }
+        let apart = f64::from(apart) / f64::from(3 * SMALL * rows);
+        println!("{name}: {apart:.2} of 255 on average, at most {most}");
+        assert!(apart < 1.2 && most <= 32, "{name}: {apart}, {most}");
     }
 }

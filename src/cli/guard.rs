@@ -50,15 +50,17 @@ impl Drop for Guarded {
     }
 }
 
-/// Does a piece of work within a budget, under a watch of its own.
+/// Does a piece of work within a budget, under a watch of its own; its memory is counted from `before`, in bytes of
+/// this process.
 ///
 /// # Errors
 /// Those of the work, and when it was given up at its bound.
-pub(super) fn within<T>(
+pub(super) fn since<T>(
+    before: usize,
     budget: &Budget,
     work: impl FnOnce(&Watch) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
-    guarded(budget, false, work)
+    guarded(recipe::watch::since(before, budget), false, work)
 }
 
 /// Does all that the command does, or all that it does for one of its recipes, within a budget.
@@ -69,16 +71,15 @@ pub(super) fn command<T>(
     budget: &Budget,
     work: impl FnOnce(&Watch) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
-    guarded(budget, true, work)
+    guarded(recipe::watch::begin(budget), true, work)
 }
 
 fn guarded<T>(
-    budget: &Budget,
+    watch: Watch,
     command: bool,
     work: impl FnOnce(&Watch) -> Result<T, Trouble>,
 ) -> Result<T, Trouble> {
     static STARTED: Once = Once::new();
-    let watch = recipe::watch::begin(budget);
     lock(&WATCHES).push(watch.clone());
     if command {
         *lock(&COMMAND) = Some(watch.clone());

@@ -367,10 +367,11 @@ fn encoded(
         Ground::Paper => {
             encoder.set_color(ColorType::Rgb);
             let (pixels, _) = picture.rgba.as_chunks::<4>();
-            let data: Vec<u8> = pixels
-                .iter()
-                .flat_map(|[r, g, b, _]| [*r, *g, *b])
-                .collect();
+            let mut data = vec![0; 3 * pixels.len()];
+            let (opaque, _) = data.as_chunks_mut::<3>();
+            for (to, [r, g, b, _]) in opaque.iter_mut().zip(pixels) {
+                *to = [*r, *g, *b];
+            }
             finished(encoder, &data, texts)?;
         }
         Ground::None => {

@@ -22,16 +22,16 @@ use crate::{
 
 /// How much finer than it is used a face is painted, at most: layers of a quarter of a pixel are told apart.
 const FINEST: f64 = 8.0;
-/// As many pixels across as a face is painted, where that makes it neither finer than [`FINEST`] nor coarser than it
-/// is used.
-const PAINTED: f64 = 256.0;
-/// A face is painted no larger than this: 16.8 million pixels, whose sums 32 bits hold.
-const LARGEST: f64 = 4096.0;
+/// As many pixels as a face is painted with, where that makes it neither finer than [`FINEST`] nor coarser than it is
+/// used.
+const PAINTED: f64 = 65_536.0;
+/// A face is painted with no more pixels than this: 32 bits hold the sum of as many.
+const LARGEST: f64 = 16_777_216.0;
 /// From this much cover on (of 255) a pixel is wood alone: what tiles that are a little off leave
 /// open inside a panel is no paper.
-const WHOLE: u32 = 218 * PARTS;
-/// Sums of a picture are counted in these parts of a step, so that what is added tile by tile is not rounded away.
-const PARTS: u32 = 16;
+const WHOLE: u16 = 246 * 16;
+/// Sums of a picture are counted in sixteenths of a step, so that what is added tile by tile is not rounded away.
+const PART: f32 = 1.0 / 16.0;
 /// The most values of tables that are kept, 16 MiB: where each panel has faces or a size of its own, tables serve
 /// once.
 const MOST_KEPT: usize = 1 << 20;
@@ -100,7 +100,11 @@ impl Thumbnails {
             Ground::Paper => on_paper,
             Ground::None => on_nothing,
         };
-        let mut rgba: Vec<u8> = sheet.sums.into_iter().flat_map(on_ground).collect();
+        let mut rgba = vec![0; 4 * sheet.sums.len()];
+        let (pixels, _) = rgba.as_chunks_mut::<4>();
+        for (pixel, &sums) in pixels.iter_mut().zip(&sheet.sums) {
+            *pixel = on_ground(sums);
+        }
         // The picture's own rim cuts a rectangle.
         let trim = panel.trim.as_ref();
         if let Some(trim) = trim.filter(|t| t.shape() != TrimShape::Rectangle) {
@@ -192,8 +196,11 @@ impl Table {
     )]
     fn of(face: &Face, per_mm: f64) -> Self {
         let bounds = face.outline().bounds();
-        let across = bounds.width().max(bounds.height()) * per_mm;
-        let finer = (PAINTED / across).clamp(1.0, FINEST).min(LARGEST / across);
+        let pixels = bounds.width() * bounds.height() * per_mm * per_mm;
+        let finer = (PAINTED / pixels)
+            .sqrt()
+            .clamp(1.0, FINEST)
+            .min((LARGEST / pixels).sqrt());
         let scale = per_mm * finer;
         let (left, top) = (
             (bounds.min.x * scale).floor(),
@@ -252,7 +259,7 @@ fn split(at: f64, last: usize) -> (usize, f32) {
     (before, (at - before as f64) as f32)
 }
 
-/// A picture in the making: the sum of all stamps, in [`PARTS`] of a step.
+/// A picture in the making: the sum of all stamps, in [parts](PART) of a step.
 struct Sheet {
     width: usize,
     height: usize,
@@ -277,7 +284,7 @@ impl Sheet {
         };
         let across = within(left, wide, self.width);
         let down = within(top, high, self.height);
-        let scale = PARTS as f32 / (finer * finer) as f32;
+        let scale = (1.0 / (finer * finer)) as f32 / PART;
         let row = |from: usize| &table.sums[from * table.row..(from + 1) * table.row];
         let mut lines: Vec<Value<f32>> = Vec::with_capacity(table.row);
         for y in down {
@@ -315,31 +322,37 @@ impl Sheet {
 
 /// A sum as a pixel on white paper.
 fn on_paper(sums: Value<u16>) -> [u8; 4] {
-    let cover = u32::from(sums[3]);
+    let cover = sums[3];
     if cover >= WHOLE {
         return on_nothing(sums);
     }
-    let [red, green, blue, _] = sums.map(|sum| byte(u32::from(sum) + 255 * PARTS - cover, PARTS));
+    let bare = 255.0 - f32::from(cover) * PART;
+    let [red, green, blue, _] = sums.map(|sum| byte(f32::from(sum) * PART + bare));
     [red, green, blue, 255]
 }
 
 /// A sum as a pixel that is transparent where no wood is.
 fn on_nothing(sums: Value<u16>) -> [u8; 4] {
-    let cover = u32::from(sums[3]);
-    if cover < PARTS / 2 {
+    let cover = f32::from(sums[3]);
+    if cover * PART < 0.5 {
         return [0; 4];
     }
-    let [red, green, blue, _] = sums.map(|sum| byte(u32::from(sum) * 255, cover));
-    let alpha = if cover >= WHOLE {
+    let full = 255.0 / cover;
+    let [red, green, blue, _] = sums.map(|sum| byte(f32::from(sum) * full));
+    let alpha = if sums[3] >= WHOLE {
         255
     } else {
-        byte(cover, PARTS)
+        byte(cover * PART)
     };
     [red, green, blue, alpha]
 }
 
-/// So many parts of a step, as the nearest whole step that a channel can have.
-#[allow(clippy::cast_possible_truncation, reason = "at most 255")]
-fn byte(parts: u32, step: u32) -> u8 {
-    ((parts + step / 2) / step).min(255) as u8
+/// The nearest step that a channel can have.
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a cast saturates"
+)]
+fn byte(steps: f32) -> u8 {
+    (steps + 0.5) as u8
 }

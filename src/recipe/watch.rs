@@ -12,11 +12,22 @@ use crate::watch::{Bounds, Gauge, Watch};
 #[cfg(not(target_family = "wasm"))]
 #[must_use]
 pub fn begin(budget: &Budget) -> Watch {
+    since(memory().unwrap_or(0), budget)
+}
+
+/// The same; its memory is counted from `before`, in bytes of this process.
+#[cfg(not(target_family = "wasm"))]
+#[must_use]
+pub fn since(before: usize, budget: &Budget) -> Watch {
     let bounds = Bounds {
         time: budget.time,
         memory: budget.memory,
     };
-    Watch::new(bounds, Meter::begin())
+    let meter = Meter {
+        began: Instant::now(),
+        memory: before,
+    };
+    Watch::new(bounds, meter)
 }
 
 /// A watch over work on the only thread of WebAssembly, where a clock was set; what never asks is bounded
@@ -87,16 +98,6 @@ struct Meter {
 }
 
 #[cfg(not(target_family = "wasm"))]
-impl Meter {
-    fn begin() -> Self {
-        Self {
-            began: Instant::now(),
-            memory: memory().unwrap_or(0),
-        }
-    }
-}
-
-#[cfg(not(target_family = "wasm"))]
 impl Gauge for Meter {
     fn elapsed(&self) -> Duration {
         self.began.elapsed()
@@ -109,7 +110,8 @@ impl Gauge for Meter {
 
 /// Bytes of memory that this process takes now; none where the system does not say.
 #[cfg(feature = "program")]
-fn memory() -> Option<usize> {
+#[must_use]
+pub fn memory() -> Option<usize> {
     memory_stats::memory_stats().map(|stats| stats.physical_mem)
 }
 

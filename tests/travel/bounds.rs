@@ -105,3 +105,23 @@ fn work_that_does_not_end_in_time_is_ended() {
     }
     assert!(fs::exists(bench.path("endless.rhai")).unwrap());
 }
+
+/// Values that hold one another are never given back: a sweep of them is bounded as a whole. It ends where it has
+/// lost four times its bound, and keeps what it has made.
+#[test]
+fn a_sweep_that_loses_memory_is_ended() {
+    const KNOT: &str = "let a = #{};\n\
+         let f = || a;\n\
+         a.f = f;\n\
+         for i in 0..5 { let list = []; list.pad(90000, seed()); a[\"n\" + i] = list; }\n\
+         let t = bar(plywood(13, 18).square()).slice(\"t\");\n\
+         panel(\"p\", squares(t)).size(2, 2).fill(t);\n";
+    let bench = Bench::new().file("knot.rhai", KNOT);
+    let words = ["vary", "knot.rhai", "--seeds", "1..90", "--jobs", "1"];
+    let ran = bench.run(&[&words[..], &["--max-memory", "48", "--out", "v"]].concat());
+    assert_eq!(ran.code, 1, "{}", ran.err);
+    assert!(ran.err.contains("command::too_much_memory"), "{}", ran.err);
+    assert!(ran.err.contains(" of 90 are made and stay"), "{}", ran.err);
+    let drawn = bench.names("v/panels").len();
+    assert!((1..40).contains(&drawn), "{drawn}");
+}

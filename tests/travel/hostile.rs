@@ -124,20 +124,20 @@ fn held(case: &Case) -> u64 {
 fn each_is_stopped_within_its_bounds_or_harmless() {
     let cases = cases();
     assert!(cases.len() >= 250, "{} cases", cases.len());
-    let mut worst = (0, String::new());
-    let mut stopped = 0;
-    let mut wrong = Vec::new();
-    for case in &cases {
-        stopped += usize::from(case.stopped.is_some());
-        // All are told, not the first alone.
-        let Ok(peak) = std::panic::catch_unwind(|| held(case)) else {
-            wrong.push(case.name.as_str());
-            continue;
-        };
-        if peak > worst.0 {
-            worst = (peak, case.name.clone());
-        }
-    }
+    let stopped = cases.iter().filter(|case| case.stopped.is_some()).count();
+    // All are told, not the first alone.
+    let came: Vec<_> = cases
+        .par_iter()
+        .map(|case| (case.name.as_str(), std::panic::catch_unwind(|| held(case))))
+        .collect();
+    let wrong: Vec<_> = (came.iter())
+        .filter(|(_, peak)| peak.is_err())
+        .map(|(name, _)| name)
+        .collect();
+    let worst = (came.iter())
+        .filter_map(|(name, peak)| Some((*peak.as_ref().ok()?, name)))
+        .max()
+        .unwrap();
     assert!(wrong.is_empty(), "{wrong:?}");
     println!(
         "{} hostile recipes, {stopped} stopped; the largest peak is {} MiB, of {}",

@@ -4,6 +4,7 @@ pub(super) mod advice;
 pub(super) mod folder;
 mod growing;
 mod join;
+mod room;
 mod run;
 pub(super) mod sheets;
 
@@ -23,6 +24,7 @@ use crate::cli::terminal::{print, tell};
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, failures, read_index, sha256};
 use crate::cli::vary::join::join;
+use crate::cli::vary::room::Room;
 use crate::cli::vary::run::{Work, pool, settings};
 use crate::cli::vary::sheets::{Finished, finish, title};
 use crate::draw::Form;
@@ -260,6 +262,7 @@ impl VaryArgs {
         // What a recipe prints a hundred times over is of no use.
         let host = named.quiet_host();
         let budget = self.limits.budget();
+        let room = Room::begin();
         // The first variation, whatever part this is, tells of slips that would spoil them all.
         let first = settings(&named, &sweep.combination(1), &budget);
         let (sources, about) = match evaluate(&named.source, &first, host.clone()) {
@@ -283,13 +286,14 @@ impl VaryArgs {
         if self.afresh {
             folder.forget()?;
         }
-        let (mut known, mut journal) = folder.resume(&head)?;
+        let (mut known, mut journal) = room.keep(|| folder.resume(&head))?;
         known.retain(|number, _| numbers.binary_search(number).is_ok());
         let choose = self.choose();
         let mut work = Work {
             named: &named,
             sweep: &sweep,
             budget,
+            room,
             shop: &shop,
             looking,
             form: if self.flat { Form::Flat } else { Form::Placed },

@@ -22,6 +22,7 @@ use crate::cli::terminal::tell;
 use crate::cli::trouble::{Trouble, recipe_help};
 use crate::cli::vary::folder::{Folder, sha256};
 use crate::cli::vary::growing;
+use crate::cli::vary::room::Room;
 use crate::draw::{
     DrawError, Form, Ground, NARROWEST, PanelOptions, SMALL, Thumbnails, bitmap, panel_document,
     pixels_svg,
@@ -44,6 +45,7 @@ use crate::recipe::kind::Kind;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::{Budget, Settings};
 use crate::session::Typed;
+use crate::watch::{Alarm, Bounds, Watch};
 
 /// Pixels along the longer side of a drawing that is none of lines.
 const SIDE: u32 = 700;
@@ -57,6 +59,7 @@ pub(super) struct Work<'a> {
     pub(super) budget: Budget,
     /// What wood and cost are counted with.
     pub(super) shop: &'a Shop,
+    pub(super) room: Room,
     /// How the panels are looked at.
     pub(super) looking: Looking,
     pub(super) form: Form,
@@ -162,9 +165,9 @@ impl Work<'_> {
             return Ok(false);
         };
         let line = serde_json::to_string(&variation);
-        shared
-            .journal
-            .add(&line.expect("invariant: every field has a form in JSON"))?;
+        let line = line.expect("invariant: every field has a form in JSON");
+        shared.journal.add(&line)?;
+        self.room.keep_line(line.len());
         shared.known.insert(number, variation);
         shared.made += 1;
         if self.draw && growing::is_due(shared.known.len()) {
@@ -187,8 +190,11 @@ impl Work<'_> {
             memory: self.budget.memory.saturating_mul(at_a_time),
             ..self.budget.clone()
         };
-        let result = match guard::within(&budget, |_| {
-            self.carried_out(number, thumbnails, &combination, beside_others)
+        let before = self.room.before(budget.memory);
+        let before = before.ok_or_else(|| self.lost(budget.memory))?;
+        let result = match guard::since(before, &budget, |watch| {
+            let watch = (!beside_others).then_some(watch);
+            self.carried_out(number, thumbnails, &combination, watch)
         }) {
             Ok(Some(result)) => result,
             Ok(None) => return Ok(None),
@@ -213,15 +219,24 @@ impl Work<'_> {
         }))
     }
 
-    /// What a variation comes to; none where it has to be tried again alone.
+    /// Why a sweep ends whose recipe gives too little of its memory back.
+    fn lost(&self, memory: usize) -> Trouble {
+        let time = self.budget.time;
+        Trouble::Ended(Alarm::Memory, Bounds { time, memory })
+    }
+
+    /// What a variation comes to, made alone under a watch or beside others; none where it has to be tried again alone.
     fn carried_out(
         &self,
         number: u64,
         thumbnails: &mut Thumbnails,
         combination: &Combination,
-        beside_others: bool,
+        alone: Option<&Watch>,
     ) -> Result<Option<Came>, Trouble> {
-        let settings = settings(self.named, combination, &self.budget);
+        let settings = Settings {
+            watch: alone.cloned(),
+            ..settings(self.named, combination, &self.budget)
+        };
         let came = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
             Ok(outcome) if outcome.panels.is_empty() => Came::Failed(Failed {
                 code: "recipe::no_panel".to_owned(),
@@ -232,7 +247,7 @@ impl Work<'_> {
             Ok(outcome) => Came::Made(Box::new(
                 self.keep(number, thumbnails, &outcome, &settings)?,
             )),
-            Err(failure) if beside_others && is_felt(&failure.kind) => return Ok(None),
+            Err(failure) if alone.is_none() && is_felt(&failure.kind) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
         Ok(Some(came))
