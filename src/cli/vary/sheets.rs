@@ -3,6 +3,8 @@
 use std::collections::BTreeSet;
 use std::path::Path;
 
+use rayon::iter::{IntoParallelIterator as _, ParallelIterator as _};
+
 use crate::cli::credit;
 use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, changed, drawing, failures, small};
@@ -14,6 +16,7 @@ use crate::explore::index::{Head, Index, Made, Variation};
 use crate::explore::measured::unit_of;
 use crate::files::{remove, write_picture, write_whole};
 use crate::recipe::about::About;
+use crate::watch;
 
 /// The most pictures on a sheet; more could not be looked through.
 pub(super) const MOST_CARDS: usize = 400;
@@ -52,7 +55,6 @@ pub(super) fn finish(
     let cards = cards(from, &index)?;
     let title = title(&index.head);
     let note = note(&index, left_out);
-    let sheet = contact_sheet_svg(&cards, &title, &note);
     let missing: Vec<Missing> = failures(&index.variations)
         .map(|(v, why)| Missing {
             number: v.number,
@@ -60,17 +62,19 @@ pub(super) fn finish(
             why: why.to_owned(),
         })
         .collect();
-    let page = contact_page_html(
-        &cards,
-        &missing,
-        &title,
-        &note,
-        &credit(&index.head.recipe.about),
-    );
-    let pixels = match contact_sheet_png(&cards, &title, &note, PIXELS) {
+    let documents = || {
+        let by = credit(&index.head.recipe.about);
+        rayon::join(
+            || contact_sheet_svg(&cards, &title, &note),
+            || contact_page_html(&cards, &missing, &title, &note, &by),
+        )
+    };
+    let pixels = || match contact_sheet_png(&cards, &title, &note, PIXELS) {
         Err(DrawError::TooLarge { fits, .. }) => contact_sheet_png(&cards, &title, &note, fits),
         other => other,
     };
+    let handed = watch::handed();
+    let (pixels, (sheet, page)) = rayon::join(|| handed.over(pixels), documents);
     write_picture(&folder.file("sheet.svg"), sheet.as_bytes())?;
     write_picture(&folder.file("sheet.html"), page.as_bytes())?;
     let no_png = match pixels {
@@ -104,41 +108,46 @@ fn credit(about: &About) -> String {
 
 fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
     let names = varying(&index.variations);
-    let mut cards = Vec::new();
-    for number in index.shown.numbers.iter().take(MOST_CARDS) {
-        let Some((variation, made)) = index
-            .variations
-            .binary_search_by_key(number, |v| v.number)
-            .ok()
-            .and_then(|i| {
-                index.variations[i]
-                    .made()
-                    .map(|m| (&index.variations[i], m))
-            })
-        else {
-            continue;
-        };
-        if !made.drawn() {
-            return Err(undrawn(*number));
-        }
-        let pictures = made.panels.iter().map(|panel| {
-            let size = (panel.width_mm, panel.height_mm);
-            let read = Picture::read(&drawing(from, panel)?, size);
-            let read = read.map_err(|_| changed(from, panel))?;
-            Ok(read.with_small(small(from, panel)))
-        });
-        cards.push(Card {
-            number: *number,
-            times: match made.times {
-                0 | 1 => String::new(),
-                n => format!("came {n} times"),
-            },
-            made_with: set_words(variation, &names),
-            figures: figures(made, index.shown.sort.as_deref()),
-            pictures: pictures.collect::<Result<_, Trouble>>()?,
-        });
+    let made = index.shown.numbers.iter().filter_map(|number| {
+        let place = (index.variations).binary_search_by_key(number, |v| v.number);
+        let variation = &index.variations[place.ok()?];
+        Some((variation, variation.made()?))
+    });
+    let made: Vec<_> = made.take(MOST_CARDS).collect();
+    let cards: Vec<_> = made
+        .into_par_iter()
+        .map(|(variation, made)| card(from, index, &names, variation, made))
+        .collect();
+    // The first that is at fault is told, not any.
+    cards.into_iter().collect()
+}
+
+fn card(
+    from: &Path,
+    index: &Index,
+    names: &BTreeSet<&str>,
+    variation: &Variation,
+    made: &Made,
+) -> Result<Card, Trouble> {
+    if !made.drawn() {
+        return Err(undrawn(variation.number));
     }
-    Ok(cards)
+    let pictures = made.panels.iter().map(|panel| {
+        let size = (panel.width_mm, panel.height_mm);
+        let read = Picture::read(&drawing(from, panel)?, size);
+        let read = read.map_err(|_| changed(from, panel))?;
+        Ok(read.with_small(small(from, panel)))
+    });
+    Ok(Card {
+        number: variation.number,
+        times: match made.times {
+            0 | 1 => String::new(),
+            n => format!("came {n} times"),
+        },
+        made_with: set_words(variation, names),
+        figures: figures(made, index.shown.sort.as_deref()),
+        pictures: pictures.collect::<Result<_, Trouble>>()?,
+    })
 }
 
 /// Parts draw the best of each: joined they have the best of all, by the same formula.
