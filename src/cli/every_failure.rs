@@ -182,7 +182,8 @@ fn file() -> Vec<FileError> {
                 path: path(),
                 source: said(),
             },
-            E::Protected { .. } => E::Full {
+            E::Protected { .. } => E::HeldOpen { path: path() },
+            E::HeldOpen { .. } => E::Full {
                 path: path(),
                 source: said(),
             },

@@ -3,6 +3,7 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::patience::is_held;
 use crate::recipe::store::ReadError;
 
 /// A file that could not be read or written.
@@ -67,6 +68,12 @@ pub enum FileError {
         /// What the system said.
         source: io::Error,
     },
+    /// Another program has the file open and lets nobody replace it.
+    #[error("`{}` is open in another program and cannot be replaced", path.display())]
+    HeldOpen {
+        /// The file that was to be written.
+        path: PathBuf,
+    },
     /// The disk or the quota is full.
     #[error("there is no room left to write `{}`: {}", path.display(), plain(source))]
     Full {
@@ -99,6 +106,7 @@ impl FileError {
             Self::Outside { .. } => "file::outside",
             Self::Exists { .. } => "file::exists",
             Self::Protected { .. } => "file::protected",
+            Self::HeldOpen { .. } => "file::held_open",
             Self::Full { .. } => "file::disk_full",
             Self::Unwritable { .. } => "file::unwritable",
         }
@@ -126,6 +134,9 @@ impl FileError {
             Self::Protected { .. } => {
                 "choose another place with `--out`, or change the permissions".to_owned()
             }
+            Self::HeldOpen { .. } => {
+                "close it there and try again, or choose another place with `--out`".to_owned()
+            }
             Self::Full { .. } => {
                 "make room or choose another place with `--out`; a former file of this name is \
                  still whole"
@@ -136,6 +147,15 @@ impl FileError {
                     .to_owned()
             }
         }
+    }
+
+    /// Sorts what the system said about putting a file in the place of `path`, which may be written to.
+    pub(super) fn replacing(path: &Path, source: io::Error) -> Self {
+        if is_held(&source, cfg!(windows)) {
+            let path = path.to_owned();
+            return Self::HeldOpen { path };
+        }
+        Self::writing(path, source)
     }
 
     /// Sorts what the system said about writing `path`.
@@ -150,6 +170,7 @@ impl FileError {
             }
             io::ErrorKind::AlreadyExists => Self::Exists { path },
             io::ErrorKind::IsADirectory => Self::InTheWay { path },
+            _ if is_held(&source, cfg!(windows)) => Self::HeldOpen { path },
             _ => Self::Unwritable { path, source },
         }
     }

@@ -11,6 +11,7 @@ mod folder;
 mod host;
 mod journal;
 mod near;
+mod patience;
 mod read;
 mod seen;
 mod store;

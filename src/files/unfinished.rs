@@ -13,6 +13,8 @@ use std::time::{Duration, SystemTime};
 
 use tempfile::{Builder, NamedTempFile, PersistError};
 
+use super::patience::Patience;
+
 /// How the names of unfinished files begin and end.
 pub(super) const UNFINISHED: (&str, &str) = (".plyloom-", ".part");
 /// A file younger than this may not have its lock yet.
@@ -90,12 +92,17 @@ impl Unfinished {
 
     fn finish(
         mut self,
-        persist: impl FnOnce(NamedTempFile) -> Result<File, PersistError>,
+        persist: impl Fn(NamedTempFile) -> Result<File, PersistError>,
     ) -> io::Result<()> {
-        let Some(file) = self.file.take() else {
-            return Ok(());
-        };
-        persist(file).map(drop).map_err(|error| error.error)
+        let mut patience = Patience::new();
+        while let Some(file) = self.file.take() {
+            match persist(file) {
+                Err(error) if patience.waits_for(&error.error) => self.file = Some(error.file),
+                Err(error) => return Err(error.error),
+                Ok(_) => {}
+            }
+        }
+        Ok(())
     }
 }
 

@@ -10,6 +10,7 @@ use std::path::{Component, Path, PathBuf};
 
 use super::error::FileError;
 use super::folder::make_folder;
+use super::patience::Patience;
 use super::seen::identity;
 use super::unfinished::Unfinished;
 
@@ -82,17 +83,19 @@ fn write(
         Ok(marks) if !marks.is_file() => return write_through(path, &target, content),
         Ok(marks) => {
             // A protected file could be replaced all the same; its owner meant it to stay.
-            OpenOptions::new()
-                .write(true)
-                .open(&target)
-                .map_err(|error| FileError::writing(path, error))?;
+            let mut patience = Patience::new();
+            while let Err(error) = OpenOptions::new().write(true).open(&target) {
+                if !patience.waits_for(&error) {
+                    return Err(FileError::writing(path, error));
+                }
+            }
             Some(marks.permissions())
         }
         Err(_) => None,
     };
     let file = fill(path, &target, former, (keep, size), content)?;
     file.persist(&target)
-        .map_err(|error| FileError::writing(path, error))?;
+        .map_err(|error| FileError::replacing(path, error))?;
     if keep == Keep::Flushed {
         settle(folder_of(&target));
     }
