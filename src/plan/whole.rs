@@ -57,7 +57,7 @@ pub struct Plan {
     /// For each panel the shift of its pattern that takes fewer tiles, where there is one.
     pub fewest: Vec<Option<Fewest>>,
     /// The ways to make each panel: tile by tile, or by loaves.
-    pub ways: Vec<Vec<Way>>,
+    pub ways: Vec<Way>,
     /// What is done, in working order.
     pub steps: Steps,
 }
@@ -105,7 +105,7 @@ impl Plan {
         Ok(Self {
             steps: steps(panels, &count, &names, &gluing, shop),
             fewest: panels.iter().map(|panel| fewest(panel)).collect(),
-            ways: panels.iter().map(|panel| ways(panel, shop)).collect(),
+            ways: ways(panels, shop),
             gluing,
             count,
             bars,

@@ -16,6 +16,7 @@ use super::run_error::Ended;
 use super::states::Change;
 use super::steps::Go;
 use super::values::{PutValue, ValueParameter};
+use crate::plan::shop::sliced::Sliced;
 use crate::sight::Look;
 
 /// One question. Pictures go by their number, panels count from 0.
@@ -107,6 +108,9 @@ pub enum Request {
         panel: usize,
         /// The name of a shop file; common values where there is none.
         shop: Option<String>,
+        /// What is sliced; as the shop file has it where that is not said.
+        #[serde(default)]
+        way: Option<Sliced>,
     },
     /// A paper of the plan.
     Paper {
@@ -118,6 +122,9 @@ pub enum Request {
         sheet: Sheet,
         /// The name of a shop file; common values where there is none.
         shop: Option<String>,
+        /// What is sliced; as the shop file has it where that is not said.
+        #[serde(default)]
+        way: Option<Sliced>,
     },
     /// What can be laid on a panel.
     Tray {

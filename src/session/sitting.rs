@@ -145,10 +145,13 @@ impl Session {
                 picture,
                 panel,
                 shop,
+                way,
             } => {
                 let made = self.picture(picture)?;
-                let at = |sheet: Sheet| format!("/paper/{picture}/{panel}/{}", sheet.name());
-                let shop = self.shop(shop)?;
+                let sliced = way.map_or(String::new(), |way| format!("?{}", way.asked()));
+                let at =
+                    |sheet: Sheet| format!("/paper/{picture}/{panel}/{}{sliced}", sheet.name());
+                let shop = self.shop(shop)?.slicing(way);
                 let what = (&made.outcome, panel);
                 told(planned::summary(&self.recipe(), &shop, what, at))
             }
@@ -157,9 +160,10 @@ impl Session {
                 panel,
                 sheet,
                 shop,
+                way,
             } => {
                 let made = self.picture(picture)?;
-                let shop = self.shop(shop)?;
+                let shop = self.shop(shop)?.slicing(way);
                 let paper = planned::paper(&self.recipe(), &shop, (&made.outcome, panel), sheet);
                 Ok(Answer::Paper(paper.map_err(words)?))
             }

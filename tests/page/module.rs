@@ -102,6 +102,7 @@ fn about(picture: u64, panel: usize) -> Vec<Request> {
         panel,
         sheet,
         shop: None,
+        way: None,
     };
     let drawing = json!({ "ask": "drawing", "picture": picture, "panel": panel });
     let pixels = json!({ "ask": "pixels", "picture": picture, "panel": panel,
@@ -117,6 +118,7 @@ fn about(picture: u64, panel: usize) -> Vec<Request> {
             picture,
             panel,
             shop: None,
+            way: None,
         },
         paper(Sheet::Plan),
         paper(Sheet::Template),

@@ -8,6 +8,7 @@ use crate::scene::{RECIPE, Scene};
 trials! {
     Browser: [
         steps_that_are_ticked_stay_ticked_and_keep_the_screen_awake,
+        another_way_to_slice_is_chosen_and_has_ticks_of_its_own,
     ],
 }
 
@@ -86,4 +87,44 @@ fn steps_that_are_ticked_stay_ticked_and_keep_the_screen_awake() {
     browser.until("awake.at(-1) === 'let go'");
     browser.click("#steps-again");
     browser.until_text("#steps-told", &format!("0 of {steps} done"));
+}
+
+/// Two woods in turn: each course is the one above it, turned half round.
+const CHECKER: &str = r#"
+let light = bar(plywood(9, 20).square()).slice("light");
+let dark = bar(plywood(9, 20, "walnut").square()).slice("dark");
+panel("Checker", squares(light)).size(4, 4).fill(|c| if (c.column + c.course) % 2 == 0 { light } else { dark });
+"#;
+
+fn another_way_to_slice_is_chosen_and_has_ticks_of_its_own() {
+    let scene = Scene::new(CHECKER);
+    let browser = scene.shown(Screen::Narrow);
+    plan(&browser);
+    let ways = "[...document.querySelectorAll('#plan-way option')].map((o) => o.value)";
+    assert_eq!(
+        browser.value(ways),
+        json!(["tiles", "loaf", "courses", "panels"])
+    );
+    assert_eq!(
+        browser.value("document.querySelector('#plan-way').value"),
+        "tiles"
+    );
+    let titles = "document.querySelector('#steps').textContent";
+    assert_eq!(browser.value(&format!("{titles}.includes('loaf')")), false);
+    browser.click("#steps li:nth-child(1) label");
+    browser.until_text("#steps-told", "1 of");
+    browser.choose("#plan-way", "courses");
+    browser.until(&format!("{titles}.includes('Glue loaf 1')"));
+    browser.until_text("#steps-told", "0 of");
+    let paper = "document.querySelector('.papers a').href";
+    assert_eq!(
+        browser.value(&format!("{paper}.endsWith('&way=courses')")),
+        true
+    );
+    let whole = browser.awaited(&format!(
+        "fetch({paper}).then((answer) => answer.text()).then(done)"
+    ));
+    assert!(whole.as_str().expect("a page").contains("Glue loaf 1"));
+    browser.choose("#plan-way", "tiles");
+    browser.until_text("#steps-told", "1 of");
 }

@@ -7,6 +7,7 @@ use plyloom::{
     plan::{
         Shop,
         loaf::ways::{Way, ways},
+        shop::sliced::Sliced,
         told,
     },
     recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
@@ -20,7 +21,8 @@ fn of(recipe: &str, shop: &str) -> Vec<Way> {
         Arc::new(MemoryHost::default()),
     )
     .unwrap();
-    ways(&made.panels[0], &Shop::parse(shop).unwrap())
+    let panels: Vec<_> = made.panels.iter().collect();
+    ways(&panels, &Shop::parse(shop).unwrap())
 }
 
 fn numbers(ways: &[Way]) -> Vec<(usize, u64, u64, u64)> {
@@ -50,7 +52,7 @@ fn a_checker_of_64() {
     assert_eq!(all[0].joints, 112);
     assert_eq!((all[0].parts, all[0].bars), (64, 2));
     let last = all.last().unwrap();
-    assert!(last.whole_courses);
+    assert_eq!(last.way, Sliced::Courses);
     assert_eq!((last.bars, last.parts, last.joints), (8, 16, 14));
     // Two bars give 32 runs of two, as long as for single tiles: 34 parts, 1 + 31 joints.
     assert_eq!(numbers(&all)[1], (2, 2, 34, 32));
@@ -79,7 +81,7 @@ fn an_all_alike_panel_of_108_hexagons() {
     // A handle in place of the stubs makes the widest loaf the least work.
     let with_handles = of(HEXAGONS, "[slicing]\nend_trim = 10\n");
     assert!(with_handles.last().unwrap().recommended);
-    let section = told::ways("Alike", &all, &Shop::common()).unwrap();
+    let section = told::ways(&all, &Shop::common()).unwrap();
     let text: Vec<String> = section.entries.iter().map(told::Entry::line).collect();
     let text = text.join("|");
     for part in [
@@ -89,6 +91,38 @@ fn an_all_alike_panel_of_108_hexagons() {
     ] {
         assert!(text.contains(part), "{part}: {text}");
     }
+}
+
+/// So many coasters of 3 x 2 hexagons, all alike.
+fn coasters(many: u32) -> Vec<Way> {
+    let recipe = format!(
+        r#"
+let r = plywood(13, 19.2).rhombus(60);
+let block = hexagon([r, r, r]).slice("block");
+for i in 0..{many} {{ panel(`coaster ${{i}}`, hexagons(block)).size(3, 2).fill(block); }}
+"#
+    );
+    of(&recipe, "")
+}
+
+/// A coaster has 3 x 2 tiles and 2 x 2 + 5 joints. By tiles, 30 have 180 parts; by blocks, six bars and nothing laid:
+/// a block of 30 slices, 30 x 13 + 29 x 0.8 + 160 long. For three coasters, the clamps would hold more than they give.
+#[test]
+fn panels_that_are_alike_are_sliced_of_a_block() {
+    let all = coasters(30);
+    assert_eq!((all[0].parts, all[0].joints), (180, 270));
+    let block = all.last().unwrap();
+    assert_eq!(block.way, Sliced::Panels);
+    assert_eq!((block.bars, block.parts, block.joints), (6, 6, 9));
+    assert!((block.bar_length - 6.0 * (30.0 * 13.0 + 29.0 * 0.8 + 160.0)).abs() < 1e-9);
+    assert!(block.recommended);
+    let text = told::ways(&all, &Shop::common()).unwrap();
+    let text: Vec<String> = text.entries.iter().map(told::Entry::line).collect();
+    let told = "recommended: 6 bars in a block, sliced to whole panels (the way \"panels\"), 6 parts to handle instead of 180";
+    assert!(text.iter().any(|line| line.starts_with(told)), "{text:?}");
+    let few = coasters(3);
+    assert_eq!(few.last().unwrap().way, Sliced::Panels);
+    assert!(!few.last().unwrap().recommended);
 }
 
 /// A loaf lies on its wider side: what counts is how high it is then.
@@ -108,5 +142,5 @@ panel("Chance", hexagons(block)).size(11, 13).fill(random("x", block.looks()));
 "#;
     let all = of(recipe, "");
     assert_eq!(all.len(), 1);
-    assert!(told::ways("Chance", &all, &Shop::common()).is_none());
+    assert!(told::ways(&all, &Shop::common()).is_none());
 }

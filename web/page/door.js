@@ -44,9 +44,9 @@ async function answered(path, sent, signal) {
     case "pixels":
       return sitting.ask({ ask: what, ...place, asked: asked(searchParams) });
     case "plan":
-      return sitting.ask({ ask: "plan", ...place, shop });
+      return sitting.ask({ ask: "plan", ...place, shop, way: searchParams.get("way") });
     case "paper":
-      return sitting.ask({ ask: "paper", ...place, sheet, shop });
+      return sitting.ask({ ask: "paper", ...place, sheet, shop, way: searchParams.get("way") });
     case "words":
     case "shortlist":
       return sitting.ask({ ask: what });

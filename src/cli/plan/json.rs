@@ -32,7 +32,7 @@ struct JsonPlan<'a> {
     set_ups: Vec<JsonSetUp>,
     tolerances: Vec<JsonTolerance>,
     gluing: Vec<JsonGluing>,
-    ways: Vec<JsonWays<'a>>,
+    ways: &'a [Way],
     thickness: JsonThickness,
     objects: Vec<JsonCutout<'a>>,
     largest: Option<JsonLargest<'a>>,
@@ -58,12 +58,6 @@ struct JsonVaried<'a> {
 struct JsonNext<'a> {
     size: [f64; 2],
     lacks: &'a [String],
-}
-
-#[derive(Serialize)]
-struct JsonWays<'a> {
-    panel: &'a str,
-    ways: &'a [Way],
 }
 
 #[derive(Serialize)]
@@ -119,12 +113,7 @@ pub(super) fn json(planned: &Planned<'_>, largest: Option<&Largest>) -> String {
         set_ups: set_ups(planned),
         tolerances: tolerances(planned),
         gluing: gluing(planned),
-        ways: (planned.panels.iter().zip(&planned.plan.ways))
-            .map(|(panel, ways)| JsonWays {
-                panel: &panel.name,
-                ways,
-            })
-            .collect(),
+        ways: &planned.plan.ways,
         thickness: thickness(planned),
         objects: cutouts_json(&planned.panels, &planned.cutouts),
         largest: largest.map(largest_json),

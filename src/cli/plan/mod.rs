@@ -191,8 +191,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     }
     let mut shop = shop(args.shop.as_deref())?;
     if let Some(way) = args.way {
-        shop.slicing.way = way;
-        shop.assumed.retain(|assumed| assumed.key != "slicing.way");
+        shop = shop.slicing(way);
     }
     if args.shape.is_some() && !args.largest && args.from_parts.is_none() {
         return Err(Trouble::Usage {

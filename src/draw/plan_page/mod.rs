@@ -78,9 +78,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         @for (i, panel) in page.panels.iter().enumerate() {
             (gluing::gluing(panel, &plan.gluing[i], shop, i))
         }
-        @for (panel, ways) in page.panels.iter().zip(&plan.ways) {
-            @if let Some(ways) = told::ways(&panel.name, ways, shop) { (section(&ways)) }
-        }
+        @if let Some(ways) = told::ways(&plan.ways, shop) { (section(&ways)) }
         (section(&told::after_gluing(shop, page.thinner)))
         @if let Some((objects, drawings)) = page.objects {
             (section(objects))

@@ -9,19 +9,29 @@ use super::answers::found;
 use super::answers::{json, problem, typed, worked_out};
 use super::desk::Desk;
 use super::guards::{PAPER_POLICY, SHEET_POLICY};
-use crate::session::planned::{self, Sheet};
+use crate::plan::shop::sliced::Sliced;
+use crate::session::planned::{self, Sheet, ShopFile};
 use crate::session::visible::visible;
 
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct PaperKey {
     key: String,
+    way: Option<Sliced>,
+}
+
+/// What is sliced, where that is asked for.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Way {
+    way: Option<Sliced>,
 }
 
 /// The plan as text, and where its papers are.
 pub(super) async fn summary(
     State(desk): State<Desk>,
     Path((id, panel)): Path<(u64, usize)>,
+    Query(Way { way }): Query<Way>,
 ) -> Response {
     let made = match found(&desk, id, panel) {
         Ok(made) => made,
@@ -30,9 +40,11 @@ pub(super) async fn summary(
     let inside = desk.clone();
     worked_out(&desk, move || {
         let key = inside.paper_key.text();
-        let at = |sheet: Sheet| format!("/paper/{id}/{panel}/{}?key={key}", sheet.name());
+        let sliced = way.map_or(String::new(), |way| format!("&{}", way.asked()));
+        let at = |sheet: Sheet| format!("/paper/{id}/{panel}/{}?key={key}{sliced}", sheet.name());
         let recipe = inside.table.given().recipe.display().to_string();
-        match planned::summary(&recipe, &inside.shop, (&made.outcome, panel), at) {
+        let shop = ShopFile::clone(&inside.shop).slicing(way);
+        match planned::summary(&recipe, &shop, (&made.outcome, panel), at) {
             Ok(told) => json(told.to_string()),
             Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &visible(&message)),
         }
@@ -59,7 +71,8 @@ pub(super) async fn paper(
     let inside = desk.clone();
     worked_out(&desk, move || {
         let recipe = inside.table.given().recipe.display().to_string();
-        match planned::paper(&recipe, &inside.shop, (&made.outcome, panel), sheet) {
+        let shop = ShopFile::clone(&inside.shop).slicing(given.way);
+        match planned::paper(&recipe, &shop, (&made.outcome, panel), sheet) {
             Ok(paper) => {
                 let policy = if paper.kind.starts_with("text/html") {
                     PAPER_POLICY

@@ -43,7 +43,7 @@ use crate::plan::{
     loaf::{
         self,
         slices::{Loaf, Misfit},
-        ways::loaves_of,
+        ways::{fitting, loaves_of},
     },
     saw::{Refused, refusals::refused},
     scraps::{self, ChoiceError, Effort, Need, Problem, columns},
@@ -149,16 +149,6 @@ pub fn count_back_within(
         Some(best) => Ok(best),
         None => count_kinds(panels, kinds, &loaves, full, shop, effort),
     }
-}
-
-/// What else can be sliced for some panels.
-fn fitting(panels: &[&Panel], shop: &Shop) -> Vec<Sliced> {
-    let fits = |way: &Sliced| {
-        let mut shop = shop.clone();
-        shop.slicing.way = *way;
-        loaves_of(panels, &shop).is_ok()
-    };
-    Sliced::ALL.into_iter().filter(fits).collect()
 }
 
 /// The same for boards that may all share bars; `full` are the slices of the longest bar.

@@ -1,5 +1,5 @@
-//! Tiles one by one, or loaves that are sliced to courses or runs of tiles: parts that are handled, joints,
-//! wood, and which way is less work; and the loaves of the way that a shop asks for.
+//! Tiles one by one, or loaves that are sliced to runs of tiles, to courses or to panels: parts that are handled,
+//! joints, wood, and which way is less work; and the loaves of the way that a shop asks for.
 //!
 //! Lengths in mm. Spare tiles and slices are left out of either way.
 
@@ -13,22 +13,23 @@ use crate::{
         glue_up::{Placement, placements},
         shop::{Shop, sliced::Sliced},
     },
+    stock::Bar,
     watch,
 };
 
 /// How much more bar a loaf may take than single tiles do and still be recommended: half as much again.
 const MORE_BAR: f64 = 1.5;
 
-/// One way to make a panel.
+/// One way to make panels.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Way {
+    /// What is sliced, and what comes of it.
+    pub way: Sliced,
     /// How many bars lie side by side in the largest loaf; 1 where tiles are sliced and laid one by one.
     pub side_by_side: usize,
-    /// Whether a slice of a loaf is a whole course.
-    pub whole_courses: bool,
     /// Bars to slice, alone or in loaves.
     pub bars: u64,
-    /// Pieces that are laid and glued: bars into loaves, and slices into the panel.
+    /// Pieces that are laid and glued: bars into loaves, and slices into panels.
     pub parts: u64,
     /// Joints: between neighbouring tiles; or between bars in loaves and between slices.
     pub joints: u64,
@@ -42,21 +43,22 @@ pub struct Way {
     pub recommended: bool,
 }
 
-/// The ways to make a panel: by tiles first, then by loaves, the narrowest first.
+/// The ways to make panels that are planned together: by tiles first, then by loaves, the narrowest first, at last by
+/// blocks for whole panels.
 #[must_use]
-pub fn ways(panel: &Panel, shop: &Shop) -> Vec<Way> {
-    let mut all: Vec<Way> = by_tiles(panel, shop).into_iter().collect();
+pub fn ways(panels: &[&Panel], shop: &Shop) -> Vec<Way> {
+    let mut all: Vec<Way> = by_tiles(panels, shop).into_iter().collect();
     let Some(most) = all.first().map(|tiles| tiles.bar_length * MORE_BAR) else {
         return all;
     };
-    let placed = [placements(panel)];
+    let placed: Vec<Vec<Placement>> = panels.iter().map(|p| placements(p)).collect();
     let lengths = courses(&placed);
     let mut widths: Vec<Wide> = widths(&lengths).map(Wide::Tiles).collect();
-    widths.push(Wide::Course);
+    widths.extend([Wide::Course, Wide::Panel]);
     for wide in widths {
         watch::ask();
-        let loaves = loaves(&[panel], &placed, wide, shop.slicing.height);
-        all.extend(loaves.ok().and_then(|l| by_loaves(&l, wide, shop)));
+        let loaves = loaves(panels, &placed, wide, shop.slicing.height);
+        all.extend((loaves.ok()).and_then(|l| by_loaves(&l, wide, panels.len(), shop)));
     }
     let serves = |way: &&mut Way| way.bar_length <= most;
     let least = (all.iter_mut().filter(serves)).min_by_key(|way| (way.parts, way.joints));
@@ -86,8 +88,7 @@ pub fn loaves_of(panels: &[&Panel], shop: &Shop) -> Result<Vec<Loaf>, (usize, Mi
             }
         }
         Sliced::Loaf(None) => {
-            let by_tiles = panels.iter().filter_map(|p| by_tiles(p, shop));
-            let most = by_tiles.map(|way| way.bar_length).sum::<f64>() * MORE_BAR;
+            let most = by_tiles(panels, shop).map_or(0.0, |way| way.bar_length * MORE_BAR);
             let lengths = courses(&placed);
             let mut misfit = Err((0, Misfit::Lengths(lengths.clone())));
             let mut best: Option<((bool, f64), Vec<Loaf>)> = None;
@@ -96,7 +97,7 @@ pub fn loaves_of(panels: &[&Panel], shop: &Shop) -> Result<Vec<Loaf>, (usize, Mi
                 match of(wide) {
                     Err(why) => misfit = Err(why),
                     Ok(loaves) => {
-                        let Some(way) = by_loaves(&loaves, wide, shop) else {
+                        let Some(way) = by_loaves(&loaves, wide, panels.len(), shop) else {
                             continue;
                         };
                         // The least work that wastes no wood; or else the least wood.
@@ -118,6 +119,17 @@ pub fn loaves_of(panels: &[&Panel], shop: &Shop) -> Result<Vec<Loaf>, (usize, Mi
     }
 }
 
+/// What can be sliced for some panels.
+#[must_use]
+pub fn fitting(panels: &[&Panel], shop: &Shop) -> Vec<Sliced> {
+    let fits = |way: &Sliced| {
+        let mut shop = shop.clone();
+        shop.slicing.way = *way;
+        loaves_of(panels, &shop).is_ok()
+    };
+    Sliced::ALL.into_iter().filter(fits).collect()
+}
+
 /// The lengths of all courses in tiles, each once, the shortest first.
 fn courses(placed: &[Vec<Placement>]) -> Vec<usize> {
     let courses = placed
@@ -135,36 +147,28 @@ fn widths(lengths: &[usize]) -> impl Iterator<Item = usize> {
     (2..least).filter(|wide| lengths.iter().all(|length| length.is_multiple_of(*wide)))
 }
 
-fn by_tiles(panel: &Panel, shop: &Shop) -> Option<Way> {
+fn by_tiles(panels: &[&Panel], shop: &Shop) -> Option<Way> {
     let full = slices_of(shop, shop.cutting.bar_length);
-    if full == 0 || panel.tiles.is_empty() {
+    if full == 0 || panels.iter().all(|panel| panel.tiles.is_empty()) {
         return None;
     }
-    let mut of_faces = vec![0; panel.faces.len()];
-    for tile in &panel.tiles {
-        of_faces[tile.face as usize] += 1;
-    }
     let mut way = Way {
+        parts: panels.iter().map(|panel| panel.tiles.len() as u64).sum(),
+        joints: panels.iter().map(|panel| panel.joints.all).sum(),
         side_by_side: 1,
-        whole_courses: false,
-        bars: 0,
-        parts: panel.tiles.len() as u64,
-        joints: panel.joints.all,
-        bar_length: 0.0,
-        stubs: 0.0,
-        height: 0.0,
-        recommended: false,
+        ..Way::none(Sliced::Tiles)
     };
-    for (i, face) in panel.faces.iter().enumerate() {
-        let bar = face.kind.bar();
-        let same_bar = |j: &usize| **panel.faces[*j].kind.bar() == **bar;
-        if (0..i).any(|j| same_bar(&j)) {
-            continue;
+    let mut bars: Vec<(&Bar, u64)> = Vec::new();
+    for panel in panels {
+        for (face, tiles) in panel.faces.iter().zip(panel.counts()) {
+            let bar: &Bar = face.kind.bar();
+            match bars.iter_mut().find(|(known, _)| *known == bar) {
+                Some((_, slices)) => *slices += tiles.all(),
+                None => bars.push((bar, tiles.all())),
+            }
         }
-        let slices = (i..panel.faces.len())
-            .filter(same_bar)
-            .map(|j| of_faces[j])
-            .sum();
+    }
+    for (bar, slices) in bars {
         let bounds = bar.outline().bounds();
         way.add_bars(1, slices, full, shop);
         way.height = way.height.max(bounds.height().min(bounds.width()));
@@ -173,6 +177,21 @@ fn by_tiles(panel: &Panel, shop: &Shop) -> Option<Way> {
 }
 
 impl Way {
+    /// Without anything yet.
+    fn none(way: Sliced) -> Self {
+        Self {
+            way,
+            side_by_side: 0,
+            bars: 0,
+            parts: 0,
+            joints: 0,
+            bar_length: 0.0,
+            stubs: 0.0,
+            height: 0.0,
+            recommended: false,
+        }
+    }
+
     /// Adds bars that lie `wide` side by side and give so many slices together.
     fn add_bars(&mut self, wide: u64, slices: u64, full: u64, shop: &Shop) {
         let loaves = slices.div_ceil(full);
@@ -184,23 +203,24 @@ impl Way {
     }
 }
 
-/// What loaves take; none where a bar gives no slice.
-fn by_loaves(loaves: &[Loaf], wide: Wide, shop: &Shop) -> Option<Way> {
+/// What loaves take for so many panels; none where a bar gives no slice. A slice that is a panel is not laid.
+fn by_loaves(loaves: &[Loaf], wide: Wide, panels: usize, shop: &Shop) -> Option<Way> {
     let full = slices_of(shop, shop.cutting.bar_length);
     if full == 0 {
         return None;
     }
     let slices: u64 = loaves.iter().map(|l| l.slices.len() as u64).sum();
+    let side_by_side = loaves.iter().map(|l| l.bars.len()).max()?;
+    let (way, laid) = match wide {
+        Wide::Tiles(_) => (Sliced::Loaf(Some(side_by_side)), slices),
+        Wide::Course => (Sliced::Courses, slices),
+        Wide::Panel => (Sliced::Panels, 0),
+    };
     let mut way = Way {
-        side_by_side: loaves.iter().map(|l| l.bars.len()).max()?,
-        whole_courses: wide == Wide::Course,
-        bars: 0,
-        parts: slices,
-        joints: slices - 1,
-        bar_length: 0.0,
-        stubs: 0.0,
-        height: 0.0,
-        recommended: false,
+        side_by_side,
+        parts: laid,
+        joints: laid.saturating_sub(panels as u64),
+        ..Way::none(way)
     };
     for loaf in loaves {
         way.height = way.height.max(loaf.height());

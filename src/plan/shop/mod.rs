@@ -242,6 +242,14 @@ impl Shop {
         Self::parse("").expect("invariant: an empty shop file is a shop file")
     }
 
+    /// The same shop, with what it slices said.
+    #[must_use]
+    pub fn slicing(mut self, way: Sliced) -> Self {
+        self.slicing.way = way;
+        self.assumed.retain(|assumed| assumed.key != "slicing.way");
+        self
+    }
+
     /// What its saws can do, and what its owner will hold.
     #[must_use]
     pub fn saw_limits(&self) -> SawLimits {

@@ -2,7 +2,7 @@
 
 use std::{fmt, str::FromStr};
 
-use serde::{Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 
 /// What is sliced, and what comes of it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -24,6 +24,12 @@ pub const WAYS: &str = "write \"tiles\" (each bar by itself), \"loaf\" (a few ba
 impl Sliced {
     /// All of them, the one with the most pieces to lay first.
     pub const ALL: [Self; 4] = [Self::Tiles, Self::Loaf(None), Self::Courses, Self::Panels];
+
+    /// As a part of an address asks for it.
+    #[must_use]
+    pub fn asked(self) -> String {
+        format!("way={self}").replace(' ', "+")
+    }
 }
 
 impl fmt::Display for Sliced {
@@ -54,6 +60,13 @@ impl FromStr for Sliced {
             Some(_) => Err("a loaf has 2 to 1000 bars side by side".to_owned()),
             None => Err(format!("`{given}` is nothing that can be sliced")),
         }
+    }
+}
+
+impl<'de> Deserialize<'de> for Sliced {
+    fn deserialize<D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(from)?;
+        text.parse().map_err(D::Error::custom)
     }
 }
 

@@ -6,16 +6,16 @@ use crate::plan::{Shop, loaf::ways::Way, shop::sliced::Sliced, units::decimal};
 /// Most ways that are told; the narrowest loaves are left out first.
 const MOST_TOLD: usize = 6;
 
-/// The ways to make a panel, where there are several.
+/// The ways to make the panels, where there are several.
 #[must_use]
-pub fn ways(panel: &str, ways: &[Way], shop: &Shop) -> Option<Section> {
+pub fn ways(ways: &[Way], shop: &Shop) -> Option<Section> {
     let [tiles, loaves @ ..] = ways else {
         return None;
     };
     if loaves.is_empty() {
         return None;
     }
-    let mut section = Section::new(format!("Tiles or loaves: {panel}"));
+    let mut section = Section::new("Tiles or loaves");
     section.add(format!("tile by tile: {}", numbers(tiles, shop)));
     let left_out = loaves.len().saturating_sub(MOST_TOLD);
     let told = loaves.iter().enumerate();
@@ -44,14 +44,10 @@ pub fn ways(panel: &str, ways: &[Way], shop: &Shop) -> Option<Section> {
     } else {
         format!("{} % more bar", decimal(more, 0))
     };
-    let way = if best.whole_courses {
-        Sliced::Courses
-    } else {
-        Sliced::Loaf(Some(best.side_by_side))
-    };
     section.add(format!(
-        "recommended: {} (the way \"{way}\"), {} parts to handle instead of {}, for {more}",
+        "recommended: {} (the way \"{}\"), {} parts to handle instead of {}, for {more}",
         loaf(best),
+        best.way,
         best.parts,
         tiles.parts
     ));
@@ -69,15 +65,12 @@ fn this_plan(way: Sliced) -> &'static str {
 }
 
 fn loaf(way: &Way) -> String {
-    let to = if way.whole_courses {
-        "whole courses"
-    } else {
-        "parts of courses"
-    };
-    format!(
-        "{} bars side by side in a loaf, sliced to {to}",
-        way.side_by_side
-    )
+    let bars = way.side_by_side;
+    match way.way {
+        Sliced::Panels => format!("{bars} bars in a block, sliced to whole panels"),
+        Sliced::Courses => format!("{bars} bars side by side in a loaf, sliced to whole courses"),
+        _ => format!("{bars} bars side by side in a loaf, sliced to parts of courses"),
+    }
 }
 
 fn numbers(way: &Way, shop: &Shop) -> String {

@@ -2,7 +2,7 @@
 
 use super::objects::Cutout;
 use crate::layout::panel::Panel;
-use crate::plan::{Plan, Shop};
+use crate::plan::{Plan, Shop, shop::sliced::Sliced};
 use crate::recipe::outcome::Outcome;
 
 /// What a plan is told from.
@@ -42,6 +42,18 @@ impl ShopFile {
         Self {
             name: None,
             shop: Shop::common(),
+        }
+    }
+
+    /// The same shop, slicing in this way where one is said.
+    #[must_use]
+    pub fn slicing(self, way: Option<Sliced>) -> Self {
+        Self {
+            shop: match way {
+                Some(way) => self.shop.slicing(way),
+                None => self.shop,
+            },
+            ..self
         }
     }
 }

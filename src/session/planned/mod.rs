@@ -14,7 +14,7 @@ use crate::draw::step_drawings::step_drawings;
 use crate::draw::template::{Paper as PaperSize, TemplateOptions, template_pdf};
 use crate::layout::panel::Panel;
 use crate::plan::told::{self, Section};
-use crate::plan::{Plan, Units, cautions};
+use crate::plan::{Plan, Units, cautions, loaf::ways::fitting, shop::sliced::Sliced};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Parameter;
 
@@ -91,10 +91,22 @@ pub fn summary(
         json!({
             "text": visible(&in_short(planned)),
             "sheets": sheets,
+            "way": planned.shop.slicing.way,
+            "ways": ways(planned),
             "cautions": [cautions::FIRST, cautions::ALWAYS],
             "steps": steps(planned),
         })
     })
+}
+
+/// What can be sliced for the panel, as it can be asked for.
+fn ways(planned: &Planned<'_>) -> Vec<Sliced> {
+    let mut ways = fitting(&planned.panels, planned.shop);
+    let now = planned.shop.slicing.way;
+    if !ways.contains(&now) {
+        ways.push(now);
+    }
+    ways
 }
 
 /// The steps in working order: what is done, how, and what to take care of.

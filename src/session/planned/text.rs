@@ -28,9 +28,7 @@ pub fn text(planned: &Planned<'_>) -> String {
     for (panel, gluing) in planned.panels.iter().zip(&plan.gluing) {
         page.sections([told::gluing(panel, gluing, shop)]);
     }
-    for (panel, ways) in planned.panels.iter().zip(&plan.ways) {
-        page.sections(told::ways(&panel.name, ways, shop));
-    }
+    page.sections(told::ways(&plan.ways, shop));
     page.sections([told::after_gluing(shop, planned.thinner)]);
     page.sections(section(&planned.panels, &planned.cutouts, shop.units));
     page.sections([told::tiles(count, units), told::bars(count, units)]);
