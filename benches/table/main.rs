@@ -13,6 +13,7 @@ mod plan_rows;
 mod process_rows;
 mod program;
 mod python_rows;
+mod rack_rows;
 mod recipes;
 mod row;
 mod sheet_rows;
@@ -25,7 +26,7 @@ use row::Row;
 /// A group of rows: what it is called, and what measures it.
 type Group = (&'static str, fn() -> Vec<Row>);
 
-const GROUPS: [Group; 18] = [
+const GROUPS: [Group; 19] = [
     ("rule", fill_rows::by_a_rule),
     ("bulk", fill_rows::in_bulk),
     ("flat", fill_rows::flat),
@@ -44,6 +45,7 @@ const GROUPS: [Group; 18] = [
     ("count", count_rows::counting),
     ("list", count_rows::listing),
     ("plan", plan_rows::scraps),
+    ("rack", rack_rows::rack_rows),
 ];
 
 fn main() -> io::Result<()> {

@@ -11,9 +11,11 @@ use super::picture::{PictureArgs, draw};
 use super::recipe_args::RecipeArgs;
 use super::tally::{PanelTally, Tally};
 use super::terminal::print_by;
+use super::thickness::ThicknessArgs;
 use super::trouble::Trouble;
 use super::working;
 use crate::files::{DiskStore, Witness, same_file, write_picture_by};
+use crate::plan::Shop;
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::made_with;
 
@@ -23,10 +25,12 @@ pub(super) fn carry_out(
     args: &RecipeArgs,
     picture: &PictureArgs,
     output: &Output,
+    thickness: &ThicknessArgs,
 ) -> Result<Tally, Trouble> {
     let named = Named::read_from(Arc::clone(store), &args.recipe, args.run.limits.reach())?;
-    let host = named.host();
     let settings = named.settings(args.run.typed());
+    let (named, settings, _) = thickness.taken(named, settings, None, Shop::common())?;
+    let host = named.host();
     let outcome = named.carried_out(&settings, Arc::clone(&host))?;
     let drawn = Drawn {
         picture,

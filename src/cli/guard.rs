@@ -63,6 +63,17 @@ pub(super) fn since<T>(
     guarded(recipe::watch::since(before, budget), false, work)
 }
 
+/// The same, its memory counted from now on.
+///
+/// # Errors
+/// As [`since`].
+pub(super) fn within<T>(
+    budget: &Budget,
+    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
+) -> Result<T, Trouble> {
+    guarded(recipe::watch::begin(budget), false, work)
+}
+
 /// Does all that the command does, or all that it does for one of its recipes, within a budget.
 ///
 /// # Errors

@@ -44,6 +44,7 @@ mod stream;
 mod tally;
 mod template;
 mod terminal;
+mod thickness;
 mod trial;
 mod trouble;
 mod typed_length;
@@ -110,7 +111,11 @@ enum Command {
 impl Command {
     /// Whether it shows in its own way how far it is, or goes on until it is stopped.
     fn shows_its_progress(&self) -> bool {
-        matches!(self, Self::Watch(_) | Self::Vary(_) | Self::Gallery(_))
+        match self {
+            Self::Watch(_) | Self::Vary(_) | Self::Gallery(_) => true,
+            Self::Rack(args) => args.tries_recipes(),
+            _ => false,
+        }
     }
 
     /// What all of it may take together; none where each recipe, or each of its variations, has a budget
@@ -130,6 +135,7 @@ impl Command {
             | Self::Compare(_)
             | Self::Gallery(_)
             | Self::Check(_) => return None,
+            Self::Rack(args) if args.tries_recipes() => return None,
             Self::Pick(args) => &args.limits,
             Self::New(_)
             | Self::Rack(_)

@@ -57,6 +57,15 @@ impl Named {
         Ok(Self { opened, store })
     }
 
+    /// The same with another text.
+    #[must_use]
+    pub(super) fn with_text(&self, text: &str) -> Self {
+        Self {
+            opened: self.opened.with_text(text),
+            store: Arc::clone(&self.store),
+        }
+    }
+
     /// Every file that was read or looked for in vain.
     pub(super) fn witnesses(&self) -> Vec<Witness> {
         self.store.witnesses()

@@ -11,6 +11,7 @@ use super::picture::PictureArgs;
 use super::recipe_args::RecipeArgs;
 use super::stream::Stream;
 use super::terminal::{print, tell};
+use super::thickness::ThicknessArgs;
 use super::trouble::Trouble;
 use crate::files::DiskStore;
 
@@ -25,6 +26,7 @@ use crate::files::DiskStore;
                   plyloom preview blocks.rhai --out blocks.png --width 1200\n  \
                   plyloom preview blocks.rhai --light 225 --finish oil\n  \
                   plyloom preview blocks.rhai --object \"round coaster\" --object handle\n  \
+                  plyloom preview blocks.rhai --thickness from rack.toml\n  \
                   plyloom preview blocks.rhai --json"
 )]
 pub(super) struct PreviewArgs {
@@ -36,6 +38,9 @@ pub(super) struct PreviewArgs {
 
     #[command(flatten)]
     pub(super) picture: PictureArgs,
+
+    #[command(flatten)]
+    pub(super) thickness: ThicknessArgs,
 
     /// Print the tally as JSON instead of tables
     #[arg(long)]
@@ -68,6 +73,7 @@ pub(super) fn run(args: &PreviewArgs) -> Result<(), Trouble> {
         &args.recipe,
         &args.picture,
         &output,
+        &args.thickness,
     )?;
     if args.json {
         print(&tally.json(false))

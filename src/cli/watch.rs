@@ -38,6 +38,7 @@ pub(super) struct WatchArgs {
 
 pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
     if args.page.page {
+        args.preview.thickness.not_for("watch --page")?;
         return watch_page::run(&args.preview, &args.page);
     }
     let args = args.preview;
@@ -59,7 +60,13 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
             let store = Arc::new(DiskStore::new());
             let budget = args.recipe.run.limits.budget();
             let result = guard::command(&budget, |_| {
-                carry_out(&store, &args.recipe, &args.picture, &output)
+                carry_out(
+                    &store,
+                    &args.recipe,
+                    &args.picture,
+                    &output,
+                    &args.thickness,
+                )
             });
             let told = tell_run(args.json, cause, &result, drawn, started.elapsed());
             drawn |= result.is_ok();

@@ -133,7 +133,7 @@ fn figure(card: &Card, scale: f64, ways: &Markup) -> Markup {
     let n = card.number;
     html! {
         figure id={ "v" (n) } {
-            a class="open" href={ "#v" (n) } aria-label={ "Variation " (n) ", large" } {
+            a class="open" href={ "#v" (n) } aria-label={ "Picture " (n) ", large" } {
                 @for picture in &card.pictures { (image(picture, scale)) }
             } "\n"
             figcaption {

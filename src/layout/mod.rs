@@ -29,6 +29,7 @@ pub mod resolve;
 pub mod ruled;
 pub mod rules;
 pub mod shape;
+pub mod slats;
 pub mod tally;
 pub mod tile_joints;
 pub mod trim;

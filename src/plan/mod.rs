@@ -14,6 +14,7 @@ pub mod figure;
 pub mod glue_up;
 pub mod loaf;
 pub mod parts;
+pub mod rounds;
 pub mod saw;
 pub mod scraps;
 pub mod shop;

@@ -15,6 +15,7 @@ use crate::{
         CountBack, PlanError, Shop, count_back,
         glue_up::{GlueUp, Slice, glue_up_slices},
         loaf::ways::{Way, ways},
+        rounds::{in_rounds, is_of_slats},
         saw::Cut,
         steps::{Steps, steps},
         tolerance::{GAP_LIMIT, Tolerance, panel::grown_over, tolerance},
@@ -82,6 +83,7 @@ impl Plan {
     /// # Errors
     /// When there is nothing to count, the longest bar gives no slice, or a part cannot be cut safely.
     pub fn of(panels: &[&Panel], shop: &Shop) -> Result<Self, PlanError> {
+        let panels = &in_rounds(panels, panels)[..];
         let count = count_back(panels, shop)?;
         let limits = shop.saw_limits();
         let bars: Vec<BarPlan> = bars(panels)
@@ -104,7 +106,9 @@ impl Plan {
         let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
         Ok(Self {
             steps: steps(panels, &count, &names, &gluing, shop),
-            fewest: panels.iter().map(|panel| fewest(panel)).collect(),
+            fewest: (panels.iter())
+                .map(|panel| fewest(panel).filter(|_| !is_of_slats(panel)))
+                .collect(),
             ways: ways(panels, shop),
             gluing,
             count,
@@ -141,7 +145,8 @@ fn over_panels(panels: &[&Panel], bar: &Bar, tolerance: &Tolerance) -> Vec<OverP
 /// The bars of some panels, each once, by the name of the first tile that uses it.
 fn bars(panels: &[&Panel]) -> Vec<(String, Arc<Bar>)> {
     let mut all: Vec<(String, Arc<Bar>)> = Vec::new();
-    for kind in panels.iter().flat_map(|p| &p.faces).map(|f| &f.kind) {
+    let sliced = panels.iter().flat_map(|p| &p.faces).map(|f| &f.kind);
+    for kind in sliced.filter(|kind| kind.slat().is_none()) {
         if !all.iter().any(|(_, bar)| **bar == **kind.bar()) {
             all.push((kind.name().to_owned(), Arc::clone(kind.bar())));
         }

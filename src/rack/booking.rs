@@ -112,6 +112,7 @@ impl Rack {
                 });
             }
         }
+        take_parts(&done, &lots, &mut gone)?;
         let mut booking = Booking {
             text: String::new(),
             plan: number,
@@ -344,6 +345,31 @@ fn extent(section: &[[f64; 2]]) -> [f64; 2] {
         let all = || section.iter().map(|corner| corner[axis]);
         all().fold(f64::MIN, f64::max) - all().fold(f64::MAX, f64::min)
     })
+}
+
+/// Counts tiles, bars and strips out that were taken as they are.
+fn take_parts<'a>(
+    done: &Done,
+    lots: &'a [Lot],
+    gone: &mut Vec<(&'a Lot, u64)>,
+) -> Result<(), RackError> {
+    for parts in &done.parts {
+        let mut open = parts.count;
+        for lot in lots.iter().filter(|lot| parts.are(lot)) {
+            let take = open.min(lot.count.map_or(u64::MAX, u64::from));
+            if take > 0 {
+                go(gone, lot, take)?;
+                open -= take;
+            }
+        }
+        if open > 0 {
+            return Err(RackError::Missing {
+                list: parts.list.word(),
+                name: parts.name.clone(),
+            });
+        }
+    }
+    Ok(())
 }
 
 /// Counts pieces out of an entry.

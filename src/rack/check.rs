@@ -1,5 +1,7 @@
 //! What looks wrong on a rack that reads well: names twice, pieces of no use, sizes that cannot be.
 
+use std::collections::BTreeSet;
+
 use super::{List, Lot, Rack};
 use crate::plan::units::decimal;
 
@@ -12,11 +14,9 @@ impl Rack {
     pub fn check(&self) -> Vec<String> {
         let lots = self.lots();
         let mut found = Vec::new();
-        for (i, lot) in lots.iter().enumerate() {
-            let before = lots[..i].iter().filter(|l| group(l) == group(lot));
-            if lot.list != List::Veneer
-                && before.clone().any(|l| l.name == lot.name && l.of == lot.of)
-            {
+        let mut before: BTreeSet<(u8, &str, &str)> = BTreeSet::new();
+        for lot in &lots {
+            if !before.insert((group(lot), &lot.name, &lot.of)) && lot.list != List::Veneer {
                 found.push(format!(
                     "two entries are called \"{}\": a plan cannot tell them apart, so none of them can be booked",
                     lot.name

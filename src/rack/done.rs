@@ -7,7 +7,8 @@ use serde::Deserialize;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 
-use super::{RackError, short};
+use super::{List, Lot, RackError, short};
+use crate::plan::count::in_hand::SAME as SAME_PART;
 
 /// Lengths nearer than this are the same.
 const SAME: f64 = 1e-6;
@@ -119,8 +120,39 @@ pub(super) struct Done {
     pub(super) boards: Vec<Taken>,
     /// Leaves that it took.
     pub(super) leaves: Vec<TakenLeaves>,
+    /// Tiles and bars that it took.
+    pub(super) parts: Vec<TakenParts>,
     /// What stays.
     pub(super) stays: Vec<Stays>,
+}
+
+/// Tiles or bars that were taken as they are.
+#[derive(Debug, Clone)]
+pub(super) struct TakenParts {
+    pub(super) list: List,
+    /// As the recipe calls the tile.
+    pub(super) name: String,
+    pub(super) count: u64,
+    /// Length; of a tile its thickness.
+    pub(super) length: f64,
+}
+
+impl TakenParts {
+    /// Whether an entry of the rack has such parts.
+    pub(super) fn are(&self, lot: &Lot) -> bool {
+        let long = if self.list == List::Tile {
+            lot.thickness.unwrap_or(self.length)
+        } else {
+            lot.length
+        };
+        let name = lot.name.strip_prefix("bar ").unwrap_or(&lot.name);
+        let name = match self.list {
+            List::Strip => name.split('.').next().unwrap_or(name),
+            _ => name,
+        };
+        // As a plan takes them.
+        lot.list == self.list && name == self.name && (long - self.length).abs() <= SAME_PART
+    }
 }
 
 /// Boards of one name that were taken.
@@ -211,6 +243,7 @@ impl Done {
             recipe: recipe.to_owned(),
             boards: boards(&json),
             leaves: leaves(&json),
+            parts: parts(&json),
             stays: stays(&json)?,
         })
     }
@@ -233,6 +266,36 @@ fn boards(json: &Json) -> Vec<Taken> {
         }
     }
     all
+}
+
+fn parts(json: &Json) -> Vec<TakenParts> {
+    let of = |of: &Of| {
+        let piece = json.pieces.iter().find(|piece| piece.id == of.piece)?;
+        let list = match piece.kind.as_str() {
+            "tile" => List::Tile,
+            "bar" => List::Bar,
+            "strip" => List::Strip,
+            _ => return None,
+        };
+        let name = of
+            .piece
+            .strip_prefix("tile ")
+            .or_else(|| of.piece.strip_prefix("bar "));
+        // A strip is named by its kind; a second length of it has a number behind.
+        let name = name.unwrap_or(&of.piece);
+        let base = if list == List::Strip {
+            name.split('.').next()
+        } else {
+            None
+        };
+        Some(TakenParts {
+            list,
+            name: base.unwrap_or(name).to_owned(),
+            count: of.count,
+            length: piece.length,
+        })
+    };
+    json.fetch.iter().filter_map(of).collect()
 }
 
 /// Whether two sizes are the same.
@@ -339,6 +402,8 @@ fn what(piece: &Piece, origin: Option<&Origin>, sheets: &[SheetLine]) -> Option<
         ("strip", _) => Some(What::Strip),
         ("bar", _) => Some(What::Bar),
         ("tile", _) => Some(What::Tile),
+        // Several bars that are glued to one another.
+        ("loaf" | "slice", _) => Some(What::Laminated),
         ("rest", Some(origin)) if origin.strip => Some(What::Strip),
         ("rest" | "blank" | "sheet" | "board", Some(origin)) => {
             Some(part_of_board(piece, origin, sheets))

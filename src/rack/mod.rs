@@ -13,6 +13,8 @@ pub mod largest;
 mod leaf;
 mod list;
 mod lots;
+pub mod makes;
+pub mod thickness;
 
 pub use booking::{Booking, Moved};
 pub use error::RackError;

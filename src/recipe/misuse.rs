@@ -1,5 +1,9 @@
 //! Words that stand where they cannot: what the vocabulary refuses beside single values.
 
+use crate::layout::slats::SlatsError;
+#[cfg(test)]
+use crate::stock::StockError;
+
 /// The version of this program.
 const PROGRAM: &str = env!("CARGO_PKG_VERSION");
 
@@ -40,6 +44,52 @@ pub enum Misuse {
     #[error("no tiles named {name:?} are sliced before this line")]
     NoSuchTile {
         /// The name.
+        name: String,
+    },
+    /// A set of strips for a bar has too few or too many.
+    #[error("a bar has {each} strips, and this set has {strips}")]
+    SetOfStrips {
+        /// Strips of the set.
+        strips: usize,
+        /// Strips of a bar.
+        each: usize,
+    },
+    /// A set has a strip that is not among those to be used up.
+    #[error("a set of `mix` has a strip that is not among the strips to be used up")]
+    StrangeStrip,
+    /// More strips than anybody has.
+    #[error("at most {most} strips are used up at once")]
+    ManyStrips {
+        /// The most.
+        most: u64,
+    },
+    /// Short bars that would give more than a full one.
+    #[error(
+        "{each} short bars of {short} tiles would give more than a full bar of {tiles}, of as many strips"
+    )]
+    LongShortBars {
+        /// Tiles of a short bar.
+        short: usize,
+        /// Strips of a full one.
+        each: usize,
+        /// Tiles of a full one.
+        tiles: usize,
+    },
+    /// The strips are not enough for the tiles that are wanted.
+    #[error("these strips give {made} tiles, and {wanted} are wanted")]
+    TooFewTiles {
+        /// Tiles that they give.
+        made: u64,
+        /// Tiles that are wanted.
+        wanted: u64,
+    },
+    /// A panel cannot be ripped to slats.
+    #[error(transparent)]
+    Slats(SlatsError),
+    /// A panel that is ripped already is to change.
+    #[error("the panel {name:?} is ripped to slats before this line, so it cannot change any more")]
+    RippedAlready {
+        /// The panel.
         name: String,
     },
     /// A panel has an empty name.
@@ -216,6 +266,13 @@ impl Misuse {
             Self::NamelessTile => "wood::no_name",
             Self::TileTwice { .. } => "wood::name_twice",
             Self::NoSuchTile { .. } => "wood::no_such_tile",
+            Self::SetOfStrips { .. }
+            | Self::StrangeStrip
+            | Self::ManyStrips { .. }
+            | Self::LongShortBars { .. }
+            | Self::TooFewTiles { .. } => "wood::use_up",
+            Self::Slats(_) => "layout::slats",
+            Self::RippedAlready { .. } => "layout::ripped_already",
             Self::NamelessPanel => "layout::no_name",
             Self::PanelTwice { .. } => "layout::panel_twice",
             Self::NoSuchPanel { .. } => "layout::no_such_panel",
@@ -266,6 +323,27 @@ impl Misuse {
                 "give each kind of tile a name of its own: the tally and the plan go by it"
             }
             Self::NoSuchTile { .. } => "bar.slice(\"name\") gives tiles their name",
+            Self::SetOfStrips { .. } => "each set of `mix` lists the strips of one bar",
+            Self::StrangeStrip => "name it among the strips, with its count, 0 where there is none",
+            Self::ManyStrips { .. } => "use up a part of them",
+            Self::LongShortBars { .. } => {
+                "a short bar has ends of its own, so it gives less than its share of a full one"
+            }
+            Self::TooFewTiles { .. } => {
+                "make the panel smaller, let short bars be made with `short`, or allow more mixed bars with `mix`"
+            }
+            Self::Slats(SlatsError::Gaps { .. } | SlatsError::Outline) => {
+                "give it a rectangle as its finished size, without gaps: .finished(300, 200)"
+            }
+            Self::Slats(SlatsError::Narrow { .. }) => "take narrower slats, or a larger panel",
+            Self::Slats(SlatsError::Many { .. } | SlatsError::Stock(_)) => {
+                "take wider slats, or a smaller panel"
+            }
+            Self::Slats(SlatsError::Width { .. }) => "nobody can hold a narrower one at a saw",
+            Self::Slats(SlatsError::Kerf { .. }) => {
+                "write what your saw's cut takes: #{ kerf: 2.4 }"
+            }
+            Self::RippedAlready { .. } => "fill it first, then write slats(...)",
             Self::NamelessPanel => "panel(\"tray\", squares(tile))",
             Self::NoSuchPanel { .. } => "write `lay` after the panel that it is for",
             Self::NoOutline => {
@@ -337,7 +415,37 @@ impl Misuse {
             Self::Tolerance { .. } => Self::NamelessTile,
             Self::NamelessTile => Self::TileTwice { name },
             Self::TileTwice { .. } => Self::NoSuchTile { name },
-            Self::NoSuchTile { .. } => Self::NamelessPanel,
+            Self::NoSuchTile { .. } => Self::SetOfStrips { strips: 2, each: 3 },
+            Self::SetOfStrips { .. } => Self::StrangeStrip,
+            Self::StrangeStrip => Self::ManyStrips { most: 10_000 },
+            Self::ManyStrips { .. } => Self::LongShortBars {
+                short: 12,
+                each: 3,
+                tiles: 30,
+            },
+            Self::LongShortBars { .. } => Self::TooFewTiles {
+                made: 84,
+                wanted: 96,
+            },
+            Self::TooFewTiles { .. } => Self::Slats(SlatsError::Width { width: 2.0 }),
+            Self::Slats(error) => match error {
+                SlatsError::Width { .. } => Self::Slats(SlatsError::Kerf { kerf: -1.0 }),
+                SlatsError::Kerf { .. } => Self::Slats(SlatsError::Narrow {
+                    across: 60.0,
+                    width: 80.0,
+                }),
+                SlatsError::Narrow { .. } => Self::Slats(SlatsError::Many { slats: 300 }),
+                SlatsError::Many { .. } => Self::Slats(SlatsError::Gaps {
+                    number: 2,
+                    missing: 12.5,
+                }),
+                SlatsError::Gaps { .. } => Self::Slats(SlatsError::Outline),
+                SlatsError::Outline => {
+                    Self::Slats(SlatsError::Stock(StockError::TooManyStrips { count: 6000 }))
+                }
+                SlatsError::Stock(_) => Self::RippedAlready { name },
+            },
+            Self::RippedAlready { .. } => Self::NamelessPanel,
             Self::NamelessPanel => Self::PanelTwice { name },
             Self::PanelTwice { .. } => Self::NoSuchPanel { name },
             Self::NoSuchPanel { .. } => Self::NoOutline,

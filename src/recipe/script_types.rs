@@ -121,6 +121,8 @@ pub struct PanelState {
     pub(in crate::recipe) tiles: PanelTiles,
     /// What is laid by hand, each with where it is written; it goes over all fills.
     pub(in crate::recipe) laid: Vec<(Laid, Place)>,
+    /// Whether it is ripped to slats: then it stays as it is.
+    pub(in crate::recipe) ripped: bool,
     /// What became of it.
     pub(in crate::recipe) hands: Hands,
 }

@@ -17,6 +17,9 @@ use crate::watch;
 /// The most parts in one bar; a bound against mistakes.
 pub const MOST_PARTS: usize = 200;
 
+/// The most parts in one piece that is cut out of a glued panel.
+pub const MOST_CUT_OUT: usize = 5_000;
+
 /// Two edges that face each other within this many degrees, this close (mm), with at least this
 /// much length in common (mm), are meant to be a joint, whether or not anyone said so.
 const JOINT_DEGREES: f64 = 5.0;
@@ -136,6 +139,24 @@ impl Bar {
             joints,
             outline,
         })
+    }
+
+    /// A piece cut out of what is glued already: its parts where they are, and its outline.
+    ///
+    /// # Errors
+    /// When it has no parts, or too many.
+    pub fn cut_out(parts: Vec<Part>, outline: Polygon) -> Result<Self, StockError> {
+        match parts.len() {
+            0 => Err(StockError::NoStrips),
+            count if count > MOST_CUT_OUT => Err(StockError::TooManyStrips { count }),
+            _ => Ok(Self {
+                parts,
+                mates: Vec::new(),
+                closing: Vec::new(),
+                joints: Vec::new(),
+                outline,
+            }),
+        }
     }
 
     /// A bar of one strip.

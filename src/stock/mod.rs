@@ -17,6 +17,7 @@ pub mod sheet;
 pub mod strip;
 pub mod symmetry;
 pub mod tile;
+pub mod use_up;
 
 pub use bar::Bar;
 pub use colour::Colour;

@@ -261,6 +261,21 @@ impl Strip {
         }
     }
 
+    /// What a second cut leaves of it: a part of its section, as that lies. With the move that brings the piece's own
+    /// section back to where it lay.
+    #[must_use]
+    pub fn kept(&self, section: &Polygon) -> (Self, Isometry) {
+        let at = section.bounds().min;
+        let piece = Self {
+            section: section.clone(),
+            sides: section.edges().map(|edge| self.side_of(edge)).collect(),
+            sheet: Arc::clone(&self.sheet),
+            origin: self.origin.clone(),
+            ..*self
+        };
+        (piece.settled(), Isometry::shift(at))
+    }
+
     /// Ripped down the middle into two mirror pieces, left and right.
     ///
     /// # Errors

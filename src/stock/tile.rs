@@ -12,6 +12,24 @@ pub struct TileKind {
     bar: Arc<Bar>,
     face: Face,
     symmetry: Symmetry,
+    slat: Option<Arc<Slat>>,
+}
+
+/// Where a tile comes from that is cut out of a glued panel, through its whole thickness. Lengths in mm.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Slat {
+    /// The panel's name.
+    pub panel: String,
+    /// Its number among the slats, from 1 at the left, or at the top where they lie across.
+    pub number: usize,
+    /// Where it begins, from the panel's left, or top.
+    pub from: f64,
+    /// Its width.
+    pub width: f64,
+    /// What the cut behind it takes.
+    pub kerf: f64,
+    /// Whether slats lie across the panel, along its courses.
+    pub across: bool,
 }
 
 /// How a tile stands: first flipped, where it is, then turned clockwise.
@@ -46,7 +64,23 @@ impl TileKind {
             bar,
             face,
             symmetry,
+            slat: None,
         }
+    }
+
+    /// A slat of a glued panel, under a name; `piece` is what it shows.
+    #[must_use]
+    pub fn of_panel(name: impl Into<String>, piece: Bar, slat: Slat) -> Self {
+        Self {
+            slat: Some(Arc::new(slat)),
+            ..Self::new(name, Arc::new(piece))
+        }
+    }
+
+    /// Where it comes from, where it is cut out of a glued panel.
+    #[must_use]
+    pub fn slat(&self) -> Option<&Slat> {
+        self.slat.as_deref()
     }
 
     /// Its name.

@@ -13,6 +13,7 @@ mod pick;
 mod plan;
 mod preview;
 mod rack;
+mod rack_ledger;
 mod shells;
 mod template;
 #[cfg(unix)]

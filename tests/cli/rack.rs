@@ -229,3 +229,129 @@ fn a_bad_plan_or_rack_books_nothing() {
         .err_has("Nothing was booked");
     assert_eq!(bench.read("rack.toml"), changed);
 }
+
+#[test]
+fn recipes_are_tried_with_the_dyes_and_thicknesses_there_are() {
+    let squares = "let t = bar(plywood(5, 24).rip(24, 90)).slice(\"t\");\n\
+                   panel(\"Squares\", squares(t)).size(400, 4).fill(t);\n";
+    let dyed = "let dye = param(\"dye\", \"poppy\", #{ kind: \"colour\" });\n\
+                let thick = param(\"thick\", 18.0, #{ unit: \"mm\", from: 12, to: 24 });\n\
+                let r = laminate([veneer(0.6, dye), plywood(13, thick)]).rhombus(60);\n\
+                let block = hexagon([r, r, r]).slice(\"block\");\n\
+                panel(\"Dyed\", hexagons(block)).finished(300, 200).fill(block);\n";
+    let bench = bench()
+        .file("some/dyed.rhai", dyed)
+        .file("some/squares.rhai", squares)
+        .file("some/rule.rhai", "fn one() { 1 }")
+        .file(
+            "thin.toml",
+            RACK.replace("thickness = 18", "thickness = 17.6"),
+        );
+    let all = [
+        "rack",
+        "recipes",
+        "some",
+        "--rack",
+        "thin.toml",
+        "--out",
+        "made.html",
+    ];
+    let ran = bench.run(&all);
+    ran.ended(0);
+    for part in [
+        "dye=teal thick=17.6mm",
+        "squares   none",
+        "m2 of board",
+        "wrote made.html",
+    ] {
+        assert!(ran.out.contains(part), "{part}\n{}", ran.out);
+    }
+    assert!(!ran.out.contains("rule"), "{}", ran.out);
+    let page = bench.read("made.html");
+    assert!(page.contains("data:image/svg+xml;base64,") && page.contains("squares"));
+    let alone = bench.run(&[&all[..], &["--jobs", "1"]].concat());
+    assert_eq!((&alone.out, bench.read("made.html")), (&ran.out, page));
+    bench
+        .run(&["rack", "recipes", "some", "--out", "made.svg"])
+        .ended(2)
+        .err_has("ends in .html");
+}
+
+#[test]
+fn a_recipe_is_as_thick_as_the_boards_of_the_rack() {
+    let bench = bench().file(
+        "thin.toml",
+        RACK.replace("thickness = 18", "thickness = 17.6"),
+    );
+    let told =
+        "plywood 17.6 mm thick, as \"left of the cabinet\" and \"shelf\"; the recipe has 18 mm";
+    let drawn = |arguments: &[&str]| {
+        let ran = bench.run(&[&["preview", "a.rhai", "--out", "a.svg"], arguments].concat());
+        ran.ended(0);
+        (bench.read("a.svg"), ran.err)
+    };
+    let thickness = ["--thickness", "from", "thin.toml"];
+    let (thin, err) = drawn(&thickness);
+    assert!(err.contains(told), "{err}");
+    let bench = bench.file(
+        "b.rhai",
+        BLOCKS.replace("plywood(13, 18)", "plywood(13, 17.6)"),
+    );
+    bench
+        .run(&["preview", "b.rhai", "--out", "b.svg", "--no-recipe"])
+        .ended(0);
+    let without = ["--thickness", "from", "thin.toml", "--no-recipe"];
+    bench
+        .run(&[&["preview", "a.rhai", "--out", "c.svg"], &without[..]].concat())
+        .ended(0);
+    assert_eq!(
+        bench.read("c.svg"),
+        bench.read("b.svg"),
+        "as if it were written so"
+    );
+    assert!(
+        thin.contains("17.6"),
+        "the recipe in the drawing has it too"
+    );
+    let plan = |recipe: &str, more: &[&str]| {
+        let ran = bench.run(&[&["plan", recipe, "--shop", "thin.toml"], more].concat());
+        ran.ended(0);
+        ran.out.replace(recipe, "RECIPE")
+    };
+    assert_eq!(plan("a.rhai", &thickness), plan("b.rhai", &[]));
+    bench
+        .run(&["preview", "a.rhai", "--thickness", "of", "thin.toml"])
+        .ended(2)
+        .err_has("--thickness from rack.toml");
+    bench
+        .run(&["preview", "a.rhai", "--thickness", "from", "missing.toml"])
+        .ended(1)
+        .err_has("there is no shop file");
+}
+
+#[test]
+fn a_colour_that_the_rack_does_not_have_is_told() {
+    let bench = bench().file("red.rhai", BLOCKS.replace("teal", "poppy"));
+    let ran = bench.run(&["plan", "red.rhai", "--shop", "rack.toml"]);
+    ran.ended(1);
+    assert!(
+        (ran.out)
+            .contains("veneer poppy: there is no leaf of it on the rack; there are leaves of teal"),
+        "{}",
+        ran.out
+    );
+    bench
+        .run(&[
+            "plan",
+            "red.rhai",
+            "--shop",
+            "rack.toml",
+            "--out",
+            "red.json",
+        ])
+        .ended(1);
+    bench
+        .run(&["rack", "take", "red.json"])
+        .ended(1)
+        .err_has("the stock is not enough");
+}

@@ -4,12 +4,14 @@ use std::fmt::Write as _;
 use std::sync::Arc;
 
 use plyloom::layout::panel::Panel;
-use plyloom::plan::{Shop, count_back};
+use plyloom::plan::parts::Mirrored;
+use plyloom::plan::{Plan, Shop, count_back};
 use plyloom::rack::largest::{Change, Largest, LargestError, Search, Shape};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::Settings;
 use plyloom::recipe::source::Source;
 use plyloom::recipe::{Outcome, evaluate};
+use proptest::prelude::*;
 
 const SQUARES: &str = "let cells = param(\"cells\", 6, #{ from: 1, to: 24 });\n\
     let t = bar(plywood(5, 24).rip(24, 90)).slice(\"t\");\n\
@@ -35,12 +37,22 @@ fn carried_out(text: &str, change: &Change) -> Option<Outcome> {
 }
 
 fn largest(text: &str, shop: &Shop, shape: Shape) -> Result<Largest, LargestError> {
+    symmetric(text, shop, shape, Mirrored::default())
+}
+
+fn symmetric(
+    text: &str,
+    shop: &Shop,
+    shape: Shape,
+    mirrored: Mirrored,
+) -> Result<Largest, LargestError> {
     let base = carried_out(text, &Change::default()).expect("a recipe");
     let search = Search {
         base: &base,
         text: Some(text),
         shop,
         wanted: None,
+        mirrored,
         run: &mut |change| carried_out(text, change),
     };
     search.largest(shape)
@@ -175,4 +187,135 @@ fn what_has_no_largest_panel_says_why() {
         found.next.is_none() && found.bound.is_none(),
         "the parameter ends before the wood: {found:?}"
     );
+}
+
+/// A rack of no boards, or some, with tiles and bars of `SQUARES` in hand.
+fn with_parts(scraps: &[(u32, u32, u32)], tiles: u32, bars: u32) -> Shop {
+    let mut text =
+        String::from("rack = true\n[slicing]\nend_trim = 60\n[cutting]\nbar_length = 400\n");
+    for (i, (count, width, length)) in scraps.iter().enumerate() {
+        let _ = write!(
+            text,
+            "[[scrap]]\nname = \"{i}\"\ncount = {count}\nwidth = {width}\nlength = {length}\n"
+        );
+    }
+    let slice = Shop::common().slicing.thickness;
+    if tiles > 0 {
+        let _ = write!(
+            text,
+            "[[tile]]\nname = \"t\"\ncount = {tiles}\nwidth = 24\nheight = 24\nthickness = {slice}\n"
+        );
+    }
+    if bars > 0 {
+        let _ = write!(
+            text,
+            "[[bar]]\nname = \"bar t\"\ncount = {bars}\nwidth = 24\nheight = 24\nlength = 300\n"
+        );
+    }
+    Shop::parse(&text).expect("a rack")
+}
+
+#[test]
+fn tiles_and_bars_in_hand_count() {
+    let cells = |shop: &Shop| {
+        largest(SQUARES, shop, Shape::Recipe).map_or(0.0, |found| found.best.values[0])
+    };
+    // 4 in a column, and a spare one for each begun ten.
+    let tiles = cells(&with_parts(&[], 45, 0));
+    assert!((9.0..=11.0).contains(&tiles), "{tiles}");
+    let boards = cells(&with_parts(&[(1, 60, 420)], 0, 0));
+    let both = cells(&with_parts(&[(1, 60, 420)], 45, 0));
+    let all = cells(&with_parts(&[(1, 60, 420)], 45, 2));
+    assert!(
+        boards < both && tiles < both && both <= all,
+        "{boards} {tiles} {both} {all}"
+    );
+    for shop in [with_parts(&[], 45, 0), with_parts(&[(1, 60, 420)], 45, 2)] {
+        let best = cells(&shop);
+        let every = (1..=24).filter(|n| enough(SQUARES, &shop, ("cells", f64::from(*n))));
+        assert_eq!(every.max().map(f64::from), Some(best));
+        let found = largest(SQUARES, &shop, Shape::Recipe).expect("a panel");
+        if let Some(bound) = found.bound {
+            assert!(bound[0] >= found.best.size[0], "{found:?}");
+        }
+        let outcome = carried_out(SQUARES, &found.change).expect("a recipe");
+        let panels: Vec<&Panel> = outcome.panels.iter().collect();
+        let plan = Plan::of(&panels, &shop).expect("a plan");
+        let fetched = plan.steps.fetch.iter().find(|of| of.piece == "tile t");
+        assert!(
+            fetched.is_some_and(|of| of.count >= 40),
+            "{:?}",
+            plan.steps.fetch
+        );
+    }
+    // Others by name, size or thickness do not.
+    let text = "rack = true\n[[tile]]\nname = \"t\"\ncount = 45\nwidth = 30\nheight = 24\nthickness = 13\n\
+        [[tile]]\nname = \"u\"\ncount = 45\nwidth = 24\nheight = 24\nthickness = 13\n\
+        [[tile]]\nname = \"t\"\ncount = 45\nwidth = 24\nheight = 24\nthickness = 9\n";
+    let other = Shop::parse(text).expect("a rack");
+    assert!(cells(&other) < 1.0);
+}
+
+#[test]
+fn a_symmetric_panel_is_the_next_smaller_size_that_mirrors_itself() {
+    let text = "let cells = param(\"cells\", 6, #{ from: 1, to: 24 });\n\
+        let t = bar(plywood(5, 24).rip(24, 90)).slice(\"t\");\n\
+        let u = bar(plywood(5, 24, \"walnut\").rip(24, 90)).slice(\"u\");\n\
+        panel(\"Turns\", squares(t)).size(cells, 4).fill(sequence([t, u], \"along courses\"));\n";
+    let both = Mirrored {
+        left_right: true,
+        top_bottom: true,
+    };
+    for boards in 1..=3 {
+        let shop = rack(&[(boards, 90, 420)], 0);
+        let any = largest(text, &shop, Shape::Recipe);
+        let Ok(any) = any else { continue };
+        let found = symmetric(text, &shop, Shape::Recipe, both).expect("an odd size");
+        let (cells, most) = (found.best.values[0], any.best.values[0]);
+        assert!(
+            (cells % 2.0 - 1.0).abs() < 1e-9 && most - cells < 1.5,
+            "{cells} of {most}"
+        );
+        assert!(enough(text, &shop, ("cells", cells)));
+        // There is none where the parameter ends.
+        let Some(next) = found.next else { continue };
+        assert!((next.values[0] - cells - 2.0).abs() < 1e-9 && !next.lacks.is_empty());
+    }
+    let never = text.replace(
+        "sequence([t, u], \"along courses\")",
+        "sequence([t, u], \"down columns\")",
+    );
+    let shop = rack(&[(3, 90, 420)], 0);
+    let found = symmetric(&never, &shop, Shape::Recipe, both);
+    assert_eq!(found, Err(LargestError::NotSymmetric));
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 6, ..ProptestConfig::default() })]
+
+    /// What a smaller panel needs, a larger one's stock never fails.
+    #[test]
+    fn more_of_anything_is_never_less(
+        scraps in prop::collection::vec((1_u32..3, 70_u32..160, 330_u32..700), 1..4),
+        tiles in 0_u32..30,
+        bars in 0_u32..3,
+        more in 0_usize..4,
+    ) {
+        let cells = |shop: &Shop| {
+            largest(SQUARES, shop, Shape::Recipe).map_or(0.0, |found| found.best.values[0])
+        };
+        let before = cells(&with_parts(&scraps, tiles, bars));
+        let mut larger = scraps.clone();
+        match more {
+            0 => larger[0].0 += 1,
+            1 => larger.push((1, 120, 480)),
+            _ => {}
+        }
+        let shop = with_parts(
+            &larger,
+            tiles + if more == 2 { 7 } else { 0 },
+            bars + u32::from(more == 3),
+        );
+        prop_assert!(cells(&shop) >= before);
+    }
 }

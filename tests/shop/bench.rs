@@ -7,6 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use crate::saw::{Allowed, Made, made, saw};
 use crate::section::{P, Section, coincide, each, least, mirrored, moved, width};
+use crate::slats::trimmed;
 use crate::told::{Band, Becomes, Of, Piece, Round, Set, Step, Tile, Told, Work};
 
 /// What went wrong, with the step.
@@ -44,6 +45,7 @@ pub(crate) enum Thing {
     },
     Panel {
         thickness: f64,
+        seen: Vec<Seen>,
     },
 }
 
@@ -74,6 +76,14 @@ pub(crate) struct Shop {
 impl Shop {
     /// Carries a plan out.
     pub(crate) fn carry_out(told: &Told) -> Result<Self, Fault> {
+        Self::carry_out_with(told, &BTreeMap::new())
+    }
+
+    /// The same, with tiles and bars that lie on the rack: by the names of their lots.
+    pub(crate) fn carry_out_with(
+        told: &Told,
+        rack: &BTreeMap<String, (u64, Thing)>,
+    ) -> Result<Self, Fault> {
         let mut shop = Self::default();
         for piece in &told.pieces {
             if shop.told.insert(piece.id.clone(), piece.clone()).is_some() {
@@ -81,6 +91,16 @@ impl Shop {
             }
         }
         for of in &told.fetch {
+            if let Some((count, thing)) = rack.get(&of.piece) {
+                if of.count > *count {
+                    return Err(format!(
+                        "{} of {} are fetched, {count} lie there",
+                        of.count, of.piece
+                    ));
+                }
+                shop.add(&of.piece, of.count, thing.clone());
+                continue;
+            }
             let wood = shop.as_told(&of.piece)?;
             if shop.told[&of.piece].kind != "board" {
                 return Err(format!("{} is no board to fetch", of.piece));
@@ -213,8 +233,14 @@ impl Shop {
                 if outline.len() < 3 {
                     return Err("trimmed to no outline".to_owned());
                 }
-                self.one(step, panel)
+                self.one(step, trimmed(panel, outline))
             }
+            Work::RipPanel {
+                across,
+                width,
+                kerf,
+                slats,
+            } => self.rip_panel(step, *across, [*width, *kerf], slats),
             Work::PutBack => {
                 for of in &step.takes {
                     self.take_wood(of)?;

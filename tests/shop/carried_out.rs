@@ -1,13 +1,14 @@
 //! A plan carried out in the simulated shop, held against the panels of its recipe.
 
 use plyloom::{
+    geom::Polygon,
     layout::panel::Panel,
     plan::{Plan, Shop},
 };
 
-use crate::bench::{Fault, Laid, Seen, Shop as Simulated};
+use crate::bench::{Fault, Laid, Seen, Shop as Simulated, Thing, Wood};
 use crate::fewest::fewest_moves;
-use crate::section::{P, SAME, coincide, least, middle, mirrored, moved, turned};
+use crate::section::{P, SAME, area, coincide, least, middle, mirrored, moved, turned};
 use crate::told::Told;
 
 /// What the simulated shop reads.
@@ -29,6 +30,52 @@ pub(crate) fn carried_out_plan(panels: &[&Panel], plan: &Plan) -> Result<Simulat
         agree(panels, &made)?;
     }
     Ok(made)
+}
+
+/// Carries a plan of some panels out with tiles, bars and strips that lie on the rack, each as the recipe has it.
+pub(crate) fn carried_out_from_rack(
+    panels: &[&Panel],
+    plan: &Plan,
+    rack: &[(&str, u64, f64)],
+) -> Result<(), Fault> {
+    let told = told(plan);
+    let faces = || panels.iter().flat_map(|p| &p.faces);
+    let of = |&(lot, count, length): &(&str, u64, f64)| {
+        let (kind, name) = lot.split_once(' ').expect("a tile, a bar or a strip");
+        if kind == "strip" {
+            let piece = told.pieces.iter().find(|piece| piece.id == name);
+            let piece = piece.expect("a strip that the plan tells of");
+            let wood = Wood {
+                section: piece.section.clone(),
+                layers: piece.layers.clone(),
+                length,
+            };
+            return (name.to_owned(), (count, Thing::Wood(wood)));
+        }
+        let face = faces().find(|f| f.kind.name() == name);
+        let face = face.expect("a kind of tile").kind.face();
+        let section = |p: &Polygon| p.corners().iter().map(|c| (c.x, c.y)).collect();
+        let seen = face.regions().iter().map(|r| Seen {
+            colour: r.colour.to_string(),
+            section: section(&r.polygon),
+        });
+        let (seen, outline) = (seen.collect(), section(face.outline()));
+        let thing = match kind {
+            "bar" => Thing::Bar {
+                seen,
+                outline,
+                length,
+            },
+            _ => Thing::Tile {
+                seen,
+                outline,
+                thickness: length,
+            },
+        };
+        (lot.to_owned(), (count, thing))
+    };
+    let made = Simulated::carry_out_with(&told, &rack.iter().map(of).collect())?;
+    agree(panels, &made)
 }
 
 /// Carries steps out as they are in JSON, and holds what comes of them against some panels.
@@ -110,14 +157,19 @@ fn any_way_up(wanted: &[Seen], laid: &Laid) -> Result<(), Fault> {
     said
 }
 
+/// An area, in square mm, that no saw leaves whole.
+const DUST: f64 = 0.01;
+
 /// Whether two pictures are one: every area of one has its like in the other.
 fn one_picture(wanted: &[Seen], seen: &[Seen]) -> Result<(), Fault> {
+    // What a saw leaves of less than that is dust.
+    let wood = |s: &&Seen| area(&s.section) > DUST;
     // Those that can be alike have their middles at one place: they are found by how far right that is.
-    let mut by_right: Vec<(f64, &Seen, bool)> = (seen.iter())
+    let mut by_right: Vec<(f64, &Seen, bool)> = (seen.iter().filter(wood))
         .map(|s| (middle(&s.section).0, s, false))
         .collect();
     by_right.sort_by(|a, b| a.0.total_cmp(&b.0));
-    for want in wanted {
+    for want in wanted.iter().filter(wood) {
         let right = middle(&want.section).0;
         let from = by_right.partition_point(|(x, ..)| *x < right - SAME);
         let near = by_right[from..]

@@ -14,4 +14,5 @@ mod random;
 mod recipes;
 mod saw;
 mod section;
+mod slats;
 mod told;

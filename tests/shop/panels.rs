@@ -101,20 +101,21 @@ impl Shop {
             let placed = place(&tile, s, outline);
             Ok((tile, placed))
         });
-        let placed: Result<Vec<_>, Fault> = placed.collect();
+        let placed: Vec<(Tile, Vec<Seen>)> = placed.collect::<Result<_, Fault>>()?;
+        let seen = placed.iter().flat_map(|(_, seen)| seen.clone()).collect();
         self.panels.push(Laid {
-            tiles: placed?,
+            tiles: placed,
             loose: false,
         });
-        self.one(step, Thing::Panel { thickness })
+        self.one(step, Thing::Panel { thickness, seen })
     }
 
     pub(crate) fn flatten(&mut self, step: &Step, from: f64, to: f64) -> Result<(), Fault> {
         let [of] = &step.takes[..] else {
             return Err("one panel is flattened at a time".to_owned());
         };
-        let thickness = match self.take(of)? {
-            Thing::Panel { thickness } => thickness,
+        let (thickness, seen) = match self.take(of)? {
+            Thing::Panel { thickness, seen } => (thickness, seen),
             // A slice that is a panel.
             Thing::Tile {
                 seen,
@@ -124,17 +125,18 @@ impl Shop {
                 let only = Tile::loose(&of.piece);
                 let placed = place(&only, &seen, &outline);
                 self.panels.push(Laid {
-                    tiles: vec![(only, placed)],
+                    tiles: vec![(only, placed.clone())],
                     loose: true,
                 });
-                thickness
+                (thickness, placed)
             }
             other => return Err(format!("{other:?} is no panel")),
         };
         if (thickness - from).abs() > 1e-6 || to > from {
             return Err(format!("{from} mm are flattened, there are {thickness}"));
         }
-        self.one(step, Thing::Panel { thickness: to })
+        let thickness = to;
+        self.one(step, Thing::Panel { thickness, seen })
     }
 }
 

@@ -102,7 +102,19 @@ pub(crate) enum Work {
     Trim {
         outline: Vec<(f64, f64)>,
     },
+    RipPanel {
+        across: bool,
+        width: f64,
+        kerf: f64,
+        slats: Vec<SlatAt>,
+    },
     PutBack,
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct SlatAt {
+    pub(crate) piece: String,
+    pub(crate) from: f64,
 }
 
 #[derive(Debug, Deserialize)]

@@ -4,14 +4,15 @@ use std::fmt::Write as _;
 
 use super::in_hand;
 use crate::cli::named::{self, Named};
-use crate::cli::recipe_args::RecipeArgs;
 use crate::cli::trouble::Trouble;
 use crate::cli::working;
+use crate::plan::parts::Mirrored;
 use crate::plan::units::decimal;
 use crate::plan::{PlanError, Shop};
 use crate::rack::largest::{Change, Handle, Largest, LargestError, Search, Shape, Tried};
 use crate::recipe::evaluate;
 use crate::recipe::outcome::Outcome;
+use crate::recipe::settings::Settings;
 use crate::recipe::source::Source;
 use crate::session::visible::on_one_line;
 
@@ -30,15 +31,15 @@ pub(super) fn shape(text: &str) -> Result<Shape, String> {
 /// # Errors
 /// When the recipe fails, or there is no largest panel.
 pub(super) fn found(
-    recipe: &RecipeArgs,
+    named: &Named,
+    settings: &Settings,
     wanted: Option<&str>,
     shop: &Shop,
     shape: Shape,
+    mirrored: Mirrored,
 ) -> Result<(Largest, Outcome), Trouble> {
-    let named = Named::read(&recipe.recipe, &recipe.run.limits)?;
-    let settings = named.settings(recipe.run.typed());
-    let base = named.carried_out(&settings, named.host())?;
-    named::panels(&base, wanted, &recipe.recipe.display().to_string())?;
+    let base = named.carried_out(settings, named.host())?;
+    named::panels(&base, wanted, &named.path.display().to_string())?;
     let carried_out = |change: &Change| {
         let mut settings = settings.clone();
         let changed = |name: &str| change.set.iter().any(|(n, _)| n == name);
@@ -56,6 +57,7 @@ pub(super) fn found(
         text: named.is_plain().then_some(named.source.text.as_str()),
         shop,
         wanted,
+        mirrored,
         run: &mut |change| carried_out(change).ok(),
     };
     let largest = search

@@ -11,11 +11,12 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use crate::cli::named;
+use crate::cli::named::{self, Named};
 use crate::cli::object::object;
 use crate::cli::recipe_args::{RecipeArgs, RunArgs};
 use crate::cli::shop::shop;
 use crate::cli::terminal::print;
+use crate::cli::thickness::ThicknessArgs;
 use crate::cli::trouble::Trouble;
 use crate::cli::typed_length::measured;
 use crate::cli::working;
@@ -23,6 +24,7 @@ use crate::files::write_new;
 use crate::layout::panel::Panel;
 use crate::plan::loaf::words;
 use crate::plan::parts::{self, Field, Mirrored, PartsError};
+use crate::plan::rounds::in_rounds;
 use crate::plan::shop::{
     NEW_SHOP,
     sliced::{Sliced, WAYS},
@@ -47,6 +49,7 @@ use crate::sight::object::Shape as ObjectShape;
                   plyloom plan checker.rhai --way courses\n  \
                   plyloom plan blocks.rhai --object \"round 90\" --object handle\n  \
                   plyloom plan blocks.rhai --shop rack.toml --largest --shape 4:3\n  \
+                  plyloom plan blocks.rhai --shop rack.toml --thickness from rack.toml\n  \
                   plyloom plan blocks.rhai --from-parts \"block=90\" --symmetric both --shape 3:2\n\n\
                   Exit code 1 when the stock does not suffice; the plan then says by how much."
 )]
@@ -83,13 +86,9 @@ pub(super) struct PlanArgs {
           help_heading = "From what I have")]
     from_parts: Option<String>,
 
-    /// Make that panel symmetric; tiles turned over give the mirror images
-    #[arg(
-        long,
-        value_name = "HOW",
-        requires = "from_parts",
-        help_heading = "From what I have"
-    )]
+    /// Make that panel symmetric, tiles turned over give the mirror images; of the largest panel the next size that is
+    /// symmetric
+    #[arg(long, value_name = "HOW", help_heading = "From what I have")]
     symmetric: Option<Symmetric>,
 
     /// Shape of that panel, width to height, such as `3:2`; of the largest panel also `free`: of some usual shapes the one
@@ -110,6 +109,9 @@ pub(super) struct PlanArgs {
         help_heading = "From what I have"
     )]
     largest: bool,
+
+    #[command(flatten)]
+    thickness: ThicknessArgs,
 
     /// Write the whole plan as one page to print, its name ends in .html; or as JSON, it ends in .json; `-` is
     /// the standard output, for the page
@@ -189,29 +191,46 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
             });
         }
     }
-    let mut shop = shop(args.shop.as_deref())?;
+    let file = recipe.recipe.file_name().unwrap_or_default();
+    let mut shop = shop(args.shop.as_deref())?.for_recipe(&file.to_string_lossy());
     if let Some(way) = args.way {
         shop = shop.slicing(way);
     }
-    if args.shape.is_some() && !args.largest && args.from_parts.is_none() {
+    if (args.shape.is_some() || args.symmetric.is_some())
+        && !args.largest
+        && args.from_parts.is_none()
+    {
         return Err(Trouble::Usage {
-            message: "`--shape` is the shape of a panel from what you have".to_owned(),
+            message: "`--shape` and `--symmetric` are for a panel from what you have".to_owned(),
             help: "add `--largest`, or `--from-parts`".to_owned(),
         });
     }
+    let wanted = args.panel.as_deref();
+    let named = Named::read(&recipe.recipe, &recipe.run.limits)?;
+    let settings = named.settings(recipe.run.typed());
+    let (named, settings, shop) = args.thickness.taken(named, settings, wanted, shop)?;
     let (largest, outcome) = if args.largest {
         let shape = args.shape.unwrap_or(Shape::Recipe);
-        let (largest, outcome) = largest::found(recipe, args.panel.as_deref(), &shop, shape)?;
+        let (largest, outcome) = largest::found(
+            &named,
+            &settings,
+            wanted,
+            &shop,
+            shape,
+            mirrored(args.symmetric),
+        )?;
         (Some(largest), outcome)
     } else {
-        (None, named::outcome(recipe)?)
+        (None, named.carried_out(&settings, named.host())?)
     };
     let shown = recipe.recipe.display().to_string();
-    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
+    let panels = named::panels(&outcome, wanted, &shown)?;
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &outcome, &panels);
     }
     working::at("working out the plan");
+    let all: Vec<&Panel> = outcome.panels.iter().collect();
+    let panels = in_rounds(&panels, &all);
     let plan = Plan::of(&panels, &shop).map_err(|error| no_plan(&error, &shop))?;
     let planned = Planned {
         recipe: shown,
@@ -274,13 +293,7 @@ fn from_parts(
     } else {
         Some(parts::parse(text).map_err(usage)?)
     };
-    let mirrored = match args.symmetric {
-        None => Mirrored::default(),
-        Some(how) => Mirrored {
-            left_right: how != Symmetric::TopBottom,
-            top_bottom: how != Symmetric::LeftRight,
-        },
-    };
+    let mirrored = mirrored(args.symmetric);
     let ratio = match args.shape {
         Some(Shape::Ratio(ratio)) => Some(ratio),
         _ => None,
@@ -300,6 +313,13 @@ fn from_parts(
         json::from_parts(&recipe.display().to_string(), &answers)
     } else {
         in_hand::text(&answers)
+    })
+}
+
+fn mirrored(how: Option<Symmetric>) -> Mirrored {
+    how.map_or_else(Mirrored::default, |how| Mirrored {
+        left_right: how != Symmetric::TopBottom,
+        top_bottom: how != Symmetric::LeftRight,
     })
 }
 

@@ -2,6 +2,7 @@
 
 mod add;
 mod file;
+mod recipes;
 mod told;
 
 use std::path::PathBuf;
@@ -27,7 +28,7 @@ const MOST_PLAN: u64 = 256 * 1024 * 1024;
                   with its size, how many, and where they lie.",
     after_help = "Examples:\n  plyloom rack add scrap --name \"left of the cabinet\" --width 240 --length 800 \
                   --thickness 18.1\n  plyloom rack list\n  plyloom plan blocks.rhai --shop rack.toml --out \
-                  plan.json\n  plyloom rack take plan.json\n  plyloom rack undo\n\n\
+                  plan.json\n  plyloom rack take plan.json\n  plyloom rack undo\n  plyloom rack recipes patterns --out rack.html\n\n\
                   Each change keeps the former file beside the rack; a crash leaves the old or the new one."
 )]
 pub(super) struct RackArgs {
@@ -56,6 +57,16 @@ enum Act {
     },
     /// Undo the last booking
     Undo,
+    /// Say how large a panel each recipe of a folder gives from this wood, and what its own size would take in
+    /// addition; dyes and thicknesses of the rack are tried where a recipe leaves them open
+    Recipes(recipes::RecipesArgs),
+}
+
+impl RackArgs {
+    /// Whether it carries out recipes, each within a budget of its own.
+    pub(super) fn tries_recipes(&self) -> bool {
+        matches!(self.act, Act::Recipes(_))
+    }
 }
 
 pub(super) fn run(args: &RackArgs) -> Result<(), Trouble> {
@@ -66,6 +77,7 @@ pub(super) fn run(args: &RackArgs) -> Result<(), Trouble> {
             print(&told::list(&open.rack))
         }
         Act::Check => check(&Open::read(path)?),
+        Act::Recipes(recipes) => recipes::run(recipes, Open::read(path)?.rack.shop()),
         Act::Add(new) => {
             let open = Open::to_change(path, true)?;
             let list = new.list();

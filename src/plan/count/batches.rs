@@ -2,9 +2,10 @@
 
 use super::{
     cross::length_of,
+    in_hand::{InHand, in_hand},
     lines,
     model::{BarLength, LoafLine, TileLine},
-    strips::{Kinds, TileCount},
+    strips::{BarKind, Kinds, TileCount},
 };
 use crate::{
     layout::panel::{Panel, PlacedFace},
@@ -30,7 +31,7 @@ pub(super) fn batches(
     kinds: &Kinds,
     loaves: &[Loaf],
     shop: &Shop,
-) -> (Vec<Batch>, Vec<TileLine>) {
+) -> (Vec<Batch>, Vec<TileLine>, Vec<InHand>) {
     if loaves.is_empty() {
         return by_tiles(kinds, shop);
     }
@@ -59,21 +60,22 @@ pub(super) fn batches(
     let of_spares = |spare: u64| Figure::pieces(spare, Sum::new().text("those of spare slices"));
     let each = kinds.tiles.iter().zip(tiles);
     let tiles = each.map(|(tile, spare)| lines::tile(tile, of_spares(spare)));
-    (batches, tiles.collect())
+    let none = vec![InHand::default(); kinds.bars.len()];
+    (batches, tiles.collect(), none)
 }
 
-fn by_tiles(kinds: &Kinds, shop: &Shop) -> (Vec<Batch>, Vec<TileLine>) {
+fn by_tiles(kinds: &Kinds, shop: &Shop) -> (Vec<Batch>, Vec<TileLine>, Vec<InHand>) {
     let line = |tile: &TileCount| lines::tile(tile, lines::spare_tiles(tile, shop));
     let tiles: Vec<TileLine> = kinds.tiles.iter().map(line).collect();
-    let bars = kinds.bars.iter().enumerate();
-    let batch = bars.map(|(at, bar)| {
-        let each = bar.tiles.iter().map(|&t| tiles[t].needed.count());
-        Batch {
-            bars: vec![(at, 1)],
-            slices: Figure::pieces(each.sum(), Sum::new()),
-        }
+    let of_bar = |bar: &BarKind| bar.tiles.iter().map(|&t| tiles[t].needed.count()).sum();
+    let needed: Vec<u64> = kinds.bars.iter().map(of_bar).collect();
+    let there = in_hand(kinds, &needed, shop);
+    let each = needed.iter().zip(&there).enumerate();
+    let batch = each.map(|(at, (needed, there))| Batch {
+        bars: vec![(at, 1)],
+        slices: Figure::pieces(needed.saturating_sub(there.slices()), Sum::new()),
     });
-    (batch.collect(), tiles)
+    (batch.collect(), tiles, there)
 }
 
 /// The kinds of tile and bar that a face of a panel shows.

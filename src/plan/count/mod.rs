@@ -14,6 +14,7 @@ pub mod cut;
 mod cut_up;
 mod filling;
 mod growing;
+pub mod in_hand;
 pub mod labels;
 mod laid_out;
 pub mod lay;
@@ -27,7 +28,7 @@ pub mod sheets;
 mod shorter;
 pub mod side_by_side;
 pub mod strips;
-mod thickness;
+pub mod thickness;
 pub mod veneers;
 
 pub use laid_out::{CutBlanks, RippedBlanks, RunAt};
@@ -45,10 +46,11 @@ use crate::plan::{
         slices::{Loaf, Misfit},
         ways::{fitting, loaves_of},
     },
+    rounds::{in_rounds, is_of_slats},
     saw::{Refused, refusals::refused},
     scraps::{self, ChoiceError, Effort, Need, Problem, columns},
     shop::{Shop, sliced::Sliced},
-    units::Units,
+    units::{Units, decimal},
 };
 
 /// Why there is no plan.
@@ -82,6 +84,9 @@ pub enum PlanError {
         /// What could be sliced instead.
         fits: Vec<Sliced>,
     },
+    /// A panel of slats without the panel that they are cut from, or with tiles among them.
+    #[error("{0}")]
+    Slats(String),
     /// The search for boards failed.
     #[error(transparent)]
     Choice(#[from] ChoiceError),
@@ -108,6 +113,8 @@ pub fn count_back_within(
     shop: &Shop,
     effort: Effort,
 ) -> Result<CountBack, PlanError> {
+    let panels = &in_rounds(panels, panels)[..];
+    slats_fit(panels, shop)?;
     let kinds = Kinds::of(panels, shop.table_saw.kerf);
     if kinds.tiles.is_empty() {
         return Err(PlanError::NoTiles);
@@ -151,6 +158,41 @@ pub fn count_back_within(
     }
 }
 
+/// Whether the panels that slats are cut from are there, and the saw cuts as the recipe draws.
+fn slats_fit(panels: &[&Panel], shop: &Shop) -> Result<(), PlanError> {
+    for panel in panels.iter().filter(|panel| is_of_slats(panel)) {
+        let name = &panel.name;
+        for face in &panel.faces {
+            let Some(slat) = face.kind.slat() else {
+                return Err(PlanError::Slats(format!(
+                    "the panel \"{name}\" is laid of slats and of tiles: they differ in thickness, and are not planned \
+                     together"
+                )));
+            };
+            let from = &slat.panel;
+            if !panels.iter().any(|p| p.name == *from) {
+                return Err(PlanError::Slats(format!(
+                    "the panel \"{name}\" is laid of slats of \"{from}\", which is not planned with it"
+                )));
+            }
+            let kerf = shop.table_saw.kerf;
+            if (slat.kerf - kerf).abs() > SAME_KERF {
+                return Err(PlanError::Slats(format!(
+                    "the slats of \"{from}\" are drawn for cuts of {} mm, and this saw's take {} mm: write \
+                     `#{{ kerf: {} }}` in the recipe",
+                    decimal(slat.kerf, 2),
+                    decimal(kerf, 2),
+                    decimal(kerf, 2)
+                )));
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Cuts that differ by less, in mm, leave slats as drawn.
+const SAME_KERF: f64 = 0.05;
+
 /// The same for boards that may all share bars; `full` are the slices of the longest bar.
 fn count_kinds(
     panels: &[&Panel],
@@ -160,7 +202,7 @@ fn count_kinds(
     shop: &Shop,
     effort: Effort,
 ) -> Result<CountBack, PlanError> {
-    let (batches, tiles) = batches::batches(panels, &kinds, loaves, shop);
+    let (batches, tiles, in_hand) = batches::batches(panels, &kinds, loaves, shop);
     let needs: Vec<Need> = batches.iter().map(|batch| batch.need(&kinds)).collect();
     let mut cuts = Cuts::of(&kinds, &needs, shop);
     let (lots, crosses, ways) = cuts.numbers(&kinds, shop);
@@ -210,6 +252,7 @@ fn count_kinds(
         ),
         taken: board_lines::taken(&cut.boards),
         tiles,
+        in_hand,
         boards: cut.boards,
         veneers,
         totals,

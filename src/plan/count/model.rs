@@ -7,6 +7,7 @@ use super::{
     balance::{Balance, Rest},
     cost::Totals,
     cut::Useless,
+    in_hand::InHand,
     laid_out::{CutBlanks, RippedBlanks},
     lay::Nesting,
     strips::Kinds,
@@ -298,6 +299,9 @@ pub struct CountBack {
     /// What the lines above are about.
     #[serde(skip)]
     pub kinds: Kinds,
+    /// What is in hand of each kind of bar, and used.
+    #[serde(skip)]
+    pub in_hand: Vec<InHand>,
     /// The blanks as they come off the boards, in the order of these.
     #[serde(skip)]
     pub blanks: Vec<CutBlanks>,
@@ -315,6 +319,6 @@ impl CountBack {
     /// Whether the stock suffices: boards and veneer leaves.
     #[must_use]
     pub fn suffices(&self) -> bool {
-        self.short.is_empty() && self.veneers.iter().all(|v| v.short == 0)
+        self.short.is_empty() && self.veneers.iter().all(|v| v.short == 0 && !v.none_there)
     }
 }

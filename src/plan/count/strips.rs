@@ -11,6 +11,7 @@ use crate::plan::{
     count::lay::Profile,
     count::ripped::{Piece, SAME, tree},
     count::sheets::{SheetKind, same_sheet},
+    rounds::is_of_slats,
 };
 use crate::watch;
 use crate::{
@@ -89,7 +90,7 @@ impl Kinds {
     #[must_use]
     pub fn of(panels: &[&Panel], kerf: f64) -> Self {
         let mut kinds = Self::default();
-        for panel in panels {
+        for panel in panels.iter().filter(|panel| !is_of_slats(panel)) {
             kinds.count_tiles(panel);
         }
         kinds.tiles.retain(|t| t.whole + t.trimmed > 0);

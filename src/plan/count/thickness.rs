@@ -45,10 +45,7 @@ pub(super) fn choices(kinds: &Kinds, shop: &Shop) -> Vec<(Shop, Vec<Board>)> {
                 .filter(|(plywood, _)| fits(board, *plywood))
                 .peekable();
             fitting.peek().is_none()
-                || fitting.any(|&(plywood, from)| {
-                    let over = board.thickness.unwrap_or(plywood) - from;
-                    (0.0..=SHARED + 1e-9).contains(&over)
-                })
+                || fitting.any(|&(plywood, from)| shared(from, board.thickness.unwrap_or(plywood)))
         };
         let (boards, out) = shop.boards.iter().cloned().partition(stays);
         let shop = Shop {
@@ -60,7 +57,15 @@ pub(super) fn choices(kinds: &Kinds, shop: &Shop) -> Vec<(Shop, Vec<Board>)> {
     chosen.into_iter().map(shop_of).collect()
 }
 
-fn fits(board: &Board, plywood: f64) -> bool {
+/// Whether a board may share bars with one of the least thickness of a group.
+#[must_use]
+pub fn shared(least: f64, thickness: f64) -> bool {
+    (0.0..=SHARED + 1e-9).contains(&(thickness - least))
+}
+
+/// Whether a board may stand for a plywood of the recipe.
+#[must_use]
+pub fn fits(board: &Board, plywood: f64) -> bool {
     board
         .thickness
         .is_none_or(|t| (t - plywood).abs() <= THICKNESS_SLACK)
@@ -68,7 +73,8 @@ fn fits(board: &Board, plywood: f64) -> bool {
 
 /// The least thickness of each group of boards that may share bars, the one nearest to the recipe's
 /// first.
-fn groups(boards: &[Board], plywood: f64) -> Vec<f64> {
+#[must_use]
+pub fn groups(boards: &[Board], plywood: f64) -> Vec<f64> {
     let fitting = boards.iter().filter(|b| fits(b, plywood));
     let mut all: Vec<f64> = fitting.map(|b| b.thickness.unwrap_or(plywood)).collect();
     all.sort_by(f64::total_cmp);

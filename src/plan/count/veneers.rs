@@ -29,6 +29,9 @@ pub struct VeneerLine {
     pub cut: Vec<LeafLine>,
     /// Leaves that are missing.
     pub short: u64,
+    /// Whether there is no leaf of use for it and none can be bought: the shop is a rack.
+    #[serde(skip)]
+    pub none_there: bool,
     /// Where the shop names no leaf of this colour: the colours of those that it names.
     pub offered: Vec<String>,
     /// What the leaves cost, where they have prices.
@@ -139,6 +142,7 @@ fn veneer(colour: Colour, blanks: &[Vec<Blanks>], shop: &Shop) -> VeneerLine {
         colour: colour_name(colour, shop),
         area: Figure::new(area, Unit::Area, why.text(" = ").area(area)),
         leaves: (!cut.is_empty()).then(|| leaves_figure(&cut)),
+        none_there: shop.rack && cut.is_empty() && !wanted.is_empty(),
         short: cut.iter().map(|(_, line)| line.missing).sum(),
         cost: priced.then(|| cut.iter().filter_map(price).sum()),
         cut: cut.into_iter().map(|(_, line)| line).collect(),

@@ -11,7 +11,10 @@ use crate::{
         outline::{Outline, outline},
     },
     layout::panel::{Panel, PlacedFace, PlacedTile, fewer_moves},
-    plan::glue_up::{Placement, Slice, marked_corners},
+    plan::{
+        glue_up::{Placement, Slice, marked_corners},
+        rounds::is_of_slats,
+    },
     watch,
 };
 
@@ -109,6 +112,9 @@ pub fn loaves(
     };
     let mut found: Vec<Found> = Vec::new();
     for (number, placed) in placed.iter().enumerate() {
+        if is_of_slats(panels[number]) {
+            continue;
+        }
         let longest = placed.chunk_by(same_course).map(<[_]>::len).max();
         if wide == Wide::Course && longest.unwrap_or(0) < 2 {
             return Err((number, Misfit::Single));

@@ -11,6 +11,7 @@ use crate::{
     plan::{
         count::cross::{length_of, slices_of},
         glue_up::{Placement, placements},
+        rounds::is_of_slats,
         shop::{Shop, sliced::Sliced},
     },
     stock::Bar,
@@ -47,6 +48,8 @@ pub struct Way {
 /// blocks for whole panels.
 #[must_use]
 pub fn ways(panels: &[&Panel], shop: &Shop) -> Vec<Way> {
+    let sliced = |panel: &&Panel| !is_of_slats(panel);
+    let panels = &panels.iter().copied().filter(sliced).collect::<Vec<_>>()[..];
     let mut all: Vec<Way> = by_tiles(panels, shop).into_iter().collect();
     let Some(most) = all.first().map(|tiles| tiles.bar_length * MORE_BAR) else {
         return all;
@@ -73,7 +76,16 @@ pub fn ways(panels: &[&Panel], shop: &Shop) -> Vec<Way> {
 /// # Errors
 /// When the way that the shop asks for does not fit, with the panel for which that is so.
 pub fn loaves_of(panels: &[&Panel], shop: &Shop) -> Result<Vec<Loaf>, (usize, Misfit)> {
-    let placed: Vec<Vec<Placement>> = panels.iter().map(|p| placements(p)).collect();
+    let sliced = |panel: &&Panel| !is_of_slats(panel);
+    let placed: Vec<Vec<Placement>> = (panels.iter())
+        .map(|panel| {
+            if sliced(panel) {
+                placements(panel)
+            } else {
+                Vec::new()
+            }
+        })
+        .collect();
     let of = |wide: Wide| loaves(panels, &placed, wide, shop.slicing.height);
     match shop.slicing.way {
         Sliced::Tiles => Ok(Vec::new()),
@@ -88,7 +100,8 @@ pub fn loaves_of(panels: &[&Panel], shop: &Shop) -> Result<Vec<Loaf>, (usize, Mi
             }
         }
         Sliced::Loaf(None) => {
-            let most = by_tiles(panels, shop).map_or(0.0, |way| way.bar_length * MORE_BAR);
+            let made: Vec<&Panel> = panels.iter().copied().filter(sliced).collect();
+            let most = by_tiles(&made, shop).map_or(0.0, |way| way.bar_length * MORE_BAR);
             let lengths = courses(&placed);
             let mut misfit = Err((0, Misfit::Lengths(lengths.clone())));
             let mut best: Option<((bool, f64), Vec<Loaf>)> = None;

@@ -35,7 +35,8 @@ pub struct NamedBar<'a> {
 #[must_use]
 pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
     let mut bars: Vec<NamedBar<'_>> = Vec::new();
-    for kind in panels.iter().flat_map(|p| &p.faces).map(|f| &f.kind) {
+    let sliced = panels.iter().flat_map(|p| &p.faces).map(|f| &f.kind);
+    for kind in sliced.filter(|kind| kind.slat().is_none()) {
         if !bars.iter().any(|b| *b.bar == **kind.bar()) {
             bars.push(NamedBar {
                 name: kind.name(),

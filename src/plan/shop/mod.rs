@@ -222,6 +222,13 @@ pub struct Shop {
 }
 
 impl Shop {
+    /// The same for one recipe: without strips, bars and tiles that were made for another; `recipe` is its file's name.
+    #[must_use]
+    pub fn for_recipe(mut self, recipe: &str) -> Self {
+        (self.held).retain(|held| held.recipe.as_deref().is_none_or(|of| of == recipe));
+        self
+    }
+
     /// Reads a shop file.
     ///
     /// Lengths are numbers in mm, or texts such as `"3.2 mm"`, `"1/8 in"` and `"2 ft"`.

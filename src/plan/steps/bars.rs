@@ -1,7 +1,8 @@
 //! Strips to bars, bars to tiles.
 
 use super::{
-    ledger::{Draft, Ledger, Lot, corners, of},
+    layers::band,
+    ledger::{Draft, Ledger, Lot, corners, of, settled},
     model::{FaceIs, Held, Of, PartAt, Piece, PieceKind, Work},
 };
 use crate::watch;
@@ -12,6 +13,7 @@ use crate::{
         count::{
             BarLine, CountBack,
             cut::slices_of,
+            in_hand::{InHand, Strips},
             labels::{sheet_label, strip_label},
             strips::{BarKind, Kinds},
         },
@@ -54,10 +56,17 @@ pub(super) fn bars(
 ) -> (Vec<Glued>, Vec<String>) {
     let kinds = &count.kinds;
     let mut slices = vec![String::new(); kinds.bars.len()];
+    for (at, there) in count.in_hand.iter().enumerate() {
+        if there.slices() > 0 {
+            slices[at] = from_rack(ledger, kinds, at, there, shop);
+        }
+    }
     let mut groups: Vec<(usize, u64, u64)> = Vec::new();
     for (at, line) in count.bars.iter().enumerate() {
         let lengths = line.lengths.iter();
         groups.extend(lengths.map(|l| (at, l.slices.count(), l.bars)));
+        let glued = count.in_hand.get(at).map_or(&[][..], |there| &there.glued);
+        groups.extend(glued.iter().map(|&(slices, bars)| (at, slices, bars)));
     }
     // The longest first: each from the shortest strips that do.
     groups.sort_by(|a, b| b.1.cmp(&a.1).then(a.0.cmp(&b.0)));
@@ -158,18 +167,7 @@ fn lay_up(
             )
         });
     }
-    let outline = bar.bar.outline();
-    let id = ledger.lot(
-        Piece {
-            id: format!("bar {}", name(kinds, bar)),
-            kind: PieceKind::Bar,
-            sheet: String::new(),
-            section: corners(outline),
-            layers: Vec::new(),
-            length,
-        },
-        outline,
-    );
+    let id = bar_lot(ledger, kinds, at, length);
     // Booked now, so that no other bar counts on the same strips; the step takes them again.
     ledger.reserve(&takes);
     Some(Ready {
@@ -179,6 +177,60 @@ fn lay_up(
         bars,
         id,
     })
+}
+
+/// The lot of bars of a kind and length.
+fn bar_lot(ledger: &mut Ledger, kinds: &Kinds, at: usize, length: f64) -> String {
+    let outline = kinds.bars[at].bar.outline();
+    ledger.lot(
+        Piece {
+            id: format!("bar {}", name(kinds, &kinds.bars[at])),
+            kind: PieceKind::Bar,
+            sheet: String::new(),
+            section: corners(outline),
+            layers: Vec::new(),
+            length,
+        },
+        outline,
+    )
+}
+
+/// The lot of strips that are in hand.
+fn strip_lot(ledger: &mut Ledger, kinds: &Kinds, strips: &Strips) -> String {
+    let part = &kinds.parts[strips.part];
+    let section = part.chain.last().map(settled);
+    let section = section.expect("invariant: strips in hand have a section");
+    let piece = Piece {
+        id: strip_label(strips.part),
+        kind: PieceKind::Strip,
+        sheet: sheet_label(part.sheet),
+        section: corners(&section),
+        layers: (kinds.sheets[part.sheet].sheet.layers().iter())
+            .map(band)
+            .collect(),
+        length: strips.length,
+    };
+    ledger.lot(piece, &section)
+}
+
+/// Fetches tiles, bars and strips that are in hand, and slices the bars. Gives the lot of the slices.
+fn from_rack(ledger: &mut Ledger, kinds: &Kinds, at: usize, there: &InHand, shop: &Shop) -> String {
+    for strips in &there.strips {
+        let lot = strip_lot(ledger, kinds, strips);
+        ledger.fetch(of(lot, strips.count));
+    }
+    let tiles = tile_lot(ledger, kinds, at, shop);
+    let count: u64 = there.tiles.iter().map(|(_, count)| count).sum();
+    if count > 0 {
+        ledger.fetch(of(tiles.clone(), count));
+    }
+    for &(_, bars, length, each) in &there.bars {
+        let bar = bar_lot(ledger, kinds, at, length);
+        ledger.fetch(of(bar.clone(), bars));
+        let named = kinds.tiles[kinds.bars[at].tiles[0]].kind.name();
+        sliced(ledger, (&bar, bars), named, &tiles, each, shop);
+    }
+    tiles
 }
 
 /// What the bar is called: as the first of its tiles.
@@ -387,6 +439,22 @@ fn placed(section: &Polygon, part: &Part, over: bool, same_both_ways: bool) -> I
     way.unwrap_or(Isometry::shift(Point::ZERO)).then(on)
 }
 
+/// The lot of the slices of a kind of bar.
+fn tile_lot(ledger: &mut Ledger, kinds: &Kinds, at: usize, shop: &Shop) -> String {
+    let outline = kinds.bars[at].bar.outline();
+    ledger.lot(
+        Piece {
+            id: format!("tile {}", name(kinds, &kinds.bars[at])),
+            kind: PieceKind::Tile,
+            sheet: String::new(),
+            section: corners(outline),
+            layers: Vec::new(),
+            length: shop.slicing.thickness,
+        },
+        outline,
+    )
+}
+
 fn slice(
     ledger: &mut Ledger,
     kinds: &Kinds,
@@ -396,18 +464,7 @@ fn slice(
     shop: &Shop,
 ) -> String {
     let bar = &kinds.bars[at];
-    let section = ledger.get(&ready.id).section.clone();
-    let id = ledger.lot(
-        Piece {
-            id: format!("tile {}", name(kinds, bar)),
-            kind: PieceKind::Tile,
-            sheet: String::new(),
-            section: corners(&section),
-            layers: Vec::new(),
-            length: shop.slicing.thickness,
-        },
-        &section,
-    );
+    let id = tile_lot(ledger, kinds, at, shop);
     let named = kinds.tiles[bar.tiles[0]].kind.name();
     sliced(ledger, (&ready.id, ready.bars), named, &id, wanted, shop);
     id

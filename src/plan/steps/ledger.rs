@@ -93,6 +93,11 @@ impl Ledger {
         name
     }
 
+    /// The lot of a name, where there is one.
+    pub(super) fn find(&self, id: &str) -> Option<&Lot> {
+        self.lots.iter().find(|lot| lot.piece.id == id)
+    }
+
     pub(super) fn get(&self, id: &str) -> &Lot {
         let lot = self.lots.iter().find(|lot| lot.piece.id == id);
         lot.expect("invariant: steps name lots that are there")

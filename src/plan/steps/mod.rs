@@ -13,6 +13,7 @@ mod loaves;
 pub mod model;
 mod panels;
 mod rip;
+mod slats;
 mod wood;
 
 pub use model::{Step, Steps, Work};
@@ -23,6 +24,7 @@ use crate::{
     plan::{
         count::{CountBack, labels::rip_label},
         glue_up::GlueUp,
+        rounds::is_of_slats,
         shop::Shop,
     },
 };
@@ -60,7 +62,12 @@ pub fn steps(
     let (bars, tiles) = bars::bars(&mut ledger, count, shop);
     let slices = loaves::loaves(&mut ledger, panels, count, &bars, shop);
     for (panel, glue) in panels.iter().zip(gluing) {
-        let laid = panels::laid(panel, glue, &count.kinds, (&tiles, &slices));
+        let laid = if is_of_slats(panel) {
+            slats::rip(&mut ledger, panel, panels);
+            slats::laid(&ledger, panel, glue)
+        } else {
+            panels::laid(panel, glue, &count.kinds, (&tiles, &slices))
+        };
         // Where bars are missing, the count says what the stock is short of.
         if let Some(laid) = laid.filter(|laid| panels::are_there(&ledger, laid)) {
             panels::panel(&mut ledger, panel, glue, laid, shop);

@@ -36,6 +36,8 @@ pub enum PieceKind {
     Slice,
     /// A glued panel.
     Panel,
+    /// What a glued panel is ripped to.
+    Slat,
     /// What is left and goes back.
     Rest,
 }
@@ -271,6 +273,15 @@ pub struct TileAt {
     pub at: Corner,
 }
 
+/// A slat where it lies in the panel that it is ripped from.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SlatAt {
+    /// Its lot.
+    pub piece: String,
+    /// Where it begins, from the panel's left; from its top where slats lie across.
+    pub from: f64,
+}
+
 /// Tiles that are glued in one go.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GluedAtOnce {
@@ -453,6 +464,17 @@ pub enum Work {
         inner_radius: Option<f64>,
         /// Whether it is a rectangle.
         straight: bool,
+    },
+    /// A panel that is done is ripped, or cross-cut, to slats; what is left beyond the last is waste.
+    RipPanel {
+        /// Whether the slats lie across the panel, along its courses.
+        across: bool,
+        /// Width of each.
+        width: f64,
+        /// What each cut takes.
+        kerf: f64,
+        /// The slats, from the left or from the top.
+        slats: Vec<SlatAt>,
     },
     /// What is left goes back to the stock.
     PutBack,

@@ -96,6 +96,9 @@ pub(super) fn panel(
         finish(ledger, panel, only.piece.clone(), &whole, shop);
         return;
     }
+    let thickness = (laid.first()).map_or(shop.slicing.thickness, |tile| {
+        ledger.get(&tile.piece).piece.length
+    });
     let mut takes: Vec<Of> = Vec::new();
     for tile in &laid {
         watch::ask();
@@ -106,7 +109,6 @@ pub(super) fn panel(
         takes.clone(),
         takes.clone(),
     ));
-    let thickness = shop.slicing.thickness;
     let glued = lot(ledger, format!("glued {}", panel.name), thickness, &whole);
     let clamping = Clamping::of(bounds.width() * thickness, PRESSURES, shop.clamps.force);
     let assemblies = assemblies(glue);
@@ -141,7 +143,8 @@ fn assemblies(glue: &GlueUp) -> Vec<GluedAtOnce> {
 
 /// Flattens a glued panel, and trims it where it has a finished outline.
 fn finish(ledger: &mut Ledger, panel: &Panel, glued: String, whole: &Polygon, shop: &Shop) {
-    let (from, to) = (shop.slicing.thickness, shop.finished_thickness());
+    let from = ledger.get(&glued).piece.length;
+    let to = from - shop.slicing.sanding;
     let flat = lot(ledger, format!("flat {}", panel.name), to, whole);
     ledger.step(Draft {
         cautions: vec![Caution::Flattening, Caution::Always],

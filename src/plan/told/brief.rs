@@ -5,6 +5,7 @@ use crate::{
     layout::panel::Panel,
     plan::{
         Plan, Shop,
+        rounds::is_of_slats,
         saw::{
             number::{amount, setting_name},
             words,
@@ -20,13 +21,20 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
     let units = shop.units;
     let mut section = Section::new("In short");
     for panel in panels {
+        let flat = format!("flat {}", panel.name);
+        let made = plan.steps.pieces.iter().find(|piece| piece.id == flat);
         section.add(format!(
             "{}: {} x {}, {} thick, {}",
             panel.name,
             units.length(panel.bounds.width()),
             units.length(panel.bounds.height()),
-            units.length(shop.finished_thickness()),
-            counted(panel.tiles.len() as u64, "tile", "tiles")
+            // What is cut again is flattened again.
+            units.length(made.map_or(shop.finished_thickness(), |piece| piece.length)),
+            if is_of_slats(panel) {
+                counted(panel.tiles.len() as u64, "slat", "slats")
+            } else {
+                counted(panel.tiles.len() as u64, "tile", "tiles")
+            }
         ));
     }
     for (panel, fewest) in panels.iter().zip(&plan.fewest) {

@@ -47,6 +47,20 @@ pub fn short(count: &CountBack, units: Units) -> Option<Section> {
             counted(veneer.short, "leaf is", "leaves are")
         ));
     }
+    for veneer in count.veneers.iter().filter(|v| v.none_there) {
+        section.add(if veneer.offered.is_empty() {
+            format!(
+                "veneer {}: no leaf on the rack is of use for it",
+                veneer.colour
+            )
+        } else {
+            format!(
+                "veneer {}: there is no leaf of it on the rack; there are leaves of {}",
+                veneer.colour,
+                veneer.offered.join(", ")
+            )
+        });
+    }
     section.add("The steps below go as far as this stock does.");
     Some(section)
 }

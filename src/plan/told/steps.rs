@@ -269,6 +269,35 @@ impl Tell<'_> {
                     .chain(inner_radius.map(|radius| self.inner(radius)))
                     .collect(),
             ),
+            Work::RipPanel {
+                across,
+                width,
+                kerf,
+                slats,
+            } => {
+                let (way, side) = if *across {
+                    ("across", "top")
+                } else {
+                    ("lengthwise", "left")
+                };
+                (
+                    format!("Rip {takes} {way}: {}", counted(slats.len() as u64, "slat", "slats")),
+                    vec![
+                        format!(
+                            "Blade upright, {} between it and the fence; cuts of {}, beginning from the {side} of \
+                             the map. Number the slats 1 to {} as they come, with an arrow to the top, on the side \
+                             that looks up.",
+                            units.setting(*width),
+                            units.length(*kerf),
+                            slats.len()
+                        ),
+                        "Scrape the glue off and keep one edge straight first: it runs along the fence. End grain \
+                         breaks out at the end of a cut: let a piece of scrap follow the panel. What is too narrow \
+                         to be led safely is not ripped: cut it on a sled, with hold-downs."
+                            .to_owned(),
+                    ],
+                )
+            }
             Work::PutBack => {
                 let all: Vec<String> = (step.takes.iter()).map(|of| self.put_back(of)).collect();
                 ("Put what is left back into the stock".to_owned(), all)
@@ -296,8 +325,13 @@ impl Tell<'_> {
         let loaves = tiles
             .iter()
             .any(|t| self.kind_of(&t.piece) == Some(PieceKind::Slice));
+        let slats = tiles
+            .iter()
+            .any(|t| self.kind_of(&t.piece) == Some(PieceKind::Slat));
         let (one, many) = if loaves {
             ("slice", "slices")
+        } else if slats {
+            ("slat", "slats")
         } else {
             ("tile", "tiles")
         };

@@ -3,6 +3,7 @@
 use super::section::{Entry, Section, counted};
 use crate::plan::{
     CountBack, Shop, Units,
+    count::labels::strip_label,
     count::veneers::{LeafLine, VeneerLine},
     shop::Board,
     units::decimal,
@@ -101,6 +102,24 @@ pub fn from_stock(count: &CountBack, shop: &Shop) -> Option<Section> {
         if !each.is_empty() {
             section.add(format!("veneer {}: {each}", veneer.colour));
         }
+    }
+    for there in &count.in_hand {
+        for (name, number) in &there.tiles {
+            section.add(format!("{} {name}", counted(*number, "tile", "tiles")));
+        }
+        for (name, number, length, _) in &there.bars {
+            let bars = counted(*number, "bar", "bars");
+            let name = name.strip_prefix("bar ").unwrap_or(name);
+            section.add(format!("{bars} {name}, {} long", units.length(*length)));
+        }
+    }
+    for strips in count.in_hand.iter().flat_map(|there| &there.strips) {
+        let many = counted(strips.count, "strip", "strips");
+        let name = strip_label(strips.part);
+        section.add(format!(
+            "{many} {name}, {} long",
+            units.length(strips.length)
+        ));
     }
     (!section.entries.is_empty()).then_some(section)
 }

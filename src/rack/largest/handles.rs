@@ -1,6 +1,7 @@
 //! What makes a panel larger: parameters of the recipe, and plain numbers of `finished`, `finished_round` and
 //! `size`.
 
+use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::recipe::literals::{LiteralValue, literals, with_value};
 use crate::recipe::outcome::Outcome;
@@ -51,9 +52,17 @@ pub struct Change {
     pub text: Option<String>,
 }
 
+impl Handle {
+    /// Whether it is a parameter of the recipe.
+    #[must_use]
+    pub fn is_parameter(&self) -> bool {
+        self.at == At::Parameter
+    }
+}
+
 impl Change {
     /// With a handle at another value; `text` is the recipe's own.
-    pub(super) fn with(mut self, handle: &Handle, value: f64, text: &str) -> Self {
+    pub(in crate::rack) fn with(mut self, handle: &Handle, value: f64, text: &str) -> Self {
         match &handle.at {
             At::Parameter => {
                 let unit = if handle.cells { "" } else { " mm" };
@@ -79,7 +88,7 @@ impl Change {
 }
 
 /// The panels that are planned: all, or the one of a name.
-pub(super) fn panels_of<'a>(outcome: &'a Outcome, wanted: Option<&str>) -> Vec<&'a Panel> {
+pub(in crate::rack) fn panels_of<'a>(outcome: &'a Outcome, wanted: Option<&str>) -> Vec<&'a Panel> {
     let all = outcome.panels.iter();
     all.filter(|p| wanted.is_none_or(|w| w == p.name)).collect()
 }
@@ -141,6 +150,22 @@ pub(super) fn handles(
         grows && !shrinks && (same_bars(&now, &known) || same_bars(&known, &now))
     });
     found
+}
+
+/// Parameters and plain numbers of the text that are lengths, whatever they do.
+pub(in crate::rack) fn handles_of_length(base: &Outcome, text: Option<&str>) -> Vec<Handle> {
+    let parameters = base.parameters.iter().filter_map(of_parameter);
+    let literals = text.into_iter().flat_map(literals).filter_map(|literal| {
+        let number = match literal.value {
+            LiteralValue::Number { number, .. } => number,
+            LiteralValue::Length { text } => length::parse(&text).ok()?,
+            LiteralValue::Colour { .. } => return None,
+        };
+        let at = At::Text(literal.at, literal.written);
+        Some(handle(literal.name, false, number, (0.1, MOST[0]), at))
+    });
+    let lengths = parameters.filter(|h| !h.cells);
+    lengths.chain(literals).collect()
 }
 
 fn handle(name: String, cells: bool, from: f64, (least, most): (f64, f64), at: At) -> Handle {

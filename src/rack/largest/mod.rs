@@ -5,17 +5,27 @@
 //! enough for is not made either, and one that needs no more than a panel that it is enough for is. So a larger
 //! panel never succeeds where a smaller one of the same tiles fails. Lengths in mm.
 
+mod error;
 mod handles;
+mod line;
+mod need;
+mod symmetric;
 
-use std::collections::BTreeMap;
-
+pub use error::LargestError;
 pub use handles::{Change, Handle};
-use handles::{handles, panels_of, size};
+pub(super) use handles::{handles_of_length, panels_of};
+pub use need::Lacking;
+pub(super) use need::wood_lacking;
 
-use crate::layout::panel::Panel;
+use handles::{handles, size};
+use line::{Line, last, middle};
+use need::{Need, covers, lacks, need};
+use symmetric::is_symmetric;
+
 use crate::plan::count::cut::slices_of;
-use crate::plan::units::decimal;
-use crate::plan::{CountBack, PlanError, Shop, count_back};
+use crate::plan::parts::Mirrored;
+use crate::plan::shop::held::{Held, HeldKind};
+use crate::plan::{PlanError, Shop, count_back};
 use crate::recipe::outcome::Outcome;
 use crate::watch;
 
@@ -62,55 +72,8 @@ pub struct Largest {
     pub counted: usize,
 }
 
-/// Why there is no largest panel.
-#[derive(Debug, Clone, PartialEq, thiserror::Error)]
-pub enum LargestError {
-    /// There is no wood.
-    #[error("there is no sheet and no scrap on the rack")]
-    NoWood,
-    /// Boards without a count can be bought.
-    #[error(
-        "\"{0}\" has no count, so as many as needed can be bought, and no panel is the largest"
-    )]
-    Endless(String),
-    /// Nothing makes the panel larger.
-    #[error("nothing in this recipe makes its panel larger")]
-    NoHandle,
-    /// The shape cannot be changed.
-    #[error(
-        "this recipe has one number for the panel's size, `{0}`, so its shape cannot be chosen"
-    )]
-    OneHandle(String),
-    /// Not even the smallest panel comes of it.
-    #[error("not even a panel of {} x {} mm comes of this wood: it lacks {}", decimal(size[0], 0), decimal(size[1], 0),
-        lacks.join("; "))]
-    TooSmall {
-        /// Width and height of the smallest that was tried, in mm.
-        size: [f64; 2],
-        /// What the wood lacks for it.
-        lacks: Vec<String>,
-    },
-    /// There is no plan for this recipe.
-    #[error(transparent)]
-    Plan(#[from] PlanError),
-}
-
-impl LargestError {
-    /// What to try.
-    #[must_use]
-    pub fn help(&self) -> String {
-        match self {
-            Self::NoWood => "add what you have with `plyloom rack add`".to_owned(),
-            Self::Endless(_) => "give it a `count` in the rack: how many you would buy".to_owned(),
-            Self::NoHandle => "write its size as a parameter, `let wide = param(\"wide\", 420, #{ unit: \"mm\" })`, or \
-                               as a plain number: `.finished(420, 260)`"
-                .to_owned(),
-            Self::OneHandle(_) => "leave `--shape` out, or write `.finished(width, height)` with two numbers".to_owned(),
-            Self::TooSmall { .. } => "`plyloom rack check` lists pieces that are of no use".to_owned(),
-            Self::Plan(_) => "check the panel with `plyloom preview`".to_owned(),
-        }
-    }
-}
+/// So many sizes beside the largest are looked at for one that mirrors itself.
+const MOST_ASIDE: i64 = 200;
 
 /// The search for the largest panel of a recipe.
 pub struct Search<'a> {
@@ -122,6 +85,8 @@ pub struct Search<'a> {
     pub shop: &'a Shop,
     /// The name of the panel that is planned; none for all of them.
     pub wanted: Option<&'a str>,
+    /// How the panels must mirror themselves.
+    pub mirrored: Mirrored,
     /// Carries out the recipe with a change; none where that fails.
     pub run: &'a mut dyn FnMut(&Change) -> Option<Outcome>,
 }
@@ -131,9 +96,6 @@ impl std::fmt::Debug for Search<'_> {
         f.debug_struct("Search").finish_non_exhaustive()
     }
 }
-
-/// Tiles by kind.
-type Need = BTreeMap<String, u64>;
 
 /// What was found out so far.
 #[derive(Default)]
@@ -153,7 +115,7 @@ impl Search<'_> {
     /// Never: there is always a shape to try.
     pub fn largest(mut self, shape: Shape) -> Result<Largest, LargestError> {
         let boards = &self.shop.boards;
-        if boards.iter().all(|b| b.count == Some(0)) {
+        if boards.iter().all(|b| b.count == Some(0)) && self.shop.held.is_empty() {
             return Err(LargestError::NoWood);
         }
         if let Some(board) = boards.iter().find(|b| b.count.is_none()) {
@@ -224,6 +186,7 @@ impl Search<'_> {
             at = next;
         }
         let low = low.ok_or(LargestError::NoHandle)?;
+        let (low, high) = self.symmetric(line, low, high)?;
         let tried = |n: i64, lacks: Vec<String>, size: [f64; 2]| Tried {
             values: line.values(n),
             size,
@@ -247,6 +210,31 @@ impl Search<'_> {
             bound: (bound < most).then(|| line.size(bound)),
             counted: known.counted,
         })
+    }
+
+    /// The next size down that mirrors itself as it must, and the next one up.
+    fn symmetric(
+        &mut self,
+        line: &Line,
+        low: i64,
+        high: Option<i64>,
+    ) -> Result<(i64, Option<i64>), LargestError> {
+        let mirrored = self.mirrored;
+        if mirrored == Mirrored::default() {
+            return Ok((low, high));
+        }
+        let [least, most] = line.range();
+        let mut is = |n: &i64| {
+            let outcome = (self.run)(&line.change(*n, self.text));
+            outcome.is_some_and(|outcome| {
+                let panels = panels_of(&outcome, self.wanted);
+                !panels.is_empty() && panels.iter().all(|p| is_symmetric(p, mirrored))
+            })
+        };
+        let down = (least.max(low - MOST_ASIDE)..=low).rev().find(&mut is);
+        let down = down.ok_or(LargestError::NotSymmetric)?;
+        let up = high.and_then(|high| (high..=most.min(high + MOST_ASIDE)).find(&mut is));
+        Ok((down, up))
     }
 
     fn size_at(&mut self, change: &Change) -> Option<[f64; 2]> {
@@ -322,6 +310,16 @@ impl Search<'_> {
         Ok((lacks, Some(count.taken.value / stock)))
     }
 
+    /// The area that tiles or bars in hand give, in square mm.
+    fn area_in_hand(&self, held: &Held) -> f64 {
+        let slices = match held.kind {
+            HeldKind::Tile => 1,
+            // Of strips no more than all their wood, each in a bar by itself.
+            HeldKind::Bar | HeldKind::Strip => slices_of(self.shop, held.length),
+        };
+        held.area() * f64::from(held.count) * slices as f64
+    }
+
     /// The largest area of a panel, in square mm: all boards as tiles, with nothing lost but the cuts between slices
     /// and the spare tiles.
     fn most_area(&self) -> f64 {
@@ -338,186 +336,12 @@ impl Search<'_> {
         let area: f64 = (shop.boards.iter())
             .map(|b| f64::from(b.count.unwrap_or(0)) * b.width * b.length)
             .sum();
-        area * thickest / (each * (1.0 + shop.cutting.spare))
+        let from_boards = area * thickest / (each * (1.0 + shop.cutting.spare));
+        from_boards
+            + shop
+                .held
+                .iter()
+                .map(|held| self.area_in_hand(held))
+                .sum::<f64>()
     }
-}
-
-/// Between two sizes: where the share of the wood that the smaller one takes says so, else in the middle.
-fn middle(line: &Line, low: i64, high: i64, share: Option<f64>) -> i64 {
-    let guess = share.filter(|s| (0.05..1.0).contains(s)).map(|share| {
-        let grow = if line.both() {
-            (1.0 / share).sqrt()
-        } else {
-            1.0 / share
-        };
-        // A size beyond 2^53 is none.
-        #[expect(clippy::cast_possible_truncation, reason = "sizes are at most 20 m")]
-        let guess = (low as f64 * grow.min(1.5)).round() as i64;
-        guess
-    });
-    match guess {
-        Some(guess) if guess > low && guess < high && high - low > 16 => guess,
-        _ => low + (high - low) / 2,
-    }
-}
-
-/// The last of a range for which something holds that holds for all before it.
-fn last(least: i64, most: i64, holds: impl Fn(i64) -> bool) -> Option<i64> {
-    if !holds(least) {
-        return None;
-    }
-    let (mut low, mut high) = (least, most + 1);
-    while high - low > 1 {
-        let middle = low + (high - low) / 2;
-        if holds(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    Some(low)
-}
-
-/// Sizes that are tried, by one whole number.
-struct Line {
-    handles: Vec<Handle>,
-    /// Of the recipe as it is.
-    from: [f64; 2],
-    /// Width to height, where two handles keep it.
-    ratio: f64,
-}
-
-impl Line {
-    /// The sizes of a shape: by the recipe's own parameter, or by a width and a height.
-    fn of(all: &[Handle], from: [f64; 2], ratio: Option<f64>) -> Result<Self, LargestError> {
-        let both = all.iter().find(|h| h.wider > 0.0 && h.higher > 0.0);
-        let wide = all.iter().find(|h| h.wider > 0.0 && h.higher <= 0.0);
-        let high = all.iter().find(|h| h.higher > 0.0 && h.wider <= 0.0);
-        let one = |handle: &Handle| Self {
-            handles: vec![handle.clone()],
-            from,
-            ratio: from[0] / from[1],
-        };
-        let parameters = [wide, high]
-            .into_iter()
-            .flatten()
-            .filter(|h| h.at == handles::At::Parameter);
-        let parameters: Vec<&Handle> = parameters.collect();
-        match (both, wide, high, ratio) {
-            (Some(both), _, _, None) => Ok(one(both)),
-            (_, Some(_), Some(_), None) if parameters.len() == 1 => Ok(one(parameters[0])),
-            (_, Some(wide), Some(high), ratio) => Ok(Self {
-                handles: vec![wide.clone(), high.clone()],
-                from,
-                ratio: ratio.unwrap_or(from[0] / from[1]),
-            }),
-            (Some(only), ..) | (None, Some(only), None, _) | (None, None, Some(only), _) => {
-                match ratio {
-                    None => Ok(one(only)),
-                    Some(_) => Err(LargestError::OneHandle(only.name.clone())),
-                }
-            }
-            (None, None, None, _) => Err(LargestError::NoHandle),
-        }
-    }
-
-    fn both(&self) -> bool {
-        self.handles.len() == 2 || self.handles.iter().any(|h| h.wider > 0.0 && h.higher > 0.0)
-    }
-
-    /// The least and the most.
-    #[expect(clippy::cast_possible_truncation, reason = "sizes are at most 20 m")]
-    fn range(&self) -> [i64; 2] {
-        let first = &self.handles[0];
-        [
-            first.least.max(1.0).ceil() as i64,
-            first.most.max(1.0).floor() as i64,
-        ]
-    }
-
-    /// The numbers of the recipe.
-    fn values(&self, n: i64) -> Vec<f64> {
-        let first = n as f64;
-        let mut values = vec![first];
-        if let [wide, high] = &self.handles[..] {
-            let width = self.from[0] + (first - wide.from) * wide.wider;
-            let value = high.from + (width / self.ratio - self.from[1]) / high.higher;
-            values.push(value.round().clamp(high.least.max(1.0), high.most));
-        }
-        values
-    }
-
-    /// About the panel's width and height.
-    fn size(&self, n: i64) -> [f64; 2] {
-        let mut size = self.from;
-        for (handle, value) in self.handles.iter().zip(self.values(n)) {
-            size[0] += (value - handle.from) * handle.wider;
-            size[1] += (value - handle.from) * handle.higher;
-        }
-        size.map(|side| side.max(0.0))
-    }
-
-    fn change(&self, n: i64, text: Option<&str>) -> Change {
-        let values = self.values(n);
-        let with = self.handles.iter().zip(values);
-        with.fold(Change::default(), |change, (handle, value)| {
-            change.with(handle, value, text.unwrap_or_default())
-        })
-    }
-}
-
-/// Tiles of each kind in some panels.
-fn need(panels: &[&Panel]) -> Need {
-    let mut need = Need::new();
-    for panel in panels {
-        for tile in &panel.tiles {
-            let name = panel.faces[tile.face as usize].kind.name();
-            *need.entry(name.to_owned()).or_default() += 1;
-        }
-    }
-    need
-}
-
-/// Whether one need has at least as many tiles of every kind as another.
-fn covers(more: &Need, less: &Need) -> bool {
-    less.iter()
-        .all(|(kind, &count)| more.get(kind).is_some_and(|&n| n >= count))
-}
-
-/// What the wood lacks, in words.
-fn lacks(count: &CountBack, shop: &Shop) -> Vec<String> {
-    let units = shop.units;
-    let mut all: Vec<String> = (count.short.iter())
-        .map(|short| {
-            format!(
-                "{} {} {} of sheet {} (a board {} long and {} wide)",
-                short.missing.count(),
-                if short.missing.count() == 1 {
-                    "strip"
-                } else {
-                    "strips"
-                },
-                short.strip,
-                short.sheet,
-                units.length(short.length),
-                units.at_least(short.width.value)
-            )
-        })
-        .collect();
-    for veneer in &count.veneers {
-        if veneer.short > 0 {
-            all.push(format!(
-                "{} {} of {}",
-                veneer.short,
-                if veneer.short == 1 { "leaf" } else { "leaves" },
-                veneer.colour
-            ));
-        } else if veneer.leaves.is_none() && shop.rack {
-            all.push(format!(
-                "a leaf of {}: none on the rack is of use",
-                veneer.colour
-            ));
-        }
-    }
-    all
 }

@@ -39,6 +39,7 @@ impl Panel {
                     PanelTiles::Unfilled,
                 ),
                 laid: Vec::new(),
+                ripped: false,
                 hands: Hands::default(),
             }),
         }));
@@ -75,6 +76,7 @@ impl Panel {
 
     fn take_filling(&self, run: &Run) -> Result<Filling, Fault> {
         let mut state = self.state();
+        self.may_change(&state)?;
         match std::mem::replace(&mut state.tiles, PanelTiles::BeingFilled) {
             PanelTiles::Filled(filling) => Ok(filling),
             PanelTiles::Unfilled(lattice) => {
@@ -104,6 +106,7 @@ impl Panel {
     /// Lays tiles by hand, over whatever the fills give.
     pub(super) fn lay(&self, laid: Laid, place: Place) -> Result<(), Fault> {
         let mut state = self.state();
+        self.may_change(&state)?;
         if matches!(state.tiles, PanelTiles::Free(..)) {
             return Err(without_cells("laid in"));
         }
@@ -121,6 +124,7 @@ impl Panel {
     ) -> Result<Self, Fault> {
         let run = Run::of(context)?;
         let mut state = self.state();
+        self.may_change(&state)?;
         let PanelTiles::Free(placements, places) = &mut state.tiles else {
             return Err(Misuse::HasLattice.into());
         };
@@ -129,6 +133,22 @@ impl Panel {
         places.push(run.place(context));
         drop(state);
         Ok(self.clone())
+    }
+
+    /// Ripped to slats: from now on it stays as it is.
+    pub(super) fn ripped(&self, run: &Run) -> Result<layout::Panel, Fault> {
+        self.may_change(&self.state())?;
+        let panel = self.resolve(run)?;
+        self.state().ripped = true;
+        Ok(panel)
+    }
+
+    fn may_change(&self, state: &PanelState) -> Result<(), Fault> {
+        if state.ripped {
+            let name = self.0.name.clone();
+            return Err(Misuse::RippedAlready { name }.into());
+        }
+        Ok(())
     }
 
     fn state(&self) -> MutexGuard<'_, PanelState> {
@@ -159,6 +179,7 @@ impl Draft for Panel {
             tiles,
             laid,
             hands,
+            ..
         } = &mut *state;
         let name = &self.0.name;
         match tiles {

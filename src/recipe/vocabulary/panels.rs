@@ -3,21 +3,23 @@
 use std::sync::Arc;
 
 use rhai::plugin::*;
-use rhai::{Dynamic, DynamicReadLock, FnPtr};
+use rhai::{Array, Dynamic, DynamicReadLock, FnPtr, Map};
 
 use super::group::Group;
 use super::outlines;
 use super::things::{self, Conditions, Lattice, Rule};
 use crate::layout::{self, Filling, Palette, Trim};
-use crate::recipe::args;
+use crate::recipe::args::{self, Options};
 use crate::recipe::call::Caller;
 use crate::recipe::diagnostics::types;
 use crate::recipe::fault::Fault;
 use crate::recipe::lanes;
+use crate::recipe::misuse::Misuse;
 use crate::recipe::run::Run;
 use crate::recipe::script_types::{Cell, Kept, Outline, Panel};
 use crate::recipe::steps;
-use crate::stock::Tile;
+use crate::stock::tile::Slat;
+use crate::stock::{Bar, Tile, TileKind};
 
 /// The group.
 #[must_use]
@@ -28,6 +30,9 @@ pub fn group() -> Group {
         module: exported_module!(words),
     }
 }
+
+/// What a cut takes where nothing else is said, in mm: a full kerf of 1/8 in (common practice).
+const KERF: f64 = 3.2;
 
 /// Cells between two looks at the clock.
 const PULSE_EVERY: usize = 256;
@@ -421,6 +426,60 @@ mod words {
         tile_or_rule: Dynamic,
     ) -> Result<Panel, Box<EvalAltResult>> {
         super::fill(&context, panel, Some(&condition), &tile_or_rule)
+    }
+
+    /// The panel cut again: glued and flattened, it is ripped to slats of one width, a list of tiles from the left.
+    ///
+    /// Each slat shows what lies between two cuts, and is as thick as the panel. Lay the slats as tiles of another
+    /// panel: turned, turned over, shifted. Options: `kerf`, what each cut takes (3.2 mm unless you say otherwise; a
+    /// plan holds it against your saw); `across`, whether slats lie along the courses, from the top. What is left
+    /// beyond the last slat is waste. The panel must have a straight rim, and cannot change afterwards.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let light = bar(plywood(9, 24).square()).slice("light");
+    /// let dark = bar(plywood(9, 24, "walnut").square()).slice("dark");
+    /// let first = panel("first", squares(light)).size(8, 6).fill(sequence([light, dark], "falling right"));
+    /// let slats = first.slats("slat", 20);
+    /// panel("second", squares(slats[0])).size(8, 1)
+    ///     .fill(|cell| if cell.column % 2 == 0 { slats[cell.column].rotate(180) } else { slats[cell.column] });
+    /// ```
+    #[rhai_fn(name = "slats", pure, return_raw)]
+    pub fn slats(
+        context: NativeCallContext,
+        panel: &mut Panel,
+        name: &str,
+        width: Dynamic,
+    ) -> Result<Array, Box<EvalAltResult>> {
+        slats_with(context, panel, name, width, Map::new())
+    }
+
+    #[rhai_fn(name = "slats", pure, return_raw)]
+    pub fn slats_with(
+        context: NativeCallContext,
+        panel: &mut Panel,
+        name: &str,
+        width: Dynamic,
+        options: Map,
+    ) -> Result<Array, Box<EvalAltResult>> {
+        let name = name.trim();
+        if name.is_empty() {
+            return Err(Misuse::NamelessTile.into());
+        }
+        let width = args::length(&width, "the width of a slat")?;
+        let mut options = Options::read(options, "the options of `slats`", &["kerf", "across"])?;
+        let kerf = options.length("kerf")?.unwrap_or(KERF);
+        let across = options.yes_no("across")?.unwrap_or(false);
+        let run = Run::of(&context)?;
+        let whole = panel.ripped(&run)?;
+        let cut = layout::slats::slats(&whole, width, kerf, across);
+        let cut = cut.map_err(|error| Fault::from(Misuse::Slats(error)))?;
+        let tile = |(number, (piece, slat)): (usize, (Bar, Slat))| {
+            let kind = TileKind::of_panel(format!("{name} {number}"), piece, slat);
+            let kind = run.tile_kind(kind)?;
+            Ok(Dynamic::from(things::Tile(Tile::new(kind))))
+        };
+        Ok((1..).zip(cut).map(tile).collect::<Result<Array, Fault>>()?)
     }
 
     /// Places a tile with the top left of its bounds so far to the right and down, on a panel

@@ -13,6 +13,7 @@ use crate::draw::plan_page::{PlanPage, plan_page_html};
 use crate::draw::step_drawings::step_drawings;
 use crate::draw::template::{Paper as PaperSize, TemplateOptions, template_pdf};
 use crate::layout::panel::Panel;
+use crate::plan::rounds::in_rounds;
 use crate::plan::told::{self, Section};
 use crate::plan::{Plan, Units, cautions, loaf::ways::fitting, shop::sliced::Sliced};
 use crate::recipe::outcome::Outcome;
@@ -63,6 +64,8 @@ fn planned<T>(
     show: impl FnOnce(&Planned<'_>) -> T,
 ) -> Result<T, String> {
     let panels: Vec<&Panel> = outcome.panels.iter().skip(panel).take(1).collect();
+    let all: Vec<&Panel> = outcome.panels.iter().collect();
+    let panels = in_rounds(&panels, &all);
     let plan = Plan::of(&panels, &shop.shop).map_err(|error| error.to_string())?;
     Ok(show(&Planned {
         recipe: recipe.to_owned(),

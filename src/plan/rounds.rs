@@ -1,0 +1,43 @@
+//! Rounds of work: panels that are cut up again, before the panels that are made of their slats.
+
+use std::collections::BTreeMap;
+
+use crate::layout::panel::Panel;
+
+/// Panels in the order in which they are made: those that are wanted, and before them those of `all` that they are cut
+/// from, each as often as its slats are needed. What is in the right order and number already stays so.
+#[must_use]
+pub fn in_rounds<'a>(wanted: &[&'a Panel], all: &[&'a Panel]) -> Vec<&'a Panel> {
+    if !all.iter().any(|panel| is_of_slats(panel)) {
+        return wanted.to_vec();
+    }
+    let mut known: Vec<&Panel> = Vec::new();
+    for panel in all {
+        if !known.iter().any(|k| k.name == panel.name) {
+            known.push(panel);
+        }
+    }
+    // A panel is cut up by those that come after it in the recipe.
+    let mut slats: BTreeMap<(&str, usize), u64> = BTreeMap::new();
+    let mut copies: Vec<u64> = vec![0; known.len()];
+    for (panel, copies) in known.iter().zip(&mut copies).rev() {
+        let of_it = slats.iter().filter(|((name, _), _)| *name == panel.name);
+        let cut = of_it.map(|(_, count)| *count).max();
+        let asked = wanted.iter().any(|w| w.name == panel.name);
+        *copies = cut.unwrap_or_else(|| u64::from(asked));
+        for tile in &panel.tiles {
+            if let Some(slat) = panel.faces[tile.face as usize].kind.slat() {
+                *slats.entry((&slat.panel, slat.number)).or_default() += *copies;
+            }
+        }
+    }
+    let each = known.iter().zip(copies);
+    each.flat_map(|(panel, copies)| (0..copies).map(move |_| *panel))
+        .collect()
+}
+
+/// Whether a panel is made of slats of another.
+#[must_use]
+pub fn is_of_slats(panel: &Panel) -> bool {
+    panel.faces.iter().any(|face| face.kind.slat().is_some())
+}
