@@ -25,8 +25,8 @@ const FINEST: f64 = 8.0;
 /// As many pixels as a face is painted with, where that makes it neither finer than [`FINEST`] nor coarser than it is
 /// used.
 const PAINTED: f64 = 65_536.0;
-/// A face is painted with no more pixels than this: 32 bits hold the sum of as many.
-const LARGEST: f64 = 16_777_216.0;
+/// A face is painted with no more pixels than this: 31 bits hold the sum of as many.
+const LARGEST: f64 = 8_000_000.0;
 /// From this much cover on (of 255) a pixel is wood alone: what tiles that are a little off leave
 /// open inside a panel is no paper.
 const WHOLE: u16 = 246 * 16;
@@ -49,7 +49,7 @@ struct Table {
     top: f64,
     /// How many values a row has: one more than pixels.
     row: usize,
-    /// The sum of all paint above and to the left, row by row; only differences are used, so it may wrap around.
+    /// The sum of all paint above and to the left, row by row.
     sums: Vec<Value<i32>>,
 }
 
@@ -87,6 +87,9 @@ impl Thumbnails {
             width: width as usize,
             height: height as usize,
             sums: vec![[0; 4]; width as usize * height as usize],
+            columns: Vec::new(),
+            above: Vec::new(),
+            below: Vec::new(),
         };
         let tables: Vec<usize> = (panel.faces.iter())
             .map(|face| self.table(&face.face, per_mm))
@@ -227,7 +230,7 @@ impl Table {
                 for ((sum, above), pixel) in below[1..].iter_mut().zip(above).zip(pixels) {
                     for channel in 0..4 {
                         so_far[channel] += i32::from(pixel[channel]);
-                        sum[channel] = above[channel].wrapping_add(so_far[channel]);
+                        sum[channel] = above[channel] + so_far[channel];
                     }
                 }
             }
@@ -253,10 +256,10 @@ impl Table {
     clippy::cast_sign_loss,
     reason = "from 0 to the line's last value"
 )]
-fn split(at: f64, last: usize) -> (usize, f32) {
+fn split(at: f64, last: usize) -> (usize, f64) {
     let at = at.clamp(0.0, last as f64);
     let before = (at as usize).min(last.saturating_sub(1));
-    (before, (at - before as f64) as f32)
+    (before, at - before as f64)
 }
 
 /// A picture in the making: the sum of all stamps, in [parts](PART) of a step.
@@ -264,6 +267,10 @@ struct Sheet {
     width: usize,
     height: usize,
     sums: Vec<Value<u16>>,
+    /// For the tile that is added: where each pixel's left edge lies in the table.
+    columns: Vec<(usize, f64)>,
+    above: Vec<Value<f64>>,
+    below: Vec<Value<f64>>,
 }
 
 impl Sheet {
@@ -271,8 +278,7 @@ impl Sheet {
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        clippy::cast_precision_loss,
-        reason = "pictures are small, and what is negative is left out first; a row's sums fit 24 bits"
+        reason = "pictures are small, and what is negative is left out first"
     )]
     fn add(&mut self, table: &Table, x: f64, y: f64) {
         let finer = table.finer;
@@ -284,38 +290,40 @@ impl Sheet {
         };
         let across = within(left, wide, self.width);
         let down = within(top, high, self.height);
-        let scale = (1.0 / (finer * finer)) as f32 / PART;
-        let row = |from: usize| &table.sums[from * table.row..(from + 1) * table.row];
-        let mut lines: Vec<Value<f32>> = Vec::with_capacity(table.row);
-        for y in down {
-            let (above, a) = split((y as f64 - top) * finer, high);
-            let (below, b) = split(((y + 1) as f64 - top) * finer, high);
-            // The paint between the lines on top of and below these pixels, summed up along them.
-            lines.clear();
-            let upper = row(above).iter().zip(row(above + 1));
-            let lower = row(below).iter().zip(row(below + 1));
-            lines.extend(upper.zip(lower).map(|((a0, a1), (b0, b1))| {
+        self.columns.clear();
+        let columns = across.start..=across.end;
+        (self.columns).extend(columns.map(|x| split((x as f64 - left) * finer, wide)));
+        // What lies above and to the left of each pixel's corners, on the line above the pixels and on that below.
+        let (mut above, mut below) = (&mut self.above, &mut self.below);
+        let line = |line: &mut Vec<Value<f64>>, y: usize| {
+            let (from, share) = split((y as f64 - top) * finer, high);
+            let rows = &table.sums[from * table.row..(from + 2) * table.row];
+            let (upper, lower) = rows.split_at(table.row);
+            line.clear();
+            line.extend((self.columns.iter()).map(|&(x, along)| {
                 std::array::from_fn(|i| {
-                    let step = |from: i32, to: i32| to.wrapping_sub(from) as f32;
-                    let all = step(a0[i], b0[i]) + step(b0[i], b1[i]) * b - step(a0[i], a1[i]) * a;
-                    all * scale
+                    let between = |from: f64, to: f64, share: f64| from + (to - from) * share;
+                    let at = |row: &[Value<i32>]| {
+                        between(f64::from(row[x][i]), f64::from(row[x + 1][i]), along)
+                    };
+                    between(at(upper), at(lower), share)
                 })
             }));
-            let up_to = |x: usize| -> Value<f32> {
-                let (before, share) = split((x as f64 - left) * finer, wide);
-                let (from, to) = (lines[before], lines[before + 1]);
-                std::array::from_fn(|i| from[i] + (to[i] - from[i]) * share)
-            };
-            let mut start = up_to(across.start);
+        };
+        line(above, down.start);
+        let scale = 1.0 / (finer * finer * f64::from(PART));
+        for y in down {
+            line(below, y + 1);
             let sums = &mut self.sums[y * self.width..][across.clone()];
-            for (x, sum) in across.clone().zip(sums) {
-                let end = up_to(x + 1);
-                for channel in 0..4 {
-                    let more = (end[channel] - start[channel] + 0.5) as u16;
-                    sum[channel] = sum[channel].saturating_add(more);
+            let corners = above.windows(2).zip(below.windows(2));
+            for (sum, (above, below)) in sums.iter_mut().zip(corners) {
+                for i in 0..4 {
+                    let all = (below[1][i] - below[0][i]) - (above[1][i] - above[0][i]);
+                    let more = (all * scale + 0.5) as u16;
+                    sum[i] = sum[i].saturating_add(more);
                 }
-                start = end;
             }
+            std::mem::swap(&mut above, &mut below);
         }
     }
 }

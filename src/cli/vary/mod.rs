@@ -15,6 +15,7 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
+use crate::cli::guard;
 use crate::cli::interrupt;
 use crate::cli::look::LookArgs;
 use crate::cli::named::Named;
@@ -40,6 +41,7 @@ use crate::plan::Shop;
 use crate::recipe::about::About;
 use crate::recipe::evaluate;
 use crate::recipe::kind::Kind;
+use crate::recipe::settings::Settings;
 use crate::session::visible::on_one_line;
 
 /// How many reasons for failing are told.
@@ -265,7 +267,14 @@ impl VaryArgs {
         let room = Room::begin();
         // The first variation, whatever part this is, tells of slips that would spoil them all.
         let first = settings(&named, &sweep.combination(1), &budget);
-        let (sources, about) = match evaluate(&named.source, &first, host.clone()) {
+        let first = guard::command(&budget, |watch| {
+            let first = Settings {
+                watch: Some(watch.clone()),
+                ..first
+            };
+            Ok(evaluate(&named.source, &first, host.clone()))
+        })?;
+        let (sources, about) = match first {
             Ok(outcome) => (outcome.sources, outcome.about),
             Err(failure) if is_hopeless(&failure.kind) => return Err(failure.into()),
             Err(failure) => (failure.sources, About::default()),
