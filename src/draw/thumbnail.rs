@@ -2,8 +2,9 @@
 //!
 //! Each face is painted once, finer than it is needed, and kept as a table of sums (Crow, "Summed-area tables for
 //! texture mapping", SIGGRAPH 1984): what a pixel anywhere on it holds is the mean of the paint beneath, found from
-//! the table's values at the pixel's four corners. A panel is the sum of its stamps: tiles meet without gap or
-//! overlap, so what they cover adds up to whole pixels, and nothing of the paper shows along joints.
+//! the table's values at the pixel's four corners. What a tile looks like at each of some places within a pixel is
+//! its stamp. A panel is the sum of its stamps: tiles meet without gap or overlap, so what they cover adds up to
+//! whole pixels, and nothing of the paper shows along joints.
 
 use resvg::tiny_skia::{Color, FillRule, Mask, Paint, Path, PathBuilder, Pixmap, Transform};
 
@@ -20,6 +21,8 @@ use crate::{
     stock::{Colour, Face},
 };
 
+/// Places within a pixel, each way. A tile is at most a thirty-second of a pixel off.
+const PLACES: usize = 16;
 /// How much finer than it is used a face is painted, at most: layers of a quarter of a pixel are told apart.
 const FINEST: f64 = 8.0;
 /// As many pixels as a face is painted with, where that makes it neither finer than [`FINEST`] nor coarser than it is
@@ -29,12 +32,12 @@ const PAINTED: f64 = 65_536.0;
 const LARGEST: f64 = 8_000_000.0;
 /// From this much cover on (of 255) a pixel is wood alone: what tiles that are a little off leave
 /// open inside a panel is no paper.
-const WHOLE: u16 = 246 * 16;
+const WHOLE: u16 = 235 * 16;
 /// Sums of a picture are counted in sixteenths of a step, so that what is added tile by tile is not rounded away.
 const PART: f32 = 1.0 / 16.0;
-/// The most values of tables that are kept, 16 MiB: where each panel has faces or a size of its own, tables serve
+/// The most bytes of tables and stamps that are kept: where each panel has faces or a size of its own, tables serve
 /// once.
-const MOST_KEPT: usize = 1 << 20;
+const MOST_KEPT: usize = 16 << 20;
 
 /// Red, green, blue (each multiplied by the cover) and cover.
 type Value<T> = [T; 4];
@@ -53,12 +56,22 @@ struct Table {
     sums: Vec<Value<i32>>,
 }
 
+/// A stamp: the parts of each pixel's sum that the tile brings, and where its top left lies from the pixel that holds
+/// the tile's centre.
+#[derive(Debug)]
+struct Stamp {
+    left: i64,
+    top: i64,
+    width: usize,
+    pixels: Vec<Value<u16>>,
+}
+
 /// Makes small pictures, and keeps what they have in common.
 #[derive(Debug, Default)]
 pub struct Thumbnails {
-    /// By pixels in a millimetre, and face.
-    tables: Vec<(f64, Face, Table)>,
-    /// Values of all tables.
+    /// By pixels in a millimetre and face: its table, and a stamp for each place within a pixel.
+    faces: Vec<(f64, Face, Table, Vec<Option<Stamp>>)>,
+    /// Bytes of all tables and stamps.
     kept: usize,
 }
 
@@ -85,19 +98,22 @@ impl Thumbnails {
         let per_mm = f64::from(width) / w;
         let mut sheet = Sheet {
             width: width as usize,
-            height: height as usize,
             sums: vec![[0; 4]; width as usize * height as usize],
-            columns: Vec::new(),
-            above: Vec::new(),
-            below: Vec::new(),
         };
-        let tables: Vec<usize> = (panel.faces.iter())
-            .map(|face| self.table(&face.face, per_mm))
+        let faces: Vec<usize> = (panel.faces.iter())
+            .map(|face| self.face(&face.face, per_mm))
             .collect();
         for tile in &panel.tiles {
             watch::ask();
-            let (_, _, table) = &self.tables[tables[tile.face as usize]];
-            sheet.add(table, tile.at.x * per_mm, tile.at.y * per_mm);
+            let (x, across) = placed(tile.at.x * per_mm);
+            let (y, down) = placed(tile.at.y * per_mm);
+            let (_, _, table, stamps) = &mut self.faces[faces[tile.face as usize]];
+            let stamp = stamps[down * PLACES + across].get_or_insert_with(|| {
+                let stamp = table.stamp(across, down);
+                self.kept += size_of_val(&*stamp.pixels);
+                stamp
+            });
+            sheet.add(stamp, (x, y));
         }
         let on_ground = match ground {
             Ground::Paper => on_paper,
@@ -123,17 +139,33 @@ impl Thumbnails {
         })
     }
 
-    /// Where the table of a face at some size is.
+    /// Where a face at some size is.
     #[allow(clippy::float_cmp, reason = "the same size, not nearly the same")]
-    fn table(&mut self, face: &Face, per_mm: f64) -> usize {
-        let known = (self.tables.iter()).position(|(size, of, _)| *size == per_mm && of == face);
-        known.unwrap_or_else(|| {
+    fn face(&mut self, face: &Face, per_mm: f64) -> usize {
+        let known = self.faces.iter();
+        let mut known = known.map(|(size, of, ..)| *size == per_mm && of == face);
+        known.position(|same| same).unwrap_or_else(|| {
             let table = Table::of(face, per_mm);
-            self.kept += table.sums.len();
-            self.tables.push((per_mm, face.clone(), table));
-            self.tables.len() - 1
+            self.kept += size_of_val(&*table.sums);
+            let mut stamps = Vec::new();
+            stamps.resize_with(PLACES * PLACES, || None);
+            self.faces.push((per_mm, face.clone(), table, stamps));
+            self.faces.len() - 1
         })
     }
+}
+
+/// The pixel that a place lies in, and which of the places within it.
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_possible_wrap,
+    reason = "pictures are small, and the remainder is from 0 to PLACES"
+)]
+fn placed(at: f64) -> (i64, usize) {
+    let steps = (at * PLACES as f64).round() as i64;
+    let places = PLACES as i64;
+    (steps.div_euclid(places), steps.rem_euclid(places) as usize)
 }
 
 /// Leaves the ground bare outside an outline.
@@ -244,86 +276,98 @@ impl Table {
         }
     }
 
-    /// How many painted pixels it is high.
-    fn height(&self) -> usize {
-        self.sums.len() / self.row - 1
-    }
-}
-
-/// The value before a place on a line of so many, and how far the place lies beyond it.
-#[allow(
-    clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
-    reason = "from 0 to the line's last value"
-)]
-fn split(at: f64, last: usize) -> (usize, f64) {
-    let at = at.clamp(0.0, last as f64);
-    let before = (at as usize).min(last.saturating_sub(1));
-    (before, at - before as f64)
-}
-
-/// A picture in the making: the sum of all stamps, in [parts](PART) of a step.
-struct Sheet {
-    width: usize,
-    height: usize,
-    sums: Vec<Value<u16>>,
-    /// For the tile that is added: where each pixel's left edge lies in the table.
-    columns: Vec<(usize, f64)>,
-    above: Vec<Value<f64>>,
-    below: Vec<Value<f64>>,
-}
-
-impl Sheet {
-    /// Adds the tile of a table with its centre at a place, in pixels; what lies outside the picture is left out.
+    /// What it looks like with the tile's centre at a place within a pixel.
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
+        reason = "a picture of a tile, whose size is checked"
+    )]
+    fn stamp(&self, across: usize, down: usize) -> Stamp {
+        let (wide, high) = (self.row - 1, self.sums.len() / self.row - 1);
+        // For each line between pixels from the tile's first one to its last: the value before it, and how far beyond
+        // that it lies.
+        let lines = |place: usize, from: f64, long: usize| {
+            let from = place as f64 / PLACES as f64 + from / self.finer;
+            let pixels = (from + long as f64 / self.finer).ceil() - from.floor();
+            let lines = (0..=pixels as usize).map(|line| {
+                let at = (from.floor() + line as f64 - from) * self.finer;
+                let at = at.clamp(0.0, long as f64);
+                let before = (at as usize).min(long - 1);
+                (before, at - before as f64)
+            });
+            (from.floor() as i64, lines.collect::<Vec<_>>())
+        };
+        let (left, columns) = lines(across, self.left, wide);
+        let (top, rows) = lines(down, self.top, high);
+        let between = |from: f64, to: f64, share: f64| from + (to - from) * share;
+        let corners: Vec<Value<f64>> = (rows.iter())
+            .flat_map(|&(y, below)| {
+                let (upper, lower) = self.sums[y * self.row..(y + 2) * self.row].split_at(self.row);
+                columns.iter().map(move |&(x, along)| {
+                    std::array::from_fn(|i| {
+                        let at = |row: &[Value<i32>]| {
+                            between(f64::from(row[x][i]), f64::from(row[x + 1][i]), along)
+                        };
+                        between(at(upper), at(lower), below)
+                    })
+                })
+            })
+            .collect();
+        let scale = 1.0 / (self.finer * self.finer * f64::from(PART));
+        let lines: Vec<&[Value<f64>]> = corners.chunks(columns.len()).collect();
+        let pixels = (lines.windows(2))
+            .flat_map(|lines| lines[0].windows(2).zip(lines[1].windows(2)))
+            .map(|(above, below)| {
+                std::array::from_fn(|i| {
+                    let all = (below[1][i] - below[0][i]) - (above[1][i] - above[0][i]);
+                    (all * scale + 0.5) as u16
+                })
+            });
+        Stamp {
+            left,
+            top,
+            width: columns.len() - 1,
+            pixels: pixels.collect(),
+        }
+    }
+}
+
+/// A picture in the making: the sum of all stamps.
+struct Sheet {
+    width: usize,
+    sums: Vec<Value<u16>>,
+}
+
+impl Sheet {
+    /// Adds a stamp whose tile has its centre in a pixel; what lies outside the picture is left out.
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        clippy::cast_possible_wrap,
         reason = "pictures are small, and what is negative is left out first"
     )]
-    fn add(&mut self, table: &Table, x: f64, y: f64) {
-        let finer = table.finer;
-        let (wide, high) = (table.row - 1, table.height());
-        let (left, top) = (x + table.left / finer, y + table.top / finer);
-        let within = |from: f64, long: usize, most: usize| {
-            let last = (from + long as f64 / finer).ceil().clamp(0.0, most as f64);
-            (from.floor().clamp(0.0, last) as usize)..last as usize
-        };
-        let across = within(left, wide, self.width);
-        let down = within(top, high, self.height);
-        self.columns.clear();
-        let columns = across.start..=across.end;
-        (self.columns).extend(columns.map(|x| split((x as f64 - left) * finer, wide)));
-        // What lies above and to the left of each pixel's corners, on the line above the pixels and on that below.
-        let (mut above, mut below) = (&mut self.above, &mut self.below);
-        let line = |line: &mut Vec<Value<f64>>, y: usize| {
-            let (from, share) = split((y as f64 - top) * finer, high);
-            let rows = &table.sums[from * table.row..(from + 2) * table.row];
-            let (upper, lower) = rows.split_at(table.row);
-            line.clear();
-            line.extend((self.columns.iter()).map(|&(x, along)| {
-                std::array::from_fn(|i| {
-                    let between = |from: f64, to: f64, share: f64| from + (to - from) * share;
-                    let at = |row: &[Value<i32>]| {
-                        between(f64::from(row[x][i]), f64::from(row[x + 1][i]), along)
-                    };
-                    between(at(upper), at(lower), share)
-                })
-            }));
-        };
-        line(above, down.start);
-        let scale = 1.0 / (finer * finer * f64::from(PART));
-        for y in down {
-            line(below, y + 1);
-            let sums = &mut self.sums[y * self.width..][across.clone()];
-            let corners = above.windows(2).zip(below.windows(2));
-            for (sum, (above, below)) in sums.iter_mut().zip(corners) {
-                for i in 0..4 {
-                    let all = (below[1][i] - below[0][i]) - (above[1][i] - above[0][i]);
-                    let more = (all * scale + 0.5) as u16;
-                    sum[i] = sum[i].saturating_add(more);
+    fn add(&mut self, stamp: &Stamp, (x, y): (i64, i64)) {
+        let (left, top) = (x + stamp.left, y + stamp.top);
+        let skipped = (-left).max(0) as usize;
+        let last = (self.width as i64 - left).clamp(0, stamp.width as i64) as usize;
+        if skipped >= last {
+            return;
+        }
+        for (row, pixels) in stamp.pixels.chunks(stamp.width).enumerate() {
+            let y = top + row as i64;
+            if y < 0 {
+                continue;
+            }
+            let start = (y as usize * self.width) as i64 + left + skipped as i64;
+            let end = start as usize + (last - skipped);
+            let Some(sums) = self.sums.get_mut(start as usize..end) else {
+                return;
+            };
+            for (sum, pixel) in sums.iter_mut().zip(&pixels[skipped..last]) {
+                for (sum, &more) in sum.iter_mut().zip(pixel) {
+                    *sum = sum.saturating_add(more);
                 }
             }
-            std::mem::swap(&mut above, &mut below);
         }
     }
 }

@@ -247,7 +247,7 @@ fn outside_the_rim_there_is_nothing() {
 }
 
 /// Stamped pictures show what the renderer shows four times as large, brought down to their size: on
-/// average within 2.1 steps of 255 a channel, and no pixel inside is as bright as paper.
+/// average within 2.2 steps of 255 a channel, and no pixel inside is as bright as paper.
 #[test]
 fn thumbnails_show_what_the_renderer_shows() {
     const FINER: u32 = 4;
@@ -278,7 +278,7 @@ fn thumbnails_show_what_the_renderer_shows() {
                 }
             }
             let apart = f64::from(apart) / f64::from(3 * width * small.height);
-            assert!(apart < 2.1, "{} at {width}: {apart}", p.name);
+            assert!(apart < 2.2, "{} at {width}: {apart}", p.name);
             let brightest = (p.faces.iter())
                 .flat_map(|f| f.face.regions())
                 .map(|r| r.colour.blue)
