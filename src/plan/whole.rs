@@ -103,7 +103,7 @@ impl Plan {
             .enumerate()
             .map(|(i, panel)| glue_up_slices(panel, slices_of(&count, i), shop.glue_terms()))
             .collect();
-        let names: Vec<&str> = bars.iter().map(|b| b.name.as_str()).collect();
+        let names: Vec<(&str, &Bar)> = (bars.iter()).map(|b| (b.name.as_str(), &*b.bar)).collect();
         Ok(Self {
             steps: steps(panels, &count, &names, &gluing, shop),
             fewest: (panels.iter())

@@ -20,6 +20,7 @@ pub use model::{Step, Steps, Work};
 
 use crate::watch;
 use crate::{
+    geom::TOLERANCE,
     layout::panel::Panel,
     plan::{
         count::{CountBack, labels::rip_label},
@@ -27,9 +28,27 @@ use crate::{
         rounds::is_of_slats,
         shop::Shop,
     },
+    stock::Bar,
 };
 use ledger::{Draft, Ledger, of};
 use model::PieceKind;
+
+/// Bars whose strips have the same outlines in the same places: one trial with the same settings serves them all.
+fn alike<'a>(bars: &[(&'a str, &'a Bar)]) -> Vec<Vec<(&'a str, &'a Bar)>> {
+    let same = |a: &Bar, b: &Bar| {
+        let mut pairs = a.parts().iter().zip(b.parts());
+        a.parts().len() == b.parts().len()
+            && pairs.all(|(a, b)| a.outline.coincides(&b.outline, TOLERANCE))
+    };
+    let mut all: Vec<Vec<(&str, &Bar)>> = Vec::new();
+    for &bar in bars {
+        match all.iter_mut().find(|known| same(known[0].1, bar.1)) {
+            Some(known) => known.push(bar),
+            None => all.push(vec![bar]),
+        }
+    }
+    all
+}
 
 /// The steps that make some panels of what was counted; `bars` are the names of their bars, `gluing`
 /// is how each panel is glued.
@@ -37,23 +56,21 @@ use model::PieceKind;
 pub fn steps(
     panels: &[&Panel],
     count: &CountBack,
-    bars: &[&str],
+    bars: &[(&str, &Bar)],
     gluing: &[GlueUp],
     shop: &Shop,
 ) -> Steps {
     let mut ledger = Ledger::default();
     let limits = shop.saw_limits();
-    for bar in bars {
+    for alike in alike(bars) {
         watch::ask();
+        let trial = Work::Trial {
+            bars: alike.iter().map(|(name, _)| (*name).to_owned()).collect(),
+            parts: alike[0].1.parts().len(),
+        };
         ledger.step(Draft {
             cautions: vec![crate::plan::cautions::Caution::Always],
-            ..Draft::of(
-                Work::Trial {
-                    bar: (*bar).to_owned(),
-                },
-                Vec::new(),
-                Vec::new(),
-            )
+            ..Draft::of(trial, Vec::new(), Vec::new())
         });
     }
     let lots = wood::blanks(&mut ledger, count, shop);

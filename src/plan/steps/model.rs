@@ -303,8 +303,10 @@ pub struct GluedAtOnce {
 pub enum Work {
     /// Strips of a scrap are cut with the settings that follow and laid up to a bar.
     Trial {
-        /// The bar's name.
-        bar: String,
+        /// The names of the bars that are shaped alike, each of which it stands for.
+        bars: Vec<String>,
+        /// How many strips one has.
+        parts: usize,
     },
     /// A board is cut across.
     Crosscut {

@@ -176,13 +176,25 @@ fn board(board: &BoardLine, units: Units) -> Entry {
             units.length(thickness)
         ));
     }
+    let boards: u64 = board
+        .boards
+        .iter()
+        .map(|(_, count)| u64::from(*count))
+        .sum();
     entry.add(
-        Entry::from(format!(
-            "cut each board across into {}",
-            counted(board.blanks.count(), "blank", "blanks")
-        ))
-        .sum(format!(" = {}", why(&board.blanks, units)))
-        .words(format!("; {} of them ripped", board.blanks_ripped)),
+        if boards == 1 && board.blanks_ripped < board.blanks.count() {
+            Entry::from(format!(
+                "cut {} off it, and leave the rest in one piece",
+                counted(board.blanks_ripped, "blank", "blanks")
+            ))
+        } else {
+            Entry::from(format!(
+                "cut each board across into {}",
+                counted(board.blanks.count(), "blank", "blanks")
+            ))
+            .sum(format!(" = {}", why(&board.blanks, units)))
+            .words(format!("; {} of them ripped", board.blanks_ripped))
+        },
     );
     entry.add(
         Entry::from("length ")

@@ -71,11 +71,16 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
             counted(slices, "slice", "slices")
         )
     });
-    for (step, cut) in plan.set_ups() {
-        let setting = |mm: f64| units.setting(mm);
+    let setting = |mm: f64| units.setting(mm);
+    let set_ups = plan.set_ups().into_iter().map(|(step, cut)| {
         let glance = words::at_a_glance(cut, &setting);
-        section.add(format!("step {step}: {}: {glance}", words::title(cut)));
+        (format!("{}: {glance}", words::title(cut)), step.to_string())
+    });
+    for (set_up, steps) in together(set_ups) {
+        let step = if steps.len() == 1 { "step" } else { "steps" };
+        section.add(format!("{step} {}: {set_up}", steps.join(", ")));
     }
+    let mut exactly: Vec<(String, String)> = Vec::new();
     for bar in &plan.bars {
         let fine = |mm: f64| units.fine(mm);
         let exact: Vec<String> = bar
@@ -91,13 +96,16 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
             })
             .collect();
         if !exact.is_empty() {
-            section.add(format!(
-                "for gaps of at most {1} in bar \"{0}\": {2}",
-                bar.name,
-                units.fine(bar.tolerance.limit),
-                exact.join("; ")
-            ));
+            exactly.push((exact.join("; "), format!("\"{}\"", bar.name)));
         }
+    }
+    for (how, bars) in together(exactly) {
+        let bar = if bars.len() == 1 { "bar" } else { "bars" };
+        let most = units.fine(crate::plan::tolerance::GAP_LIMIT);
+        section.add(format!(
+            "for gaps of at most {most} in {bar} {}: {how}",
+            bars.join(", ")
+        ));
     }
     for (panel, gluing) in panels.iter().zip(&plan.gluing) {
         section.add(if gluing.slices.len() == 1 {
@@ -115,4 +123,16 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
         });
     }
     section
+}
+
+/// What is told alike, once, with all that it is told of.
+fn together(each: impl IntoIterator<Item = (String, String)>) -> Vec<(String, Vec<String>)> {
+    let mut all: Vec<(String, Vec<String>)> = Vec::new();
+    for (told, of) in each {
+        match all.iter_mut().find(|(known, _)| *known == told) {
+            Some((_, list)) => list.push(of),
+            None => all.push((told, vec![of])),
+        }
+    }
+    all
 }

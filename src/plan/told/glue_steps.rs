@@ -217,7 +217,14 @@ impl Tell<'_> {
             return Vec::new();
         };
         let mut lines: Vec<String> = Vec::new();
-        if assemblies.len() > 1 {
+        let slices_alone = assemblies.iter().all(|a| a.joints <= 0.0);
+        if assemblies.len() > 1 && slices_alone {
+            let minutes = assemblies.iter().map(|a| a.minutes).fold(0.0, f64::max);
+            lines.push(format!(
+                "Glue each slice to the next, one seam at a time: about {:.0} min for each.",
+                minutes.ceil()
+            ));
+        } else if assemblies.len() > 1 {
             lines.push("Sub-assemblies, each bounded on the map:".to_owned());
             lines.extend(self.assemblies(assemblies));
             let parted = assemblies

@@ -214,10 +214,17 @@ impl Tell<'_> {
         let units = self.shop.units;
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
-            Work::Trial { bar } => (
-                format!("Make a trial bar \"{bar}\" from scraps"),
-                vec![super::tolerances::TRIAL_BAR.to_owned()],
-            ),
+            Work::Trial { bars, parts } => {
+                let (what, how) = match parts {
+                    1 => ("strip", super::tolerances::TRIAL_STRIP),
+                    _ => ("bar", super::tolerances::TRIAL_BAR),
+                };
+                let names: Vec<String> = bars.iter().map(|bar| format!("\"{bar}\"")).collect();
+                (
+                    format!("Make a trial {what} from scraps, for {}", names.join(", ")),
+                    vec![how.to_owned()],
+                )
+            }
             Work::Clean { glued: true } => (
                 format!("Scrape {takes} clean of glue, and trim one end square"),
                 Vec::new(),

@@ -12,6 +12,11 @@ pub const TRIAL_BAR: &str = "Before the good wood: rip strips of a scrap with th
     long as the saw asks for, cross-cut short pieces off them only as far as they can be held \
     safely, and lay one bar up dry, every joint tight but the last.";
 
+/// The same for a bar that is a single strip.
+pub(super) const TRIAL_STRIP: &str = "Before the good wood: rip a strip of a scrap with these settings, as \
+    long as the saw asks for, cross-cut short pieces off it only as far as they can be held \
+    safely, and lay a few together dry, as the tiles lie in the panel.";
+
 /// What is told of one bar.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct BarWords {
@@ -40,7 +45,7 @@ pub fn bars_told(plan: &Plan, units: Units) -> Vec<BarWords> {
                 }))
                 .collect(),
             assumed: assumption_lines(&bar.bar),
-            guide: guide(&bar.tolerance, &length)
+            guide: guide(&bar.tolerance, bar.bar.parts().len() > 1, &length)
                 .into_iter()
                 .map(|hint| {
                     let mut entry = Entry::from(hint.seen);

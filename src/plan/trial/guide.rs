@@ -20,20 +20,22 @@ pub struct Hint {
     pub causes: Vec<String>,
 }
 
-/// The guide for a bar of some tolerance.
+/// The guide for a bar of some tolerance, glued of strips or a single strip.
 #[must_use]
-pub fn guide(tolerance: &Tolerance, length: Length<'_>) -> Vec<Hint> {
+pub fn guide(tolerance: &Tolerance, glued: bool, length: Length<'_>) -> Vec<Hint> {
     type Part = fn(&Effect) -> f64;
+    let corner = if glued {
+        "Every joint closes, but the bar's corner does not fit a true one"
+    } else {
+        "The strip's corner does not fit a true one"
+    };
     let sights: [(&str, Part); 4] = [
         ("The last joint stands open at the outside", |e| {
             e.gap_outside
         }),
         ("The last joint stands open at the centre", |e| e.gap_centre),
         ("A point stands proud at the end of a joint", |e| e.proud),
-        (
-            "Every joint closes, but the bar's corner does not fit a true one",
-            |e| e.corner,
-        ),
+        (corner, |e| e.corner),
     ];
     let mut hints = Vec::new();
     for (seen, part) in sights {
@@ -73,7 +75,7 @@ pub fn guide(tolerance: &Tolerance, length: Length<'_>) -> Vec<Hint> {
     // A corner only tells where no joint does.
     let joints_tell = hints.iter().any(|h| h.seen.starts_with("The last joint"));
     if joints_tell {
-        hints.retain(|h| !h.seen.starts_with("Every joint closes"));
+        hints.retain(|h| h.seen != corner);
     }
     hints
 }
