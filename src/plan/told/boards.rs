@@ -176,11 +176,7 @@ fn board(board: &BoardLine, units: Units) -> Entry {
             units.length(thickness)
         ));
     }
-    let boards: u64 = board
-        .boards
-        .iter()
-        .map(|(_, count)| u64::from(*count))
-        .sum();
+    let boards: u64 = board.boards.iter().map(|(_, count)| *count).sum();
     entry.add(
         if boards == 1 && board.blanks_ripped < board.blanks.count() {
             Entry::from(format!(

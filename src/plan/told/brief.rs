@@ -1,6 +1,6 @@
 //! The plan in short: what is made, bought, cut and glued, in a few lines.
 
-use super::section::{Section, counted};
+use super::section::{Entry, Section, counted};
 use crate::{
     layout::panel::Panel,
     plan::{
@@ -80,33 +80,7 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
         let step = if steps.len() == 1 { "step" } else { "steps" };
         section.add(format!("{step} {}: {set_up}", steps.join(", ")));
     }
-    let mut exactly: Vec<(String, String)> = Vec::new();
-    for bar in &plan.bars {
-        let fine = |mm: f64| units.fine(mm);
-        let exact: Vec<String> = bar
-            .tolerance
-            .settings
-            .iter()
-            .filter_map(|s| {
-                let allowed = amount(&s.setting, s.allowed?, &fine);
-                Some(format!(
-                    "{} within {allowed}",
-                    setting_name(&s.setting, &fine)
-                ))
-            })
-            .collect();
-        if !exact.is_empty() {
-            exactly.push((exact.join("; "), format!("\"{}\"", bar.name)));
-        }
-    }
-    for (how, bars) in together(exactly) {
-        let bar = if bars.len() == 1 { "bar" } else { "bars" };
-        let most = units.fine(crate::plan::tolerance::GAP_LIMIT);
-        section.add(format!(
-            "for gaps of at most {most} in {bar} {}: {how}",
-            bars.join(", ")
-        ));
-    }
+    section.entries.extend(exactly(plan, shop));
     for (panel, gluing) in panels.iter().zip(&plan.gluing) {
         section.add(if gluing.slices.len() == 1 {
             format!("{} is one slice: nothing more is glued", panel.name)
@@ -123,6 +97,39 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
         });
     }
     section
+}
+
+/// How exactly the saw is set for each bar; bars that ask for the same together.
+fn exactly(plan: &Plan, shop: &Shop) -> Vec<Entry> {
+    let units = shop.units;
+    let mut all: Vec<(String, String)> = Vec::new();
+    for bar in &plan.bars {
+        let fine = |mm: f64| units.fine(mm);
+        let exact: Vec<String> = bar
+            .tolerance
+            .settings
+            .iter()
+            .filter_map(|s| {
+                let allowed = amount(&s.setting, s.allowed?, &fine);
+                Some(format!(
+                    "{} within {allowed}",
+                    setting_name(&s.setting, &fine)
+                ))
+            })
+            .collect();
+        if !exact.is_empty() {
+            all.push((exact.join("; "), format!("\"{}\"", bar.name)));
+        }
+    }
+    let most = units.fine(crate::plan::tolerance::GAP_LIMIT);
+    let told = together(all).into_iter().map(|(how, bars)| {
+        let bar = if bars.len() == 1 { "bar" } else { "bars" };
+        format!(
+            "for gaps of at most {most} in {bar} {}: {how}",
+            bars.join(", ")
+        )
+    });
+    told.map(Entry::from).collect()
 }
 
 /// What is told alike, once, with all that it is told of.
