@@ -1,7 +1,7 @@
 //! What the outcome tells of wood, saw and joints.
 
 use super::{Finding, Level};
-use crate::geom::{TOLERANCE, clip};
+use crate::geom::TOLERANCE;
 use crate::layout::panel::Panel;
 use crate::plan::cautions;
 use crate::plan::saw::refusals::refused;
@@ -10,7 +10,7 @@ use crate::recipe::outcome::Outcome;
 use crate::recipe::vocabulary::laying as laid;
 use crate::stock::Bar;
 
-/// Pieces of trimmed tiles narrower than this, in mm, break out at the saw (common practice: about
+/// Pieces of trimmed tiles in which no circle of this diameter fits, in mm, break out at the saw (common practice: about
 /// the width of a blade).
 const SLIVER: f64 = 3.0;
 
@@ -138,7 +138,7 @@ fn slivers(outcome: &Outcome) -> Vec<Finding> {
             .filter(|tile| !tile.whole)
             .filter(|tile| {
                 let left = panel.left_of(tile);
-                left.iter().any(|piece| clip::depth(&piece.rim) < SLIVER)
+                left.iter().any(|piece| !piece.holds_circle(SLIVER))
             });
         let count = narrow.count();
         (count > 0).then(|| {

@@ -1,5 +1,6 @@
 //! One run of a recipe from its file to its pictures.
 
+use std::borrow::Cow;
 use std::path::Path;
 use std::sync::Arc;
 
@@ -15,6 +16,7 @@ use super::thickness::ThicknessArgs;
 use super::trouble::Trouble;
 use super::working;
 use crate::files::{DiskStore, Witness, same_file, write_picture_by};
+use crate::layout::{panel::Panel, pieces::cut_out};
 use crate::plan::Shop;
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::made_with;
@@ -57,7 +59,13 @@ fn deliver(
     drawn: &Drawn<'_>,
     read: &[Witness],
 ) -> Result<Tally, Trouble> {
-    let panels = &outcome.panels;
+    let panels: Vec<Cow<'_, Panel>> = (outcome.panels.iter())
+        .flat_map(|panel| {
+            let pieces = panel.pieces.list.iter();
+            let pieces = pieces.map(move |piece| Cow::Owned(cut_out(panel, piece)));
+            [Cow::Borrowed(panel)].into_iter().chain(pieces)
+        })
+        .collect();
     let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
     if names.is_empty() {
         let recipe = recipe.display().to_string();
@@ -120,7 +128,6 @@ mod tests {
     use crate::cli::preview::PreviewArgs;
     use crate::cli::sample::panel;
     use crate::files::read_recipe;
-    use crate::layout::panel::Panel;
     use clap::Parser;
     use std::fs;
 

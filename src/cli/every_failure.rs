@@ -13,6 +13,7 @@ use crate::geom::Point;
 use crate::geom::region::RegionFault;
 use crate::layout::error::Placed;
 use crate::layout::panel::Cell;
+use crate::layout::pieces::PiecesFault;
 use crate::layout::ruled::{PanelSymmetry, RulesError};
 use crate::layout::{LayoutError, NumberedCell};
 use crate::parcel::ParcelError;
@@ -285,7 +286,31 @@ fn layout() -> Vec<LayoutError> {
                 E::Outline(RegionFault::NoArea) => E::Outline(RegionFault::NotFinite),
                 E::Outline(RegionFault::NotFinite) => E::Outline(RegionFault::TooMany),
                 E::Outline(RegionFault::TooMany) => E::OutlinesApart { pieces: 2 },
-                E::OutlinesApart { .. } => E::NoTile { trimmed: true },
+                E::OutlinesApart { .. } => E::Pieces(PiecesFault::Count { count: 0 }),
+                E::Pieces(PiecesFault::Count { .. }) => E::Pieces(PiecesFault::SizeAfter),
+                E::Pieces(PiecesFault::SizeAfter) => E::Pieces(PiecesFault::Twice {
+                    name: "lid".to_owned(),
+                }),
+                E::Pieces(PiecesFault::Twice { .. }) => E::Pieces(PiecesFault::SomePlaced {
+                    placed: "lid".to_owned(),
+                    other: "foot".to_owned(),
+                }),
+                E::Pieces(PiecesFault::SomePlaced { .. }) => E::Pieces(PiecesFault::Off {
+                    name: "lid".to_owned(),
+                    width: 300.0,
+                    height: 200.0,
+                }),
+                E::Pieces(PiecesFault::Off { .. }) => E::Pieces(PiecesFault::Overlap {
+                    first: "lid".to_owned(),
+                    second: "foot".to_owned(),
+                }),
+                E::Pieces(PiecesFault::Overlap { .. }) => E::Pieces(PiecesFault::Near {
+                    first: "lid".to_owned(),
+                    second: "foot".to_owned(),
+                    gap: 2.5,
+                    kerf: 4.0,
+                }),
+                E::Pieces(PiecesFault::Near { .. }) => E::NoTile { trimmed: true },
                 E::NoTile { .. } => E::Position { x: 1e9, y: 0.0 },
                 E::Position { .. } => E::TilesOverlap {
                     first: placed(0),

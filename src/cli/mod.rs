@@ -38,6 +38,7 @@ mod recipe_args;
 mod report;
 #[cfg(test)]
 mod sample;
+mod shift;
 mod shop;
 mod start;
 mod stream;
@@ -103,6 +104,7 @@ enum Command {
     Trial(trial::TrialArgs),
     Template(template::TemplateArgs),
     Outline(outline::OutlineArgs),
+    Shift(shift::ShiftArgs),
     Words(words::WordsArgs),
     Completions(completions::CompletionsArgs),
     Man(man::ManArgs),
@@ -130,6 +132,7 @@ impl Command {
             Self::Trial(args) => &args.recipe.run.limits,
             Self::Template(args) => &args.recipe.run.limits,
             Self::Outline(args) => &args.recipe.run.limits,
+            Self::Shift(args) => &args.recipe.run.limits,
             Self::Watch(_)
             | Self::Vary(_)
             | Self::Compare(_)
@@ -168,6 +171,7 @@ impl Command {
             Self::Trial(args) => trial::run(&args),
             Self::Template(args) => template::run(&args),
             Self::Outline(args) => outline::run(&args),
+            Self::Shift(args) => shift::run(&args),
             Self::Words(args) => words::run(&args),
             Self::Completions(args) => completions::run(&args, &mut CommandLine::command()),
             Self::Man(args) => man::run(&args, CommandLine::command()),

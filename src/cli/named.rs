@@ -1,6 +1,7 @@
 //! The recipe that a command line names, on the disk: what there is to know of it is told on the error
 //! stream.
 
+use std::borrow::Cow;
 use std::ops::Deref;
 use std::path::Path;
 use std::sync::Arc;
@@ -10,7 +11,7 @@ use super::terminal::tell;
 use super::trouble::Trouble;
 use super::working;
 use crate::files::{DiskStore, Witness};
-use crate::layout::panel::Panel;
+use crate::layout::{panel::Panel, pieces::cut_out};
 use crate::recipe::evaluate;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
@@ -114,7 +115,7 @@ pub(super) fn outcome(args: &RecipeArgs) -> Result<Outcome, Trouble> {
     named.carried_out(&named.settings(args.run.typed()), named.host())
 }
 
-/// The panels of a recipe, or the one that is wanted.
+/// The panels of a recipe, or the one that is wanted: a panel, or else a piece of one.
 ///
 /// # Errors
 /// When the recipe makes none, or none of that name.
@@ -122,17 +123,26 @@ pub(super) fn panels<'a>(
     outcome: &'a Outcome,
     wanted: Option<&str>,
     recipe: &str,
-) -> Result<Vec<&'a Panel>, Trouble> {
+) -> Result<Vec<Cow<'a, Panel>>, Trouble> {
     if outcome.panels.is_empty() {
         return Err(Trouble::NoPanel {
             recipe: recipe.to_owned(),
         });
     }
-    let panels: Vec<&Panel> = outcome
+    let mut panels: Vec<Cow<'_, Panel>> = outcome
         .panels
         .iter()
         .filter(|p| wanted.is_none_or(|w| w == p.name))
+        .map(Cow::Borrowed)
         .collect();
+    if panels.is_empty() {
+        let pieces = outcome.panels.iter().flat_map(|panel| {
+            let own = panel.pieces.list.iter();
+            let own = own.filter(|piece| Some(piece.name.as_str()) == wanted);
+            own.map(move |piece| Cow::Owned(cut_out(panel, piece)))
+        });
+        panels.extend(pieces.take(1));
+    }
     if panels.is_empty() {
         let names: Vec<String> = outcome
             .panels

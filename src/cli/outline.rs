@@ -28,7 +28,7 @@ use crate::session::visible::on_one_line;
     after_help = "Examples:\n  plyloom outline worktop.rhai --out cut.svg\n  \
                   plyloom outline worktop.rhai --out cut.dxf --cutter 8\n  \
                   plyloom outline worktop.rhai --out recess.dxf --cutter \"1/4 in\" --inside\n\n\
-                  Layers: finished, cutter-path, whole-tiles, trimmed-tiles."
+                  Layers: finished, one for each of the panel's pieces, cutter-path, whole-tiles, trimmed-tiles."
 )]
 pub(super) struct OutlineArgs {
     #[command(flatten)]
@@ -118,7 +118,9 @@ impl OutlineArgs {
                 on_one_line(&panel.name)
             ),
             help: match error {
-                OutlinesError::Cutter { .. } => "take a thinner cutter".to_owned(),
+                OutlinesError::Cutter { .. } | OutlinesError::Kerf { .. } => {
+                    "take a thinner cutter".to_owned()
+                }
                 OutlinesError::Page => "write `.svg` or `.dxf`".to_owned(),
             },
         })

@@ -36,5 +36,6 @@ pub(super) fn panel() -> Panel {
         bounds: Rect::sized(45.0, 18.0),
         joints: JointCount { all: 3, matched: 2 },
         laid_on: None,
+        pieces: crate::layout::pieces::Pieces::default(),
     }
 }

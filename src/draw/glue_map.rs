@@ -18,14 +18,15 @@ use super::{
     number::{mm, rounded},
     page::{INK, TYPEFACE},
     signs::{first_like, kinds, letter, marks},
-    tiles::TileArt,
+    tiles::{Rings, TileArt},
     words::{clean, fitted},
 };
 use crate::watch;
 use crate::{
     geom::{Point, Polygon, Rect, TOLERANCE, outline::outline},
     layout::panel::{Panel, PlacedTile},
-    plan::glue_up::{GlueUp, Placement, Slice},
+    layout::trim::Trim,
+    plan::glue_up::{GlueUp, Placement, Slice, bearing::stepped_rims},
 };
 
 /// Pixels that a tile measures across at least, so that its number can be read at arm's length.
@@ -129,6 +130,7 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str
         let size = if sign.flat { 15.0 } else { 18.0 };
         signs.append(haloed(&text, at, size).set("font-weight", "bold"));
     }
+    let blocks = assembly.is_none() && bearing_blocks(&mut document, panel, (origin, scale));
     document.append(wood);
     let shown = assembly.map_or(0..plan.placements.len(), |i| {
         plan.assemblies[i].placements.clone()
@@ -148,7 +150,8 @@ pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str
     trim_line(&mut document, panel, bounds, (origin, scale));
     document.append(signs);
     let key_top = HEAD + MARGIN + bounds.height() * scale + 20.0;
-    key(&mut document, panel, !plan.slices.is_empty(), key_top);
+    let signs = (!plan.slices.is_empty(), blocks);
+    key(&mut document, panel, signs, key_top);
     document.to_string()
 }
 
@@ -176,10 +179,37 @@ fn slice_of_loaf(
     signs.append(haloed(&format!("L{}{other}", slice.loaf + 1), at, 14.0));
 }
 
+/// Draws what fills the steps between the tiles and straight battens; whether there are some.
+fn bearing_blocks(to: &mut Document, panel: &Panel, (origin, scale): (Point, f64)) -> bool {
+    let Some((rims, around)) = stepped_rims(panel) else {
+        return false;
+    };
+    let around = around.polygon();
+    let rings = Rings::of(rims.iter().chain([&around]));
+    let place = format!(
+        "translate({} {}) scale({})",
+        px(origin.x),
+        px(origin.y),
+        px(scale)
+    );
+    to.append(
+        Path::new()
+            .set("transform", place)
+            .set("fill", "#d4d4d4")
+            .set("fill-rule", "evenodd")
+            .set("d", rings.map_or_else(String::new, |rings| rings.data())),
+    );
+    true
+}
+
 /// Where the panel is trimmed at the end, as far as the map shows it.
 fn trim_line(to: &mut Document, panel: &Panel, shown: Rect, (origin, scale): (Point, f64)) {
-    let Some(trim) = &panel.trim else { return };
-    for edge in trim.loops().iter().flat_map(Polygon::edges) {
+    let cuts = panel
+        .trim
+        .iter()
+        .chain(panel.pieces.list.iter().map(|p| &p.outline));
+    let loops: Vec<Polygon> = cuts.flat_map(Trim::loops).collect();
+    for edge in loops.iter().flat_map(Polygon::edges) {
         let Some((a, b)) = within(edge, shown) else {
             continue;
         };
@@ -358,8 +388,10 @@ fn dot(at: Point, colour: &str) -> Circle {
 }
 
 /// The kinds as their bars stand, with their marks and names.
-fn key(to: &mut Document, panel: &Panel, loaves: bool, top: f64) {
-    let numbers = if panel.trim.is_some() {
+fn key(to: &mut Document, panel: &Panel, (loaves, blocks): (bool, bool), top: f64) {
+    let numbers = if blocks {
+        "Numbers are COURSE-TILE. S: sub-assembly. Dashed: where the panel is cut at the end. Grey: bearing blocks."
+    } else if panel.trim.is_some() {
         "Numbers are COURSE-TILE. S: sub-assembly. Dashed: where the panel is trimmed at the end."
     } else {
         "Numbers are COURSE-TILE. S: sub-assembly."

@@ -159,7 +159,25 @@ impl<'a> Wood<'a> {
             Form::Flat => out.tiles(&self.panel.tiles, self.flat()),
             Form::Placed | Form::Blank => self.add_placed(out, ids),
         }
-        out.extend([if full { "" } else { "</g>\n" }, "</g>\n"]);
+        out.extend([if full { "" } else { "</g>\n" }]);
+        self.veil_waste(out.text());
+        out.extend(["</g>\n"]);
+    }
+
+    /// What falls away when the panel is cut into pieces is shown pale.
+    fn veil_waste(&self, out: &mut String) {
+        let pieces = &self.panel.pieces.list;
+        if pieces.is_empty() {
+            return;
+        }
+        let own = (self.panel.trim.as_ref()).map_or_else(Vec::new, Trim::loops);
+        let pieces = pieces.iter().flat_map(|piece| piece.outline.loops());
+        let all: Vec<Polygon> = own.into_iter().chain(pieces).collect();
+        if let Some(rings) = Rings::of(&all) {
+            *out += "<path fill=\"#ffffff\" fill-opacity=\"0.7\" fill-rule=\"evenodd\" d=\"";
+            rings.push_at(out, (0, 0));
+            *out += "\"/>\n";
+        }
     }
 
     fn add_placed(&self, out: &mut Document<'a>, ids: &str) {

@@ -248,6 +248,7 @@ mod tests {
             bounds: size,
             joints: JointCount::default(),
             laid_on: None,
+            pieces: crate::layout::pieces::Pieces::default(),
         }
     }
 

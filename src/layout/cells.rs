@@ -3,7 +3,9 @@
 use std::sync::{Arc, OnceLock};
 
 use super::colouring::{Colouring, ROOM};
-use super::{Extent, Lattice, LayoutError, cell::NumberedCell, panel::Cell, trim::Trim};
+use super::{
+    Extent, Lattice, LayoutError, cell::NumberedCell, panel::Cell, pieces::Pieces, trim::Trim,
+};
 use crate::geom::{Point, Polygon, Rect, TOLERANCE, angle};
 
 /// The most cells that a panel can have, whatever the limit: they are numbered in 32 bits.
@@ -19,6 +21,7 @@ pub struct Cells {
     /// How far the pattern is shifted, where the cells cover a finished outline.
     shift: Option<Point>,
     trim: Option<Trim>,
+    pieces: Pieces,
     bounds: Rect,
     first: Cell,
     last: Cell,
@@ -52,6 +55,7 @@ impl Cells {
             origin: covering.origin,
             shift: extent.covers_outline().then(|| extent.shifted()),
             trim: covering.trim,
+            pieces: extent.pieces().clone(),
             bounds: covering.bounds,
             first,
             last,
@@ -85,6 +89,12 @@ impl Cells {
     #[must_use]
     pub fn trim(&self) -> Option<&Trim> {
         self.trim.as_ref()
+    }
+
+    /// What the panel is cut into.
+    #[must_use]
+    pub fn pieces(&self) -> &Pieces {
+        &self.pieces
     }
 
     /// The finished rectangle, or the bounds of all cells; begins at (0, 0).

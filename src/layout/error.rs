@@ -4,6 +4,7 @@ use std::fmt;
 
 use super::{
     cell::{Cell, NumberedCell},
+    pieces::PiecesFault,
     shape,
 };
 use crate::geom::{Isometry, Polygon, angle, number::thousandth, region::RegionFault};
@@ -228,6 +229,9 @@ pub enum LayoutError {
         /// How many.
         pieces: usize,
     },
+    /// Pieces that cannot be cut out of the panel.
+    #[error("{0}")]
+    Pieces(PiecesFault),
     /// A panel without tiles.
     #[error("the panel has no tile{}", if *.trimmed { " within its finished size" } else { "" })]
     NoTile {

@@ -6,6 +6,7 @@ use super::{
     lattice::steps_into,
     limits::{LARGEST, MOST_COUNTED, SMALLEST},
     panel::Cell,
+    pieces::{Pieces, PiecesFault, Unplaced, placed},
     trim::Trim,
 };
 use crate::geom::{Point, Rect, TOLERANCE};
@@ -20,6 +21,7 @@ pub struct Extent {
     count: Option<(u32, u32)>,
     finished: Option<Trim>,
     shift: Point,
+    pieces: Pieces,
 }
 
 /// The cells of a panel and where they lie.
@@ -61,8 +63,7 @@ impl Extent {
     /// When one of them is not from `SMALLEST` to `LARGEST`.
     pub fn finish(&mut self, width: f64, height: f64) -> Result<(), LayoutError> {
         sized(width, height)?;
-        self.finished = Some(Rect::sized(width, height).into());
-        Ok(())
+        self.trim_to(Rect::sized(width, height).into())
     }
 
     /// Sets a finished round of this diameter in mm.
@@ -71,8 +72,7 @@ impl Extent {
     /// When it is not from `SMALLEST` to `LARGEST`.
     pub fn finish_round(&mut self, diameter: f64) -> Result<(), LayoutError> {
         sized(diameter, diameter)?;
-        self.finished = Some(Trim::round(diameter));
-        Ok(())
+        self.trim_to(Trim::round(diameter))
     }
 
     /// Sets a finished rectangle with rounded corners, in mm.
@@ -86,8 +86,7 @@ impl Extent {
         radius: f64,
     ) -> Result<(), LayoutError> {
         sized(width, height)?;
-        self.finished = Some(Trim::rounded(width, height, radius)?);
-        Ok(())
+        self.trim_to(Trim::rounded(width, height, radius)?)
     }
 
     /// Sets a finished outline of any shape.
@@ -96,8 +95,36 @@ impl Extent {
     /// As [`Extent::finish`] for its bounds.
     pub fn finish_outline(&mut self, trim: Trim) -> Result<(), LayoutError> {
         sized(trim.bounds().width(), trim.bounds().height())?;
+        self.trim_to(trim)
+    }
+
+    fn trim_to(&mut self, trim: Trim) -> Result<(), LayoutError> {
+        if !self.pieces.list.is_empty() {
+            return Err(LayoutError::Pieces(PiecesFault::SizeAfter));
+        }
         self.finished = Some(trim);
         Ok(())
+    }
+
+    /// Cuts the panel into pieces with a kerf between them, in mm; where it has no finished outline, it becomes the
+    /// rectangle that the pieces take.
+    ///
+    /// # Errors
+    /// As [`placed`], and [`Extent::finish`] for that rectangle.
+    pub fn cut(&mut self, pieces: Vec<Unplaced>, kerf: f64) -> Result<(), LayoutError> {
+        let found = placed(pieces, kerf, self.finished.as_ref());
+        let (pieces, bounds) = found.map_err(LayoutError::Pieces)?;
+        if self.finished.is_none() {
+            self.finish(bounds.width(), bounds.height())?;
+        }
+        self.pieces = pieces;
+        Ok(())
+    }
+
+    /// What the panel is cut into.
+    #[must_use]
+    pub fn pieces(&self) -> &Pieces {
+        &self.pieces
     }
 
     /// Shifts the pattern under the finished rectangle, in mm to the right and down.

@@ -102,6 +102,7 @@ impl Placements {
             bounds: trim.map_or(Rect::sized(all.width(), all.height()), Trim::bounds),
             joints,
             laid_on: None,
+            pieces: extent.pieces().clone(),
         })
     }
 

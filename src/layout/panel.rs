@@ -3,7 +3,7 @@
 use std::{cmp::Ordering, collections::BTreeMap, sync::Arc};
 
 pub use super::cell::Cell;
-use super::{Lattice, trim::Trim};
+use super::{Lattice, pieces::Pieces, trim::Trim};
 use crate::watch;
 use crate::{
     geom::{Isometry, Point, Polygon, Rect, angle, region::Piece},
@@ -95,6 +95,8 @@ pub struct Panel {
     pub joints: JointCount,
     /// What it is laid on, where its cells are those that cover its finished outline.
     pub laid_on: Option<LaidOn>,
+    /// What it is cut into when it is done.
+    pub pieces: Pieces,
 }
 
 impl Panel {

@@ -98,6 +98,7 @@ pub fn resolve_on(
             lattice: Arc::clone(cells.lattice()),
             shift,
         }),
+        pieces: cells.pieces().clone(),
     })
 }
 

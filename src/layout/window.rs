@@ -2,6 +2,7 @@
 
 use super::{
     panel::{Panel, PlacedTile},
+    pieces::Pieces,
     trim::Trim,
 };
 use crate::geom::{Point, Rect, TOLERANCE};
@@ -42,5 +43,6 @@ pub fn window(panel: &Panel, part: Rect) -> Option<Panel> {
         bounds,
         joints: panel.joints,
         laid_on: None,
+        pieces: Pieces::default(),
     })
 }

@@ -8,8 +8,8 @@ use std::sync::Arc;
 use crate::{
     geom::Point,
     layout::{
-        fewest::{Fewest, fewest},
         panel::Panel,
+        shifts::{Fewest, fewest},
     },
     plan::{
         CountBack, PlanError, Shop, count_back,

@@ -50,7 +50,7 @@ pub enum DrawingFault {
         known: Vec<String>,
     },
     /// An element that cannot be followed.
-    #[error("a cutter cannot follow a `{what}`; draw it as a path")]
+    #[error("a cutter cannot follow the element `{what}`: draw it as a path")]
     NotAShape {
         /// Its name.
         what: String,

@@ -335,4 +335,29 @@ mod tests {
         assert!(with_value(TEXT, 3, "24.5", "1").is_err());
         assert!(with_value(TEXT, usize::MAX, "24.5", "1").is_err());
     }
+
+    /// What an outline is drawn by can be turned like knobs, from the page too.
+    #[test]
+    fn the_measures_of_outlines_are_among_them() {
+        let text = "let tray = rounded_rectangle(300, 200, 40).hole(circle(30), 20, 25);\n\
+            panel(\"p\", squares(t)).finished_outline(tray).pieces([piece(\"a\", ellipse(90, 70), 0, 5)], 4);\n";
+        let found: Vec<String> = literals(text)
+            .into_iter()
+            .map(|l| format!("{} of {}: {}", l.name, l.of.unwrap_or_default(), l.written))
+            .collect();
+        let expected = [
+            "width of rounded_rectangle: 300",
+            "height of rounded_rectangle: 200",
+            "radius of rounded_rectangle: 40",
+            "diameter of circle: 30",
+            "right of hole: 20",
+            "down of hole: 25",
+            "width of ellipse: 90",
+            "height of ellipse: 70",
+            "right of piece: 0",
+            "down of piece: 5",
+            "kerf of pieces: 4",
+        ];
+        assert_eq!(found, expected);
+    }
 }

@@ -124,6 +124,10 @@ pub(super) fn of_layout(error: &LayoutError) -> (&'static str, String) {
             "draw it as the cutter would go, once round the rim and once round each hole inside, with room between them",
         ),
         E::OutlinesApart { .. } => ("layout::outline", "make a panel of each, or join them"),
+        E::Pieces(_) => (
+            "layout::pieces",
+            "write .pieces([piece(\"A\", circle(90)), piece(\"B\", circle(90))], 4): laid in rows, 4 mm apart; or give each its place: piece(\"A\", circle(90), 0, 0)",
+        ),
         E::Shift { .. } => ("layout::shift", "write .shift(right, down) in mm"),
         E::NotCovered { .. } => (
             "layout::not_covered",

@@ -51,6 +51,10 @@ pub struct Outline {
     pub region: Arc<Region>,
 }
 
+/// A piece to cut out of a panel.
+#[derive(Debug, Clone)]
+pub struct Piece(pub layout::pieces::Unplaced);
+
 /// A rule that fills cells.
 #[derive(Debug, Clone)]
 pub struct Rule(pub Arc<layout::Rule>);
@@ -165,6 +169,7 @@ pub fn types() -> Vec<(&'static str, &'static str)> {
         (type_name::<Tile>(), "tile"),
         (type_name::<Lattice>(), "lattice"),
         (type_name::<Outline>(), "outline"),
+        (type_name::<Piece>(), "piece"),
         (type_name::<Rule>(), "rule"),
         (type_name::<Condition>(), "condition"),
         (type_name::<Conditions>(), "rule with conditions"),

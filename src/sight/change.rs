@@ -196,6 +196,7 @@ pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
         bounds: grown(panel.bounds),
         joints: panel.joints,
         laid_on: None,
+        pieces: crate::layout::pieces::Pieces::default(),
     })
 }
 

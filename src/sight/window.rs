@@ -118,6 +118,7 @@ pub fn cut(panel: &Panel, to: Rect) -> Panel {
         bounds: trim,
         joints: crate::layout::panel::JointCount::default(),
         laid_on: None,
+        pieces: crate::layout::pieces::Pieces::default(),
     }
 }
 

@@ -230,3 +230,37 @@ fn objects_are_previewed_at_true_scale_and_round_ones_round() {
         .ended(0);
     assert!(bench.path("far.png").is_file());
 }
+
+/// Small objects come out of the wood that an L with a hole has: none lies over its bay or its hole.
+#[test]
+fn objects_are_cut_from_the_wood_of_a_concave_outline() {
+    let bench = Bench::new().file(
+        "l.rhai",
+        "let a = bar(plywood(9, 12).square()).slice(\"a\");\nlet b = bar(plywood(9, 12, \"walnut\").square()).slice(\"b\");\n\
+         panel(\"l\", squares(a)).finished_outline(l_shape(300, 240, 110, 100).hole(circle(40), 20, 20))\n\
+         .fill(|cell| if around(cell.column + cell.course, 3) == 0 { b } else { a });\n",
+    );
+    let ran = bench.run(&["legible", "l.rhai", "--json"]);
+    ran.ended(0);
+    let told: serde_json::Value = serde_json::from_str(&ran.out).expect("JSON");
+    let mut placed = 0;
+    for (object, width, height) in [(0, 110.0, 25.0), (1, 100.0, 100.0)] {
+        for best in ["boldest", "completest"] {
+            let place = &told["panels"][0]["objects"][object][best];
+            let middle = |axis: &str| place[axis].as_f64().expect("a length");
+            let (x, y) = (middle("x_mm"), middle("y_mm"));
+            let (left, right) = (x - width / 2.0, x + width / 2.0);
+            let (top, bottom) = (y - height / 2.0, y + height / 2.0);
+            assert!(
+                left > -0.1 && top > -0.1 && (right < 110.1 || bottom < 100.1),
+                "{place}"
+            );
+            assert!(
+                top > 59.9 || left > 59.9 || bottom < 20.1,
+                "over the hole: {place}"
+            );
+            placed += 1;
+        }
+    }
+    assert_eq!(placed, 4);
+}

@@ -274,3 +274,115 @@ fn a_dxf_is_read_by_another_reader() {
         "{err}"
     );
 }
+
+const SET: &str = "let block = bar(plywood(9, 12).rip(24)).slice(\"block\");\n\
+    panel(\"set\", squares(block)).pieces([piece(\"Big lid\", circle(100)), piece(\"foot\", rectangle(60, 80))], 4).fill(block);\n";
+
+/// Each piece has its layer in every form, its picture, and stands alone where it is asked for.
+#[test]
+fn pieces_of_a_panel_have_layers_and_pictures_of_their_own() {
+    let bench = Bench::new().file("a.rhai", SET);
+    let ran = bench.run(&["outline", "a.rhai", "--out", "cut.dxf", "--cutter", "4"]);
+    ran.ended(0);
+    assert!(
+        ran.out.contains("cut.dxf: 164.0 x 100.0 mm; closed paths: 1 finished, 1 piece-big-lid, 1 piece-foot, 2 cutter-path"),
+        "{}",
+        ran.out
+    );
+    let layers = polylines(&read(&bench, "cut.dxf"));
+    assert!((area(&layers["PIECE_BIG_LID"][0]) + PI * 2500.0).abs() < 0.05);
+    assert!((area(&layers["PIECE_FOOT"][0]) + 4800.0).abs() < 0.05);
+    // The cutter runs its radius outside each.
+    assert!((area(&layers["CUTTER_PATH"][0]) + PI * 52.0 * 52.0).abs() < 4.0);
+    for out in ["cut.svg", "cut.pdf"] {
+        bench.run(&["outline", "a.rhai", "--out", out]).ended(0);
+    }
+    assert!(read(&bench, "cut.svg").contains("<g id=\"piece-foot\""));
+    // A cutter that is wider than the room between them would cut into the next.
+    let ran = bench.run(&["outline", "a.rhai", "--out", "c.svg", "--cutter", "6"]);
+    ran.ended(1);
+    assert!(
+        ran.err.contains("wider than the 4 mm between the pieces"),
+        "{}",
+        ran.err
+    );
+    let ran = bench.run(&["outline", "a.rhai", "--out", "foot.svg", "--panel", "foot"]);
+    ran.ended(0);
+    assert!(
+        ran.out.contains("60.0 x 80.0 mm; closed paths: 1 finished"),
+        "{}",
+        ran.out
+    );
+    let ran = bench.run(&["preview", "a.rhai"]);
+    ran.ended(0);
+    for file in ["a-set.svg", "a-big-lid.svg", "a-foot.svg"] {
+        assert!(
+            ran.out.contains(file) && !read(&bench, file).is_empty(),
+            "{}",
+            ran.out
+        );
+    }
+    assert!(read(&bench, "a-set.svg").contains("fill-opacity"));
+    bench
+        .run(&["template", "a.rhai", "--panel", "foot", "--out", "t.pdf"])
+        .ended(0);
+    bench
+        .run(&["plan", "a.rhai"])
+        .ended(0)
+        .out_has("Cut set into its pieces: ");
+}
+
+/// What `shift` offers is what the recipe then does.
+#[test]
+fn shifts_are_offered_as_the_recipe_would_say_them() {
+    let recipe = |more: &str| {
+        format!(
+            "let block = bar(plywood(13, 20).square()).slice(\"block\");\n\
+             panel(\"tray\", squares(block)).finished_outline(ellipse(110, 90)){more}.fill(block);\n"
+        )
+    };
+    let bench = Bench::new().file("a.rhai", recipe(".shift(3, 4)"));
+    let ran = bench.run(&["shift", "a.rhai"]);
+    ran.ended(0)
+        .out_has("as it is")
+        .out_has("mirrored both ways");
+    let lines: Vec<&str> = ran.out.lines().collect();
+    let at = lines
+        .iter()
+        .position(|line| line.contains("fewest slivers"))
+        .expect("a line");
+    let slivers = |line: &str| {
+        let words: Vec<&str> = line.split_whitespace().collect();
+        let at = words
+            .iter()
+            .position(|word| word.starts_with("sliver") && word.len() < 9);
+        at.and_then(|at| words[at - 1].parse::<u32>().ok())
+            .expect("a number")
+    };
+    let (now, few) = (
+        slivers(lines[1]),
+        slivers(&lines[at].replace("fewest slivers", "")),
+    );
+    assert!(few < now, "{}", ran.out);
+    let bench = Bench::new().file("b.rhai", recipe(lines[at + 1].trim()));
+    let ran = bench.run(&["shift", "b.rhai"]);
+    ran.ended(0);
+    assert_eq!(
+        slivers(ran.out.lines().nth(1).expect("as it is")),
+        few,
+        "{}",
+        ran.out
+    );
+    // Counted columns and courses stay.
+    let bench = Bench::new().file(
+        "c.rhai",
+        recipe("").replace(".finished_outline(ellipse(110, 90))", ".size(4, 4)"),
+    );
+    bench
+        .run(&["shift", "c.rhai"])
+        .ended(0)
+        .out_has("only a pattern that");
+    for step in ["0", "200", "half"] {
+        bench.run(&["shift", "c.rhai", "--turns", step]).ended(2);
+    }
+}

@@ -90,6 +90,7 @@ pub(crate) fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> 
             matched: 97,
         },
         laid_on: None,
+        pieces: plyloom::layout::pieces::Pieces::default(),
     }
 }
 

@@ -17,6 +17,7 @@ mod layout_messages;
 mod layout_rules;
 mod layout_words;
 mod measures;
+mod pieces;
 mod regions;
 mod sight_panels;
 mod stock_bars;

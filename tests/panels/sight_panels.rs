@@ -73,6 +73,7 @@ fn squares(sheet: &Arc<Sheet>, across: i32, down: i32) -> Panel {
         bounds: Rect::sized(side * f64::from(across), side * f64::from(down)),
         joints: JointCount::default(),
         laid_on: None,
+        pieces: plyloom::layout::pieces::Pieces::default(),
     }
 }
 

@@ -78,6 +78,7 @@ pub(crate) fn panel(bars: &[(Bar, u64)]) -> Panel {
         bounds: Rect::sized(1.0, 1.0),
         joints: JointCount::default(),
         laid_on: None,
+        pieces: plyloom::layout::pieces::Pieces::default(),
     }
 }
 

@@ -1,10 +1,14 @@
-//! The shift that takes the fewest tiles.
+//! Shifts that take the fewest tiles, leave the fewest slivers, or put a joint or a mirror through the middle.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
 use std::sync::Arc;
 
 use plyloom::{
-    layout::{Panel, fewest::fewest},
+    geom::{Point, Polygon, region::Piece},
+    layout::{
+        Panel,
+        shifts::{Middle, Shift, fewest, shifts},
+    },
     recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
 };
 
@@ -86,4 +90,92 @@ fn squares_are_drawn_in_at_the_rim() {
         )),
         None
     );
+}
+
+/// Whether no circle of 15 mm fits in a piece: its middle is looked for on a grid.
+fn is_sliver(piece: &Piece) -> bool {
+    let bounds = piece.rim.bounds();
+    let places = |from: f64, to: f64| {
+        let all = std::iter::successors(Some(from), |at| Some(at + 0.5));
+        all.take_while(move |at| *at <= to)
+    };
+    !places(bounds.min.x, bounds.max.x).any(|x| {
+        places(bounds.min.y, bounds.max.y).any(|y| {
+            let p = Point::new(x, y);
+            piece.holds(p)
+                && (piece.loops().flat_map(Polygon::edges)).all(|(a, b)| p.from_line(a, b) >= 7.5)
+        })
+    })
+}
+
+fn slivers(panel: &Panel) -> usize {
+    let cut = panel.tiles.iter().filter(|tile| !tile.whole);
+    cut.flat_map(|tile| panel.left_of(tile))
+        .filter(is_sliver)
+        .count()
+}
+
+/// As good as the best of all shifts on a grid, each carried out as a recipe of its own; what is offered holds as it is
+/// written.
+#[test]
+fn shifts_under_a_curved_outline_are_as_good_as_those_found_by_trying_all() {
+    let of = |right: f64, down: f64| {
+        panel(&format!(
+            "squares(square)).finished_outline(ellipse(110, 90).hole(circle(24))).shift({right}, {down}).fill(square);"
+        ))
+    };
+    let found = shifts(&of(3.0, 4.0), None).unwrap();
+    let grid = (0..5).flat_map(|i| (0..5).map(move |j| (4.0 * f64::from(i), 4.0 * f64::from(j))));
+    let all: Vec<Panel> = grid.map(|(right, down)| of(right, down)).collect();
+    let tiles = found.tiles.unwrap_or(found.now);
+    assert!(all.iter().all(|panel| panel.tiles.len() >= tiles.tiles));
+    let few = found.slivers.unwrap_or(found.now);
+    let least = all.iter().map(slivers).min().unwrap();
+    assert!(few.slivers <= least, "{few:?}, on a grid {least}");
+    for offer in [Some(tiles), Some(few), found.joint, found.mirror]
+        .into_iter()
+        .flatten()
+    {
+        let made = of(offer.right, offer.down);
+        assert_eq!(made.tiles.len(), offer.tiles, "{offer:?}");
+        // To the fineness of the grid.
+        assert!(slivers(&made).abs_diff(offer.slivers) <= 2, "{offer:?}");
+    }
+    // An ellipse over squares can be mirrored both ways, with joints on both middle lines.
+    let both = Middle {
+        upright: true,
+        level: true,
+    };
+    assert_eq!(found.mirror.unwrap().mirror, both);
+    let joint: Shift = found.joint.unwrap();
+    assert_eq!((joint.joint, joint.mirror), (both, both));
+    assert_eq!(
+        (joint.right.rem_euclid(20.0), joint.down.rem_euclid(20.0)),
+        (15.0, 5.0)
+    );
+    let made = of(joint.right, joint.down);
+    let rims: Vec<Polygon> = made.tiles.iter().map(|tile| made.rim(tile)).collect();
+    for rim in &rims {
+        let image = rim.corners().iter().map(|p| Point::new(110.0 - p.x, p.y));
+        let image = Polygon::clockwise(image.collect());
+        assert!(rims.iter().any(|other| other.coincides(&image, 0.02)));
+        assert!(rim.bounds().max.x < 55.02 || rim.bounds().min.x > 54.98);
+    }
+}
+
+/// A rectangle of 6 by 4 squares that lies askew: turned straight, it takes 24 squares and leaves no sliver.
+#[test]
+fn a_turn_of_the_outline_is_found() {
+    let askew =
+        panel("squares(square)).finished_outline(rectangle(120, 80).rotate(45)).fill(square);");
+    let found = shifts(&askew, Some(135.0)).unwrap();
+    let tiles = found.tiles.unwrap();
+    assert_eq!((tiles.tiles, tiles.slivers), (24, 0), "{found:?}");
+    assert!(found.now.tiles > 30 && tiles.turn > 0.0);
+    let straight = panel(&format!(
+        "squares(square)).finished_outline(rectangle(120, 80).rotate(45).rotate({})).shift({}, {}).fill(square);",
+        tiles.turn, tiles.right, tiles.down
+    ));
+    assert_eq!(straight.tiles.len(), 24);
+    assert!(straight.tiles.iter().all(|tile| tile.whole));
 }

@@ -5,6 +5,7 @@
 use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
+use crate::pieces;
 use crate::saw::{Allowed, Made, made, saw};
 use crate::section::{P, Section, coincide, each, least, mirrored, moved, width};
 use crate::slats::trimmed;
@@ -241,6 +242,21 @@ impl Shop {
                 kerf,
                 slats,
             } => self.rip_panel(step, *across, [*width, *kerf], slats),
+            Work::CutOut { pieces, kerf } => {
+                if step.gives.len() != pieces.len() || *kerf <= 0.0 {
+                    return Err(format!(
+                        "{} pieces, of which {} are kept",
+                        pieces.len(),
+                        step.gives.len()
+                    ));
+                }
+                pieces::apart(pieces, *kerf)?;
+                let panel = self.take(&step.takes[0])?;
+                for of in &step.gives {
+                    self.add(&of.piece, of.count, panel.clone());
+                }
+                Ok(())
+            }
             Work::PutBack => {
                 for of in &step.takes {
                     self.take_wood(of)?;

@@ -10,6 +10,7 @@ mod gluing;
 mod loaves;
 mod objects;
 mod panels;
+mod pieces;
 mod random;
 mod recipes;
 mod saw;

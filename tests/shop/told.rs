@@ -108,6 +108,10 @@ pub(crate) enum Work {
         kerf: f64,
         slats: Vec<SlatAt>,
     },
+    CutOut {
+        pieces: Vec<CutPiece>,
+        kerf: f64,
+    },
     PutBack,
 }
 
@@ -115,6 +119,12 @@ pub(crate) enum Work {
 pub(crate) struct SlatAt {
     pub(crate) piece: String,
     pub(crate) from: f64,
+}
+
+#[derive(Debug, Deserialize)]
+pub(crate) struct CutPiece {
+    pub(crate) name: String,
+    pub(crate) outline: Vec<(f64, f64)>,
 }
 
 #[derive(Debug, Deserialize)]

@@ -4,7 +4,7 @@
 use serde::Serialize;
 
 use super::Planned;
-use crate::layout::fewest::Fewest;
+use crate::layout::shifts::Fewest;
 use crate::plan::{
     OverPanel, Units,
     glue_up::{Clamping, GlueUp, PRESSURES, Slower},

@@ -224,7 +224,8 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         (None, named.carried_out(&settings, named.host())?)
     };
     let shown = recipe.recipe.display().to_string();
-    let panels = named::panels(&outcome, wanted, &shown)?;
+    let found = named::panels(&outcome, wanted, &shown)?;
+    let panels: Vec<&Panel> = found.iter().map(AsRef::as_ref).collect();
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &outcome, &panels);
     }

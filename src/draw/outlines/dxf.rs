@@ -40,7 +40,7 @@ pub fn outlines_dxf(outlines: &Outlines) -> String {
     pair(70, &outlines.layers.len().to_string());
     for (layer, colour) in outlines.layers.iter().zip(1..) {
         pair(0, "LAYER");
-        pair(2, &name(layer.name));
+        pair(2, &name(&layer.name));
         pair(70, "0");
         pair(62, &i32::to_string(&colour));
         pair(6, "CONTINUOUS");
@@ -54,7 +54,7 @@ pub fn outlines_dxf(outlines: &Outlines) -> String {
         pair(code, value);
     }
     for layer in &outlines.layers {
-        let on = name(layer.name);
+        let on = name(&layer.name);
         for contour in &layer.contours {
             watch::ask();
             for (code, value) in [(0, "POLYLINE"), (8, on.as_str()), (66, "1")] {

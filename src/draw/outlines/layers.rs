@@ -1,7 +1,7 @@
 //! The outlines of a panel by layers, as all forms of files take them; how their numbers are written.
 
 use crate::geom::{Polygon, Region, curve::Contour, region::Piece};
-use crate::layout::{Trim, panel::Panel};
+use crate::layout::{Trim, panel::Panel, pieces::PanelPiece};
 use crate::watch;
 
 /// The largest side of a page of a PDF in mm: 14,400 units of 1/72 in (ISO 32000-1, annex C).
@@ -15,6 +15,14 @@ pub enum OutlinesError {
     Cutter {
         /// Its diameter.
         diameter: f64,
+    },
+    /// A cutter that is wider than the room between two pieces.
+    #[error("a cutter of {diameter} mm is wider than the {kerf} mm between the pieces")]
+    Kerf {
+        /// Its diameter.
+        diameter: f64,
+        /// What a cut may take.
+        kerf: f64,
     },
     /// Larger than a page can be.
     #[error("a page of a PDF is at most {} mm wide and high", MOST)]
@@ -34,7 +42,7 @@ pub struct Cutter {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Layer {
     /// The name: small letters and dashes.
-    pub name: &'static str,
+    pub name: String,
     /// Closed contours, clockwise as seen.
     pub contours: Vec<Contour>,
 }
@@ -68,26 +76,25 @@ impl Outlines {
             }
         }
         let finished = (panel.trim.as_ref()).map_or_else(Vec::new, Trim::contours);
-        let path = match cutter {
-            Some(cutter) if !finished.is_empty() => {
-                let by = cutter.diameter / 2.0;
-                let by = if cutter.inside { -by } else { by };
-                let path = Region::of(&finished)
-                    .ok()
-                    .and_then(|region| region.grown(by));
-                let none = OutlinesError::Cutter {
-                    diameter: cutter.diameter,
-                };
-                path.ok_or(none)?.contours().to_vec()
-            }
-            _ => Vec::new(),
+        let pieces = &panel.pieces.list;
+        let cuts: Vec<Vec<Contour>> = match &pieces[..] {
+            [] if finished.is_empty() => Vec::new(),
+            [] => vec![finished.clone()],
+            pieces => pieces.iter().map(|p| p.outline.contours()).collect(),
         };
-        let layers = [
-            ("finished", finished),
-            ("cutter-path", path),
-            ("whole-tiles", whole),
-            ("trimmed-tiles", trimmed),
-        ];
+        let path = match cutter {
+            Some(cutter) => path(&cuts, cutter, panel.pieces.kerf)?,
+            None => Vec::new(),
+        };
+        let mut layers = vec![("finished".to_owned(), finished)];
+        if !pieces.is_empty() {
+            layers.extend(slugs(pieces).into_iter().zip(cuts));
+        }
+        layers.extend([
+            ("cutter-path".to_owned(), path),
+            ("whole-tiles".to_owned(), whole),
+            ("trimmed-tiles".to_owned(), trimmed),
+        ]);
         let some = layers.into_iter().filter(|(_, c)| !c.is_empty());
         Ok(Self {
             width: panel.bounds.width(),
@@ -97,6 +104,53 @@ impl Outlines {
                 .collect(),
         })
     }
+}
+
+/// The way of a cutter's centre round each cut.
+fn path(cuts: &[Vec<Contour>], cutter: Cutter, kerf: f64) -> Result<Vec<Contour>, OutlinesError> {
+    let diameter = cutter.diameter;
+    if cuts.len() > 1 && !cutter.inside && diameter > kerf {
+        return Err(OutlinesError::Kerf { diameter, kerf });
+    }
+    let by = if cutter.inside { -diameter } else { diameter } / 2.0;
+    let mut path = Vec::new();
+    for cut in cuts {
+        let grown = Region::of(cut).ok().and_then(|region| region.grown(by));
+        let grown = grown.ok_or(OutlinesError::Cutter { diameter })?;
+        path.extend_from_slice(grown.contours());
+    }
+    Ok(path)
+}
+
+/// The names of pieces in small letters and dashes, each with `piece-` before it; numbered where two come to the same.
+fn slugs(pieces: &[PanelPiece]) -> Vec<String> {
+    let mut slugs: Vec<String> = Vec::new();
+    for piece in pieces {
+        let small = |c: char| {
+            if c.is_ascii_alphanumeric() {
+                c.to_ascii_lowercase()
+            } else {
+                '-'
+            }
+        };
+        let plain: String = piece.name.chars().map(small).collect();
+        let words: Vec<&str> = plain.split('-').filter(|word| !word.is_empty()).collect();
+        let plain = ["piece"]
+            .into_iter()
+            .chain(words)
+            .collect::<Vec<_>>()
+            .join("-");
+        let numbered = |n: usize| {
+            if n == 1 {
+                plain.clone()
+            } else {
+                format!("{plain}-no-{n}")
+            }
+        };
+        let mut all = (1..).map(numbered);
+        slugs.extend(all.find(|slug| !slugs.contains(slug)));
+    }
+    slugs
 }
 
 /// A length for a file, in mm to a tenth of a micrometre.

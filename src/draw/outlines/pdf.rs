@@ -79,7 +79,7 @@ pub fn outlines_pdf(outlines: &Outlines, title: &str) -> Result<Vec<u8>, Outline
     for (layer, &group) in outlines.layers.iter().zip(&groups) {
         let mut dict = pdf.indirect(group).dict();
         dict.pair(Name(b"Type"), Name(b"OCG"));
-        dict.pair(Name(b"Name"), TextStr(layer.name));
+        dict.pair(Name(b"Name"), TextStr(&layer.name));
     }
     pdf.stream(drawn, &content.finish());
     Ok(pdf.finish())

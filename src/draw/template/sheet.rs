@@ -116,8 +116,12 @@ pub(super) fn draw(
         for &tile in &part.tiles {
             sign(pen, panel, tile, &signs[tile], to_page);
         }
-        if let Some(trim) = &panel.trim {
-            for rim in trim.shifted(to_page).loops() {
+        for cut in panel
+            .trim
+            .iter()
+            .chain(panel.pieces.list.iter().map(|p| &p.outline))
+        {
+            for rim in cut.shifted(to_page).loops() {
                 pen.lines(rim.corners(), true, FINISHED);
             }
         }

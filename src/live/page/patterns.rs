@@ -16,6 +16,7 @@ pub(super) const PATTERNS: &[(&str, &str)] = &[
     pattern!("beacon"),
     pattern!("checker"),
     pattern!("chevron"),
+    pattern!("coasters"),
     pattern!("compass"),
     pattern!("concentric-squares"),
     pattern!("corner-worktop"),

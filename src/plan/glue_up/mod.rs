@@ -6,6 +6,7 @@
 //! placed freely are one course. Slices of a loaf are glued like tiles: each is a run of tiles of one course,
 //! or a whole panel. Lengths in mm, times in minutes. Never here: words, drawing.
 
+pub mod bearing;
 pub mod words;
 
 use std::ops::Range;

@@ -7,7 +7,12 @@
 
 use serde::Serialize;
 
-use crate::plan::{cautions::Caution, figure::Figure, glue_up::Clamping, saw::Cut};
+use crate::plan::{
+    cautions::Caution,
+    figure::Figure,
+    glue_up::{Clamping, bearing::Bearing},
+    saw::Cut,
+};
 
 /// A corner of a section, in mm.
 pub type Corner = [f64; 2];
@@ -446,6 +451,9 @@ pub enum Work {
         /// What pulls a joint over the whole width together.
         #[serde(flatten)]
         clamping: Clamping,
+        /// Sides along which bearing blocks stand between the tiles and the battens.
+        #[serde(skip_serializing_if = "Vec::is_empty")]
+        bearing_blocks: Vec<Bearing>,
     },
     /// Both faces are flattened.
     Flatten {
@@ -478,8 +486,32 @@ pub enum Work {
         /// The slats, from the left or from the top.
         slats: Vec<SlatAt>,
     },
+    /// A finished panel is cut into pieces.
+    CutOut {
+        /// Each with its outline where it lies on the panel.
+        pieces: Vec<PieceOut>,
+        /// What the cut between two of them may take, in mm.
+        kerf: f64,
+        /// The tightest inner curve of any, in mm of radius; none where all are convex.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        inner_radius: Option<f64>,
+        /// Whether all are rectangles.
+        straight: bool,
+    },
     /// What is left goes back to the stock.
     PutBack,
+}
+
+/// A piece that is cut out of a panel.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PieceOut {
+    /// Its name.
+    pub name: String,
+    /// Its outline.
+    pub outline: Vec<Corner>,
+    /// Its holes.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub holes: Vec<Vec<Corner>>,
 }
 
 /// A step.

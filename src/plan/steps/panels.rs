@@ -4,16 +4,19 @@ use std::collections::BTreeMap;
 
 use super::{
     ledger::{Draft, Ledger, corners, of, tally},
-    model::{Becomes, GluedAtOnce, Of, Piece, PieceKind, TileAt, Work},
+    model::{Becomes, GluedAtOnce, Of, Piece, PieceKind, PieceOut, TileAt, Work},
 };
 use crate::watch;
 use crate::{
     geom::{Point, Polygon},
-    layout::panel::{Panel, PlacedFace},
+    layout::{
+        panel::{Panel, PlacedFace},
+        trim::Trim,
+    },
     plan::{
         cautions::Caution,
         count::strips::Kinds,
-        glue_up::{Assembly, Clamping, GlueUp, PRESSURES, Placement},
+        glue_up::{Assembly, Clamping, GlueUp, PRESSURES, Placement, bearing::bearing_blocks},
         shop::Shop,
     },
 };
@@ -118,6 +121,7 @@ pub(super) fn panel(
             Work::Glue {
                 assemblies,
                 clamping,
+                bearing_blocks: bearing_blocks(panel),
             },
             takes,
             vec![of(glued.clone(), 1)],
@@ -170,7 +174,46 @@ fn finish(ledger: &mut Ledger, panel: &Panel, glued: String, whole: &Polygon, sh
                 straight,
             },
             vec![of(flat, 1)],
+            vec![of(done.clone(), 1)],
+        )
+    });
+    cut_out(ledger, panel, done, to);
+}
+
+/// Cuts a finished panel into its pieces, where it has some.
+fn cut_out(ledger: &mut Ledger, panel: &Panel, done: String, thickness: f64) {
+    let all = &panel.pieces.list;
+    if all.is_empty() {
+        return;
+    }
+    let mut gives = Vec::new();
+    let mut pieces = Vec::new();
+    for piece in all {
+        watch::ask();
+        let mut loops = piece.outline.loops().into_iter();
+        let Some(outline) = loops.next() else {
+            continue;
+        };
+        gives.push(of(lot(ledger, piece.name.clone(), thickness, &outline), 1));
+        pieces.push(PieceOut {
+            name: piece.name.clone(),
+            outline: corners(&outline),
+            holes: loops.map(|hole| corners(&hole)).collect(),
+        });
+    }
+    let is_straight = |trim: &Trim| trim.bounds().area() - trim.area() < 1e-6;
+    let radii = all.iter().filter_map(|piece| piece.outline.inner_radius());
+    ledger.step(Draft {
+        cautions: vec![Caution::OffCut, Caution::Always],
+        ..Draft::of(
+            Work::CutOut {
+                pieces,
+                kerf: panel.pieces.kerf,
+                inner_radius: radii.reduce(f64::min),
+                straight: all.iter().all(|piece| is_straight(&piece.outline)),
+            },
             vec![of(done, 1)],
+            gives,
         )
     });
 }

@@ -3,7 +3,10 @@
 
 use super::{section::counted, steps::Tell};
 use crate::plan::{
-    glue_up::words::{BY_WOOD, clamping_lines, clamps},
+    glue_up::{
+        bearing::{Bearing, Side},
+        words::{BY_WOOD, clamping_lines, clamps},
+    },
     saw::number::degrees,
     steps::model::{BarAt, FaceIs, GluedAtOnce, Held, PartAt, PieceKind, Step, Work},
 };
@@ -212,6 +215,7 @@ impl Tell<'_> {
         let Work::Glue {
             assemblies,
             clamping,
+            bearing_blocks,
         } = &step.work
         else {
             return Vec::new();
@@ -250,6 +254,7 @@ impl Tell<'_> {
             })
         });
         lines.extend(clamping_lines(*clamping, size, self.shop));
+        lines.extend(blocks(bearing_blocks));
         if self
             .all
             .steps
@@ -294,6 +299,28 @@ impl Tell<'_> {
         };
         all.into_iter().map(told).collect()
     }
+}
+
+/// Where bearing blocks go.
+fn blocks(all: &[Bearing]) -> Option<String> {
+    let side = |bearing: &Bearing| {
+        let side = match bearing.side {
+            Side::Top => "the top",
+            Side::Right => "the right",
+            Side::Bottom => "the bottom",
+            Side::Left => "the left",
+        };
+        format!("{side} ({:.0} %)", bearing.share * 100.0)
+    };
+    let sides: Vec<String> = all.iter().map(side).collect();
+    (!sides.is_empty()).then(|| {
+        format!(
+            "Along these sides a batten meets little of the tiles: {}. Saw bearing blocks from waste as thick as the \
+             tiles to fill the steps up to a straight line (grey on the map), with packing tape where they meet the \
+             panel, so that clamps pull square and no corner is crushed.",
+            sides.join(", ")
+        )
+    })
 }
 
 /// What squeezed-out glue and time ask for.

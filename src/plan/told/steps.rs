@@ -274,6 +274,7 @@ impl Tell<'_> {
                     .into_iter()
                     .chain(openings(holes.len()))
                     .chain(inner_radius.map(|radius| self.inner(radius)))
+                    .chain((!straight).then(|| KEPT.to_owned()))
                     .collect(),
             ),
             Work::RipPanel {
@@ -303,6 +304,26 @@ impl Tell<'_> {
                          to be led safely is not ripped: cut it on a sled, with hold-downs."
                             .to_owned(),
                     ],
+                )
+            }
+            Work::CutOut {
+                pieces,
+                kerf,
+                inner_radius,
+                straight,
+            } => {
+                let holes = pieces.iter().map(|piece| piece.holes.len()).sum();
+                let room = format!(
+                    "{} between two pieces, for the cut: mark all outlines before the first one.",
+                    units.length(*kerf)
+                );
+                let lines = [room, trimming(*straight).to_owned()];
+                let more = openings(holes)
+                    .into_iter()
+                    .chain(inner_radius.map(|r| self.inner(r)));
+                (
+                    format!("Cut {takes} into its pieces: {gives}"),
+                    lines.into_iter().chain(more).collect(),
                 )
             }
             Work::PutBack => {
@@ -426,6 +447,9 @@ impl Tell<'_> {
         format!("{} x {}{size}.", of.count, of.piece)
     }
 }
+
+/// What becomes of the waste along a curved outline.
+const KEPT: &str = "Keep the off-cuts along the curve: they are cauls that fit, for whatever is glued to the rim later.";
 
 /// How holes are cut.
 fn openings(holes: usize) -> Option<String> {

@@ -11,7 +11,7 @@ use crate::geom::{
     curve::{Affine, Arc as Bow, Contour, Curve},
     path_data,
 };
-use crate::layout::{LayoutError, trim::TrimShape};
+use crate::layout::{LayoutError, Trim, pieces::Unplaced, trim::TrimShape};
 use crate::recipe::args;
 use crate::recipe::drawn;
 use crate::recipe::fault::Fault;
@@ -20,7 +20,7 @@ use crate::recipe::host::is_drawing;
 use crate::recipe::kind::Kind;
 use crate::recipe::modules::{OWN_PREFIX, name_fault};
 use crate::recipe::run::Run;
-use crate::recipe::script_types::Outline;
+use crate::recipe::script_types::{Outline, Piece};
 
 /// The group.
 #[must_use]
@@ -86,7 +86,12 @@ fn of_drawing(run: &Run, file: &str, part: &str) -> Result<Vec<Contour>, Fault> 
                 "put it into the recipe's own folder",
             );
         }
-        Err(error) => return wrong(error.to_string(), "put it into the recipe's own folder"),
+        Err(error) => {
+            return wrong(
+                error.to_string(),
+                "a drawing is SVG of at most 2 MiB in the recipe's own folder",
+            );
+        }
     };
     run.pulse()?;
     let contours = drawn::contours(&source.text, part);
@@ -168,6 +173,21 @@ impl Outline {
         let all: Vec<Contour> = own.contours().iter().cloned().chain(holes).collect();
         Self::of(&all, self.shape)
     }
+}
+
+fn piece_of(name: &str, outline: &Outline, at: Option<Point>) -> Result<Piece, Fault> {
+    let name = name.trim();
+    if name.is_empty() {
+        return Err(
+            Fault::new(Kind::Argument, "a piece needs a name".to_owned())
+                .help("write what it becomes: piece(\"lid\", circle(90))"),
+        );
+    }
+    Ok(Piece(Unplaced {
+        name: name.to_owned(),
+        outline: Trim::region(&outline.region, outline.shape)?,
+        at,
+    }))
 }
 
 #[export_module]
@@ -408,6 +428,33 @@ mod words {
         let right = args::length(&right, "the place of a hole from the left")?;
         let down = args::length(&down, "the place of a hole from the top")?;
         Ok(outline.without(&shape, Some(Point::new(right, down)))?)
+    }
+
+    /// A piece to cut out of a panel by `pieces`: what it is called, and its outline. With two lengths, its left and top
+    /// come to lie so far from those of the panel.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// panel("set", squares(block))
+    ///     .pieces([piece("tray", ellipse(300, 200), 0, 0), piece("coaster", circle(90), 310, 50)], 4)
+    ///     .fill(block);
+    /// ```
+    #[rhai_fn(name = "piece", return_raw)]
+    pub fn piece(name: &str, outline: Outline) -> Result<Piece, Box<EvalAltResult>> {
+        Ok(piece_of(name, &outline, None)?)
+    }
+
+    #[rhai_fn(name = "piece", return_raw)]
+    pub fn piece_at(
+        name: &str,
+        outline: Outline,
+        right: Dynamic,
+        down: Dynamic,
+    ) -> Result<Piece, Box<EvalAltResult>> {
+        let right = args::length(&right, "the place of a piece from the left")?;
+        let down = args::length(&down, "the place of a piece from the top")?;
+        Ok(piece_of(name, &outline, Some(Point::new(right, down)))?)
     }
 
     /// The outline larger by so many mm on all sides, its holes smaller; below 0 it is smaller. Outer corners

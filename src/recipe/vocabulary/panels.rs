@@ -8,7 +8,7 @@ use rhai::{Array, Dynamic, DynamicReadLock, FnPtr, Map};
 use super::group::Group;
 use super::outlines;
 use super::things::{self, Conditions, Lattice, Rule};
-use crate::layout::{self, Filling, Palette, Trim};
+use crate::layout::{self, Filling, Palette, Trim, pieces::Unplaced};
 use crate::recipe::args::{self, Options};
 use crate::recipe::call::Caller;
 use crate::recipe::diagnostics::types;
@@ -16,7 +16,7 @@ use crate::recipe::fault::Fault;
 use crate::recipe::lanes;
 use crate::recipe::misuse::Misuse;
 use crate::recipe::run::Run;
-use crate::recipe::script_types::{Cell, Kept, Outline, Panel};
+use crate::recipe::script_types::{Cell, Kept, Outline, Panel, Piece};
 use crate::recipe::steps;
 use crate::stock::tile::Slat;
 use crate::stock::{Bar, Tile, TileKind};
@@ -367,6 +367,37 @@ mod words {
         let path = outlines::named("path", &outlines::of_path(text)?)?;
         let trim = Trim::region(&path.region, path.shape).map_err(Fault::from)?;
         Ok(panel.resize(|extent| extent.finish_outline(trim))?)
+    }
+
+    /// Cuts the panel into pieces when it is done, so that the pattern runs on from one to the next: a list of `piece`,
+    /// and what the cut between two of them takes.
+    ///
+    /// Pieces without places are laid in rows, in order, on the finished size where there is one, else on the smallest
+    /// rectangle. They may not overlap, and between any two there is room for the cut.
+    ///
+    /// # Example
+    /// ```rhai
+    /// let block = bar(plywood(9, 12).square()).slice("block");
+    /// let coasters = [];
+    /// for i in 1..7 { coasters.push(piece("coaster " + i, circle(90))); }
+    /// panel("coasters", squares(block)).pieces(coasters, 4).fill(block);
+    /// ```
+    #[rhai_fn(name = "pieces", pure, return_raw)]
+    pub fn pieces(
+        panel: &mut Panel,
+        pieces: Dynamic,
+        kerf: Dynamic,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let piece = |value: &Dynamic, what: &str| -> Result<Unplaced, Fault> {
+            let piece = value.read_lock::<Piece>();
+            piece.map(|piece| piece.0.clone()).ok_or_else(|| {
+                args::unexpected(what, "a piece", value)
+                    .help("write its name and its outline: piece(\"lid\", circle(90))")
+            })
+        };
+        let pieces = args::list(&pieces, "the pieces", piece)?;
+        let kerf = args::positive_length(&kerf, "what the cut takes")?;
+        Ok(panel.resize(|extent| extent.cut(pieces, kerf))?)
     }
 
     /// Shifts the pattern under the finished size: so far to the right and down.

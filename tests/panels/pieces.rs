@@ -1,0 +1,122 @@
+//! Pieces that are cut out of one panel: areas against a library that knows nothing of ours, places, tiles and joints.
+#![allow(clippy::unwrap_used, reason = "a test may stop at once")]
+
+use std::sync::Arc;
+
+use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
+use plyloom::{
+    layout::{Panel, panel::JointCount, pieces::cut_out},
+    recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
+};
+
+fn panel(of: &str) -> Panel {
+    let text = format!(
+        "let block = bar(laminate([veneer(0.6, \"navy\"), plywood(13, 18)]).rip(22)).slice(\"block\");\n\
+         panel(\"set\", running_bond(block)){of}.fill(block);"
+    );
+    let source = Arc::new(Source::new("recipe.rhai", text));
+    let made = evaluate(
+        &source,
+        &Settings::default(),
+        Arc::new(MemoryHost::default()),
+    );
+    made.unwrap().panels.into_iter().next().unwrap()
+}
+
+/// A circle of theirs: two arcs of half a turn.
+fn circle(x: f64, y: f64, radius: f64) -> Polyline {
+    let mut line = Polyline::new_closed();
+    line.add(x - radius, y, 1.0);
+    line.add(x + radius, y, 1.0);
+    line
+}
+
+const SIX: &str = ".pieces([piece(\"a\", circle(90)), piece(\"b\", circle(90)), piece(\"c\", circle(90)), \
+    piece(\"d\", circle(90)), piece(\"e\", circle(90)), piece(\"f\", circle(90))], 4)";
+
+/// Six coasters of 90 mm, 4 mm apart, take 3 by 2: 278 by 184 mm. What is kept, what the cut takes and what is waste
+/// are the panel.
+#[test]
+fn pieces_kerf_and_waste_are_the_panel() {
+    let set = panel(SIX);
+    let size = (set.bounds.width(), set.bounds.height());
+    assert!(
+        (size.0 - 278.0).abs() < 1e-6 && (size.1 - 184.0).abs() < 1e-6,
+        "{size:?}"
+    );
+    let whole = 278.0 * 184.0;
+    assert!((set.net_area() - whole).abs() < 1e-6 * whole);
+    let (mut kept, mut kerf) = (0.0, 0.0);
+    let mut open = whole;
+    for (i, piece) in set.pieces.list.iter().enumerate() {
+        let (x, y) = (45.0 + 94.0 * (i % 3) as f64, 45.0 + 94.0 * (i / 3) as f64);
+        let theirs = circle(x, y, 45.0);
+        // Half of the cut on each side of the line half-way between two of them.
+        let way = if theirs.area() > 0.0 { -2.0 } else { 2.0 };
+        let around: f64 = (theirs.parallel_offset(way).iter())
+            .map(|p| p.area().abs())
+            .sum();
+        let inside = theirs.area().abs();
+        // The sum over what is left of the tiles; a chord lies within 0.005 mm of the circle.
+        let ours: f64 = cut_out(&set, piece).net_area();
+        assert!(
+            (ours - inside).abs() < 0.005 * std::f64::consts::PI * 90.0,
+            "{ours} {inside}"
+        );
+        kept += ours;
+        kerf += around - inside;
+        open -= around;
+    }
+    let ring = std::f64::consts::PI * (47.0 * 47.0 - 45.0 * 45.0);
+    assert!((kerf - 6.0 * ring).abs() < 1e-6 * whole);
+    assert!(
+        (kept + kerf + open - whole).abs() < 6.0 * 0.005 * std::f64::consts::PI * 90.0,
+        "{kept} {kerf} {open} {whole}"
+    );
+}
+
+/// Each piece shows what the panel shows there: the same tiles in the same places, trimmed to it, and no others.
+#[test]
+fn a_piece_shows_its_part_of_the_panel() {
+    let set = panel(
+        ".pieces([piece(\"l\", l_shape(150, 120, 50, 40), 0, 0), piece(\"o\", ellipse(90, 70).hole(circle(20)), 60, 50)], 3)",
+    );
+    let mut all = JointCount::default();
+    for piece in &set.pieces.list {
+        let own = cut_out(&set, piece);
+        assert_eq!(own.name, piece.name);
+        let from = piece.outline.bounds().min;
+        for tile in &set.tiles {
+            let area = piece.outline.area_of(&set.rim(tile));
+            let here = own.tiles.iter().find(|t| t.cell == tile.cell);
+            match here {
+                Some(here) => {
+                    assert!((here.at + from).distance(tile.at) < 1e-9);
+                    assert!((own.area_left(here) - area).abs() < 1e-3);
+                    assert_eq!(
+                        own.faces[here.face as usize].pose,
+                        set.faces[tile.face as usize].pose
+                    );
+                }
+                None => assert!(area < 0.5, "{area}"),
+            }
+        }
+        assert!((own.net_area() - piece.outline.area()).abs() < 1.0);
+        all.all += own.joints.all;
+    }
+    assert!(all.all > 20);
+    // An island in the bay of an L: room enough, and neither in the other.
+    assert_eq!(set.pieces.list.len(), 2);
+}
+
+#[test]
+fn pieces_are_laid_on_the_finished_size_in_rows() {
+    let rows = panel(
+        ".finished(200, 300).pieces([piece(\"a\", rectangle(120, 50)), piece(\"b\", rectangle(90, 60)), piece(\"c\", rectangle(100, 40))], 5)",
+    );
+    let at: Vec<(f64, f64)> = (rows.pieces.list.iter())
+        .map(|p| (p.outline.bounds().min.x, p.outline.bounds().min.y))
+        .collect();
+    assert_eq!(at, [(0.0, 0.0), (0.0, 55.0), (95.0, 55.0)]);
+    assert!((rows.bounds.height() - 300.0).abs() < 1e-9);
+}
