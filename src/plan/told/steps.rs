@@ -306,32 +306,35 @@ impl Tell<'_> {
                     ],
                 )
             }
-            Work::CutOut {
-                pieces,
-                kerf,
-                inner_radius,
-                straight,
-            } => {
-                let holes = pieces.iter().map(|piece| piece.holes.len()).sum();
-                let room = format!(
-                    "{} between two pieces, for the cut: mark all outlines before the first one.",
-                    units.length(*kerf)
-                );
-                let lines = [room, trimming(*straight).to_owned()];
-                let more = openings(holes)
-                    .into_iter()
-                    .chain(inner_radius.map(|r| self.inner(r)));
-                (
-                    format!("Cut {takes} into its pieces: {gives}"),
-                    lines.into_iter().chain(more).collect(),
-                )
-            }
+            Work::CutOut { .. } => self.cut_out(step, &takes, &gives),
             Work::PutBack => {
                 let all: Vec<String> = (step.takes.iter()).map(|of| self.put_back(of)).collect();
                 ("Put what is left back into the stock".to_owned(), all)
             }
             _ => (String::new(), Vec::new()),
         }
+    }
+
+    /// How a panel is cut into its pieces.
+    fn cut_out(&self, step: &Step, takes: &str, gives: &str) -> (String, Vec<String>) {
+        let Work::CutOut {
+            pieces,
+            kerf,
+            inner_radius,
+            straight,
+        } = &step.work
+        else {
+            return (String::new(), Vec::new());
+        };
+        let room = format!(
+            "{} between two pieces, for the cut: mark all outlines before the first one.",
+            self.shop.units.length(*kerf)
+        );
+        let holes = pieces.iter().map(|piece| piece.holes.len()).sum();
+        let mut lines = vec![room, trimming(*straight).to_owned()];
+        lines.extend(openings(holes));
+        lines.extend(inner_radius.map(|radius| self.inner(radius)));
+        (format!("Cut {takes} into its pieces: {gives}"), lines)
     }
 
     /// Which cutter follows the inner curves of an outline.
