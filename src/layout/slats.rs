@@ -214,6 +214,7 @@ mod tests {
             },
             joints: JointCount::default(),
             laid_on: None,
+            pieces: crate::layout::pieces::Pieces::default(),
         };
         let error = |width, kerf, across| slats(&panel, width, kerf, across).unwrap_err();
         assert!(matches!(error(2.0, 1.0, false), SlatsError::Width { .. }));
