@@ -263,20 +263,7 @@ impl Tell<'_> {
                     units.fine(*to)
                 )],
             ),
-            Work::Trim {
-                straight,
-                holes,
-                inner_radius,
-                ..
-            } => (
-                format!("Trim {takes} to its finished outline"),
-                [trimming(*straight).to_owned()]
-                    .into_iter()
-                    .chain(openings(holes.len()))
-                    .chain(inner_radius.map(|radius| self.inner(radius)))
-                    .chain((!straight).then(|| KEPT.to_owned()))
-                    .collect(),
-            ),
+            Work::Trim { .. } => self.trim(step, &takes),
             Work::RipPanel {
                 across,
                 width,
@@ -313,6 +300,24 @@ impl Tell<'_> {
             }
             _ => (String::new(), Vec::new()),
         }
+    }
+
+    /// How a panel is trimmed to its finished outline.
+    fn trim(&self, step: &Step, takes: &str) -> (String, Vec<String>) {
+        let Work::Trim {
+            straight,
+            holes,
+            inner_radius,
+            ..
+        } = &step.work
+        else {
+            return (String::new(), Vec::new());
+        };
+        let mut lines = vec![trimming(*straight).to_owned()];
+        lines.extend(openings(holes.len()));
+        lines.extend(inner_radius.map(|radius| self.inner(radius)));
+        lines.extend((!straight).then(|| KEPT.to_owned()));
+        (format!("Trim {takes} to its finished outline"), lines)
     }
 
     /// How a panel is cut into its pieces.
