@@ -5,6 +5,7 @@ mod arrangements;
 mod common;
 mod compare;
 mod gallery;
+mod laid;
 mod layers;
 mod legible;
 mod new;
