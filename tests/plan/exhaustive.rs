@@ -288,8 +288,14 @@ fn blanks_of_several_lengths_seldom_take_less() {
     assert!(taken / least_taken < 1.014, "{}", taken / least_taken);
 }
 
+/// How many small shops are searched in full: 60, or as `PLYLOOM_SHOP_CASES` says.
+fn cases() -> u32 {
+    let cases = std::env::var("PLYLOOM_SHOP_CASES").ok();
+    cases.and_then(|cases| cases.parse().ok()).unwrap_or(60)
+}
+
 proptest! {
-    #![proptest_config(ProptestConfig { cases: 300, failure_persistence: None, ..ProptestConfig::default() })]
+    #![proptest_config(ProptestConfig { cases: cases(), failure_persistence: None, ..ProptestConfig::default() })]
 
     #[test]
     fn what_is_proven_is_the_least_there_is(scraps in scraps(), kinds in kinds()) {
