@@ -16,7 +16,7 @@ use super::thickness::ThicknessArgs;
 use super::trouble::Trouble;
 use super::working;
 use crate::files::{DiskStore, Witness, same_file, write_picture_by};
-use crate::layout::{panel::Panel, pieces::cut_out};
+use crate::layout::{cut_out::cut_out, panel::Panel};
 use crate::plan::Shop;
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::made_with;

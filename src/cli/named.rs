@@ -11,7 +11,7 @@ use super::terminal::tell;
 use super::trouble::Trouble;
 use super::working;
 use crate::files::{DiskStore, Witness};
-use crate::layout::{panel::Panel, pieces::cut_out};
+use crate::layout::{cut_out::cut_out, panel::Panel};
 use crate::recipe::evaluate;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;

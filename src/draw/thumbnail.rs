@@ -32,7 +32,7 @@ const PAINTED: f64 = 65_536.0;
 const LARGEST: f64 = 8_000_000.0;
 /// From this much cover on (of 255) a pixel is wood alone: what tiles that are a little off leave
 /// open inside a panel is no paper.
-const WHOLE: u16 = 235 * 16;
+const WHOLE: u16 = 224 * 16;
 /// Sums of a picture are counted in sixteenths of a step, so that what is added tile by tile is not rounded away.
 const PART: f32 = 1.0 / 16.0;
 /// The most bytes of tables and stamps that are kept: where each panel has faces or a size of its own, tables serve

@@ -9,6 +9,7 @@
 mod cell;
 pub mod cells;
 pub mod colouring;
+pub mod cut_out;
 pub mod edges;
 pub mod error;
 pub mod extent;

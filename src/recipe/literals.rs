@@ -236,10 +236,13 @@ fn name_of(
     }
     let word = known.iter().find(|word| Some(&word.name) == of.as_ref())?;
     let receiver = usize::from(call.method);
-    let form = word
-        .forms
-        .iter()
-        .find(|form| form.method == call.method && form.params.len() > call.argument + receiver)?;
+    // What is written behind a point may be a word that takes its first value there.
+    let takes = |same: bool| {
+        let long = |params: usize| params > call.argument + receiver;
+        (word.forms.iter())
+            .find(|form| (form.method == call.method) == same && long(form.params.len()))
+    };
+    let form = takes(true).or_else(|| takes(false))?;
     Some((form.params[call.argument + receiver].name.clone(), of))
 }
 

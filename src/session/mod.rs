@@ -54,7 +54,7 @@ pub use given::{Given, Run};
 pub use notice::Notice;
 pub use open_error::OpenError;
 pub use opened::Opened;
-pub use request::{Answer, Refusal, Request};
+pub use request::{Answer, Refusal, Request, Sliced};
 pub use run_error::RunError;
 pub use sitting::Session;
 pub use state::State;

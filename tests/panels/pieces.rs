@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
 use plyloom::{
-    layout::{Panel, panel::JointCount, pieces::cut_out},
+    layout::{Panel, cut_out::cut_out, panel::JointCount},
     recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
 };
 

@@ -9,7 +9,7 @@ use super::answers::found;
 use super::answers::{json, problem, typed, worked_out};
 use super::desk::Desk;
 use super::guards::{PAPER_POLICY, SHEET_POLICY};
-use crate::plan::shop::sliced::Sliced;
+use crate::session::Sliced;
 use crate::session::planned::{self, Sheet, ShopFile};
 use crate::session::visible::visible;
 
