@@ -6,6 +6,10 @@
 use crate::plan::scraps::{Choice, Problem, Proof, Use, Way, total};
 use crate::watch;
 
+/// How many ways are taken of which none helps by itself: some dozen boards of scrap, where sheets may be bought
+/// without end.
+const MOST_IN_HOPE: u32 = 100;
+
 /// An answer; what the stock does not give is short in it. Some ways are used so often to begin with, as far
 /// as the stock suffices.
 pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
@@ -18,6 +22,7 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
             }
         }
     }
+    let mut in_hope = 0;
     loop {
         watch::ask();
         let mut open = state.open.clone();
@@ -30,10 +35,14 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
             for (open, short) in open.iter_mut().zip(&bars.short) {
                 *open = (short * problem.full) as f64;
             }
-            if !state.take_what_helps(&open, total(&bars.short, &problem.parts)) {
+            if state.take_what_helps(&open, total(&bars.short, &problem.parts)) {
+                continue;
+            }
+            // What helps nobody by itself may do so beside what is taken next.
+            in_hope += 1;
+            if in_hope > MOST_IN_HOPE {
                 break;
             }
-            continue;
         }
         let Some(way) = state.best_way(&open, |_| true) else {
             break;
@@ -102,20 +111,27 @@ impl<'a> State<'a> {
         }
     }
 
-    /// Takes the way after which less is missing than `missing` (the wood of the parts that bars lack), if there is
-    /// one: the best of all, or else of those as long as the longest bar, as what is missing is counted at that
-    /// length.
+    /// Takes ways until less is missing than `missing` (the wood of the parts that bars lack), and says whether there
+    /// were such: the best of all for what is open, or else of those as long as the longest bar, as what is missing is
+    /// counted at that length. A bar of several parts may need several ways.
     fn take_what_helps(&mut self, open: &[f64], missing: u64) -> bool {
         let full = self.problem.full;
         for only_full in [false, true] {
-            let Some(way) = self.best_way(open, |way| !only_full || way.slices == full) else {
-                continue;
-            };
-            self.take(way);
-            if total(&self.bars().short, &self.problem.parts) < missing {
-                return true;
+            let mut open = open.to_vec();
+            let mut taken = Vec::new();
+            while let Some(way) = self.best_way(&open, |way| !only_full || way.slices == full) {
+                self.take(way);
+                taken.push(way);
+                if total(&self.bars().short, &self.problem.parts) < missing {
+                    return true;
+                }
+                for &(part, count) in &self.gains[way] {
+                    open[part] -= (count * self.problem.ways[way].slices) as f64;
+                }
             }
-            self.change(way, false);
+            for way in taken.into_iter().rev() {
+                self.change(way, false);
+            }
         }
         false
     }
