@@ -89,8 +89,8 @@ struct FaceJson {
     paths: Vec<(String, String)>,
 }
 
-/// What is painted for each face of a panel in its light, in their order, as text of JSON; without layers, where there
-/// are more faces than [`MOST_LAYERED`].
+/// What is painted for each face of a panel in its light, in their order, as text of JSON; of several thousand faces
+/// the mean colours and outlines alone.
 ///
 /// # Errors
 /// When nobody can look at it so.
