@@ -18,6 +18,7 @@ use plyloom::layout::panel::{Panel, PlacedFace};
 use plyloom::plan::{Plan, Shop, saw::Job};
 use plyloom::recipe::parameter::{Domain, Parameter, Value};
 use plyloom::recipe::{Failure, evaluate, outcome::Outcome, settings::Settings};
+use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-patterns")
@@ -176,11 +177,12 @@ fn every_demo_takes_what_it_suggests_to_set() {
 #[test]
 fn every_demo_works_at_its_extremes() {
     let shop = Shop::common();
-    let mut faults = Vec::new();
-    for name in files(&folder(), "rhai").into_keys() {
-        let parameters = made(&name).parameters;
-        for corner in corners(&name, &parameters) {
-            let outcome = match made_with(&name, &corner) {
+    let names: Vec<String> = files(&folder(), "rhai").into_keys().collect();
+    let faults_of = |name: &String| {
+        let mut faults = Vec::new();
+        let parameters = made(name).parameters;
+        for corner in corners(name, &parameters) {
+            let outcome = match made_with(name, &corner) {
                 Ok(outcome) => outcome,
                 Err(failure) => {
                     faults.push(format!("{name} with {corner:?}: {failure}"));
@@ -197,7 +199,7 @@ fn every_demo_works_at_its_extremes() {
             let first = |(set, value): &(String, Value)| {
                 let parameter = parameters.iter().find(|p| p.name == *set);
                 !matches!(value, Value::Text(_))
-                    || parameter.is_some_and(|p| ends(&name, p)[0] == *value)
+                    || parameter.is_some_and(|p| ends(name, p)[0] == *value)
             };
             if corner.iter().all(first)
                 && let Err(no) = Plan::of(&panels, &shop)
@@ -205,7 +207,9 @@ fn every_demo_works_at_its_extremes() {
                 faults.push(format!("{name} with {corner:?}: {no}"));
             }
         }
-    }
+        faults
+    };
+    let faults: Vec<String> = names.par_iter().flat_map_iter(faults_of).collect();
     assert!(faults.is_empty(), "{}", faults.join("\n"));
 }
 
