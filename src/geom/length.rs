@@ -21,6 +21,9 @@ pub enum LengthError {
     /// Nothing there.
     #[error("an empty text is no length")]
     Empty,
+    /// No number at the start.
+    #[error("it does not begin with a number")]
+    NoNumber,
     /// A number that cannot be read.
     #[error("`{0}` is no number")]
     Number(String),
@@ -96,7 +99,10 @@ fn number_or_fraction(text: &str) -> Result<(f64, Option<f64>), LengthError> {
 
 fn number(text: &str) -> Result<f64, LengthError> {
     let text = text.trim();
-    let plain = !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || c == '.');
+    if text.is_empty() {
+        return Err(LengthError::NoNumber);
+    }
+    let plain = text.chars().all(|c| c.is_ascii_digit() || c == '.');
     let value = plain.then(|| text.parse::<f64>().ok()).flatten();
     value.ok_or_else(|| LengthError::Number(text.to_owned()))
 }
@@ -130,15 +136,15 @@ mod tests {
 
     #[test]
     fn what_cannot_be_read() {
-        use LengthError::{Empty, Number, Unit, ZeroDenominator};
+        use LengthError::{Empty, NoNumber, Number, Unit, ZeroDenominator};
         for (text, error) in [
             ("", Empty),
             ("  ", Empty),
-            ("wide", Number(String::new())),
+            ("wide", NoNumber),
             ("3/0 in", ZeroDenominator),
             ("18 ells", Unit("ells".to_owned())),
             ("1e3", Number("1e3".to_owned())),
-            ("NaN", Number(String::new())),
+            ("NaN", NoNumber),
             ("1/2/3 in", Number("2/3".to_owned())),
             ("--3", Number("-3".to_owned())),
         ] {

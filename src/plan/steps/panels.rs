@@ -51,6 +51,11 @@ pub(super) fn laid(
         at.and_then(|at| lot(tiles, at))
     };
     let lots: Vec<String> = panel.faces.iter().map(of_face).collect::<Option<_>>()?;
+    Some(placed(&lots, panel, glue))
+}
+
+/// The tiles where they are laid, each of its face's lot.
+pub(super) fn placed(lots: &[String], panel: &Panel, glue: &GlueUp) -> Vec<TileAt> {
     let moves = panel.laid_by();
     let place = |p: &Placement| {
         let tile = &panel.tiles[p.tile];
@@ -65,7 +70,7 @@ pub(super) fn laid(
             at: [tile.at.x, tile.at.y],
         }
     };
-    Some(glue.placements.iter().map(place).collect())
+    glue.placements.iter().map(place).collect()
 }
 
 /// Whether there are as many tiles or slices as are laid.

@@ -3,14 +3,12 @@
 use super::{
     ledger::{Draft, Ledger, corners, of},
     model::{Piece, PieceKind, SlatAt, TileAt, Work},
+    panels::placed,
 };
 use crate::{
     geom::{Point, Polygon},
     layout::panel::Panel,
-    plan::{
-        cautions::Caution,
-        glue_up::{GlueUp, Placement},
-    },
+    plan::{cautions::Caution, glue_up::GlueUp},
     stock::tile::Slat,
 };
 
@@ -118,19 +116,5 @@ pub(super) fn laid(ledger: &Ledger, panel: &Panel, glue: &GlueUp) -> Option<Vec<
             ledger.find(&name).map(|lot| lot.piece.id.clone())
         })
         .collect::<Option<_>>()?;
-    let moves = panel.laid_by();
-    let place = |p: &Placement| {
-        let tile = &panel.tiles[p.tile];
-        let by = moves[tile.face as usize];
-        TileAt {
-            course: p.course,
-            number: p.number,
-            tiles: 1,
-            piece: lots[tile.face as usize].clone(),
-            turn: by.turn,
-            flip: by.flip,
-            at: [tile.at.x, tile.at.y],
-        }
-    };
-    Some(glue.placements.iter().map(place).collect())
+    Some(placed(&lots, panel, glue))
 }
