@@ -28,10 +28,9 @@ pub mod check;
 pub mod explore;
 pub mod parcel;
 
+pub mod edge;
 pub mod session;
 
-#[cfg(feature = "program")]
-pub mod edge;
 #[cfg(feature = "program")]
 pub mod files;
 #[cfg(feature = "program")]

@@ -30,8 +30,8 @@ const MAY_USE: &[(&str, &[&str])] = &[
     (
         "session",
         &[
-            "parcel", "explore", "draw", "sight", "recipe", "plan", "layout", "stock", "geom",
-            "watch",
+            "edge", "parcel", "explore", "draw", "sight", "recipe", "plan", "layout", "stock",
+            "geom", "watch",
         ],
     ),
     (

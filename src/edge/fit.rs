@@ -4,6 +4,7 @@ use super::{
     profile::Profile,
     solve::{inverse, solve, square},
 };
+use crate::watch;
 
 /// Borders nearer to one another than this, in pixels, are one.
 const NEAREST: f64 = 2.5;
@@ -49,6 +50,7 @@ pub(super) fn fit_all(profile: &Profile, peaks: &[f64]) -> Vec<Fitted> {
     let mut sigma: f64 = 1.2;
     let mut best: Option<(f64, Vec<f64>, f64)> = None;
     for _ in 0..30 {
+        watch::ask();
         let model = Model::of(&at, sigma, n);
         let levels = model.levels(profile);
         let rest = model.rest(profile, &levels);

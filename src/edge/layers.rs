@@ -92,6 +92,32 @@ pub fn layers(found: &Found, thickness: f64) -> Vec<EdgeLayer> {
         .collect()
 }
 
+/// Each layer in words: how thick, its colour and grain, where it begins and how sure that is.
+#[must_use]
+pub fn told(layers: &[EdgeLayer]) -> Vec<String> {
+    let mut at = 0.0;
+    let one = |(i, layer): (usize, &EdgeLayer)| {
+        let grain = match (layer.veneer, layer.grain) {
+            (true, _) => "veneer",
+            (_, Some(Grain::Along)) => "end grain",
+            (_, Some(_)) => "long grain",
+            _ => "grain not sure",
+        };
+        let sure = if i == 0 {
+            "the face".to_owned()
+        } else {
+            format!("begins at {at:.2} mm, sure to {:.2} mm", layer.sure_to)
+        };
+        at += layer.thickness;
+        let unsure = if layer.unsure { "; UNSURE" } else { "" };
+        format!(
+            "{:.2} mm  {}  {grain}; {sure}{unsure}",
+            layer.thickness, layer.colour
+        )
+    };
+    layers.iter().enumerate().map(one).collect()
+}
+
 /// The layers as a recipe writes them; thicknesses to 0.01 mm, which add up to that of the sheet.
 #[must_use]
 pub fn recipe(layers: &[EdgeLayer]) -> String {

@@ -21,7 +21,7 @@ mod solve;
 mod straight;
 
 pub use error::NotFound;
-pub use find::{Border, Found, find};
-pub use layers::{EdgeLayer, layers, recipe};
+pub use find::{Border, Faces, Found, find};
+pub use layers::{EdgeLayer, layers, recipe, told};
 pub use light::{Light, encoded};
 pub use straight::Across;

@@ -1,6 +1,7 @@
 //! How the layers run in a picture: straight lines that may converge, as a picture taken askew shows them.
 
 use super::{light::Light, solve::square};
+use crate::watch;
 
 /// Samples along the edge at most.
 const COLUMNS: usize = 400;
@@ -64,7 +65,10 @@ pub(super) fn straighten(light: &Light) -> [Across; 2] {
             },
         ]
     };
-    let score = |top: f64, bottom: f64| contrast(light, lines(top, bottom));
+    let score = |top: f64, bottom: f64| {
+        watch::ask();
+        contrast(light, lines(top, bottom))
+    };
     let mut best = (0.0, 0.0, 0.0_f64);
     let steps = 40;
     for i in -steps..=steps {

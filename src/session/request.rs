@@ -11,6 +11,7 @@ use super::hands::Hands;
 use super::keep::Keep;
 use super::knobs::Turn;
 use super::own_text::{NewText, ToParameter};
+use super::photo::EdgePhoto;
 use super::planned::{Paper, Sheet};
 use super::run_error::Ended;
 use super::states::Change;
@@ -161,6 +162,11 @@ pub enum Request {
     Parameter {
         /// Which value.
         value: ToParameter,
+    },
+    /// The layers of a sheet from a photo of its edge.
+    Layers {
+        /// The photo, and where the faces are.
+        photo: EdgePhoto,
     },
     /// The words of recipes.
     Words,

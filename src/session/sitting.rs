@@ -181,6 +181,7 @@ impl Session {
                 told(own_text::write(&self.store, &self.written, recipe, &new))
             }
             Request::Parameter { value } => told(own_text::parameter(value)),
+            Request::Layers { photo } => told(photo.read()),
             Request::Words => Ok(Answer::Told(own_text::word_list())),
             Request::States => told(steps::told(&self.store, &self.given.recipe)),
             Request::KeepStates { change } => {

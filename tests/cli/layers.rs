@@ -2,8 +2,11 @@
 //! length, turned by up to 5 degrees about each axis, unevenly lit, blurred, with noise, and kept as JPEG of quality
 //! 60. No photograph of a real sheet is among them.
 
-use plyloom::edge::{Light, encoded, find, layers};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+use plyloom::edge::{Faces, Light, encoded, find, layers};
 use plyloom::geom::angle::sin_cos;
+use plyloom::session::photo::EdgePhoto;
 use plyloom::stock::Grain;
 
 use crate::common::Bench;
@@ -265,6 +268,42 @@ fn every_border_is_within_a_tenth_of_a_millimetre() {
     }
 }
 
+/// The page sends pixels, and lines that a hand drew near the faces. The ground has a step in it, as of a table's rim.
+#[test]
+fn between_lines_near_the_faces_every_border_is_within_a_tenth_of_a_millimetre() {
+    let (made, off) = (dyed(), [-0.1, 0.1]);
+    let mut seen = picture(&made, [-5.0, 5.0, 3.0], 2);
+    let (width, height) = (usize::from(seen.width), usize::from(seen.height));
+    for byte in &mut seen.rgb[..3 * width * 12] {
+        *byte = byte.saturating_add(90);
+    }
+    let thick: f64 = made.iter().map(|l| l.0).sum();
+    // In the middle of the picture the edge is in its middle, and as large as it is.
+    let face = |mm: f64| 0.5 + mm * SHARP / height as f64;
+    let photo = EdgePhoto {
+        width,
+        height,
+        base64: STANDARD.encode(&seen.rgb),
+        faces: [face(-thick / 2.0 + off[0]), face(thick / 2.0 + off[1])],
+        thickness: format!("{thick} mm"),
+        plies: None,
+    };
+    let told = photo.read().expect("layers");
+    let all = told["told"].as_array().expect("layers");
+    assert_eq!(all.len(), made.len(), "{told:#}");
+    let begins = all.iter().skip(1).map(|line| {
+        let line = line.as_str().expect("words");
+        let at = line
+            .split("begins at ")
+            .nth(1)
+            .and_then(|at| at.split(' ').next());
+        at.and_then(|at| at.parse::<f64>().ok()).expect("a place")
+    });
+    for (found, made) in begins.zip(&borders(&made)[1..]) {
+        assert!((found - made).abs() < 0.1, "{found} for {made}\n{told:#}");
+    }
+}
+
 #[test]
 fn grain_and_veneers_are_told_and_an_upright_edge_is_read_too() {
     let made = dyed();
@@ -273,7 +312,7 @@ fn grain_and_veneers_are_told_and_an_upright_edge_is_read_too() {
         Light::of(usize::from(seen.width), usize::from(seen.height), seen.rgb).expect("a picture");
     let upright = light.transposed();
     assert!(upright.runs_upright() && !light.runs_upright());
-    let found = find(&upright.transposed(), None, false).expect("layers");
+    let found = find(&upright.transposed(), None, Faces::Seen).expect("layers");
     let all = layers(&found, borders(&made)[made.len()]);
     let grain: Vec<Option<Grain>> = all.iter().map(|l| l.grain).collect();
     let (end, long) = (Some(Grain::Along), Some(Grain::Across));

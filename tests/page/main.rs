@@ -48,6 +48,8 @@ mod opening;
 #[cfg(unix)]
 mod phone;
 #[cfg(unix)]
+mod photo;
+#[cfg(unix)]
 mod picking;
 #[cfg(unix)]
 mod pinned;
@@ -93,6 +95,7 @@ fn main() -> std::process::ExitCode {
         moving::trials(),
         opening::trials(),
         phone::trials(),
+        photo::trials(),
         picking::trials(),
         pinned::trials(),
         recalling::trials(),

@@ -47,6 +47,8 @@ async function answered(path, sent, signal) {
       return sitting.ask({ ask: "plan", ...place, shop, way: searchParams.get("way") });
     case "paper":
       return sitting.ask({ ask: "paper", ...place, sheet, shop, way: searchParams.get("way") });
+    case "layers":
+      return sitting.ask({ ask: "layers", photo: sent });
     case "words":
     case "shortlist":
       return sitting.ask({ ask: what });

@@ -11,10 +11,9 @@ use clap::builder::ValueHint;
 use super::terminal::print;
 use super::trouble::Trouble;
 use super::typed_length::measured;
-use crate::edge::{EdgeLayer, Found, Light, NotFound, find, layers, recipe};
+use crate::edge::{EdgeLayer, Faces, Found, Light, NotFound, find, layers, recipe, told};
 use crate::files::{read_bytes_up_to, same_file, write_picture};
 use crate::session::visible::on_one_line;
-use crate::stock::Grain;
 
 /// The largest file that is read, in bytes.
 const MOST_BYTES: u64 = 64 * 1024 * 1024;
@@ -90,7 +89,12 @@ pub(super) fn run(args: &LayersArgs) -> Result<(), Trouble> {
     })?;
     let upright = light.runs_upright();
     let light = if upright { light.transposed() } else { light };
-    let found = find(&light, args.plies.map(usize::from), args.cropped)
+    let faces = if args.cropped {
+        Faces::Rims
+    } else {
+        Faces::Seen
+    };
+    let found = find(&light, args.plies.map(usize::from), faces)
         .map_err(|error| not_found(error, &shown))?;
     let all = layers(&found, args.thickness);
     let drawn = drawn(&light, &found, &all);
@@ -166,28 +170,8 @@ fn drawn(light: &Light, found: &Found, all: &[EdgeLayer]) -> Vec<u8> {
 fn text(all: &[EdgeLayer], upright: bool, out: &Path) -> String {
     let from = if upright { "left" } else { "top" };
     let mut text = format!("{} layers, from the {from} of the picture\n", all.len());
-    let mut at = 0.0;
-    for (i, layer) in all.iter().enumerate() {
-        let grain = match (layer.veneer, layer.grain) {
-            (true, _) => "veneer",
-            (_, Some(Grain::Along)) => "end grain",
-            (_, Some(_)) => "long grain",
-            _ => "grain not sure",
-        };
-        let sure = if i == 0 {
-            "the face".to_owned()
-        } else {
-            format!("begins at {at:.2} mm, sure to {:.2} mm", layer.sure_to)
-        };
-        let unsure = if layer.unsure { "; UNSURE" } else { "" };
-        let _ = writeln!(
-            text,
-            "  {:>2}  {:.2} mm  {}  {grain}; {sure}{unsure}",
-            i + 1,
-            layer.thickness,
-            layer.colour
-        );
-        at += layer.thickness;
+    for (i, layer) in told(all).iter().enumerate() {
+        let _ = writeln!(text, "  {:>2}  {layer}", i + 1);
     }
     text.push('\n');
     text.push_str(&recipe(all));

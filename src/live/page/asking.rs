@@ -15,6 +15,7 @@ use crate::session::hands::{self, Hands};
 use crate::session::keep::{Keep, keep as kept};
 use crate::session::knobs::Turn;
 use crate::session::own_text::{self, NewText, ToParameter};
+use crate::session::photo::EdgePhoto;
 use crate::session::visible::visible;
 
 /// Works an answer out; where there is none, a sentence says why.
@@ -83,6 +84,14 @@ pub(super) async fn parameter(
 ) -> Response {
     answer(desk, StatusCode::UNPROCESSABLE_ENTITY, |_, _| {
         own_text::parameter(asked)
+    })
+    .await
+}
+
+/// The layers of a sheet from a photo of its edge.
+pub(super) async fn layers(State(desk): State<Desk>, Sent(photo): Sent<EdgePhoto>) -> Response {
+    answer(desk, StatusCode::UNPROCESSABLE_ENTITY, move |_, _| {
+        photo.read()
     })
     .await
 }

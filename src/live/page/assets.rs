@@ -48,6 +48,7 @@ const ASSETS: &[Asset] = &[
     ("shortlist.js", SCRIPT, include_str!("web/shortlist.js")),
     ("steps.js", SCRIPT, include_str!("web/steps.js")),
     ("shelf.js", SCRIPT, include_str!("web/shelf.js")),
+    ("photo.js", SCRIPT, include_str!("web/photo.js")),
     ("plan.js", SCRIPT, include_str!("web/plan.js")),
 ];
 

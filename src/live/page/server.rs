@@ -28,6 +28,8 @@ use crate::session::drawing::{self, Asked, NoPicture};
 
 /// The longest request in bytes.
 const LONGEST_REQUEST: usize = 256 * 1024;
+/// The longest request with a photo.
+const LONGEST_PHOTO: usize = 4 * 1024 * 1024;
 /// Stack of a drawing thread in bytes.
 const STACK: usize = 16 * 1024 * 1024;
 
@@ -73,6 +75,10 @@ fn router(desk: Desk) -> Router {
         .route("/pixels/{id}/{panel}", get(pixels))
         .route("/plan/{id}/{panel}", get(papers::summary))
         .route("/tray/{id}/{panel}", get(asking::tray))
+        .route(
+            "/layers",
+            post(asking::layers).layer(DefaultBodyLimit::max(LONGEST_PHOTO)),
+        )
         .route("/words", get(asking::words))
         .route("/text", get(asking::text).post(asking::write))
         .route("/text/parameter", post(asking::parameter))

@@ -10,6 +10,7 @@ import { Literals } from "./literals.js";
 import { Looking } from "./looking.js";
 import { byId, keepingPlaceBelow, make, note, told } from "./make.js";
 import { remember, remembered } from "./memory.js";
+import { Photo } from "./photo.js";
 import { Plan } from "./plan.js";
 import { listen } from "./server.js";
 import { Shelf } from "./shelf.js";
@@ -46,6 +47,7 @@ const shortlist = new Shortlist(bench, knobs, () => looking.kept(), () => wall.c
 const wall = new Wall(bench, knobs, Object.assign(() => looking.kept(), { from: () => looking.from }), shortlist);
 const plan = new Plan(bench);
 const shelf = new Shelf();
+new Photo(byId("room-recipes"));
 const history = new History(bench, knobs, looking);
 
 looking.moved = () => {
