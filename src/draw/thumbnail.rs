@@ -13,6 +13,7 @@ use super::{
     limits::{NARROWEST, WIDEST},
     png::{Bitmap, Ground, height},
     tiles::{areas, mean, painted},
+    wood::WASTE_VEIL,
 };
 use crate::watch;
 use crate::{
@@ -124,10 +125,11 @@ impl Thumbnails {
         for (pixel, &sums) in pixels.iter_mut().zip(&sheet.sums) {
             *pixel = on_ground(sums);
         }
+        let size = (width, height);
+        veil(&mut rgba, &panel.waste(), per_mm, size);
         // The picture's own rim cuts a rectangle.
         let trim = panel.trim.as_ref();
         if let Some(trim) = trim.filter(|t| t.shape() != TrimShape::Rectangle) {
-            let size = (width, height);
             blank_outside(&mut rgba, ground, &trim.loops(), per_mm, size);
         }
         Ok(Bitmap {
@@ -168,21 +170,40 @@ fn placed(at: f64) -> (i64, usize) {
     (steps.div_euclid(places), steps.rem_euclid(places) as usize)
 }
 
-/// Leaves the ground bare outside an outline.
+/// How much of each pixel an odd number of outlines holds, of 255; none where they hold nothing.
 #[allow(clippy::cast_possible_truncation, reason = "the renderer works in f32")]
+fn cover(outlines: &[Polygon], per_mm: f64, (width, height): (u32, u32)) -> Option<Mask> {
+    let (path, mut mask) = (path(outlines)?, Mask::new(width, height)?);
+    let at = Transform::from_scale(per_mm as f32, per_mm as f32);
+    mask.fill_path(&path, FillRule::EvenOdd, true, at);
+    Some(mask)
+}
+
+/// Shows what falls away pale.
+fn veil(rgba: &mut [u8], waste: &[Polygon], per_mm: f64, size: (u32, u32)) {
+    let Some(mask) = cover(waste, per_mm, size) else {
+        return;
+    };
+    let (pixels, _) = rgba.as_chunks_mut::<4>();
+    for (pixel, &cover) in pixels.iter_mut().zip(mask.data()) {
+        let white = WASTE_VEIL * f32::from(cover) / 255.0;
+        for channel in &mut pixel[..3] {
+            *channel = byte(f32::from(*channel) * (1.0 - white) + 255.0 * white);
+        }
+    }
+}
+
+/// Leaves the ground bare outside an outline.
 fn blank_outside(
     rgba: &mut [u8],
     ground: Ground,
     outline: &[Polygon],
     per_mm: f64,
-    (width, height): (u32, u32),
+    size: (u32, u32),
 ) {
-    let (Some(path), Some(mut mask)) = (path(outline), Mask::new(width, height)) else {
+    let Some(mask) = cover(outline, per_mm, size) else {
         return;
     };
-    let scale = per_mm as f32;
-    let at = Transform::from_scale(scale, scale);
-    mask.fill_path(&path, FillRule::EvenOdd, true, at);
     let (pixels, _) = rgba.as_chunks_mut::<4>();
     for (pixel, &cover) in pixels.iter_mut().zip(mask.data()) {
         let cover = u16::from(cover);

@@ -26,6 +26,9 @@ const UNDERLAID: usize = 5_000;
 /// How wide the layers of the underlay are stroked, in mm; half of it reaches across a joint.
 const STROKE: &str = "0.4";
 
+/// How white what falls away is laid over, from 0 to 1.
+pub(super) const WASTE_VEIL: f32 = 0.7;
+
 /// What is known of a panel before it is written.
 #[derive(Debug)]
 pub(crate) struct Wood<'a> {
@@ -166,15 +169,10 @@ impl<'a> Wood<'a> {
 
     /// What falls away when the panel is cut into pieces is shown pale.
     fn veil_waste(&self, out: &mut String) {
-        let pieces = &self.panel.pieces.list;
-        if pieces.is_empty() {
-            return;
-        }
-        let own = (self.panel.trim.as_ref()).map_or_else(Vec::new, Trim::loops);
-        let pieces = pieces.iter().flat_map(|piece| piece.outline.loops());
-        let all: Vec<Polygon> = own.into_iter().chain(pieces).collect();
-        if let Some(rings) = Rings::of(&all) {
-            *out += "<path fill=\"#ffffff\" fill-opacity=\"0.7\" fill-rule=\"evenodd\" d=\"";
+        if let Some(rings) = Rings::of(&self.panel.waste()) {
+            *out += &format!(
+                "<path fill=\"#ffffff\" fill-opacity=\"{WASTE_VEIL}\" fill-rule=\"evenodd\" d=\""
+            );
             rings.push_at(out, (0, 0));
             *out += "\"/>\n";
         }

@@ -118,19 +118,17 @@ fn digest(panel: &Panel, by: Isometry) -> Digest {
         .iter()
         .map(|tile| {
             let face = tile.face as usize;
-            let from_middle = tile.at - middle;
-            // A tile that the trim cuts is what is left of it, wherever its middle was.
-            if let Some(trim) = panel.trim_at(tile) {
-                let left = |p: &Polygon| -> Vec<Polygon> {
-                    let pieces = trim.of(p);
-                    let loops = pieces.iter().flat_map(region::Piece::loops);
-                    loops.map(|p| p.shifted(from_middle)).collect()
-                };
-                (0, 0, pieces(&panel.faces[face].face, by, left))
-            } else {
-                let at = by.apply(from_middle);
-                (stepped(at.x), stepped(at.y), whole[face])
+            if tile.whole {
+                let at = by.apply(tile.at - middle);
+                return (stepped(at.x), stepped(at.y), whole[face]);
             }
+            // A tile that the trim cuts is what is left of it, wherever its middle was.
+            let left = |part: &Polygon| -> Vec<Polygon> {
+                let left = panel.left_of_part(tile, part);
+                let loops = left.iter().flat_map(region::Piece::loops);
+                loops.map(|p| p.shifted(-middle)).collect()
+            };
+            (0, 0, pieces(&panel.faces[face].face, by, left))
         })
         .collect();
     tiles.sort_unstable();

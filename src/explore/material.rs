@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::geom::region::Piece;
 use crate::layout::panel::Panel;
 use crate::stock::{Colour, Grain, LayerKind, face::Region};
 use crate::watch;
@@ -59,14 +60,14 @@ pub fn materials(panel: &Panel) -> BTreeMap<Material, f64> {
     for tile in &panel.tiles {
         watch::ask();
         let face = tile.face as usize;
-        match panel.trim_at(tile) {
-            Some(trim) => {
-                for region in panel.faces[face].face.regions() {
-                    let left = trim.area_of(&region.polygon);
-                    *areas.entry(Material::of(region)).or_default() += left;
-                }
-            }
-            None => whole[face] += 1,
+        if tile.whole {
+            whole[face] += 1;
+            continue;
+        }
+        for region in panel.faces[face].face.regions() {
+            let left = panel.left_of_part(tile, &region.polygon);
+            *areas.entry(Material::of(region)).or_default() +=
+                left.iter().map(Piece::area).sum::<f64>();
         }
     }
     for (placed, count) in panel.faces.iter().zip(whole) {

@@ -129,14 +129,6 @@ impl Panel {
         self.faces.iter().map(one).collect()
     }
 
-    /// The trim as one of its tiles meets it: with the tile's centre as the origin; none where it
-    /// leaves the tile whole.
-    #[must_use]
-    pub fn trim_at(&self, tile: &PlacedTile) -> Option<Trim> {
-        let trim = self.trim.as_ref().filter(|_| !tile.whole)?;
-        Some(trim.shifted(-tile.at))
-    }
-
     /// The tile under a point, by its number in `tiles`; none where no wood of the panel lies.
     #[must_use]
     pub fn tile_at(&self, point: Point) -> Option<usize> {
@@ -190,11 +182,33 @@ impl Panel {
     /// When the tile is not one of this panel.
     #[must_use]
     pub fn left_of(&self, tile: &PlacedTile) -> Vec<Piece> {
-        let rim = self.rim(tile);
+        self.left_of_part(tile, self.faces[tile.face as usize].face.outline())
+    }
+
+    /// What the trim leaves of a part of one of its tiles, which is given about the tile's centre, where it lies.
+    #[must_use]
+    pub fn left_of_part(&self, tile: &PlacedTile, part: &Polygon) -> Vec<Piece> {
+        let part = part.shifted(tile.at);
         match &self.trim {
-            Some(trim) if !tile.whole => trim.of(&rim),
-            _ => vec![rim.into()],
+            Some(trim) if !tile.whole => trim.of(&part),
+            _ => vec![part.into()],
         }
+    }
+
+    /// What falls away when it is cut into its pieces: the rims of the panel and of all pieces, of which an even number
+    /// lies around what stays; none where it stays whole.
+    #[must_use]
+    pub fn waste(&self) -> Vec<Polygon> {
+        if self.pieces.list.is_empty() {
+            return Vec::new();
+        }
+        let own = self.trim.as_ref().map_or_else(Vec::new, Trim::loops);
+        let pieces = self
+            .pieces
+            .list
+            .iter()
+            .flat_map(|piece| piece.outline.loops());
+        own.into_iter().chain(pieces).collect()
     }
 
     /// The area of one of its tiles that the trim leaves, in mm^2.

@@ -22,6 +22,9 @@ struct Tiles {
     height: i64,
     /// Corners of the finished outline and of its holes, where the panel is trimmed to one: x and y in turn.
     trim: Option<Vec<Vec<i64>>>,
+    /// Rims of the panel and of its pieces, where it is cut into some: what an odd number of them holds falls away.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    waste: Vec<Vec<i64>>,
     faces: Vec<FaceJson>,
     face: Vec<u32>,
     x: Vec<i64>,
@@ -72,6 +75,7 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
         width: micrometres(panel.bounds.width()),
         height: micrometres(panel.bounds.height()),
         trim: (panel.trim.as_ref()).map(|t| t.loops().iter().map(corners).collect()),
+        waste: panel.waste().iter().map(corners).collect(),
         faces: faces.collect(),
         face: panel.tiles.iter().map(|t| t.face).collect(),
         x: panel.tiles.iter().map(|t| micrometres(t.at.x)).collect(),

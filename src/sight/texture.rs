@@ -44,7 +44,6 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     for tile in &panel.tiles {
         let face = tile.face as usize;
         let regions = panel.faces[face].face.regions();
-        let trim = panel.trim_at(tile);
         for (number, (region, fibre)) in (0_u64..).zip(regions.iter().zip(&faces[face])) {
             watch::ask();
             let (streak, rising) = match fibre {
@@ -58,11 +57,7 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
                 turn: angle::sin_cos(rising),
             };
             // Beyond the finished outline is no wood.
-            let shown = match &trim {
-                Some(trim) => trim.of(&region.polygon),
-                None => vec![region.polygon.clone().into()],
-            };
-            for piece in &shown {
+            for piece in &panel.left_of_part(tile, &region.polygon) {
                 each_pixel(piece, tile.at, scale, (width, height), |i, p| {
                     let gain = noise.at(p);
                     for byte in &mut bytes[4 * i..4 * i + 3] {
@@ -75,7 +70,8 @@ pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     picture
 }
 
-/// Each pixel whose middle lies in a piece of a tile: its number, and where it lies from the tile's centre.
+/// Each pixel whose middle lies in a piece of a tile: its number, and where it lies from the tile's centre, which is
+/// at `at`.
 fn each_pixel(
     piece: &Piece,
     at: Point,
@@ -83,7 +79,7 @@ fn each_pixel(
     (width, height): (usize, usize),
     mut then: impl FnMut(usize, Point),
 ) {
-    let bounds = piece.rim.bounds().shifted(at);
+    let bounds = piece.rim.bounds();
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -96,9 +92,9 @@ fn each_pixel(
     for y in span(bounds.min.y, bounds.max.y, height) {
         watch::ask();
         for x in span(bounds.min.x, bounds.max.x, width) {
-            let p = Point::new((x as f64 + 0.5) / scale, (y as f64 + 0.5) / scale) - at;
+            let p = Point::new((x as f64 + 0.5) / scale, (y as f64 + 0.5) / scale);
             if piece.holds(p) {
-                then(y * width + x, p);
+                then(y * width + x, p - at);
             }
         }
     }

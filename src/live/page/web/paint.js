@@ -60,6 +60,14 @@ export function paint(canvas, tiles, faces, rect, scale) {
   };
   all(layered && visible.length <= MOST_UNDERLAID ? "layers" : "rim", wider);
   if (layered) all("layers", 1);
+  if (tiles.waste.length) {
+    // What falls away between pieces is shown pale, as in the drawing.
+    pen.setTransform(scale, 0, 0, scale, -rect.x * scale, -rect.y * scale);
+    const waste = new Path2D();
+    for (const rim of tiles.waste) ring(waste, rim);
+    pen.fillStyle = "#ffffffb3";
+    pen.fill(waste, "evenodd");
+  }
   return layered;
 }
 

@@ -12,6 +12,7 @@ export class Tiles {
     this.width = json.width / 1000;
     this.height = json.height / 1000;
     this.trim = json.trim?.map((rim) => rim.map((n) => n / 1000)) ?? null;
+    this.waste = json.waste?.map((rim) => rim.map((n) => n / 1000)) ?? [];
     this.count = json.face.length;
     this.face = json.face;
     this.x = json.x.map((n) => n / 1000);
