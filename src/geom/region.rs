@@ -4,7 +4,9 @@
 //! holes neither cross nor touch one another. Boolean operations go through `i_overlay`, which computes
 //! in whole numbers: to about a millionth of a mm on a panel, and with the same outcome on every machine.
 
+mod chain;
 mod cross;
+mod grid;
 mod piece;
 mod quarters;
 mod squares;
@@ -151,6 +153,33 @@ impl Region {
         (!pieces.is_empty()).then(|| Self::with(contours, pieces))
     }
 
+    /// What it leaves of itself when another is cut out that lies in it, clear of all its lines; none where that takes
+    /// a closer look.
+    #[must_use]
+    pub fn without(&self, other: &Self) -> Option<Self> {
+        let ([own], 0) = (&self.pieces[..], other.holes()) else {
+            return None;
+        };
+        let chords = |region: &Self| -> usize {
+            let loops = region.pieces.iter().flat_map(Piece::loops);
+            loops.map(|rim| rim.corners().len()).sum()
+        };
+        let near = other.bounds.grown(1.0);
+        let clear = |(a, b): (Point, Point)| Rect::around([a, b]).is_some_and(|r| !r.meets(near));
+        let fits = chords(self) + chords(other) <= MOST_CHORDS
+            && own.loops().flat_map(Polygon::edges).all(clear)
+            && own.holds(other.bounds.centre());
+        fits.then(|| {
+            let contours = self.contours.iter().chain(&other.contours).cloned();
+            let cut = other.pieces.iter().map(|piece| piece.rim.clone());
+            let piece = Piece {
+                rim: own.rim.clone(),
+                holes: own.holes.iter().cloned().chain(cut).collect(),
+            };
+            Self::with(contours.collect(), vec![piece])
+        })
+    }
+
     /// The smallest upright rectangle around it.
     #[must_use]
     pub fn bounds(&self) -> Rect {
@@ -295,7 +324,12 @@ impl Region {
         let wide =
             |at: Point| all().all(|(a, b)| at.from_line(a, b) > least) && self.holds_point(at);
         let nearer = |&corner: &Point| wide(corner.towards(middle, 0.25));
-        (wide(middle) || polygon.corners().iter().any(nearer)).then_some(true)
+        if wide(middle) || polygon.corners().iter().any(nearer) {
+            return Some(true);
+        }
+        let (at, [one, other]) = chain::sides(&edges, polygon)?;
+        let inside = if self.holds_point(at) { one } else { other };
+        Some(Piece::from(inside).width() > TOLERANCE)
     }
 
     fn reaches_by_parts(&self, polygon: &Polygon) -> bool {

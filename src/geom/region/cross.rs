@@ -1,7 +1,7 @@
 //! Where closed rims cross or touch themselves or one another.
 
 use super::super::{Point, Polygon, Rect};
-use super::squares::Grid;
+use super::grid::Grid;
 use crate::watch;
 
 /// Lines nearer than this, in mm, touch.
@@ -23,14 +23,14 @@ pub(super) fn first<'a>(rims: impl Iterator<Item = &'a Polygon>) -> Option<Point
         }
     }
     let bounds = Rect::around(edges.iter().flat_map(|e| [e.0, e.1]))?;
-    let mut grid = Grid::over(bounds, edges.len());
-    for (number, (a, b, _)) in (0_u32..).zip(&edges) {
-        watch::ask();
-        grid.add(number, *a, *b);
-    }
+    let lines = edges.iter().map(|(a, b, _)| (*a, *b));
+    let grid = Grid::of(bounds, edges.len() / 16, lines);
     let mut met: Option<(usize, usize, Point)> = None;
-    for square in grid.squares() {
-        watch::ask();
+    for square in 0..grid.len() {
+        let square = grid.passing(square);
+        if !square.is_empty() {
+            watch::ask();
+        }
         for (k, &i) in square.iter().enumerate() {
             for &j in &square[k + 1..] {
                 let (i, j) = (i as usize, j as usize);

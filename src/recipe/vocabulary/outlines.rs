@@ -169,7 +169,14 @@ impl Outline {
             )
             .help("`.hole(shape, right, down)` counts from the left and top of the outline; `.hole(shape)` puts it in the middle"));
         }
-        let holes = other.contours().iter().map(|c| c.moved(by));
+        let cut = other.moved(by);
+        if let Some(left) = own.without(&cut) {
+            return Ok(Self {
+                shape: self.shape,
+                region: Arc::new(left),
+            });
+        }
+        let holes = cut.contours().iter().cloned();
         let all: Vec<Contour> = own.contours().iter().cloned().chain(holes).collect();
         Self::of(&all, self.shape)
     }
