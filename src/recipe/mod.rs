@@ -31,6 +31,7 @@ pub mod failure;
 pub mod fault;
 pub mod foreign;
 pub mod formula;
+pub mod handles;
 pub mod hands;
 mod hashing;
 pub mod host;

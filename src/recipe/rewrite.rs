@@ -189,7 +189,7 @@ fn point(value: f64, old: &str) -> String {
 }
 
 /// Inches as a maker writes them: by sixty-fourths where that is exact, else as a decimal.
-fn inches(mm: f64) -> String {
+pub(super) fn inches(mm: f64) -> String {
     let inches = length::to_inches(mm);
     let parts = inches * 64.0;
     let whole = parts.round();

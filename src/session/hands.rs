@@ -1,24 +1,21 @@
 //! What hands do on the page: tried before it is done, and written into the recipe.
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 use super::bench::Bench;
 use super::drawing::MOST_DRAWN;
-use super::edit::{Written, write_text};
+use super::edit::Written;
 use super::made::Made;
+use super::redone::{CLOSED, Done, redone};
 use super::visible::visible;
 use crate::draw::{FaceArt, PanelOptions, panel_svg, plain_svg};
 use crate::layout::fits::fits;
 use crate::layout::panel::{Panel, PlacedTile};
 use crate::layout::tile_joints::runs_on;
-use crate::recipe::evaluate;
 use crate::recipe::hands::{Brush, Edit, brushes, edited, lines, offers};
-use crate::recipe::outcome::Outcome;
-use crate::recipe::source::Source;
 use crate::recipe::store::Shelf;
 
 /// The most edits of one request.
@@ -136,10 +133,8 @@ pub fn go_on(bench: Bench<'_>, made: &Made, panel: usize) -> Result<Value, Strin
 /// When they do not work.
 pub fn try_out(bench: Bench<'_>, hands: &Hands) -> Result<Value, String> {
     let done = done(bench, hands)?;
-    Ok(json!(tried(
-        &done.before,
-        &done.outcome.panels[hands.panel]
-    )))
+    let before = &done.made.outcome.panels[hands.panel];
+    Ok(json!(tried(before, &done.outcome.panels[hands.panel])))
 }
 
 /// Writes what hands did into the recipe.
@@ -152,60 +147,18 @@ pub fn lay(
     written: &Written,
     hands: &Hands,
 ) -> Result<Value, String> {
-    let done = done(bench, hands)?;
-    let opened = &done.made.opened;
-    let copy = write_text(shelf, written, opened, &done.text).map_err(|error| error.to_string())?;
-    Ok(json!({ "copy": copy, "changed": done.text != opened.source.text }))
+    done(bench, hands)?.write(shelf, written)
 }
 
-/// Edits that were carried out.
-struct Done {
-    made: Arc<Made>,
-    before: Panel,
-    text: String,
-    outcome: Outcome,
-}
-
-/// The text after edits, and what it gives under the settings of the page: so that nothing is written
-/// that does not work.
+/// The text after edits, and what it gives.
 fn done(bench: Bench<'_>, hands: &Hands) -> Result<Done, String> {
     if hands.edits.len() > MOST_EDITS {
         return Err(format!("at most {MOST_EDITS} edits at once"));
     }
-    let made = bench.state.newest()?;
-    if made.id != hands.picture {
-        return Err("the picture has changed meanwhile: do it again on the new one".to_owned());
-    }
-    let before = made
-        .panel(hands.panel)
-        .ok_or("there is no such panel")?
-        .clone();
-    if !made.opened.is_plain() {
-        return Err(CLOSED.to_owned());
-    }
-    let own = &made.opened.source;
-    let text = edited(&own.text, &made.outcome, hands.panel, &hands.edits)
-        .map_err(|error| error.to_string())?;
-    let source = Arc::new(Source::new(own.name.clone(), text.as_str()));
-    let settings = bench.given.settings(&made.opened, &bench.state.knobs);
-    let host = made.opened.host(bench.store, Box::new(|_| ()));
-    let outcome = evaluate(&source, &settings, host).map_err(|failure| {
-        let help = failure.help.map(|help| format!(": {help}"));
-        format!("{}{}", failure.message, help.unwrap_or_default())
-    })?;
-    if outcome.panels.len() <= hands.panel {
-        return Err("the recipe makes other panels after this: change it by hand".to_owned());
-    }
-    Ok(Done {
-        made,
-        before,
-        text,
-        outcome,
+    redone(bench, (hands.picture, hands.panel), |text, outcome| {
+        edited(text, outcome, hands.panel, &hands.edits).map_err(|error| error.to_string())
     })
 }
-
-const CLOSED: &str =
-    "this is a pinned choice or a packed recipe: open the recipe itself to lay tiles by hand";
 
 fn tried(before: &Panel, after: &Panel) -> Tried {
     let same_cells = before.tiles.len() == after.tiles.len();

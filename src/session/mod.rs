@@ -6,8 +6,9 @@
 //!   [`fault`]), and text that is safe to show ([`visible`]);
 //! - what a run comes to ([`made`], [`state`]) and how it is told and drawn ([`told`], [`drawing`],
 //!   [`card`]); what can be kept of it and taken apart ([`kept`], [`keep`], [`unpacked`]);
-//! - what a page does to the recipe: its text ([`own_text`], [`edit`]), hands on the tiles ([`hands`]), stars
-//!   ([`stars`], [`shortlist`]); how a plan is told and printed ([`planned`]); a sheet read from a photo ([`photo`]);
+//! - what a page does to the recipe: its text ([`own_text`], [`edit`]), hands on the tiles ([`hands`]) and on the
+//!   outline ([`rim`]), stars ([`stars`], [`shortlist`]); how a plan is told and printed ([`planned`]); a sheet read from a
+//!   photo ([`photo`]);
 //! - [`Session`]: all of that for one maker, as [`request`]s and answers.
 //!
 //! Texts come through a [`Store`]. Never here: files, sockets, the terminal, and words of one door alone,
@@ -35,7 +36,9 @@ pub mod own_text;
 pub mod photo;
 mod picture_json;
 pub mod planned;
+mod redone;
 pub mod request;
+pub mod rim;
 pub mod run_error;
 pub mod shortlist;
 mod sitting;

@@ -13,6 +13,7 @@ use super::knobs::Turn;
 use super::own_text::{NewText, ToParameter};
 use super::photo::EdgePhoto;
 use super::planned::{Paper, Sheet};
+use super::rim::Drag;
 use super::run_error::Ended;
 use super::states::Change;
 use super::steps::Go;
@@ -150,6 +151,23 @@ pub enum Request {
     Lay {
         /// The edits.
         hands: Hands,
+    },
+    /// The handles of a panel's outline.
+    Handles {
+        /// The picture.
+        picture: u64,
+        /// The panel.
+        panel: usize,
+    },
+    /// What a drag of a handle would come to.
+    TryDrag {
+        /// Which.
+        drag: Drag,
+    },
+    /// Writes what a drag came to into the recipe; a run is to follow.
+    Drag {
+        /// Which.
+        drag: Drag,
     },
     /// The recipe's text, with its mark.
     Text,

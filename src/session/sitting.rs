@@ -16,7 +16,8 @@ use super::request::{Answer, Refusal, Request};
 use super::told::Told;
 use super::visible::visible;
 use super::{
-    Given, Opened, State, drawing, hands, keep, own_text, stars, steps, sweep, unpacked, values,
+    Given, Opened, State, drawing, hands, keep, own_text, rim, stars, steps, sweep, unpacked,
+    values,
 };
 use crate::explore::link::{LONGEST, Link};
 use crate::geom::Point;
@@ -174,6 +175,11 @@ impl Session {
             Request::Try { hands } => told(hands::try_out(self.bench(), &hands)),
             Request::Lay { hands } => {
                 told(hands::lay(self.bench(), &self.store, &self.written, &hands))
+            }
+            Request::Handles { picture, panel } => told(rim::told(&*self.picture(picture)?, panel)),
+            Request::TryDrag { drag } => told(rim::try_out(self.bench(), &drag)),
+            Request::Drag { drag } => {
+                told(rim::put(self.bench(), &self.store, &self.written, &drag))
             }
             Request::Text => told(own_text::text(&self.store, &self.given.recipe)),
             Request::Write { new } => {

@@ -66,6 +66,8 @@ mod sensing;
 #[cfg(unix)]
 mod served;
 #[cfg(unix)]
+mod shaping;
+#[cfg(unix)]
 mod stepping;
 #[cfg(unix)]
 mod ticking;
@@ -103,6 +105,7 @@ fn main() -> std::process::ExitCode {
         seeing::trials(),
         sensing::trials(),
         served::trials(),
+        shaping::trials(),
         stepping::trials(),
         ticking::trials(),
         touching::trials(),

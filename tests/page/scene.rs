@@ -70,6 +70,10 @@ impl Scene {
         browser.until("document.querySelector('#hands').dataset.ready === ''");
         hold("hands");
         browser.click("#hand-switch");
+        browser.click("#rim-switch");
+        browser.until_text("#rim-told", "is worked out");
+        hold("outline");
+        browser.click("#rim-switch");
         browser.click("#text-switch");
         browser.until(
             "Boolean(document.querySelector('.text-home').shadowRoot?.querySelector('.cm-content .chip'))",

@@ -70,6 +70,10 @@ async function answered(path, sent, signal) {
       if (rest[0] === "offers") return sitting.ask({ ask: "offers", ...place });
       if (rest[0] === "try") return sitting.ask({ ask: "try", hands: sent });
       return sitting.change({ ask: "lay", hands: sent }, { runs: true });
+    case "outline":
+      if (sent === undefined) return sitting.ask({ ask: "handles", ...place });
+      if (rest[0] === "try") return sitting.ask({ ask: "try-drag", drag: sent });
+      return sitting.change({ ask: "drag", drag: sent }, { runs: true });
     case "knobs":
       return sitting.turn(sent);
     case "shelf":

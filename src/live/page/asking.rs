@@ -16,6 +16,7 @@ use crate::session::keep::{Keep, keep as kept};
 use crate::session::knobs::Turn;
 use crate::session::own_text::{self, NewText, ToParameter};
 use crate::session::photo::EdgePhoto;
+use crate::session::rim::{self, Drag};
 use crate::session::visible::visible;
 
 /// Works an answer out; where there is none, a sentence says why.
@@ -152,6 +153,43 @@ pub(super) async fn lay(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> R
             store,
             &desk.written,
             &edits,
+        )
+    })
+    .await
+}
+
+/// The handles of a panel's outline.
+pub(super) async fn handles(
+    State(desk): State<Desk>,
+    Path((id, panel)): Path<(u64, usize)>,
+) -> Response {
+    let made = match found(&desk, id, panel) {
+        Ok(made) => made,
+        Err(response) => return *response,
+    };
+    answer(desk, StatusCode::CONFLICT, move |_, _| {
+        rim::told(&made, panel)
+    })
+    .await
+}
+
+/// Says what a drag would come to; nothing is written.
+pub(super) async fn try_drag(State(desk): State<Desk>, Sent(drag): Sent<Drag>) -> Response {
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        rim::try_out(bench(&desk.table.given(), &desk.table.now(), store), &drag)
+    })
+    .await
+}
+
+/// Writes what a drag came to into the recipe; the run that follows is told of by the events.
+pub(super) async fn drag(State(desk): State<Desk>, Sent(drag): Sent<Drag>) -> Response {
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        let state = desk.table.now();
+        rim::put(
+            bench(&desk.table.given(), &state, store),
+            store,
+            &desk.written,
+            &drag,
         )
     })
     .await

@@ -33,6 +33,7 @@ const ASSETS: &[Asset] = &[
     ("marks.js", SCRIPT, include_str!("web/marks.js")),
     ("looking.js", SCRIPT, include_str!("web/looking.js")),
     ("hands.js", SCRIPT, include_str!("web/hands.js")),
+    ("rim.js", SCRIPT, include_str!("web/rim.js")),
     ("tray.js", SCRIPT, include_str!("web/tray.js")),
     ("ghost.js", SCRIPT, include_str!("web/ghost.js")),
     ("text.js", SCRIPT, include_str!("web/text.js")),

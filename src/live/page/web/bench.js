@@ -32,7 +32,10 @@ export class Bench {
       arrived: () => this.arrived(),
       painted: (view) => view === this.now && this.pictured?.(),
       marked: (view, many) => this.marked(view, many),
-      found: () => this.tool?.draw(),
+      found: () => {
+        this.tool?.draw();
+        this.rim?.draw();
+      },
     };
     this.now = new View(this.camera, hooks);
     this.before = new View(this.camera, hooks);
@@ -218,6 +221,7 @@ export class Bench {
     this.keeping = setTimeout(() => remember("camera", this.fitted ? null : this.camera), 200);
     for (const view of [this.now, this.before]) if (!view.element.hidden) work(view);
     this.tool?.draw();
+    this.rim?.draw();
     this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
   }
 

@@ -13,6 +13,7 @@ import { remember, remembered } from "./memory.js";
 import { Photo } from "./photo.js";
 import { Plan } from "./plan.js";
 import { listen } from "./server.js";
+import { Rim } from "./rim.js";
 import { Shelf } from "./shelf.js";
 import { Shortlist } from "./shortlist.js";
 import { showTally } from "./tally.js";
@@ -40,6 +41,7 @@ const looking = new Looking(() => {
 });
 const bench = new Bench(() => looking.now());
 const hands = new Hands(bench);
+const rim = new Rim(bench);
 const text = new RecipeText(hands);
 const knobs = new Knobs(() => looking.kept());
 const literals = new Literals(bench);
@@ -69,6 +71,7 @@ bench.pictured = () => {
 bench.switched = () => {
   history.note("panel");
   hands.take();
+  rim.take();
   tally();
   plan.take(pictures.get(state.shown));
   wall.take(pictures.get(state.shown));
@@ -115,6 +118,7 @@ function news(next) {
     bench.take(picture);
     literals.take(picture);
     hands.take();
+    rim.take();
     tally();
     plan.take(picture);
     wall.take(picture);
