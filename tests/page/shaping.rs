@@ -167,7 +167,7 @@ fn a_finger_drags_a_hole() {
 fn an_outline_that_is_worked_out_says_so() {
     let scene = Scene::new(RECIPE);
     let browser = shaped(&scene, Screen::Desk);
-    browser.until_text("#rim-told", "`rows * 12` in line 13 is worked out");
+    browser.until_text("#rim-told", "rows * 12 in line 13 is worked out");
     browser.until("document.querySelectorAll('.handle').length === 0");
     browser.click("#rim-switch");
     browser.until("document.querySelector('#rim-told').hidden");

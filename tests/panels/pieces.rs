@@ -3,8 +3,11 @@
 
 use std::sync::Arc;
 
-use cavalier_contours::polyline::{PlineSource, PlineSourceMut, Polyline};
+use cavalier_contours::polyline::{
+    BooleanOp, BooleanResultPline, PlineSource, PlineSourceMut, Polyline,
+};
 use plyloom::{
+    geom::Polygon,
     layout::{Panel, cut_out::cut_out, panel::JointCount},
     recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
 };
@@ -119,4 +122,67 @@ fn pieces_are_laid_on_the_finished_size_in_rows() {
         .collect();
     assert_eq!(at, [(0.0, 0.0), (0.0, 55.0), (95.0, 55.0)]);
     assert!((rows.bounds.height() - 300.0).abs() < 1e-9);
+}
+
+fn corners(of: &Polygon) -> Polyline {
+    let mut line = Polyline::new_closed();
+    for p in of.corners() {
+        line.add(p.x, p.y, 0.0);
+    }
+    line
+}
+
+/// The area that two of theirs share.
+fn shared(a: &Polyline, b: &Polyline) -> f64 {
+    let both = a.boolean(b, BooleanOp::And);
+    let sum = |list: &[BooleanResultPline<Polyline>]| {
+        let areas = list.iter().map(|p| p.pline.area().abs());
+        areas.sum::<f64>()
+    };
+    sum(&both.pos_plines) - sum(&both.neg_plines)
+}
+
+/// What a disc with a hole leaves of each tile, by arcs of theirs, is what we say; the sum of all is the net area, of the
+/// panel and of the pieces that it is cut into. A chord of ours leaves the circle by at most 0.005 mm.
+#[test]
+fn net_areas_are_the_sums_of_what_another_library_leaves_of_the_tiles() {
+    const OFF: f64 = 0.005;
+    for k in 0..8 {
+        let k = f64::from(k);
+        let (radius, hole) = (131.3 + 7.9 * k, 17.7 + 2.3 * k);
+        let (right, down) = (41.7 + 3.1 * k, 61.3 + 4.7 * k);
+        let set = panel(&format!(
+            ".finished_outline(circle({}).hole(circle({}), {right}, {down}))\
+             .pieces([piece(\"a\", circle(60).hole(circle(20.4)), 150.3, 90.9), piece(\"b\", circle(71.3), 96.1, 24.7)], 3)",
+            2.0 * radius,
+            2.0 * hole
+        ));
+        let disc = circle(radius, radius, radius);
+        let open = circle(right + hole, down + hole, hole);
+        let held = |panel: &Panel, (outer, inner): (&Polyline, Option<&Polyline>), rims: f64| {
+            let (mut ours, mut theirs) = (0.0, 0.0);
+            for tile in &panel.tiles {
+                let rim = corners(&panel.rim(tile));
+                let left = shared(&rim, outer) - inner.map_or(0.0, |inner| shared(&rim, inner));
+                let own = panel.area_left(tile);
+                assert!((own - left).abs() < OFF * 100.0, "{k}: {own} {left}");
+                ours += own;
+                theirs += left;
+            }
+            let most = OFF * 2.0 * std::f64::consts::PI * rims;
+            assert!((ours - theirs).abs() < most, "{k}: {ours} {theirs}");
+            assert!((ours - panel.net_area()).abs() < 1e-6 * ours, "{k}: {ours}");
+        };
+        held(&set, (&disc, Some(&open)), radius + hole);
+        let [a, b] = &set.pieces.list[..] else {
+            panic!("two pieces");
+        };
+        let ring = (circle(30.0, 30.0, 30.0), circle(30.0, 30.0, 10.2));
+        held(&cut_out(&set, a), (&ring.0, Some(&ring.1)), 40.2);
+        held(
+            &cut_out(&set, b),
+            (&circle(35.65, 35.65, 35.65), None),
+            35.65,
+        );
+    }
 }

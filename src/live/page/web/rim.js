@@ -1,7 +1,7 @@
 // Handles on the panel's outline: drag one, or move it by arrow keys, and the lengths that it stands for are written
 // into the recipe. While one is dragged, the outline is shown as it would be.
 
-import { button, byId, keepingFocus, make, note, shape, trying } from "./make.js";
+import { button, byId, keepingFocus, make, note, shape, told, trying } from "./make.js";
 import { read, send } from "./server.js";
 import { count, size } from "./words.js";
 
@@ -80,9 +80,15 @@ export class Rim {
   }
 
   told() {
-    this.words.textContent = this.why
-      ? `The outline cannot be dragged: ${this.why}`
-      : "Drag a handle of the outline, or reach it with Tab and move it with arrow keys (Shift: ten times as far)";
+    this.say(
+      this.why
+        ? `The outline cannot be dragged: ${this.why}`
+        : "Drag a handle of the outline, or reach it with Tab and move it with arrow keys (Shift: ten times as far)",
+    );
+  }
+
+  say(words) {
+    this.words.replaceChildren(...told(words));
   }
 
   /** A handle has the focus: it comes into sight. */
@@ -94,7 +100,7 @@ export class Rim {
       Object.assign(this.bench.camera, { x, y });
       this.bench.moved();
     }
-    this.words.textContent = `${name}: arrow keys move it`;
+    this.say(`${name}: arrow keys move it`);
   }
 
   // Dragging
@@ -165,11 +171,11 @@ export class Rim {
       const handle = this.handles[drag.i];
       const [x, y] = [handle.x + asked.right - tried.x / 1000, handle.y + asked.down - tried.y / 1000];
       this.tried = tried.rims.map((rim) => rim.map((n, k) => n / 1000 + (k % 2 ? y : x)));
-      this.words.textContent = `${handle.name}: ${size(tried)}, ${count(tried.tiles)} tiles`;
+      this.say(`${handle.name}: ${size(tried)}, ${count(tried.tiles)} tiles`);
     } catch (error) {
       if (error.name === "AbortError" || signal.aborted) return;
       this.tried = null;
-      this.words.textContent = error.message;
+      this.say(error.message);
     }
     this.draw();
   }
@@ -193,7 +199,7 @@ export class Rim {
     const far = event.shiftKey ? FAR : KEY;
     const [right, below] = [across ? way[0] * far : 0, down ? way[1] * far : 0];
     if (right === 0 && below === 0) {
-      this.words.textContent = `${this.handles[i].name}: it goes ${across ? "left and right" : "up and down"} alone`;
+      this.say(`${this.handles[i].name}: it goes ${across ? "left and right" : "up and down"} alone`);
       return;
     }
     const before = this.waiting?.i === i ? this.waiting : { right: 0, down: 0 };
