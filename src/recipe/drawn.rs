@@ -253,7 +253,10 @@ fn shape(node: Node<'_, '_>) -> Result<Vec<Contour>, DrawingFault> {
         }
     };
     let or_zero = |name| Ok::<f64, DrawingFault>(number(name)?.unwrap_or(0.0));
-    let needed = |name| number(name)?.ok_or_else(|| attribute_fault(node, name));
+    let needed = |name| {
+        let size = number(name)?.filter(|size| *size > 0.0);
+        size.ok_or_else(|| attribute_fault(node, name))
+    };
     Ok(match node.tag_name().name() {
         "path" => {
             let text = node.attribute("d").unwrap_or_default();
@@ -315,6 +318,21 @@ mod tests {
 
     fn close(a: f64, b: f64) {
         assert!((a - b).abs() < 1e-9 * b, "{a} {b}");
+    }
+
+    #[test]
+    fn a_size_below_zero_is_told() {
+        for shape in [
+            "rect width=\"-9\" height=\"60\"",
+            "circle r=\"0\"",
+            "ellipse rx=\"9\" ry=\"-1\"",
+        ] {
+            let text = format!(
+                "<svg width=\"9mm\" height=\"9mm\" viewBox=\"0 0 9 9\"><{shape} id=\"a\"/></svg>"
+            );
+            let fault = contours(&text, "a").unwrap_err();
+            assert!(matches!(fault, DrawingFault::Attribute { .. }), "{fault}");
+        }
     }
 
     #[test]

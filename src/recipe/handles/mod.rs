@@ -6,6 +6,7 @@
 //! whoever takes a new text runs it.
 
 mod error;
+mod handle;
 mod lengths;
 mod path;
 mod reader;
@@ -14,10 +15,11 @@ mod shape;
 use std::collections::BTreeMap;
 
 pub use self::error::HandleError;
+pub use self::handle::Handle;
 
+use self::handle::Drawn;
 use self::lengths::Length;
 use self::reader::Reader;
-use self::shape::Drawn;
 use super::diagnostics::tokens::tokens;
 use super::outcome::Outcome;
 use crate::geom::Point;
@@ -26,43 +28,6 @@ use crate::geom::Point;
 const MOST: usize = 200;
 /// By how much, in mm, an outline may differ from what its text says.
 const SAME: f64 = 0.02;
-
-/// A handle.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Handle {
-    /// Where it lies on the panel.
-    pub at: Point,
-    /// What it is: `width`, `corner 3`, `hole: diameter`.
-    pub name: String,
-    turns: Vec<Turn>,
-}
-
-/// A length that follows a handle.
-#[derive(Debug, Clone, PartialEq)]
-struct Turn {
-    length: Length,
-    /// How much it grows for each mm to the right, and down.
-    per: Point,
-    /// Whether it is the width or height of a shape, so that it moves what lies in its middle.
-    grows: bool,
-}
-
-impl Handle {
-    /// Whether it goes left and right, and whether up and down.
-    #[must_use]
-    pub fn ways(&self) -> (bool, bool) {
-        let any = |part: fn(&Turn) -> f64| self.turns.iter().any(|turn| part(turn) != 0.0);
-        (any(|turn| turn.per.x), any(|turn| turn.per.y))
-    }
-
-    fn new(name: &str, at: (f64, f64), turns: Vec<Turn>) -> Self {
-        Self {
-            at: Point::new(at.0, at.1),
-            name: name.to_owned(),
-            turns,
-        }
-    }
-}
 
 /// The handles of a panel, by number. `outcome` is what this text gave.
 ///

@@ -6,10 +6,9 @@
 use std::ops::Range;
 
 use super::error::HandleError;
+use super::handle::{Drawn, Handle, Turn};
 use super::lengths::Length;
 use super::reader::{Reader, Tokens};
-use super::shape::Drawn;
-use super::{Handle, Turn};
 use crate::geom::{Point, Rect, curve::Contour, path_data};
 
 /// A number of a path: where it stands, its value, whether it goes right or down, and whether from the point before.
@@ -142,11 +141,7 @@ impl Number {
     fn turn(&self, by: f64) -> Turn {
         let mut per = Point::ZERO;
         self.axis.set(&mut per, by);
-        Turn {
-            length: self.length.clone(),
-            per,
-            grows: false,
-        }
+        Turn::follows(&self.length, per)
     }
 }
 

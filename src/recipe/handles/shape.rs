@@ -1,45 +1,16 @@
 //! Shapes as a recipe writes them, each with the handles of its lengths. A shape begins at (0, 0).
 
 use super::error::HandleError;
+use super::handle::{DOWN, Drawn, Handle, RIGHT, Turn};
 use super::lengths::Length;
 use super::path;
 use super::reader::{Call, Reader, Tokens};
-use super::{Handle, Turn};
 use crate::geom::{Point, Rect};
 
 type Found<T> = Result<T, HandleError>;
 
-const RIGHT: Point = Point { x: 1.0, y: 0.0 };
-const DOWN: Point = Point { x: 0.0, y: 1.0 };
-
 /// How often one shape is cut out of another at most, and that out of a third.
 const DEEPEST: usize = 4;
-
-/// A shape.
-pub(super) struct Drawn {
-    /// How large it is.
-    pub(super) size: Point,
-    pub(super) handles: Vec<Handle>,
-}
-
-impl Drawn {
-    /// The handles of a shape that lies within another thing, from a place on; with one more in its middle where that
-    /// place is said.
-    pub(super) fn within(self, of: &str, at: Point, place: Option<[Length; 2]>) -> Vec<Handle> {
-        let middle = at + self.size * 0.5;
-        let moves = place.map(|[right, down]| Handle {
-            at: middle,
-            name: of.to_owned(),
-            turns: vec![follows(&right, RIGHT), follows(&down, DOWN)],
-        });
-        let own = self.handles.into_iter().map(|handle| Handle {
-            at: handle.at + at,
-            name: format!("{of}: {}", handle.name),
-            turns: handle.turns,
-        });
-        own.chain(moves).collect()
-    }
-}
 
 /// The outline that a call of `finished` and the like gives a panel.
 pub(super) fn finished(reader: &Reader<'_>, call: &Call) -> Found<Drawn> {
@@ -82,21 +53,6 @@ fn changed(reader: &Reader<'_>, call: &Call) -> HandleError {
     HandleError::Changed {
         word: format!(".{}", call.word),
         line: reader.line(call.at),
-    }
-}
-
-fn follows(length: &Length, per: Point) -> Turn {
-    Turn {
-        length: length.clone(),
-        per,
-        grows: false,
-    }
-}
-
-fn grows(length: &Length, per: Point) -> Turn {
-    Turn {
-        grows: true,
-        ..follows(length, per)
     }
 }
 
@@ -163,7 +119,7 @@ fn by_corners(reader: &Reader<'_>, list: &[Tokens]) -> Found<Drawn> {
     let handle = |(number, [x, y]): (usize, &[Length; 2])| Handle {
         at: Point::new(x.mm, y.mm) - bounds.min,
         name: format!("corner {number}"),
-        turns: vec![follows(x, RIGHT), follows(y, DOWN)],
+        turns: vec![Turn::follows(x, RIGHT), Turn::follows(y, DOWN)],
     };
     Ok(Drawn {
         size: Point::new(bounds.width(), bounds.height()),
@@ -178,12 +134,12 @@ fn plain(reader: &Reader<'_>, call: &Call, word: &str) -> Found<Drawn> {
     let handle = Handle::new;
     let sides = |w: &Length, h: &Length| {
         vec![
-            handle("width", (w.mm, h.mm / 2.0), vec![grows(w, RIGHT)]),
-            handle("height", (w.mm / 2.0, h.mm), vec![grows(h, DOWN)]),
+            handle("width", (w.mm, h.mm / 2.0), vec![Turn::grows(w, RIGHT)]),
+            handle("height", (w.mm / 2.0, h.mm), vec![Turn::grows(h, DOWN)]),
         ]
     };
     let both = |w: &Length, h: &Length| {
-        let turns = vec![grows(w, RIGHT), grows(h, DOWN)];
+        let turns = vec![Turn::grows(w, RIGHT), Turn::grows(h, DOWN)];
         handle("width and height", (w.mm, h.mm), turns)
     };
     let (size, handles) = match (word, &lengths[..]) {
@@ -194,34 +150,38 @@ fn plain(reader: &Reader<'_>, call: &Call, word: &str) -> Found<Drawn> {
         }
         ("rounded_rectangle", [w, h, radius]) => {
             let mut handles = sides(w, h);
-            let turns = vec![follows(radius, RIGHT)];
+            let turns = vec![Turn::follows(radius, RIGHT)];
             handles.push(handle("radius", (radius.mm, 0.0), turns));
             ((w.mm, h.mm), handles)
         }
         ("ellipse", [w, h]) => ((w.mm, h.mm), sides(w, h)),
         ("circle", [d]) => {
-            let turns = vec![grows(d, RIGHT)];
+            let turns = vec![Turn::grows(d, RIGHT)];
             let handles = vec![handle("diameter", (d.mm, d.mm / 2.0), turns)];
             ((d.mm, d.mm), handles)
         }
         ("arch", [w, h, rise]) => {
             let mut handles = sides(w, h);
             handles[0].at.y = (rise.mm + h.mm) / 2.0;
-            handles.push(handle("rise", (0.0, rise.mm), vec![follows(rise, DOWN)]));
+            handles.push(handle(
+                "rise",
+                (0.0, rise.mm),
+                vec![Turn::follows(rise, DOWN)],
+            ));
             ((w.mm, h.mm), handles)
         }
         ("l_shape", [w, h, left, top]) => {
             let mut handles = sides(w, h);
             handles[0].at.y = top.mm / 2.0;
             handles[1].at.x = left.mm / 2.0;
-            let turns = vec![follows(left, RIGHT), follows(top, DOWN)];
+            let turns = vec![Turn::follows(left, RIGHT), Turn::follows(top, DOWN)];
             handles.push(handle("inner corner", (left.mm, top.mm), turns));
             ((w.mm, h.mm), handles)
         }
         ("regular_polygon", [sides, side]) if (3.0..=100.0).contains(&sides.mm) => {
             let one = polygon_of_side_one(sides.mm);
             let size = one * side.mm;
-            let turns = vec![grows(side, RIGHT * (1.0 / one.x))];
+            let turns = vec![Turn::grows(side, RIGHT * (1.0 / one.x))];
             let at = (size.x, size.y / 2.0);
             (
                 (size.x, size.y),
