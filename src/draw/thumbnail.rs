@@ -194,6 +194,7 @@ fn veil(rgba: &mut [u8], waste: &[Polygon], per_mm: f64, size: (u32, u32)) {
 }
 
 /// Leaves the ground bare outside an outline.
+#[allow(clippy::cast_possible_truncation, reason = "a share of 255 is no more")]
 fn blank_outside(
     rgba: &mut [u8],
     ground: Ground,

@@ -170,9 +170,12 @@ impl<'a> Wood<'a> {
     /// What falls away when the panel is cut into pieces is shown pale.
     fn veil_waste(&self, out: &mut String) {
         if let Some(rings) = Rings::of(&self.panel.waste()) {
-            *out += &format!(
-                "<path fill=\"#ffffff\" fill-opacity=\"{WASTE_VEIL}\" fill-rule=\"evenodd\" d=\""
-            );
+            let veil = WASTE_VEIL.to_string();
+            out.extend([
+                "<path fill=\"#ffffff\" fill-opacity=\"",
+                &veil,
+                "\" fill-rule=\"evenodd\" d=\"",
+            ]);
             rings.push_at(out, (0, 0));
             *out += "\"/>\n";
         }

@@ -10,6 +10,7 @@ use super::redone::{CLOSED, Done, redone};
 use super::visible::visible;
 use crate::draw::{corners, micrometres};
 use crate::geom::Point;
+use crate::layout::Trim;
 use crate::recipe::handles::{HandleError, dragged, handles};
 use crate::recipe::store::Shelf;
 
@@ -61,15 +62,16 @@ pub fn told(made: &Made, panel: usize) -> Result<Value, String> {
 /// When it does not work.
 pub fn try_out(bench: Bench<'_>, drag: &Drag) -> Result<Value, String> {
     let done = done(bench, drag)?;
-    let found = handles(&done.text, &done.outcome, drag.panel).map_err(words)?;
+    let found =
+        handles(&done.text, &done.outcome, drag.panel).map_err(|error| error.to_string())?;
     let handle = found
         .get(drag.handle)
-        .ok_or_else(|| words(HandleError::Gone))?;
+        .ok_or_else(|| HandleError::Gone.to_string())?;
     let panel = &done.outcome.panels[drag.panel];
     let pieces = panel.pieces.list.iter().map(|piece| &piece.outline);
     let rims = panel.trim.iter().chain(pieces);
     Ok(json!({
-        "rims": rims.flat_map(|rim| rim.loops()).map(|rim| corners(&rim)).collect::<Vec<_>>(),
+        "rims": rims.flat_map(Trim::loops).map(|rim| corners(&rim)).collect::<Vec<_>>(),
         "x": micrometres(handle.at.x),
         "y": micrometres(handle.at.y),
         "width": panel.bounds.width(),
@@ -94,10 +96,7 @@ pub fn put(
 fn done(bench: Bench<'_>, drag: &Drag) -> Result<Done, String> {
     redone(bench, (drag.picture, drag.panel), |text, outcome| {
         let by = Point::new(drag.right, drag.down);
-        dragged(text, outcome, drag.panel, (drag.handle, by, drag.step)).map_err(words)
+        dragged(text, outcome, drag.panel, (drag.handle, by, drag.step))
+            .map_err(|error| error.to_string())
     })
-}
-
-fn words(error: HandleError) -> String {
-    error.to_string()
 }

@@ -84,16 +84,15 @@ fn shape(reader: &Reader<'_>, tokens: &Tokens, depth: usize) -> Found<Drawn> {
             _ => return Err(changed(reader, call)),
         };
         let mut hole = shape(reader, hole, depth + 1)?;
-        let at = match &place {
-            Some([right, down]) => Point::new(right.mm, down.mm),
-            None => {
-                // What is in the middle grows to both sides at once.
-                let turns = hole.handles.iter_mut().flat_map(|handle| &mut handle.turns);
-                for turn in turns.filter(|turn| turn.grows) {
-                    turn.per = turn.per * 2.0;
-                }
-                (drawn.size - hole.size) * 0.5
+        let at = if let Some([right, down]) = &place {
+            Point::new(right.mm, down.mm)
+        } else {
+            // What is in the middle grows to both sides at once.
+            let turns = hole.handles.iter_mut().flat_map(|handle| &mut handle.turns);
+            for turn in turns.filter(|turn| turn.grows) {
+                turn.per = turn.per * 2.0;
             }
+            (drawn.size - hole.size) * 0.5
         };
         let name = if several {
             format!("hole {number}")
@@ -162,7 +161,7 @@ fn plain(reader: &Reader<'_>, call: &Call, word: &str) -> Found<Drawn> {
         }
         ("arch", [w, h, rise]) => {
             let mut handles = sides(w, h);
-            handles[0].at.y = (rise.mm + h.mm) / 2.0;
+            handles[0].at.y = f64::midpoint(rise.mm, h.mm);
             handles.push(handle(
                 "rise",
                 (0.0, rise.mm),
