@@ -38,7 +38,14 @@ pub struct Measure {
     pub unit: &'static str,
     /// What it is.
     pub what: &'static str,
-    of: fn(&Measured<'_>, &[Tally]) -> Option<f64>,
+    of: fn(&Measured<'_>, &Counted) -> Option<f64>,
+}
+
+/// What several measures read, counted once.
+#[derive(Debug)]
+struct Counted {
+    tallies: Vec<Tally>,
+    lines: Vec<Lines>,
 }
 
 /// All measures. Of several panels those of tiles and joints count all together, `longest` is the
@@ -48,46 +55,49 @@ pub const MEASURES: &[Measure] = &[
         name: "matched",
         unit: "",
         what: "matched joints / all joints, from 0 to 1: a joint is matched where lines run on through it; not defined without joints",
-        of: |_, tallies| {
-            let matched = sum(tallies, |t| t.joints.matched);
-            share(matched, sum(tallies, |t| t.joints.all))
+        of: |_, counted| {
+            let matched = sum(&counted.tallies, |t| t.joints.matched);
+            share(matched, sum(&counted.tallies, |t| t.joints.all))
         },
     },
     Measure {
         name: "kinds",
         unit: "",
         what: "number of kinds of tile",
-        of: |_, tallies| Some(kinds(tallies) as f64),
+        of: |_, counted| Some(kinds(&counted.tallies) as f64),
     },
     Measure {
         name: "looks",
         unit: "",
         what: "number of tiles that look different: kinds, turns and flips together",
-        of: |_, tallies| Some(look_counts(tallies).len() as f64),
+        of: |_, counted| Some(look_counts(&counted.tallies).len() as f64),
     },
     Measure {
         name: "variety",
         unit: "bits",
         what: "how evenly the looks are mixed, in bits: -sum of p log2(p), where p is the share of tiles with one look; 0 when all tiles look alike",
-        of: |_, tallies| Some(variety(tallies)),
+        of: |_, counted| Some(variety(&counted.tallies)),
     },
     Measure {
         name: "trimmed",
         unit: "",
         what: "trimmed tiles / all tiles, from 0 to 1",
-        of: |_, tallies| share(sum(tallies, |t| t.trimmed), sum(tallies, Tally::total)),
+        of: |_, counted| {
+            let all = sum(&counted.tallies, Tally::total);
+            share(sum(&counted.tallies, |t| t.trimmed), all)
+        },
     },
     Measure {
         name: "longest",
         unit: "mm",
         what: "length in mm of the longest line through joints; lines are veneers, or all layers where there are no veneers",
-        of: |v, _| Some(v.panels.iter().map(longest).fold(0.0, f64::max)),
+        of: |_, counted| Some(counted.lines.iter().map(|l| l.longest).fold(0.0, f64::max)),
     },
     Measure {
         name: "loops",
         unit: "",
         what: "number of lines that close to a loop",
-        of: |v, _| Some(v.panels.iter().map(|p| drawn_lines(p).loops as f64).sum()),
+        of: |_, counted| Some(counted.lines.iter().map(|l| l.loops as f64).sum()),
     },
     Measure {
         name: "mirror",
@@ -163,9 +173,12 @@ pub fn unit_of(name: &str) -> &'static str {
 /// The measures of the panels of one variation, taken together; none where one is not defined.
 #[must_use]
 pub fn measures(variation: &Measured<'_>) -> BTreeMap<String, Option<f64>> {
-    let tallies: Vec<Tally> = variation.panels.iter().map(Tally::of).collect();
+    let counted = Counted {
+        tallies: variation.panels.iter().map(Tally::of).collect(),
+        lines: variation.panels.iter().map(drawn_lines).collect(),
+    };
     let one = |m: &Measure| {
-        let value = (m.of)(variation, &tallies).filter(|v| v.is_finite());
+        let value = (m.of)(variation, &counted).filter(|v| v.is_finite());
         (m.name.to_owned(), value.map(millionth))
     };
     MEASURES.iter().map(one).collect()
@@ -203,10 +216,6 @@ fn mean(panels: &[Panel], of: fn(&Panel) -> Option<f64>) -> Option<f64> {
     });
     let (all, sum) = weighted.fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
     (all > 0.0).then(|| sum / all)
-}
-
-fn longest(panel: &Panel) -> f64 {
-    drawn_lines(panel).longest
 }
 
 /// The veneers; where there are none, all layers.

@@ -4,8 +4,6 @@
 //! in a grid as coarse as they are: each takes at most four squares of it, so that a giant among
 //! thousands of small ones takes no more room than they do.
 
-use std::collections::BTreeMap;
-
 use super::Rect;
 
 /// The finest square of a grid, in mm: below the tolerance nothing is told apart.
@@ -14,11 +12,23 @@ const FINEST: f64 = super::TOLERANCE;
 /// Rectangles by size and place.
 #[derive(Debug, Clone, Default)]
 pub struct Near {
-    sizes: BTreeMap<(i32, i32), Grid>,
+    /// Each size with where its squares end in the list.
+    sizes: Vec<(Size, usize)>,
+    /// Squares that a rectangle takes: size by size, column by column, row by row.
+    squares: Vec<Square>,
 }
 
-/// Columns, and in each its squares, with the numbers of the rectangles there.
-type Grid = BTreeMap<i64, BTreeMap<i64, Vec<u32>>>;
+/// Powers of two of width and height.
+type Size = (i32, i32);
+
+/// A square of a size's grid, and the number of a rectangle there.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Square {
+    size: Size,
+    column: i64,
+    row: i64,
+    number: u32,
+}
 
 impl Near {
     /// The rectangles, numbered from 0, each grown by `reach` mm on all sides.
@@ -27,33 +37,56 @@ impl Near {
     /// When there are more than 2^32 of them.
     #[must_use]
     pub fn of(rectangles: impl IntoIterator<Item = Rect>, reach: f64) -> Self {
-        let mut near = Self::default();
+        let mut squares = Vec::new();
         for (number, bounds) in (0_u32..).zip(rectangles) {
             let bounds = bounds.grown(reach);
             let size = (power(bounds.width()), power(bounds.height()));
-            let grid = near.sizes.entry(size).or_default();
-            let (columns, rows) = squares(size, bounds);
+            let (columns, rows) = taken(size, bounds);
             for column in columns {
-                let column = grid.entry(column).or_default();
-                for row in rows.clone() {
-                    column.entry(row).or_default().push(number);
-                }
+                squares.extend(rows.clone().map(|row| Square {
+                    size,
+                    column,
+                    row,
+                    number,
+                }));
             }
         }
-        near
+        squares.sort_unstable();
+        let mut end = 0;
+        let sizes = squares.chunk_by(|a, b| a.size == b.size).map(|alike| {
+            end += alike.len();
+            (alike[0].size, end)
+        });
+        Self {
+            sizes: sizes.collect(),
+            squares,
+        }
     }
 
     /// The numbers of the rectangles that may touch `bounds`, sorted, each once. Some of them do not.
     #[must_use]
     pub fn touching(&self, bounds: Rect) -> Vec<usize> {
         let mut found = Vec::new();
-        for (&size, grid) in &self.sizes {
-            let (columns, rows) = squares(size, bounds);
-            for (_, column) in grid.range(columns) {
-                for (_, square) in column.range(rows.clone()) {
-                    found.extend(square.iter().map(|&n| n as usize));
+        let mut start = 0;
+        for &(size, end) in &self.sizes {
+            let (columns, rows) = taken(size, bounds);
+            let mut rest = &self.squares[start..end];
+            let mut from = (*columns.start(), *rows.start());
+            loop {
+                rest = &rest[rest.partition_point(|s| (s.column, s.row) < from)..];
+                let Some(column) = rest.first().map(|s| s.column) else {
+                    break;
+                };
+                if !columns.contains(&column) {
+                    break;
                 }
+                let here = rest.partition_point(|s| (s.column, s.row) <= (column, *rows.end()));
+                let here = rest[..here].iter().filter(|s| s.row >= *rows.start());
+                found.extend(here.map(|s| s.number as usize));
+                from = (column.saturating_add(1), *rows.start());
+                rest = &rest[rest.partition_point(|s| s.column <= column)..];
             }
+            start = end;
         }
         found.sort_unstable();
         found.dedup();
@@ -80,7 +113,7 @@ fn power(mm: f64) -> i32 {
     clippy::cast_possible_truncation,
     reason = "a cast from f64 saturates, and coordinates are bounded"
 )]
-fn squares(
+fn taken(
     (across, down): (i32, i32),
     bounds: Rect,
 ) -> (std::ops::RangeInclusive<i64>, std::ops::RangeInclusive<i64>) {
@@ -126,8 +159,7 @@ mod tests {
     fn a_giant_takes_no_more_room_than_a_small_one() {
         let small = (0..1000).map(|i| rect((f64::from(i), 0.0, 0.1, 0.1)));
         let near = Near::of(small.chain([rect((0.0, 0.0, 1e5, 1e5))]), 0.01);
-        let squares: usize = near.sizes.values().flatten().map(|(_, c)| c.len()).sum();
-        assert!(squares <= 4 * 1001, "{squares}");
+        assert!(near.squares.len() <= 4 * 1001);
         assert_eq!(near.touching(rect((-4e5, -4e5, 1.0, 1.0))).len(), 0);
     }
 }

@@ -1,7 +1,7 @@
 //! What a slice shows: an outline with every layer in its place, and what runs out at its rim.
 
 use super::{Bar, Colour, Layer};
-use crate::geom::{Isometry, Point, Polygon, Rect, TOLERANCE, clip, near::Near};
+use crate::geom::{Isometry, Point, Polygon, Rect, TOLERANCE};
 
 /// One layer of one part, as the slice shows it.
 #[derive(Debug, Clone, PartialEq)]
@@ -114,46 +114,6 @@ impl Face {
             region.colour = *colour;
         }
         self
-    }
-
-    /// Whether both show the same: the same outline, and no spot deeper than the tolerance where
-    /// the colours differ.
-    #[must_use]
-    pub fn looks_like(&self, other: &Self) -> bool {
-        if !self.outline.coincides(&other.outline, TOLERANCE) {
-            return false;
-        }
-        let near = Near::of(other.regions.iter().map(|r| r.polygon.bounds()), TOLERANCE);
-        !self.plainly_differs(other, &near)
-            && self.regions.iter().all(|a| {
-                near.touching(a.polygon.bounds()).into_iter().all(|b| {
-                    let b = &other.regions[b];
-                    a.colour == b.colour
-                        || clip::apart(&a.polygon, &b.polygon)
-                        || clip::apart(&b.polygon, &a.polygon)
-                        || clip::common(&a.polygon, &b.polygon)
-                            .is_none_or(|both| clip::depth(&both) <= TOLERANCE)
-                })
-            })
-    }
-
-    /// Whether the middle of some region, with the tolerance around it, has another colour in the
-    /// other face: true for nearly all faces that differ, and found a hundred times sooner than by
-    /// cutting every region with every other.
-    fn plainly_differs(&self, other: &Self, near: &Near) -> bool {
-        self.regions.iter().any(|a| {
-            let middle = a.polygon.centroid();
-            let amid = |r: &Region| clip::amid(&r.polygon, middle, TOLERANCE);
-            let spot = Rect {
-                min: middle,
-                max: middle,
-            };
-            amid(a)
-                && near.touching(spot).into_iter().any(|b| {
-                    let b = &other.regions[b];
-                    a.colour != b.colour && amid(b)
-                })
-        })
     }
 
     /// The colour at a point; none outside. On a border it is one of its neighbours.

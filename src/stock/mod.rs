@@ -8,6 +8,7 @@
 
 pub mod bar;
 pub mod colour;
+pub mod comparison;
 pub mod error;
 pub mod face;
 pub mod hexagon;
@@ -21,6 +22,7 @@ pub mod use_up;
 
 pub use bar::Bar;
 pub use colour::Colour;
+pub use comparison::Comparison;
 pub use error::StockError;
 pub use face::Face;
 pub use layer::{Grain, Layer, LayerKind};

@@ -35,6 +35,9 @@ struct Piece {
     ends: Vec<(Point, Point)>,
 }
 
+/// How far from each other cut ends that coincide may be, in mm: both tiles are off by the tolerance.
+const REACH: f64 = 2.0 * TOLERANCE;
+
 /// The lines that the layers which `wanted` says yes to make in a panel.
 #[must_use]
 pub fn lines(panel: &Panel, wanted: impl Fn(&Layer) -> bool) -> Lines {
@@ -117,17 +120,19 @@ impl Ends {
     fn links(&self, pieces: usize) -> Vec<Vec<usize>> {
         let mut links = vec![Vec::new(); pieces];
         for end in &self.all {
-            let (x, y) = key(end.a.towards(end.b, 0.5));
-            let other = (x - 1..=x + 1)
-                .flat_map(|i| (y - 1..=y + 1).map(move |j| (i, j)))
+            let middle = end.a.towards(end.b, 0.5);
+            let reach = Point::new(REACH, REACH);
+            let (from, to) = (key(middle - reach), key(middle + reach));
+            let other = (from.0..=to.0)
+                .flat_map(|i| (from.1..=to.1).map(move |j| (i, j)))
                 .filter_map(|k| self.places.get(&k))
                 .flatten()
                 .map(|&i| &self.all[i])
                 .find(|o| {
                     o.piece != end.piece
                         && o.colour == end.colour
-                        && o.a.distance(end.b) <= 2.0 * TOLERANCE
-                        && o.b.distance(end.a) <= 2.0 * TOLERANCE
+                        && o.a.distance(end.b) <= REACH
+                        && o.b.distance(end.a) <= REACH
                 });
             links[end.piece].extend(other.map(|o| o.piece));
         }

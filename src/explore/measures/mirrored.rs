@@ -4,6 +4,7 @@ use super::looks;
 use crate::{
     geom::{Isometry, Point, Rect, TOLERANCE},
     layout::panel::Panel,
+    stock::Comparison,
 };
 
 /// The shares of tiles whose image is a tile that looks just so, from 0 to 1.
@@ -42,7 +43,8 @@ pub fn mirrored(panel: &Panel) -> Mirrored {
             .iter()
             .map(|f| {
                 let image = f.face.posed(by);
-                let same = panel.faces.iter().position(|o| o.face.looks_like(&image));
+                let image = Comparison::with(&image);
+                let same = panel.faces.iter().position(|o| image.is_alike(&o.face));
                 same.map(|i| looks[i])
             })
             .collect();

@@ -15,6 +15,7 @@ pub use lines::{Lines, lines};
 pub use mirrored::{Mirrored, mirrored};
 
 use crate::layout::panel::Panel;
+use crate::stock::Comparison;
 use crate::watch;
 
 /// The share of joints through which lines run on, `matched / all`; none without joints.
@@ -29,7 +30,8 @@ fn looks(panel: &Panel) -> Vec<usize> {
     let mut known: Vec<usize> = Vec::with_capacity(panel.faces.len());
     for (number, placed) in panel.faces.iter().enumerate() {
         watch::ask();
-        let same = (0..number).find(|&i| panel.faces[i].face.looks_like(&placed.face));
+        let face = Comparison::with(&placed.face);
+        let same = (0..number).find(|&i| face.is_alike(&panel.faces[i].face));
         known.push(same.map_or(number, |i| known[i]));
     }
     known
