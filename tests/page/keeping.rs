@@ -13,6 +13,7 @@ trials! {
         the_main_job_is_done_by_hand,
         the_main_job_is_done_by_text,
         two_tabs_that_change_a_recipe_at_once_keep_both,
+        changes_that_come_while_one_is_kept_are_kept_after_it,
         a_storage_that_is_nearly_full_is_told_before,
         a_link_that_is_too_long_is_told_with_what_to_do,
         a_pack_that_is_dropped_opens,
@@ -107,6 +108,61 @@ fn two_tabs_that_change_a_recipe_at_once_keep_both() {
             "Boolean(document.querySelector('#room-recipes [data-recipe=\"{name}\"]'))"
         ));
     }
+}
+
+/// Holds what is to be kept in the storage for as long as `held`, and counts what the core has told of its texts.
+const SLOW_STORAGE: &str = "
+    window.told = 0;
+    const { put, get } = IDBObjectStore.prototype;
+    IDBObjectStore.prototype.put = function (...all) {
+        if (!window.held) return put.apply(this, all);
+        const later = {};
+        const again = () => {
+            if (window.held) {
+                get.call(this, '').onsuccess = again;
+                return;
+            }
+            const request = put.apply(this, all);
+            request.onsuccess = () => {
+                later.result = request.result;
+                later.onsuccess();
+            };
+        };
+        get.call(this, '').onsuccess = again;
+        return later;
+    };
+    const { postMessage } = Worker.prototype;
+    Worker.prototype.postMessage = function (message, ...rest) {
+        if (message.text === '{\"ask\":\"files\"}') {
+            this.addEventListener('message', ({ data }) => { window.told += data.number === message.number; });
+        }
+        return postMessage.call(this, message, ...rest);
+    };";
+
+fn changes_that_come_while_one_is_kept_are_kept_after_it() {
+    let browser = opened_after(SLOW_STORAGE);
+    browser.until(SHOWN);
+    brought(&browser, RECIPE);
+    browser.until_text("#tally", "52");
+    browser.click("[data-room=variations]");
+    browser.until("document.querySelectorAll('.wall .card img[src]').length >= 2");
+    browser.run("window.told = 0; window.held = true");
+    for card in [1, 2] {
+        browser.click(&format!(".wall .card:nth-child({card}) .star"));
+        browser.until(&format!("window.told === {card}"));
+    }
+    // What has been told was read by the page, too.
+    browser.awaited("new Response('{}').json().then(() => setTimeout(done));");
+    browser.run("window.held = false");
+    let both = "document.querySelectorAll('.shortlist .card').length === 2";
+    browser.until(both);
+    assert_eq!(
+        browser.value("document.querySelector('#notes').textContent.includes('Another tab')"),
+        json!(false)
+    );
+    browser.run("location.reload()");
+    browser.until("!('held' in window)");
+    browser.until(both);
 }
 
 fn a_storage_that_is_nearly_full_is_told_before() {

@@ -22,8 +22,9 @@ export class Desk {
     this.sitting = new Sitting({ told, kept: (texts) => this.keep(texts) });
     this.shop = null;
     /** The recipe that is open: its name in the storage, and the edition that is known. */
-    this.name = null;
-    this.edition = 0;
+    // The recipe that is open: its name in the storage, and the edition there that it goes on from.
+    this.own = { name: null, edition: 0 };
+    this.keeping = Promise.resolve();
     this.channel = typeof BroadcastChannel === "function" ? new BroadcastChannel("plyloom") : null;
     this.channel?.addEventListener("message", ({ data }) => this.follow(data));
     this.furnish();
@@ -75,15 +76,15 @@ export class Desk {
       return true;
     } catch (error) {
       this.note(error.message, "wrong");
-      return Boolean(this.name);
+      return Boolean(this.own.name);
     }
   }
 
   /** Begins with one of the recipes that come along; it is kept once it is changed. */
   async start(name) {
-    this.name = name;
-    this.edition = (await this.there(name))?.edition ?? 0;
-    if (this.edition) return this.show(await this.there(name));
+    const there = await this.there(name);
+    if (there) return this.show(there);
+    this.own = { name, edition: 0 };
     return this.open([[`${name}.rhai`, demos[name]]], `${name}.rhai`);
   }
 
@@ -93,19 +94,23 @@ export class Desk {
 
   /** Shows a recipe that was kept. */
   show(saved) {
-    this.name = saved.name;
-    this.edition = saved.edition;
+    this.own = { name: saved.name, edition: saved.edition };
     return this.open(saved.texts, saved.recipe);
   }
 
   open(texts, recipe) {
     const all = this.shop ? [...texts, [SHOP, this.shop]] : texts;
+    this.noteLast();
+    this.sitting.open(all, recipe);
+  }
+
+  /** With which recipe the page begins. */
+  noteLast() {
     try {
-      localStorage.setItem(LAST, this.name);
+      localStorage.setItem(LAST, this.own.name);
     } catch {
       // Without it the page begins with the first recipe.
     }
-    this.sitting.open(all, recipe);
   }
 
   shopName() {
@@ -117,20 +122,26 @@ export class Desk {
     return this.sitting.recipe.replace(/\.[^.]*$/, "");
   }
 
-  /** Keeps all texts of the recipe that is open. */
-  async keep(texts) {
-    const own = [...texts].filter(([path]) => path !== SHOP);
-    const saved = { name: this.name, recipe: this.sitting.recipe, texts: own, edition: this.edition };
+  /** Keeps all texts of the recipe that is open, after what is being kept: each goes on from the edition before. */
+  keep(texts) {
+    const { own, sitting: { recipe } } = this;
+    const beside = [...texts].filter(([path]) => path !== SHOP);
+    this.keeping = this.keeping.then(() => this.put(own, { recipe, texts: beside }));
+    return this.keeping;
+  }
+
+  async put(own, texts) {
     try {
-      let edition = await kept.keep(saved);
+      let edition = await kept.keep({ ...texts, ...own });
       if (edition === null) {
-        const theirs = this.name;
-        this.name = await this.free(theirs);
-        edition = await kept.keep({ ...saved, name: this.name, edition: 0 });
-        this.note(`Another tab has changed ${theirs} meanwhile. What you did here is kept as ${this.name}.`, "wrong");
+        const theirs = own.name;
+        own.name = await this.free(theirs);
+        edition = await kept.keep({ ...texts, name: own.name, edition: 0 });
+        if (own === this.own) this.noteLast();
+        this.note(`Another tab has changed ${theirs} meanwhile. What you did here is kept as ${own.name}.`, "wrong");
       }
-      this.edition = edition;
-      this.channel?.postMessage({ name: this.name, edition });
+      own.edition = edition;
+      this.channel?.postMessage(own);
       if ((await kept.fullness()) > NEARLY_FULL) this.note("The browser's storage is nearly full: save recipes to files, and remove some.", "wrong");
     } catch (error) {
       this.note(`This is not kept in the browser (${error.message || error.name}): save it to a file.`, "wrong");
@@ -147,9 +158,11 @@ export class Desk {
 
   /** Another tab has changed a recipe. */
   async follow({ name, edition }) {
-    if (name !== this.name || edition <= this.edition) return;
+    const { own } = this;
+    if (name !== own.name || edition <= own.edition) return;
     const saved = await kept.recipe(name);
-    this.edition = saved.edition;
+    if (own !== this.own) return;
+    own.edition = saved.edition;
     await this.sitting.put(saved.texts);
   }
 
@@ -199,7 +212,7 @@ export class Desk {
 
   async shelf() {
     const yours = this.refused ? [] : await kept.recipes();
-    return { here: this.name, recipes: yours.map(({ name }) => name), patterns: Object.keys(demos) };
+    return { here: this.own.name, recipes: yours.map(({ name }) => name), patterns: Object.keys(demos) };
   }
 
   /** A recipe that is kept, or a pattern that comes along. */
@@ -229,8 +242,7 @@ export class Desk {
     const { texts, recipe } = await this.found(from);
     const own = recipe.replace(/^.*\./, `${name}.`);
     const taken = texts.filter(([path]) => /\.(rhai|pick)$/.test(path)).map(([path, text]) => [path === recipe ? own : path, text]);
-    this.name = name;
-    this.edition = 0;
+    this.own = { name, edition: 0 };
     this.open(taken, own);
     await this.keep(new Map(taken));
     return Response.json({ file: own });
@@ -247,11 +259,11 @@ export class Desk {
     const there = await this.there(name);
     const same = there && JSON.stringify(there.texts) === JSON.stringify(texts);
     const demo = demos[name] !== undefined && demos[name] !== texts[0][1];
-    this.name = (there && !same) || demo ? await this.free(name) : name;
-    this.edition = same ? there.edition : 0;
+    const free = (there && !same) || demo ? await this.free(name) : name;
+    this.own = { name: free, edition: same ? there.edition : 0 };
     this.open(texts, recipe);
     if (!same) await this.keep(new Map(texts));
-    this.note(`${this.name} is open.`);
+    this.note(`${this.own.name} is open.`);
   }
 
   async setShop(text) {
@@ -383,7 +395,7 @@ export class Desk {
   list() {
     const beside = [...this.sitting.texts.keys()].filter((path) => path !== SHOP);
     this.lists.replaceChildren(
-      part(`Files of ${this.name}`, beside.map((path) => make("li", {},
+      part(`Files of ${this.own.name}`, beside.map((path) => make("li", {},
         /\.(rhai|pick)$/.test(path) ? button(path, () => this.from(() => this.open([...this.sitting.texts].filter(([p]) => p !== SHOP), path)), { class: "plain" }) : path,
         button("Save", () => this.does(() => this.save(path, new Blob([this.sitting.texts.get(path)]))), { class: "plain", "aria-label": `Save ${path}` })))),
       this.shopPart(),
