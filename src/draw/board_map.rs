@@ -16,7 +16,8 @@ use crate::{
     plan::{
         Shop,
         count::veneers::LeafLine,
-        steps::model::{Piece, PieceKind, Step, Steps, Work},
+        steps::model::{Piece, PieceKind, Step, Steps, Work, width_through},
+        told::cut_length,
     },
     watch,
 };
@@ -72,13 +73,21 @@ pub(super) fn boards(step: &Step, steps: &Steps, shop: &Shop) -> Vec<String> {
         .collect();
     let patterns = patterns(&blanks, (*each).max(1));
     let alone = patterns.len() == 1;
+    let long = cut_length(step, steps, shop.units);
     let drawn = patterns.into_iter().map(|(count, blanks)| {
         let times = if alone {
             names.join(", ")
         } else {
             format!("{count} of {}", names.join(", "))
         };
-        draw(&board_map(&times, board, &blanks, *kerf, steps, shop))
+        draw(&board_map(
+            &times,
+            board,
+            &blanks,
+            (&long, *kerf),
+            steps,
+            shop,
+        ))
     });
     drawn.collect()
 }
@@ -114,7 +123,7 @@ fn board_map(
     name: &str,
     board: &Piece,
     blanks: &[&Piece],
-    kerf: f64,
+    (long, kerf): (&str, f64),
     steps: &Steps,
     shop: &Shop,
 ) -> Map {
@@ -140,12 +149,12 @@ fn board_map(
                 },
                 says: match (&run.id, run.is_rest) {
                     (None, _) => String::new(),
-                    (_, true) => format!("left: {}", length(run.until - run.from)),
+                    (_, true) => format!("left: {}", length(run.wide)),
                     (Some(id), _) => format!("{} x {id}", run.count),
                 },
             }
         }));
-        let line = gives(blank, &placed, &length);
+        let line = gives(blank, &placed, long, &length);
         if !lines.contains(&line) {
             lines.push(line);
         }
@@ -182,23 +191,18 @@ fn board_map(
 }
 
 /// What one blank gives, in words.
-fn gives(blank: &Piece, placed: &[Placed], length: &dyn Fn(f64) -> String) -> String {
+fn gives(blank: &Piece, placed: &[Placed], long: &str, length: &dyn Fn(f64) -> String) -> String {
     let each: Vec<String> = (runs(placed).into_iter())
         .filter_map(|run| {
             let id = run.id?;
             Some(if run.is_rest {
-                format!("{} left", length(run.until - run.from))
+                format!("{} left", length(run.wide))
             } else {
                 format!("{} x {id}", run.count)
             })
         })
         .collect();
-    format!(
-        "{}, {} long: {}",
-        blank.id,
-        length(blank.length),
-        each.join(", ")
-    )
+    format!("{}, {long} long: {}", blank.id, each.join(", "))
 }
 
 /// Pieces of one lot side by side: how far they reach on the sheet's face or beyond it.
@@ -208,6 +212,8 @@ struct Run {
     count: u64,
     from: f64,
     until: f64,
+    /// How wide one is through its whole thickness.
+    wide: f64,
     cuts: Vec<f64>,
 }
 
@@ -215,6 +221,7 @@ fn runs(placed: &[Placed]) -> Vec<Run> {
     let mut all: Vec<Run> = Vec::new();
     for piece in placed {
         let bounds = piece.section.bounds();
+        let corners: Vec<[f64; 2]> = piece.section.corners().iter().map(|c| [c.x, c.y]).collect();
         match all.last_mut() {
             Some(run) if run.id == piece.id => {
                 run.count += 1;
@@ -227,6 +234,7 @@ fn runs(placed: &[Placed]) -> Vec<Run> {
                 count: 1,
                 from: bounds.min.x,
                 until: bounds.max.x,
+                wide: width_through(&corners),
                 cuts: Vec::new(),
             }),
         }
@@ -240,7 +248,8 @@ fn across(piece: &Piece) -> f64 {
 
 /// Leaves of a colour that are cut alike.
 pub(super) fn leaf(colour: &str, leaf: &LeafLine, shop: &Shop) -> String {
-    let length = |mm: f64| shop.units.length(mm);
+    let length = |mm: f64| shop.units.at_least(mm);
+    let there = |mm: f64| shop.units.length(mm);
     let areas = leaf.pieces.iter().map(|piece| Area {
         along: piece.at.y,
         across: piece.at.x,
@@ -267,8 +276,8 @@ pub(super) fn leaf(colour: &str, leaf: &LeafLine, shop: &Shop) -> String {
             "{} x leaf of {}, {} x {}: the grain runs from left to right",
             leaf.count,
             clean(colour),
-            length(leaf.width),
-            length(leaf.length)
+            there(leaf.width),
+            there(leaf.length)
         ),
         long: leaf.length,
         wide: leaf.width,

@@ -9,7 +9,7 @@
 use svg::{
     Document, Node,
     node::element::{
-        Circle, Definitions, Group, Line, Path, Polygon as Shape, Rectangle, Text, Title, Use,
+        Circle, Definitions, Group, Path, Polygon as Shape, Rectangle, Text, Title, Use,
     },
 };
 
@@ -208,18 +208,28 @@ fn trim_line(to: &mut Document, panel: &Panel, shown: Rect, (origin, scale): (Po
         .trim
         .iter()
         .chain(panel.pieces.list.iter().map(|p| &p.outline));
-    let loops: Vec<Polygon> = cuts.flat_map(Trim::loops).collect();
-    for edge in loops.iter().flat_map(Polygon::edges) {
-        let Some((a, b)) = within(edge, shown) else {
+    for contour in cuts.flat_map(Trim::loops) {
+        // One path, so that the dashes run on along the chords of a curve.
+        let mut data = String::new();
+        let mut end = None;
+        for (a, b) in contour.edges().filter_map(|edge| within(edge, shown)) {
+            let place = |p: Point| {
+                let p = origin + p * scale;
+                format!("{} {}", px(p.x), px(p.y))
+            };
+            if end.is_none_or(|end: Point| end.distance(a) > TOLERANCE) {
+                data += &format!("M{}", place(a));
+            }
+            data += &format!("L{}", place(b));
+            end = Some(b);
+        }
+        if data.is_empty() {
             continue;
-        };
-        let [a, b] = [a, b].map(|p| origin + p * scale);
+        }
         to.append(
-            Line::new()
-                .set("x1", px(a.x))
-                .set("y1", px(a.y))
-                .set("x2", px(b.x))
-                .set("y2", px(b.y))
+            Path::new()
+                .set("d", data)
+                .set("fill", "none")
                 .set("stroke", INK)
                 .set("stroke-width", "2.5")
                 .set("stroke-dasharray", "12 6"),

@@ -179,6 +179,15 @@ impl Figure {
         count
     }
 
+    /// The value of what is needed at least, with its unit: a length is rounded up.
+    #[must_use]
+    pub fn at_least(&self, units: Units) -> String {
+        match self.unit {
+            Unit::Length => units.at_least(self.value),
+            _ => self.shown(units),
+        }
+    }
+
     /// The value with its unit, without the sum.
     #[must_use]
     pub fn shown(&self, units: Units) -> String {

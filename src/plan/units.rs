@@ -139,6 +139,27 @@ impl Units {
         self.length(-up_to_step(-mm, self.step(mm)))
     }
 
+    /// A length given in mm that pieces are cut to, of which each may come out so much longer: rounded up as far as
+    /// there is room, else told as finely as a saw is set.
+    #[must_use]
+    pub fn cut(self, mm: f64, room: f64) -> String {
+        if up_to_step(mm, self.step(mm)) <= mm + room {
+            self.at_least(mm)
+        } else {
+            self.fine(mm)
+        }
+    }
+
+    /// A small length given in mm that must not be passed: rounded down, as [`fine`](Self::fine) as may be.
+    #[must_use]
+    pub fn fine_at_most(self, mm: f64) -> String {
+        let step = match self {
+            Self::Metric => 0.01,
+            Self::Inch => INCH / 1000.0,
+        };
+        self.fine(-up_to_step(-mm, step))
+    }
+
     /// The step that lengths are shown in, in mm.
     fn step(self, mm: f64) -> f64 {
         match self {
@@ -291,7 +312,14 @@ mod tests {
         assert_eq!(Units::Inch.at_most(mm), "23 25/32 in");
         assert_eq!(Units::Metric.at_least(604.01), "604.1 mm");
         assert_eq!(Units::Metric.at_most(604.09), "604 mm");
+        // Two of them, of a board with room for 0.2 mm each, and of one that they just fill.
+        assert_eq!(Units::Metric.cut(604.01, 0.2), "604.1 mm");
+        assert_eq!(Units::Metric.cut(604.01, 0.0), "604.01 mm");
+        assert_eq!(Units::Inch.cut(mm, 0.0), "23.79 in");
+        assert_eq!(Units::Metric.fine_at_most(0.096), "0.09 mm");
+        assert_eq!(Units::Inch.fine_at_most(0.1), "0.003 in");
         // What is exact stays.
+        assert_eq!(Units::Metric.fine_at_most(0.1), "0.1 mm");
         assert_eq!(Units::Metric.at_least(607.6), "607.6 mm");
         assert_eq!(Units::Inch.at_least(609.6), "24 in");
         assert_eq!(Units::Inch.at_most(609.6), "24 in");

@@ -8,12 +8,12 @@ use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 
 use super::{List, Lot, RackError, short};
-use crate::plan::count::in_hand::SAME as SAME_PART;
+use crate::plan::{count::in_hand::SAME as SAME_PART, steps::model::width_through};
 
 /// Lengths nearer than this are the same.
 const SAME: f64 = 1e-6;
 /// The version of the JSON that is read here.
-const VERSION: u64 = 1;
+const VERSION: u64 = 2;
 
 #[derive(Deserialize)]
 struct Json {
@@ -225,7 +225,9 @@ impl Done {
             return Err(no_plan("its `schema` is not \"plyloom-plan\""));
         }
         if value.get("version").and_then(Value::as_u64) != Some(VERSION) {
-            return Err(no_plan("it has another version of the form"));
+            return Err(no_plan(
+                "it has another version of the form: make the plan again",
+            ));
         }
         if value.get("from_parts").is_some() {
             return Err(no_plan("it tells of tiles in hand alone"));
@@ -430,7 +432,7 @@ fn part_of_board(piece: &Piece, origin: &Origin, sheets: &[SheetLine]) -> What {
     let face = names(from, |s| &s.face, &piece.layers[..from]);
     let outermost: Vec<Band> = piece.layers.iter().rev().take(after).cloned().collect();
     let back = names(after, |s| &s.back, &outermost);
-    let across = width(&piece.section);
+    let across = width_through(&piece.section);
     let size = if origin.along_length {
         [across, piece.length]
     } else {
@@ -442,21 +444,4 @@ fn part_of_board(piece: &Piece, origin: &Origin, sheets: &[SheetLine]) -> What {
         face,
         back,
     }
-}
-
-/// The width that a piece has through its whole thickness: its edges may lean.
-fn width(section: &[[f64; 2]]) -> f64 {
-    let top = section.iter().map(|c| c[1]).fold(f64::MAX, f64::min);
-    let bottom = section.iter().map(|c| c[1]).fold(f64::MIN, f64::max);
-    let ends = |y: f64| {
-        let at = || {
-            section
-                .iter()
-                .filter(move |c| (c[1] - y).abs() < SAME)
-                .map(|c| c[0])
-        };
-        (at().fold(f64::MAX, f64::min), at().fold(f64::MIN, f64::max))
-    };
-    let ((left, right), (low_left, low_right)) = (ends(top), ends(bottom));
-    (right.min(low_right) - left.max(low_left)).max(0.0)
 }

@@ -110,6 +110,50 @@ panel("P", squares(tile)).size(3, 3).fill(tile);
     assert_eq!(held["clamps"][0], 3);
 }
 
+/// The corner of an L has a course that is parted, and shorter ones below it: what is glued together meets, so a part of a
+/// course stays by itself. (Its other end and the next course would lie apart.) The dashes of a round hole run on.
+#[test]
+fn parts_of_a_course_are_glued_by_themselves() {
+    let corner = r#"
+let tile = bar(plywood(13, 18).rip(60)).slice("tile");
+panel("L", running_bond(tile, 1.0/3)).finished_outline(l_shape(700, 480, 260, 260).hole(circle(90), 550, 120)).fill(tile);
+"#;
+    let outcome = made(corner);
+    let shop = Shop::common();
+    let panels: Vec<&Panel> = outcome.panels.iter().collect();
+    let plan = Plan::of(&panels, &shop).unwrap();
+    let gluing = &plan.gluing[0];
+    assert!(gluing.assemblies.len() > 10);
+    for assembly in &gluing.assemblies {
+        let placed = &gluing.placements[assembly.placements.clone()];
+        let (first, last) = (placed[0], placed[placed.len() - 1]);
+        let next = gluing.placements.get(assembly.placements.end);
+        let whole = first.number == 1 && next.is_none_or(|next| next.number == 1);
+        assert!(
+            whole || first.course == last.course,
+            "{first:?} to {last:?}"
+        );
+    }
+    let map = plyloom::draw::glue_map::glue_map(panels[0], gluing, None, "");
+    assert_eq!(map.matches("stroke-dasharray").count(), 2);
+}
+
+/// Two triangles that meet on the diagonal of a square have no flat side along that joint: straight cauls would crush the
+/// corners, so the bar is folded up on tape.
+#[test]
+fn a_joint_on_the_diagonal_is_held_by_tape() {
+    let halves = r#"
+let t = laminate([plywood(13, 17.7)]).triangle(45);
+let tile = stack([t.roll(), t]).slice("halved").rotate(45);
+panel("P", squares(tile)).size(3, 3).fill(tile);
+"#;
+    let (plan, _) = drawn(halves, &Shop::common());
+    let steps = serde_json::to_value(&plan.steps).unwrap();
+    let all = steps["steps"].as_array().unwrap();
+    let glue = all.iter().find(|s| s["work"]["do"] == "glue_bar").unwrap();
+    assert_eq!(glue["work"]["held"], "tape");
+}
+
 /// Each strip that the steps rip is drawn once on some board, and lies within its blank.
 #[test]
 fn the_boards_show_every_strip_and_what_is_left() {

@@ -79,6 +79,31 @@ fn absurd_values_are_one_error_each_at_their_place() {
     }
 }
 
+/// What is no number, or has hundreds of digits, is told so that it can be read aloud.
+#[test]
+fn absurd_numbers_are_told_as_they_can_be_read() {
+    for (text, told) in [
+        (
+            "[table_saw]\nkerf = inf\n",
+            "`kerf` must lie between 0.3 mm and 12 mm, and inf is no number",
+        ),
+        (
+            "[clamps]\nforce = nan\n",
+            "`force` must lie between 0.1 kN and 50 kN, and nan is no number",
+        ),
+        (
+            "[glue]\nspread = -inf\n",
+            "`spread` must lie between 1 and 2000, and -inf is no number",
+        ),
+        (
+            "[[scrap]]\nwidth = 1e300\nlength = 600\n",
+            "`width` must lie between 1 mm and 20000 mm, not 1e300 mm",
+        ),
+    ] {
+        assert_eq!(Shop::parse(text).unwrap_err().message, told);
+    }
+}
+
 #[test]
 fn many_scraps_of_three_sheets_state_their_bound() {
     let rhombus = |c: &str| shapes::rhombus(&veneered(c, c), 60.0).unwrap();

@@ -91,7 +91,7 @@ fn sawn(dice: &mut Dice, rack: &Rack, number: usize) -> Option<(Value, f64)> {
         json!({ "work": { "do": "put_back" }, "takes": [of("end of board", boards)], "gives": [] }),
     );
     let plan = json!({
-        "schema": "plyloom-plan", "version": 1, "recipe": format!("recipes/made-{number}.rhai"), "suffices": true,
+        "schema": "plyloom-plan", "version": 2, "recipe": format!("recipes/made-{number}.rhai"), "suffices": true,
         "plan": { "boards": [{ "boards": [[lot.name, boards]], "width": lot.width, "length": lot.length }],
                   "sheets": [], "veneers": [] },
         "pieces": [piece(&lot.name, "board", lot.width, lot.length), piece("A1", "blank", lot.width, blank),

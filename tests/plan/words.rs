@@ -30,7 +30,11 @@ fn holds(text: &str, parts: &[&str]) {
 
 #[test]
 fn a_tolerance_reads_as_a_maker_would_say_it() {
-    let lines = tolerance_lines(&tolerance(&rhombi(), GAP_LIMIT, &SawLimits::default()), &mm);
+    let lines = tolerance_lines(
+        &tolerance(&rhombi(), GAP_LIMIT, &SawLimits::default()),
+        &mm,
+        &mm,
+    );
     holds(
         &lines[0],
         &[

@@ -12,7 +12,7 @@ use crate::session::planned::Planned;
 use crate::session::planned::objects::{JsonCutout, json as cutouts_json};
 
 /// The version of the JSON form.
-pub(super) const VERSION: u32 = 1;
+pub(super) const VERSION: u32 = 2;
 
 #[derive(Serialize)]
 struct JsonPlan<'a> {

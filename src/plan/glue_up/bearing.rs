@@ -65,7 +65,10 @@ pub fn bearing_blocks(panel: &Panel) -> Vec<Bearing> {
         let on = |p: Point| (if level { p.y } else { p.x } - at).abs() <= TOLERANCE;
         let edges = rims.iter().flat_map(Polygon::edges);
         let along = edges.filter(|&(a, b)| on(a) && on(b));
-        let share = along.map(|(a, b)| a.distance(b)).sum::<f64>() / length;
+        let share = along
+            .map(|(a, b)| a.distance(b))
+            .fold(0.0, |all, one| all + one)
+            / length;
         Bearing { side, share }
     });
     met.filter(|bearing| bearing.share < ENOUGH).collect()

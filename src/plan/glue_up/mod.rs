@@ -113,6 +113,12 @@ pub struct Slower {
 }
 
 impl GlueUp {
+    /// Whether each slice of a loaf is glued to the next by itself, as the open time holds no two of them.
+    #[must_use]
+    pub fn slice_by_slice(&self) -> bool {
+        self.assemblies.len() > 1 && self.assemblies.len() == self.slices.len()
+    }
+
     /// How many pieces are laid: tiles, or slices of loaves.
     #[must_use]
     pub fn pieces(&self) -> usize {
@@ -259,9 +265,10 @@ pub fn placements(panel: &Panel) -> Vec<Placement> {
 }
 
 /// Runs of pieces, none of which takes longer than `most`: whole courses where they fit, as even as whole
-/// courses allow; a course that takes too long alone is parted evenly.
+/// courses allow; a course that takes too long alone is parted evenly, and its parts stay alone, as they need not meet
+/// what comes next.
 fn groups(courses: &[&[Piece]], most: u64) -> Vec<Range<usize>> {
-    let mut blocks: Vec<(Range<usize>, u64)> = Vec::new();
+    let mut blocks: Vec<(Range<usize>, u64, bool)> = Vec::new();
     let mut from = 0;
     for course in courses {
         watch::ask();
@@ -271,19 +278,19 @@ fn groups(courses: &[&[Piece]], most: u64) -> Vec<Range<usize>> {
         for i in 0..parts {
             let (start, end) = (course.len() * i / parts, course.len() * (i + 1) / parts);
             let time = course[start..end].iter().map(|p| p.time).sum();
-            blocks.push((from + start..from + end, time));
+            blocks.push((from + start..from + end, time, parts == 1));
         }
         from += course.len();
     }
     let packed = |cap: u64| {
-        let mut groups: Vec<(Range<usize>, u64)> = Vec::new();
-        for (block, time) in &blocks {
+        let mut groups: Vec<(Range<usize>, u64, bool)> = Vec::new();
+        for (block, time, whole) in &blocks {
             match groups.last_mut() {
-                Some((last, sum)) if *sum + time <= cap => {
+                Some((last, sum, true)) if *whole && *sum + time <= cap => {
                     last.end = block.end;
                     *sum += time;
                 }
-                _ => groups.push((block.clone(), *time)),
+                _ => groups.push((block.clone(), *time, *whole)),
             }
         }
         groups
@@ -300,7 +307,7 @@ fn groups(courses: &[&[Piece]], most: u64) -> Vec<Range<usize>> {
             low = middle + 1;
         }
     }
-    packed(high).into_iter().map(|(range, _)| range).collect()
+    packed(high).into_iter().map(|(range, ..)| range).collect()
 }
 
 /// Length of the joints among some tiles: every piece of an edge that two of them share.

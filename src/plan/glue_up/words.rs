@@ -3,6 +3,7 @@
 use crate::plan::{
     Shop, Units,
     glue_up::{Clamping, GlueTerms, GlueUp},
+    loaf::ways::Way,
     units::decimal,
 };
 
@@ -44,6 +45,11 @@ pub fn before_lines(plan: &GlueUp, terms: GlueTerms, units: Units) -> Vec<String
                 ", joints within slices left out"
             }
         ));
+    } else if plan.slice_by_slice() {
+        lines.push(format!(
+            "The open time of {} holds one slice: glue each to the next, one seam at a time.",
+            minutes(terms.open_time)
+        ));
     } else if !plan.assemblies.is_empty() {
         lines.push(format!(
             "The open time of {} is too short for all at once: glue {} sub-assemblies, let each \
@@ -55,14 +61,60 @@ pub fn before_lines(plan: &GlueUp, terms: GlueTerms, units: Units) -> Vec<String
     }
     if let Some(slower) = plan.slower {
         lines.push(format!(
-            "A slower glue: with an open time of {} there would be {} of them; all at once takes an open \
+            "A slower glue: with an open time of {} there would be {}; all at once takes an open \
              time of {}.",
             minutes(slower.open_time),
-            slower.assemblies,
+            match slower.assemblies {
+                1 => "one go".to_owned(),
+                many => format!("{many} sub-assemblies"),
+            },
             minutes(slower.all_at_once)
         ));
     }
     lines
+}
+
+/// More sub-assemblies than this are called unwise: with the seams between them 32 ask for 63 clampings of an hour or more,
+/// eight days with one set of clamps (common practice: a joint of yellow glue is clamped for an hour, and a day holds eight).
+const UNWISE: usize = 32;
+
+/// Clampings of an hour that a day holds.
+const A_DAY: usize = 8;
+
+/// That a panel asks for unwisely many clampings, and what to try; none where it does not.
+#[must_use]
+pub fn many_clampings(plan: &GlueUp, ways: &[Way]) -> Option<String> {
+    let parts = plan.assemblies.len();
+    if parts <= UNWISE {
+        return None;
+    }
+    let clampings = 2 * parts - 1;
+    let mut tries = vec!["larger tiles, so that there are fewer".to_owned()];
+    let laid_singly = plan.slices.is_empty();
+    let loaf = ways.iter().find(|way| way.recommended);
+    tries.extend(
+        loaf.filter(|way| laid_singly && way.side_by_side > 1)
+            .map(|way| {
+                format!(
+                    "loaves (the way \"{}\": {} parts to handle, not {})",
+                    way.way, way.parts, ways[0].parts
+                )
+            }),
+    );
+    tries.extend(plan.slower.map(|slower| {
+        format!(
+            "a slower glue (an open time of {}: {} sub-assemblies)",
+            minutes(slower.open_time),
+            slower.assemblies
+        )
+    }));
+    let last = tries.pop().unwrap_or_default();
+    Some(format!(
+        "unwise as it is: {parts} sub-assemblies and the seams between them are {clampings} clampings of an hour or more, \
+         about {} days with one set of clamps. Try {}, or {last}",
+        clampings.div_ceil(A_DAY),
+        tries.join(", ")
+    ))
 }
 
 /// Clamps and cauls, and what comes after, for a panel of some width and height in mm.

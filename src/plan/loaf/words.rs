@@ -32,8 +32,8 @@ fn reason(way: Sliced, why: &Misfit, units: Units) -> String {
         ),
         Misfit::TooHigh { height, most } => format!(
             "a loaf would be {} high on its wider side, and the saw slices {}",
-            units.length(*height),
-            units.length(*most)
+            units.at_least(*height),
+            units.at_most(*most)
         ),
         Misfit::Apart(course) => {
             format!("bars of course {course} do not meet edge to edge, or leave a gap between them")

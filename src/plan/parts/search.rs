@@ -1,7 +1,7 @@
 //! The search for the largest block of cells: every line that a mirror line can run along, every block
 //! up to it, grown until a part runs out.
 
-use super::{Field, Seam};
+use super::field::{Field, Seam};
 use crate::geom::TOLERANCE;
 use crate::watch;
 

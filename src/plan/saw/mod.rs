@@ -12,6 +12,7 @@
 pub mod again;
 pub mod limits;
 pub mod number;
+pub mod pass;
 pub mod passes;
 pub mod refusals;
 pub mod rip;

@@ -29,6 +29,17 @@ pub(in crate::plan) fn amount(setting: &Setting, value: f64, length: Length<'_>)
     }
 }
 
+/// The error that a setting may have, rounded down; `most` writes a length in the plan's units rounded down.
+#[must_use]
+pub(in crate::plan) fn allowed(setting: &Setting, value: f64, most: Length<'_>) -> String {
+    if setting.in_degrees() {
+        // A millionth more, as what is a hundredth stays one.
+        degrees(libm::floor(value * 100.0 + 1e-6) / 100.0)
+    } else {
+        most(value)
+    }
+}
+
 /// What a sheet is called: by its veneers from face to back, else by its wood, where these have names.
 fn sheet_name(sheet: &Sheet) -> String {
     let veneers: Vec<&str> = (sheet.layers().iter())

@@ -32,12 +32,19 @@ pub fn title(cut: &Cut) -> String {
         Job::Again { .. } => format!("Rip the {shape} strips once more along their length"),
         Job::Slices { loaf, .. } => {
             let bar = cut.used_in.first().map_or("", |u| u.bar.as_str());
-            if loaf {
-                format!("Slice {bar}")
-            } else {
-                format!("Slice the bar \"{bar}\" into tiles")
-            }
+            slicing(loaf, &[bar])
         }
+    }
+}
+
+/// What slicing bars or loaves with these names is called.
+#[must_use]
+pub fn slicing(loaf: bool, names: &[&str]) -> String {
+    let quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    match (loaf, names.len()) {
+        (true, _) => format!("Slice {}", names.join(", ")),
+        (false, 1) => format!("Slice the bar {} into tiles", quoted.concat()),
+        (false, _) => format!("Slice the bars {} into tiles", quoted.join(", ")),
     }
 }
 

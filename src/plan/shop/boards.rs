@@ -7,7 +7,7 @@ use toml::Spanned;
 use super::{
     Board, BoardGrain, Leaf, ShopError,
     error::near_miss,
-    reader::in_range,
+    reader::{in_range, not},
     tables::{BoardTable, LeafTable},
     value::{Names, Number},
 };
@@ -110,7 +110,7 @@ pub(super) fn price(given: Option<Spanned<Number>>) -> Result<Option<f64>, ShopE
     } else {
         Err(ShopError::at(
             given.span(),
-            format!("`price` must not be negative, and below 1e9; it is {value}"),
+            format!("`price` must lie between 0 and 1e9, {}", not(value, "")),
         ))
     }
 }

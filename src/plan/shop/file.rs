@@ -7,7 +7,7 @@ use super::{
     Clamps, Cutting, Glue, Shop, ShopError, Slicing, TableSaw, Veneering,
     boards::{board, common_sheet, count, leaf, price},
     held::{HeldKind, booked, held},
-    reader::Reader,
+    reader::{Reader, not},
     sliced::{self, Sliced},
     tables::{ClampsTable, CuttingTable, File, SlicingTable, TableSawTable},
 };
@@ -139,10 +139,10 @@ fn clamps(reader: &mut Reader, t: ClampsTable) -> Result<Clamps, ShopError> {
             return Err(ShopError::at(
                 force.span(),
                 format!(
-                    "`force` must lie between {} kN and {} kN, not {} kN",
+                    "`force` must lie between {} kN and {} kN, {}",
                     range.start(),
                     range.end(),
-                    decimal(force.get_ref().0, 3)
+                    not(force.get_ref().0, " kN")
                 ),
             )
             .help("a number alone is in kN; for pounds-force write for example \"700 lbf\""));
@@ -427,7 +427,7 @@ mod tests {
             ),
             (
                 "[table_saw]\nkerf = nan\n",
-                "`kerf` must lie between 0.3 mm and 12 mm, not NaN mm",
+                "`kerf` must lie between 0.3 mm and 12 mm, and nan is no number",
                 "",
                 "nan",
             ),
@@ -451,7 +451,7 @@ mod tests {
             ),
             (
                 "[glue]\nprice = -1\n",
-                "`price` must not be negative, and below 1e9; it is -1",
+                "`price` must lie between 0 and 1e9, not -1",
                 "",
                 "-1",
             ),

@@ -24,8 +24,8 @@ pub(super) fn in_range(
     let error = ShopError::at(
         given.span(),
         format!(
-            "`{key}` must lie between {low} mm and {high} mm, not {} mm",
-            decimal(mm, 3)
+            "`{key}` must lie between {low} mm and {high} mm, {}",
+            not(mm, " mm")
         ),
     );
     Err(if mm > 0.0 && range.contains(&(mm * INCH)) {
@@ -93,12 +93,25 @@ impl Reader {
         Err(ShopError::at(
             given.span(),
             format!(
-                "`{}` must lie between {} and {}, not {value}",
+                "`{}` must lie between {} and {}, {}",
                 short(key),
                 range.start(),
-                range.end()
+                range.end(),
+                not(value, "")
             ),
         ))
+    }
+}
+
+/// That a number is none of those that are wanted: what is no finite number has no unit, and a number of many digits is
+/// written by its power of ten.
+pub(super) fn not(value: f64, unit: &str) -> String {
+    if !value.is_finite() {
+        format!("and {} is no number", value.to_string().to_lowercase())
+    } else if value.abs() < 1e9 {
+        format!("not {}{unit}", decimal(value, 3))
+    } else {
+        format!("not {value:e}{unit}")
     }
 }
 

@@ -6,7 +6,8 @@
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
     model::{Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
-    rip::{Waiting, cautions_of, lie, uses},
+    passes_of_run::lie,
+    rip::{Waiting, cautions_of, uses},
 };
 use crate::watch;
 use crate::{

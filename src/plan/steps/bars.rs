@@ -1,9 +1,10 @@
 //! Strips to bars, bars to tiles.
 
 use super::{
+    clamped::{held, inner_corners},
     layers::band,
     ledger::{Draft, Ledger, Lot, corners, of, settled},
-    model::{FaceIs, Held, Of, PartAt, Piece, PieceKind, Work},
+    model::{FaceIs, Of, PartAt, Piece, PieceKind, Work},
 };
 use crate::watch;
 use crate::{
@@ -17,7 +18,7 @@ use crate::{
             labels::{sheet_label, strip_label},
             strips::{BarKind, Kinds},
         },
-        glue_up::{Clamping, PRESSURES, pencil_marks},
+        glue_up::pencil_marks,
         saw::set_up::slices,
         shop::Shop,
     },
@@ -33,9 +34,6 @@ const SAME: f64 = 1e-3;
 
 /// So far beyond an edge, in mm, lies what is next to it.
 const JUST_BEYOND: f64 = 0.2;
-
-/// Sine of the angle within which joints count as lying flat on one another.
-const FLAT: f64 = 0.01;
 
 /// Bars of one kind and length that are glued.
 pub(super) struct Glued {
@@ -375,42 +373,6 @@ fn face_is(section: &Polygon, place: Isometry, number: usize, bar: &Bar) -> Face
     let there = (bar.parts().iter().enumerate())
         .find(|(i, part)| i + 1 != number && part.outline.holds(beyond));
     there.map_or(FaceIs::Out, |(i, _)| FaceIs::At(i + 1))
-}
-
-/// How a bar of some length is held: by clamps where all its joints lie flat.
-fn held(bar: &Bar, length: f64, shop: &Shop) -> Held {
-    let outlines: Vec<&Polygon> = bar.parts().iter().map(|part| &part.outline).collect();
-    let widest = bar.joints().iter().map(|j| j.length).max_by(f64::total_cmp);
-    held_by(&outlines, widest.unwrap_or(0.0) * length, shop)
-}
-
-/// How pieces are held that lie edge to edge: by clamps where all their joints lie flat; `widest` is the area
-/// of the widest joint.
-pub(super) fn held_by(outlines: &[&Polygon], widest: f64, shop: &Shop) -> Held {
-    let mut ways = Vec::new();
-    for (i, outline) in outlines.iter().enumerate() {
-        for (a, b) in outline.edges() {
-            let way = (b - a) * (1.0 / a.distance(b).max(SAME));
-            let beyond = a.towards(b, 0.5) + way.left_hand() * JUST_BEYOND;
-            let mut others = outlines.iter().enumerate();
-            if others.any(|(j, other)| j != i && other.holds(beyond)) {
-                ways.push(way);
-            }
-        }
-    }
-    let flat = |way: &Point| way.cross(ways[0]).abs() < FLAT;
-    if widest > 0.0 && !ways.is_empty() && ways.iter().all(flat) {
-        Held::Clamps(Clamping::of(widest, PRESSURES, shop.clamps.force))
-    } else {
-        Held::Tape
-    }
-}
-
-/// The corners of an outline that point inward.
-pub(super) fn inner_corners(outline: &Polygon) -> Vec<usize> {
-    (0..outline.corners().len())
-        .filter(|&i| outline.angle_at(i) > 180.0 + 1.0)
-        .collect()
 }
 
 /// The move that brings a section in the frame of its wood to its place in the bar.

@@ -1,7 +1,8 @@
 //! Bars to loaves, loaves to slices.
 
 use super::{
-    bars::{BAR_RESTS, Glued, held_by, inner_corners, sliced},
+    bars::{BAR_RESTS, Glued, sliced},
+    clamped::{held_by, inner_corners},
     ledger::{Draft, Ledger, corners, of, tally},
     model::{BarAt, Becomes, Of, Piece, PieceKind, Work},
 };

@@ -7,12 +7,16 @@
 
 mod again;
 mod bars;
+mod clamped;
 mod layers;
 mod ledger;
 mod loaves;
 pub mod model;
 mod panels;
+mod passes_of_run;
+mod pieces;
 mod rip;
+mod ripping;
 mod slats;
 mod wood;
 

@@ -7,14 +7,12 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
-    model::{Becomes, Down, Lie, Pass, Piece, PieceKind, RipFor, Round, Set, Side, Touches, Work},
+    model::{Becomes, Pass, Piece, PieceKind, RipFor, Set, Touches, Work},
+    passes_of_run::{lie, parts, placed, polygon_between, rounds},
 };
 use crate::watch;
 use crate::{
-    geom::{
-        Point, Polygon, TOLERANCE, angle,
-        clip::{self, HalfPlane},
-    },
+    geom::{Point, Polygon, angle},
     plan::{
         cautions,
         count::{
@@ -25,8 +23,8 @@ use crate::{
         saw::{
             Cut, SawLimits, UsedIn,
             passes::{self, Becomes as Comes, Edge, On, Stage},
-            rip::{Touch, Up},
-            set_up::{Ripped, polygon, set_ups},
+            rip::Touch,
+            set_up::{Ripped, set_ups},
         },
     },
 };
@@ -479,98 +477,4 @@ pub(super) fn cautions_of(set_ups: &[Cut]) -> Vec<cautions::Caution> {
     }
     all.push(Caution::Always);
     all
-}
-
-fn placed(pass: passes::Pass, at: f64) -> passes::Pass {
-    passes::Pass {
-        cut: pass.cut.map(|x| x + at),
-        ..pass
-    }
-}
-
-/// The pieces left and right of a cut and its kerf.
-fn parts(work: &Polygon, cut: [f64; 2], kerf: f64) -> [Option<Polygon>; 2] {
-    let depth = work.bounds().height();
-    let ends = cut.map(|x| Point::new(x, 0.0));
-    let (from, to) = (ends[0], ends[1] + Point::new(0.0, depth));
-    let way = to - from;
-    let wide = Point::new(kerf * way.length() / depth, 0.0);
-    let sides = [
-        HalfPlane::right_of(from, to),
-        HalfPlane::right_of(to + wide, from + wide),
-    ];
-    // What is thinner is dust.
-    let is_wood = |piece: &Polygon| clip::depth(piece) > TOLERANCE;
-    sides.map(|side| clip::keep(work, side).filter(is_wood))
-}
-
-/// A section between two cut faces; a pass in a blank knows both.
-fn polygon_between(from: Option<[f64; 2]>, to: Option<[f64; 2]>, depth: f64) -> Polygon {
-    let (left, right) = (from.unwrap_or_default(), to.unwrap_or_default());
-    polygon([
-        Point::new(left[0], 0.0),
-        Point::new(right[0], 0.0),
-        Point::new(right[1], depth),
-        Point::new(left[1], depth),
-    ])
-}
-
-/// How the work lies for a pass.
-pub(super) fn lie(at_fence: Edge, up: Up) -> Lie {
-    let (side, looks) = match up {
-        Up::Face => (Side::Back, 90.0),
-        Up::Back => (Side::Face, 270.0),
-    };
-    let end = match (at_fence, up) {
-        (Edge::Left, Up::Face) | (Edge::Right, Up::Back) => 1,
-        _ => 2,
-    };
-    Lie {
-        down: Down { side, looks },
-        end,
-    }
-}
-
-/// Passes as rounds: what repeats is told once, with how often.
-fn rounds(passes: &[Pass]) -> Vec<Round> {
-    const LONGEST: usize = 4;
-    let mut all = Vec::new();
-    let mut at = 0;
-    while at < passes.len() {
-        let repeats = |period: usize| {
-            let mut times = 1;
-            while at + (times + 1) * period <= passes.len()
-                && (0..period).all(|i| alike(&passes[at + i], &passes[at + times * period + i]))
-            {
-                times += 1;
-            }
-            times
-        };
-        let (period, times) = (1..=LONGEST.min(passes.len() - at))
-            .map(|period| (period, repeats(period)))
-            .max_by_key(|&(period, times)| {
-                (if times > 1 { period * times } else { 0 }, LONGEST - period)
-            })
-            .expect("invariant: a pass is left");
-        all.push(Round {
-            times: times as u64,
-            passes: passes[at..at + period].to_vec(),
-        });
-        at += period * times;
-    }
-    all
-}
-
-fn alike(a: &Pass, b: &Pass) -> bool {
-    let same_set = match (a.set, b.set) {
-        (Set::Fence(a), Set::Fence(b))
-        | (Set::Stop(a), Set::Stop(b))
-        | (Set::ByEye(a), Set::ByEye(b)) => (a - b).abs() < SAME,
-        _ => false,
-    };
-    same_set
-        && a.lie == b.lie
-        && a.touches == b.touches
-        && a.inboard == b.inboard
-        && a.outboard == b.outboard
 }

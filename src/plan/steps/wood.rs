@@ -4,7 +4,7 @@ use super::{
     layers::{self, band, glued, rectangle},
     ledger::{Draft, Ledger, corners, of, tally},
     model::{Band, Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
-    rip::lie,
+    passes_of_run::lie,
 };
 use crate::watch;
 use crate::{

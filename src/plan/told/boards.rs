@@ -194,7 +194,7 @@ fn board(board: &BoardLine, units: Units) -> Entry {
     );
     entry.add(
         Entry::from("length ")
-            .figure(&board.blank_length, units)
+            .at_least(&board.blank_length, units)
             .words(", slices ")
             .figure(&board.slices, units),
     );

@@ -5,9 +5,11 @@ use crate::{
     layout::panel::Panel,
     plan::{
         Plan, Shop,
+        glue_up::words::many_clampings,
         rounds::is_of_slats,
         saw::{
-            number::{amount, setting_name},
+            Cut, Job,
+            number::{allowed, setting_name},
             words,
         },
         units::decimal,
@@ -71,32 +73,65 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
             counted(slices, "slice", "slices")
         )
     });
-    let setting = |mm: f64| units.setting(mm);
-    let set_ups = plan.set_ups().into_iter().map(|(step, cut)| {
-        let glance = words::at_a_glance(cut, &setting);
-        (format!("{}: {glance}", words::title(cut)), step.to_string())
-    });
-    for (set_up, steps) in together(set_ups) {
-        let step = if steps.len() == 1 { "step" } else { "steps" };
-        section.add(format!("{step} {}: {set_up}", steps.join(", ")));
-    }
+    section.entries.extend(set_ups(plan, shop));
     section.entries.extend(exactly(plan, shop));
     for (panel, gluing) in panels.iter().zip(&plan.gluing) {
         section.add(if gluing.slices.len() == 1 {
             format!("{} is one slice: nothing more is glued", panel.name)
         } else {
             format!(
-                "glue {} in {}, {} of joints in all",
+                "glue {} {}, {} of joints in all",
                 panel.name,
                 match gluing.assemblies.len() {
-                    0 | 1 => "one go".to_owned(),
-                    many => format!("{many} sub-assemblies"),
+                    0 | 1 => "in one go".to_owned(),
+                    _ if gluing.slice_by_slice() => "slice by slice".to_owned(),
+                    many => format!("in {many} sub-assemblies"),
                 },
                 units.long(gluing.joints)
             )
         });
+        section
+            .entries
+            .extend(many_clampings(gluing, &plan.ways).map(Entry::from));
     }
     section
+}
+
+/// How the saw is set, in working order: what is set alike together.
+fn set_ups(plan: &Plan, shop: &Shop) -> Vec<Entry> {
+    let setting = |mm: f64| shop.units.setting(mm);
+    let is_loaf = |cut: &Cut| match cut.job {
+        Job::Slices { loaf, .. } => Some(loaf),
+        _ => None,
+    };
+    let glance = |cut: &Cut| words::at_a_glance(cut, &setting);
+    let all = plan.set_ups();
+    let (sliced, ripped): (Vec<_>, Vec<_>) =
+        all.into_iter().partition(|(_, cut)| is_loaf(cut).is_some());
+    let ripped = ripped.into_iter().map(|(step, cut)| {
+        (
+            format!("{}: {}", words::title(cut), glance(cut)),
+            step.to_string(),
+        )
+    });
+    let mut told: Vec<(String, Vec<String>)> = together(ripped);
+    for loaf in [false, true] {
+        let alike = sliced.iter().filter(|(_, cut)| is_loaf(cut) == Some(loaf));
+        let each = alike.map(|(step, cut)| {
+            let name = cut.used_in.first().map_or("", |used| used.bar.as_str());
+            (glance(cut), (name, step.to_string()))
+        });
+        for (glance, of) in together(each) {
+            let (names, steps): (Vec<&str>, Vec<String>) = of.into_iter().unzip();
+            told.push((format!("{}: {glance}", words::slicing(loaf, &names)), steps));
+        }
+    }
+    told.into_iter()
+        .map(|(set_up, steps)| {
+            let step = if steps.len() == 1 { "step" } else { "steps" };
+            Entry::from(format!("{step} {}: {set_up}", steps.join(", ")))
+        })
+        .collect()
 }
 
 /// How exactly the saw is set for each bar; bars that ask for the same together.
@@ -110,7 +145,7 @@ fn exactly(plan: &Plan, shop: &Shop) -> Vec<Entry> {
             .settings
             .iter()
             .filter_map(|s| {
-                let allowed = amount(&s.setting, s.allowed?, &fine);
+                let allowed = allowed(&s.setting, s.allowed?, &|mm| units.fine_at_most(mm));
                 Some(format!(
                     "{} within {allowed}",
                     setting_name(&s.setting, &fine)
@@ -133,8 +168,8 @@ fn exactly(plan: &Plan, shop: &Shop) -> Vec<Entry> {
 }
 
 /// What is told alike, once, with all that it is told of.
-fn together(each: impl IntoIterator<Item = (String, String)>) -> Vec<(String, Vec<String>)> {
-    let mut all: Vec<(String, Vec<String>)> = Vec::new();
+fn together<T>(each: impl IntoIterator<Item = (String, T)>) -> Vec<(String, Vec<T>)> {
+    let mut all: Vec<(String, Vec<T>)> = Vec::new();
     for (told, of) in each {
         match all.iter_mut().find(|(known, _)| *known == told) {
             Some((_, list)) => list.push(of),

@@ -31,13 +31,13 @@ pub fn short(count: &CountBack, units: Units) -> Option<Section> {
             short.strip,
             short.sheet,
             short.missing.count(),
-            units.length(short.length)
+            units.at_least(short.length)
         ));
         let close = format!(
             "to close it: {} of board along the strips, and across them ",
             units.at_least(short.length)
         );
-        entry.add(Entry::from(close).figure(&short.width, units));
+        entry.add(Entry::from(close).at_least(&short.width, units));
         section.add(entry);
     }
     for veneer in count.veneers.iter().filter(|v| v.short > 0) {
@@ -124,7 +124,7 @@ pub fn loaves(count: &CountBack, units: Units) -> Option<Section> {
         entry.add(format!(
             "each of {}, {} high as it lies before the saw",
             joined(&loaf.bars),
-            units.length(loaf.height)
+            units.at_least(loaf.height)
         ));
         for length in &loaf.lengths {
             let words = format!(

@@ -75,6 +75,7 @@ impl Tell<'_> {
             Work::Glue { assemblies, .. } => {
                 let goes = match assemblies.len() {
                     0 | 1 => "in one go".to_owned(),
+                    _ if slice_by_slice(assemblies) => "slice by slice".to_owned(),
                     many => format!("in {many} sub-assemblies"),
                 };
                 (format!("Glue the panel, {goes}: {gives}"), self.glue(step))
@@ -221,8 +222,7 @@ impl Tell<'_> {
             return Vec::new();
         };
         let mut lines: Vec<String> = Vec::new();
-        let slices_alone = assemblies.iter().all(|a| a.joints <= 0.0);
-        if assemblies.len() > 1 && slices_alone {
+        if slice_by_slice(assemblies) {
             let minutes = assemblies.iter().map(|a| a.minutes).fold(0.0, f64::max);
             lines.push(format!(
                 "Glue each slice to the next, one seam at a time: about {:.0} min for each.",
@@ -299,6 +299,11 @@ impl Tell<'_> {
         };
         all.into_iter().map(told).collect()
     }
+}
+
+/// Whether each piece is glued to the next by itself.
+fn slice_by_slice(assemblies: &[GluedAtOnce]) -> bool {
+    assemblies.len() > 1 && assemblies.iter().all(|a| a.joints <= 0.0)
 }
 
 /// Where bearing blocks go.

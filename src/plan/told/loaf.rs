@@ -24,7 +24,7 @@ pub fn ways(ways: &[Way], shop: &Shop) -> Option<Section> {
             "{}: {}; {} high as it lies before the saw",
             loaf(way),
             numbers(way, shop),
-            shop.units.length(way.height)
+            shop.units.at_least(way.height)
         ));
     }
     section.add(format!(

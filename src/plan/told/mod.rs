@@ -26,7 +26,7 @@ pub use self::{
     gluing::{after_gluing, gluing},
     loaf::ways,
     section::{Entry, Section, Span},
-    steps::{MEASURED, StepWords, fetch, steps},
+    steps::{MEASURED, StepWords, cut_length, fetch, steps},
     tolerances::{BarWords, TRIAL_BAR, bars_told},
     totals::{assumed, from_stock, to_buy, totals, wood},
 };

@@ -55,7 +55,15 @@ impl Entry {
 
     /// A figure and the sum it came from.
     pub(super) fn figure(self, figure: &Figure, units: Units) -> Self {
-        let value = figure.shown(units);
+        self.valued(figure.shown(units), figure, units)
+    }
+
+    /// The figure of what is needed at least, and the sum it came from.
+    pub(super) fn at_least(self, figure: &Figure, units: Units) -> Self {
+        self.valued(figure.at_least(units), figure, units)
+    }
+
+    fn valued(self, value: String, figure: &Figure, units: Units) -> Self {
         let sum = why(figure, units);
         if sum.is_empty() || sum == value {
             self.words(value)
@@ -98,6 +106,15 @@ pub(super) fn why(figure: &Figure, units: Units) -> String {
     match sum.rsplit_once(" = ") {
         Some((sum, _)) => sum.to_owned(),
         None => sum,
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub(super) fn listed(all: &[String]) -> String {
+    match all {
+        [] => String::new(),
+        [only] => only.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }
 

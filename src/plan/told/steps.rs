@@ -1,11 +1,11 @@
 //! The steps of a plan in plain words: what is fetched, and what is done, one after the other.
 
-use super::section::{Section, counted};
+use super::section::{Section, counted, listed};
 use crate::plan::{
-    Shop, cautions,
+    Shop, Units, cautions,
     cautions::Caution,
     saw::{Cut, Job, words as saw_words},
-    steps::model::{Of, Piece, PieceKind, Step, Steps, TileAt, Work},
+    steps::model::{Of, Piece, PieceKind, Step, Steps, TileAt, Work, width_through},
 };
 
 /// Most slices of loaves that are named one by one where they are turned.
@@ -60,14 +60,41 @@ pub fn fetch(steps: &Steps, shop: &Shop) -> Section {
         let count: u64 = gives.iter().map(|of| of.count).sum();
         section.add(format!(
             "leaves of veneer {colour} for {count} x {} x {}",
-            units.length(*width),
-            units.length(*length)
+            units.at_least(*width),
+            units.at_least(*length)
         ));
     }
     if section.entries.is_empty() {
         section.add("nothing: no board of the stock is of use");
     }
     section
+}
+
+/// How long the pieces of a step are that cuts boards or strips across: rounded up, as a bar gives a slice less where
+/// it is a hair too short, as far as the wood has room for it.
+#[must_use]
+pub fn cut_length(step: &Step, steps: &Steps, units: Units) -> String {
+    let (length, kerf, each) = match step.work {
+        Work::Crosscut {
+            length,
+            kerf,
+            pieces,
+            ..
+        } => (length, kerf, pieces),
+        Work::CrosscutStrips { length, kerf } => (length, kerf, 1),
+        _ => return String::new(),
+    };
+    // One board alone may give fewer than it could.
+    let made = step.gives.iter().filter(|of| {
+        let piece = steps.pieces.iter().find(|p| p.id == of.piece);
+        piece.is_some_and(|p| p.kind != PieceKind::Rest)
+    });
+    let each = made.map(|of| of.count).sum::<u64>().min(each).max(1) as f64;
+    let taken = step.takes.iter();
+    let from = taken.filter_map(|of| steps.pieces.iter().find(|p| p.id == of.piece));
+    let shortest = from.map(|p| p.length).fold(f64::INFINITY, f64::min);
+    let used = each * length + (each - 1.0) * kerf;
+    units.cut(length, (shortest - used).max(0.0) / each)
 }
 
 /// The steps in working order.
@@ -132,17 +159,16 @@ impl Tell<'_> {
                 ],
             ),
             Work::Crosscut {
-                length,
                 pieces,
                 along_length,
                 ..
             } => (
                 format!("Cut {takes} across: {gives}"),
-                vec![self.crosscut(step, *length, *pieces, *along_length)],
+                vec![self.crosscut(step, *pieces, *along_length)],
             ),
-            Work::CrosscutStrips { length, .. } => (
+            Work::CrosscutStrips { .. } => (
                 format!("Cut {takes} to the length of the bar"),
-                vec![format!("{} long.", units.length(*length))],
+                vec![format!("{} long.", cut_length(step, self.all, units))],
             ),
             Work::CutVeneer {
                 colour,
@@ -152,8 +178,8 @@ impl Tell<'_> {
                 format!(
                     "Cut veneer {colour}: {} x {} x {}",
                     step.gives.iter().map(|of| of.count).sum::<u64>(),
-                    units.length(*width),
-                    units.length(*length)
+                    units.at_least(*width),
+                    units.at_least(*length)
                 ),
                 Vec::new(),
             ),
@@ -162,7 +188,7 @@ impl Tell<'_> {
     }
 
     /// How many pieces of each board, and what becomes of its rest.
-    fn crosscut(&self, step: &Step, length: f64, each: u64, along_length: bool) -> String {
+    fn crosscut(&self, step: &Step, each: u64, along_length: bool) -> String {
         let units = self.shop.units;
         let is_rest = |of: &&Of| self.piece(of).is_some_and(|p| p.kind == PieceKind::Rest);
         let boards: u64 = step.takes.iter().map(|of| of.count).sum();
@@ -172,7 +198,7 @@ impl Tell<'_> {
             .filter(|of| !is_rest(of))
             .map(|of| of.count)
             .sum();
-        let long = units.length(length);
+        let long = cut_length(step, self.all, units);
         let last = made.saturating_sub(boards.saturating_sub(1) * each);
         let how_many = if boards == 1 {
             format!("{}, {long} long", counted(made, "piece", "pieces"))
@@ -188,7 +214,7 @@ impl Tell<'_> {
             )
         };
         let left: Vec<String> = (step.gives.iter().filter(is_rest))
-            .filter_map(|of| Some(units.length(self.piece(of)?.length)))
+            .filter_map(|of| Some(units.at_most(self.piece(of)?.length)))
             .collect();
         let rest = if left.is_empty() {
             String::new()
@@ -221,7 +247,7 @@ impl Tell<'_> {
                 };
                 let names: Vec<String> = bars.iter().map(|bar| format!("\"{bar}\"")).collect();
                 (
-                    format!("Make a trial {what} from scraps, for {}", names.join(", ")),
+                    format!("Make a trial {what} from scraps, for {}", listed(&names)),
                     vec![how.to_owned()],
                 )
             }
@@ -352,7 +378,7 @@ impl Tell<'_> {
             format!(
                 "The tightest inner curve has a radius of {}: a router cutter or guide bush of no more \
                  than this radius follows it.",
-                self.shop.units.length(radius)
+                self.shop.units.at_most(radius)
             )
         }
     }
@@ -424,7 +450,7 @@ impl Tell<'_> {
              of each {what}, {} of it stay in the clamp and at its ends.",
             self.shop.units.setting(thickness),
             counted(slices, "slice", "slices"),
-            self.shop.units.length(end)
+            self.shop.units.at_most(end)
         )];
         let on_side = |cut: &Cut| matches!(cut.job, Job::Slices { on_side: true, .. });
         if step.set_ups.iter().any(on_side) {
@@ -446,10 +472,16 @@ impl Tell<'_> {
     fn put_back(&self, of: &Of) -> String {
         let size = self.piece(of).map_or_else(String::new, |p| {
             let across = p.section.iter().map(|c| c[0]).fold(0.0, f64::max);
+            let square = width_through(&p.section);
+            let bevel = if across - square > 0.1 {
+                " between its edges, which are bevelled"
+            } else {
+                ""
+            };
             format!(
-                ", {} x {}",
-                self.shop.units.length(across),
-                self.shop.units.length(p.length)
+                ", {} x {}{bevel}",
+                self.shop.units.at_most(square),
+                self.shop.units.at_most(p.length)
             )
         });
         format!("{} x {}{size}.", of.count, of.piece)

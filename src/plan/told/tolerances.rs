@@ -34,11 +34,12 @@ pub struct BarWords {
 #[must_use]
 pub fn bars_told(plan: &Plan, units: Units) -> Vec<BarWords> {
     let length = |mm: f64| units.fine(mm);
+    let most = |mm: f64| units.fine_at_most(mm);
     plan.bars
         .iter()
         .map(|bar| BarWords {
             name: bar.name.clone(),
-            lines: tolerance_lines(&bar.tolerance, &length)
+            lines: tolerance_lines(&bar.tolerance, &length, &most)
                 .into_iter()
                 .chain(bar.over_panels.iter().flat_map(|over| {
                     over_panel_lines(&over.panel, &bar.tolerance, &over.more, &length)

@@ -2,7 +2,7 @@
 
 use crate::geom::Point;
 use crate::plan::{
-    saw::number::{Length, amount, setting_name},
+    saw::number::{self, Length, setting_name},
     saw::rip::Rip,
     saw::settings::Setting,
     tolerance::{Effect, STEP, SettingTolerance, Tolerance},
@@ -12,21 +12,21 @@ use crate::stock::{Bar, Strip, strip::Origin};
 /// Below this many mm nothing is said of an effect.
 const SEEN: f64 = 0.005;
 
-/// One line for each setting, then what they do together.
+/// One line for each setting, then what they do together; `most` writes a length rounded down.
 #[must_use]
-pub fn tolerance_lines(tolerance: &Tolerance, length: Length<'_>) -> Vec<String> {
+pub fn tolerance_lines(tolerance: &Tolerance, length: Length<'_>, most: Length<'_>) -> Vec<String> {
     let limit = length(tolerance.limit);
     let mut lines: Vec<String> = tolerance
         .settings
         .iter()
-        .map(|s| one(s, &limit, length))
+        .map(|s| one(s, &limit, length, most))
         .collect();
     let bound = tolerance.settings.iter().any(|s| s.allowed.is_some());
     if bound && tolerance.together < 0.995 {
         lines.push(format!(
             "If all are off at once, each in the worse direction: keep each error to {:.0} % of what \
              is allowed for it alone.",
-            tolerance.together * 100.0
+            libm::floor(tolerance.together * 100.0 + 1e-6)
         ));
     }
     lines
@@ -101,7 +101,7 @@ fn assume(strip: &Strip, lines: &mut Vec<String>) {
     }
 }
 
-fn one(s: &SettingTolerance, limit: &str, length: Length<'_>) -> String {
+fn one(s: &SettingTolerance, limit: &str, length: Length<'_>, most: Length<'_>) -> String {
     let name = setting_name(&s.setting, length);
     let step = step(&s.setting, length);
     let (more, less) = (told(&s.more, length), told(&s.less, length));
@@ -122,7 +122,7 @@ fn one(s: &SettingTolerance, limit: &str, length: Length<'_>) -> String {
     let keep = s.allowed.map_or_else(String::new, |allowed| {
         format!(
             " For gaps of at most {limit}, keep it within {}.",
-            amount(&s.setting, allowed, length)
+            number::allowed(&s.setting, allowed, most)
         )
     });
     format!("{name}: {does}.{keep}")

@@ -41,7 +41,7 @@ pub(in crate::rack) fn lacks(count: &CountBack, shop: &Shop) -> Vec<String> {
                 },
                 short.strip,
                 short.sheet,
-                units.length(short.length),
+                units.at_least(short.length),
                 units.at_least(short.width.value)
             )
         })
