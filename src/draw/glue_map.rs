@@ -6,6 +6,8 @@
 //! with its other side up. Slices of loaves are bounded, and carry the marks of their loaf. One map for the panel, or one for each sub-assembly. Units of the
 //! drawing: CSS pixels.
 
+use std::fmt::Write as _;
+
 use svg::{
     Document, Node,
     node::element::{
@@ -218,9 +220,9 @@ fn trim_line(to: &mut Document, panel: &Panel, shown: Rect, (origin, scale): (Po
                 format!("{} {}", px(p.x), px(p.y))
             };
             if end.is_none_or(|end: Point| end.distance(a) > TOLERANCE) {
-                data += &format!("M{}", place(a));
+                let _ = write!(data, "M{}", place(a));
             }
-            data += &format!("L{}", place(b));
+            let _ = write!(data, "L{}", place(b));
             end = Some(b);
         }
         if data.is_empty() {
