@@ -5,6 +5,7 @@ use super::{
     error::NAMED,
     lattice::steps_into,
     limits::{LARGEST, MOST_COUNTED, SMALLEST},
+    nesting::Turns,
     panel::Cell,
     pieces::{Pieces, PiecesFault, Unplaced, placed},
     trim::Trim,
@@ -106,13 +107,18 @@ impl Extent {
         Ok(())
     }
 
-    /// Cuts the panel into pieces with a kerf between them, in mm; where it has no finished outline, it becomes the
+    /// Cuts the panel into pieces with a kerf between them, in mm, nested where it is said how they may be turned; where it has no finished outline, it becomes the
     /// rectangle that the pieces take.
     ///
     /// # Errors
     /// As [`placed`], and [`Extent::finish`] for that rectangle.
-    pub fn cut(&mut self, pieces: Vec<Unplaced>, kerf: f64) -> Result<(), LayoutError> {
-        let found = placed(pieces, kerf, self.finished.as_ref());
+    pub fn cut(
+        &mut self,
+        pieces: Vec<Unplaced>,
+        kerf: f64,
+        nest: Option<Turns>,
+    ) -> Result<(), LayoutError> {
+        let found = placed(pieces, kerf, nest, self.finished.as_ref());
         let (pieces, bounds) = found.map_err(LayoutError::Pieces)?;
         if self.finished.is_none() {
             self.finish(bounds.width(), bounds.height())?;

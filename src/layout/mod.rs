@@ -6,6 +6,7 @@
 //! Lives here: lattices, the choice of a tile for each cell, trimming, the tally, and the checks
 //! that nothing overlaps or is left open. Never here: how tiles are made, recipes, drawing, files.
 
+mod apart;
 mod cell;
 pub mod cells;
 pub mod colouring;
@@ -22,6 +23,7 @@ pub mod lattice;
 mod lattice_joints;
 pub mod laying;
 mod limits;
+pub mod nesting;
 mod palette;
 pub mod panel;
 pub mod pieces;

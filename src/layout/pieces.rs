@@ -1,7 +1,9 @@
 //! Pieces that are cut out of one panel: where each lies on it, and each as a panel of its own.
 
+use super::apart::gap;
+use super::nesting::{MORE, Turns, nested};
 use super::trim::Trim;
-use crate::geom::{Point, Polygon, Rect, TOLERANCE};
+use crate::geom::{Point, Rect, TOLERANCE};
 use crate::watch;
 
 /// The most pieces of a panel.
@@ -101,13 +103,15 @@ pub enum PiecesFault {
 }
 
 /// The pieces in their places, with the kerf between them, and the rectangle that they take: they have places, or are
-/// laid in rows, in the order in which they come, within a panel's bounds where it has some.
+/// laid within a panel's bounds where it has some. That is in rows, in the order in which they come, or, where it is said
+/// how they may be turned, nested by their outlines where that takes less.
 ///
 /// # Errors
 /// As [`PiecesFault`].
 pub fn placed(
     pieces: Vec<Unplaced>,
     kerf: f64,
+    nest: Option<Turns>,
     on: Option<&Trim>,
 ) -> Result<(Pieces, Rect), PiecesFault> {
     let count = pieces.len();
@@ -129,14 +133,16 @@ pub fn placed(
             other: other.name.clone(),
         });
     }
-    let places = match without {
-        Some(_) => in_rows(&pieces, kerf, on.map(Trim::bounds)),
-        None => pieces.iter().filter_map(|piece| piece.at).collect(),
+    let places: Vec<Trim> = match without {
+        Some(_) => laid(&pieces, kerf, nest, on.map(Trim::bounds)),
+        None => (pieces.iter())
+            .filter_map(|piece| Some(piece.outline.shifted(piece.at?)))
+            .collect(),
     };
     let list: Vec<PanelPiece> = (pieces.into_iter().zip(places))
-        .map(|(piece, at)| PanelPiece {
+        .map(|(piece, outline)| PanelPiece {
             name: piece.name,
-            outline: piece.outline.shifted(at),
+            outline,
         })
         .collect();
     let bounds = list.iter().map(|piece| piece.outline.bounds());
@@ -176,8 +182,31 @@ pub fn placed(
     Ok((Pieces { list, kerf }, whole.bounds()))
 }
 
-/// How much more than the smallest rectangle another may take that is nearer to a square.
-const MORE: f64 = 1.1;
+/// Pieces without places where they come to lie: in rows, or nested where that takes a smaller rectangle or less of the
+/// panel's height.
+fn laid(pieces: &[Unplaced], kerf: f64, nest: Option<Turns>, room: Option<Rect>) -> Vec<Trim> {
+    let places = in_rows(pieces, kerf, room);
+    let rows = pieces.iter().zip(places);
+    let rows: Vec<Trim> = rows.map(|(piece, at)| piece.outline.shifted(at)).collect();
+    let outlines = pieces.iter().map(|piece| piece.outline.clone());
+    let outlines: Vec<Trim> = outlines.collect();
+    let Some(nested) = nest.and_then(|turns| nested(&outlines, kerf, room, turns)) else {
+        return rows;
+    };
+    let takes = |all: &[Trim]| {
+        let around = all.iter().map(Trim::bounds).reduce(Rect::join);
+        around.map_or(0.0, |around| match room {
+            Some(room) if around.max.x > room.width() + 1e-6 => f64::INFINITY,
+            Some(_) => around.max.y,
+            None => around.max.x * around.max.y,
+        })
+    };
+    if takes(&nested) < takes(&rows) - 1e-6 {
+        nested
+    } else {
+        rows
+    }
+}
 
 /// Places in rows from the left and the top: as wide as the room; without one, in the rectangle nearest to a square of
 /// those that take little more than the smallest.
@@ -233,43 +262,4 @@ fn lies_on(piece: &Trim, panel: &Trim) -> bool {
         .map(|hole| hole.area() - panel.area_of(hole))
         .sum();
     lost - open <= TOLERANCE * rim.perimeter()
-}
-
-/// How far two outlines lie apart, in mm, where that is less than `most`; 0 where they overlap.
-fn gap(a: &Trim, b: &Trim, most: f64) -> f64 {
-    if !a.bounds().grown(most).meets(b.bounds()) {
-        return f64::INFINITY;
-    }
-    let (mine, theirs) = (a.loops(), b.loops());
-    if a.holds_point(theirs[0].corners()[0]) || b.holds_point(mine[0].corners()[0]) {
-        return 0.0;
-    }
-    let edges = |loops: &[Polygon], near: Rect| -> Vec<(Point, Point)> {
-        let near = near.grown(most);
-        let meets = |&(p, q): &(Point, Point)| Rect::around([p, q]).is_some_and(|r| r.meets(near));
-        loops
-            .iter()
-            .flat_map(Polygon::edges)
-            .filter(meets)
-            .collect()
-    };
-    let (mine, theirs) = (edges(&mine, b.bounds()), edges(&theirs, a.bounds()));
-    let mut least = f64::INFINITY;
-    for &(p, q) in &mine {
-        watch::ask();
-        for &(r, s) in &theirs {
-            let side = |a: Point, b: Point, c: Point| (b - a).cross(c - a);
-            if side(p, q, r) * side(p, q, s) < 0.0 && side(r, s, p) * side(r, s, q) < 0.0 {
-                return 0.0;
-            }
-            let ends = [
-                p.from_line(r, s),
-                q.from_line(r, s),
-                r.from_line(p, q),
-                s.from_line(p, q),
-            ];
-            least = ends.into_iter().fold(least, f64::min);
-        }
-    }
-    least
 }

@@ -186,3 +186,79 @@ fn net_areas_are_the_sums_of_what_another_library_leaves_of_the_tiles() {
         );
     }
 }
+
+/// No two pieces lie nearer than the kerf: grown by half of it, by another library, they share nothing.
+fn lie_apart(set: &Panel, kerf: f64) {
+    let grown: Vec<Polyline> = (set.pieces.list.iter())
+        .map(|piece| {
+            let rim = corners(&piece.outline.loops()[0]);
+            let way = if rim.area() > 0.0 { -kerf } else { kerf } / 2.0;
+            rim.parallel_offset(way).remove(0)
+        })
+        .collect();
+    let bounds = |i: usize| set.pieces.list[i].outline.bounds().grown(kerf);
+    for (i, a) in grown.iter().enumerate() {
+        for (j, b) in grown[..i].iter().enumerate() {
+            if !bounds(i).meets(bounds(j)) {
+                continue;
+            }
+            assert!(shared(a, b) < 0.02 * kerf, "{}", shared(a, b));
+        }
+    }
+}
+
+/// What is nested takes less than rows, keeps the cut between all pieces, and comes to the same places again.
+#[test]
+fn nested_pieces_take_less_than_rows() {
+    let list = |count: usize, outline: &str| {
+        let one = |i| format!("piece(\"p {i}\", {outline})");
+        (0..count).map(one).collect::<Vec<_>>().join(", ")
+    };
+    for (before, outline, count, options, least) in [
+        // Two Ls make a block: 120 x 125 where two in a row take 244 x 90.
+        ("", "l_shape(120, 90, 30, 30)", 4, "turned: 180", 0.15),
+        // Circles go into the gaps of the row above: less by up to 1 - sqrt(3) / 2 of each further row.
+        (
+            ".finished(292, 420)",
+            "circle(60)",
+            16,
+            "nested: true",
+            0.05,
+        ),
+        ("", "path(\"M 0 0 H 100 L 0 100 Z\")", 6, "turned: 180", 0.2),
+    ] {
+        let rows = panel(&format!("{before}.pieces([{}], 4)", list(count, outline)));
+        let words = format!(
+            "{before}.pieces([{}], 4, #{{ {options} }})",
+            list(count, outline)
+        );
+        let close = panel(&words);
+        lie_apart(&close, 4.0);
+        let takes = |set: &Panel| {
+            let all = set.pieces.list.iter().map(|piece| piece.outline.bounds());
+            let all = all.reduce(plyloom::geom::Rect::join).unwrap();
+            if before.is_empty() {
+                all.width() * all.height()
+            } else {
+                all.max.y
+            }
+        };
+        let (long, short) = (takes(&rows), takes(&close));
+        assert!(
+            short < long * (1.0 - least),
+            "{outline} {options}: {short} {long}"
+        );
+        for (piece, again) in close.pieces.list.iter().zip(&panel(&words).pieces.list) {
+            assert_eq!(piece, again);
+            let own = piece.outline.area();
+            assert!((own - rows.pieces.list[0].outline.area()).abs() < 1e-6 * own);
+        }
+    }
+    // What fits in rows to a hair stays there.
+    let tight = ".finished(278, 184).pieces([";
+    let six = list(6, "circle(90)");
+    assert_eq!(
+        panel(&format!("{tight}{six}], 4)")).pieces,
+        panel(&format!("{tight}{six}], 4, #{{ turned: 90 }})")).pieces
+    );
+}

@@ -8,11 +8,12 @@ use rhai::{Array, Dynamic, DynamicReadLock, FnPtr, Map};
 use super::group::Group;
 use super::outlines;
 use super::things::{self, Conditions, Lattice, Rule};
-use crate::layout::{self, Filling, Palette, Trim, pieces::Unplaced};
+use crate::layout::{self, Filling, Palette, Trim, nesting::Turns, pieces::Unplaced};
 use crate::recipe::args::{self, Options};
 use crate::recipe::call::Caller;
 use crate::recipe::diagnostics::types;
 use crate::recipe::fault::Fault;
+use crate::recipe::kind::Kind;
 use crate::recipe::lanes;
 use crate::recipe::misuse::Misuse;
 use crate::recipe::run::Run;
@@ -200,6 +201,25 @@ fn tile_or_nothing(
     .maybe_help(how.map(str::to_owned)))
 }
 
+/// Cuts a panel into pieces.
+fn cut(
+    panel: &mut Panel,
+    pieces: &Dynamic,
+    kerf: &Dynamic,
+    nest: Option<Turns>,
+) -> Result<Panel, Fault> {
+    let piece = |value: &Dynamic, what: &str| -> Result<Unplaced, Fault> {
+        let piece = value.read_lock::<Piece>();
+        piece.map(|piece| piece.0.clone()).ok_or_else(|| {
+            args::unexpected(what, "a piece", value)
+                .help("write its name and its outline: piece(\"lid\", circle(90))")
+        })
+    };
+    let pieces = args::list(pieces, "the pieces", piece)?;
+    let kerf = args::positive_length(kerf, "what the cut takes")?;
+    Ok(panel.resize(|extent| extent.cut(pieces, kerf, nest))?)
+}
+
 #[export_module]
 mod words {
     /// Begins a panel. With a lattice, it is filled by rules; without one, tiles are placed one by
@@ -373,7 +393,10 @@ mod words {
     /// and what the cut between two of them takes.
     ///
     /// Pieces without places are laid in rows, in order, on the finished size where there is one, else on the smallest
-    /// rectangle. They may not overlap, and between any two there is room for the cut.
+    /// rectangle. With `#{ nested: true }` they are laid by their outlines instead, where that takes less: the largest
+    /// first, each as far up and then to the left as it goes. `turned: 180` lets some lie the other way round, `turned: 90`
+    /// crosswise too, and with them the pattern on them. Pieces may not overlap, and between any two there is room for the
+    /// cut.
     ///
     /// # Example
     /// ```rhai
@@ -381,6 +404,9 @@ mod words {
     /// let coasters = [];
     /// for i in 1..7 { coasters.push(piece("coaster " + i, circle(90))); }
     /// panel("coasters", squares(block)).pieces(coasters, 4).fill(block);
+    /// let brackets = [];
+    /// for i in 1..5 { brackets.push(piece("bracket " + i, l_shape(120, 90, 30, 30))); }
+    /// panel("brackets", squares(block)).pieces(brackets, 4, #{ turned: 180 }).fill(block);
     /// ```
     #[rhai_fn(name = "pieces", pure, return_raw)]
     pub fn pieces(
@@ -388,16 +414,32 @@ mod words {
         pieces: Dynamic,
         kerf: Dynamic,
     ) -> Result<Panel, Box<EvalAltResult>> {
-        let piece = |value: &Dynamic, what: &str| -> Result<Unplaced, Fault> {
-            let piece = value.read_lock::<Piece>();
-            piece.map(|piece| piece.0.clone()).ok_or_else(|| {
-                args::unexpected(what, "a piece", value)
-                    .help("write its name and its outline: piece(\"lid\", circle(90))")
-            })
+        Ok(cut(panel, &pieces, &kerf, None)?)
+    }
+
+    #[rhai_fn(name = "pieces", pure, return_raw)]
+    pub fn nested_pieces(
+        panel: &mut Panel,
+        pieces: Dynamic,
+        kerf: Dynamic,
+        options: Map,
+    ) -> Result<Panel, Box<EvalAltResult>> {
+        let known = ["nested", "turned"];
+        let mut options = Options::read(options, "the options of `pieces`", &known)?;
+        let turned = options.with("turned", |value, what| args::whole(value, what, 0, 180))?;
+        let turns = match turned {
+            None | Some(0) => Turns::None,
+            Some(180) => Turns::Half,
+            Some(90) => Turns::Quarter,
+            Some(other) => {
+                let words = format!("pieces can be turned by 180 or by 90 degrees, not by {other}");
+                return Err(Fault::new(Kind::Argument, words)
+                    .help("`turned: 180` keeps the grain as it runs, `turned: 90` turns them crosswise too")
+                    .into());
+            }
         };
-        let pieces = args::list(&pieces, "the pieces", piece)?;
-        let kerf = args::positive_length(&kerf, "what the cut takes")?;
-        Ok(panel.resize(|extent| extent.cut(pieces, kerf))?)
+        let nested = options.yes_no("nested")?.unwrap_or(turned.is_some());
+        Ok(cut(panel, &pieces, &kerf, nested.then_some(turns))?)
     }
 
     /// Shifts the pattern under the finished size: so far to the right and down.
