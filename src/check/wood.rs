@@ -147,12 +147,13 @@ fn slivers(outcome: &Outcome) -> Vec<Finding> {
                 Level::Note,
                 format!(
                     "the trim of panel \"{}\" leaves pieces narrower than {SLIVER} mm of {count} \
-                     tiles: they break out easily",
-                    panel.name
+                     {}: they break out easily",
+                    panel.name,
+                    if count == 1 { "tile" } else { "tiles" }
                 ),
             )
             .help(
-                "move the pattern with `shift`, or choose a finished size that does not cut tiles so close to their edge",
+                "move the pattern with `shift` (`plyloom shift` shows where it leaves the fewest), or choose a finished size that does not cut tiles so close to their edge",
             )
         })
     };

@@ -14,10 +14,12 @@ pub const MOST_COMMANDS: usize = 20_000;
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PathFault {
     /// After so many commands, something is none.
-    #[error("after {} a path may not go on as it does", commands(*.after))]
+    #[error("after {} a path may not go on {}", commands(*.after), with(.at))]
     Syntax {
         /// Commands that could be read.
         after: usize,
+        /// What stands there; nothing where the text ends.
+        at: String,
     },
     /// It draws nothing.
     #[error("the path draws nothing")]
@@ -35,6 +37,28 @@ fn commands(count: usize) -> String {
     }
 }
 
+fn with(at: &str) -> String {
+    if at.is_empty() {
+        "as it does".to_owned()
+    } else {
+        format!("with `{at}`")
+    }
+}
+
+/// The word of a text at which it is no path any more; nothing where that is not told.
+fn standing_at(text: &str, error: &svgtypes::Error) -> String {
+    use svgtypes::Error as E;
+    // Characters are counted from 1.
+    let (E::UnexpectedData(at) | E::InvalidNumber(at) | E::InvalidChar(_, at)) = error else {
+        return String::new();
+    };
+    let from = text.chars().skip(at.saturating_sub(1));
+    let word = from.take_while(|letter| !letter.is_whitespace() && *letter != ',');
+    word.filter(|letter| !letter.is_control())
+        .take(12)
+        .collect()
+}
+
 /// The contours of a path, one for each subpath that goes somewhere.
 ///
 /// # Errors
@@ -45,7 +69,10 @@ pub fn contours(text: &str) -> Result<Vec<Contour>, PathFault> {
         if after == MOST_COMMANDS {
             return Err(PathFault::TooMany);
         }
-        pen.draw(segment.map_err(|_| PathFault::Syntax { after })?);
+        pen.draw(segment.map_err(|error| PathFault::Syntax {
+            after,
+            at: standing_at(text, &error),
+        })?);
     }
     pen.close();
     if pen.done.is_empty() {

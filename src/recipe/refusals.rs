@@ -1,6 +1,6 @@
 //! What wood and layouts refuse, for a recipe: the code of each refusal, and what to try.
 
-use crate::layout::{LayoutError, ruled::RulesError};
+use crate::layout::{LayoutError, pieces::PiecesFault, ruled::RulesError};
 use crate::stock::StockError;
 
 /// Of wood.
@@ -124,6 +124,10 @@ pub(super) fn of_layout(error: &LayoutError) -> (&'static str, String) {
             "draw it as the cutter would go, once round the rim and once round each hole inside, with room between them",
         ),
         E::OutlinesApart { .. } => ("layout::outline", "make a panel of each, or join them"),
+        E::Pieces(PiecesFault::Off { .. }) => (
+            "layout::pieces",
+            "make the finished size larger, or leave it out: the panel becomes as large as its pieces need; places count from its left and top",
+        ),
         E::Pieces(_) => (
             "layout::pieces",
             "write .pieces([piece(\"A\", circle(90)), piece(\"B\", circle(90))], 4): laid in rows, 4 mm apart; or give each its place: piece(\"A\", circle(90), 0, 0)",

@@ -115,7 +115,8 @@ proptest! {
         let left: f64 = region.parts(&tile).iter().map(Piece::area).sum();
         let held = region.holds(tile.bounds(), || tile.clone(), 0.0);
         let off = tile.area() - left;
-        prop_assert!(!held || off < 1e-5, "{off}");
+        // Whole numbers over a region of 400 mm come to less than a millionth of a mm along the rim.
+        prop_assert!(!held || off < 1e-6 * tile.perimeter(), "{off}");
         prop_assert!(held || off > 0.0 || from_rim(&region, Point::new(x, y)) < size + 1e-6, "{off}");
         // Told by a look at the edges near, or by the pieces: the same.
         let wide = region.parts(&tile).iter().any(|piece| piece.width() > TOLERANCE);

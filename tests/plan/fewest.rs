@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use plyloom::{
-    geom::{Point, Polygon, region::Piece},
+    geom::{Point, Polygon, Rect, TOLERANCE, clip, region::Piece},
     layout::{
         Panel,
         shifts::{Middle, Shift, fewest, shifts},
@@ -46,25 +46,33 @@ fn hexagons_over_600_by_400() {
     assert_eq!(fewest(&shifted), None);
 }
 
+/// Of a pattern that reaches farther by a period each way, the tiles that a rectangle of that size meets, wherever it is laid
+/// within the period.
 #[test]
 fn the_best_shift_is_found_by_trying_all() {
-    for (width, height) in [(210, 150), (183, 97), (305, 222)] {
-        let of = |right: f64, down: f64| {
+    const PERIOD: (f64, f64) = (38.4, 66.51);
+    const STEPS: i32 = 16;
+    for (width, height) in [(210.0, 150.0), (183.0, 97.0), (305.0, 222.0)] {
+        let of = |width: f64, height: f64| {
             panel(&format!(
-                "hexagons(block)).finished({width}, {height}).shift({right}, {down}).fill(block);"
+                "hexagons(block)).finished({width}, {height}).fill(block);"
             ))
         };
-        let corner = of(0.0, 0.0);
+        let corner = of(width, height);
         let found = fewest(&corner).map_or(corner.tiles.len(), |f| f.tiles);
-        let steps = 16;
-        let all = (0..steps).flat_map(|i| (0..steps).map(move |j| (i, j)));
-        let least = all
-            .map(|(i, j)| {
-                let part = |n: i32, period: f64| period * f64::from(n) / f64::from(steps);
-                of(-part(i, 38.4), -part(j, 66.51)).tiles.len()
-            })
-            .min()
-            .unwrap();
+        let wide = of(width + PERIOD.0, height + PERIOD.1);
+        let rims: Vec<Polygon> = wide.tiles.iter().map(|tile| wide.rim(tile)).collect();
+        let meets = |i: i32, j: i32| {
+            let part = |n: i32, period: f64| period * f64::from(n) / f64::from(STEPS);
+            let at = Point::new(part(i, PERIOD.0), part(j, PERIOD.1));
+            let rect = Rect::sized(width, height).shifted(at).grown(-TOLERANCE);
+            let touched = rims.iter().filter(|rim| clip::within(rim, rect).is_some());
+            touched.count()
+        };
+        // From the corner, by both ways of counting.
+        assert_eq!(meets(0, 0), corner.tiles.len());
+        let all = (0..STEPS).flat_map(|i| (0..STEPS).map(move |j| (i, j)));
+        let least = all.map(|(i, j)| meets(i, j)).min().unwrap();
         assert!(
             found <= least,
             "{width} x {height}: {found}, on a grid {least}"
@@ -95,12 +103,16 @@ fn squares_are_drawn_in_at_the_rim() {
 /// Whether no circle of 15 mm fits in a piece: its middle is looked for on a grid.
 fn is_sliver(piece: &Piece) -> bool {
     let bounds = piece.rim.bounds();
+    if piece.area() < std::f64::consts::PI * 7.5 * 7.5 {
+        return true;
+    }
     let places = |from: f64, to: f64| {
         let all = std::iter::successors(Some(from), |at| Some(at + 0.5));
-        all.take_while(move |at| *at <= to)
+        // No nearer to the bounds than the circle is wide.
+        all.take_while(move |at| *at <= to - 7.5)
     };
-    !places(bounds.min.x, bounds.max.x).any(|x| {
-        places(bounds.min.y, bounds.max.y).any(|y| {
+    !places(bounds.min.x + 7.5, bounds.max.x).any(|x| {
+        places(bounds.min.y + 7.5, bounds.max.y).any(|y| {
             let p = Point::new(x, y);
             piece.holds(p)
                 && (piece.loops().flat_map(Polygon::edges)).all(|(a, b)| p.from_line(a, b) >= 7.5)

@@ -33,6 +33,8 @@ pub(super) struct Squares {
     grid: Grid,
     edges: Vec<(Point, Point)>,
     each: Vec<Square>,
+    /// Whether the middle of each square lies inside.
+    middles: Vec<bool>,
     /// For each corner of the squares: how many squares above and to the left an edge passes, and how many lie inside.
     above: Vec<[u32; 2]>,
     bounds: Rect,
@@ -43,9 +45,18 @@ impl Squares {
         let loops = pieces.iter().flat_map(Piece::loops);
         let edges: Vec<(Point, Point)> = loops.flat_map(Polygon::edges).collect();
         let grid = Grid::of(bounds, edges.len() / 4, edges.iter().copied());
-        let each = each(&grid, &edges);
+        let middles = middles(&grid, &edges);
+        let each = middles.iter().enumerate();
+        let each: Vec<Square> = each
+            .map(|(square, inside)| match (grid.passing(square), inside) {
+                ([], true) => Square::Inside,
+                ([], false) => Square::Outside,
+                _ => Square::Rim,
+            })
+            .collect();
         Self {
             above: above(&grid, &each),
+            middles,
             grid,
             edges,
             each,
@@ -64,36 +75,27 @@ impl Squares {
         [0, 1].map(|i| low[0][i] + low[1][i] - high[0][i] - high[1][i])
     }
 
-    /// Whether a point lies inside: from the nearest square to the left that no edge passes, each edge on
-    /// the way to it turns inside to outside.
+    /// Whether a point lies inside: from the middle of its square, each edge on the way across and then down turns inside
+    /// to outside. All of them pass that square.
     pub(super) fn holds(&self, p: Point) -> bool {
-        let inner = Rect { min: p, max: p };
-        if !self.bounds.holds(inner, 0.0) {
+        let own = Rect { min: p, max: p };
+        if !self.bounds.holds(own, 0.0) {
             return false;
         }
-        let (columns, rows) = self.grid.spans(inner);
-        let row = rows.start * self.grid.columns;
-        let mut passing: Vec<u32> = Vec::new();
-        let mut from = self.bounds.min.x - 1.0;
-        let mut inside = false;
-        for column in (0..=columns.start).rev() {
-            let here = self.grid.passing(row + column);
-            if here.is_empty() {
-                from = self.grid.middle(column, rows.start).x;
-                inside = self.each[row + column] == Square::Inside;
-                break;
-            }
-            passing.extend(here);
-        }
-        passing.sort_unstable();
-        passing.dedup();
-        // Where the nearest free square is the point's own, its middle may lie to the right.
-        let (low, high) = (from.min(p.x), from.max(p.x));
-        for number in passing {
+        let (columns, rows) = self.grid.spans(own);
+        let square = rows.start * self.grid.columns + columns.start;
+        let middle = self.grid.middle(columns.start, rows.start);
+        let between = |at: f64, one: f64, other: f64| one.min(other) < at && at <= one.max(other);
+        let mut inside = self.middles[square];
+        for &number in self.grid.passing(square) {
             let (a, b) = self.edges[number as usize];
-            if (a.y > p.y) != (b.y > p.y) {
-                let x = a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y);
-                inside ^= low < x && x <= high;
+            if (a.y > middle.y) != (b.y > middle.y) {
+                let x = a.x + (b.x - a.x) * (middle.y - a.y) / (b.y - a.y);
+                inside ^= between(x, middle.x, p.x);
+            }
+            if (a.x > p.x) != (b.x > p.x) {
+                let y = a.y + (b.y - a.y) * (p.x - a.x) / (b.x - a.x);
+                inside ^= between(y, middle.y, p.y);
             }
         }
         inside
@@ -150,9 +152,9 @@ impl Squares {
     }
 }
 
-/// What is known of each square when edges enclose something: along the middle line of a row, inside and outside change
-/// where an edge crosses it.
-fn each(grid: &Grid, edges: &[(Point, Point)]) -> Vec<Square> {
+/// Whether the middle of each square lies inside when edges enclose something: along the middle line of a row, inside and
+/// outside change where an edge crosses it.
+fn middles(grid: &Grid, edges: &[(Point, Point)]) -> Vec<bool> {
     let mut crossings: Vec<Vec<f64>> = vec![Vec::new(); grid.rows];
     for &(a, b) in edges {
         let (_, rows) = grid.spans(Rect {
@@ -166,24 +168,19 @@ fn each(grid: &Grid, edges: &[(Point, Point)]) -> Vec<Square> {
             }
         }
     }
-    let mut each = Vec::with_capacity(grid.len());
+    let mut middles = Vec::with_capacity(grid.len());
     for (row, crossings) in crossings.iter_mut().enumerate() {
         crossings.sort_by(f64::total_cmp);
         let mut before = 0;
         for column in 0..grid.columns {
             let x = grid.middle(column, row).x;
-            while crossings.get(before).is_some_and(|&at| at < x) {
+            while crossings.get(before).is_some_and(|&at| at <= x) {
                 before += 1;
             }
-            let free = grid.passing(each.len()).is_empty();
-            each.push(match (free, before % 2 == 1) {
-                (false, _) => Square::Rim,
-                (true, true) => Square::Inside,
-                (true, false) => Square::Outside,
-            });
+            middles.push(before % 2 == 1);
         }
     }
-    each
+    middles
 }
 
 fn above(grid: &Grid, each: &[Square]) -> Vec<[u32; 2]> {

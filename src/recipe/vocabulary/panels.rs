@@ -359,12 +359,17 @@ mod words {
             Some(outline) => Trim::region(&outline.region, outline.shape),
             None if outline.is_array() => Trim::corners(&outlines::corners(&outline)?),
             None => {
+                let help = if outline.is_string() {
+                    "a path as SVG writes it goes to `finished_path(\"M 0 0 H 300 V 200 Z\")`; a drawing is read by outline(\"body.svg\", \"rim\")"
+                } else {
+                    "write a shape, as in ellipse(400, 300), or the corners: [[0, 0], [300, 0], [150, 260]]"
+                };
                 return Err(args::unexpected(
                     "the outline",
                     "an outline or a list of corners",
                     &outline,
                 )
-                .help("write a shape, as in ellipse(400, 300), or the corners: [[0, 0], [300, 0], [150, 260]]")
+                .help(help)
                 .argument(1)
                 .into());
             }
