@@ -42,7 +42,7 @@ impl Turns {
     }
 }
 
-/// The outlines where they come to lie, in a room from (0, 0) where there is one; none where one of them finds no place.
+/// The outlines where they come to lie, in a room from (0, 0) where there is one; none where one of them does not fit.
 pub(super) fn nested(
     outlines: &[Trim],
     kerf: f64,

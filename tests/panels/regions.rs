@@ -345,3 +345,27 @@ fn holes_and_islands() {
     assert!(!region.holds(tile.bounds(), || tile.clone(), 0.0));
     assert!(region.cut(Rect::sized(10.0, 10.0)).unwrap().area() > 99.9);
 }
+
+/// Round numbers, where edges lead through corners and middles of all that is laid over a region: what it says of each point
+/// is what the crossings of a ray say.
+#[test]
+fn points_of_round_numbers_lie_where_a_ray_has_them() {
+    for text in [
+        "M 0 60 L 120 60 120 0 240 100 120 200 120 140 0 140 Z",
+        "M 0 0 H 240 V 60 H 120 V 180 H 0 Z M 30 30 H 60 V 60 H 30 Z",
+        "M 0 90 L 120 0 240 90 120 180 Z M 90 90 L 120 60 150 90 120 120 Z",
+        "M 0 0 L 240 0 0 240 Z",
+        "M 120 0 A 120 120 0 1 1 119.999 0 Z M 100 100 h 30 v 30 h -30 z",
+    ] {
+        let region = Region::of(&path_data::contours(text).unwrap()).unwrap();
+        let piece = &region.pieces()[0];
+        for i in -2..=98 {
+            for j in -2..=98 {
+                let p = Point::new(2.5 * f64::from(i), 2.5 * f64::from(j));
+                if from_rim(&region, p) > 1e-6 {
+                    assert_eq!(region.holds_point(p), piece.holds(p), "{text}: {p:?}");
+                }
+            }
+        }
+    }
+}

@@ -6,7 +6,7 @@ use super::super::{Point, Rect};
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Grid {
     origin: Point,
-    side: f64,
+    pub(super) side: f64,
     pub(super) columns: usize,
     pub(super) rows: usize,
     /// Where the lines of each square begin among all; one more at the end.

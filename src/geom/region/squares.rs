@@ -33,8 +33,8 @@ pub(super) struct Squares {
     grid: Grid,
     edges: Vec<(Point, Point)>,
     each: Vec<Square>,
-    /// Whether the middle of each square lies inside.
-    middles: Vec<bool>,
+    /// Whether the point [`amid`] each square lies inside.
+    known: Vec<bool>,
     /// For each corner of the squares: how many squares above and to the left an edge passes, and how many lie inside.
     above: Vec<[u32; 2]>,
     bounds: Rect,
@@ -45,8 +45,8 @@ impl Squares {
         let loops = pieces.iter().flat_map(Piece::loops);
         let edges: Vec<(Point, Point)> = loops.flat_map(Polygon::edges).collect();
         let grid = Grid::of(bounds, edges.len() / 4, edges.iter().copied());
-        let middles = middles(&grid, &edges);
-        let each = middles.iter().enumerate();
+        let known = known(&grid, &edges);
+        let each = known.iter().enumerate();
         let each: Vec<Square> = each
             .map(|(square, inside)| match (grid.passing(square), inside) {
                 ([], true) => Square::Inside,
@@ -56,7 +56,7 @@ impl Squares {
             .collect();
         Self {
             above: above(&grid, &each),
-            middles,
+            known,
             grid,
             edges,
             each,
@@ -75,30 +75,26 @@ impl Squares {
         [0, 1].map(|i| low[0][i] + low[1][i] - high[0][i] - high[1][i])
     }
 
-    /// Whether a point lies inside: from the middle of its square, each edge on the way across and then down turns inside
-    /// to outside. All of them pass that square.
+    /// Whether a point lies inside: on the straight way to it from a point of its square of which that is known, each edge
+    /// turns inside to outside. All of them pass that square.
     pub(super) fn holds(&self, p: Point) -> bool {
         let own = Rect { min: p, max: p };
         if !self.bounds.holds(own, 0.0) {
             return false;
         }
         let (columns, rows) = self.grid.spans(own);
+        let from = amid(&self.grid, columns.start, rows.start);
+        let way = p - from;
+        // A corner on the way counts as one on its right.
+        let left = |q: Point| way.cross(q - from) > 0.0;
         let square = rows.start * self.grid.columns + columns.start;
-        let middle = self.grid.middle(columns.start, rows.start);
-        let between = |at: f64, one: f64, other: f64| one.min(other) < at && at <= one.max(other);
-        let mut inside = self.middles[square];
-        for &number in self.grid.passing(square) {
+        let passing = self.grid.passing(square).iter();
+        let crossed = passing.filter(|&&number| {
             let (a, b) = self.edges[number as usize];
-            if (a.y > middle.y) != (b.y > middle.y) {
-                let x = a.x + (b.x - a.x) * (middle.y - a.y) / (b.y - a.y);
-                inside ^= between(x, middle.x, p.x);
-            }
-            if (a.x > p.x) != (b.x > p.x) {
-                let y = a.y + (b.y - a.y) * (p.x - a.x) / (b.x - a.x);
-                inside ^= between(y, middle.y, p.y);
-            }
-        }
-        inside
+            let side = |q: Point| (b - a).cross(q - a) > 0.0;
+            left(a) != left(b) && side(from) != side(p)
+        });
+        self.known[square] != (crossed.count() % 2 == 1)
     }
 
     pub(super) fn look(&self, rect: Rect) -> Look {
@@ -152,9 +148,14 @@ impl Squares {
     }
 }
 
-/// Whether the middle of each square lies inside when edges enclose something: along the middle line of a row, inside and
+/// A point near the middle of a square, through which no edge leads that somebody drew by round numbers.
+fn amid(grid: &Grid, column: usize, row: usize) -> Point {
+    grid.middle(column, row) + Point::new(0.071_83, 0.031_42) * grid.side
+}
+
+/// Whether that point of each square lies inside when edges enclose something: along the line of a row, inside and
 /// outside change where an edge crosses it.
-fn middles(grid: &Grid, edges: &[(Point, Point)]) -> Vec<bool> {
+fn known(grid: &Grid, edges: &[(Point, Point)]) -> Vec<bool> {
     let mut crossings: Vec<Vec<f64>> = vec![Vec::new(); grid.rows];
     for &(a, b) in edges {
         let (_, rows) = grid.spans(Rect {
@@ -162,25 +163,25 @@ fn middles(grid: &Grid, edges: &[(Point, Point)]) -> Vec<bool> {
             max: Point::new(a.x.max(b.x), a.y.max(b.y)),
         });
         for row in rows {
-            let y = grid.middle(0, row).y;
+            let y = amid(grid, 0, row).y;
             if (a.y > y) != (b.y > y) {
                 crossings[row].push(a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y));
             }
         }
     }
-    let mut middles = Vec::with_capacity(grid.len());
+    let mut known = Vec::with_capacity(grid.len());
     for (row, crossings) in crossings.iter_mut().enumerate() {
         crossings.sort_by(f64::total_cmp);
         let mut before = 0;
         for column in 0..grid.columns {
-            let x = grid.middle(column, row).x;
+            let x = amid(grid, column, row).x;
             while crossings.get(before).is_some_and(|&at| at <= x) {
                 before += 1;
             }
-            middles.push(before % 2 == 1);
+            known.push(before % 2 == 1);
         }
     }
-    middles
+    known
 }
 
 fn above(grid: &Grid, each: &[Square]) -> Vec<[u32; 2]> {
