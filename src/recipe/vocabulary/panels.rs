@@ -217,7 +217,7 @@ fn cut(
     };
     let pieces = args::list(pieces, "the pieces", piece)?;
     let kerf = args::positive_length(kerf, "what the cut takes")?;
-    Ok(panel.resize(|extent| extent.cut(pieces, kerf, nest))?)
+    panel.resize(|extent| extent.cut(pieces, kerf, nest))
 }
 
 #[export_module]
