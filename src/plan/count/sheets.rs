@@ -41,6 +41,7 @@ impl SheetKind {
         let runs: Vec<&[Layer]> = layers
             .split(|l| !is_ply(l))
             .filter(|run| !run.is_empty())
+            .flat_map(boards)
             .collect();
         let thick = |run: &[Layer]| run.iter().map(|l| l.thickness).sum::<f64>();
         let first = layers.iter().position(is_ply);
@@ -49,9 +50,10 @@ impl SheetKind {
             return Self::block(sheet);
         };
         let each = thick(runs[0]);
-        let alike = runs
-            .iter()
-            .all(|run| (thick(run) - each).abs() <= SAME && run[0].colour == runs[0][0].colour);
+        let alike = runs.iter().all(|run| {
+            let as_first = run.iter().zip(runs[0]).all(|(a, b)| same_layer(a, b));
+            run.len() == runs[0].len() && as_first
+        });
         let veneers = |part: &[Layer]| -> Vec<Colour> {
             part.iter()
                 .filter(|l| l.kind == LayerKind::Veneer)
@@ -139,6 +141,21 @@ impl SheetKind {
     }
 }
 
+/// Fewest plies of a plywood (common practice: an odd number of them).
+const FEWEST_PLIES: usize = 3;
+
+/// The boards that plies on one another come from: a plywood ends where two plies of one grain meet, as in a plywood
+/// each crosses the next. Plies that make no plywoods so are one board.
+fn boards(plies: &[Layer]) -> Vec<&[Layer]> {
+    let crossed = |a: &Layer, b: &Layer| a.grain != b.grain || a.grain == Grain::None;
+    let boards: Vec<&[Layer]> = plies.chunk_by(crossed).collect();
+    if boards.iter().all(|board| board.len() >= FEWEST_PLIES) {
+        boards
+    } else {
+        vec![plies]
+    }
+}
+
 /// Whether two sheets are the same: `Some(false)` as they lie, `Some(true)` when one is turned over.
 pub(super) fn same_sheet(a: &Sheet, b: &Sheet) -> Option<bool> {
     let alike = a.layers().len() == b.layers().len()
@@ -192,6 +209,24 @@ mod tests {
         assert_eq!(of("walnut").board().len(), 2);
         assert!(of("walnut").shares_board(&of("walnut")));
         assert!(!of("walnut").shares_board(&of("cherry")));
+    }
+
+    /// Two plywoods that are laminated without a veneer between are two boards; plies of one grain alone are one.
+    #[test]
+    fn plywoods_on_one_another_are_boards_of_their_own() {
+        let ply = |grain| layer(LayerKind::Ply, 3.0, "birch", grain);
+        let board = [ply(Grain::Along), ply(Grain::Across), ply(Grain::Along)];
+        let of = |layers: Vec<Layer>| {
+            let kind = SheetKind::of(&Arc::new(Sheet::new(layers).unwrap()));
+            (kind.plywoods, kind.plies, kind.board().len())
+        };
+        assert_eq!(of([board, board].concat()), (2, 3, 3));
+        assert_eq!(of([board, board, board].concat()), (3, 3, 3));
+        assert_eq!(of(board.to_vec()), (1, 3, 3));
+        assert_eq!(of(vec![ply(Grain::Along); 6]), (1, 6, 6));
+        let five = [board.to_vec(), vec![ply(Grain::Across), ply(Grain::Along)]].concat();
+        // Plywoods that differ are one board that is laminated beforehand.
+        assert_eq!(of([five, board.to_vec()].concat()), (1, 8, 8));
     }
 
     #[test]

@@ -27,6 +27,9 @@ const PRESSED: [f64; 2] = [60.0, 180.0];
 /// practice; the glue's own sheet comes first).
 const DRIES: [f64; 2] = [30.0, 60.0];
 
+/// Thicknesses nearer than this, in mm, are the same.
+const SAME: f64 = 1e-6;
+
 pub(super) fn rectangle(width: f64, height: f64) -> Polygon {
     Polygon::clockwise(vec![
         Point::ZERO,
@@ -112,19 +115,25 @@ fn stack(
     let (face, back) = (kind.face.len(), kind.back.len());
     let mut stack: Vec<String> = Vec::new();
     let mut cut: Vec<(String, &Layer)> = Vec::new();
-    let mut inside = false;
+    // Unlike plywoods with what lies between them are one board.
+    let is_ply = |l: &Layer| l.kind == LayerKind::Ply;
+    let core = layers.iter().position(is_ply)..=layers.iter().rposition(is_ply);
+    let mut left = 0.0;
     for (i, layer) in layers.iter().enumerate() {
-        if layer.kind == LayerKind::Veneer {
-            inside = false;
+        let in_board = kind.plywoods == 1 && core.contains(&Some(i));
+        if layer.kind == LayerKind::Veneer && !in_board {
             let there = (i < face && on.face) || (i >= layers.len() - back && on.back);
             if !there {
                 let id = veneer(ledger, ripped, layer, lot, shop);
                 cut.push((id.clone(), layer));
                 stack.push(id);
             }
-        } else if !inside {
-            stack.push(lot.to_owned());
-            inside = true;
+        } else {
+            if left < SAME {
+                stack.push(lot.to_owned());
+                left = kind.plywood;
+            }
+            left -= layer.thickness;
         }
     }
     for (at, (id, layer)) in cut.iter().enumerate() {

@@ -27,12 +27,12 @@ impl Tell<'_> {
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
             Work::GlueBar { parts, .. } if parts.len() == 1 => (
-                format!("{takes} are {gives}"),
+                format!("{takes} {} {gives}", are(step)),
                 vec!["Each strip is a bar as it is: nothing is glued.".to_owned()],
             ),
             Work::GlueBar { .. } => (format!("Glue {gives} of {takes}"), self.glue_bar(step)),
             Work::GlueLoaf { bars, .. } if bars.len() == 1 => (
-                format!("{takes} are {gives}"),
+                format!("{takes} {} {gives}", are(step)),
                 vec![
                     "Each bar is a loaf as it is: nothing is glued.".to_owned(),
                     format!("It lies so: {}.", lies_in_loaf(&bars[0])),
@@ -298,6 +298,14 @@ impl Tell<'_> {
             format!("{what}: {}{more}.", places.join("; "))
         };
         all.into_iter().map(told).collect()
+    }
+}
+
+/// Whether what a step takes is one piece or several, as the verb has it.
+fn are(step: &Step) -> &'static str {
+    match step.takes.iter().map(|of| of.count).sum::<u64>() {
+        1 => "is",
+        _ => "are",
     }
 }
 
