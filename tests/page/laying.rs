@@ -445,6 +445,13 @@ fn numbers_in_the_text_are_drawn_along_and_colours_picked() {
         let number = |i: usize| at[i].as_f64().expect("a number");
         (number(0), number(1))
     };
+    // The first step is on its way to the file until the number has been drawn to its end.
+    browser.run(
+        "const { fetch } = window; window.held = true; \
+         window.fetch = async (...all) => { \
+         while (window.held && String(all[0]).endsWith('/api/text')) await new Promise((done) => setTimeout(done, 5)); \
+         return fetch(...all); };",
+    );
     // With Alt held, ten columns become twelve: five pixels a step.
     let (x, y) = place("10");
     let to = |by: f64| PointerAction::MoveTo {
@@ -466,6 +473,7 @@ fn numbers_in_the_text_are_drawn_along_and_colours_picked() {
     }
     let both = Actions::from(keys.then(KeyAction::Up { value: ALT })).and(mouse);
     browser.act(both);
+    browser.run("window.held = false");
     browser.until_text("#view-now figcaption", "96 tiles");
     browser.until("document.querySelectorAll('#states .state').length === 2");
     assert_eq!(

@@ -132,21 +132,21 @@ export class RecipeText {
     this.saving = true;
     const answer = await trying(() => send("/api/text", { over: this.mark, text }));
     this.saving = false;
-    if (this.again) {
-      this.again = false;
-      this.drawing ??= draw;
-      this.timer = setTimeout(() => this.save(), 0);
-    }
-    if (!answer) return;
-    if (answer.changed) {
+    const { again } = this;
+    this.again = false;
+    if (again) this.drawing ??= draw;
+    if (answer?.changed) {
       this.ask(answer.changed);
       return;
     }
-    this.mark = answer.mark;
-    this.dirty = this.editor.text !== text;
-    this.settle();
-    if (answer.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
-    if (this.dirty) this.later();
+    if (answer) {
+      this.mark = answer.mark;
+      this.dirty = this.editor.text !== text;
+      this.settle();
+      if (answer.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
+    }
+    if (again) this.save();
+    else if (this.dirty) this.later();
   }
 
   settle() {
