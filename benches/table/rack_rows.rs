@@ -68,6 +68,7 @@ pub(crate) fn rack_rows() -> Vec<Row> {
             shop: &shop,
             wanted: None,
             mirrored: Mirrored::default(),
+            thorough: true,
             run: &mut carried_out,
         };
         search.largest(Shape::Recipe).expect("a panel")

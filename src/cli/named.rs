@@ -12,11 +12,13 @@ use super::trouble::Trouble;
 use super::working;
 use crate::files::{DiskStore, Witness};
 use crate::layout::{cut_out::cut_out, panel::Panel};
-use crate::recipe::evaluate;
+use crate::rack::largest::Change;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
+use crate::recipe::source::Source;
 use crate::recipe::store::Reach;
+use crate::recipe::{Failure, evaluate};
 use crate::session::visible::on_one_line;
 use crate::session::{Notice, Opened};
 
@@ -97,6 +99,22 @@ impl Named {
         let result = evaluate(&self.source, settings, host);
         tell_notice(self.notice_of(&result).as_ref());
         result.map_err(Trouble::from)
+    }
+
+    /// Carries the recipe out with a change of its numbers, quietly.
+    ///
+    /// # Errors
+    /// When the recipe fails.
+    pub(super) fn changed(&self, settings: &Settings, change: &Change) -> Result<Outcome, Failure> {
+        let mut settings = settings.clone();
+        let changed = |name: &str| change.set.iter().any(|(n, _)| n == name);
+        settings.set.retain(|(name, _)| !changed(name));
+        settings.set.extend(change.set.iter().cloned());
+        let source = match &change.text {
+            Some(text) => Source::new(self.source.name.clone(), text.as_str()).into(),
+            None => self.source.clone(),
+        };
+        evaluate(&source, &settings, self.quiet_host())
     }
 }
 

@@ -11,9 +11,7 @@ use super::trouble::Trouble;
 use crate::plan::Shop;
 use crate::rack::largest::Change;
 use crate::rack::thickness::{from_rack, with_only};
-use crate::recipe::evaluate;
 use crate::recipe::settings::Settings;
-use crate::recipe::source::Source;
 use crate::session::visible::on_one_line;
 
 #[derive(Debug, Clone, Default, Args)]
@@ -62,15 +60,7 @@ impl ThicknessArgs {
             });
         }
         let wood = read_shop(Path::new(rack))?;
-        let carried_out = |change: &Change| {
-            let mut settings = settings.clone();
-            settings.set.extend(change.set.iter().cloned());
-            let source = match &change.text {
-                Some(text) => Source::new(named.source.name.clone(), text.as_str()).into(),
-                None => named.source.clone(),
-            };
-            evaluate(&source, &settings, named.quiet_host())
-        };
+        let carried_out = |change: &Change| named.changed(&settings, change);
         let base = carried_out(&Change::default())?;
         let text = named.is_plain().then_some(named.source.text.as_str());
         let run = &mut |change: &Change| carried_out(change).ok();

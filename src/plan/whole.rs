@@ -13,6 +13,7 @@ use crate::{
     },
     plan::{
         CountBack, PlanError, Shop, count_back,
+        fences::{BoardGroup, groups},
         glue_up::{GlueUp, Slice, glue_up_slices},
         loaf::ways::{Way, ways},
         rounds::{in_rounds, is_of_slats},
@@ -59,6 +60,8 @@ pub struct Plan {
     pub fewest: Vec<Option<Fewest>>,
     /// The ways to make each panel: tile by tile, or by loaves.
     pub ways: Vec<Way>,
+    /// Boards that are not as thick as the recipe draws them, each group with its fences.
+    pub groups: Vec<BoardGroup>,
     /// What is done, in working order.
     pub steps: Steps,
 }
@@ -110,6 +113,7 @@ impl Plan {
                 .map(|panel| fewest(panel).filter(|_| !is_of_slats(panel)))
                 .collect(),
             ways: ways(panels, shop),
+            groups: groups(&count, &bars, &limits),
             gluing,
             count,
             bars,

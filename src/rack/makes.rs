@@ -5,8 +5,10 @@ use super::largest::{
     Change, Lacking, Largest, LargestError, Search, Shape, panels_of, wood_lacking,
 };
 use super::thickness::{of_wood, setters};
+use crate::plan::count::count_back_within;
 use crate::plan::parts::Mirrored;
-use crate::plan::{PlanError, Shop, count_back};
+use crate::plan::scraps::Effort;
+use crate::plan::{PlanError, Shop};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Value};
 use crate::stock::LayerKind;
@@ -60,6 +62,7 @@ pub fn makes(
                 shop,
                 wanted: None,
                 mirrored: Mirrored::default(),
+                thorough: false,
                 run: &mut with,
             }
             .largest(Shape::Recipe),
@@ -71,7 +74,7 @@ pub fn makes(
             continue;
         }
         let own_size = size(&own);
-        let additional = count_back(&panels_of(&own, None), shop).map(|c| wood_lacking(&c));
+        let additional = additional(&own, shop);
         let change = largest.as_ref().ok().map(|found| found.change.clone());
         let outcome = change.and_then(|change| with(&change)).unwrap_or(own);
         best = Some(Makes {
@@ -86,9 +89,15 @@ pub fn makes(
         set: Vec::new(),
         largest: Err(LargestError::NoHandle),
         own_size: size(&base),
-        additional: count_back(&panels_of(&base, None), shop).map(|c| wood_lacking(&c)),
+        additional: additional(&base, shop),
         outcome: base,
     })
+}
+
+/// The wood that a recipe lacks as it is.
+fn additional(outcome: &Outcome, shop: &Shop) -> Result<Lacking, PlanError> {
+    let count = count_back_within(&panels_of(outcome, None), shop, Effort::FIRST);
+    count.map(|count| wood_lacking(&count))
 }
 
 fn size(outcome: &Outcome) -> [f64; 2] {

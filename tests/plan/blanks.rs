@@ -4,9 +4,10 @@
 use plyloom::{
     geom::TOLERANCE,
     plan::{
-        CountBack, Units,
+        CountBack, Plan, Units,
         count::cut::Useless,
         count_back,
+        saw::settings::Setting,
         scraps::Proof,
         told::{self, Entry},
     },
@@ -120,6 +121,67 @@ fn boards_of_unlike_thickness_share_no_bar_unasked() {
     assert!(!plan(&[(bar.clone(), 50)], &scraps).suffices());
     let asked = format!("[cutting]\nany_thickness = true\n{scraps}");
     assert!(plan(&[(bar, 50)], &asked).suffices());
+}
+
+/// Boards of 17.79 and 17.87 mm, of one size, may share bars: 17.83 on average. Those of 17.6 and of 18 mm have each a fence
+/// of their own: T' / sin 60 is 20.588, 20.323 and 20.785.
+#[test]
+fn each_group_of_thickness_has_its_fence() {
+    let block = hexagon(vec![shapes::rhombus(&birch(18.0), 60.0).unwrap(); 3], 0.01).unwrap();
+    let scraps: String = [("a", 17.79), ("b", 17.87), ("c", 17.6), ("d", 18.0)]
+        .map(|(name, thickness)| {
+            format!(
+                "[[scrap]]\nname = \"{name}\"\nwidth = 120\nlength = 600\nthickness = {thickness}\n"
+            )
+        })
+        .concat();
+    let planned = |more: &str, tiles: u64| {
+        let shop = shop(&format!("{more}{scraps}"));
+        Plan::of(&[&panel(&[(block.clone(), tiles)])], &shop).unwrap()
+    };
+    // As a rule a plan takes the boards of one group.
+    let one = planned("", 20);
+    assert_eq!(one.count.boards.len(), 1, "{:?}", one.count.boards);
+    assert!(one.groups.len() <= 1, "{:?}", one.groups);
+    let all = planned("[cutting]\nany_thickness = true\n", 90);
+    let fences: Vec<(usize, f64, f64)> = (all.groups.iter())
+        .map(|group| {
+            let [(Setting::Fence { fence: was, .. }, Setting::Fence { fence: is, .. })] =
+                group.fences[..]
+            else {
+                panic!("{group:?}")
+            };
+            assert!((was - 18.0 / 60_f64.to_radians().sin()).abs() < 1e-6);
+            (group.boards.len(), group.thickness, is)
+        })
+        .collect();
+    let sin = 60_f64.to_radians().sin();
+    assert_eq!(fences.len(), 2, "{fences:?}");
+    for (found, (boards, thickness)) in fences.iter().zip([(1, 17.6), (2, 17.83)]) {
+        assert_eq!(found.0, boards);
+        assert!(
+            (found.1 - thickness).abs() < 1e-9 && (found.2 - thickness / sin).abs() < 1e-6,
+            "{found:?}"
+        );
+    }
+    let told = told::thicknesses(&all.groups, Units::Metric).expect("words");
+    let lines: Vec<String> = told
+        .entries
+        .iter()
+        .flat_map(|e| std::iter::once(e.line()).chain(e.below.iter().map(Entry::line)))
+        .collect();
+    assert!(
+        lines
+            .iter()
+            .any(|line| line.contains("17.83 mm thick in place of 18 mm: 1 x a, 1 x b")),
+        "{lines:#?}"
+    );
+    assert!(
+        lines
+            .iter()
+            .any(|line| line.ends_with("set it to 20.59 mm")),
+        "{lines:#?}"
+    );
 }
 
 /// Leaves and boards that are of no use are told with what the panel is drawn with.

@@ -53,6 +53,7 @@ fn symmetric(
         shop,
         wanted: None,
         mirrored,
+        thorough: true,
         run: &mut |change| carried_out(text, change),
     };
     search.largest(shape)

@@ -10,10 +10,8 @@ use crate::plan::parts::Mirrored;
 use crate::plan::units::decimal;
 use crate::plan::{PlanError, Shop};
 use crate::rack::largest::{Change, Handle, Largest, LargestError, Search, Shape, Tried};
-use crate::recipe::evaluate;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
-use crate::recipe::source::Source;
 use crate::session::visible::on_one_line;
 
 /// Reads a shape: `3:2`, `1.5`, or `free`.
@@ -40,17 +38,7 @@ pub(super) fn found(
 ) -> Result<(Largest, Outcome), Trouble> {
     let base = named.carried_out(settings, named.host())?;
     named::panels(&base, wanted, &named.path.display().to_string())?;
-    let carried_out = |change: &Change| {
-        let mut settings = settings.clone();
-        let changed = |name: &str| change.set.iter().any(|(n, _)| n == name);
-        settings.set.retain(|(name, _)| !changed(name));
-        settings.set.extend(change.set.iter().cloned());
-        let source = match &change.text {
-            Some(text) => Source::new(named.source.name.clone(), text.as_str()).into(),
-            None => named.source.clone(),
-        };
-        evaluate(&source, &settings, named.quiet_host())
-    };
+    let carried_out = |change: &Change| named.changed(settings, change);
     working::at("looking for the largest panel");
     let search = Search {
         base: &base,
@@ -58,6 +46,7 @@ pub(super) fn found(
         shop,
         wanted,
         mirrored,
+        thorough: true,
         run: &mut |change| carried_out(change).ok(),
     };
     let largest = search

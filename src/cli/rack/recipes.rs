@@ -22,9 +22,7 @@ use crate::plan::Shop;
 use crate::plan::units::decimal;
 use crate::rack::largest::{Change, Lacking, LargestError};
 use crate::rack::makes::{Makes, makes};
-use crate::recipe::evaluate;
 use crate::recipe::settings::{Budget, all_cores};
-use crate::recipe::source::Source;
 use crate::session::visible::on_one_line;
 
 /// The most characters of a cell of the table.
@@ -213,15 +211,7 @@ fn of_one(
         let mut settings = named.settings(args.limits.typed());
         settings.watch = Some(watch.clone());
         settings.budget = beside.clone();
-        let carried_out = |change: &Change| {
-            let mut settings = settings.clone();
-            settings.set.extend(change.set.iter().cloned());
-            let source = match &change.text {
-                Some(text) => Source::new(named.source.name.clone(), text.as_str()).into(),
-                None => named.source.clone(),
-            };
-            evaluate(&source, &settings, named.quiet_host())
-        };
+        let carried_out = |change: &Change| named.changed(&settings, change);
         let base = match carried_out(&Change::default()) {
             Ok(base) if base.panels.is_empty() => return Ok(None),
             Ok(base) => base,

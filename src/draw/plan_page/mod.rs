@@ -19,7 +19,7 @@ use super::{
 use crate::{
     layout::panel::Panel,
     plan::{
-        CountBack, Plan, Shop, Units,
+        Plan, Shop, Units,
         told::{self, Entry, Section, Span},
     },
 };
@@ -86,7 +86,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         }
         h2 class="part fresh" { "Appendix: counting back" }
         p class="soft lead" { "Each number is followed by the sum it came from." }
-        @for part in appendix(count, units) {
+        @for part in appendix(plan, units) {
             section { h3 { (Whole(&part.title)) } (list(&part.entries)) }
         }
         @if let Some(assumed) = told::assumed(shop) {
@@ -96,16 +96,17 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
 }
 
 /// From tiles back to boards.
-fn appendix(count: &CountBack, units: Units) -> Vec<Section> {
+fn appendix(plan: &Plan, units: Units) -> Vec<Section> {
+    let count = &plan.count;
     let mut parts = vec![told::tiles(count, units), told::bars(count, units)];
     parts.extend(told::loaves(count, units));
     parts.extend([
         told::strips(count, units),
         told::rips(count, units),
         told::boards(count, units),
-        told::totals(count, units),
-        told::wood(count, units),
     ]);
+    parts.extend(told::thicknesses(&plan.groups, units));
+    parts.extend([told::totals(count, units), told::wood(count, units)]);
     parts
 }
 

@@ -44,6 +44,7 @@ pub(super) const PATTERNS: &[(&str, &str)] = &[
     pattern!("plaid"),
     pattern!("ridges"),
     pattern!("ring-clock"),
+    pattern!("ripped-checker"),
     pattern!("ripples"),
     pattern!("running-bond"),
     pattern!("sail"),

@@ -58,6 +58,9 @@ pub fn choose_among(
     begun: &[(usize, u64)],
     effort: Effort,
 ) -> Result<Choice, ChoiceError> {
+    if effort == Effort::FIRST {
+        return choose_from(problem, begun, effort);
+    }
     let mut prices = Relaxation::new(problem).guess();
     for round in 0..ROUNDS {
         watch::ask();

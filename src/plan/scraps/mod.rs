@@ -166,8 +166,13 @@ pub struct Choice {
 /// stock gives the same plan on any machine.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub struct Effort {
-    /// Nodes of one search; fewer where the stock is very varied.
+    /// Nodes of one search; fewer where the stock is very varied. With none, the first answer is taken as it is.
     pub nodes: u64,
+}
+
+impl Effort {
+    /// A first answer, at once: it may lack wood where a search would find enough.
+    pub const FIRST: Self = Self { nodes: 0 };
 }
 
 impl Default for Effort {

@@ -34,6 +34,9 @@ pub(super) fn choose_from(
             greedy = other;
         }
     }
+    if effort == Effort::FIRST {
+        return Ok(greedy);
+    }
     let start = Some(&greedy).filter(|c| c.short.iter().all(|&s| s == 0));
     let first = if let Some(first) = goals::least_stock(problem, effort, start)? {
         first

@@ -171,8 +171,7 @@ fn board(board: &BoardLine, units: Units) -> Entry {
     ));
     if let Some(thickness) = board.other_thickness {
         entry.add(format!(
-            "{} thick, and not as the recipe draws it: measure it, and move the fence for its strips \
-             by what a trial with that thickness tells",
+            "{} thick, and not as the recipe draws it: its strips have fences of their own",
             units.length(thickness)
         ));
     }

@@ -14,6 +14,7 @@ mod loaf;
 mod rip_steps;
 mod section;
 mod steps;
+mod thicknesses;
 mod tolerances;
 mod totals;
 
@@ -27,6 +28,7 @@ pub use self::{
     loaf::ways,
     section::{Entry, Section, Span},
     steps::{MEASURED, StepWords, cut_length, fetch, steps},
+    thicknesses::thicknesses,
     tolerances::{BarWords, TRIAL_BAR, bars_told},
     totals::{assumed, from_stock, to_buy, totals, wood},
 };

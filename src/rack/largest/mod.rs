@@ -22,10 +22,12 @@ use line::{Line, last, middle};
 use need::{Need, covers, lacks, need};
 use symmetric::is_symmetric;
 
+use crate::plan::count::count_back_within;
 use crate::plan::count::cut::slices_of;
 use crate::plan::parts::Mirrored;
+use crate::plan::scraps::Effort;
 use crate::plan::shop::held::{Held, HeldKind};
-use crate::plan::{PlanError, Shop, count_back};
+use crate::plan::{PlanError, Shop};
 use crate::recipe::outcome::Outcome;
 use crate::watch;
 
@@ -87,6 +89,8 @@ pub struct Search<'a> {
     pub wanted: Option<&'a str>,
     /// How the panels must mirror themselves.
     pub mirrored: Mirrored,
+    /// Whether the sizes beyond the largest that a first answer gives are searched in full: it may be a little larger.
+    pub thorough: bool,
     /// Carries out the recipe with a change; none where that fails.
     pub run: &'a mut dyn FnMut(&Change) -> Option<Outcome>,
 }
@@ -101,9 +105,12 @@ impl std::fmt::Debug for Search<'_> {
 #[derive(Default)]
 struct Known {
     enough: Vec<Need>,
-    short: Vec<(Need, Vec<String>)>,
+    short: Vec<Need>,
     counted: usize,
 }
+
+/// Two neighbours, of which the wood is enough for the smaller; none where it is enough for none, or for all.
+type Neighbours = (Option<i64>, Option<i64>);
 
 impl Search<'_> {
     /// Finds the largest panel.
@@ -157,35 +164,16 @@ impl Search<'_> {
         let Some(bound) = bound else {
             return Err(self.too_small(line, least, known));
         };
-        // The largest that is enough, and the least that is not.
-        let (mut low, mut high): (Option<i64>, Option<i64>) = (None, None);
-        let mut at = bound;
-        loop {
-            watch::ask();
-            let (lacks, share) = self.at(line, at, known)?;
-            if lacks.is_empty() {
-                low = Some(at);
-            } else {
-                high = Some(at);
-            }
-            let next = match (low, high) {
-                (Some(low), None) if low >= most.min(bound + 1) => break,
-                // Beyond the bound it lacks wood; that is shown all the same.
-                (Some(low), None) => low + 1,
-                (Some(low), Some(high)) if high - low <= 1 => break,
-                (Some(low), Some(high)) => middle(line, low, high, share),
-                (None, Some(high)) if high <= least => {
-                    return Err(self.too_small(line, least, known));
-                }
-                (None, Some(high)) => (high * 4 / 5).max(least),
-                (None, None) => break,
-            };
-            if next == at {
-                break;
-            }
-            at = next;
+        let end = most.min(bound + 1);
+        let mut found = self.downward(line, bound, (least, end), known)?;
+        if self.thorough {
+            // What a first answer has no wood for, a search may have.
+            known.short.clear();
+            found = self.upward(line, found.0, (least, end), known)?;
         }
-        let low = low.ok_or(LargestError::NoHandle)?;
+        let (Some(low), high) = found else {
+            return Err(self.too_small(line, least, known));
+        };
         let (low, high) = self.symmetric(line, low, high)?;
         let tried = |n: i64, lacks: Vec<String>, size: [f64; 2]| Tried {
             values: line.values(n),
@@ -210,6 +198,67 @@ impl Search<'_> {
             bound: (bound < most).then(|| line.size(bound)),
             counted: known.counted,
         })
+    }
+
+    /// The largest size that a first answer has enough wood for, from `at` on.
+    fn downward(
+        &mut self,
+        line: &Line,
+        mut at: i64,
+        (least, end): (i64, i64),
+        known: &mut Known,
+    ) -> Result<Neighbours, LargestError> {
+        let (mut low, mut high): Neighbours = (None, None);
+        loop {
+            watch::ask();
+            let (enough, share) = self.at(line, at, known, Effort::FIRST)?;
+            if enough {
+                low = Some(at);
+            } else {
+                high = Some(at);
+            }
+            at = match (low, high) {
+                (Some(low), None) if low >= end => break,
+                // Beyond the bound it lacks wood; that is shown all the same.
+                (Some(low), None) => low + 1,
+                (Some(low), Some(high)) if high - low <= 1 => break,
+                (Some(low), Some(high)) => middle(line, low, high, share),
+                (None, Some(high)) if high <= least => break,
+                (None, Some(high)) => (high * 4 / 5).max(least),
+                (None, None) => break,
+            };
+        }
+        Ok((low, high))
+    }
+
+    /// The largest size that a search finds enough wood for, from one on for which there is.
+    fn upward(
+        &mut self,
+        line: &Line,
+        from: Option<i64>,
+        (least, end): (i64, i64),
+        known: &mut Known,
+    ) -> Result<Neighbours, LargestError> {
+        let (mut low, mut high): Neighbours = (from, None);
+        let mut step = 1;
+        loop {
+            watch::ask();
+            let at = match (low, high) {
+                (Some(low), None) if low >= end => break,
+                (Some(low), None) => (low + step).min(end),
+                (Some(low), Some(high)) if high - low <= 1 => break,
+                (Some(low), Some(high)) => low + (high - low) / 2,
+                (None, None) => least,
+                (None, Some(_)) => break,
+            };
+            step *= 2;
+            if self.at(line, at, known, Effort::default())?.0 {
+                low = Some(at);
+            } else {
+                high = Some(at);
+            }
+        }
+        Ok((low, high))
     }
 
     /// The next size down that mirrors itself as it must, and the next one up.
@@ -265,7 +314,8 @@ impl Search<'_> {
             ]);
         };
         known.counted += 1;
-        let count = count_back(&panels_of(&outcome, self.wanted), self.shop)?;
+        let effort = self.effort();
+        let count = count_back_within(&panels_of(&outcome, self.wanted), self.shop, effort)?;
         let lacks = lacks(&count, self.shop);
         Ok(if lacks.is_empty() {
             vec!["wood, as for a smaller panel of the same tiles".to_owned()]
@@ -274,40 +324,50 @@ impl Search<'_> {
         })
     }
 
-    /// What the wood lacks for a size, and the share of it that was taken where that is known.
+    /// How hard the size that is told is searched.
+    fn effort(&self) -> Effort {
+        if self.thorough {
+            Effort::default()
+        } else {
+            Effort::FIRST
+        }
+    }
+
+    /// Whether the wood is enough for a size, and the share of it that was taken where that is known.
     fn at(
         &mut self,
         line: &Line,
         n: i64,
         known: &mut Known,
-    ) -> Result<(Vec<String>, Option<f64>), LargestError> {
+        effort: Effort,
+    ) -> Result<(bool, Option<f64>), LargestError> {
         let Some(outcome) = (self.run)(&line.change(n, self.text)) else {
-            return Ok((vec!["a panel of this size".to_owned()], None));
+            return Ok((false, None));
         };
         let panels = panels_of(&outcome, self.wanted);
         let need = need(&panels);
         if known.enough.iter().any(|enough| covers(enough, &need)) {
-            return Ok((Vec::new(), None));
+            return Ok((true, None));
         }
-        if let Some((_, lacks)) = known.short.iter().find(|(short, _)| covers(&need, short)) {
-            return Ok((lacks.clone(), None));
+        if known.short.iter().any(|short| covers(&need, short)) {
+            return Ok((false, None));
         }
         known.counted += 1;
-        let count = match count_back(&panels, self.shop) {
+        let count = match count_back_within(&panels, self.shop, effort) {
             Ok(count) => count,
-            Err(PlanError::NoTiles) => return Ok((vec!["tiles: it has none".to_owned()], None)),
+            Err(PlanError::NoTiles) => return Ok((false, None)),
             Err(error) => return Err(error.into()),
         };
-        let lacks = lacks(&count, self.shop);
-        if lacks.is_empty() {
+        let enough = lacks(&count, self.shop).is_empty();
+        if enough {
             known.enough.push(need);
         } else {
-            known.short.push((need, lacks.clone()));
+            known.short.push(need);
         }
         let stock: f64 = (self.shop.boards.iter())
             .map(|b| f64::from(b.count.unwrap_or(1)) * b.width * b.length)
             .sum();
-        Ok((lacks, Some(count.taken.value / stock)))
+        Ok((enough, Some(count.taken.value / stock)))
     }
 
     /// The area that tiles or bars in hand give, in square mm.

@@ -62,6 +62,7 @@ pub mod rules;
 pub mod sheets;
 pub mod strips;
 pub mod things;
+mod using_up;
 
 pub use self::group::Group;
 

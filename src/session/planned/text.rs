@@ -38,9 +38,9 @@ pub fn text(planned: &Planned<'_>) -> String {
         told::rips(count, units),
         told::sheets(count, units),
         told::boards(count, units),
-        told::totals(count, units),
-        told::wood(count, units),
     ]);
+    page.sections(told::thicknesses(&plan.groups, units));
+    page.sections([told::totals(count, units), told::wood(count, units)]);
     page.sections(told::assumed(shop));
     page.text
 }

@@ -1,14 +1,6 @@
-//! Every way to fail that the layers have, and what each door says of it: `tests/suite/failures.txt`.
-//!
-//! The enums are walked: a new kind without a case here does not compile.
+//! Ways to fail of wood, layouts and conditions.
 
-use std::fmt::Write as _;
-use std::path::PathBuf;
-use std::{fs, io};
-
-use super::trouble::Trouble;
-use crate::explore::pinned::PinnedError;
-use crate::files::FileError;
+use super::walked;
 use crate::geom::Point;
 use crate::geom::region::RegionFault;
 use crate::layout::error::Placed;
@@ -16,22 +8,7 @@ use crate::layout::panel::Cell;
 use crate::layout::pieces::PiecesFault;
 use crate::layout::ruled::{PanelSymmetry, RulesError};
 use crate::layout::{LayoutError, NumberedCell};
-use crate::parcel::ParcelError;
-use crate::recipe::failure::Failure;
-use crate::recipe::fault::Fault;
-use crate::recipe::kind::Kind;
-use crate::recipe::misuse::Misuse;
-use crate::recipe::store::ReadError;
-use crate::session::{self, OpenError, RunError};
 use crate::stock::StockError;
-
-fn path() -> PathBuf {
-    PathBuf::from("tray.rhai")
-}
-
-fn said() -> io::Error {
-    io::Error::other("the system says no")
-}
 
 fn cell() -> Cell {
     Cell {
@@ -56,149 +33,8 @@ fn placed(number: usize) -> Placed {
     }
 }
 
-/// All kinds, from the first one on.
-fn walked<T>(first: T, next: impl Fn(&T) -> Option<T>) -> Vec<T> {
-    let mut all = vec![first];
-    while let Some(one) = all.last().and_then(&next) {
-        all.push(one);
-    }
-    all
-}
-
-fn read() -> Vec<ReadError> {
-    use ReadError as E;
-    walked(
-        E::Missing {
-            path: path(),
-            near: vec!["trays.rhai".to_owned()],
-        },
-        |one| {
-            Some(match one {
-                E::Missing { .. } => E::Folder {
-                    path: path(),
-                    recipes: vec!["tray.rhai".to_owned()],
-                },
-                E::Folder { .. } => E::NotPlain { path: path() },
-                E::NotPlain { .. } => E::TooLarge {
-                    path: path(),
-                    most: 1 << 20,
-                },
-                E::TooLarge { .. } => E::Picture {
-                    path: PathBuf::from("tray.png"),
-                },
-                E::Picture { .. } => E::NotUtf8 {
-                    path: path(),
-                    offset: 11,
-                    byte: 0xe9,
-                    line: 2,
-                    column: 3,
-                    utf16: false,
-                },
-                E::NotUtf8 { .. } => E::Unreadable {
-                    path: path(),
-                    reason: "permission denied".to_owned(),
-                },
-                E::Unreadable { .. } => E::Outside { path: path() },
-                E::Outside { .. } => return None,
-            })
-        },
-    )
-}
-
-fn open() -> Vec<OpenError> {
-    use OpenError as E;
-    walked(E::Read(ReadError::NotPlain { path: path() }), |one| {
-        Some(match one {
-            E::Read(..) => E::Choice {
-                path: PathBuf::from("tray.choice.toml"),
-                error: PinnedError::Newer { found: 9 },
-            },
-            E::Choice { .. } => E::Beyond {
-                choice: PathBuf::from("tray.choice.toml"),
-                recipe: "../tray.rhai".to_owned(),
-            },
-            E::Beyond { .. } => E::NoRecipe {
-                choice: PathBuf::from("tray.choice.toml"),
-                recipe: "tray.txt".to_owned(),
-            },
-            E::NoRecipe { .. } => E::Pack {
-                path: path(),
-                error: ParcelError::NoRecipe,
-            },
-            E::Pack { .. } => return None,
-        })
-    })
-}
-
-fn parcel() -> Vec<ParcelError> {
-    use ParcelError as E;
-    walked(
-        E::Unfit {
-            part: "the recipe".to_owned(),
-            line: 3,
-            what: "a control character".to_owned(),
-        },
-        |one| {
-            Some(match one {
-                E::Unfit { .. } => E::NoPack,
-                E::NoPack => E::Newer { found: 9 },
-                E::Newer { .. } => E::Damaged {
-                    line: 3,
-                    why: "its end is missing".to_owned(),
-                },
-                E::Damaged { .. } => E::NoRecipe,
-                E::NoRecipe => E::Picture {
-                    form: "PNG",
-                    why: "its end is missing".to_owned(),
-                },
-                E::Picture { .. } => return None,
-            })
-        },
-    )
-}
-
-fn file() -> Vec<FileError> {
-    use FileError as E;
-    walked(E::Read(ReadError::NotPlain { path: path() }), |one| {
-        Some(match one {
-            E::Read(..) => E::TooLong {
-                path: path(),
-                most: 1 << 24,
-            },
-            E::TooLong { .. } => E::Busy {
-                folder: PathBuf::from("sweep"),
-            },
-            E::Busy { .. } => E::NoFolder {
-                path: PathBuf::from("out/tray.svg"),
-                folder: PathBuf::from("out"),
-            },
-            E::NoFolder { .. } => E::InTheWay { path: path() },
-            E::InTheWay { .. } => E::FileInTheWay { path: path() },
-            E::FileInTheWay { .. } => E::Outside {
-                path: path(),
-                folder: PathBuf::from("sweep"),
-            },
-            E::Outside { .. } => E::Exists { path: path() },
-            E::Exists { .. } => E::Protected {
-                path: path(),
-                source: said(),
-            },
-            E::Protected { .. } => E::HeldOpen { path: path() },
-            E::HeldOpen { .. } => E::Full {
-                path: path(),
-                source: said(),
-            },
-            E::Full { .. } => E::Unwritable {
-                path: path(),
-                source: said(),
-            },
-            E::Unwritable { .. } => return None,
-        })
-    })
-}
-
 #[allow(clippy::too_many_lines, reason = "a line or two for each kind")]
-fn layout() -> Vec<LayoutError> {
+pub(super) fn layout() -> Vec<LayoutError> {
     use LayoutError as E;
     walked(
         E::Unsuited {
@@ -332,7 +168,7 @@ fn layout() -> Vec<LayoutError> {
     )
 }
 
-fn stock() -> Vec<StockError> {
+pub(super) fn stock() -> Vec<StockError> {
     use StockError as E;
     walked(E::Thickness { thickness: -1.0 }, |one| {
         Some(match one {
@@ -393,7 +229,7 @@ fn stock() -> Vec<StockError> {
     })
 }
 
-fn rules() -> Vec<RulesError> {
+pub(super) fn rules() -> Vec<RulesError> {
     use RulesError as E;
     walked(E::TooLarge { cells: 9000 }, |one| {
         Some(match one {
@@ -414,103 +250,4 @@ fn rules() -> Vec<RulesError> {
             E::Layout(_) => return None,
         })
     })
-}
-
-/// What the terminal says.
-fn terminal(told: &mut String, trouble: &Trouble) {
-    let _ = writeln!(told, "  {}: {trouble}", trouble.code());
-    if let Some(help) = trouble.help() {
-        let _ = writeln!(told, "    help: {help}");
-    }
-}
-
-/// What the page says.
-fn page(told: &mut String, error: &RunError) {
-    let fault = serde_json::to_value(session::fault::Fault::of(error)).expect("a fault is data");
-    let _ = writeln!(
-        told,
-        "  page: {}",
-        fault["message"].as_str().unwrap_or_default()
-    );
-    let _ = writeln!(
-        told,
-        "    try: {}",
-        fault["help"].as_str().unwrap_or_default()
-    );
-}
-
-fn failed(fault: Fault) -> Failure {
-    Failure {
-        code: fault.kind.code(),
-        kind: fault.kind,
-        message: fault.message,
-        place: None,
-        label: None,
-        help: fault.help,
-        inside: Vec::new(),
-        trace: Vec::new(),
-        sources: Vec::new(),
-        sought: Vec::new(),
-    }
-}
-
-#[test]
-fn every_failure_is_told_at_every_door() {
-    let mut told = String::new();
-    told.push_str("A text that cannot be had\n");
-    for error in read() {
-        page(&mut told, &OpenError::from(error.clone()).into());
-        terminal(&mut told, &Trouble::from(error));
-    }
-    told.push_str("A recipe that cannot be opened\n");
-    for error in open() {
-        page(&mut told, &error.clone().into());
-        terminal(&mut told, &Trouble::from(error));
-    }
-    told.push_str("A pack or picture that cannot be taken apart\n");
-    for error in parcel() {
-        let path = PathBuf::from("tray.pack");
-        let error = OpenError::Pack { path, error };
-        page(&mut told, &error.clone().into());
-        terminal(&mut told, &Trouble::from(error));
-    }
-    told.push_str("A file\n");
-    for error in file() {
-        terminal(&mut told, &Trouble::from(error));
-    }
-    told.push_str("Wood\n");
-    for error in stock() {
-        of_recipe(&mut told, error.into());
-    }
-    told.push_str("A layout\n");
-    for error in layout() {
-        of_recipe(&mut told, error.into());
-    }
-    told.push_str("A word that stands where it cannot\n");
-    for misuse in Misuse::each() {
-        of_recipe(&mut told, misuse.into());
-    }
-    told.push_str("Conditions\n");
-    for error in rules() {
-        of_recipe(&mut told, error.into());
-    }
-    told.push_str("The codes of a recipe's failures\n");
-    for kind in Kind::each() {
-        let _ = writeln!(told, "  {}", kind.code());
-    }
-    let told = told.replace(env!("CARGO_PKG_VERSION"), "VERSION");
-    let kept = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/suite/failures.txt");
-    if std::env::var_os("PLYLOOM_BLESS").is_some() {
-        fs::write(kept, &told).expect("the text is written");
-    }
-    let kept = fs::read_to_string(kept)
-        .unwrap_or_default()
-        .replace('\r', "");
-    assert_eq!(told, kept);
-}
-
-fn of_recipe(told: &mut String, fault: Fault) {
-    let failure = failed(fault);
-    page(told, &RunError::Recipe(Box::new(failure.clone())));
-    terminal(told, &Trouble::from(failure));
 }
