@@ -56,7 +56,7 @@ pub fn groups(count: &CountBack, bars: &[BarPlan], limits: &SawLimits) -> Vec<Bo
                 .into_iter()
                 .partition(|board| shared(least, of(board)));
             boards = rest;
-            let area = |board: &&BoardLine| board.width * board.length * board.count as f64;
+            let area = |board: &BoardLine| board.width * board.length * board.count as f64;
             let whole: f64 = group.iter().map(|b| area(b)).sum();
             let thickness = group.iter().map(|b| area(b) * of(b)).sum::<f64>() / whole;
             let with_it =

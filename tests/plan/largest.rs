@@ -257,6 +257,42 @@ fn tiles_and_bars_in_hand_count() {
     assert!(cells(&other) < 1.0);
 }
 
+/// Strips in hand, named and as thick as those of the plan, are glued to bars.
+#[test]
+fn strips_in_hand_count() {
+    let with = |scraps: &str, strips: u32| {
+        let text = format!(
+            "rack = true\n[slicing]\nend_trim = 60\n[cutting]\nbar_length = 400\n{scraps}\
+             [[strip]]\nname = \"S1\"\ncount = {strips}\nwidth = 24\nthickness = 24\nlength = 400\n"
+        );
+        let shop = Shop::parse(&text).expect("a rack");
+        let found = largest(SQUARES, &shop, Shape::Recipe);
+        let cells = found.map_or(0.0, |found| found.best.values[0]);
+        let every = (1..=24).filter(|n| enough(SQUARES, &shop, ("cells", f64::from(*n))));
+        assert_eq!(every.max().map_or(0.0, f64::from), cells);
+        cells
+    };
+    let board = "[[scrap]]\nname = \"0\"\nwidth = 60\nlength = 420\n";
+    let (one, three) = (with("", 1), with("", 3));
+    let (boards, both) = (with(board, 0), with(board, 1));
+    assert!(0.0 < one && one < three, "{one} {three}");
+    assert!(boards < both && one < both, "{boards} {one} {both}");
+}
+
+/// Of the usual shapes the free one gives the largest panel.
+#[test]
+fn a_free_width_to_height_gives_no_smaller_panel_than_any_shape() {
+    let shop = rack(&[(2, 130, 700)], 4);
+    let area = |shape| {
+        let found = largest(BLOCKS, &shop, shape).expect("a panel");
+        found.best.size[0] * found.best.size[1]
+    };
+    let free = area(Shape::Free);
+    for ratio in [1.0, 1.5, 2.0, 0.5] {
+        assert!(area(Shape::Ratio(ratio)) <= free + 1e-6, "{ratio}");
+    }
+}
+
 #[test]
 fn a_symmetric_panel_is_the_next_smaller_size_that_mirrors_itself() {
     let text = "let cells = param(\"cells\", 6, #{ from: 1, to: 24 });\n\

@@ -96,6 +96,7 @@ pub(super) struct PlanArgs {
     #[arg(
         long,
         value_name = "WIDTH:HEIGHT",
+        visible_alias = "width-to-height",
         value_parser = largest::shape,
         help_heading = "From what I have"
     )]

@@ -109,6 +109,9 @@ pub(super) fn run(args: &RecipesArgs, shop: &Shop) -> Result<(), Trouble> {
     }
     rows.sort_by(|a, b| b.area.total_cmp(&a.area).then(a.recipe.cmp(&b.recipe)));
     let mut text = table(&rows);
+    text.push_str(
+        "\nAs large as the first way to cut the wood gives: `plyloom plan RECIPE --largest` searches in full.\n",
+    );
     if let Some(out) = &args.out {
         write_whole(out, page(&rows).as_bytes())?;
         let _ = writeln!(text, "\nwrote {}", on_one_line(&out.display().to_string()));
