@@ -269,7 +269,8 @@ fn strips_in_hand_count() {
         let found = largest(SQUARES, &shop, Shape::Recipe);
         let cells = found.map_or(0.0, |found| found.best.values[0]);
         let every = (1..=24).filter(|n| enough(SQUARES, &shop, ("cells", f64::from(*n))));
-        assert_eq!(every.max().map_or(0.0, f64::from), cells);
+        let most = every.max().map_or(0.0, f64::from);
+        assert!((most - cells).abs() < 1e-9, "{most} and {cells}");
         cells
     };
     let board = "[[scrap]]\nname = \"0\"\nwidth = 60\nlength = 420\n";
