@@ -51,13 +51,18 @@ fn sheet(draw: &Draw, colour: usize) -> String {
     let wood = ["birch", "walnut", "cherry"][colour % 3];
     let thick = f64::from(draw.thick) / 10.0;
     let ply = format!("plywood({}, {thick}, \"{wood}\")", draw.plies * 2 + 1);
-    match draw.layers % 6 {
+    match draw.layers % 8 {
         0 => format!("laminate([{ply}])"),
         1 => format!("laminate([veneer(0.6, \"{a}\"), {ply}])"),
         2 => format!("laminate([veneer(0.6, \"{a}\"), {ply}, veneer(0.6, \"{a}\")])"),
         3 => format!("laminate([veneer(0.6, \"{a}\"), {ply}, veneer(0.6, \"{b}\")])"),
         4 => format!("laminate([{ply}, veneer(0.6, \"{a}\"), {ply}])"),
-        _ => format!("laminate([veneer(0.6, \"{b}\"), veneer(0.6, \"{a}\"), {ply}])"),
+        5 => format!("laminate([veneer(0.6, \"{b}\"), veneer(0.6, \"{a}\"), {ply}])"),
+        // Two boards on one another, and unlike ones with a veneer between, which are one board.
+        6 => format!("laminate([{ply}, {ply}])"),
+        _ => format!(
+            "laminate([veneer(0.6, \"{a}\"), {ply}, veneer(0.6, \"{b}\"), plywood(3, 4, \"{wood}\")])"
+        ),
     }
 }
 
