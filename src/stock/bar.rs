@@ -5,73 +5,22 @@
 //! to close by itself (the last one of a hexagon) shows the error of all angles before it, and the
 //! checks report it.
 
+mod checks;
+mod part;
+
 use std::sync::Arc;
 
+pub use self::part::{EdgeRef, Joint, Mate, Part};
+
+use self::checks::{check_joints, check_overlaps, single_rim};
 use super::{Sheet, StockError, Strip};
-use crate::geom::{
-    Isometry, Point, Polygon, TOLERANCE, angle, clip,
-    outline::{Outline, outline},
-};
-use crate::watch;
+use crate::geom::{Isometry, Point, Polygon, TOLERANCE, angle};
 
 /// The most parts in one bar; a bound against mistakes.
 pub const MOST_PARTS: usize = 200;
 
 /// The most parts in one piece that is cut out of a glued panel.
 pub const MOST_CUT_OUT: usize = 5_000;
-
-/// Two edges that face each other within this many degrees, this close (mm), with at least this
-/// much length in common (mm), are meant to be a joint, whether or not anyone said so.
-const JOINT_DEGREES: f64 = 5.0;
-const JOINT_REACH: f64 = 1.0;
-const JOINT_LEAST: f64 = 1.0;
-
-/// One edge of one part, both counted from 0.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-pub struct EdgeRef {
-    /// Which part of the bar.
-    pub part: usize,
-    /// Which edge of its section, as the strip lies before gluing.
-    pub edge: usize,
-}
-
-/// How a part is laid against one that is there: two edges face each other, and a point of one
-/// meets a point of the other.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Mate {
-    /// The edge that is there.
-    pub onto: EdgeRef,
-    /// The meeting point on it, as a share of its length from its END (clockwise).
-    pub onto_at: f64,
-    /// The edge of the new part.
-    pub edge: usize,
-    /// The meeting point on it, as a share of its length from its START (clockwise).
-    pub at: f64,
-}
-
-/// A strip in its place.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Part {
-    /// The strip as it lay before gluing.
-    pub strip: Strip,
-    /// From where it lay to its place in the bar.
-    pub place: Isometry,
-    /// Its section in the bar.
-    pub outline: Polygon,
-}
-
-/// A glued joint.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Joint {
-    /// One edge.
-    pub a: EdgeRef,
-    /// The other.
-    pub b: EdgeRef,
-    /// Length in mm that the two have in common.
-    pub length: f64,
-    /// Widest opening in mm; negative where they press into each other (within the tolerance).
-    pub gap: f64,
-}
 
 /// A checked bar.
 #[derive(Debug, Clone, PartialEq)]
@@ -340,171 +289,4 @@ fn mated(there: (Point, Point), own: (Point, Point), mate: Mate) -> Isometry {
     let turn = Isometry::turn(angle::direction(back.x, back.y) - angle::direction(way.x, way.y));
     let from = turn.apply(s.towards(e, mate.at));
     turn.then(Isometry::shift(b.towards(a, mate.onto_at) - from))
-}
-
-impl Part {
-    /// An edge of the section, in the bar, from its start to its end.
-    #[must_use]
-    pub fn outline_edge(&self, edge: usize) -> (Point, Point) {
-        let (a, b) = self.strip.section().edge(edge);
-        (self.place.apply(a), self.place.apply(b))
-    }
-}
-
-/// Two edges that face each other: how long they run side by side and how far apart, in mm.
-struct Facing {
-    length: f64,
-    nearest: f64,
-    farthest: f64,
-}
-
-/// How edge `b` faces edge `a`; none where they do not, or only in a point.
-fn facing(a: (Point, Point), b: (Point, Point)) -> Option<Facing> {
-    let way = a.1 - a.0;
-    let length = way.length();
-    let unit = way * (1.0 / length);
-    let out = unit.left_hand();
-    let along = |p: Point| (p - a.0).dot(unit);
-    let (from, to) = (along(b.1), along(b.0));
-    let (low, high) = (from.max(0.0), to.min(length));
-    if high - low <= TOLERANCE {
-        return None;
-    }
-    let off = |t: f64| {
-        let p = b.1.towards(b.0, (t - from) / (to - from));
-        (p - a.0).dot(out)
-    };
-    let (x, y) = (off(low), off(high));
-    Some(Facing {
-        length: high - low,
-        nearest: x.min(y),
-        farthest: x.max(y),
-    })
-}
-
-fn check_joints(
-    parts: &[Part],
-    closing: &[(EdgeRef, EdgeRef)],
-    tolerance: f64,
-) -> Result<Vec<Joint>, StockError> {
-    let mut joints = Vec::new();
-    for (p, first) in parts.iter().enumerate() {
-        watch::ask();
-        for (q, second) in parts.iter().enumerate().skip(p + 1) {
-            for i in 0..first.strip.sides().len() {
-                for j in 0..second.strip.sides().len() {
-                    let (a, b) = (EdgeRef { part: p, edge: i }, EdgeRef { part: q, edge: j });
-                    let wanted = closing.contains(&(a, b)) || closing.contains(&(b, a));
-                    joints.extend(joint(parts, a, b, wanted, tolerance)?);
-                }
-            }
-        }
-    }
-    Ok(joints)
-}
-
-fn joint(
-    parts: &[Part],
-    a: EdgeRef,
-    b: EdgeRef,
-    wanted: bool,
-    tolerance: f64,
-) -> Result<Option<Joint>, StockError> {
-    let ea = parts[a.part].outline_edge(a.edge);
-    let eb = parts[b.part].outline_edge(b.edge);
-    let (wa, wb) = (ea.1 - ea.0, eb.0 - eb.1);
-    let apart = angle::between(angle::direction(wa.x, wa.y), angle::direction(wb.x, wb.y));
-    if !wanted && apart > JOINT_DEGREES {
-        return Ok(None);
-    }
-    let gap_of = |gap: f64| StockError::JointGap {
-        a: a.part + 1,
-        a_edge: a.edge + 1,
-        b: b.part + 1,
-        b_edge: b.edge + 1,
-        gap,
-    };
-    let Some(f) = facing(ea, eb) else {
-        // A joint that should close and does not even face its partner is open by the way between
-        // the ends that should meet.
-        let way = ea.0.distance(eb.1).max(ea.1.distance(eb.0));
-        return if wanted { Err(gap_of(way)) } else { Ok(None) };
-    };
-    let open = f.farthest > tolerance;
-    let pressed = f.nearest < -tolerance;
-    if wanted && pressed {
-        return Err(StockError::PartsOverlap {
-            a: a.part + 1,
-            a_edge: a.edge + 1,
-            b: b.part + 1,
-            b_edge: b.edge + 1,
-            depth: -f.nearest,
-        });
-    }
-    let near = f.farthest <= JOINT_REACH && f.nearest >= -tolerance && f.length >= JOINT_LEAST;
-    if open && (wanted || near) {
-        return Err(gap_of(f.farthest));
-    }
-    Ok((!open && !pressed).then_some(Joint {
-        a,
-        b,
-        length: f.length,
-        gap: f.farthest,
-    }))
-}
-
-fn check_overlaps(parts: &[Part], tolerance: f64) -> Result<(), StockError> {
-    for (p, first) in parts.iter().enumerate() {
-        watch::ask();
-        for (q, second) in parts.iter().enumerate().skip(p + 1) {
-            let Some(both) = clip::common(&first.outline, &second.outline) else {
-                continue;
-            };
-            let depth = clip::depth(&both);
-            if depth > tolerance {
-                return Err(StockError::PartsOverlap {
-                    a: p + 1,
-                    a_edge: first.shallowest(&both) + 1,
-                    b: q + 1,
-                    b_edge: second.shallowest(&both) + 1,
-                    depth,
-                });
-            }
-        }
-    }
-    Ok(())
-}
-
-impl Part {
-    /// The edge behind which a polygon reaches least deep: the one it came in by.
-    fn shallowest(&self, inside: &Polygon) -> usize {
-        let reach = |i: usize| {
-            let (a, b) = self.outline_edge(i);
-            let out = (b - a).left_hand() * (1.0 / a.distance(b));
-            inside
-                .corners()
-                .iter()
-                .map(|&p| -(p - a).dot(out))
-                .fold(0.0, f64::max)
-        };
-        (0..self.strip.sides().len())
-            .min_by(|&i, &j| reach(i).total_cmp(&reach(j)))
-            .unwrap_or(0)
-    }
-}
-
-fn single_rim(parts: &[Part], tolerance: f64) -> Result<Polygon, StockError> {
-    let polygons: Vec<Polygon> = parts.iter().map(|p| p.outline.clone()).collect();
-    let Outline {
-        mut rims, holes, ..
-    } = outline(&polygons, tolerance);
-    if let Some(hole) = holes.first() {
-        return Err(StockError::Hollow {
-            area: hole.polygon.area(),
-        });
-    }
-    match (rims.pop(), rims.len()) {
-        (Some(rim), 0) => Ok(rim.polygon),
-        (_, more) => Err(StockError::Apart { groups: more + 1 }),
-    }
 }
