@@ -153,7 +153,7 @@ fn slivers(outcome: &Outcome) -> Vec<Finding> {
                 ),
             )
             .help(
-                "move the pattern with `shift` (`plyloom shift` shows where it leaves the fewest), or choose a finished size that does not cut tiles so close to their edge",
+                "move the pattern with `shift`, or choose a finished size that does not cut tiles so close to their edge",
             )
         })
     };

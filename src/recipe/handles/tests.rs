@@ -161,7 +161,7 @@ fn where_there_are_no_handles_a_word_says_why() {
     assert!(why(".finished(300, 100 + 100)").contains("`100 + 100` in line 2 is worked out"));
     assert!(why(".finished_outline(circle(300).offset(-20))").contains("`.offset` in line 2"));
     let text = format!(
-        "{HEAD}fn make(t) {{ panel(\"p\", squares(t)).finished(90, 90).fill(t); }}\nmake(t);\n"
+        "{HEAD}let begin = |t| {{ panel(\"p\", squares(t)).finished(90, 90).fill(t); }};\nbegin.call(t);\n"
     );
     let within = handles(&text, &run(&text), 0).expect_err("none");
     assert_eq!(within, HandleError::Elsewhere);
