@@ -18,15 +18,15 @@ pub mod watch;
 
 pub mod layout;
 
+pub mod appearance;
 pub mod plan;
 pub mod recipe;
-pub mod sight;
 
 pub mod draw;
 
+pub mod bundle;
 pub mod check;
 pub mod explore;
-pub mod parcel;
 
 pub mod edge;
 pub mod session;

@@ -9,11 +9,11 @@ use std::fs;
 use std::path::Path;
 use std::sync::Arc;
 
+use plyloom::bundle::Bundle;
 use plyloom::check::{Effort, Level, check};
 use plyloom::draw::template::{TemplateOptions, template_pdf};
 use plyloom::draw::{Ground, PanelOptions, bitmap, panel_svg};
-use plyloom::parcel::Parcel;
-use plyloom::plan::{Plan, Shop, told};
+use plyloom::plan::{Plan, Shop, report};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::{Outcome, evaluate, host::Host, settings::Settings, source::Source};
 
@@ -62,15 +62,15 @@ fn a_panel_is_planned_packed_and_set_in_type_without_a_system() {
     let panels: Vec<_> = outcome.panels.iter().collect();
     let plan = Plan::of(&panels, &Shop::common()).unwrap();
     let units = Shop::common().units;
-    assert!(!told::tiles(&plan.count, units).entries.is_empty());
+    assert!(!report::tiles(&plan.count, units).entries.is_empty());
     let template = template_pdf(panels[0], &TemplateOptions::default()).unwrap();
     assert!(template.pdf.starts_with(b"%PDF-"));
     let svg = panel_svg(panels[0], &PanelOptions::default());
     assert!(bitmap(&svg, 300, Ground::Paper).is_ok());
     let host = MemoryHost::new();
-    let parcel = Parcel::of("blocks", &outcome, &Settings::default(), &host);
-    let read = Parcel::read(&parcel.text().unwrap()).unwrap();
-    assert!(read.parcel.is_same(&parcel));
+    let bundle = Bundle::of("blocks", &outcome, &Settings::default(), &host);
+    let read = Bundle::read(&bundle.text().unwrap()).unwrap();
+    assert!(read.bundle.is_same(&bundle));
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use std::hint::black_box;
 use std::sync::Arc;
 
-use plyloom::explore::listing::{Arrangements, Wanted};
+use plyloom::explore::enumeration::{Arrangements, Wanted};
 use plyloom::explore::repeat::{Poses, Repeat};
 use plyloom::explore::{counting, moves::Same};
 use plyloom::recipe::evaluate;

@@ -1,6 +1,6 @@
 //! A shop with many scraps, for the bench and for the test that its best plan is found.
 
-use plyloom::plan::scraps::{Cross, Lot, Need, Problem, Way, WayRun};
+use plyloom::plan::scraps::{Crosscut, CutPattern, Need, PatternRun, Problem, StockItem};
 
 /// Scraps in the shop.
 pub(crate) const SCRAPS: usize = 500;
@@ -32,21 +32,21 @@ pub(crate) fn shop() -> Problem {
     };
     for scrap in 0..SCRAPS {
         let (long, wide) = (between(250, 1200), between(60, 400));
-        problem.lots.push(Lot {
+        problem.lots.push(StockItem {
             count: Some(1),
             area: long * wide,
         });
-        problem.crosses.push(Cross {
+        problem.crosses.push(Crosscut {
             lot: scrap,
             blanks: 1,
         });
         for (part, rip) in [(0, 24), (1, 31)] {
-            problem.ways.push(Way {
+            problem.ways.push(CutPattern {
                 cross: scrap,
                 blanks: 1,
                 slices: (long / 200) * 8,
                 edges: 0,
-                runs: vec![WayRun {
+                runs: vec![PatternRun {
                     most: wide / rip,
                     yields: vec![(part, 1)],
                     width: rip,

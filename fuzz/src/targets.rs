@@ -7,6 +7,7 @@ use arbitrary::Unstructured;
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use miniz_oxide::deflate::compress_to_vec_zlib;
+use plyloom::bundle::{Bundle, from_picture};
 use plyloom::draw::{
     Ground, PanelOptions, PreviewOptions, drawing_is_ours, panel_svg, png, preview_svg,
 };
@@ -18,7 +19,6 @@ use plyloom::explore::pinned::Pinned;
 use plyloom::explore::sweep::{Sample, Shard, Sweep};
 use plyloom::geom::region::Piece;
 use plyloom::geom::{Rect, Region, length, path_data};
-use plyloom::parcel::{Parcel, from_picture};
 use plyloom::plan::{Shop, count_back, parts};
 use plyloom::recipe::Outcome;
 use plyloom::recipe::drawn;
@@ -96,17 +96,17 @@ pub fn unpack(bytes: &[u8]) {
     let text = std::str::from_utf8(bytes).ok();
     for read in [
         from_picture(bytes).ok(),
-        text.and_then(|text| Parcel::read(text).ok()),
+        text.and_then(|text| Bundle::read(text).ok()),
     ] {
         let Some(read) = read else { continue };
-        for module in &read.parcel.modules {
+        for module in &read.bundle.modules {
             assert!(!module.name.starts_with('/') && !module.name.contains(".."));
         }
-        assert!(!read.parcel.name.contains(['/', '\\', '\0']));
-        if let Ok(packed) = read.parcel.text() {
-            let again = Parcel::read(&packed).expect("what was packed is read");
-            assert!(again.parcel.is_same(&read.parcel));
-            assert_eq!(again.parcel.text().as_ref(), Ok(&packed));
+        assert!(!read.bundle.name.contains(['/', '\\', '\0']));
+        if let Ok(packed) = read.bundle.text() {
+            let again = Bundle::read(&packed).expect("what was packed is read");
+            assert!(again.bundle.is_same(&read.bundle));
+            assert_eq!(again.bundle.text().as_ref(), Ok(&packed));
         }
     }
 }
@@ -156,10 +156,10 @@ pub fn link(bytes: &[u8]) {
         let Ok(read) = Link::read(&link) else {
             continue;
         };
-        for module in &read.link.parcel.modules {
+        for module in &read.link.bundle.modules {
             assert!(!module.name.starts_with('/') && !module.name.contains(".."));
         }
-        assert!(!read.link.parcel.name.contains(['/', '\\', '\0']));
+        assert!(!read.link.bundle.name.contains(['/', '\\', '\0']));
         if let Ok(again) = read.link.text() {
             let again = Link::read(&again).expect("what was linked is read");
             assert_eq!(again.link, read.link);

@@ -4,18 +4,18 @@ use std::borrow::Cow;
 use std::path::Path;
 use std::sync::Arc;
 
-use super::carried::Carried;
+use super::cli_error::CliError;
+use super::embedded_recipe::EmbeddedRecipe;
 use super::look::Looking;
-use super::named::Named;
 use super::output::{Output, Target};
 use super::picture::{PictureArgs, draw};
 use super::recipe_args::RecipeArgs;
+use super::recipe_input::RecipeInput;
+use super::spinner;
 use super::tally::{PanelTally, Tally};
 use super::terminal::print_by;
 use super::thickness::ThicknessArgs;
-use super::trouble::Trouble;
-use super::working;
-use crate::files::{DiskStore, Witness, same_file, write_picture_by};
+use crate::files::{DiskStore, FileStamp, same_file, write_picture_by};
 use crate::layout::{cut_out::cut_out, panel::Panel};
 use crate::plan::Shop;
 use crate::recipe::outcome::Outcome;
@@ -28,8 +28,8 @@ pub(super) fn carry_out(
     picture: &PictureArgs,
     output: &Output,
     thickness: &ThicknessArgs,
-) -> Result<Tally, Trouble> {
-    let named = Named::read_from(Arc::clone(store), &args.recipe, args.run.limits.reach())?;
+) -> Result<Tally, CliError> {
+    let named = RecipeInput::read_from(Arc::clone(store), &args.recipe, args.run.limits.reach())?;
     let settings = named.settings(args.run.typed());
     let (named, settings, _) = thickness.taken(named, settings, None, Shop::common())?;
     let host = named.host();
@@ -39,7 +39,7 @@ pub(super) fn carry_out(
         looking: picture.look.over(named.pinned.as_ref()),
         output,
         carried: (!picture.no_recipe)
-            .then(|| Carried::of(&named, &outcome, &settings, &*host))
+            .then(|| EmbeddedRecipe::of(&named, &outcome, &settings, &*host))
             .flatten(),
     };
     deliver(&args.recipe, &outcome, &drawn, &named.witnesses())
@@ -50,15 +50,15 @@ struct Drawn<'a> {
     picture: &'a PictureArgs,
     looking: Looking,
     output: &'a Output,
-    carried: Option<Carried<'a>>,
+    carried: Option<EmbeddedRecipe<'a>>,
 }
 
 fn deliver(
     recipe: &Path,
     outcome: &Outcome,
     drawn: &Drawn<'_>,
-    read: &[Witness],
-) -> Result<Tally, Trouble> {
+    read: &[FileStamp],
+) -> Result<Tally, CliError> {
     let panels: Vec<Cow<'_, Panel>> = (outcome.panels.iter())
         .flat_map(|panel| {
             let pieces = panel.pieces.list.iter();
@@ -69,9 +69,9 @@ fn deliver(
     let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
     if names.is_empty() {
         let recipe = recipe.display().to_string();
-        return Err(Trouble::NoPanel { recipe });
+        return Err(CliError::NoPanel { recipe });
     }
-    working::at("drawing");
+    spinner::at("drawing");
     let targets = drawn.output.targets(&names)?;
     spare_sources(&targets, read)?;
     let note = made_with(outcome.seed, &outcome.parameters);
@@ -108,12 +108,12 @@ fn deliver(
 }
 
 /// Refuses to draw over what was read: a maker's text is never lost to a slip in `--out`.
-fn spare_sources(targets: &[Target], read: &[Witness]) -> Result<(), Trouble> {
+fn spare_sources(targets: &[Target], read: &[FileStamp]) -> Result<(), CliError> {
     for target in targets {
         if let Target::File(path) = target
             && let Some(lost) = read.iter().find(|w| same_file(path, &w.path))
         {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`{}` belongs to the recipe", lost.path.display()),
                 help: "choose another file for the picture with `--out`".to_owned(),
             });
@@ -138,7 +138,7 @@ mod tests {
     }
 
     /// What `words` after `preview main.rhai` make of some panels, in a folder of its own.
-    fn delivered(panels: &[Panel], words: &[&str]) -> (tempfile::TempDir, Result<Tally, Trouble>) {
+    fn delivered(panels: &[Panel], words: &[&str]) -> (tempfile::TempDir, Result<Tally, CliError>) {
         let folder = tempfile::tempdir().unwrap();
         let recipe = folder.path().join("main.rhai");
         fs::write(&recipe, "// here\n").unwrap();

@@ -11,11 +11,11 @@ use clap::Args;
 use clap::builder::ValueHint;
 use serde::Serialize;
 
+use super::cli_error::CliError;
 use super::guard;
-use super::named::Named;
 use super::recipe_args::{LimitArgs, assignment};
+use super::recipe_input::RecipeInput;
 use super::terminal::print;
-use super::trouble::Trouble;
 use crate::check::{Checked, Effort, Finding, Level, check};
 use crate::recipe::evaluate;
 use crate::recipe::settings::{Budget, Settings};
@@ -71,7 +71,7 @@ struct Looked {
     checked: Checked,
 }
 
-pub(super) fn run(args: &CheckArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &CheckArgs) -> Result<(), CliError> {
     let looked = args
         .recipes
         .iter()
@@ -99,8 +99,8 @@ pub(super) fn run(args: &CheckArgs) -> Result<(), Trouble> {
     }
 }
 
-fn not_ready(message: &str) -> Trouble {
-    Trouble::Data {
+fn not_ready(message: &str) -> CliError {
+    CliError::Data {
         code: "check::not_ready",
         message: message.to_owned(),
         help: "mend what is listed above".to_owned(),
@@ -110,7 +110,7 @@ fn not_ready(message: &str) -> Trouble {
 /// How many times as long as one run all tries of a recipe may take together.
 const TRIES: u32 = 5;
 
-fn look_over(recipe: &std::path::Path, args: &CheckArgs) -> Result<Looked, Trouble> {
+fn look_over(recipe: &std::path::Path, args: &CheckArgs) -> Result<Looked, CliError> {
     let budget = args.limits.budget();
     let budget = Budget {
         time: budget.time.saturating_mul(TRIES),
@@ -123,8 +123,8 @@ fn look_over_within(
     watch: &Watch,
     recipe: &std::path::Path,
     args: &CheckArgs,
-) -> Result<Looked, Trouble> {
-    let named = Named::read(recipe, &args.limits)?;
+) -> Result<Looked, CliError> {
+    let named = RecipeInput::read(recipe, &args.limits)?;
     let host = named.quiet_host();
     let base = Settings {
         set: args.set.clone(),
@@ -141,7 +141,7 @@ fn look_over_within(
     if checked.runs > 1
         && let Some(alarm) = watch.alarm()
     {
-        return Err(Trouble::Ended(alarm, watch.bounds()));
+        return Err(CliError::Ended(alarm, watch.bounds()));
     }
     Ok(Looked {
         recipe: recipe.display().to_string(),

@@ -9,18 +9,20 @@ use clap::builder::ValueHint;
 use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
+use super::cli_error::CliError;
 use super::guard;
 use super::look::{LookArgs, Looking};
-use super::named::Named;
 use super::object::object;
 use super::output::{Format, Output, OutputArgs, Target};
 use super::picture::{USUAL_WIDTH, from_where, trouble};
 use super::recipe_args::LimitArgs;
+use super::recipe_input::RecipeInput;
 use super::shop::read_shop;
+use super::spinner;
 use super::stream::Stream;
 use super::terminal::{print, print_bytes, tell};
-use super::trouble::Trouble;
-use super::working;
+use crate::appearance::object::Shape;
+use crate::appearance::window::{Window, best, cut};
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
 use crate::explore::material::materials;
 use crate::explore::measured::{Measured, measures, unit_of};
@@ -31,8 +33,6 @@ use crate::plan::{Shop, count_back};
 use crate::recipe::settings::Budget;
 use crate::session::planned::made_with;
 use crate::session::visible::on_one_line;
-use crate::sight::object::Shape;
-use crate::sight::window::{Window, best, cut};
 
 /// See recipes or pinned choices side by side, with what differs
 #[derive(Debug, Args)]
@@ -114,7 +114,7 @@ struct Report<'a> {
     rows: &'a [Row],
 }
 
-pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &CompareArgs) -> Result<(), CliError> {
     // What has pixels stands in the page as a picture, so any form of page will do.
     args.look.check(true)?;
     let budget = args.limits.budget();
@@ -126,12 +126,12 @@ pub(super) fn run(args: &CompareArgs) -> Result<(), Trouble> {
     guard::command(&budget, |_| compare(args))
 }
 
-fn compare(args: &CompareArgs) -> Result<(), Trouble> {
+fn compare(args: &CompareArgs) -> Result<(), CliError> {
     let output = args.output.resolve(Path::new("compare.rhai"))?;
     let mut targets = output.targets(&["compare"])?;
     let target = targets.remove(0);
     if args.json && target == Target::Standard {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: "`--json` and `--out -` both ask for the standard output".to_owned(),
             help: "name a file for the picture with `--out`".to_owned(),
         });
@@ -139,7 +139,7 @@ fn compare(args: &CompareArgs) -> Result<(), Trouble> {
     if let Target::File(path) = &target
         && let Some(recipe) = args.recipes.iter().find(|r| same_file(r, path))
     {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: format!("`{}` is one of the recipes", recipe.display()),
             help: "choose another file for the picture with `--out`".to_owned(),
         });
@@ -152,7 +152,7 @@ fn compare(args: &CompareArgs) -> Result<(), Trouble> {
     for recipe in &args.recipes {
         subjects.extend(read(recipe, args, &shop)?);
     }
-    working::at("drawing");
+    spinner::at("drawing");
     let picture = drawn(&subjects, args, &output)?;
     match &target {
         Target::File(path) => write_picture(path, &picture)?,
@@ -195,13 +195,13 @@ fn compare(args: &CompareArgs) -> Result<(), Trouble> {
 }
 
 /// The panels of one recipe.
-fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, Trouble> {
-    let named = Named::read(recipe, &args.limits)?;
+fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, CliError> {
+    let named = RecipeInput::read(recipe, &args.limits)?;
     let settings = named.settings(args.limits.typed());
     let outcome = named.carried_out(&settings, named.host())?;
     let shown = recipe.display().to_string();
     if outcome.panels.is_empty() {
-        return Err(Trouble::NoPanel { recipe: shown });
+        return Err(CliError::NoPanel { recipe: shown });
     }
     let several = outcome.panels.len() > 1;
     // All are looked at alike, whatever a choice was seen in.
@@ -243,7 +243,7 @@ fn measured(panel: &Panel, looking: &Looking, shop: &Shop) -> BTreeMap<String, O
 
 /// Whole panels in the first row, or in eight rows in light from all round; the pieces of each size in
 /// a row below.
-fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Vec<u8>, Trouble> {
+fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Vec<u8>, CliError> {
     let whole: Vec<(String, &Subject)> = subjects
         .iter()
         .map(|s| (format!("{} \u{b7} {}", s.label, s.note), s))
@@ -307,7 +307,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
 }
 
 /// A panel of a subject, as it is looked at.
-fn shot(subject: &Subject, panel: &Panel, words: String, round: bool) -> Result<Shot, Trouble> {
+fn shot(subject: &Subject, panel: &Panel, words: String, round: bool) -> Result<Shot, CliError> {
     let seen = subject.looking.on(panel).into_owned();
     let pixels = subject.looking.pixels(&seen, SIDE);
     Ok(Shot {

@@ -3,8 +3,8 @@
 use clap::{Args, Command};
 use clap_complete::Shell;
 
+use super::cli_error::CliError;
 use super::terminal::print_bytes;
-use super::trouble::Trouble;
 
 /// Print the completions of this command line for a shell
 #[derive(Debug, Args)]
@@ -19,7 +19,7 @@ pub(super) struct CompletionsArgs {
     shell: Shell,
 }
 
-pub(super) fn run(args: &CompletionsArgs, definition: &mut Command) -> Result<(), Trouble> {
+pub(super) fn run(args: &CompletionsArgs, definition: &mut Command) -> Result<(), CliError> {
     let mut script = Vec::new();
     clap_complete::generate(args.shell, definition, "plyloom", &mut script);
     print_bytes(&script)

@@ -5,23 +5,23 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
+use super::cli_error::CliError;
 use super::credit;
 use super::guard;
-use super::named::Named;
 use super::output::slugs;
 use super::pack::PAGE as LIVE;
 use super::progress::Progress;
 use super::recipe_args::RunArgs;
+use super::recipe_input::RecipeInput;
 use super::report;
 use super::stream::Stream;
 use super::terminal::{print, tell};
-use super::trouble::Trouble;
+use crate::bundle::Bundle;
 use crate::draw::{Exhibit, Hung, PanelOptions, gallery_page_html, panel_svg};
 use crate::explore::link::Link;
 use crate::files::{make_folder, recipes_of, write_whole};
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
-use crate::parcel::Parcel;
 use crate::recipe::outcome::Outcome;
 use crate::session::OpenError;
 use crate::session::visible::on_one_line;
@@ -71,7 +71,7 @@ struct Drawn {
     pictures: Vec<(String, String)>,
 }
 
-pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &GalleryArgs) -> Result<(), CliError> {
     let recipes = recipes_of(&args.folder)?;
     let progress = Progress::new(recipes.len() as u64, "made");
     let mut drawn = Vec::new();
@@ -87,7 +87,7 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
     progress.end();
     if let Some((path, trouble)) = failed.first() {
         tell(&report::render(trouble, Stream::of_errors()));
-        return Err(Trouble::Data {
+        return Err(CliError::Data {
             code: "gallery::recipe",
             message: format!(
                 "{} of {} recipes cannot be drawn, the first of them `{}`: nothing was written",
@@ -99,7 +99,7 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
         });
     }
     if drawn.is_empty() {
-        return Err(Trouble::Data {
+        return Err(CliError::Data {
             code: "gallery::empty",
             message: format!(
                 "there is no recipe in `{}` that makes a panel",
@@ -146,12 +146,12 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), Trouble> {
 }
 
 /// The recipe at `path` drawn; nothing where it makes no panel.
-fn draw(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
+fn draw(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, CliError> {
     guard::command(&args.run.limits.budget(), |_| drawn(path, args))
 }
 
-fn drawn(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
-    let named = Named::read(path, &args.run.limits)?;
+fn drawn(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, CliError> {
+    let named = RecipeInput::read(path, &args.run.limits)?;
     let settings = named.settings(args.run.typed());
     let host = named.host();
     let outcome = named.carried_out(&settings, std::sync::Arc::clone(&host))?;
@@ -160,9 +160,9 @@ fn drawn(path: &Path, args: &GalleryArgs) -> Result<Option<Drawn>, Trouble> {
     }
     let live = match &args.live {
         Some(page) => {
-            let parcel = Parcel::of(&named.name(), &outcome, &settings, &*host);
-            let look = crate::sight::Look::default();
-            let packed = Link { parcel, look }.text();
+            let bundle = Bundle::of(&named.name(), &outcome, &settings, &*host);
+            let look = crate::appearance::Look::default();
+            let packed = Link { bundle, look }.text();
             let packed = packed.map_err(|error| OpenError::Pack {
                 path: path.to_owned(),
                 error,

@@ -9,12 +9,12 @@ use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 use std::thread;
 use std::time::Duration;
 
+use super::cli_error::CliError;
 use super::interrupt;
 use super::report;
+use super::spinner;
 use super::stream::Stream;
 use super::terminal::tell;
-use super::trouble::Trouble;
-use super::working;
 use crate::recipe;
 use crate::recipe::settings::Budget;
 use crate::watch::{self, Alarm, Stopped, Watch};
@@ -58,8 +58,8 @@ impl Drop for Guarded {
 pub(super) fn since<T>(
     before: usize,
     budget: &Budget,
-    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
-) -> Result<T, Trouble> {
+    work: impl FnOnce(&Watch) -> Result<T, CliError>,
+) -> Result<T, CliError> {
     guarded(recipe::watch::since(before, budget), false, work)
 }
 
@@ -69,8 +69,8 @@ pub(super) fn since<T>(
 /// As [`since`].
 pub(super) fn within<T>(
     budget: &Budget,
-    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
-) -> Result<T, Trouble> {
+    work: impl FnOnce(&Watch) -> Result<T, CliError>,
+) -> Result<T, CliError> {
     guarded(recipe::watch::begin(budget), false, work)
 }
 
@@ -80,16 +80,16 @@ pub(super) fn within<T>(
 /// Those of the work, and when it was given up at its bound.
 pub(super) fn command<T>(
     budget: &Budget,
-    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
-) -> Result<T, Trouble> {
+    work: impl FnOnce(&Watch) -> Result<T, CliError>,
+) -> Result<T, CliError> {
     guarded(recipe::watch::begin(budget), true, work)
 }
 
 fn guarded<T>(
     watch: Watch,
     command: bool,
-    work: impl FnOnce(&Watch) -> Result<T, Trouble>,
-) -> Result<T, Trouble> {
+    work: impl FnOnce(&Watch) -> Result<T, CliError>,
+) -> Result<T, CliError> {
     static STARTED: Once = Once::new();
     lock(&WATCHES).push(watch.clone());
     if command {
@@ -104,7 +104,7 @@ fn guarded<T>(
     });
     let watch = &guarded.watch;
     let done = watch::within(watch, || work(watch));
-    done.unwrap_or_else(|Stopped(alarm)| Err(Trouble::Ended(alarm, watch.bounds())))
+    done.unwrap_or_else(|Stopped(alarm)| Err(CliError::Ended(alarm, watch.bounds())))
 }
 
 /// The watch over what the command does, where it has one.
@@ -127,14 +127,14 @@ fn look_on() {
 }
 
 /// What is told of work that did not heed its watch.
-fn unheeded(watch: &Watch, too_long: bool) -> Trouble {
+fn unheeded(watch: &Watch, too_long: bool) -> CliError {
     let alarm = if too_long { Alarm::Time } else { Alarm::Memory };
-    Trouble::Ended(alarm, watch.bounds())
+    CliError::Ended(alarm, watch.bounds())
 }
 
 /// Ends the process at once.
-fn end(trouble: &Trouble) -> ! {
-    working::end();
+fn end(trouble: &CliError) -> ! {
+    spinner::end();
     tell(&report::render(trouble, Stream::of_errors()));
     interrupt::end(i32::from(trouble.exit_code()))
 }

@@ -4,18 +4,18 @@ use std::borrow::Cow;
 
 use clap::Args;
 
-use super::trouble::Trouble;
+use super::cli_error::CliError;
+use crate::appearance::blur::Pixels;
+use crate::appearance::legibility::Seeing;
+use crate::appearance::look::DISTANCES;
+use crate::appearance::relit::relit;
+use crate::appearance::texture::with_grain;
+use crate::appearance::{Finish, Light, Look, View};
 use crate::draw::{Bitmap, DrawError, Ground, NARROWEST, PanelOptions, bitmap, panel_svg};
 use crate::explore::index::LookRef;
 use crate::explore::pinned::Pinned;
 use crate::geom::length;
 use crate::layout::panel::Panel;
-use crate::sight::blur::Pixels;
-use crate::sight::legibility::Seeing;
-use crate::sight::look::DISTANCES;
-use crate::sight::relit::relit;
-use crate::sight::texture::with_grain;
-use crate::sight::{Finish, Light, Look, View};
 
 /// The most pixels in a millimetre where nobody asks for a size: twice what the finest grain needs.
 const FINEST: f64 = 8.0;
@@ -95,7 +95,7 @@ impl LookArgs {
     ///
     /// # Errors
     /// When a distance or grain is asked for together with what cannot show it.
-    pub(super) fn check(&self, pixels: bool) -> Result<(), Trouble> {
+    pub(super) fn check(&self, pixels: bool) -> Result<(), CliError> {
         let of_pixels = self.from.is_some() || self.grain;
         match (of_pixels, self.light) {
             (true, Some(Lights::Sweep)) => usage(
@@ -123,7 +123,7 @@ impl LookArgs {
     ///
     /// # Errors
     /// At `--light sweep`.
-    pub(super) fn check_single(&self, what: &str) -> Result<(), Trouble> {
+    pub(super) fn check_single(&self, what: &str) -> Result<(), CliError> {
         if self.light == Some(Lights::Sweep) {
             return usage(
                 &format!("`--light sweep` shows eight pictures, and {what}"),
@@ -136,8 +136,8 @@ impl LookArgs {
 
 const ONE_DIRECTION: &str = "give one direction, such as `--light 225`";
 
-fn usage(message: &str, help: &str) -> Result<(), Trouble> {
-    Err(Trouble::Usage {
+fn usage(message: &str, help: &str) -> Result<(), CliError> {
+    Err(CliError::Usage {
         message: message.to_owned(),
         help: help.to_owned(),
     })

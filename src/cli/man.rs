@@ -3,8 +3,8 @@
 use clap::{Args, Command};
 use clap_mangen::Man;
 
+use super::cli_error::CliError;
 use super::terminal::print_bytes;
-use super::trouble::Trouble;
 
 /// Print the manual page, for all commands or for one
 #[derive(Debug, Args)]
@@ -15,7 +15,7 @@ pub(super) struct ManArgs {
     command: Option<String>,
 }
 
-pub(super) fn run(args: &ManArgs, mut definition: Command) -> Result<(), Trouble> {
+pub(super) fn run(args: &ManArgs, mut definition: Command) -> Result<(), CliError> {
     definition.build();
     let page = match &args.command {
         None => Man::new(definition),
@@ -25,7 +25,7 @@ pub(super) fn run(args: &ManArgs, mut definition: Command) -> Result<(), Trouble
                 .map(|c| c.get_name().to_owned())
                 .collect();
             let Some(command) = definition.find_subcommand(name) else {
-                return Err(Trouble::Usage {
+                return Err(CliError::Usage {
                     message: format!("there is no command `{name}`"),
                     help: format!("the commands are {}", names.join(", ")),
                 });

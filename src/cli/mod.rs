@@ -7,12 +7,13 @@
 //! more (`plyloom words | head`) is no failure.
 
 mod arrangements;
-mod carried;
 mod carry_out;
 mod check;
+mod cli_error;
 mod compare;
 mod completions;
 mod credit;
+mod embedded_recipe;
 #[cfg(test)]
 mod every_failure;
 mod gallery;
@@ -22,7 +23,6 @@ mod layers;
 mod legible;
 mod look;
 mod man;
-mod named;
 mod new;
 mod object;
 mod outline;
@@ -35,11 +35,13 @@ mod preview;
 mod progress;
 mod rack;
 mod recipe_args;
+mod recipe_input;
 mod report;
 #[cfg(test)]
 mod sample;
 mod shift;
 mod shop;
+mod spinner;
 mod start;
 mod stream;
 mod tally;
@@ -47,7 +49,6 @@ mod template;
 mod terminal;
 mod thickness;
 mod trial;
-mod trouble;
 mod typed_length;
 mod unpack;
 mod until_over;
@@ -56,7 +57,6 @@ mod watch;
 mod watch_page;
 mod words;
 mod words_pages;
-mod working;
 
 use std::ffi::OsString;
 use std::process::ExitCode;
@@ -64,8 +64,8 @@ use std::process::ExitCode;
 use clap::{CommandFactory as _, Parser, Subcommand};
 
 use crate::recipe::settings::Budget;
+use cli_error::CliError;
 use stream::Stream;
-use trouble::Trouble;
 
 /// The whole command line.
 #[derive(Debug, Parser)]
@@ -151,7 +151,7 @@ impl Command {
         Some(limits.budget())
     }
 
-    fn run(self) -> Result<(), Trouble> {
+    fn run(self) -> Result<(), CliError> {
         match self {
             Self::Preview(args) => preview::run(&args),
             Self::Watch(args) => watch::run(args),
@@ -192,14 +192,14 @@ where
                 return ended(start::run());
             };
             if !command.shows_its_progress() {
-                working::begin();
+                spinner::begin();
             }
             interrupt::heed();
             let result = match command.budget() {
                 Some(budget) => guard::command(&budget, |_| command.run()),
                 None => command.run(),
             };
-            working::end();
+            spinner::end();
             ended(result)
         }
         Err(error) => {
@@ -211,11 +211,11 @@ where
 }
 
 /// The exit code of a command, with its trouble on the error stream.
-fn ended(result: Result<(), Trouble>) -> ExitCode {
+fn ended(result: Result<(), CliError>) -> ExitCode {
     let Err(trouble) = result else {
         return ExitCode::SUCCESS;
     };
-    if !matches!(trouble, Trouble::Closed) {
+    if !matches!(trouble, CliError::Closed) {
         terminal::tell(&report::render(&trouble, Stream::of_errors()));
     }
     ExitCode::from(trouble.exit_code())

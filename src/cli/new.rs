@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 
+use super::cli_error::CliError;
 use super::terminal::print;
-use super::trouble::Trouble;
 use crate::files::{exists, write_new};
 use crate::session::visible::on_one_line;
 
@@ -69,7 +69,7 @@ pub(super) struct NewArgs {
     like: Kind,
 }
 
-pub(super) fn run(args: &NewArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &NewArgs) -> Result<(), CliError> {
     let path = match &args.name {
         Some(name) => recipe_path(name)?,
         None => free_path(),
@@ -100,8 +100,8 @@ fn free_path() -> PathBuf {
 }
 
 /// The file to write for a name.
-fn recipe_path(name: &Path) -> Result<PathBuf, Trouble> {
-    let usage = |message: &str| Trouble::Usage {
+fn recipe_path(name: &Path) -> Result<PathBuf, CliError> {
+    let usage = |message: &str| CliError::Usage {
         message: message.to_owned(),
         help: "give a name of letters, digits and hyphens: `plyloom new my-panel`".to_owned(),
     };

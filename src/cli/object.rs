@@ -1,7 +1,7 @@
 //! A small object as it is typed: by name, or by its size.
 
+use crate::appearance::object::{OBJECTS, Shape};
 use crate::geom::length;
-use crate::sight::object::{OBJECTS, Shape};
 
 /// A named object, or a size in mm: `90x60`, `round 90`.
 pub(super) fn object(text: &str) -> Result<(String, Shape), String> {

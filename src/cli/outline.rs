@@ -5,11 +5,11 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
-use super::named;
+use super::cli_error::CliError;
 use super::output::{slugs, with_slug};
 use super::recipe_args::RecipeArgs;
+use super::recipe_input;
 use super::terminal::print;
-use super::trouble::Trouble;
 use crate::draw::outlines::{
     Cutter, Outlines, OutlinesError, outlines_dxf, outlines_pdf, outlines_svg,
 };
@@ -72,7 +72,7 @@ enum Form {
 }
 
 impl OutlineArgs {
-    fn form(&self) -> Result<Form, Trouble> {
+    fn form(&self) -> Result<Form, CliError> {
         let file = &self.out;
         let ending = file.extension().map(|e| e.to_string_lossy().to_lowercase());
         let form = match ending.as_deref() {
@@ -80,7 +80,7 @@ impl OutlineArgs {
             Some("dxf") => Form::Dxf,
             Some("pdf") => Form::Pdf,
             _ => {
-                return Err(Trouble::Usage {
+                return Err(CliError::Usage {
                     message: format!(
                         "`{}` ends in none of `.svg`, `.dxf`, `.pdf`",
                         file.display()
@@ -90,7 +90,7 @@ impl OutlineArgs {
             }
         };
         if same_file(file, &self.recipe.recipe) {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`{}` is the recipe itself", file.display()),
                 help: "choose another file with `--out`".to_owned(),
             });
@@ -98,7 +98,7 @@ impl OutlineArgs {
         Ok(form)
     }
 
-    fn drawn(&self, panel: &Panel, form: Form) -> Result<(Outlines, Vec<u8>), Trouble> {
+    fn drawn(&self, panel: &Panel, form: Form) -> Result<(Outlines, Vec<u8>), CliError> {
         let cutter = self.cutter.map(|diameter| Cutter {
             diameter,
             inside: self.inside,
@@ -112,7 +112,7 @@ impl OutlineArgs {
             };
             Ok((outlines, bytes))
         };
-        made().map_err(|error| Trouble::Drawing {
+        made().map_err(|error| CliError::Drawing {
             message: format!(
                 "there are no outlines of the panel `{}`: {error}",
                 on_one_line(&panel.name)
@@ -127,11 +127,11 @@ impl OutlineArgs {
     }
 }
 
-pub(super) fn run(args: &OutlineArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &OutlineArgs) -> Result<(), CliError> {
     let form = args.form()?;
-    let outcome = named::outcome(&args.recipe)?;
+    let outcome = recipe_input::outcome(&args.recipe)?;
     let shown = args.recipe.recipe.display().to_string();
-    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
+    let panels = recipe_input::panels(&outcome, args.panel.as_deref(), &shown)?;
     let drawn = panels
         .iter()
         .map(|panel| args.drawn(panel, form))

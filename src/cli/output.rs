@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use super::trouble::Trouble;
+use super::cli_error::CliError;
 use crate::draw::{NARROWEST, WIDEST};
 use crate::files::same_file;
 
@@ -85,9 +85,9 @@ impl OutputArgs {
     ///
     /// # Errors
     /// When a form or width is asked for, and no file to draw to.
-    pub(super) fn wanted(&self) -> Result<bool, Trouble> {
+    pub(super) fn wanted(&self) -> Result<bool, CliError> {
         if self.out.is_none() && (self.format.is_some() || self.width.is_some()) {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: "`--format` and `--width` are for a picture, and none is asked for"
                     .to_owned(),
                 help: "name a file for it with `--out`".to_owned(),
@@ -100,7 +100,7 @@ impl OutputArgs {
     ///
     /// # Errors
     /// When form, ending and width do not go together, or the recipe itself would be replaced.
-    pub(super) fn resolve(&self, recipe: &Path) -> Result<Output, Trouble> {
+    pub(super) fn resolve(&self, recipe: &Path) -> Result<Output, CliError> {
         let standard = self.out.as_deref() == Some(Path::new("-"));
         let folder = self.out.as_deref().filter(|p| !standard && is_folder(p));
         let file = self
@@ -109,7 +109,7 @@ impl OutputArgs {
             .filter(|_| !standard && folder.is_none());
         let format = self.format_for(file)?;
         if self.width.is_some() && format != Format::Png {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: "`--width` is the width of a png picture in pixels".to_owned(),
                 help: "add `--format png`; an svg drawing has its true size".to_owned(),
             });
@@ -128,7 +128,7 @@ impl OutputArgs {
             && !is_picture(recipe)
             && (path == recipe || same_file(path, recipe))
         {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`{}` is the recipe itself", path.display()),
                 help: "choose another file for the picture with `--out`".to_owned(),
             });
@@ -140,7 +140,7 @@ impl OutputArgs {
         })
     }
 
-    fn format_for(&self, file: Option<&Path>) -> Result<Format, Trouble> {
+    fn format_for(&self, file: Option<&Path>) -> Result<Format, CliError> {
         let ending = file
             .and_then(Path::extension)
             .map(|e| e.to_string_lossy().to_lowercase());
@@ -150,7 +150,7 @@ impl OutputArgs {
             _ => None,
         };
         match (self.format, said) {
-            (Some(asked), Some(said)) if asked != said => Err(Trouble::Usage {
+            (Some(asked), Some(said)) if asked != said => Err(CliError::Usage {
                 message: format!(
                     "`--format` asks for {} and the ending of `--out` says {}",
                     asked.ending(),
@@ -161,7 +161,7 @@ impl OutputArgs {
             (Some(format), _) | (None, Some(format)) => Ok(format),
             (None, None) => match (file, ending) {
                 (None, _) => Ok(Format::Svg),
-                (Some(file), _) => Err(Trouble::Usage {
+                (Some(file), _) => Err(CliError::Usage {
                     message: format!(
                         "the ending of `{}` does not say what to draw",
                         file.display()
@@ -178,10 +178,10 @@ impl Output {
     ///
     /// # Errors
     /// When several pictures would go to the standard output.
-    pub(super) fn targets(&self, panels: &[&str]) -> Result<Vec<Target>, Trouble> {
+    pub(super) fn targets(&self, panels: &[&str]) -> Result<Vec<Target>, CliError> {
         match (&self.place, panels) {
             (OutputPlace::Standard, [] | [_]) => Ok(vec![Target::Standard; panels.len()]),
-            (OutputPlace::Standard, _) => Err(Trouble::Usage {
+            (OutputPlace::Standard, _) => Err(CliError::Usage {
                 message: format!(
                     "the recipe makes {} panels and the standard output takes one picture",
                     panels.len()

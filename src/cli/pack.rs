@@ -5,16 +5,16 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
-use super::named::Named;
+use super::cli_error::CliError;
 use super::recipe_args::RecipeArgs;
+use super::recipe_input::RecipeInput;
 use super::terminal::print;
-use super::trouble::Trouble;
+use crate::appearance::Look;
+use crate::bundle::Bundle;
 use crate::explore::link::{LONGEST, Link};
 use crate::files::{exists, read_text_file, write_new, write_whole};
-use crate::parcel::Parcel;
 use crate::session::OpenError;
 use crate::session::visible::on_one_line;
-use crate::sight::Look;
 
 /// How the name of a pack ends, after the recipe's name.
 const ENDING: &str = ".packed.rhai";
@@ -51,16 +51,16 @@ pub(super) struct PackArgs {
     link: Option<String>,
 }
 
-pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &PackArgs) -> Result<(), CliError> {
     let path = &args.recipe.recipe;
-    let named = Named::read(path, &args.recipe.run.limits)?;
+    let named = RecipeInput::read(path, &args.recipe.run.limits)?;
     let settings = named.settings(args.recipe.run.typed());
     let host = named.quiet_host();
     let outcome = named.carried_out(&settings, std::sync::Arc::clone(&host))?;
-    let mut parcel = Parcel::of(&named.name(), &outcome, &settings, &*host);
-    if let Some(former) = named.parcel.as_ref().filter(|p| p.is_same(&parcel)) {
+    let mut bundle = Bundle::of(&named.name(), &outcome, &settings, &*host);
+    if let Some(former) = named.bundle.as_ref().filter(|p| p.is_same(&bundle)) {
         // Packed again by a later program it is still the same.
-        parcel.program.clone_from(&former.program);
+        bundle.program.clone_from(&former.program);
     }
     let unfit = |error| OpenError::Pack {
         path: path.clone(),
@@ -71,17 +71,17 @@ pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
         let look = look.unwrap_or_default();
         if look != Look::default() {
             // A look comes back in a choice, which names the seed.
-            parcel.seed = Some(outcome.seed);
+            bundle.seed = Some(outcome.seed);
         }
-        return link(page, &Link { parcel, look }.text().map_err(unfit)?);
+        return link(page, &Link { bundle, look }.text().map_err(unfit)?);
     }
-    let text = parcel.text().map_err(unfit)?;
+    let text = bundle.text().map_err(unfit)?;
     if args.out.as_deref() == Some(Path::new("-")) {
         return print(&text);
     }
     let out = match &args.out {
         Some(out) => out.clone(),
-        None => path.with_file_name(format!("{}{ENDING}", parcel.name)),
+        None => path.with_file_name(format!("{}{ENDING}", bundle.name)),
     };
     let shown = on_one_line(&out.display().to_string());
     let again = exists(&out) && read_text_file(&out).0.is_ok_and(|there| there == text);
@@ -93,24 +93,24 @@ pub(super) fn run(args: &PackArgs) -> Result<(), Trouble> {
     } else {
         write_new(&out, text.as_bytes())?;
     }
-    let modules = match parcel.modules.len() {
+    let modules = match bundle.modules.len() {
         0 => String::new(),
         1 => " with 1 rule module".to_owned(),
         n => format!(" with {n} rule modules"),
     };
     print(&format!(
         "{shown} holds the recipe{modules}; every command takes it\nsha256    {}\n",
-        parcel.sha256()
+        bundle.sha256()
     ))
 }
 
 /// Prints a link, where it will reach its reader.
-fn link(page: &str, own: &str) -> Result<(), Trouble> {
+fn link(page: &str, own: &str) -> Result<(), CliError> {
     let page = page.split('#').next().unwrap_or("");
     let link = format!("{page}{own}\n");
     let long = link.chars().count() - 1;
     if long > LONGEST {
-        return Err(Trouble::Data {
+        return Err(CliError::Data {
             code: "link::too_long",
             message: format!(
                 "the link would have {long} characters; many programs cut off what is longer than {LONGEST}"

@@ -6,10 +6,10 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
-use super::named::Named;
+use super::cli_error::CliError;
 use super::recipe_args::LimitArgs;
+use super::recipe_input::RecipeInput;
 use super::terminal::print;
-use super::trouble::Trouble;
 use super::vary::folder::read_index;
 use super::vary::sheets::name;
 use crate::explore::index::{Index, Made, Result as Came};
@@ -45,7 +45,7 @@ pub(super) struct PickArgs {
     pub(super) limits: LimitArgs,
 }
 
-pub(super) fn run(args: &PickArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &PickArgs) -> Result<(), CliError> {
     let index = read_index(&args.folder)?;
     let made = made(&index, args)?;
     let recipe = args.folder.join(&index.head.recipe.path);
@@ -91,11 +91,11 @@ impl PickArgs {
     }
 }
 
-fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, Trouble> {
+fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, CliError> {
     let folder = args.folder.display();
     match index.variation(args.number).map(|v| &v.result) {
         Some(Came::Made(made)) => Ok(made),
-        Some(Came::Failed(failed)) => Err(Trouble::Data {
+        Some(Came::Failed(failed)) => Err(CliError::Data {
             code: "pick::failed",
             message: format!(
                 "variation {} could not be made: {}",
@@ -108,7 +108,7 @@ fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, Trouble> {
             let range = first.zip(last).map_or("none".to_owned(), |(first, last)| {
                 format!("numbers from {} to {}", first.number, last.number)
             });
-            Err(Trouble::Data {
+            Err(CliError::Data {
                 code: "pick::number",
                 message: format!("`{folder}` has no variation {}", args.number),
                 help: format!("it has {range}; they stand on sheet.html"),
@@ -119,7 +119,7 @@ fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, Trouble> {
 
 /// How the recipe differs from what the variation was made with; none where it is the same.
 fn changed(recipe: &Path, pinned: &Pinned, limits: &LimitArgs) -> Option<&'static str> {
-    let Ok(named) = Named::read(recipe, limits) else {
+    let Ok(named) = RecipeInput::read(recipe, limits) else {
         return Some("cannot be read any more: the choice needs it");
     };
     let mut opened = Opened::clone(&named);

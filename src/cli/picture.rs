@@ -7,18 +7,18 @@ use std::thread::available_parallelism;
 
 use clap::Args;
 
-use super::carried::Carried;
+use super::cli_error::CliError;
+use super::embedded_recipe::EmbeddedRecipe;
 use super::look::{LookArgs, Looking};
 use super::object::object;
 use super::output::{Format, Output};
-use super::trouble::Trouble;
+use crate::appearance::object::Shape;
+use crate::appearance::window::{Window, best, cut};
 use crate::draw::{
     Bitmap, Document, DrawError, Form, Ground, PanelOptions, PreviewOptions, Shot, bitmap,
     is_stamped, panel_bitmap, panel_document, preview_bitmap, preview_document, side_by_side,
 };
 use crate::layout::panel::Panel;
-use crate::sight::object::Shape;
-use crate::sight::window::{Window, best, cut};
 
 /// Width of a png picture in pixels where none is asked for.
 pub(super) const USUAL_WIDTH: u32 = 1600;
@@ -113,8 +113,8 @@ pub(super) fn draw<'a>(
     looking: &Looking,
     output: &Output,
     note: &str,
-    carried: Option<&Carried>,
-) -> Result<Picture<'a>, Trouble> {
+    carried: Option<&EmbeddedRecipe>,
+) -> Result<Picture<'a>, CliError> {
     args.look.check(output.format == Format::Png)?;
     let by_object = !args.object.is_empty();
     let lights = looking.sweep(panel);
@@ -148,7 +148,7 @@ pub(super) fn draw<'a>(
         Format::Png => (written_out(panel), MOST_WRITTEN_OUT),
     };
     if most.0 > most.1 {
-        return Err(Trouble::Drawing {
+        return Err(CliError::Drawing {
             message: format!(
                 "the panel `{}` has too many tiles of too many layers: its shapes would take some {} MB",
                 panel.name,
@@ -224,10 +224,10 @@ fn objects(
     panel: &Panel,
     args: &PictureArgs,
     looking: &Looking,
-) -> Result<Document<'static>, Trouble> {
+) -> Result<Document<'static>, CliError> {
     let mut found = Vec::new();
     for (name, shape) in &args.object {
-        let best = best(panel, *shape, looking.seeing()).ok_or_else(|| Trouble::Drawing {
+        let best = best(panel, *shape, looking.seeing()).ok_or_else(|| CliError::Drawing {
             message: format!("`{name}` does not fit on the panel `{}`", panel.name),
             help: "ask for a smaller one, such as `--object 60x40`".to_owned(),
         })?;
@@ -235,7 +235,7 @@ fn objects(
         found.push((name, window, cut(panel, shape.bounds(window.centre))));
     }
     let mut shots = Vec::new();
-    let shot = |name: &str, window: &Window, seen: Panel, light: &str| -> Result<Shot, Trouble> {
+    let shot = |name: &str, window: &Window, seen: Panel, light: &str| -> Result<Shot, CliError> {
         let pixels = looking.pixels(&seen, SIDE);
         Ok(Shot {
             pixels: pixels.map_err(|error| trouble(panel, &error))?,
@@ -299,13 +299,13 @@ pub(super) fn from_where(azimuth: f64) -> &'static str {
         .map_or("", |eighth| EIGHTHS[eighth])
 }
 
-pub(super) fn trouble(panel: &Panel, error: &DrawError) -> Trouble {
+pub(super) fn trouble(panel: &Panel, error: &DrawError) -> CliError {
     let help = match error {
         DrawError::TooLarge { fits, .. } => format!("ask for less with `--width {fits}`"),
         DrawError::Width { .. } => "choose another `--width`".to_owned(),
         _ => "draw it as svg: `--format svg`".to_owned(),
     };
-    Trouble::Drawing {
+    CliError::Drawing {
         message: format!("the panel `{}` cannot be drawn as png: {error}", panel.name),
         help,
     }

@@ -6,13 +6,13 @@ use std::sync::Arc;
 use clap::Args;
 
 use super::carry_out::carry_out;
+use super::cli_error::CliError;
 use super::output::OutputArgs;
 use super::picture::PictureArgs;
 use super::recipe_args::RecipeArgs;
 use super::stream::Stream;
 use super::terminal::{print, tell};
 use super::thickness::ThicknessArgs;
-use super::trouble::Trouble;
 use crate::files::DiskStore;
 
 /// Draw the panels of a recipe at true scale and count their tiles
@@ -54,9 +54,9 @@ impl PreviewArgs {
     }
 
     /// What does not go together.
-    pub(super) fn check(&self) -> Result<(), Trouble> {
+    pub(super) fn check(&self) -> Result<(), CliError> {
         if self.json && self.picture_on_output() {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: "`--json` and `--out -` both ask for the standard output".to_owned(),
                 help: "name a file for the picture with `--out`".to_owned(),
             });
@@ -65,7 +65,7 @@ impl PreviewArgs {
     }
 }
 
-pub(super) fn run(args: &PreviewArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &PreviewArgs) -> Result<(), CliError> {
     args.check()?;
     let output = args.output.resolve(&args.recipe.recipe)?;
     let tally = carry_out(

@@ -11,8 +11,8 @@ use miette::{
     MietteSpanContents, Severity, SourceCode, SourceSpan, SpanContents,
 };
 
+use super::cli_error::{CliError, recipe_help};
 use super::stream::Stream;
-use super::trouble::{Trouble, recipe_help};
 use crate::recipe::failure::Failure;
 use crate::recipe::source::Place;
 use crate::recipe::words;
@@ -21,11 +21,11 @@ use crate::session::visible::{on_one_line, visible};
 
 /// How many calls of a trace are shown.
 const MOST_CALLS: usize = 8;
-/// Trouble as text of several lines, each ended.
+/// An error as text of several lines, each ended.
 #[must_use]
-pub(super) fn render(trouble: &Trouble, look: Stream) -> String {
+pub(super) fn render(trouble: &CliError, look: Stream) -> String {
     match trouble {
-        Trouble::Recipe(failure) => render_failure(failure, look),
+        CliError::Recipe(failure) => render_failure(failure, look),
         other => render_finding(
             &Finding {
                 code: other.code(),

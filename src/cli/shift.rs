@@ -2,10 +2,10 @@
 
 use clap::Args;
 
-use super::named;
+use super::cli_error::CliError;
 use super::recipe_args::RecipeArgs;
+use super::recipe_input;
 use super::terminal::print;
-use super::trouble::Trouble;
 use crate::layout::panel::Panel;
 use crate::layout::shifts::{Middle, SLIVER, Shift, Shifts, shifts};
 use crate::session::visible::on_one_line;
@@ -41,10 +41,10 @@ fn degrees(text: &str) -> Result<f64, String> {
     }
 }
 
-pub(super) fn run(args: &ShiftArgs) -> Result<(), Trouble> {
-    let outcome = named::outcome(&args.recipe)?;
+pub(super) fn run(args: &ShiftArgs) -> Result<(), CliError> {
+    let outcome = recipe_input::outcome(&args.recipe)?;
     let shown = args.recipe.recipe.display().to_string();
-    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
+    let panels = recipe_input::panels(&outcome, args.panel.as_deref(), &shown)?;
     let told: Vec<String> = panels
         .into_iter()
         .map(|panel| told(&panel, shifts(&panel, args.turns).as_ref()))

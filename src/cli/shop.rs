@@ -3,7 +3,7 @@
 use std::path::Path;
 use std::sync::Arc;
 
-use super::trouble::Trouble;
+use super::cli_error::CliError;
 use crate::files::read_recipe;
 use crate::plan::{Shop, ShopError};
 use crate::recipe::failure::Failure;
@@ -15,14 +15,14 @@ use crate::recipe::store::ReadError;
 ///
 /// # Errors
 /// When the file cannot be read, or has a mistake.
-pub(super) fn shop(path: Option<&Path>) -> Result<Shop, Trouble> {
+pub(super) fn shop(path: Option<&Path>) -> Result<Shop, CliError> {
     path.map_or_else(|| Ok(Shop::common()), read_shop)
 }
 
-pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
+pub(super) fn read_shop(path: &Path) -> Result<Shop, CliError> {
     let (source, _) = read_recipe(path);
     let source = source.map_err(|error| match error {
-        ReadError::Missing { .. } => Trouble::Plan {
+        ReadError::Missing { .. } => CliError::Plan {
             message: format!("there is no shop file `{}`", path.display()),
             help: format!(
                 "check the name, or write one with `plyloom plan --new-shop {}`",
@@ -35,8 +35,8 @@ pub(super) fn read_shop(path: &Path) -> Result<Shop, Trouble> {
 }
 
 /// A mistake in a shop file, or a rack, shown like one in a recipe.
-pub(super) fn mistake(error: ShopError, source: Arc<Source>) -> Trouble {
-    Trouble::from(Failure {
+pub(super) fn mistake(error: ShopError, source: Arc<Source>) -> CliError {
+    CliError::from(Failure {
         code: "shop::mistake",
         kind: Kind::Syntax,
         message: error.message,

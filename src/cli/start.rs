@@ -2,16 +2,16 @@
 
 use std::path::Path;
 
+use super::cli_error::CliError;
 use super::new::quoted;
 use super::terminal::print;
-use super::trouble::Trouble;
 use crate::files::recipes_of;
 use crate::session::visible::on_one_line;
 
 /// No more recipes of the folder than this are named.
 const MOST_NAMED: usize = 5;
 
-pub(super) fn run() -> Result<(), Trouble> {
+pub(super) fn run() -> Result<(), CliError> {
     let here = recipes_of(Path::new(".")).unwrap_or_default();
     let names: Vec<String> = here
         .iter()

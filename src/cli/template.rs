@@ -6,11 +6,11 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use super::named;
+use super::cli_error::CliError;
 use super::output::{slugs, with_slug};
 use super::recipe_args::RecipeArgs;
+use super::recipe_input;
 use super::terminal::{print, print_bytes, tell};
-use super::trouble::Trouble;
 use crate::draw::template::{
     Paper, Template, TemplateError, TemplateOptions, page_count, template_pdf,
 };
@@ -99,7 +99,7 @@ impl TemplateArgs {
     }
 
     /// The file for a single panel.
-    fn file(&self) -> Result<PathBuf, Trouble> {
+    fn file(&self) -> Result<PathBuf, CliError> {
         let recipe = &self.recipe.recipe;
         let file = match &self.out {
             None => recipe.with_extension("pdf"),
@@ -110,13 +110,13 @@ impl TemplateArgs {
         };
         let ending = file.extension().map(|e| e.to_string_lossy().to_lowercase());
         if ending.as_deref() != Some("pdf") {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`{}` does not end in `.pdf`", file.display()),
                 help: "a template is a PDF: `--out template.pdf`".to_owned(),
             });
         }
         if same_file(&file, recipe) {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`{}` is the recipe itself", file.display()),
                 help: "choose another file for the template with `--out`".to_owned(),
             });
@@ -125,15 +125,15 @@ impl TemplateArgs {
     }
 }
 
-pub(super) fn run(args: &TemplateArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &TemplateArgs) -> Result<(), CliError> {
     let file = if args.standard() {
         None
     } else {
         Some(args.file()?)
     };
-    let outcome = named::outcome(&args.recipe)?;
+    let outcome = recipe_input::outcome(&args.recipe)?;
     let shown = args.recipe.recipe.display().to_string();
-    let panels = named::panels(&outcome, args.panel.as_deref(), &shown)?;
+    let panels = recipe_input::panels(&outcome, args.panel.as_deref(), &shown)?;
     let templates = panels
         .iter()
         .map(|panel| made(panel, &args.options()))
@@ -144,7 +144,7 @@ pub(super) fn run(args: &TemplateArgs) -> Result<(), Trouble> {
     let Some(file) = file else {
         return match &templates[..] {
             [only] => print_bytes(&only.pdf),
-            _ => Err(Trouble::Usage {
+            _ => Err(CliError::Usage {
                 message: format!(
                     "the recipe makes {} panels and the standard output takes one template",
                     templates.len()
@@ -217,11 +217,11 @@ fn missing(templates: &[Template]) -> Option<String> {
     )
 }
 
-fn made(panel: &Panel, options: &TemplateOptions) -> Result<Template, Trouble> {
+fn made(panel: &Panel, options: &TemplateOptions) -> Result<Template, CliError> {
     template_pdf(panel, options).map_err(|error| {
         let help = match &error {
             TemplateError::Margin { .. } | TemplateError::Overlap { .. } => {
-                return Trouble::Usage {
+                return CliError::Usage {
                     message: error.to_string(),
                     help: "10 mm suits most printers".to_owned(),
                 };
@@ -231,7 +231,7 @@ fn made(panel: &Panel, options: &TemplateOptions) -> Result<Template, Trouble> {
             }
             TemplateError::NoTiles => "check the panel with `plyloom preview`",
         };
-        Trouble::Drawing {
+        CliError::Drawing {
             message: format!(
                 "there is no template of the panel `{}`: {error}",
                 on_one_line(&panel.name)

@@ -2,14 +2,14 @@
 
 use std::io::{self, Write as _};
 
-use super::trouble::Trouble;
-use super::working;
+use super::cli_error::CliError;
+use super::spinner;
 
 /// Prints text as it is on the output stream.
 ///
 /// # Errors
-/// [`Trouble::Closed`] when nobody reads any more, [`Trouble::Output`] when it cannot be written.
-pub(super) fn print(text: &str) -> Result<(), Trouble> {
+/// [`CliError::Closed`] when nobody reads any more, [`CliError::Output`] when it cannot be written.
+pub(super) fn print(text: &str) -> Result<(), CliError> {
     print_bytes(text.as_bytes())
 }
 
@@ -17,15 +17,15 @@ pub(super) fn print(text: &str) -> Result<(), Trouble> {
 ///
 /// # Errors
 /// As [`print`].
-pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), Trouble> {
+pub(super) fn print_bytes(bytes: &[u8]) -> Result<(), CliError> {
     print_by(|out| out.write_all(bytes))
 }
 
 /// Prints what `write` writes on the standard output, as it is.
 pub(super) fn print_by(
     write: impl FnOnce(&mut io::Stdout) -> io::Result<()>,
-) -> Result<(), Trouble> {
-    working::end();
+) -> Result<(), CliError> {
+    spinner::end();
     let mut out = io::stdout();
     write(&mut out)?;
     out.flush()?;
@@ -34,7 +34,7 @@ pub(super) fn print_by(
 
 /// Prints text as it is on the error stream; there is nowhere to tell when that fails.
 pub(super) fn tell(text: &str) {
-    working::aside(|| {
+    spinner::aside(|| {
         let mut out = io::stderr().lock();
         let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
     });

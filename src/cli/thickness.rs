@@ -4,10 +4,10 @@ use std::path::Path;
 
 use clap::Args;
 
-use super::named::Named;
+use super::cli_error::CliError;
+use super::recipe_input::RecipeInput;
 use super::shop::read_shop;
 use super::terminal::tell;
-use super::trouble::Trouble;
 use crate::plan::Shop;
 use crate::rack::largest::Change;
 use crate::rack::thickness::{from_rack, with_only};
@@ -26,11 +26,11 @@ pub(super) struct ThicknessArgs {
 
 impl ThicknessArgs {
     /// Refuses it where it is not heeded.
-    pub(super) fn not_for(&self, command: &str) -> Result<(), Trouble> {
+    pub(super) fn not_for(&self, command: &str) -> Result<(), CliError> {
         if self.thickness.is_empty() {
             return Ok(());
         }
-        Err(Trouble::Usage {
+        Err(CliError::Usage {
             message: format!("`{command}` does not take a thickness from a rack"),
             help: "see it with `plyloom preview RECIPE --thickness from rack.toml`, and write what it tells into \
                    the recipe"
@@ -45,16 +45,16 @@ impl ThicknessArgs {
     /// When the rack cannot be read, the recipe fails, or nothing of it can be taken from the wood.
     pub(super) fn taken(
         &self,
-        named: Named,
+        named: RecipeInput,
         mut settings: Settings,
         wanted: Option<&str>,
         shop: Shop,
-    ) -> Result<(Named, Settings, Shop), Trouble> {
+    ) -> Result<(RecipeInput, Settings, Shop), CliError> {
         let [from, rack] = &self.thickness[..] else {
             return Ok((named, settings, shop));
         };
         if from != "from" {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`--thickness {}` says nothing", on_one_line(from)),
                 help: "say where it is taken from: `--thickness from rack.toml`".to_owned(),
             });
@@ -66,7 +66,7 @@ impl ThicknessArgs {
         let run = &mut |change: &Change| carried_out(change).ok();
         let (change, taken) = from_rack(&base, text, wanted, &wood, run);
         if taken.is_empty() {
-            return Err(Trouble::Plan {
+            return Err(CliError::Plan {
                 message: "no thickness of this recipe can be taken from the wood on the rack".to_owned(),
                 help: "give boards their `thickness` as measured; a board counts whose thickness is within 0.5 mm of \
                        the recipe's. In the recipe it must be a plain number, `plywood(13, 18)`, or a parameter"

@@ -6,11 +6,11 @@ use std::sync::Arc;
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use super::named;
+use super::cli_error::CliError;
 use super::recipe_args::RecipeArgs;
+use super::recipe_input;
 use super::shop::shop;
 use super::terminal::print;
-use super::trouble::Trouble;
 use super::typed_length::measured;
 use crate::plan::cautions;
 use crate::plan::tolerance::measure::Across;
@@ -131,19 +131,19 @@ impl TrialArgs {
     }
 }
 
-pub(super) fn run(args: &TrialArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &TrialArgs) -> Result<(), CliError> {
     let shop = shop(args.shop.as_deref())?;
-    let outcome = named::outcome(&args.recipe)?;
+    let outcome = recipe_input::outcome(&args.recipe)?;
     print(&told(args, &outcome, &shop)?)
 }
 
 /// What is printed.
-fn told(args: &TrialArgs, outcome: &Outcome, shop: &Shop) -> Result<String, Trouble> {
+fn told(args: &TrialArgs, outcome: &Outcome, shop: &Shop) -> Result<String, CliError> {
     let (units, saw) = (shop.units, shop.saw_limits());
     let recipe = args.recipe.recipe.display().to_string();
     let (name, bar) = chosen(&bars(outcome), args.bar.as_deref(), &recipe)?;
     let reading = args.reading();
-    let diagnosis = trial(&bar, &reading, &saw).map_err(|error| Trouble::Usage {
+    let diagnosis = trial(&bar, &reading, &saw).map_err(|error| CliError::Usage {
         message: format!("bar \"{}\": {error}", on_one_line(&name)),
         help: match error {
             TrialError::WhichWidth { .. } => {
@@ -190,7 +190,7 @@ fn chosen(
     bars: &[(String, Arc<Bar>)],
     wanted: Option<&str>,
     recipe: &str,
-) -> Result<(String, Arc<Bar>), Trouble> {
+) -> Result<(String, Arc<Bar>), CliError> {
     let names = || {
         let names: Vec<String> = bars
             .iter()
@@ -204,21 +204,21 @@ fn chosen(
         .collect();
     match fits[..] {
         [only] => Ok(only.clone()),
-        [] if bars.is_empty() => Err(Trouble::NoPanel {
+        [] if bars.is_empty() => Err(CliError::NoPanel {
             recipe: recipe.to_owned(),
         }),
-        [] => Err(Trouble::Usage {
+        [] => Err(CliError::Usage {
             message: format!(
                 "the recipe has no bar \"{}\"",
                 on_one_line(wanted.unwrap_or_default())
             ),
             help: format!("its bars are {}", names()),
         }),
-        _ if wanted.is_none() => Err(Trouble::Usage {
+        _ if wanted.is_none() => Err(CliError::Usage {
             message: format!("the recipe has {} bars", bars.len()),
             help: format!("say which one with `--bar`: {}", names()),
         }),
-        _ => Err(Trouble::Usage {
+        _ => Err(CliError::Usage {
             message: "several different bars of the recipe have this name".to_owned(),
             help: "give them names of their own in the recipe".to_owned(),
         }),
@@ -238,7 +238,7 @@ mod tests {
         trial: TrialArgs,
     }
 
-    fn said(words: &[&str]) -> Result<String, Trouble> {
+    fn said(words: &[&str]) -> Result<String, CliError> {
         let line = ["trial", "a.rhai"].iter().chain(words);
         let args = Line::parse_from(line).trial;
         let outcome = Outcome {

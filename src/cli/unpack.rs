@@ -6,15 +6,15 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
+use super::cli_error::CliError;
 use super::terminal::{print, tell};
-use super::trouble::Trouble;
+use crate::appearance::Look;
+use crate::bundle::{Bundle, Read, Verdict, from_picture, is_pack};
 use crate::explore::link::{Link, LinkRead, is_link};
 use crate::files::{FileError, exists, make_folder, read_bytes_up_to, write_inside};
-use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::session::OpenError;
 use crate::session::unpacked::files;
 use crate::session::visible::on_one_line;
-use crate::sight::Look;
 
 /// The largest picture that is read, in bytes.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
@@ -52,11 +52,11 @@ pub(super) struct UnpackArgs {
     list: bool,
 }
 
-pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
-    let (Read { parcel, verdict }, look) = read(&args.file)?;
-    let files = files(&parcel, look);
+pub(super) fn run(args: &UnpackArgs) -> Result<(), CliError> {
+    let (Read { bundle, verdict }, look) = read(&args.file)?;
+    let files = files(&bundle, look);
     if args.list {
-        return print(&listed(&parcel, verdict, &files));
+        return print(&listed(&bundle, verdict, &files));
     }
     match verdict {
         Verdict::Exact => {}
@@ -65,8 +65,8 @@ pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
             tell("it was changed after it was packed\n");
         }
         Verdict::Changed => {
-            return Err(Trouble::Data {
-                code: "parcel::changed",
+            return Err(CliError::Data {
+                code: "bundle::changed",
                 message: format!(
                     "the recipe in {} was changed after it was packed: its hash does not agree",
                     shown(&args.file)
@@ -82,33 +82,33 @@ pub(super) fn run(args: &UnpackArgs) -> Result<(), Trouble> {
         .find(|path| exists(path) && !args.overwrite)
     {
         return Err(FileError::Exists { path: there }.into())
-            .map_err(|trouble: Trouble| told_how(&trouble));
+            .map_err(|trouble: CliError| told_how(&trouble));
     }
     make_folder(&folder)?;
     for (name, text) in &files {
         write_inside(&folder, Path::new(name), text.as_bytes(), args.overwrite)?;
     }
-    print(&told(&parcel, &folder, &files))
+    print(&told(&bundle, &folder, &files))
 }
 
 /// What a file or a link holds, and how it is looked at.
-fn read(file: &Path) -> Result<(Read, Look), Trouble> {
+fn read(file: &Path) -> Result<(Read, Look), CliError> {
     if let Some(link) = file.to_str().filter(|text| is_link(text) && !exists(file)) {
-        let LinkRead { link, verdict } = Link::read(link).map_err(|error| Trouble::Data {
+        let LinkRead { link, verdict } = Link::read(link).map_err(|error| CliError::Data {
             code: error.code(),
             message: error.to_string(),
             help: error.help().to_owned(),
         })?;
-        let parcel = link.parcel;
-        return Ok((Read { parcel, verdict }, link.look));
+        let bundle = link.bundle;
+        return Ok((Read { bundle, verdict }, link.look));
     }
     let bytes = read_bytes_up_to(file, MOST_BYTES)?;
     let read = match std::str::from_utf8(&bytes) {
         Ok(text) if is_pack(text) && !text.trim_start().starts_with('<') => {
-            Parcel::read(text.strip_prefix('\u{feff}').unwrap_or(text))
+            Bundle::read(text.strip_prefix('\u{feff}').unwrap_or(text))
         }
         _ if file.extension().is_some_and(|e| e == "rhai") => {
-            Err(crate::parcel::ParcelError::NoPack)
+            Err(crate::bundle::BundleError::NoPack)
         }
         _ => from_picture(&bytes),
     };
@@ -129,21 +129,21 @@ fn shown(file: &Path) -> String {
 }
 
 /// A file in the way, with the ways out that this command has.
-fn told_how(trouble: &Trouble) -> Trouble {
-    Trouble::Data {
+fn told_how(trouble: &CliError) -> CliError {
+    CliError::Data {
         code: "file::exists",
         message: trouble.to_string(),
         help: "choose another folder with `--out`, or replace it with `--overwrite`".to_owned(),
     }
 }
 
-fn told(parcel: &Parcel, folder: &Path, files: &[(String, String)]) -> String {
+fn told(bundle: &Bundle, folder: &Path, files: &[(String, String)]) -> String {
     let shown = |name: &str| on_one_line(&folder.join(name).display().to_string());
     let mut text = String::new();
     for (name, _) in files {
         let _ = writeln!(text, "written   {}", shown(name));
     }
-    let _ = writeln!(text, "sha256    {}", parcel.sha256());
+    let _ = writeln!(text, "sha256    {}", bundle.sha256());
     let last = files.last().map_or("", |(name, _)| name);
     let start = if Path::new(last).extension().is_some_and(|e| e == "pick") {
         last
@@ -154,16 +154,16 @@ fn told(parcel: &Parcel, folder: &Path, files: &[(String, String)]) -> String {
     text
 }
 
-fn listed(parcel: &Parcel, verdict: Verdict, files: &[(String, String)]) -> String {
+fn listed(bundle: &Bundle, verdict: Verdict, files: &[(String, String)]) -> String {
     let mut text = String::new();
     for (name, content) in files {
         let lines = content.lines().count();
         let _ = writeln!(text, "holds     {} ({lines} lines)", on_one_line(name));
     }
-    if let Some(seed) = parcel.seed {
+    if let Some(seed) = bundle.seed {
         let _ = writeln!(text, "seed      {seed}");
     }
-    for (name, value) in &parcel.values {
+    for (name, value) in &bundle.values {
         let value = serde_json::to_string(value).unwrap_or_default();
         let _ = writeln!(
             text,
@@ -172,12 +172,12 @@ fn listed(parcel: &Parcel, verdict: Verdict, files: &[(String, String)]) -> Stri
             on_one_line(&value)
         );
     }
-    let _ = writeln!(text, "made by   Plyloom {}", on_one_line(&parcel.program));
+    let _ = writeln!(text, "made by   Plyloom {}", on_one_line(&bundle.program));
     let agrees = match verdict {
         Verdict::Exact => "as it was packed",
         Verdict::Respaced => "as it was packed, except for line ends",
         Verdict::Changed => "changed since it was packed",
     };
-    let _ = writeln!(text, "sha256    {} ({agrees})", parcel.sha256());
+    let _ = writeln!(text, "sha256    {} ({agrees})", bundle.sha256());
     text
 }

@@ -4,9 +4,9 @@ use std::sync::mpsc::channel;
 use std::thread;
 use std::time::Duration;
 
+use super::cli_error::CliError;
 use super::interrupt;
 use super::terminal::tell;
-use super::trouble::Trouble;
 use crate::session::visible::on_one_line;
 
 /// How long a run in progress may take to end after Ctrl-C.
@@ -17,7 +17,7 @@ enum End {
     /// Ctrl-C, or the system asks to end.
     Interrupted,
     /// The work ended by itself.
-    Over(Result<(), Trouble>),
+    Over(Result<(), CliError>),
 }
 
 /// Works until the work is over, or until Ctrl-C: then `stop` asks it to end, and a run in progress
@@ -27,8 +27,8 @@ enum End {
 /// The result of the work, where it ended by itself.
 pub(super) fn until_over(
     stop: impl Fn(),
-    work: impl FnOnce() -> Result<(), Trouble> + Send + 'static,
-) -> Result<(), Trouble> {
+    work: impl FnOnce() -> Result<(), CliError> + Send + 'static,
+) -> Result<(), CliError> {
     let (sender, ends) = channel();
     let interrupted = sender.clone();
     interrupt::instead(move || {

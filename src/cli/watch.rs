@@ -4,13 +4,13 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use super::carry_out::carry_out;
+use super::cli_error::CliError;
 use super::guard;
 use super::preview::PreviewArgs;
 use super::report::render;
 use super::stream::Stream;
 use super::tally::{PanelTally, Tally};
 use super::terminal::{print, tell};
-use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
 use super::watch_page::{self, PageArgs, why};
 use crate::files::DiskStore;
@@ -36,7 +36,7 @@ pub(super) struct WatchArgs {
     page: PageArgs,
 }
 
-pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: WatchArgs) -> Result<(), CliError> {
     if args.page.page {
         args.preview.thickness.not_for("watch --page")?;
         return watch_page::run(&args.preview, &args.page);
@@ -44,7 +44,7 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
     let args = args.preview;
     args.check()?;
     if args.picture_on_output() {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: "`watch` draws many pictures, and the standard output takes one".to_owned(),
             help: "name a file for the picture with `--out`".to_owned(),
         });
@@ -85,10 +85,10 @@ pub(super) fn run(args: WatchArgs) -> Result<(), Trouble> {
 fn tell_run(
     json: bool,
     cause: &Cause,
-    result: &Result<Tally, Trouble>,
+    result: &Result<Tally, CliError>,
     drawn: bool,
     took: Duration,
-) -> Result<(), Trouble> {
+) -> Result<(), CliError> {
     let why = why(cause);
     let took = took.as_millis();
     match result {
@@ -97,7 +97,7 @@ fn tell_run(
             print(&tally.json(true))
         }
         Ok(tally) => print(&format!("{why}{} in {took} ms\n", summary(tally))),
-        Err(Trouble::Closed) => Err(Trouble::Closed),
+        Err(CliError::Closed) => Err(CliError::Closed),
         Err(trouble) => {
             tell(&render(trouble, Stream::of_errors()));
             let kept = if drawn {

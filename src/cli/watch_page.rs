@@ -5,12 +5,12 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
+use super::cli_error::CliError;
 use super::preview::PreviewArgs;
 use super::report::render;
 use super::shop::shop;
 use super::stream::Stream;
 use super::terminal::{print, tell};
-use super::trouble::Trouble;
 use super::until_over::{tell_delay, until_over};
 use crate::layout::panel::Panel;
 use crate::live::page::{Came, Page, PageError};
@@ -47,7 +47,7 @@ pub(super) struct PageArgs {
     shop: Option<PathBuf>,
 }
 
-pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble> {
+pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), CliError> {
     let recipe = &preview.recipe;
     let given = Given {
         recipe: recipe.recipe.clone(),
@@ -88,7 +88,7 @@ pub(super) fn run(preview: &PreviewArgs, args: &PageArgs) -> Result<(), Trouble>
     until_over(|| stop.stop(), work)
 }
 
-fn tell_run(came: &Came<'_>) -> Result<(), Trouble> {
+fn tell_run(came: &Came<'_>) -> Result<(), CliError> {
     let why = why(came.cause);
     let took = came.took.as_millis();
     match came.result {
@@ -114,14 +114,14 @@ fn summary(panels: &[Panel]) -> String {
 }
 
 /// The same as any command would say it.
-fn in_words(error: &RunError) -> Trouble {
+fn in_words(error: &RunError) -> CliError {
     match error {
-        RunError::Recipe(failure) => Trouble::Recipe(failure.clone()),
-        RunError::NoPanel { recipe } => Trouble::NoPanel {
+        RunError::Recipe(failure) => CliError::Recipe(failure.clone()),
+        RunError::NoPanel { recipe } => CliError::NoPanel {
             recipe: recipe.clone(),
         },
         RunError::Open(error) => error.clone().into(),
-        RunError::Ended(ended) => Trouble::Data {
+        RunError::Ended(ended) => CliError::Data {
             code: error.code(),
             message: ended.to_string(),
             help: error.help().unwrap_or_default(),
@@ -129,8 +129,8 @@ fn in_words(error: &RunError) -> Trouble {
     }
 }
 
-fn trouble(error: &PageError) -> Trouble {
-    Trouble::Data {
+fn trouble(error: &PageError) -> CliError {
+    CliError::Data {
         code: "page::failed",
         message: error.to_string(),
         help: error.help(),

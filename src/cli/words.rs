@@ -6,9 +6,9 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
+use super::cli_error::CliError;
 use super::stream::Stream;
 use super::terminal::print;
-use super::trouble::Trouble;
 use super::words_pages;
 use crate::files::write_whole;
 use crate::recipe::definitions::definitions;
@@ -44,7 +44,7 @@ pub(super) struct WordsArgs {
     pages: Option<PathBuf>,
 }
 
-pub(super) fn run(args: &WordsArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &WordsArgs) -> Result<(), CliError> {
     if let Some(folder) = &args.definitions {
         return write_definitions(folder);
     }
@@ -100,7 +100,7 @@ fn is_called(word: &Word, name: &str) -> bool {
     word.name == name || word.name.rsplit("::").next() == Some(name)
 }
 
-fn write_definitions(folder: &Path) -> Result<(), Trouble> {
+fn write_definitions(folder: &Path) -> Result<(), CliError> {
     let mut written = String::new();
     for (name, text) in definitions() {
         let path = folder.join(name);
@@ -114,9 +114,9 @@ fn write_definitions(folder: &Path) -> Result<(), Trouble> {
     print(&written)
 }
 
-fn unknown(name: &str, known: &[Word]) -> Trouble {
+fn unknown(name: &str, known: &[Word]) -> CliError {
     if let Some(instead) = instead_of(name) {
-        return Trouble::Usage {
+        return CliError::Usage {
             message: format!("there is no word `{}`", on_one_line(name)),
             help: instead.to_owned(),
         };
@@ -133,7 +133,7 @@ fn unknown(name: &str, known: &[Word]) -> Trouble {
         })
         .filter(|(distance, _)| *distance <= allowed)
         .min();
-    Trouble::Usage {
+    CliError::Usage {
         message: format!("there is no word `{}`", on_one_line(name)),
         help: match near {
             Some((_, near)) => format!("did you mean `{near}`?"),

@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 use std::sync::Arc;
 
-use super::trouble::Trouble;
+use super::cli_error::CliError;
 use crate::draw::{PanelOptions, panel_svg};
 use crate::files::{make_folder, write_whole};
 use crate::layout::panel::Panel;
@@ -44,7 +44,7 @@ pub(super) fn write(
     folder: &Path,
     words: &[Word],
     modules: &[RuleModule],
-) -> Result<(usize, usize), Trouble> {
+) -> Result<(usize, usize), CliError> {
     let mut pages = Vec::new();
     for group in groups() {
         pages.push(Page {

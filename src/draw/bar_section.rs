@@ -17,8 +17,8 @@ use crate::{
         outline::outline,
     },
     plan::{
+        report,
         steps::model::{Corner, Held, PartAt, Piece, Step, Steps, Work},
-        told,
     },
     watch,
 };
@@ -271,7 +271,7 @@ pub(super) fn sign(text: &str, at: Point) -> Text {
 fn list(parts: &[PartAt]) -> Vec<(f64, String)> {
     let mut lines = Vec::new();
     for part in parts.iter().take(MOST_LISTED) {
-        let said = wrapped(&clean(&told::lies(part)), 19.0, 3);
+        let said = wrapped(&clean(&report::lies(part)), 19.0, 3);
         lines.extend(said.into_iter().enumerate().map(|(i, text)| match i {
             0 => (0.0, format!("{}: {text}", part.number)),
             _ => (LINE, text),

@@ -16,8 +16,8 @@ use crate::{
     plan::{
         Shop,
         count::veneers::LeafLine,
+        report::cut_length,
         steps::model::{Piece, PieceKind, Step, Steps, Work, width_through},
-        told::cut_length,
     },
     watch,
 };

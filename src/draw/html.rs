@@ -110,7 +110,7 @@ impl Render for Whole<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sight::contrast::ratio;
+    use crate::appearance::contrast::ratio;
     use crate::stock::Colour;
 
     /// WCAG 2.2, success criterion 1.4.3 (level AA): at least 4.5 : 1.

@@ -13,9 +13,9 @@ use super::{
     words,
 };
 use crate::{
+    appearance::{object::Shape, window::Window},
     geom::Rect,
     layout::panel::Panel,
-    sight::{object::Shape, window::Window},
 };
 
 /// An object's outline on a panel, and what is said of it under the panel.

@@ -25,8 +25,8 @@ use super::{
     error::DrawError,
     limits::{MOST_PIXELS, NARROWEST, WIDEST},
 };
+use crate::appearance::blur::Pixels;
 use crate::geom::length::INCH;
-use crate::sight::blur::Pixels;
 use crate::watch;
 
 /// The most bytes that reading a small picture may take.

@@ -11,9 +11,9 @@ use super::alike::Looks;
 pub use super::parameter_value::ParameterValue;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
+use crate::appearance::Look;
 use crate::recipe::about::About;
 use crate::recipe::formula::Formula;
-use crate::sight::Look;
 
 /// What `schema` says.
 pub const SCHEMA: &str = "plyloom-variations";

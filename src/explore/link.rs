@@ -13,9 +13,9 @@ use base64::engine::general_purpose::URL_SAFE_NO_PAD;
 use miniz_oxide::deflate::compress_to_vec_zlib;
 use miniz_oxide::inflate::{TINFLStatus, decompress_to_vec_zlib_with_limit};
 
-use crate::parcel::{Parcel, ParcelError, Verdict};
+use crate::appearance::Look;
+use crate::bundle::{Bundle, BundleError, Verdict};
 use crate::recipe::limits::{MODULE_BYTES, SOURCE_BYTES};
-use crate::sight::Look;
 
 /// The newest form, which is the one that is written.
 const FORM: u64 = 1;
@@ -40,7 +40,7 @@ const LEVEL: u8 = 10;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Link {
     /// The recipe, and what was set for it.
-    pub parcel: Parcel,
+    pub bundle: Bundle,
     /// How it is looked at.
     pub look: Look,
 }
@@ -74,7 +74,7 @@ pub enum LinkError {
     TooLarge,
     /// What it holds is no recipe.
     #[error("the recipe in the link cannot be read: {0}")]
-    Parcel(#[from] ParcelError),
+    Bundle(#[from] BundleError),
     /// Its look is none.
     #[error("the look in the link cannot be read: {0}")]
     Look(String),
@@ -89,7 +89,7 @@ impl LinkError {
             Self::Newer { .. } => "link::newer",
             Self::Damaged => "link::damaged",
             Self::TooLarge => "link::too_large",
-            Self::Parcel(_) => "link::unread",
+            Self::Bundle(_) => "link::unread",
             Self::Look(_) => "link::look",
         }
     }
@@ -103,7 +103,7 @@ impl LinkError {
             Self::Damaged => {
                 "copy the whole address again; ask for the recipe as a file, where a message cuts it off"
             }
-            Self::TooLarge | Self::Parcel(_) | Self::Look(_) => "ask for the recipe as a file",
+            Self::TooLarge | Self::Bundle(_) | Self::Look(_) => "ask for the recipe as a file",
         }
     }
 }
@@ -133,8 +133,8 @@ impl Link {
     ///
     /// # Errors
     /// When the recipe cannot be packed.
-    pub fn text(&self) -> Result<String, ParcelError> {
-        let mut text = self.parcel.text()?;
+    pub fn text(&self) -> Result<String, BundleError> {
+        let mut text = self.bundle.text()?;
         let look = self.look;
         if !look.is_plain() {
             text.push_str(&line_of(&look));
@@ -168,7 +168,7 @@ impl Link {
             }
         })?;
         let text = String::from_utf8(bytes).map_err(|_| LinkError::Damaged)?;
-        let read = Parcel::read(&text)?;
+        let read = Bundle::read(&text)?;
         let last = text.trim_end().rsplit('\n').next().unwrap_or("");
         let look = match last.strip_prefix(LOOK) {
             Some(look) => {
@@ -178,7 +178,7 @@ impl Link {
         };
         Ok(LinkRead {
             link: Self {
-                parcel: read.parcel,
+                bundle: read.bundle,
                 look,
             },
             verdict: read.verdict,
@@ -189,11 +189,11 @@ impl Link {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::sight::{Finish, Light, View};
+    use crate::appearance::{Finish, Light, View};
 
     fn link() -> Link {
         Link {
-            parcel: Parcel {
+            bundle: Bundle {
                 name: "tray".to_owned(),
                 recipe: "let a = 1;\n".repeat(40),
                 modules: Vec::new(),

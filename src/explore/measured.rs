@@ -6,11 +6,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::measures::{Echo, Lines, balance, echoes, lines, mirrored};
+use crate::appearance::{change, contrast, legibility::Seeing};
 use crate::geom::number::millionth;
 use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::plan::CountBack;
-use crate::sight::{change, contrast, legibility::Seeing};
 use crate::stock::{Bar, LayerKind};
 
 /// How far a panel is shifted to see what repeats: so many sides of a square as large as a mean tile.

@@ -12,9 +12,9 @@ use toml::Table;
 
 use super::alike::hex;
 use super::parameter_value::ParameterValue;
+use crate::appearance::Look;
 use crate::recipe::parameter::Value;
 use crate::recipe::source::Source;
-use crate::sight::Look;
 
 /// What `schema` says.
 pub const SCHEMA: &str = "plyloom-pick";
@@ -209,7 +209,7 @@ mod tests {
                 one("rows", Value::Whole(12)),
             ],
             look: Look {
-                finish: crate::sight::Finish::Oil,
+                finish: crate::appearance::Finish::Oil,
                 ..Look::default()
             },
         }

@@ -8,7 +8,7 @@
 use super::{
     pattern::Pattern,
     periods::Periods,
-    star::{Star, rarest, vertices},
+    vertex_signature::{VertexSignature, rarest, vertices},
 };
 use crate::geom::Isometry;
 
@@ -49,7 +49,12 @@ impl Symmetries {
 }
 
 /// A symmetry with this turn or mirror.
-fn find(pattern: &Pattern, stars: &[Star], anchor: &Star, linear: Isometry) -> Option<Isometry> {
+fn find(
+    pattern: &Pattern,
+    stars: &[VertexSignature],
+    anchor: &VertexSignature,
+    linear: Isometry,
+) -> Option<Isometry> {
     if linear == Isometry::IDENTITY {
         return Some(linear);
     }

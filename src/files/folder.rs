@@ -12,11 +12,11 @@ const LOCK: &str = ".plyloom-lock";
 
 /// A folder that no other run takes as long as this lives.
 #[derive(Debug)]
-pub struct Hold {
+pub struct FolderLock {
     _lock: File,
 }
 
-impl Hold {
+impl FolderLock {
     /// Takes a folder. On file systems without locks it is taken without one.
     ///
     /// # Errors
@@ -133,10 +133,10 @@ mod tests {
     #[test]
     fn one_run_at_a_time() {
         let folder = tempfile::tempdir().unwrap();
-        let first = Hold::take(folder.path()).unwrap();
-        let second = Hold::take(folder.path());
+        let first = FolderLock::take(folder.path()).unwrap();
+        let second = FolderLock::take(folder.path());
         assert!(matches!(second, Err(FileError::Busy { .. })));
         drop(first);
-        assert!(Hold::take(folder.path()).is_ok());
+        assert!(FolderLock::take(folder.path()).is_ok());
     }
 }

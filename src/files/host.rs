@@ -9,9 +9,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
+use super::file_stamp::{FileStamp, Seen};
 use super::near::recipes_in;
 use super::read::{read_drawing, read_text};
-use super::seen::{Seen, Witness};
 use crate::recipe::host::{Host, HostError, is_drawing};
 use crate::recipe::source::Source;
 use crate::recipe::store::ReadError;
@@ -31,7 +31,7 @@ pub struct DiskHost {
 /// What came of asking for one module.
 struct Asked {
     answer: Result<Source, HostError>,
-    witnesses: Vec<Witness>,
+    witnesses: Vec<FileStamp>,
 }
 
 impl fmt::Debug for DiskHost {
@@ -55,10 +55,10 @@ impl DiskHost {
 
     /// Every path that modules were looked for at, found or not, sorted, with what was seen there.
     #[must_use]
-    pub fn witnesses(&self) -> Vec<Witness> {
+    pub fn witnesses(&self) -> Vec<FileStamp> {
         let asked = self.asked();
         let all = asked.values().flat_map(|a| &a.witnesses);
-        let by_path: BTreeMap<&Path, &Witness> = all.map(|w| (w.path.as_path(), w)).collect();
+        let by_path: BTreeMap<&Path, &FileStamp> = all.map(|w| (w.path.as_path(), w)).collect();
         by_path.into_values().cloned().collect()
     }
 
@@ -110,7 +110,7 @@ impl DiskHost {
         };
         Asked {
             answer,
-            witnesses: vec![Witness { path: shown, seen }],
+            witnesses: vec![FileStamp { path: shown, seen }],
         }
     }
 

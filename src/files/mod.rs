@@ -7,23 +7,23 @@
 //! What never does: the terminal, watching, and any meaning of what a recipe says.
 
 mod error;
+mod file_stamp;
 mod folder;
 mod host;
 mod journal;
 mod near;
 mod patience;
 mod read;
-mod seen;
 mod store;
 mod unfinished;
 mod write;
 
 pub use error::FileError;
-pub use folder::{Hold, exists, from_folder, make_folder, remove};
+pub use file_stamp::{FileStamp, Identity, Seen, folders_to_watch};
+pub use folder::{FolderLock, exists, from_folder, make_folder, remove};
 pub use host::DiskHost;
 pub use journal::Journal;
 pub use read::{MOST_BYTES, read_bytes_up_to, read_recipe, read_text_file, recipes_of};
-pub use seen::{Identity, Seen, Witness, folders_to_watch};
 pub use store::DiskStore;
 pub use unfinished::{clear_unfinished, remove_unfinished};
 pub use write::{

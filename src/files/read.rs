@@ -7,8 +7,8 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use super::error::{FileError, plain};
+use super::file_stamp::{FileStamp, Seen};
 use super::near::{entries, nearest, recipes_among, recipes_in};
-use super::seen::{Seen, Witness};
 use crate::recipe::host::MOST_DRAWING;
 use crate::recipe::source::Source;
 use crate::recipe::store::ReadError;
@@ -21,21 +21,21 @@ pub const MOST_BYTES: u64 = 1024 * 1024;
 /// # Errors
 /// When there is no such file (with names near it), when it is a folder, a pipe or a device,
 /// longer than [`MOST_BYTES`], not UTF-8, or not readable.
-pub fn read_recipe(path: &Path) -> (Result<Arc<Source>, ReadError>, Witness) {
+pub fn read_recipe(path: &Path) -> (Result<Arc<Source>, ReadError>, FileStamp) {
     let (text, seen) = read_text(path, path);
     let source = text.map(|text| Arc::new(Source::new(path.display().to_string(), text)));
     let path = path.to_owned();
-    (source, Witness { path, seen })
+    (source, FileStamp { path, seen })
 }
 
 /// Reads a text file that is no recipe but as short as one, and tells what was seen there.
 ///
 /// # Errors
 /// As [`read_recipe`].
-pub fn read_text_file(path: &Path) -> (Result<String, ReadError>, Witness) {
+pub fn read_text_file(path: &Path) -> (Result<String, ReadError>, FileStamp) {
     let (text, seen) = read_text(path, path);
     let path = path.to_owned();
-    (text, Witness { path, seen })
+    (text, FileStamp { path, seen })
 }
 
 /// The recipes and rule modules of a folder, sorted by name.

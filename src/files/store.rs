@@ -5,9 +5,9 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::error::FileError;
+use super::file_stamp::{FileStamp, Seen};
 use super::host::{DiskHost, here};
 use super::read::{read_text, unread};
-use super::seen::{Seen, Witness};
 use super::write::{write_new, write_whole};
 use crate::recipe::host::Host;
 use crate::recipe::store::{Print, ReadError, Shelf, Store, WriteError};
@@ -20,7 +20,7 @@ pub struct DiskStore {
 
 #[derive(Debug, Default)]
 struct LookedAt {
-    files: Vec<Witness>,
+    files: Vec<FileStamp>,
     folders: Vec<Arc<DiskHost>>,
 }
 
@@ -33,7 +33,7 @@ impl DiskStore {
 
     /// Every file that was read or looked for in vain, modules included, with what was seen there.
     #[must_use]
-    pub fn witnesses(&self) -> Vec<Witness> {
+    pub fn witnesses(&self) -> Vec<FileStamp> {
         let seen = self.seen();
         let modules = seen.folders.iter().flat_map(|folder| folder.witnesses());
         seen.files.iter().cloned().chain(modules).collect()
@@ -54,7 +54,7 @@ impl DiskStore {
 
     fn remember(&self, path: &Path, seen: Seen) {
         let path = path.to_owned();
-        self.seen().files.push(Witness { path, seen });
+        self.seen().files.push(FileStamp { path, seen });
     }
 
     /// The text at the real path `at`, which messages call `path`.

@@ -9,9 +9,9 @@ use std::io::{self, Seek as _, Write};
 use std::path::{Component, Path, PathBuf};
 
 use super::error::FileError;
+use super::file_stamp::identity;
 use super::folder::make_folder;
 use super::patience::Patience;
-use super::seen::identity;
 use super::unfinished::Unfinished;
 
 /// How many links in a row are followed, as most systems do.

@@ -15,7 +15,7 @@ use std::time::{Duration, Instant};
 use notify::event::{AccessKind, AccessMode, ModifyKind, RenameMode};
 use notify::{Event, EventKind, RecommendedWatcher, RecursiveMode, Watcher as _};
 
-use crate::files::{Identity, Witness, folders_to_watch};
+use crate::files::{FileStamp, Identity, folders_to_watch};
 
 /// One save is over when nothing has happened for this long.
 const QUIET: Duration = Duration::from_millis(20);
@@ -59,14 +59,14 @@ impl Cause {
 #[derive(Debug)]
 pub struct Ran {
     /// What it read, and what it saw there.
-    pub witnesses: Vec<Witness>,
+    pub witnesses: Vec<FileStamp>,
     /// Whether it was ended before its time, because something newer was wanted: it runs again.
     pub recalled: bool,
 }
 
-impl From<Vec<Witness>> for Ran {
+impl From<Vec<FileStamp>> for Ran {
     /// A run that came to its own end.
-    fn from(witnesses: Vec<Witness>) -> Self {
+    fn from(witnesses: Vec<FileStamp>) -> Self {
         Self {
             witnesses,
             recalled: false,
@@ -196,7 +196,7 @@ impl Watch {
     }
 
     /// Waits for a notice or for the next round, and tells what changed.
-    fn next_change(&mut self, witnesses: &[Witness]) -> Vec<PathBuf> {
+    fn next_change(&mut self, witnesses: &[FileStamp]) -> Vec<PathBuf> {
         if self.hear(ROUND) {
             // Who asks does not want to wait for the folder to be quiet.
             if self.asked {
@@ -210,11 +210,11 @@ impl Watch {
     }
 
     /// Waits until a save that may be in progress is over.
-    fn settle_after_save(&mut self, witnesses: &[Witness]) {
+    fn settle_after_save(&mut self, witnesses: &[FileStamp]) {
         self.settle(QUIET);
-        if witnesses.iter().any(Witness::vanished) {
+        if witnesses.iter().any(FileStamp::vanished) {
             let back = Instant::now() + GONE_DURING_SAVE;
-            while Instant::now() < back && witnesses.iter().any(Witness::vanished) {
+            while Instant::now() < back && witnesses.iter().any(FileStamp::vanished) {
                 self.hear(QUIET);
             }
         }
@@ -248,7 +248,7 @@ impl Watch {
     }
 
     /// Watches the folders of `witnesses` and no others.
-    fn watch_folders(&mut self, witnesses: &[Witness]) {
+    fn watch_folders(&mut self, witnesses: &[FileStamp]) {
         let Ok(bell) = &mut self.bell else {
             return;
         };
@@ -272,7 +272,7 @@ impl Watch {
     }
 }
 
-fn changed(witnesses: &[Witness], differs: impl Fn(&Witness) -> bool) -> Vec<PathBuf> {
+fn changed(witnesses: &[FileStamp], differs: impl Fn(&FileStamp) -> bool) -> Vec<PathBuf> {
     let changed = witnesses.iter().filter(|w| differs(w));
     changed.map(|w| w.path.clone()).collect()
 }

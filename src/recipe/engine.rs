@@ -50,7 +50,7 @@ pub(super) fn for_run(run: &Run) -> Engine {
     engine
 }
 
-/// The engine for a lane of a run (see [`super::lanes`]) with these words. Where every call is known to
+/// The engine for a lane of a run (see [`super::parallel_calls`]) with these words. Where every call is known to
 /// end soon, its steps need not be counted one by one: that is a tenth of a rule's time.
 pub(super) fn for_lane(run: &Run, words: Shared<Module>, counted: bool) -> Engine {
     let mut engine = with_words(words);

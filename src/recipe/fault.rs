@@ -9,7 +9,7 @@ use super::kind::{Bound, Kind};
 use super::misuse::Misuse;
 use super::refusals;
 use super::source::Place;
-use crate::layout::{LayoutError, ruled::RulesError};
+use crate::layout::{LayoutError, solver::RulesError};
 use crate::stock::StockError;
 
 /// One objection of a word: what is wrong and what to try.

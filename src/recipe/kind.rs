@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::{misuse::Misuse, refusals};
-use crate::layout::{LayoutError, ruled::RulesError};
+use crate::layout::{LayoutError, solver::RulesError};
 use crate::stock::StockError;
 
 /// Every way in which a recipe can fail.

@@ -1,6 +1,6 @@
 //! Which functions of a recipe are pure: what they give depends on what they are called with alone,
 //! and nothing else notices that they were called. Such a function can be called in any order, and
-//! by several threads at once (see `super::lanes`).
+//! by several threads at once (see `super::parallel_calls`).
 //!
 //! The answer is on the safe side: a function is pure when all of it is in a short list of things
 //! that are. It may read what it captured, decide, reckon, turn and flip tiles, and draw by chance

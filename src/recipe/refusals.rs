@@ -1,6 +1,6 @@
 //! What wood and layouts refuse, for a recipe: the code of each refusal, and what to try.
 
-use crate::layout::{LayoutError, pieces::PiecesFault, ruled::RulesError};
+use crate::layout::{LayoutError, pieces::PiecesFault, solver::RulesError};
 use crate::stock::StockError;
 
 /// Of wood.

@@ -9,7 +9,7 @@ use super::source::Place;
 use crate::geom::Region;
 use crate::layout::laying::Laid;
 use crate::layout::random::CellDraws;
-use crate::layout::ruled::LayoutRule;
+use crate::layout::solver::LayoutRule;
 use crate::layout::{self, Cells, Extent, Filling, Placements};
 use crate::stock;
 

@@ -9,14 +9,14 @@ use serde::{Deserialize, Serialize};
 use super::drawing::{Asked, drawing, pixels};
 use super::knobs::{Knobs, seed};
 use super::visible::visible;
+use crate::appearance::Look;
+use crate::appearance::relit::relit;
 use crate::draw::{Ground, Thumbnails};
 use crate::explore::index::ParameterValue;
 use crate::layout::panel::Panel;
 use crate::recipe::about::About;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Parameter, Value};
-use crate::sight::Look;
-use crate::sight::relit::relit;
 
 /// Up to this many tiles a card is a drawing; beyond, it is made of pixels.
 const MOST_DRAWN: usize = 600;

@@ -2,12 +2,12 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::appearance::relit::relit;
+use crate::appearance::{Look, LookError};
 use crate::draw::{DrawError, FaceArt, Ground, PanelOptions, bitmap, panel_svg, plain_svg};
 use crate::geom::{Point, Rect};
 use crate::layout::panel::Panel;
 use crate::layout::window::window;
-use crate::sight::relit::relit;
-use crate::sight::{Look, LookError};
 use crate::watch;
 
 /// The most tiles of a drawing that a browser is to show at once.

@@ -13,11 +13,11 @@ use super::keep_error::KeepError;
 use super::kept::{Values, is_choice_name, new_defaults};
 use super::knobs::Turn;
 use super::{Given, Opened, stars};
+use crate::appearance::Look;
 use crate::explore::pinned::ENDING;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::store::{Shelf, WriteError};
-use crate::sight::Look;
 
 /// How many numbers are tried for a choice without a name.
 const MOST_NUMBERS: u32 = 10_000;

@@ -4,6 +4,7 @@
 use std::sync::Arc;
 
 use super::{Opened, Typed};
+use crate::appearance::Look;
 use crate::explore::index::ParameterValue;
 use crate::explore::pinned::{Pinned, digest};
 use crate::recipe::evaluate;
@@ -13,7 +14,6 @@ use crate::recipe::outcome::Outcome;
 use crate::recipe::rewrite::{RewriteError, rewritten};
 use crate::recipe::settings::Budget;
 use crate::recipe::source::Source;
-use crate::sight::Look;
 
 /// The longest name of a choice in letters.
 pub const LONGEST_NAME: usize = 60;

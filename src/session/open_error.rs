@@ -2,8 +2,8 @@
 
 use std::path::PathBuf;
 
+use crate::bundle::BundleError;
 use crate::explore::pinned::PinnedError;
-use crate::parcel::ParcelError;
 use crate::recipe::store::ReadError;
 
 /// Why a recipe could not be opened: the facts, and what is wrong in one sentence.
@@ -45,7 +45,7 @@ pub enum OpenError {
         /// The file as typed.
         path: PathBuf,
         /// What is wrong with it.
-        error: ParcelError,
+        error: BundleError,
     },
 }
 
@@ -58,7 +58,7 @@ impl OpenError {
             Self::Choice { .. } => "pick::form",
             Self::Beyond { .. } => "pick::beyond",
             Self::NoRecipe { .. } => "pick::no_recipe",
-            Self::Pack { .. } => "parcel::unread",
+            Self::Pack { .. } => "bundle::unread",
         }
     }
 

@@ -6,8 +6,8 @@ use std::sync::Arc;
 use super::notice::Notice;
 use super::open_error::OpenError;
 use super::typed::Typed;
+use crate::bundle::{Bundle, PackedHost, Verdict, is_pack};
 use crate::explore::pinned::{ENDING, Pinned, digest};
-use crate::parcel::{PackedHost, Parcel, Verdict, is_pack};
 use crate::recipe::failure::Failure;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
@@ -25,7 +25,7 @@ pub struct Opened {
     /// The choice that named it, where one did.
     pub pinned: Option<Pinned>,
     /// What the file holds, where it is a pack.
-    pub parcel: Option<Arc<Parcel>>,
+    pub bundle: Option<Arc<Bundle>>,
     /// Whether the pack is still what was packed; true for any other recipe.
     intact: bool,
 }
@@ -85,17 +85,17 @@ impl Opened {
             path: path.to_owned(),
             source: Arc::new(Source::new(name.as_str(), "")),
             pinned: None,
-            parcel: None,
+            bundle: None,
             intact: true,
         };
         if is_pack(&text) {
-            let read = Parcel::read(&text).map_err(|error| OpenError::Pack {
+            let read = Bundle::read(&text).map_err(|error| OpenError::Pack {
                 path: path.to_owned(),
                 error,
             })?;
             opened.intact = read.verdict != Verdict::Changed;
-            opened.source = Arc::new(Source::new(name, read.parcel.recipe.as_str()));
-            opened.parcel = Some(Arc::new(read.parcel));
+            opened.source = Arc::new(Source::new(name, read.bundle.recipe.as_str()));
+            opened.bundle = Some(Arc::new(read.bundle));
         } else {
             opened.source = Arc::new(Source::new(name, text));
         }
@@ -105,8 +105,8 @@ impl Opened {
     /// The recipe's name: that of its file without folder and ending, or the one it was packed with.
     #[must_use]
     pub fn name(&self) -> String {
-        match &self.parcel {
-            Some(parcel) => parcel.name.clone(),
+        match &self.bundle {
+            Some(bundle) => bundle.name.clone(),
             None => self
                 .path
                 .file_stem()
@@ -118,15 +118,15 @@ impl Opened {
     /// Whether the recipe stands in its file as it is, so that its text can be changed there.
     #[must_use]
     pub fn is_plain(&self) -> bool {
-        self.pinned.is_none() && self.parcel.is_none()
+        self.pinned.is_none() && self.bundle.is_none()
     }
 
     /// Where its modules come from: the pack that it is in, or its own folder.
     #[must_use]
     pub fn host(&self, store: &dyn Store, print: Print) -> Arc<dyn Host> {
-        match &self.parcel {
-            Some(parcel) => Arc::new(PackedHost::new(
-                Arc::clone(parcel),
+        match &self.bundle {
+            Some(bundle) => Arc::new(PackedHost::new(
+                Arc::clone(bundle),
                 &self.source.name,
                 print,
             )),
@@ -146,7 +146,7 @@ impl Opened {
     /// What a run is given: what is typed, before what is pinned, before what is packed.
     #[must_use]
     pub fn settings(&self, typed: Typed) -> Settings {
-        let (packed, pinned) = (self.parcel.as_ref(), self.pinned.as_ref());
+        let (packed, pinned) = (self.bundle.as_ref(), self.pinned.as_ref());
         let packed_values = packed.iter().flat_map(|p| p.values.iter().cloned());
         let pinned_values = pinned.iter().flat_map(|p| &p.parameters);
         Settings {
@@ -193,11 +193,11 @@ impl Opened {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::appearance::Look;
     use crate::explore::index::ParameterValue;
     use crate::recipe::evaluate;
     use crate::recipe::memory_store::MemoryStore;
     use crate::recipe::parameter::Value;
-    use crate::sight::Look;
 
     const RECIPE: &str = "let n = param(\"n\", 3, #{ from: 1, to: 9 });\nlet m = param(\"m\", 3, #{ from: 1, to: 9 });\n";
 
@@ -216,7 +216,7 @@ mod tests {
     }
 
     fn pack(n: i64, m: i64) -> String {
-        Parcel {
+        Bundle {
             name: "tray".to_owned(),
             recipe: RECIPE.to_owned(),
             modules: Vec::new(),

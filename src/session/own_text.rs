@@ -10,7 +10,7 @@ use super::edit::{Written, mark, write_over};
 use super::keep_error::KeepError;
 use super::opened::is_choice;
 use super::visible::visible;
-use crate::parcel::is_pack;
+use crate::bundle::is_pack;
 use crate::recipe::store::{Shelf, Store};
 use crate::recipe::to_parameter::{ToParameterError, name_for, to_parameter};
 use crate::recipe::words::words;

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::visible::visible;
+use crate::appearance::eye;
 use crate::draw::FaceArt;
 use crate::explore::pinned::digest;
 use crate::geom::number::thousandth;
@@ -10,7 +11,6 @@ use crate::layout::panel::Panel;
 use crate::layout::tally::{Row, Tally};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Parameter, Value};
-use crate::sight::eye;
 use crate::stock::Colour;
 
 /// Rows of a tally that are told; tiles placed freely can have as many poses as tiles.

@@ -18,8 +18,8 @@ use super::run_error::Ended;
 use super::states::Change;
 use super::steps::Go;
 use super::values::{PutValue, ValueParameter};
+use crate::appearance::Look;
 pub use crate::plan::shop::sliced::Sliced;
-use crate::sight::Look;
 
 /// One question. Pictures go by their number, panels count from 0.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

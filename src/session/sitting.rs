@@ -19,14 +19,14 @@ use super::{
     Given, Opened, State, drawing, hands, keep, own_text, rim, stars, steps, sweep, unpacked,
     values,
 };
+use crate::appearance::Look;
+use crate::bundle::Bundle;
 use crate::explore::link::{LONGEST, Link};
 use crate::geom::Point;
 use crate::layout::panel::Panel;
-use crate::parcel::Parcel;
 use crate::plan::Shop;
 use crate::recipe::memory_store::MemoryStore;
 use crate::recipe::store::Store as _;
-use crate::sight::Look;
 
 /// A recipe that is open. What it is asked it answers at once; doors that answer several askers at a
 /// time hold a [`State`] of their own and use the same parts.
@@ -244,19 +244,19 @@ impl Session {
                 Ok(Answer::Told(kept.told))
             }
             Request::Pack { picture } => {
-                let parcel = self.parcel(&*self.picture(picture)?);
-                let text = parcel.text().map_err(words)?;
-                let name = format!("{}.packed.rhai", parcel.name);
+                let bundle = self.bundle(&*self.picture(picture)?);
+                let text = bundle.text().map_err(words)?;
+                let name = format!("{}.packed.rhai", bundle.name);
                 Ok(Answer::Texts(vec![(name, text)]))
             }
             Request::Link { picture, look } => {
                 let made = self.picture(picture)?;
-                let mut parcel = self.parcel(&made);
+                let mut bundle = self.bundle(&made);
                 if look != Look::default() {
                     // A look comes back in a choice, which names the seed.
-                    parcel.seed = Some(made.outcome.seed);
+                    bundle.seed = Some(made.outcome.seed);
                 }
-                let link = Link { parcel, look }.text().map_err(words)?;
+                let link = Link { bundle, look }.text().map_err(words)?;
                 Ok(Answer::Told(json!({ "link": link, "longest": LONGEST })))
             }
             Request::Unpack { base64 } => unpacked::read(&base64).map_err(words),
@@ -380,10 +380,10 @@ impl Session {
         })
     }
 
-    fn parcel(&self, made: &Made) -> Parcel {
+    fn bundle(&self, made: &Made) -> Bundle {
         let host = made.opened.host(&self.store, Box::new(|_| ()));
         let settings = self.given.settings(&made.opened, &self.state.knobs);
-        Parcel::of(&made.opened.name(), &made.outcome, &settings, &*host)
+        Bundle::of(&made.opened.name(), &made.outcome, &settings, &*host)
     }
 }
 

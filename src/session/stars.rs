@@ -9,10 +9,10 @@ use super::knobs::Knobs;
 use super::made::Made;
 use super::shortlist::{self, Star};
 use super::visible::visible;
+use crate::appearance::Look;
 use crate::explore::pinned::digest;
 use crate::recipe::parameter::Parameter;
 use crate::recipe::store::Shelf;
-use crate::sight::Look;
 
 /// The parameter of this name in a picture's recipe.
 fn known<'m>(made: &'m Made, name: &str) -> Option<&'m Parameter> {

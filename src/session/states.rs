@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use serde::{Deserialize, Serialize};
 
-use crate::sight::Look;
+use crate::appearance::Look;
 
 /// What `schema` says, and the version that is written and the newest that is read.
 const SCHEMA: &str = "plyloom-states";

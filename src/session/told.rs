@@ -10,7 +10,7 @@ use super::opened::is_choice;
 use super::picture_json::PictureJson;
 use super::state::State;
 use super::visible::visible;
-use crate::sight::Look;
+use crate::appearance::Look;
 
 /// The state for a page.
 #[derive(Debug, Serialize)]

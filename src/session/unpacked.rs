@@ -6,23 +6,23 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 
 use super::request::Answer;
+use crate::appearance::Look;
+use crate::bundle::{Bundle, Read, Verdict, from_picture, is_pack};
 use crate::explore::index::ParameterValue;
 use crate::explore::link::{Link, LinkRead, is_link};
 use crate::explore::pinned::{ENDING, Pinned, digest};
-use crate::parcel::{Parcel, Read, Verdict, from_picture, is_pack};
 use crate::recipe::host::is_drawing;
 use crate::recipe::library;
 use crate::recipe::run::DEFAULT_SEED;
 use crate::recipe::source::Source;
-use crate::sight::Look;
 
-/// The texts of a parcel, by their names from the folder that they go to: the recipe first, modules of
+/// The texts of a bundle, by their names from the folder that they go to: the recipe first, modules of
 /// the library left out where this program has the same, and what was set last, as a pinned choice.
 #[must_use]
-pub fn files(parcel: &Parcel, look: Look) -> Vec<(String, String)> {
-    let mut files = vec![(format!("{}.rhai", parcel.name), parcel.recipe.clone())];
+pub fn files(bundle: &Bundle, look: Look) -> Vec<(String, String)> {
+    let mut files = vec![(format!("{}.rhai", bundle.name), bundle.recipe.clone())];
     let mut taken: BTreeSet<String> = files.iter().map(|(name, _)| name.to_lowercase()).collect();
-    let modules = parcel
+    let modules = bundle
         .modules
         .iter()
         .filter(|m| !m.library || library::text(&m.name) != Some(m.text.as_str()));
@@ -40,30 +40,30 @@ pub fn files(parcel: &Parcel, look: Look) -> Vec<(String, String)> {
             }
         }
     }
-    if parcel.seed.is_some() || !parcel.values.is_empty() || look != Look::default() {
+    if bundle.seed.is_some() || !bundle.values.is_empty() || look != Look::default() {
         files.push((
-            format!("{}.{ENDING}", parcel.name),
-            choice(parcel, look).text(),
+            format!("{}.{ENDING}", bundle.name),
+            choice(bundle, look).text(),
         ));
     }
     files
 }
 
 /// What was set, as a pinned choice.
-fn choice(parcel: &Parcel, look: Look) -> Pinned {
-    let recipe = Source::new("recipe", parcel.recipe.as_str());
-    let modules = parcel.modules.iter().filter(|m| m.used);
+fn choice(bundle: &Bundle, look: Look) -> Pinned {
+    let recipe = Source::new("recipe", bundle.recipe.as_str());
+    let modules = bundle.modules.iter().filter(|m| m.used);
     let modules: Vec<Source> = modules
         .map(|m| Source::new(m.name.as_str(), m.text.as_str()))
         .collect();
-    let values = parcel.values.iter().map(|(name, set)| ParameterValue {
+    let values = bundle.values.iter().map(|(name, set)| ParameterValue {
         name: name.clone(),
         value: set.clone(),
     });
     Pinned {
-        recipe: format!("{}.rhai", parcel.name),
+        recipe: format!("{}.rhai", bundle.name),
         recipe_sha256: digest(std::iter::once(&recipe).chain(&modules)),
-        seed: parcel.seed.unwrap_or(DEFAULT_SEED),
+        seed: bundle.seed.unwrap_or(DEFAULT_SEED),
         parameters: values.collect(),
         look,
     }
@@ -80,13 +80,13 @@ pub(super) fn read(base64: &str) -> Result<Answer, String> {
     let (read, look) = if is_pack(text) && !text.trim_start().starts_with('<') {
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
         (
-            Parcel::read(text).map_err(|e| e.to_string())?,
+            Bundle::read(text).map_err(|e| e.to_string())?,
             Look::default(),
         )
     } else if is_link(text) {
         let LinkRead { link, verdict } = Link::read(text).map_err(|e| e.to_string())?;
-        let parcel = link.parcel;
-        (Read { parcel, verdict }, link.look)
+        let bundle = link.bundle;
+        (Read { bundle, verdict }, link.look)
     } else {
         (
             from_picture(&bytes).map_err(|e| e.to_string())?,
@@ -94,7 +94,7 @@ pub(super) fn read(base64: &str) -> Result<Answer, String> {
         )
     };
     Ok(Answer::Unpacked {
-        texts: files(&read.parcel, look),
+        texts: files(&read.bundle, look),
         changed: read.verdict == Verdict::Changed,
     })
 }

@@ -9,7 +9,7 @@ use num_bigint::BigUint;
 use plyloom::{
     explore::{
         bar_turns, counting,
-        listing::{Arrangements, Wanted},
+        enumeration::{Arrangements, Wanted},
         moves::Same,
         pattern::Joints,
         plane_group::{PlaneGroup, Repeats},

@@ -7,9 +7,10 @@ use std::sync::Arc;
 use crate::common::tiles::{diagonal, plain_squares, sheet, striped};
 use plyloom::{
     layout::{
-        Cells, Extent, Filling, Lattice, resolve,
-        ruled::{LayoutRule, Likeness, PanelSymmetry, RulesError, fill_by_rules},
-        rules::{CellRule, Limits, NamedRule, Outcome, PairRule, Problem, solve},
+        Cells, Extent, Filling, Lattice,
+        constraints::{CellRule, Limits, NamedRule, Outcome, PairRule, Problem, solve},
+        resolve,
+        solver::{LayoutRule, Likeness, PanelSymmetry, RulesError, fill_by_rules},
     },
     stock::{Bar, Colour, Tile, TileKind, shapes},
 };

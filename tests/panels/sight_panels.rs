@@ -3,16 +3,16 @@
 
 use std::sync::Arc;
 
+use plyloom::appearance::Look;
+use plyloom::appearance::change::{Change, outcome, try_all};
+use plyloom::appearance::fibre::{Fibre, fibres};
+use plyloom::appearance::legibility::{Legibility, Seeing};
+use plyloom::appearance::object::Shape;
+use plyloom::appearance::relit::relit;
+use plyloom::appearance::window::{self, best, cut};
+use plyloom::appearance::{Finish, Light, View, lit_colours};
 use plyloom::geom::{Point, Rect, TOLERANCE};
 use plyloom::layout::panel::{Cell, JointCount, Panel, PlacedFace, PlacedTile};
-use plyloom::sight::Look;
-use plyloom::sight::change::{Change, outcome, try_all};
-use plyloom::sight::fibre::{Fibre, fibres};
-use plyloom::sight::legibility::{Legibility, Seeing};
-use plyloom::sight::object::Shape;
-use plyloom::sight::relit::relit;
-use plyloom::sight::window::{self, best, cut};
-use plyloom::sight::{Finish, Light, View, lit_colours};
 use plyloom::stock::{
     Bar, Colour, Grain, Layer, LayerKind, Sheet, Tile, TileKind, hexagon::hexagon, shapes,
 };

@@ -7,9 +7,9 @@ use plyloom::{
         CountBack, Plan, Units,
         count::cut::Useless,
         count_back,
+        report::{self, Entry},
         saw::settings::Setting,
         scraps::Proof,
-        told::{self, Entry},
     },
     stock::{Bar, Strip, hexagon::hexagon, shapes},
 };
@@ -164,7 +164,7 @@ fn each_group_of_thickness_has_its_fence() {
             "{found:?}"
         );
     }
-    let told = told::thicknesses(&all.groups, Units::Metric).expect("words");
+    let told = report::thicknesses(&all.groups, Units::Metric).expect("words");
     let lines: Vec<String> = told
         .entries
         .iter()
@@ -194,7 +194,7 @@ fn what_is_not_used_says_why() {
          [[veneer]]\ncolour = \"crimson\"\nwidth = 300\nlength = 2500\n"
     );
     let count = plan(&[(bar, 20)], &text);
-    let boards = told::boards(&count, Units::Metric);
+    let boards = report::boards(&count, Units::Metric);
     let lines: Vec<String> = boards.entries.iter().map(Entry::line).collect();
     for line in [
         "not used: oak, which is oak; the panel is drawn with birch",

@@ -15,8 +15,8 @@ use plyloom::{
         count::cut::Useless,
         count::lay::Nesting,
         count_back,
+        report::{self, Entry},
         scraps::Proof,
-        told::{self, Entry},
     },
     stock::{
         Bar, Colour, Grain, Layer, LayerKind, Pose, Sheet, Strip, TileKind, hexagon::hexagon,
@@ -420,7 +420,7 @@ fn ten_thousand_scraps_state_their_bound() {
     }
     let count = plan(&[(rhombi(18.0), 2000)], &text);
     assert!(count.suffices());
-    let told: Vec<String> = told::boards(&count, Units::Metric)
+    let told: Vec<String> = report::boards(&count, Units::Metric)
         .entries
         .iter()
         .map(Entry::line)

@@ -82,7 +82,7 @@ panel("L").place(corner, 0, 0);
     let (plan, drawings) = drawn(corner, &Shop::common());
     let said = words(&one(&drawings, "bar")[0].svg).join("|");
     assert!(said.contains("wiped out before the glue sets"), "{said}");
-    let told = plyloom::plan::told::steps(&plan.steps, &Shop::common());
+    let told = plyloom::plan::report::steps(&plan.steps, &Shop::common());
     let lines: Vec<String> = told.into_iter().flat_map(|step| step.lines).collect();
     let lines = lines.join("|");
     assert!(

@@ -7,8 +7,8 @@ use plyloom::{
     plan::{
         Shop,
         loaf::ways::{Way, ways},
+        report,
         shop::sliced::Sliced,
-        told,
     },
     recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
 };
@@ -81,8 +81,8 @@ fn an_all_alike_panel_of_108_hexagons() {
     // A handle in place of the stubs makes the widest loaf the least work.
     let with_handles = of(HEXAGONS, "[slicing]\nend_trim = 10\n");
     assert!(with_handles.last().unwrap().recommended);
-    let section = told::ways(&all, &Shop::common()).unwrap();
-    let text: Vec<String> = section.entries.iter().map(told::Entry::line).collect();
+    let section = report::ways(&all, &Shop::common()).unwrap();
+    let text: Vec<String> = section.entries.iter().map(report::Entry::line).collect();
     let text = text.join("|");
     for part in [
         "108 parts to handle, 283 joints",
@@ -116,8 +116,8 @@ fn panels_that_are_alike_are_sliced_of_a_block() {
     assert_eq!((block.bars, block.parts, block.joints), (6, 6, 9));
     assert!((block.bar_length - 6.0 * (30.0 * 13.0 + 29.0 * 0.8 + 160.0)).abs() < 1e-9);
     assert!(block.recommended);
-    let text = told::ways(&all, &Shop::common()).unwrap();
-    let text: Vec<String> = text.entries.iter().map(told::Entry::line).collect();
+    let text = report::ways(&all, &Shop::common()).unwrap();
+    let text: Vec<String> = text.entries.iter().map(report::Entry::line).collect();
     let told = "recommended: 6 bars in a block, sliced to whole panels (the way \"panels\"), 6 parts to handle instead of 180";
     assert!(text.iter().any(|line| line.starts_with(told)), "{text:?}");
     let few = coasters(3);
@@ -142,5 +142,5 @@ panel("Chance", hexagons(block)).size(11, 13).fill(random("x", block.looks()));
 "#;
     let all = of(recipe, "");
     assert_eq!(all.len(), 1);
-    assert!(told::ways(&all, &Shop::common()).is_none());
+    assert!(report::ways(&all, &Shop::common()).is_none());
 }

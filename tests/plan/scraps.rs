@@ -6,7 +6,7 @@
 )]
 
 use plyloom::plan::scraps::{
-    Choice, Cross, Effort, Lot, Need, Problem, Proof, Way, WayRun, choose,
+    Choice, Crosscut, CutPattern, Effort, Need, PatternRun, Problem, Proof, StockItem, choose,
 };
 use proptest::prelude::*;
 
@@ -19,8 +19,8 @@ pub(crate) fn needs_of(needs: Vec<(u64, u64, u64)>) -> Vec<Need> {
     needs.into_iter().map(need).collect()
 }
 
-pub(crate) fn run(most: u64, yields: &[(usize, u64)], width: u64) -> WayRun {
-    WayRun {
+pub(crate) fn run(most: u64, yields: &[(usize, u64)], width: u64) -> PatternRun {
+    PatternRun {
         most,
         yields: yields.to_vec(),
         width,
@@ -38,7 +38,7 @@ fn suffices(problem: &Problem, times: &[u64]) -> bool {
             .zip(times)
             .filter(|(way, _)| way.slices >= length)
             .map(|(way, t)| {
-                let each = |r: &WayRun| {
+                let each = |r: &PatternRun| {
                     let y: u64 = r.yields.iter().filter(|y| y.0 == part).map(|y| y.1).sum();
                     y * r.most
                 };
@@ -150,21 +150,21 @@ fn small_problem() -> impl Strategy<Value = Problem> {
         .prop_map(|(lots, ways, needs, full, crosses)| Problem {
             crosses: crosses
                 .into_iter()
-                .map(|(lot, blanks)| Cross { lot, blanks })
+                .map(|(lot, blanks)| Crosscut { lot, blanks })
                 .collect(),
             needs: needs_of(needs),
             parts: vec![7, 5],
             full,
             lots: lots
                 .into_iter()
-                .map(|(count, area)| Lot {
+                .map(|(count, area)| StockItem {
                     count: Some(count),
                     area,
                 })
                 .collect(),
             ways: ways
                 .into_iter()
-                .map(|(cross, slices, yields, most, blanks)| Way {
+                .map(|(cross, slices, yields, most, blanks)| CutPattern {
                     cross,
                     blanks,
                     slices,
@@ -197,11 +197,11 @@ proptest! {
 /// slices are three bars of two, so six of part 1, from two blanks of four.
 #[test]
 fn long_strips_may_end_in_short_bars() {
-    let lot = Lot {
+    let lot = StockItem {
         count: Some(1),
         area: 1,
     };
-    let way = |cross, slices, made| Way {
+    let way = |cross, slices, made| CutPattern {
         cross,
         blanks: 1,
         slices,
@@ -216,7 +216,10 @@ fn long_strips_may_end_in_short_bars() {
         parts: vec![7, 5],
         full: 3,
         lots: vec![lot; 2],
-        crosses: vec![Cross { lot: 0, blanks: 2 }, Cross { lot: 1, blanks: 1 }],
+        crosses: vec![
+            Crosscut { lot: 0, blanks: 2 },
+            Crosscut { lot: 1, blanks: 1 },
+        ],
         ways: vec![
             way(0, 3, run(4, &[(1, 1)], 3)),
             way(1, 2, run(2, &[(0, 2)], 3)),
@@ -267,14 +270,14 @@ fn cutting_stock(stock: u64, demand: &[(u64, u64)]) -> Problem {
             .collect(),
         parts: widths.clone(),
         full: 1,
-        lots: vec![Lot {
+        lots: vec![StockItem {
             count: None,
             area: 1,
         }],
-        crosses: vec![Cross { lot: 0, blanks: 1 }],
+        crosses: vec![Crosscut { lot: 0, blanks: 1 }],
         ways: patterns(stock, &widths)
             .into_iter()
-            .map(|pattern| Way {
+            .map(|pattern| CutPattern {
                 cross: 0,
                 blanks: 1,
                 slices: 1,

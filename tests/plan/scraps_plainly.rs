@@ -5,7 +5,9 @@ use microlp::{
     ComparisonOp, OptimizationDirection, Problem as Programme, SolutionStatus, SolveOptions,
     SolveOutcome,
 };
-use plyloom::plan::scraps::{Cross, Effort, Lot, Problem, Proof, Way, WayRun, choose};
+use plyloom::plan::scraps::{
+    Crosscut, CutPattern, Effort, PatternRun, Problem, Proof, StockItem, choose,
+};
 use proptest::prelude::*;
 
 use crate::scraps::{needs_of, run};
@@ -123,13 +125,13 @@ fn middle_problem() -> impl Strategy<Value = Problem> {
             ..Problem::default()
         };
         for (lot, (count, long, wide, blanks, ways)) in scraps.into_iter().enumerate() {
-            problem.lots.push(Lot {
+            problem.lots.push(StockItem {
                 count: Some(count),
                 area: long * wide,
             });
-            problem.crosses.push(Cross { lot, blanks });
-            let mut rip = |runs: Vec<WayRun>| {
-                problem.ways.push(Way {
+            problem.crosses.push(Crosscut { lot, blanks });
+            let mut rip = |runs: Vec<PatternRun>| {
+                problem.ways.push(CutPattern {
                     cross: lot,
                     blanks: 1,
                     slices: (long / blanks / 3).max(1),

@@ -1,6 +1,6 @@
 //! Colour differences, contrasts and colour-blind views against published values.
 
-use plyloom::sight::{
+use plyloom::appearance::{
     Linear, View, contrast,
     difference::{Lab, ciede2000, lab},
 };

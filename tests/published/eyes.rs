@@ -1,6 +1,6 @@
 //! What eyes resolve, against standards and published formulas; the blur against another program.
 
-use plyloom::sight::{blur::Pixels, eye};
+use plyloom::appearance::{blur::Pixels, eye};
 
 /// ISO 8596: acuity 1 resolves 1 arcminute. The arithmetic is any geometry text's.
 #[test]
@@ -127,7 +127,7 @@ fn an_edge_becomes_the_error_function() {
         for (x, pixel) in (0..size).zip(soft.bytes().chunks_exact(4)) {
             let from_edge = f64::from(x) + 0.5 - f64::from(size / 2);
             let exact = f64::midpoint(1.0, libm::erf(from_edge / (sigma * 2.0_f64.sqrt())));
-            let got = plyloom::sight::linear::decode(f64::from(pixel[0]) / 255.0);
+            let got = plyloom::appearance::linear::decode(f64::from(pixel[0]) / 255.0);
             assert!((got - exact).abs() < 0.006, "{sigma} {x}: {got} {exact}");
         }
     }

@@ -1,6 +1,6 @@
 //! How long grain catches the light, at worked angles.
 
-use plyloom::sight::{Finish, Light, finish::Sheen};
+use plyloom::appearance::{Finish, Light, finish::Sheen};
 
 fn sheen(width: f64, index: f64) -> Sheen {
     Sheen {

@@ -133,7 +133,16 @@ fn recommended_words_are_found_in_texts() {
 
 /// The rooms that know no door: options and commands are named by the terminal and the page.
 const CORE: [&str; 11] = [
-    "geom", "stock", "layout", "recipe", "plan", "sight", "draw", "explore", "check", "parcel",
+    "geom",
+    "stock",
+    "layout",
+    "recipe",
+    "plan",
+    "appearance",
+    "draw",
+    "explore",
+    "check",
+    "bundle",
     "session",
 ];
 

@@ -1,8 +1,8 @@
 //! The rule modules that come along: what they promise.
 
+use plyloom::appearance::linear::Linear;
 use plyloom::explore::measures::mirrored;
 use plyloom::layout::panel::Panel;
-use plyloom::sight::linear::Linear;
 use plyloom::stock::Colour;
 
 use crate::in_memory::recipe;

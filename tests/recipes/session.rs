@@ -4,7 +4,7 @@ use std::path::Path;
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use plyloom::parcel::{Parcel, metadata};
+use plyloom::bundle::{Bundle, metadata};
 use plyloom::recipe::memory_store::MemoryStore;
 use plyloom::recipe::store::Reach;
 use plyloom::session::{Given, Session, Typed};
@@ -85,11 +85,11 @@ fn a_recipe_in_memory_is_shown_turned_drawn_planned_kept_and_packed() {
         .collect();
     assert_eq!(names, ["lid.rhai", "wood.rhai", "lid.pick"]);
     assert_eq!(files[1][1], WOOD);
-    let parcel = Parcel::read(pack.as_str().expect("text")).expect("a pack");
+    let bundle = Bundle::read(pack.as_str().expect("text")).expect("a pack");
     let made = it.state().good.clone().expect("a picture");
     let drawing = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\">{}</svg>",
-        metadata(&parcel.parcel, &made.outcome, "Lid").expect("metadata")
+        metadata(&bundle.bundle, &made.outcome, "Lid").expect("metadata")
     );
     let base64 = STANDARD.encode(drawing);
     let from_drawing = ask(&mut it, json!({ "ask": "unpack", "base64": base64 }));

@@ -59,7 +59,7 @@ fn a_drawing_tells_in_standard_terms_what_it_is() {
     roxmltree::Document::parse(&svg).unwrap();
     let triples = triples(&svg);
     let dc = "<http://purl.org/dc/elements/1.1/";
-    let own = format!("<{}", plyloom::parcel::NAMESPACE);
+    let own = format!("<{}", plyloom::bundle::NAMESPACE);
     for wanted in [
         format!("{dc}title> \"Tray <b> & more\""),
         format!("{dc}creator> \"the joiners of Sandle Ness\""),

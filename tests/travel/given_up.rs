@@ -4,6 +4,9 @@
 use std::num::NonZeroUsize;
 use std::sync::Arc;
 
+use plyloom::appearance::legibility::Seeing;
+use plyloom::appearance::object::Shape;
+use plyloom::appearance::window::best;
 use plyloom::draw::template::{TemplateOptions, template_pdf};
 use plyloom::draw::{
     Form, Ground, PanelOptions, PreviewOptions, Thumbnails, panel_svg, plain_svg, preview_svg,
@@ -20,9 +23,6 @@ use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::Settings;
 use plyloom::recipe::source::Source;
 use plyloom::recipe::{Outcome, evaluate};
-use plyloom::sight::legibility::Seeing;
-use plyloom::sight::object::Shape;
-use plyloom::sight::window::best;
 use plyloom::watch::{Alarm, Stopped, Watch, within};
 
 const RECIPE: &str = r#"

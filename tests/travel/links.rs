@@ -2,14 +2,14 @@
 //! and hostile ones break nothing.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
+use plyloom::appearance::Look;
+use plyloom::appearance::{Finish, Light, View};
+use plyloom::bundle::{Bundle, Verdict};
 use plyloom::explore::link::{LONGEST, Link, is_link};
-use plyloom::parcel::{Parcel, Verdict};
-use plyloom::sight::Look;
-use plyloom::sight::{Finish, Light, View};
 use proptest::prelude::*;
 
 use crate::common::Bench;
-use crate::packs::parcel;
+use crate::packs::bundle;
 
 fn look() -> impl Strategy<Value = Look> {
     let light = prop::option::of(0.0..360.0_f64);
@@ -27,8 +27,8 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 200, ..ProptestConfig::default() })]
 
     #[test]
-    fn whatever_is_linked_comes_back(parcel in parcel(), look in look(), page in "[a-z:/.]{0,20}") {
-        let link = Link { parcel, look };
+    fn whatever_is_linked_comes_back(bundle in bundle(), look in look(), page in "[a-z:/.]{0,20}") {
+        let link = Link { bundle, look };
         let text = format!("{page}{}", link.text().unwrap());
         let read = Link::read(&text).unwrap();
         prop_assert_eq!(read.link, link);
@@ -36,8 +36,8 @@ proptest! {
     }
 
     #[test]
-    fn mangled_links_break_nothing(parcel in parcel(), at in 0.0..1.0_f64, with in "\\PC{0,3}") {
-        let text = Link { parcel, look: Look::default() }.text().unwrap();
+    fn mangled_links_break_nothing(bundle in bundle(), at in 0.0..1.0_f64, with in "\\PC{0,3}") {
+        let text = Link { bundle, look: Look::default() }.text().unwrap();
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the length")]
         let at = (text.len() as f64 * at) as usize;
         // A link is plain ASCII: it can be cut anywhere.
@@ -96,7 +96,7 @@ fn the_commands_make_a_link_and_take_it_apart() {
 #[test]
 fn a_look_travels_along() {
     let bench = Bench::new().file("tray.rhai", RECIPE);
-    let outcome = Parcel {
+    let outcome = Bundle {
         name: "tray".to_owned(),
         recipe: RECIPE.to_owned(),
         modules: Vec::new(),
@@ -109,7 +109,7 @@ fn a_look_travels_along() {
         ..Look::default()
     };
     let link = Link {
-        parcel: outcome,
+        bundle: outcome,
         look,
     }
     .text()

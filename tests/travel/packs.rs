@@ -4,7 +4,7 @@
 
 use std::sync::Arc;
 
-use plyloom::parcel::{Packed, Parcel, Verdict};
+use plyloom::bundle::{Bundle, Packed, Verdict};
 use plyloom::recipe::parameter::Value;
 use proptest::prelude::*;
 
@@ -224,7 +224,7 @@ fn value() -> impl Strategy<Value = Value> {
     ]
 }
 
-pub(crate) fn parcel() -> impl Strategy<Value = Parcel> {
+pub(crate) fn bundle() -> impl Strategy<Value = Bundle> {
     let modules = prop::collection::btree_map(
         "[a-z]{1,8}(/[a-z][a-zé ]{0,6}x)?",
         (any::<bool>(), any::<bool>(), text()),
@@ -232,7 +232,7 @@ pub(crate) fn parcel() -> impl Strategy<Value = Parcel> {
     );
     let values = prop::collection::btree_map("[a-z][a-z0-9_-]{0,9}", value(), 0..4);
     (text(), modules, prop::option::of(any::<u64>()), values).prop_map(
-        |(recipe, modules, seed, values)| Parcel {
+        |(recipe, modules, seed, values)| Bundle {
             name: "tray é".to_owned(),
             recipe,
             modules: modules
@@ -255,50 +255,50 @@ proptest! {
     #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
 
     #[test]
-    fn whatever_is_packed_comes_back(parcel in parcel()) {
-        let text = parcel.text().unwrap();
-        let read = Parcel::read(&text).unwrap();
-        prop_assert_eq!(&read.parcel, &parcel);
+    fn whatever_is_packed_comes_back(bundle in bundle()) {
+        let text = bundle.text().unwrap();
+        let read = Bundle::read(&text).unwrap();
+        prop_assert_eq!(&read.bundle, &bundle);
         prop_assert_eq!(read.verdict, Verdict::Exact);
-        prop_assert_eq!(read.parcel.text().unwrap(), text.clone());
+        prop_assert_eq!(read.bundle.text().unwrap(), text.clone());
         // Through a message that sets its own line ends, and one that trims lines.
         let lf = text.replace("\r\n", "\n");
         for sent in [lf.replace('\n', "\r\n"), lf.clone()] {
-            let verdict = Parcel::read(&sent).unwrap().verdict;
+            let verdict = Bundle::read(&sent).unwrap().verdict;
             prop_assert_ne!(verdict, Verdict::Changed);
         }
     }
 
     #[test]
-    fn a_drawing_and_a_picture_give_it_back(parcel in parcel()) {
+    fn a_drawing_and_a_picture_give_it_back(bundle in bundle()) {
         use plyloom::draw::{Ground, bitmap};
-        use plyloom::parcel::{KEYWORD, from_picture, metadata};
+        use plyloom::bundle::{KEYWORD, from_picture, metadata};
         use plyloom::recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source};
         let source = Arc::new(Source::new("x", "let a = 1;"));
         let outcome = evaluate(&source, &Settings::default(), Arc::new(MemoryHost::new())).unwrap();
         let bare = "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"9mm\" height=\"9mm\">\n<desc>x</desc>\n</svg>\n";
-        let carried = format!("</desc>\n{}", metadata(&parcel, &outcome, "panel").unwrap());
+        let carried = format!("</desc>\n{}", metadata(&bundle, &outcome, "panel").unwrap());
         let svg = bare.replacen("</desc>\n", &carried, 1);
         let read = from_picture(svg.as_bytes()).unwrap();
-        prop_assert_eq!(&read.parcel, &parcel);
+        prop_assert_eq!(&read.bundle, &bundle);
         prop_assert_eq!(read.verdict, Verdict::Exact);
-        let pack = parcel.text().unwrap();
+        let pack = bundle.text().unwrap();
         let png = bitmap(bare, 16, Ground::Paper).unwrap().png_with(&[("Title", "x"), (KEYWORD, &pack)]).unwrap();
         let read = from_picture(&png).unwrap();
-        prop_assert_eq!(&read.parcel, &parcel);
+        prop_assert_eq!(&read.bundle, &bundle);
         prop_assert_eq!(read.verdict, Verdict::Exact);
     }
 
     #[test]
-    fn mangled_packs_and_pictures_break_nothing(parcel in parcel(), at in 0.0..1.0_f64, with in "\\PC{0,3}") {
-        let text = parcel.text().unwrap();
+    fn mangled_packs_and_pictures_break_nothing(bundle in bundle(), at in 0.0..1.0_f64, with in "\\PC{0,3}") {
+        let text = bundle.text().unwrap();
         #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a part of the length")]
         let mut at = (text.len() as f64 * at) as usize;
         while !text.is_char_boundary(at) { at -= 1; }
         let mangled = format!("{}{with}{}", &text[..at], text[at..].chars().skip(1).collect::<String>());
-        if let Ok(read) = Parcel::read(&mangled) && !read.parcel.is_same(&parcel) {
+        if let Ok(read) = Bundle::read(&mangled) && !read.bundle.is_same(&bundle) {
             prop_assert_ne!(read.verdict, Verdict::Exact);
         }
-        let _ = Parcel::read(&text[..at]);
+        let _ = Bundle::read(&text[..at]);
     }
 }

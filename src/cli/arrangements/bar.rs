@@ -9,9 +9,10 @@ use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
 use super::{ArrangementsArgs, PAGE_WIDTH, Target};
+use crate::appearance::window::cut;
+use crate::cli::cli_error::CliError;
 use crate::cli::stream::Stream;
 use crate::cli::terminal::print;
-use crate::cli::trouble::Trouble;
 use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::explore::bar_turns::{BarTurn, panel_with, ways};
 use crate::explore::moves::Same;
@@ -20,7 +21,6 @@ use crate::geom::number::grouped;
 use crate::geom::{Point, Rect};
 use crate::layout::Panel;
 use crate::session::visible::on_one_line;
-use crate::sight::window::cut;
 use crate::stock::{Bar, Pose, TileKind};
 
 /// The version of the JSON form.
@@ -46,9 +46,9 @@ pub(super) fn run(
     name: &str,
     args: &ArrangementsArgs,
     target: Option<&Target>,
-) -> Result<(), Trouble> {
+) -> Result<(), CliError> {
     let bar = bar_of(panel, name)?;
-    let found = ways(&bar, args.same()).map_err(|error| Trouble::Data {
+    let found = ways(&bar, args.same()).map_err(|error| CliError::Data {
         code: "arrangements::bar",
         message: format!("tile `{}`: {error}", on_one_line(name)),
         help: "choose a bar of fewer strips, or of strips with fewer layers".to_owned(),
@@ -78,14 +78,14 @@ pub(super) fn run(
     }
 }
 
-fn bar_of(panel: &Panel, name: &str) -> Result<Arc<Bar>, Trouble> {
+fn bar_of(panel: &Panel, name: &str) -> Result<Arc<Bar>, CliError> {
     let known = panel.faces.iter().find(|f| f.kind.name() == name);
     known.map(|f| Arc::clone(f.kind.bar())).ok_or_else(|| {
         let mut names: Vec<&str> = panel.faces.iter().map(|f| f.kind.name()).collect();
         names.sort_unstable();
         names.dedup();
         let shown = names.iter().map(|n| format!("`{}`", on_one_line(n)));
-        Trouble::Usage {
+        CliError::Usage {
             message: format!(
                 "panel `{}` has no tile `{}`",
                 on_one_line(&panel.name),
@@ -171,7 +171,7 @@ fn turned(pose: Pose) -> String {
 }
 
 /// The panel as each of the tiles would make it, side by side; of a large one the middle.
-fn page(panel: &Panel, name: &str, rows: &[Row<'_>], as_png: bool) -> Result<Vec<u8>, Trouble> {
+fn page(panel: &Panel, name: &str, rows: &[Row<'_>], as_png: bool) -> Result<Vec<u8>, CliError> {
     let shots: Vec<Shot> = rows
         .iter()
         .enumerate()
@@ -187,7 +187,7 @@ fn page(panel: &Panel, name: &str, rows: &[Row<'_>], as_png: bool) -> Result<Vec
     if !as_png {
         return Ok(svg.into_bytes());
     }
-    png(&svg, PAGE_WIDTH, Ground::Paper).map_err(|error| Trouble::Drawing {
+    png(&svg, PAGE_WIDTH, Ground::Paper).map_err(|error| CliError::Drawing {
         message: format!("the page cannot be drawn as png: {error}"),
         help: "draw fewer with `--most`, or draw to a `.svg` file".to_owned(),
     })

@@ -10,17 +10,17 @@ use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
 use crate::cli::arrangements::table::{Report, Row, json, table};
-use crate::cli::named::Named;
+use crate::cli::cli_error::CliError;
 use crate::cli::recipe_args::RecipeArgs;
+use crate::cli::recipe_input::RecipeInput;
+use crate::cli::spinner;
 use crate::cli::stream::Stream;
 use crate::cli::terminal::print;
-use crate::cli::trouble::Trouble;
-use crate::cli::working;
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
 use crate::explore::{
     counting,
+    enumeration::{Arrangements, Wanted},
     laid::laid,
-    listing::{Arrangements, Wanted},
     moves::Same,
     pattern::Joints,
     plane_group::{PlaneGroup, Repeats},
@@ -160,14 +160,14 @@ fn size(text: &str) -> Result<(i32, i32), String> {
     }
 }
 
-pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &ArrangementsArgs) -> Result<(), CliError> {
     let target = args.out.as_deref().map(Target::of).transpose()?;
-    let named = Named::read(&args.recipe.recipe, &args.recipe.run.limits)?;
+    let named = RecipeInput::read(&args.recipe.recipe, &args.recipe.run.limits)?;
     let outcome = named.carried_out(&named.settings(args.recipe.run.typed()), named.host())?;
     if let Some(target) = &target {
         let read = named.witnesses();
         if read.iter().any(|w| same_file(&target.path, &w.path)) {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`{}` belongs to the recipe", target.path.display()),
                 help: "choose another file for the picture with `--out`".to_owned(),
             });
@@ -178,12 +178,12 @@ pub(super) fn run(args: &ArrangementsArgs) -> Result<(), Trouble> {
         return bar::run(panel, name, args, target.as_ref());
     }
     let repeat = Repeat::of_panel(panel, args.repeat.0, args.repeat.1, args.poses());
-    let repeat = repeat.map_err(|error| Trouble::Usage {
+    let repeat = repeat.map_err(|error| CliError::Usage {
         message: error.to_string(),
         help: "choose another `--repeat`, or make the recipe's panel larger with `--set`"
             .to_owned(),
     })?;
-    working::at("counting arrangements");
+    spinner::at("counting arrangements");
     let report = explore(&repeat, panel, args, outcome.seed);
     if let Some(target) = target {
         let page = drawn(&repeat, &report, target.png)?;
@@ -203,7 +203,7 @@ struct Target {
 }
 
 impl Target {
-    fn of(out: &Path) -> Result<Self, Trouble> {
+    fn of(out: &Path) -> Result<Self, CliError> {
         let folder = out.is_dir() || out.to_string_lossy().ends_with('/');
         let path = if folder {
             out.join("arrangements.svg")
@@ -214,7 +214,7 @@ impl Target {
         match ending.as_deref().and_then(OsStr::to_str) {
             Some("svg") => Ok(Self { path, png: false }),
             Some("png") => Ok(Self { path, png: true }),
-            _ => Err(Trouble::Usage {
+            _ => Err(CliError::Usage {
                 message: format!(
                     "the ending of `{}` does not say what to draw",
                     path.display()
@@ -225,23 +225,23 @@ impl Target {
     }
 }
 
-fn chosen<'a>(panels: &'a [Panel], args: &ArrangementsArgs) -> Result<&'a Panel, Trouble> {
+fn chosen<'a>(panels: &'a [Panel], args: &ArrangementsArgs) -> Result<&'a Panel, CliError> {
     let names = || {
         let names: Vec<String> = panels.iter().map(|p| format!("`{}`", p.name)).collect();
         names.join(", ")
     };
     match (&args.panel, panels) {
-        (_, []) => Err(Trouble::NoPanel {
+        (_, []) => Err(CliError::NoPanel {
             recipe: args.recipe.recipe.display().to_string(),
         }),
         (None, [panel]) => Ok(panel),
-        (None, _) => Err(Trouble::Usage {
+        (None, _) => Err(CliError::Usage {
             message: format!("the recipe makes {} panels: {}", panels.len(), names()),
             help: "choose one with `--panel NAME`".to_owned(),
         }),
         (Some(name), _) => {
             let found = panels.iter().find(|p| p.name == *name);
-            found.ok_or_else(|| Trouble::Usage {
+            found.ok_or_else(|| CliError::Usage {
                 message: format!("the recipe makes no panel `{name}`"),
                 help: format!("it makes {}", names()),
             })
@@ -299,8 +299,8 @@ fn explore(repeat: &Repeat, panel: &Panel, args: &ArrangementsArgs, seed: u64) -
 }
 
 /// The listed arrangements side by side on a page.
-fn drawn(repeat: &Repeat, report: &Report, png: bool) -> Result<Vec<u8>, Trouble> {
-    let failed = |message: String| Trouble::Drawing {
+fn drawn(repeat: &Repeat, report: &Report, png: bool) -> Result<Vec<u8>, CliError> {
+    let failed = |message: String| CliError::Drawing {
         message,
         help: "draw fewer with `--most`, or draw to a `.svg` file".to_owned(),
     };

@@ -9,14 +9,14 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::PathBuf;
 
-use super::trouble::Trouble;
+use super::cli_error::CliError;
 use crate::recipe::failure::Failure;
 use crate::recipe::fault::Fault;
 use crate::recipe::kind::Kind;
 use crate::recipe::misuse::Misuse;
 use crate::session::{self, OpenError, RunError};
 use of_recipes::{layout, rules, stock};
-use of_texts::{file, open, parcel, read};
+use of_texts::{bundle, file, open, read};
 
 /// All kinds, from the first one on.
 fn walked<T>(first: T, next: impl Fn(&T) -> Option<T>) -> Vec<T> {
@@ -28,7 +28,7 @@ fn walked<T>(first: T, next: impl Fn(&T) -> Option<T>) -> Vec<T> {
 }
 
 /// What the terminal says.
-fn terminal(told: &mut String, trouble: &Trouble) {
+fn terminal(told: &mut String, trouble: &CliError) {
     let _ = writeln!(told, "  {}: {trouble}", trouble.code());
     if let Some(help) = trouble.help() {
         let _ = writeln!(told, "    help: {help}");
@@ -71,23 +71,23 @@ fn every_failure_is_told_at_every_door() {
     told.push_str("A text that cannot be had\n");
     for error in read() {
         page(&mut told, &OpenError::from(error.clone()).into());
-        terminal(&mut told, &Trouble::from(error));
+        terminal(&mut told, &CliError::from(error));
     }
     told.push_str("A recipe that cannot be opened\n");
     for error in open() {
         page(&mut told, &error.clone().into());
-        terminal(&mut told, &Trouble::from(error));
+        terminal(&mut told, &CliError::from(error));
     }
     told.push_str("A pack or picture that cannot be taken apart\n");
-    for error in parcel() {
+    for error in bundle() {
         let path = PathBuf::from("tray.pack");
         let error = OpenError::Pack { path, error };
         page(&mut told, &error.clone().into());
-        terminal(&mut told, &Trouble::from(error));
+        terminal(&mut told, &CliError::from(error));
     }
     told.push_str("A file\n");
     for error in file() {
-        terminal(&mut told, &Trouble::from(error));
+        terminal(&mut told, &CliError::from(error));
     }
     told.push_str("Wood\n");
     for error in stock() {
@@ -123,5 +123,5 @@ fn every_failure_is_told_at_every_door() {
 fn of_recipe(told: &mut String, fault: Fault) {
     let failure = failed(fault);
     page(told, &RunError::Recipe(Box::new(failure.clone())));
-    terminal(told, &Trouble::from(failure));
+    terminal(told, &CliError::from(failure));
 }

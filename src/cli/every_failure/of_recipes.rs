@@ -6,7 +6,7 @@ use crate::geom::region::RegionFault;
 use crate::layout::error::Placed;
 use crate::layout::panel::Cell;
 use crate::layout::pieces::PiecesFault;
-use crate::layout::ruled::{PanelSymmetry, RulesError};
+use crate::layout::solver::{PanelSymmetry, RulesError};
 use crate::layout::{LayoutError, NumberedCell};
 use crate::stock::StockError;
 

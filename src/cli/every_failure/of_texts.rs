@@ -4,9 +4,9 @@ use std::io;
 use std::path::PathBuf;
 
 use super::walked;
+use crate::bundle::BundleError;
 use crate::explore::pinned::PinnedError;
 use crate::files::FileError;
-use crate::parcel::ParcelError;
 use crate::recipe::store::ReadError;
 use crate::session::OpenError;
 
@@ -76,15 +76,15 @@ pub(super) fn open() -> Vec<OpenError> {
             },
             E::NoRecipe { .. } => E::Pack {
                 path: path(),
-                error: ParcelError::NoRecipe,
+                error: BundleError::NoRecipe,
             },
             E::Pack { .. } => return None,
         })
     })
 }
 
-pub(super) fn parcel() -> Vec<ParcelError> {
-    use ParcelError as E;
+pub(super) fn bundle() -> Vec<BundleError> {
+    use BundleError as E;
     walked(
         E::Unfit {
             part: "the recipe".to_owned(),

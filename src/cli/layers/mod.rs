@@ -8,8 +8,8 @@ use std::path::{Path, PathBuf};
 use clap::Args;
 use clap::builder::ValueHint;
 
+use super::cli_error::CliError;
 use super::terminal::print;
-use super::trouble::Trouble;
 use super::typed_length::measured;
 use crate::edge::{EdgeLayer, Faces, Found, Light, NotFound, find, layers, recipe, told};
 use crate::files::{read_bytes_up_to, same_file, write_picture};
@@ -53,10 +53,10 @@ pub(super) struct LayersArgs {
     out: Option<PathBuf>,
 }
 
-pub(super) fn run(args: &LayersArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &LayersArgs) -> Result<(), CliError> {
     let shown = on_one_line(&args.picture.display().to_string());
     if args.thickness < 0.1 {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: "a sheet has a thickness".to_owned(),
             help: "measure it: `--thickness 17.7`".to_owned(),
         });
@@ -70,13 +70,13 @@ pub(super) fn run(args: &LayersArgs) -> Result<(), Trouble> {
         PathBuf::from(format!("{stem}-layers.png"))
     });
     if same_file(&out, &args.picture) {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: format!("`{shown}` is the picture that is read"),
             help: "choose another file for the picture to check: `--out check.png`".to_owned(),
         });
     }
     let bytes = read_bytes_up_to(&args.picture, MOST_BYTES)?;
-    let bad = |message: String, help: &str| Trouble::Data {
+    let bad = |message: String, help: &str| CliError::Data {
         code: "layers::picture",
         message,
         help: help.to_owned(),
@@ -111,7 +111,7 @@ pub(super) fn run(args: &LayersArgs) -> Result<(), Trouble> {
     print(&text(&all, upright, &out))
 }
 
-fn not_found(error: NotFound, shown: &str) -> Trouble {
+fn not_found(error: NotFound, shown: &str) -> CliError {
     let (message, help) = match error {
         NotFound::TooSmall => (
             format!("`{shown}` has too few pixels to see layers in"),
@@ -127,7 +127,7 @@ fn not_found(error: NotFound, shown: &str) -> Trouble {
             "check the number, or take the picture in better light",
         ),
     };
-    Trouble::Data {
+    CliError::Data {
         code: "layers::not_found",
         message,
         help: help.to_owned(),

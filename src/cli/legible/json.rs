@@ -5,12 +5,12 @@
 
 use serde::Serialize;
 
+use crate::appearance::change::{Outcome, Tried};
+use crate::appearance::eye;
+use crate::appearance::legibility::Legibility;
+use crate::appearance::window::Window;
 use crate::cli::legible::report::PanelReport;
 use crate::geom::number::thousandth;
-use crate::sight::change::{Outcome, Tried};
-use crate::sight::eye;
-use crate::sight::legibility::Legibility;
-use crate::sight::window::Window;
 
 #[derive(Serialize)]
 struct JsonReport<'a> {

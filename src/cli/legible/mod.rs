@@ -9,27 +9,27 @@ use std::sync::Arc;
 
 use clap::Args;
 
+use crate::appearance::apart::{Choice, suggest};
+use crate::appearance::change::{outcome, sheets, try_all};
+use crate::appearance::legibility::{Legibility, Seeing};
+use crate::appearance::object::{OBJECTS, Shape};
+use crate::appearance::window::best;
+use crate::appearance::{Finish, View};
+use crate::cli::cli_error::CliError;
 use crate::cli::legible::json::json;
 use crate::cli::legible::page::page;
 use crate::cli::legible::report::{BarReport, PanelReport};
 use crate::cli::legible::table::table;
 use crate::cli::look::distance;
-use crate::cli::named;
 use crate::cli::object::object;
 use crate::cli::output::{OutputArgs, Target};
 use crate::cli::recipe_args::RecipeArgs;
+use crate::cli::recipe_input;
+use crate::cli::spinner;
 use crate::cli::stream::Stream;
 use crate::cli::terminal::{print, print_bytes};
-use crate::cli::trouble::Trouble;
-use crate::cli::working;
 use crate::files::write_picture;
 use crate::layout::panel::Panel;
-use crate::sight::apart::{Choice, suggest};
-use crate::sight::change::{outcome, sheets, try_all};
-use crate::sight::legibility::{Legibility, Seeing};
-use crate::sight::object::{OBJECTS, Shape};
-use crate::sight::window::best;
-use crate::sight::{Finish, View};
 use crate::stock::{Bar, Colour, TileKind};
 
 /// Distances in mm where none are asked for.
@@ -88,20 +88,20 @@ pub(super) struct LegibleArgs {
     output: OutputArgs,
 }
 
-pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &LegibleArgs) -> Result<(), CliError> {
     let drawn = args.output.wanted()?;
     if drawn && args.json {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: "`--json` tells and `--out` draws".to_owned(),
             help: "leave one of them out".to_owned(),
         });
     }
-    let outcome = named::outcome(&args.recipe)?;
+    let outcome = recipe_input::outcome(&args.recipe)?;
     if outcome.panels.is_empty() {
         let recipe = args.recipe.recipe.display().to_string();
-        return Err(Trouble::NoPanel { recipe });
+        return Err(CliError::NoPanel { recipe });
     }
-    working::at("looking from far away");
+    spinner::at("looking from far away");
     let reports: Vec<PanelReport> = outcome.panels.iter().map(|p| report(p, args)).collect();
     if drawn {
         return pages(&outcome.panels, &reports, args);
@@ -115,7 +115,7 @@ pub(super) fn run(args: &LegibleArgs) -> Result<(), Trouble> {
 }
 
 /// Draws a page for each panel instead of telling about it.
-fn pages(panels: &[Panel], reports: &[PanelReport], args: &LegibleArgs) -> Result<(), Trouble> {
+fn pages(panels: &[Panel], reports: &[PanelReport], args: &LegibleArgs) -> Result<(), CliError> {
     let output = args.output.resolve(&args.recipe.recipe)?;
     let names: Vec<&str> = panels.iter().map(|p| p.name.as_str()).collect();
     let targets = output.targets(&names)?;

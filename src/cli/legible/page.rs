@@ -1,18 +1,18 @@
 //! What `plyloom legible` draws: small objects cut from a panel, side by side at true scale.
 
+use crate::appearance::Look;
+use crate::appearance::change::{Change, panel_with};
+use crate::appearance::legibility::Seeing;
+use crate::appearance::object::Shape;
+use crate::appearance::relit::relit;
+use crate::appearance::window::{Window, cut};
+use crate::cli::cli_error::CliError;
 use crate::cli::legible::report::PanelReport;
 use crate::cli::legible::table::words;
 use crate::cli::output::{Format, Output};
 use crate::cli::picture::{USUAL_WIDTH, trouble};
-use crate::cli::trouble::Trouble;
 use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::layout::panel::Panel;
-use crate::sight::Look;
-use crate::sight::change::{Change, panel_with};
-use crate::sight::legibility::Seeing;
-use crate::sight::object::Shape;
-use crate::sight::relit::relit;
-use crate::sight::window::{Window, cut};
 
 /// How many objects stand side by side.
 const IN_A_ROW: usize = 3;
@@ -27,14 +27,14 @@ pub(super) fn page(
     report: &PanelReport,
     seeing: Seeing,
     output: &Output,
-) -> Result<Vec<u8>, Trouble> {
+) -> Result<Vec<u8>, CliError> {
     let found: Vec<(&str, Window)> = report
         .objects
         .iter()
         .filter_map(|(name, best)| best.map(|b| (name.as_str(), b.boldest)))
         .collect();
     let Some((first_name, first)) = found.first() else {
-        return Err(Trouble::Drawing {
+        return Err(CliError::Drawing {
             message: format!("no object fits on the panel `{}`", panel.name),
             help: "ask for a smaller one, such as `--object 60x40`".to_owned(),
         });

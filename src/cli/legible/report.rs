@@ -1,9 +1,9 @@
 //! What is told of how panels read from far away.
 
-use crate::sight::apart::Choice;
-use crate::sight::change::{Outcome, Tried};
-use crate::sight::legibility::Legibility;
-use crate::sight::window::Best;
+use crate::appearance::apart::Choice;
+use crate::appearance::change::{Outcome, Tried};
+use crate::appearance::legibility::Legibility;
+use crate::appearance::window::Best;
 
 /// What is told of one panel.
 #[derive(Debug)]

@@ -4,13 +4,13 @@ use std::fmt::Write as _;
 
 use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 
+use crate::appearance::change::{Change, Outcome, Tried, VENEER};
+use crate::appearance::contrast;
+use crate::appearance::eye;
+use crate::appearance::legibility::{Legibility, Line};
+use crate::appearance::window::{Best, Window};
 use crate::cli::legible::report::{BarReport, PanelReport};
 use crate::session::visible::on_one_line;
-use crate::sight::change::{Change, Outcome, Tried, VENEER};
-use crate::sight::contrast;
-use crate::sight::eye;
-use crate::sight::legibility::{Legibility, Line};
-use crate::sight::window::{Best, Window};
 use crate::stock::LayerKind;
 
 /// All of it.
@@ -41,7 +41,7 @@ fn panel(report: &PanelReport, distances: &[f64], drawn_lines: bool) -> String {
         text += &helps(bar);
     }
     if !report.dyes.is_empty() {
-        let dye = |d: &crate::sight::apart::Choice| match d.apart {
+        let dye = |d: &crate::appearance::apart::Choice| match d.apart {
             Some(apart) => format!("{} ({apart:.0})", d.name),
             None => d.name.clone(),
         };
@@ -252,8 +252,8 @@ fn object(name: &str, best: Option<&Best>) -> String {
     };
     let (width, height) = best.boldest.shape.size();
     let size = match best.boldest.shape {
-        crate::sight::object::Shape::Circle(d) => format!("{d:.0} mm across"),
-        crate::sight::object::Shape::Rectangle(..) => format!("{width:.0} x {height:.0} mm"),
+        crate::appearance::object::Shape::Circle(d) => format!("{d:.0} mm across"),
+        crate::appearance::object::Shape::Rectangle(..) => format!("{width:.0} x {height:.0} mm"),
     };
     let mut text = format!("    {name}, {size}\n");
     if best.boldest.centre == best.completest.centre {

@@ -8,12 +8,12 @@ use crate::layout::shifts::Fewest;
 use crate::plan::{
     OverPanel, Units,
     glue_up::{Clamping, GlueUp, PRESSURES, Slower},
+    report,
     saw::{
         Cut, Job, UsedIn,
         number::setting_name,
         passes::{Set, Turn},
     },
-    told,
     tolerance::{Effect, STEP},
 };
 
@@ -120,7 +120,7 @@ struct JsonAssembly {
 pub(super) fn set_ups(planned: &Planned<'_>) -> Vec<JsonSetUp> {
     let mut shop = planned.shop.clone();
     shop.units = Units::Metric;
-    let told = told::set_ups(planned.plan, &shop);
+    let told = report::set_ups(planned.plan, &shop);
     planned
         .plan
         .set_ups()
@@ -130,7 +130,7 @@ pub(super) fn set_ups(planned: &Planned<'_>) -> Vec<JsonSetUp> {
         .collect()
 }
 
-fn set_up(step: usize, cut: &Cut, told: told::SetUp) -> JsonSetUp {
+fn set_up(step: usize, cut: &Cut, told: report::SetUp) -> JsonSetUp {
     let job = match cut.job {
         Job::FirstEdge { each_time: false } => "first_edge",
         Job::FirstEdge { each_time: true } => "fresh_edge",

@@ -3,9 +3,9 @@
 use std::fmt::Write as _;
 
 use super::in_hand;
-use crate::cli::named::{self, Named};
-use crate::cli::trouble::Trouble;
-use crate::cli::working;
+use crate::cli::cli_error::CliError;
+use crate::cli::recipe_input::{self, RecipeInput};
+use crate::cli::spinner;
 use crate::plan::parts::Mirrored;
 use crate::plan::units::decimal;
 use crate::plan::{PlanError, Shop};
@@ -29,17 +29,17 @@ pub(super) fn shape(text: &str) -> Result<Shape, String> {
 /// # Errors
 /// When the recipe fails, or there is no largest panel.
 pub(super) fn found(
-    named: &Named,
+    named: &RecipeInput,
     settings: &Settings,
     wanted: Option<&str>,
     shop: &Shop,
     shape: Shape,
     mirrored: Mirrored,
-) -> Result<(Largest, Outcome), Trouble> {
+) -> Result<(Largest, Outcome), CliError> {
     let base = named.carried_out(settings, named.host())?;
-    named::panels(&base, wanted, &named.path.display().to_string())?;
+    recipe_input::panels(&base, wanted, &named.path.display().to_string())?;
     let carried_out = |change: &Change| named.changed(settings, change);
-    working::at("looking for the largest panel");
+    spinner::at("looking for the largest panel");
     let search = Search {
         base: &base,
         text: named.is_plain().then_some(named.source.text.as_str()),
@@ -56,10 +56,10 @@ pub(super) fn found(
     Ok((largest, outcome))
 }
 
-fn refused(error: &LargestError, shop: &Shop) -> Trouble {
+fn refused(error: &LargestError, shop: &Shop) -> CliError {
     match error {
         LargestError::Plan(error @ PlanError::Unsafe(_)) => super::no_plan(error, shop),
-        _ => Trouble::Plan {
+        _ => CliError::Plan {
             message: on_one_line(&error.to_string()),
             help: error.help(),
         },

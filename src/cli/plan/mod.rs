@@ -11,15 +11,16 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
-use crate::cli::named::{self, Named};
+use crate::appearance::object::Shape as ObjectShape;
+use crate::cli::cli_error::CliError;
 use crate::cli::object::object;
 use crate::cli::recipe_args::{RecipeArgs, RunArgs};
+use crate::cli::recipe_input::{self, RecipeInput};
 use crate::cli::shop::shop;
+use crate::cli::spinner;
 use crate::cli::terminal::print;
 use crate::cli::thickness::ThicknessArgs;
-use crate::cli::trouble::Trouble;
 use crate::cli::typed_length::measured;
-use crate::cli::working;
 use crate::files::write_new;
 use crate::layout::panel::Panel;
 use crate::plan::loaf::words;
@@ -34,7 +35,6 @@ use crate::rack::largest::{Largest, Shape};
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::{self, Planned, objects};
 use crate::session::visible::on_one_line;
-use crate::sight::object::Shape as ObjectShape;
 
 /// Work out what a panel takes in sheets and scraps, and how to cut them
 #[derive(Debug, Args)]
@@ -164,8 +164,8 @@ enum Symmetric {
 
 impl PlanArgs {
     /// What every command takes that carries out a recipe; here `--new-shop` can stand in its place.
-    fn recipe_args(&self) -> Result<RecipeArgs, Trouble> {
-        let recipe = self.recipe.clone().ok_or_else(|| Trouble::Usage {
+    fn recipe_args(&self) -> Result<RecipeArgs, CliError> {
+        let recipe = self.recipe.clone().ok_or_else(|| CliError::Usage {
             message: "there is no recipe to plan".to_owned(),
             help: "name a recipe, or write a shop file with `--new-shop FILE`".to_owned(),
         })?;
@@ -176,7 +176,7 @@ impl PlanArgs {
     }
 }
 
-pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &PlanArgs) -> Result<(), CliError> {
     if let Some(path) = &args.new_shop {
         return new_shop(path);
     }
@@ -186,7 +186,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         let sources: Vec<&Path> = shop.into_iter().chain([recipe.recipe.as_path()]).collect();
         written::check(out, &sources)?;
         if args.json && written::to_standard(Some(out)) {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: "the standard output takes the page or the JSON, not both".to_owned(),
                 help: "write the page to a file: `--out plan.html`".to_owned(),
             });
@@ -201,13 +201,13 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         && !args.largest
         && args.from_parts.is_none()
     {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: "`--shape` and `--symmetric` are for a panel from what you have".to_owned(),
             help: "add `--largest`, or `--from-parts`".to_owned(),
         });
     }
     let wanted = args.panel.as_deref();
-    let named = Named::read(&recipe.recipe, &recipe.run.limits)?;
+    let named = RecipeInput::read(&recipe.recipe, &recipe.run.limits)?;
     let settings = named.settings(recipe.run.typed());
     let (named, settings, shop) = args.thickness.taken(named, settings, wanted, shop)?;
     let (largest, outcome) = if args.largest {
@@ -225,12 +225,12 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
         (None, named.carried_out(&settings, named.host())?)
     };
     let shown = recipe.recipe.display().to_string();
-    let found = named::panels(&outcome, wanted, &shown)?;
+    let found = recipe_input::panels(&outcome, wanted, &shown)?;
     let panels: Vec<&Panel> = found.iter().map(AsRef::as_ref).collect();
     if let Some(text) = &args.from_parts {
         return from_parts(args, text, &outcome, &panels);
     }
-    working::at("working out the plan");
+    spinner::at("working out the plan");
     let all: Vec<&Panel> = outcome.panels.iter().collect();
     let panels = in_rounds(&panels, &all);
     let plan = Plan::of(&panels, &shop).map_err(|error| no_plan(&error, &shop))?;
@@ -248,7 +248,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
     if plan.count.suffices() {
         Ok(())
     } else {
-        Err(Trouble::Plan {
+        Err(CliError::Plan {
             message: "the stock is not enough for this panel".to_owned(),
             help: "the plan says what is missing and what to get".to_owned(),
         })
@@ -256,7 +256,7 @@ pub(super) fn run(args: &PlanArgs) -> Result<(), Trouble> {
 }
 
 /// Writes what is to be written, and prints the plan, or only the plan in short where it is written.
-fn show(args: &PlanArgs, planned: &Planned<'_>, largest: Option<&Largest>) -> Result<(), Trouble> {
+fn show(args: &PlanArgs, planned: &Planned<'_>, largest: Option<&Largest>) -> Result<(), CliError> {
     if let Some(out) = &args.out {
         written::page(planned, largest, out)?;
     }
@@ -284,8 +284,8 @@ fn from_parts(
     text: &str,
     outcome: &Outcome,
     panels: &[&Panel],
-) -> Result<(), Trouble> {
-    let usage = |error: PartsError| Trouble::Usage {
+) -> Result<(), CliError> {
+    let usage = |error: PartsError| CliError::Usage {
         message: on_one_line(&error.to_string()),
         help: "write the names of tiles and how many there are: `--from-parts \"block=14,star=9\"`"
             .to_owned(),
@@ -326,12 +326,12 @@ fn mirrored(how: Option<Symmetric>) -> Mirrored {
 }
 
 /// What the bag of a panel's recipe holds.
-fn bag<'a>(outcome: &'a Outcome, panel: &Panel) -> Result<&'a parts::Parts, Trouble> {
+fn bag<'a>(outcome: &'a Outcome, panel: &Panel) -> Result<&'a parts::Parts, CliError> {
     let all = outcome.panels.iter().zip(&outcome.bags);
     all.into_iter()
         .find(|(known, bag)| std::ptr::eq(*known, panel) && !bag.is_empty())
         .map(|(_, bag)| bag)
-        .ok_or_else(|| Trouble::Usage {
+        .ok_or_else(|| CliError::Usage {
             message: format!(
                 "the panel \"{}\" is not filled from a bag",
                 on_one_line(&panel.name)
@@ -343,7 +343,7 @@ fn bag<'a>(outcome: &'a Outcome, panel: &Panel) -> Result<&'a parts::Parts, Trou
         })
 }
 
-fn new_shop(path: &Path) -> Result<(), Trouble> {
+fn new_shop(path: &Path) -> Result<(), CliError> {
     write_new(path, NEW_SHOP.as_bytes())?;
     let shown = on_one_line(&path.display().to_string());
     print(&format!(
@@ -352,9 +352,9 @@ fn new_shop(path: &Path) -> Result<(), Trouble> {
 }
 
 /// Why there is no plan, in the shop's units.
-fn no_plan(error: &PlanError, shop: &Shop) -> Trouble {
+fn no_plan(error: &PlanError, shop: &Shop) -> CliError {
     match error {
-        PlanError::Unsafe(parts) => Trouble::Plan {
+        PlanError::Unsafe(parts) => CliError::Plan {
             message: on_one_line(&cautions::unsafe_parts(parts, shop.units)),
             help: cautions::ways_round(parts, shop.units),
         },
@@ -365,12 +365,12 @@ fn no_plan(error: &PlanError, shop: &Shop) -> Trouble {
             fits,
         } => {
             let each: Vec<String> = (fits.iter()).map(|fit| format!("`--way {fit}`")).collect();
-            Trouble::Plan {
+            CliError::Plan {
                 message: on_one_line(&words::misfit(panel, *way, why, fits, shop.units)),
                 help: format!("plan it by {}", each.join(" or ")),
             }
         }
-        _ => Trouble::Plan {
+        _ => CliError::Plan {
             message: error.to_string(),
             help: "check the panel with `plyloom preview`, and the lengths in the shop file"
                 .to_owned(),

@@ -3,9 +3,9 @@
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
 
+use crate::cli::cli_error::CliError;
 use crate::cli::output::slugs;
 use crate::cli::terminal::print_bytes;
-use crate::cli::trouble::Trouble;
 use crate::draw::glue_map::glue_map;
 use crate::draw::object_map::object_map_svg;
 use crate::draw::step_drawings::step_drawings;
@@ -39,12 +39,12 @@ fn ending(out: &Path) -> Option<String> {
 ///
 /// # Errors
 /// When its name ends neither in `.html` nor in `.json`, or one of `sources` would be replaced.
-pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
+pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), CliError> {
     if to_standard(Some(out)) {
         return Ok(());
     }
     if !matches!(ending(out).as_deref(), Some("html" | "htm" | "json")) {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: format!("`{}` ends neither in `.html` nor in `.json`", out.display()),
             help: "the plan is written as a page, `--out plan.html`, or as data, `--out plan.json`; its \
                    drawings alone with `--drawings FOLDER`"
@@ -53,7 +53,7 @@ pub(super) fn check(out: &Path, sources: &[&Path]) -> Result<(), Trouble> {
     }
     for source in sources {
         if same_file(out, source) {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: format!("`{}` is read for this plan", out.display()),
                 help: "choose another file for the page".to_owned(),
             });
@@ -67,7 +67,7 @@ pub(super) fn page(
     planned: &Planned<'_>,
     largest: Option<&Largest>,
     out: &Path,
-) -> Result<(), Trouble> {
+) -> Result<(), CliError> {
     if is_json(out) {
         return Ok(write_whole(
             out,
@@ -83,10 +83,10 @@ pub(super) fn page(
 }
 
 /// Writes the drawings of the steps and the maps for gluing up, each as a drawing of its own; gives how many.
-pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Trouble> {
+pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, CliError> {
     make_folder(folder)?;
     let mut written = 0;
-    let mut write = |name: String, svg: &str| -> Result<(), Trouble> {
+    let mut write = |name: String, svg: &str| -> Result<(), CliError> {
         write_whole(&folder.join(name), svg.as_bytes())?;
         written += 1;
         Ok(())

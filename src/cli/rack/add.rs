@@ -2,7 +2,7 @@
 
 use clap::{Args, ValueEnum};
 
-use crate::cli::trouble::Trouble;
+use crate::cli::cli_error::CliError;
 use crate::cli::typed_length::measured;
 use crate::rack::{List, New};
 
@@ -98,9 +98,9 @@ impl AddArgs {
     ///
     /// # Errors
     /// When what such a piece needs is not said.
-    pub(super) fn new_piece(&self) -> Result<New, Trouble> {
+    pub(super) fn new_piece(&self) -> Result<New, CliError> {
         let list = self.list();
-        let needs = |what: &str| Trouble::Usage {
+        let needs = |what: &str| CliError::Usage {
             message: format!("a {} needs `--{what}`", list.word()),
             help: format!("say `plyloom rack add {} --{what} ...`", list.word()),
         };

@@ -2,9 +2,11 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::cli::cli_error::CliError;
 use crate::cli::shop::mistake;
-use crate::cli::trouble::Trouble;
-use crate::files::{FileError, Hold, exists, read_recipe, read_text_file, write_new, write_whole};
+use crate::files::{
+    FileError, FolderLock, exists, read_recipe, read_text_file, write_new, write_whole,
+};
 use crate::rack::{Rack, RackError};
 use crate::recipe::store::ReadError;
 use crate::session::visible::on_one_line;
@@ -16,7 +18,7 @@ pub(super) struct Open {
     /// The text that was read; none where there is no file yet.
     text: Option<String>,
     /// No other run changes racks of this folder meanwhile.
-    _hold: Option<Hold>,
+    _hold: Option<FolderLock>,
 }
 
 impl Open {
@@ -24,7 +26,7 @@ impl Open {
     ///
     /// # Errors
     /// When it cannot be read, or has a mistake.
-    pub(super) fn read(path: &Path) -> Result<Self, Trouble> {
+    pub(super) fn read(path: &Path) -> Result<Self, CliError> {
         Self::opened(path, None, false)
     }
 
@@ -32,13 +34,13 @@ impl Open {
     ///
     /// # Errors
     /// As [`Open::read`], and when another run is changing a rack of this folder.
-    pub(super) fn to_change(path: &Path, begin: bool) -> Result<Self, Trouble> {
+    pub(super) fn to_change(path: &Path, begin: bool) -> Result<Self, CliError> {
         let folder = path.parent().filter(|p| !p.as_os_str().is_empty());
-        let hold = Hold::take(folder.unwrap_or(Path::new(".")))?;
+        let hold = FolderLock::take(folder.unwrap_or(Path::new(".")))?;
         Self::opened(path, Some(hold), begin)
     }
 
-    fn opened(path: &Path, hold: Option<Hold>, begin: bool) -> Result<Self, Trouble> {
+    fn opened(path: &Path, hold: Option<FolderLock>, begin: bool) -> Result<Self, CliError> {
         let (rack, text) = match read_recipe(path).0 {
             Ok(source) => {
                 let rack = Rack::parse(&source.text);
@@ -47,7 +49,7 @@ impl Open {
             }
             Err(ReadError::Missing { .. }) if begin => (Rack::empty(), None),
             Err(ReadError::Missing { .. }) => {
-                return Err(Trouble::Data {
+                return Err(CliError::Data {
                     code: "rack::missing",
                     message: format!("there is no rack `{}`", path.display()),
                     help: "name it with `--rack FILE`, or begin one with `plyloom rack add`"
@@ -77,7 +79,7 @@ impl Open {
     ///
     /// # Errors
     /// When it cannot be read.
-    pub(super) fn read_former(&self, name: &str) -> Result<String, Trouble> {
+    pub(super) fn read_former(&self, name: &str) -> Result<String, CliError> {
         let (text, _) = read_text_file(&self.path.with_file_name(name));
         text.map_err(|error| match error {
             ReadError::Missing { .. } => refused(&RackError::NoFormer {
@@ -91,7 +93,7 @@ impl Open {
     ///
     /// # Errors
     /// When the file is no longer as it was read, or cannot be written. Then nothing is booked.
-    pub(super) fn write(&self, text: &str, former: &str) -> Result<(), Trouble> {
+    pub(super) fn write(&self, text: &str, former: &str) -> Result<(), CliError> {
         let Some(known) = &self.text else {
             return Ok(write_new(&self.path, text.as_bytes())?);
         };
@@ -103,10 +105,10 @@ impl Open {
     ///
     /// # Errors
     /// As [`Open::write`].
-    pub(super) fn write_back(&self, text: &str) -> Result<(), Trouble> {
+    pub(super) fn write_back(&self, text: &str) -> Result<(), CliError> {
         let now = read_text_file(&self.path).0.ok();
         if now != self.text {
-            return Err(Trouble::Data {
+            return Err(CliError::Data {
                 code: "rack::changed",
                 message: format!(
                     "another program changed `{}` meanwhile: nothing was booked",
@@ -120,8 +122,8 @@ impl Open {
 }
 
 /// Why nothing was booked.
-pub(super) fn refused(error: &RackError) -> Trouble {
-    Trouble::Data {
+pub(super) fn refused(error: &RackError) -> CliError {
+    CliError::Data {
         code: "rack::refused",
         message: on_one_line(&error.to_string()),
         help: error.help(),

@@ -10,8 +10,8 @@ use std::path::PathBuf;
 use clap::builder::ValueHint;
 use clap::{Args, Subcommand};
 
+use super::cli_error::CliError;
 use super::terminal::print;
-use super::trouble::Trouble;
 use crate::files::read_bytes_up_to;
 use crate::rack::RackError;
 use crate::session::visible::on_one_line;
@@ -69,7 +69,7 @@ impl RackArgs {
     }
 }
 
-pub(super) fn run(args: &RackArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &RackArgs) -> Result<(), CliError> {
     let path = &args.rack;
     match &args.act {
         Act::List => {
@@ -114,7 +114,7 @@ pub(super) fn run(args: &RackArgs) -> Result<(), Trouble> {
     }
 }
 
-fn check(open: &Open) -> Result<(), Trouble> {
+fn check(open: &Open) -> Result<(), CliError> {
     let found = open.rack.check();
     let mut text = String::new();
     for line in &found {
@@ -125,7 +125,7 @@ fn check(open: &Open) -> Result<(), Trouble> {
         return print("nothing to mend\n");
     }
     print(&text)?;
-    Err(Trouble::Data {
+    Err(CliError::Data {
         code: "rack::check",
         message: match found.len() {
             1 => "there is one thing to look at on this rack".to_owned(),

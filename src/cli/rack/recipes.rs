@@ -10,12 +10,12 @@ use comfy_table::{LineStyle, Table, presets};
 use rayon::ThreadPoolBuilder;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
+use crate::cli::cli_error::CliError;
 use crate::cli::guard;
-use crate::cli::named::Named;
 use crate::cli::progress::Progress;
 use crate::cli::recipe_args::LimitArgs;
+use crate::cli::recipe_input::RecipeInput;
 use crate::cli::terminal::print;
-use crate::cli::trouble::Trouble;
 use crate::draw::{Card, Missing, PanelOptions, Picture, contact_page_html, panel_svg};
 use crate::files::{recipes_of, write_whole};
 use crate::plan::Shop;
@@ -66,11 +66,11 @@ struct Row {
 ///
 /// # Errors
 /// When the folder cannot be read or has no recipe, or the page cannot be written.
-pub(super) fn run(args: &RecipesArgs, shop: &Shop) -> Result<(), Trouble> {
+pub(super) fn run(args: &RecipesArgs, shop: &Shop) -> Result<(), CliError> {
     if let Some(out) = &args.out
         && out.extension().is_none_or(|ending| ending != "html")
     {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: "the page of pictures is a file whose name ends in .html".to_owned(),
             help: "say `--out rack.html`".to_owned(),
         });
@@ -82,7 +82,7 @@ pub(super) fn run(args: &RecipesArgs, shop: &Shop) -> Result<(), Trouble> {
         .num_threads(jobs)
         .stack_size(STACK)
         .build()
-        .map_err(|error| Trouble::Data {
+        .map_err(|error| CliError::Data {
             code: "rack::threads",
             message: format!("no thread could be begun: {error}"),
             help: "say `--jobs 1`".to_owned(),
@@ -93,12 +93,12 @@ pub(super) fn run(args: &RecipesArgs, shop: &Shop) -> Result<(), Trouble> {
         progress.step();
         row
     };
-    let rows: Result<Vec<Option<Row>>, Trouble> =
+    let rows: Result<Vec<Option<Row>>, CliError> =
         pool.install(|| paths.par_iter().map(of_one).collect());
     progress.end();
     let mut rows: Vec<Row> = rows?.into_iter().flatten().collect();
     if rows.is_empty() {
-        return Err(Trouble::Data {
+        return Err(CliError::Data {
             code: "rack::no_recipes",
             message: format!(
                 "there is no recipe in `{}` that makes a panel",
@@ -190,7 +190,7 @@ fn of_one(
     args: &RecipesArgs,
     shop: &Shop,
     at_a_time: usize,
-) -> Result<Option<Row>, Trouble> {
+) -> Result<Option<Row>, CliError> {
     let recipe = on_one_line(&path.file_stem().unwrap_or_default().to_string_lossy());
     let none = |why: &str| Row {
         recipe: recipe.clone(),
@@ -210,7 +210,7 @@ fn of_one(
     let file = path.file_name().unwrap_or_default();
     let shop = &shop.clone().for_recipe(&file.to_string_lossy());
     let row = guard::within(&beside, |watch| {
-        let named = Named::read(path, &args.limits)?;
+        let named = RecipeInput::read(path, &args.limits)?;
         let mut settings = named.settings(args.limits.typed());
         settings.watch = Some(watch.clone());
         settings.budget = beside.clone();
@@ -225,7 +225,7 @@ fn of_one(
         Ok(Some(row(&recipe, &made)))
     });
     match row {
-        Err(trouble @ Trouble::Ended(..)) => Ok(Some(none(&trouble.to_string()))),
+        Err(trouble @ CliError::Ended(..)) => Ok(Some(none(&trouble.to_string()))),
         other => other,
     }
 }

@@ -9,11 +9,11 @@ use std::path::{Path, PathBuf};
 
 use sha2::{Digest as _, Sha256};
 
-use crate::cli::trouble::Trouble;
+use crate::cli::cli_error::CliError;
 use crate::explore::alike::hex;
 use crate::explore::index::{Head, Index, IndexError, PanelFacts, Result as Made, Variation};
 use crate::files::{
-    FileError, Hold, Journal, clear_unfinished, exists, make_folder, read_bytes_up_to, remove,
+    FileError, FolderLock, Journal, clear_unfinished, exists, make_folder, read_bytes_up_to, remove,
 };
 use crate::recipe::store::ReadError;
 
@@ -26,7 +26,7 @@ const MOST_DRAWING: u64 = 1 << 30;
 #[derive(Debug)]
 pub(super) struct Folder {
     path: PathBuf,
-    _hold: Hold,
+    _hold: FolderLock,
 }
 
 impl Folder {
@@ -34,9 +34,9 @@ impl Folder {
     ///
     /// # Errors
     /// When it cannot be made or written to, or another run has it.
-    pub(super) fn take(path: &Path) -> Result<Self, Trouble> {
+    pub(super) fn take(path: &Path) -> Result<Self, CliError> {
         make_folder(path)?;
-        let hold = Hold::take(path)?;
+        let hold = FolderLock::take(path)?;
         clear_unfinished(path);
         for name in ["panels", "thumbnails"] {
             make_folder(&path.join(name))?;
@@ -58,7 +58,7 @@ impl Folder {
     ///
     /// # Errors
     /// When their files cannot be removed.
-    pub(super) fn forget(&self) -> Result<(), Trouble> {
+    pub(super) fn forget(&self) -> Result<(), CliError> {
         if let Ok(index) = read_index(&self.path) {
             let made = index.variations.iter().filter_map(Variation::made);
             for panel in made.flat_map(|m| &m.panels).filter(|p| self.has(p)) {
@@ -82,7 +82,7 @@ impl Folder {
     pub(super) fn resume(
         &self,
         head: &Head,
-    ) -> Result<(BTreeMap<u64, Variation>, Journal), Trouble> {
+    ) -> Result<(BTreeMap<u64, Variation>, Journal), CliError> {
         let mut known = BTreeMap::new();
         if exists(&self.file(INDEX)) {
             let index = read_index(&self.path)?;
@@ -116,7 +116,7 @@ impl Folder {
         drawing(&self.path, panel).is_ok()
     }
 
-    fn same(&self, theirs: &Head, ours: &Head) -> Result<(), Trouble> {
+    fn same(&self, theirs: &Head, ours: &Head) -> Result<(), CliError> {
         if theirs == ours {
             return Ok(());
         }
@@ -131,7 +131,7 @@ impl Folder {
         } else {
             "of another recipe"
         };
-        Err(Trouble::Data {
+        Err(CliError::Data {
             code: "vary::another_sweep",
             message: format!("`{}` has a sweep {what}", self.path.display()),
             help: "choose another folder with `--out`, or replace it with `--afresh`".to_owned(),
@@ -148,7 +148,7 @@ pub(super) const UNFINISHED: &str = "unfinished.jsonl";
 ///
 /// # Errors
 /// When there is none, or one that cannot be read.
-pub(in crate::cli) fn read_index(folder: &Path) -> Result<Index, Trouble> {
+pub(in crate::cli) fn read_index(folder: &Path) -> Result<Index, CliError> {
     let path = folder.join(INDEX);
     let bytes = match read_bytes_up_to(&path, MOST_BYTES) {
         Ok(bytes) => bytes,
@@ -159,7 +159,7 @@ pub(in crate::cli) fn read_index(folder: &Path) -> Result<Index, Trouble> {
     Index::read(&text).map_err(|error| unreadable(&path, &error))
 }
 
-fn no_index(folder: &Path) -> Trouble {
+fn no_index(folder: &Path) -> CliError {
     let (message, help) = if exists(&folder.join(UNFINISHED)) {
         (
             format!("the sweep in `{}` is not finished", folder.display()),
@@ -171,19 +171,19 @@ fn no_index(folder: &Path) -> Trouble {
             "name the folder that `plyloom vary` wrote to",
         )
     };
-    Trouble::Data {
+    CliError::Data {
         code: "vary::no_index",
         message,
         help: help.to_owned(),
     }
 }
 
-fn unreadable(path: &Path, error: &IndexError) -> Trouble {
+fn unreadable(path: &Path, error: &IndexError) -> CliError {
     let help = match error {
         IndexError::Newer { .. } => "take a newer Plyloom, or another folder",
         IndexError::NotOne(_) => "choose another folder, or replace it with `--afresh`",
     };
-    Trouble::Data {
+    CliError::Data {
         code: "vary::index",
         message: format!("`{}` cannot be used: {error}", path.display()),
         help: help.to_owned(),
@@ -215,7 +215,7 @@ fn drawing_name(panel: &PanelFacts) -> Option<&str> {
 ///
 /// # Errors
 /// When it is gone or changed.
-pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, Trouble> {
+pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, CliError> {
     let changed = || changed(folder, panel);
     if drawing_name(panel).is_none() {
         return Err(changed());
@@ -228,8 +228,8 @@ pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, Troub
 }
 
 /// What is told where the drawing of a panel is another one.
-pub(super) fn changed(folder: &Path, panel: &PanelFacts) -> Trouble {
-    Trouble::Data {
+pub(super) fn changed(folder: &Path, panel: &PanelFacts) -> CliError {
+    CliError::Data {
         code: "vary::drawing",
         message: format!(
             "`{}` is not the drawing that the index tells of",

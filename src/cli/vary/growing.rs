@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::cli::trouble::Trouble;
+use crate::cli::cli_error::CliError;
 use crate::cli::vary::folder::{Folder, small_name};
 use crate::cli::vary::sheets::{MOST_CARDS, set_words};
 use crate::draw::{Growing, growing_page_html};
@@ -27,7 +27,7 @@ pub(super) fn write(
     title: &str,
     known: &BTreeMap<u64, Variation>,
     all: u64,
-) -> Result<(), Trouble> {
+) -> Result<(), CliError> {
     let cards: Vec<Growing> = known
         .values()
         .filter_map(|variation| Some((variation, variation.made()?)))

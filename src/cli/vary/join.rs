@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
-use crate::cli::trouble::Trouble;
+use crate::cli::cli_error::CliError;
 use crate::cli::vary::folder::{Folder, drawing, read_index, small, small_name};
 use crate::cli::vary::sheets::{Finished, finish};
 use crate::draw::drawing_is_ours;
@@ -20,9 +20,9 @@ pub(super) fn join(
     out: &Path,
     choose: &Choose,
     afresh: bool,
-) -> Result<Finished, Trouble> {
+) -> Result<Finished, CliError> {
     if let Some(same) = parts.iter().find(|part| same_file(part, out)) {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: format!("`{}` is one of the parts", same.display()),
             help: "join them in a folder of its own with `--out`".to_owned(),
         });
@@ -65,8 +65,8 @@ pub(super) fn join(
     finish(&folder, out, head, variations, choose)
 }
 
-fn wrong(message: String, help: &str) -> Trouble {
-    Trouble::Data {
+fn wrong(message: String, help: &str) -> CliError {
+    CliError::Data {
         code: "vary::parts",
         message,
         help: help.to_owned(),
@@ -74,7 +74,7 @@ fn wrong(message: String, help: &str) -> Trouble {
 }
 
 /// Checks that the variations of all parts are those of the sweep, each once.
-fn numbered(parts: &[(&PathBuf, Index)], count: u64) -> Result<(), Trouble> {
+fn numbered(parts: &[(&PathBuf, Index)], count: u64) -> Result<(), CliError> {
     let mut seen = BTreeSet::new();
     for (part, index) in parts {
         for number in index.variations.iter().map(|v| v.number) {
@@ -93,8 +93,8 @@ fn numbered(parts: &[(&PathBuf, Index)], count: u64) -> Result<(), Trouble> {
 }
 
 /// The head of the whole sweep.
-fn whole(parts: &[(&PathBuf, Index)], out: &Path) -> Result<Head, Trouble> {
-    let (first_part, first) = parts.first().ok_or_else(|| Trouble::Usage {
+fn whole(parts: &[(&PathBuf, Index)], out: &Path) -> Result<Head, CliError> {
+    let (first_part, first) = parts.first().ok_or_else(|| CliError::Usage {
         message: "there are no parts to join".to_owned(),
         help: "name their folders: plyloom vary --join part-1 part-2 --out all".to_owned(),
     })?;

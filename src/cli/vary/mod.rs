@@ -15,14 +15,14 @@ use std::path::{Path, PathBuf};
 use clap::builder::ValueHint;
 use clap::{Args, ValueEnum};
 
+use crate::cli::cli_error::CliError;
 use crate::cli::guard;
 use crate::cli::interrupt;
 use crate::cli::look::LookArgs;
-use crate::cli::named::Named;
 use crate::cli::recipe_args::{LimitArgs, assignment, at_least_one};
+use crate::cli::recipe_input::RecipeInput;
 use crate::cli::shop::read_shop;
 use crate::cli::terminal::{print, tell};
-use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, failures, read_index, sha256};
 use crate::cli::vary::join::join;
 use crate::cli::vary::room::Room;
@@ -209,11 +209,11 @@ fn sort_help() -> String {
     text
 }
 
-pub(super) fn run(args: &VaryArgs) -> Result<(), Trouble> {
+pub(super) fn run(args: &VaryArgs) -> Result<(), CliError> {
     args.look.check(true)?;
     args.look.check_single("each variation has one picture")?;
     if !args.join.is_empty() && args.look.is_given() {
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: "the drawings of the parts are joined as they are".to_owned(),
             help: "give `--light`, `--finish` and the like when the parts are made".to_owned(),
         });
@@ -225,7 +225,7 @@ pub(super) fn run(args: &VaryArgs) -> Result<(), Trouble> {
         ),
         (Some(recipe), _) => args.sweep(recipe)?,
         (None, None) => {
-            return Err(Trouble::Usage {
+            return Err(CliError::Usage {
                 message: "there is nothing to vary".to_owned(),
                 help: "name a recipe".to_owned(),
             });
@@ -250,12 +250,12 @@ impl VaryArgs {
         }
     }
 
-    fn sweep(&self, recipe: &Path) -> Result<(Finished, PathBuf), Trouble> {
+    fn sweep(&self, recipe: &Path) -> Result<(Finished, PathBuf), CliError> {
         let shard = self.shard.as_deref().map(Shard::read).transpose();
         let shard = shard.map_err(|e| usage(&e))?;
         let sweep = self.combinations(recipe)?;
         let numbers = sweep.numbers(shard).map_err(|e| usage(&e))?;
-        let named = Named::read(recipe, &self.limits)?;
+        let named = RecipeInput::read(recipe, &self.limits)?;
         let shop = match &self.shop {
             Some(path) => read_shop(path)?,
             None => Shop::common(),
@@ -342,7 +342,7 @@ impl VaryArgs {
         Ok((finished, out))
     }
 
-    fn shop_digest(&self) -> Result<Option<String>, Trouble> {
+    fn shop_digest(&self) -> Result<Option<String>, CliError> {
         let Some(path) = &self.shop else {
             return Ok(None);
         };
@@ -350,7 +350,7 @@ impl VaryArgs {
         Ok(Some(sha256(text.as_bytes())))
     }
 
-    fn combinations(&self, recipe: &Path) -> Result<Sweep, Trouble> {
+    fn combinations(&self, recipe: &Path) -> Result<Sweep, CliError> {
         let (set, seeds) = match self.around(recipe)? {
             Some(around) => (around.set, Some(around.seeds)),
             None => (self.set.clone(), self.seeds.clone()),
@@ -371,7 +371,7 @@ impl VaryArgs {
     }
 
     /// What is varied around favourites, where some are named.
-    fn around(&self, recipe: &Path) -> Result<Option<Around>, Trouble> {
+    fn around(&self, recipe: &Path) -> Result<Option<Around>, CliError> {
         if self.like.is_empty() {
             return Ok(None);
         }
@@ -380,7 +380,7 @@ impl VaryArgs {
             .clone()
             .unwrap_or_else(|| beside(recipe, "variations"));
         let index = read_index(&folder)?;
-        let around = Around::of(&index, &self.like).map_err(|number| Trouble::Data {
+        let around = Around::of(&index, &self.like).map_err(|number| CliError::Data {
             code: "vary::like",
             message: format!(
                 "`{}` has no panel of a variation {number}",
@@ -406,8 +406,8 @@ fn is_hopeless(kind: &Kind) -> bool {
     matches!(kind, Kind::NoSuchParameter { .. } | Kind::Syntax)
 }
 
-fn usage(error: &SweepError) -> Trouble {
-    Trouble::Usage {
+fn usage(error: &SweepError) -> CliError {
+    CliError::Usage {
         message: error.to_string(),
         help: advice::of_sweep(error),
     }
@@ -422,10 +422,10 @@ fn beside(recipe: &Path, what: &str) -> PathBuf {
 }
 
 /// A run in which nothing could be made has failed.
-fn all_failed(finished: &Finished) -> Result<(), Trouble> {
+fn all_failed(finished: &Finished) -> Result<(), CliError> {
     let all = &finished.index.variations;
     match failures(all).next() {
-        Some((first, why)) if failures(all).count() == all.len() => Err(Trouble::Data {
+        Some((first, why)) if failures(all).count() == all.len() => Err(CliError::Data {
             code: "vary::all_failed",
             message: format!(
                 "no variation could be made; variation {}: {why}",

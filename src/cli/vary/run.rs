@@ -10,16 +10,16 @@ use std::sync::{Arc, Mutex, PoisonError};
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 use rayon::{ThreadPool, ThreadPoolBuilder};
 
-use crate::cli::carried::Carried;
+use crate::cli::cli_error::{CliError, recipe_help};
+use crate::cli::embedded_recipe::EmbeddedRecipe;
 use crate::cli::guard;
 use crate::cli::interrupt;
 use crate::cli::look::Looking;
-use crate::cli::named::Named;
 use crate::cli::output::slugs;
 use crate::cli::picture::trouble;
 use crate::cli::progress::Progress;
+use crate::cli::recipe_input::RecipeInput;
 use crate::cli::terminal::tell;
-use crate::cli::trouble::{Trouble, recipe_help};
 use crate::cli::vary::folder::{Folder, sha256};
 use crate::cli::vary::growing;
 use crate::cli::vary::room::Room;
@@ -54,7 +54,7 @@ const STACK: usize = 16 * 1024 * 1024;
 
 /// One sweep at work.
 pub(super) struct Work<'a> {
-    pub(super) named: &'a Named,
+    pub(super) named: &'a RecipeInput,
     pub(super) sweep: &'a Sweep,
     pub(super) budget: Budget,
     /// What wood and cost are counted with.
@@ -85,7 +85,7 @@ struct Shared<'a> {
     known: &'a mut BTreeMap<u64, Variation>,
     made: usize,
     again: Vec<u64>,
-    trouble: Option<Trouble>,
+    trouble: Option<CliError>,
 }
 
 impl Work<'_> {
@@ -98,7 +98,7 @@ impl Work<'_> {
         numbers: &[u64],
         known: &mut BTreeMap<u64, Variation>,
         journal: &mut Journal,
-    ) -> Result<(), Trouble> {
+    ) -> Result<(), CliError> {
         let stop = AtomicBool::new(false);
         let done = Arc::new(AtomicUsize::new(0));
         end_at_interrupt(Arc::clone(&done), numbers.len());
@@ -157,9 +157,9 @@ impl Work<'_> {
     fn keep_it(
         &self,
         number: u64,
-        made: Result<Option<Variation>, Trouble>,
+        made: Result<Option<Variation>, CliError>,
         shared: &mut Shared<'_>,
-    ) -> Result<bool, Trouble> {
+    ) -> Result<bool, CliError> {
         let Some(variation) = made? else {
             shared.again.push(number);
             return Ok(false);
@@ -182,7 +182,7 @@ impl Work<'_> {
         number: u64,
         thumbnails: &mut Thumbnails,
         at_a_time: usize,
-    ) -> Result<Option<Variation>, Trouble> {
+    ) -> Result<Option<Variation>, CliError> {
         let combination = self.sweep.combination(number);
         let beside_others = at_a_time > 1;
         // Neighbours count as memory that this one took, too.
@@ -198,8 +198,8 @@ impl Work<'_> {
         }) {
             Ok(Some(result)) => result,
             Ok(None) => return Ok(None),
-            Err(Trouble::Ended(..)) if beside_others => return Ok(None),
-            Err(trouble @ Trouble::Ended(..)) => Came::Failed(Failed {
+            Err(CliError::Ended(..)) if beside_others => return Ok(None),
+            Err(trouble @ CliError::Ended(..)) => Came::Failed(Failed {
                 code: trouble.code().to_owned(),
                 message: trouble.to_string(),
                 place: None,
@@ -220,9 +220,9 @@ impl Work<'_> {
     }
 
     /// Why a sweep ends whose recipe gives too little of its memory back.
-    fn lost(&self, memory: usize) -> Trouble {
+    fn lost(&self, memory: usize) -> CliError {
         let time = self.budget.time;
-        Trouble::Ended(Alarm::Memory, Bounds { time, memory })
+        CliError::Ended(Alarm::Memory, Bounds { time, memory })
     }
 
     /// What a variation comes to, made alone under a watch or beside others; none where it has to be tried again alone.
@@ -232,7 +232,7 @@ impl Work<'_> {
         thumbnails: &mut Thumbnails,
         combination: &Combination,
         alone: Option<&Watch>,
-    ) -> Result<Option<Came>, Trouble> {
+    ) -> Result<Option<Came>, CliError> {
         let settings = Settings {
             watch: alone.cloned(),
             ..settings(self.named, combination, &self.budget)
@@ -260,9 +260,9 @@ impl Work<'_> {
         thumbnails: &mut Thumbnails,
         outcome: &Outcome,
         settings: &Settings,
-    ) -> Result<Made, Trouble> {
+    ) -> Result<Made, CliError> {
         let carried = (self.carry && self.draw)
-            .then(|| Carried::of(self.named, outcome, settings, &*self.host))
+            .then(|| EmbeddedRecipe::of(self.named, outcome, settings, &*self.host))
             .flatten();
         let seen: Vec<Panel> = outcome
             .panels
@@ -289,7 +289,7 @@ impl Work<'_> {
                 let id = id(number, place)?;
                 self.keep_panel(id, panels, &name, carried.as_ref(), thumbnails)
             })
-            .collect::<Result<_, Trouble>>()?;
+            .collect::<Result<_, CliError>>()?;
         Ok(Made {
             seed: outcome.seed,
             recipe_sha256: digest(outcome.sources.iter().map(AsRef::as_ref)),
@@ -312,9 +312,9 @@ impl Work<'_> {
         id: u32,
         (seen, panel): (&Panel, &Panel),
         name: &str,
-        carried: Option<&Carried<'_>>,
+        carried: Option<&EmbeddedRecipe<'_>>,
         thumbnails: &mut Thumbnails,
-    ) -> Result<PanelFacts, Trouble> {
+    ) -> Result<PanelFacts, CliError> {
         let options = PanelOptions {
             title: None,
             form: self.form,
@@ -361,8 +361,8 @@ impl Work<'_> {
 }
 
 /// The id of a drawing. No two of a sweep share one, so that one sheet can hold them all.
-fn id(number: u64, place: u64) -> Result<u32, Trouble> {
-    u32::try_from(number + place * MOST).map_err(|_| Trouble::Data {
+fn id(number: u64, place: u64) -> Result<u32, CliError> {
+    u32::try_from(number + place * MOST).map_err(|_| CliError::Data {
         code: "vary::panels",
         message: "the recipe makes too many panels for a sweep of this size".to_owned(),
         help: "take fewer variations, or let the recipe make fewer panels".to_owned(),
@@ -381,16 +381,20 @@ fn small_width(panel: &Panel) -> u32 {
 }
 
 /// A pool of this many drawing threads; 0 for one on each core.
-pub(super) fn pool(jobs: usize) -> Result<ThreadPool, Trouble> {
+pub(super) fn pool(jobs: usize) -> Result<ThreadPool, CliError> {
     ThreadPoolBuilder::new()
         .num_threads(jobs)
         .stack_size(STACK)
         .build()
-        .map_err(|error| Trouble::Output(std::io::Error::other(error)))
+        .map_err(|error| CliError::Output(std::io::Error::other(error)))
 }
 
 /// What a variation is carried out with.
-pub(super) fn settings(named: &Named, combination: &Combination, budget: &Budget) -> Settings {
+pub(super) fn settings(
+    named: &RecipeInput,
+    combination: &Combination,
+    budget: &Budget,
+) -> Settings {
     // On one thread each: the variations themselves are made side by side.
     named.settings(Typed {
         set: combination.set.clone(),

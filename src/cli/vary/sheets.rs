@@ -5,8 +5,8 @@ use std::path::Path;
 
 use rayon::iter::{IntoParallelIterator as _, ParallelIterator as _};
 
+use crate::cli::cli_error::CliError;
 use crate::cli::credit;
-use crate::cli::trouble::Trouble;
 use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, changed, drawing, failures, small};
 use crate::draw::{
     Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
@@ -44,7 +44,7 @@ pub(super) fn finish(
     head: Head,
     mut variations: Vec<Variation>,
     choose: &Choose,
-) -> Result<Finished, Trouble> {
+) -> Result<Finished, CliError> {
     let shown = choose.apply(&mut variations);
     let index = Index {
         head,
@@ -106,7 +106,7 @@ fn credit(about: &About) -> String {
     credit::before(about).trim_end().replace('\n', ". ")
 }
 
-fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, Trouble> {
+fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, CliError> {
     let names = varying(&index.variations);
     let made = index.shown.numbers.iter().filter_map(|number| {
         let place = (index.variations).binary_search_by_key(number, |v| v.number);
@@ -128,7 +128,7 @@ fn card(
     names: &BTreeSet<&str>,
     variation: &Variation,
     made: &Made,
-) -> Result<Card, Trouble> {
+) -> Result<Card, CliError> {
     if !made.drawn() {
         return Err(undrawn(variation.number));
     }
@@ -146,13 +146,13 @@ fn card(
         },
         made_with: set_words(variation, names),
         figures: figures(made, index.shown.sort.as_deref()),
-        pictures: pictures.collect::<Result<_, Trouble>>()?,
+        pictures: pictures.collect::<Result<_, CliError>>()?,
     })
 }
 
 /// Parts draw the best of each: joined they have the best of all, by the same formula.
-fn undrawn(number: u64) -> Trouble {
-    Trouble::Data {
+fn undrawn(number: u64) -> CliError {
+    CliError::Data {
         code: "vary::undrawn",
         message: format!("variation {number} was measured and not drawn"),
         help: "join the parts with the same `--best`, `--by`, `--only` and `--alike` as they were made with"

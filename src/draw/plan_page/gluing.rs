@@ -6,7 +6,7 @@ use super::{Whole, list};
 use crate::{
     draw::glue_map::{glue_map, whole_map_is_legible},
     layout::panel::Panel,
-    plan::{Shop, glue_up::GlueUp, told},
+    plan::{Shop, glue_up::GlueUp, report},
 };
 
 /// Most tiles that a map on the page shows; more would take a browser too long.
@@ -15,7 +15,7 @@ const MOST_TILES: usize = 20_000;
 const MOST_MAPS: usize = 60;
 
 pub(super) fn gluing(panel: &Panel, plan: &GlueUp, shop: &Shop, number: usize) -> Markup {
-    let told = told::gluing(panel, plan, shop);
+    let told = report::gluing(panel, plan, shop);
     let fits = panel.tiles.len() <= MOST_TILES;
     let map = |assembly: Option<usize>| {
         let part = assembly.map_or_else(String::new, |a| format!("{a}-"));

@@ -20,7 +20,7 @@ use crate::{
     layout::panel::Panel,
     plan::{
         Plan, Shop, Units,
-        told::{self, Entry, Section, Span},
+        report::{self, Entry, Section, Span},
     },
 };
 
@@ -64,22 +64,22 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
             p class="soft" { (Whole(page.made_from)) br; (Whole(page.shop_name)) br;
                 "Sums are in " (units.word()) "." }
         }
-        @if let Some(short) = told::short(count, units) {
+        @if let Some(short) = report::short(count, units) {
             section class="alarm" { h2 { (Whole(&short.title)) } (list(&short.entries)) }
         }
         (pictures(page.panels))
-        (section(&told::brief(page.panels, plan, shop)))
-        (section(&told::sheets(count, units)))
-        (section(&told::to_buy(count, shop)))
-        @if let Some(stock) = told::from_stock(count, shop) { (section(&stock)) }
-        (section(&told::fetch(&plan.steps, shop)))
+        (section(&report::brief(page.panels, plan, shop)))
+        (section(&report::sheets(count, units)))
+        (section(&report::to_buy(count, shop)))
+        @if let Some(stock) = report::from_stock(count, shop) { (section(&stock)) }
+        (section(&report::fetch(&plan.steps, shop)))
         (steps::steps(plan, shop))
         (steps::tolerances(plan, shop))
         @for (i, panel) in page.panels.iter().enumerate() {
             (gluing::gluing(panel, &plan.gluing[i], shop, i))
         }
-        @if let Some(ways) = told::ways(&plan.ways, shop) { (section(&ways)) }
-        (section(&told::after_gluing(shop, page.thinner)))
+        @if let Some(ways) = report::ways(&plan.ways, shop) { (section(&ways)) }
+        (section(&report::after_gluing(shop, page.thinner)))
         @if let Some((objects, drawings)) = page.objects {
             (section(objects))
             @for drawing in drawings { figure { (PreEscaped(drawing)) } }
@@ -89,7 +89,7 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
         @for part in appendix(plan, units) {
             section { h3 { (Whole(&part.title)) } (list(&part.entries)) }
         }
-        @if let Some(assumed) = told::assumed(shop) {
+        @if let Some(assumed) = report::assumed(shop) {
             div class="columns" { (section(&assumed)) }
         }
     }
@@ -98,15 +98,15 @@ fn body(page: &PlanPage<'_>, title: &str) -> Markup {
 /// From tiles back to boards.
 fn appendix(plan: &Plan, units: Units) -> Vec<Section> {
     let count = &plan.count;
-    let mut parts = vec![told::tiles(count, units), told::bars(count, units)];
-    parts.extend(told::loaves(count, units));
+    let mut parts = vec![report::tiles(count, units), report::bars(count, units)];
+    parts.extend(report::loaves(count, units));
     parts.extend([
-        told::strips(count, units),
-        told::rips(count, units),
-        told::boards(count, units),
+        report::strips(count, units),
+        report::rips(count, units),
+        report::boards(count, units),
     ]);
-    parts.extend(told::thicknesses(&plan.groups, units));
-    parts.extend([told::totals(count, units), told::wood(count, units)]);
+    parts.extend(report::thicknesses(&plan.groups, units));
+    parts.extend([report::totals(count, units), report::wood(count, units)]);
     parts
 }
 

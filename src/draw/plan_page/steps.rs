@@ -8,7 +8,7 @@ use crate::{
     draw::step_drawings::{StepDrawing, step_drawings},
     plan::{
         Plan, Shop, cautions,
-        told::{self, StepWords},
+        report::{self, StepWords},
     },
 };
 
@@ -20,8 +20,8 @@ pub(super) fn steps(plan: &Plan, shop: &Shop) -> Markup {
         section {
             h2 class="part" { "Steps, in working order" }
             p class="care" { (cautions::FIRST) " " (cautions::ALWAYS) }
-            p class="soft" { (told::MEASURED) }
-            @for (step, told) in plan.steps.steps.iter().zip(told::steps(&plan.steps, shop)) {
+            p class="soft" { (report::MEASURED) }
+            @for (step, told) in plan.steps.steps.iter().zip(report::steps(&plan.steps, shop)) {
                 (one(&told, drawings.iter().filter(|drawn| drawn.step == step.number)))
             }
         }
@@ -54,12 +54,12 @@ pub(super) fn tolerances(plan: &Plan, shop: &Shop) -> Markup {
     html! {
         section {
             h2 class="part" { "How exactly, and the trial bar" }
-            p { (told::TRIAL_BAR) }
+            p { (report::TRIAL_BAR) }
             p class="soft" {
                 "Several readings at once are weighed by " code { "plyloom trial" }
                 ": it says which setting is off, which way, by how much and how surely."
             }
-            @for bar in told::bars_told(plan, shop.units) {
+            @for bar in report::bars_told(plan, shop.units) {
                 h3 { "Bar \"" (Whole(&bar.name)) "\"" }
                 ul { @for line in bar.lines.iter().chain(&bar.assumed) { li { (Whole(line)) } } }
                 @if !bar.guide.is_empty() {

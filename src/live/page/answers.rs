@@ -8,7 +8,7 @@ use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
 use serde_json::json as value;
 
-use super::desk::{AT_ONCE, Desk};
+use super::app_state::{AT_ONCE, AppState};
 use crate::recipe::{self, settings::Budget};
 use crate::session::made::Made;
 use crate::watch::{self, Alarm, Bounds, Stopped, Watch};
@@ -48,7 +48,7 @@ const SIDE_BY_SIDE: usize = AT_ONCE + 1;
 /// The work has a watch, with the bounds of a run. What outlasts it is given up, and the answer says so;
 /// what does not heed it is left to end by itself, as what goes into it is bounded.
 pub(super) async fn worked_out(
-    desk: &Desk,
+    desk: &AppState,
     work: impl FnOnce() -> Response + Send + 'static,
 ) -> Response {
     let busy = || {
@@ -111,7 +111,7 @@ fn given_up(watch: &Watch, alarm: Alarm) -> Response {
 }
 
 /// A picture that is on the table.
-pub(super) fn found(desk: &Desk, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
+pub(super) fn found(desk: &AppState, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
     let made = desk.table.picture(id);
     made.filter(|made| made.panel(panel).is_some())
         .ok_or_else(|| {
@@ -133,7 +133,7 @@ mod tests {
     use crate::session::planned::ShopFile;
     use crate::session::{Given, Typed};
 
-    fn desk(time: Duration) -> Desk {
+    fn desk(time: Duration) -> AppState {
         let budget = Budget {
             time,
             ..Budget::default()
@@ -144,7 +144,7 @@ mod tests {
             typed: Typed::within(budget),
         };
         let table = Arc::new(Table::new(given, watch::Watch::new().1));
-        Desk::new(table, ShopFile::common(), 0).unwrap()
+        AppState::new(table, ShopFile::common(), 0).unwrap()
     }
 
     async fn told(response: Response) -> (StatusCode, String) {

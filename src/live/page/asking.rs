@@ -8,7 +8,7 @@ use serde_json::{Value, json as value};
 
 use super::answers::found;
 use super::answers::{json, problem, worked_out};
-use super::desk::{Desk, bench};
+use super::app_state::{AppState, bench};
 use super::sent::Sent;
 use crate::files::{DiskStore, from_folder};
 use crate::session::hands::{self, Hands};
@@ -21,9 +21,9 @@ use crate::session::visible::visible;
 
 /// Works an answer out; where there is none, a sentence says why.
 pub(super) async fn answer(
-    desk: Desk,
+    desk: AppState,
     otherwise: StatusCode,
-    work: impl FnOnce(&Desk, &DiskStore) -> Result<Value, String> + Send + 'static,
+    work: impl FnOnce(&AppState, &DiskStore) -> Result<Value, String> + Send + 'static,
 ) -> Response {
     let inside = desk.clone();
     worked_out(&desk, move || match work(&inside, &DiskStore::new()) {
@@ -34,7 +34,7 @@ pub(super) async fn answer(
 }
 
 /// Turns knobs; the run that follows is told of by the events.
-pub(super) async fn knobs(State(desk): State<Desk>, Sent(turn): Sent<Turn>) -> Response {
+pub(super) async fn knobs(State(desk): State<AppState>, Sent(turn): Sent<Turn>) -> Response {
     match desk.table.turn(turn) {
         Ok(number) => json(value!({ "turn": number }).to_string()),
         Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &visible(&message)),
@@ -42,7 +42,7 @@ pub(super) async fn knobs(State(desk): State<Desk>, Sent(turn): Sent<Turn>) -> R
 }
 
 /// Keeps something in a file.
-pub(super) async fn keep(State(desk): State<Desk>, Sent(keep): Sent<Keep>) -> Response {
+pub(super) async fn keep(State(desk): State<AppState>, Sent(keep): Sent<Keep>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         let way = |home: &std::path::Path, recipe: &std::path::Path| {
             let here = home.as_os_str().is_empty();
@@ -63,7 +63,7 @@ pub(super) async fn keep(State(desk): State<Desk>, Sent(keep): Sent<Keep>) -> Re
 }
 
 /// The text as it is in the file now.
-pub(super) async fn text(State(desk): State<Desk>) -> Response {
+pub(super) async fn text(State(desk): State<AppState>) -> Response {
     answer(desk, StatusCode::CONFLICT, |desk, store| {
         own_text::text(store, &desk.table.given().recipe)
     })
@@ -71,7 +71,7 @@ pub(super) async fn text(State(desk): State<Desk>) -> Response {
 }
 
 /// Writes a text into the recipe's file.
-pub(super) async fn write(State(desk): State<Desk>, Sent(new): Sent<NewText>) -> Response {
+pub(super) async fn write(State(desk): State<AppState>, Sent(new): Sent<NewText>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         own_text::write(store, &desk.written, &desk.table.given().recipe, &new)
     })
@@ -80,7 +80,7 @@ pub(super) async fn write(State(desk): State<Desk>, Sent(new): Sent<NewText>) ->
 
 /// The text with a value as a parameter.
 pub(super) async fn parameter(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Sent(asked): Sent<ToParameter>,
 ) -> Response {
     answer(desk, StatusCode::UNPROCESSABLE_ENTITY, |_, _| {
@@ -90,7 +90,7 @@ pub(super) async fn parameter(
 }
 
 /// The layers of a sheet from a photo of its edge.
-pub(super) async fn layers(State(desk): State<Desk>, Sent(photo): Sent<EdgePhoto>) -> Response {
+pub(super) async fn layers(State(desk): State<AppState>, Sent(photo): Sent<EdgePhoto>) -> Response {
     answer(desk, StatusCode::UNPROCESSABLE_ENTITY, move |_, _| {
         photo.read()
     })
@@ -98,13 +98,13 @@ pub(super) async fn layers(State(desk): State<Desk>, Sent(photo): Sent<EdgePhoto
 }
 
 /// The words of recipes, for completion and help.
-pub(super) async fn words(State(desk): State<Desk>) -> Response {
+pub(super) async fn words(State(desk): State<AppState>) -> Response {
     answer(desk, StatusCode::CONFLICT, |_, _| Ok(own_text::word_list())).await
 }
 
 /// What can be laid on a panel.
 pub(super) async fn tray(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Path((id, panel)): Path<(u64, usize)>,
 ) -> Response {
     let made = match found(&desk, id, panel) {
@@ -119,7 +119,7 @@ pub(super) async fn tray(
 
 /// The ways to go on from what was laid.
 pub(super) async fn go_on(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Path((id, panel)): Path<(u64, usize)>,
 ) -> Response {
     let made = match found(&desk, id, panel) {
@@ -137,7 +137,7 @@ pub(super) async fn go_on(
 }
 
 /// Says what edits would come to; nothing is written.
-pub(super) async fn try_hands(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> Response {
+pub(super) async fn try_hands(State(desk): State<AppState>, Sent(edits): Sent<Hands>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         hands::try_out(bench(&desk.table.given(), &desk.table.now(), store), &edits)
     })
@@ -145,7 +145,7 @@ pub(super) async fn try_hands(State(desk): State<Desk>, Sent(edits): Sent<Hands>
 }
 
 /// Writes what hands did into the recipe; the run that follows is told of by the events.
-pub(super) async fn lay(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> Response {
+pub(super) async fn lay(State(desk): State<AppState>, Sent(edits): Sent<Hands>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         let state = desk.table.now();
         hands::lay(
@@ -160,7 +160,7 @@ pub(super) async fn lay(State(desk): State<Desk>, Sent(edits): Sent<Hands>) -> R
 
 /// The handles of a panel's outline.
 pub(super) async fn handles(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Path((id, panel)): Path<(u64, usize)>,
 ) -> Response {
     let made = match found(&desk, id, panel) {
@@ -174,7 +174,7 @@ pub(super) async fn handles(
 }
 
 /// Says what a drag would come to; nothing is written.
-pub(super) async fn try_drag(State(desk): State<Desk>, Sent(drag): Sent<Drag>) -> Response {
+pub(super) async fn try_drag(State(desk): State<AppState>, Sent(drag): Sent<Drag>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         rim::try_out(bench(&desk.table.given(), &desk.table.now(), store), &drag)
     })
@@ -182,7 +182,7 @@ pub(super) async fn try_drag(State(desk): State<Desk>, Sent(drag): Sent<Drag>) -
 }
 
 /// Writes what a drag came to into the recipe; the run that follows is told of by the events.
-pub(super) async fn drag(State(desk): State<Desk>, Sent(drag): Sent<Drag>) -> Response {
+pub(super) async fn drag(State(desk): State<AppState>, Sent(drag): Sent<Drag>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         let state = desk.table.now();
         rim::put(

@@ -8,16 +8,16 @@
 //! on the `table` and waits for nobody; a long run is ended when something newer is wanted. The server's threads read the table.
 
 mod answers;
+mod app_state;
 mod asking;
 mod assets;
+mod cancel;
 mod connections;
-mod desk;
 mod error;
 mod events;
 mod guards;
 mod papers;
 mod patterns;
-mod recall;
 mod sent;
 mod server;
 mod shelf;
@@ -31,7 +31,7 @@ use std::time::{Duration, Instant};
 
 pub use self::error::PageError;
 
-use self::desk::Desk;
+use self::app_state::AppState;
 use self::server::{listen, serve};
 use self::table::Table;
 use super::watch::{Cause, Ran, Stop, Watch};
@@ -45,7 +45,7 @@ pub struct Page {
     stop: Stop,
     table: Arc<Table>,
     listener: TcpListener,
-    desk: Desk,
+    desk: AppState,
 }
 
 impl std::fmt::Debug for Page {
@@ -79,7 +79,7 @@ impl Page {
         let port = listener.local_addr().map_err(PageError::Listen)?.port();
         let (watch, stop) = Watch::new();
         let table = Arc::new(Table::new(given, stop.clone()));
-        let desk = Desk::new(Arc::clone(&table), shop, port)?;
+        let desk = AppState::new(Arc::clone(&table), shop, port)?;
         Ok(Self {
             watch,
             stop,

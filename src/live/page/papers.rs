@@ -7,7 +7,7 @@ use serde::Deserialize;
 
 use super::answers::found;
 use super::answers::{json, problem, typed, worked_out};
-use super::desk::Desk;
+use super::app_state::AppState;
 use super::guards::{PAPER_POLICY, SHEET_POLICY};
 use crate::session::Sliced;
 use crate::session::planned::{self, Sheet, ShopFile};
@@ -29,7 +29,7 @@ pub(super) struct Way {
 
 /// The plan as text, and where its papers are.
 pub(super) async fn summary(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Path((id, panel)): Path<(u64, usize)>,
     Query(Way { way }): Query<Way>,
 ) -> Response {
@@ -54,7 +54,7 @@ pub(super) async fn summary(
 
 /// A paper. A link cannot carry a header: papers have a key of their own, good for nothing else.
 pub(super) async fn paper(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Path((id, panel, name)): Path<(u64, usize, String)>,
     Query(given): Query<PaperKey>,
 ) -> Response {

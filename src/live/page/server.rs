@@ -15,9 +15,9 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 
 use super::answers::{found, json, problem, typed, worked_out};
+use super::app_state::AppState;
 use super::assets::{PAGE, SIGN, asset};
 use super::connections::{self, Place};
-use super::desk::Desk;
 use super::error::PageError;
 use super::events::events;
 use super::guards::{HEADERS, check_key, check_origin};
@@ -51,7 +51,7 @@ pub(super) fn listen(port: Option<u16>) -> Result<TcpListener, PageError> {
 ///
 /// # Errors
 /// When the system gives no threads.
-pub(super) fn serve(listener: TcpListener, desk: Desk) -> Result<(), PageError> {
+pub(super) fn serve(listener: TcpListener, desk: AppState) -> Result<(), PageError> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(8)
@@ -66,7 +66,7 @@ pub(super) fn serve(listener: TcpListener, desk: Desk) -> Result<(), PageError> 
     })
 }
 
-fn router(desk: Desk) -> Router {
+fn router(desk: AppState) -> Router {
     let guarded = Router::new()
         .route("/events", get(listening))
         .route("/tiles/{id}/{panel}", get(tiles))
@@ -122,7 +122,7 @@ fn router(desk: Desk) -> Router {
 }
 
 /// Refuses strangers, and dresses every answer.
-async fn origin_needed(State(desk): State<Desk>, request: Request, next: Next) -> Response {
+async fn origin_needed(State(desk): State<AppState>, request: Request, next: Next) -> Response {
     let checked = check_origin(request.method(), request.headers(), desk.port);
     let mut response = match checked {
         Ok(()) => next.run(request).await,
@@ -147,7 +147,7 @@ async fn origin_needed(State(desk): State<Desk>, request: Request, next: Next) -
 }
 
 async fn key_needed(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Extension(place): Extension<Arc<Place>>,
     request: Request,
     next: Next,
@@ -168,7 +168,7 @@ async fn part(Path(name): Path<String>) -> Response {
     }
 }
 
-async fn listening(State(desk): State<Desk>) -> Response {
+async fn listening(State(desk): State<AppState>) -> Response {
     match Arc::clone(&desk.pages).try_acquire_owned() {
         Ok(place) => events(desk.table, place).into_response(),
         Err(_) => problem(
@@ -178,7 +178,7 @@ async fn listening(State(desk): State<Desk>) -> Response {
     }
 }
 
-async fn tiles(State(desk): State<Desk>, Path((id, panel)): Path<(u64, usize)>) -> Response {
+async fn tiles(State(desk): State<AppState>, Path((id, panel)): Path<(u64, usize)>) -> Response {
     let made = match found(&desk, id, panel) {
         Ok(made) => made,
         Err(response) => return *response,
@@ -190,20 +190,24 @@ async fn tiles(State(desk): State<Desk>, Path((id, panel)): Path<(u64, usize)>) 
     .await
 }
 
-async fn faces(state: State<Desk>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+async fn faces(state: State<AppState>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
     picture(state, place, asked, "application/json", drawing::faces).await
 }
 
-async fn drawn(state: State<Desk>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+async fn drawn(state: State<AppState>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
     picture(state, place, asked, "image/svg+xml", drawing::drawing).await
 }
 
-async fn pixels(state: State<Desk>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+async fn pixels(
+    state: State<AppState>,
+    place: Path<(u64, usize)>,
+    asked: Query<Asked>,
+) -> Response {
     picture(state, place, asked, "image/png", drawing::pixels).await
 }
 
 async fn picture<B: Into<Body> + 'static>(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Path((id, panel)): Path<(u64, usize)>,
     Query(asked): Query<Asked>,
     kind: &'static str,

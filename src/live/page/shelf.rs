@@ -11,8 +11,8 @@ use axum::response::Response;
 use serde::Deserialize;
 use serde_json::{Value, json as value};
 
+use super::app_state::AppState;
 use super::asking::answer;
-use super::desk::Desk;
 use super::patterns::PATTERNS;
 use super::sent::Sent;
 use super::wall::one_at_a_time;
@@ -85,7 +85,7 @@ fn found(given: &Given, wanted: &Wanted) -> Result<(PathBuf, String), String> {
 }
 
 /// What there is to open.
-pub(super) async fn all(State(desk): State<Desk>) -> Response {
+pub(super) async fn all(State(desk): State<AppState>) -> Response {
     answer(desk, StatusCode::CONFLICT, |desk, _| {
         let given = desk.table.given();
         let own: Vec<String> = beside(&given)
@@ -99,7 +99,7 @@ pub(super) async fn all(State(desk): State<Desk>) -> Response {
 }
 
 /// A recipe in short: what its author says, and a picture.
-pub(super) async fn card(State(desk): State<Desk>, Sent(wanted): Sent<Wanted>) -> Response {
+pub(super) async fn card(State(desk): State<AppState>, Sent(wanted): Sent<Wanted>) -> Response {
     one_at_a_time(desk, move |desk| {
         let now = desk.table.given();
         let (path, text) = found(&now, &wanted)?;
@@ -129,7 +129,7 @@ pub(super) async fn card(State(desk): State<Desk>, Sent(wanted): Sent<Wanted>) -
 }
 
 /// Opens a recipe of the folder in the place of the one that is shown.
-pub(super) async fn open(State(desk): State<Desk>, Sent(wanted): Sent<Wanted>) -> Response {
+pub(super) async fn open(State(desk): State<AppState>, Sent(wanted): Sent<Wanted>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, _| {
         if wanted.pattern {
             return Err("a pattern that comes along is opened as a recipe of your own".to_owned());
@@ -141,7 +141,7 @@ pub(super) async fn open(State(desk): State<Desk>, Sent(wanted): Sent<Wanted>) -
 }
 
 /// Writes a recipe anew under another name, and opens that.
-pub(super) async fn remix(State(desk): State<Desk>, Sent(remix): Sent<Remix>) -> Response {
+pub(super) async fn remix(State(desk): State<AppState>, Sent(remix): Sent<Remix>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         if !is_choice_name(&remix.name) {
             return Err(format!(
@@ -164,7 +164,7 @@ pub(super) async fn remix(State(desk): State<Desk>, Sent(remix): Sent<Remix>) ->
     .await
 }
 
-fn opened(desk: &Desk, path: PathBuf) -> Value {
+fn opened(desk: &AppState, path: PathBuf) -> Value {
     let file = visible(&name(&path));
     desk.table.open(path);
     value!({ "file": file })

@@ -9,8 +9,8 @@ use serde_json::json as value;
 
 use super::answers::found;
 use super::answers::{json, worked_out};
+use super::app_state::{AppState, bench};
 use super::asking::answer;
-use super::desk::{Desk, bench};
 use super::sent::Sent;
 use super::wall::one_at_a_time;
 use crate::files::DiskStore;
@@ -27,7 +27,7 @@ pub(super) struct Look {
 }
 
 /// The states, and where they are kept.
-pub(super) async fn all(State(desk): State<Desk>) -> Response {
+pub(super) async fn all(State(desk): State<AppState>) -> Response {
     answer(desk, StatusCode::CONFLICT, |desk, store| {
         steps::told(store, &desk.table.given().recipe)
     })
@@ -35,7 +35,7 @@ pub(super) async fn all(State(desk): State<Desk>) -> Response {
 }
 
 /// Keeps states.
-pub(super) async fn keep(State(desk): State<Desk>, Sent(new): Sent<Change>) -> Response {
+pub(super) async fn keep(State(desk): State<AppState>, Sent(new): Sent<Change>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         steps::keep(store, &desk.table.given().recipe, &desk.table.now(), new)
     })
@@ -43,7 +43,7 @@ pub(super) async fn keep(State(desk): State<Desk>, Sent(new): Sent<Change>) -> R
 }
 
 /// Forgets all of them.
-pub(super) async fn forget(State(desk): State<Desk>) -> Response {
+pub(super) async fn forget(State(desk): State<AppState>) -> Response {
     answer(desk, StatusCode::CONFLICT, |desk, store| {
         steps::forget(store, &desk.table.given().recipe)
     })
@@ -51,7 +51,7 @@ pub(super) async fn forget(State(desk): State<Desk>) -> Response {
 }
 
 /// Goes back to a state; the run that follows is told of by the events.
-pub(super) async fn go(State(desk): State<Desk>, Sent(to): Sent<Go>) -> Response {
+pub(super) async fn go(State(desk): State<AppState>, Sent(to): Sent<Go>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         let gone = steps::go(store, &desk.written, &desk.table.given().recipe, to)?;
         let turn = gone.turn.clone().map(|turn| desk.table.turn(turn));
@@ -61,7 +61,7 @@ pub(super) async fn go(State(desk): State<Desk>, Sent(to): Sent<Go>) -> Response
 }
 
 /// Carries a state out beside what is shown, to be looked at; nothing is changed by that.
-pub(super) async fn see(State(desk): State<Desk>, Sent(look): Sent<Look>) -> Response {
+pub(super) async fn see(State(desk): State<AppState>, Sent(look): Sent<Look>) -> Response {
     one_at_a_time(desk, move |desk| {
         let (now, store) = (desk.table.now(), DiskStore::new());
         match steps::carried_out(bench(&desk.table.given(), &now, &store), look.number)? {
@@ -76,7 +76,7 @@ pub(super) async fn see(State(desk): State<Desk>, Sent(look): Sent<Look>) -> Res
 }
 
 /// The plain values of a picture's recipe.
-pub(super) async fn value_all(State(desk): State<Desk>, Path(id): Path<u64>) -> Response {
+pub(super) async fn value_all(State(desk): State<AppState>, Path(id): Path<u64>) -> Response {
     let made = match found(&desk, id, 0) {
         Ok(made) => made,
         Err(response) => return *response,
@@ -85,7 +85,7 @@ pub(super) async fn value_all(State(desk): State<Desk>, Path(id): Path<u64>) -> 
 }
 
 /// Writes another value into the recipe.
-pub(super) async fn value_put(State(desk): State<Desk>, Sent(put): Sent<PutValue>) -> Response {
+pub(super) async fn value_put(State(desk): State<AppState>, Sent(put): Sent<PutValue>) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {
         values::put(store, &desk.written, &desk.table.given().recipe, &put)
     })
@@ -94,7 +94,7 @@ pub(super) async fn value_put(State(desk): State<Desk>, Sent(put): Sent<PutValue
 
 /// Makes a value a parameter.
 pub(super) async fn value_parameter(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Sent(to): Sent<ValueParameter>,
 ) -> Response {
     answer(desk, StatusCode::CONFLICT, move |desk, store| {

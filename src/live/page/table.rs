@@ -9,8 +9,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::watch;
 
-use super::recall::Recallable;
-use crate::files::{DiskStore, Witness};
+use super::cancel::Recallable;
+use crate::files::{DiskStore, FileStamp};
 use crate::live::watch::Stop;
 use crate::recipe::outcome::Outcome;
 use crate::session::Given;
@@ -143,7 +143,7 @@ impl Table {
     pub(super) fn carry_out(
         &self,
         print: impl Fn(&str) + Send + Sync + 'static,
-    ) -> (Option<Result<Arc<Made>, RunError>>, Vec<Witness>) {
+    ) -> (Option<Result<Arc<Made>, RunError>>, Vec<FileStamp>) {
         let (before, number, given) = {
             let wish = self.wish();
             (wish.knobs.clone(), wish.number, self.given())

@@ -11,8 +11,8 @@ use serde_json::json as value;
 use tokio::sync::OwnedSemaphorePermit;
 
 use super::answers::{json, problem, worked_out};
-use super::desk::{Desk, bench};
-use super::recall::Recallable;
+use super::app_state::{AppState, bench};
+use super::cancel::Recallable;
 use super::sent::Sent;
 use crate::files::DiskStore;
 use crate::recipe::host::Host;
@@ -34,7 +34,7 @@ pub(super) struct Unstar {
 }
 
 fn carried_out(
-    desk: &Desk,
+    desk: &AppState,
     made: &Made,
     knobs: &mut Knobs,
     door: &Arc<dyn Host>,
@@ -47,7 +47,7 @@ fn carried_out(
 /// One card. It is made of the table as it stands while no run for the panel is at work. Once such a
 /// run has begun, the card is given up, or its own run recalled, and made again of what that leaves on
 /// the table; when the page that asked has left, nothing is tried any more.
-pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
+pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -> Response {
     let card = Arc::new(card);
     // The server drops this with the whole answer when the page closes the line.
     let asker = Arc::new(());
@@ -85,7 +85,7 @@ pub(super) async fn card(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Re
 
 /// What a card comes to, unless it is `unwanted` before that.
 fn of_card(
-    desk: &Desk,
+    desk: &AppState,
     state: &Shown,
     card: &Card,
     unwanted: impl Fn() -> bool + Send + Sync + 'static,
@@ -106,7 +106,7 @@ fn of_card(
 }
 
 /// The shortlist.
-pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
+pub(super) async fn shortlist(State(desk): State<AppState>) -> Response {
     let inside = desk.clone();
     worked_out(&desk, move || {
         match stars::told(bench(
@@ -122,7 +122,7 @@ pub(super) async fn shortlist(State(desk): State<Desk>) -> Response {
 }
 
 /// Gives a variation a star.
-pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Response {
+pub(super) async fn star(State(desk): State<AppState>, Sent(card): Sent<Card>) -> Response {
     one_at_a_time(desk, move |desk| {
         let store = DiskStore::new();
         let told = stars::add(
@@ -138,7 +138,7 @@ pub(super) async fn star(State(desk): State<Desk>, Sent(card): Sent<Card>) -> Re
 
 /// Takes a star away.
 pub(super) async fn unstar(
-    State(desk): State<Desk>,
+    State(desk): State<AppState>,
     Sent(Unstar { number }): Sent<Unstar>,
 ) -> Response {
     one_at_a_time(desk, move |desk| {
@@ -156,8 +156,8 @@ pub(super) async fn unstar(
 
 /// Does what may carry out a recipe, one after the other: bounds on time and memory count for each.
 pub(super) async fn one_at_a_time(
-    desk: Desk,
-    work: impl FnOnce(&Desk) -> Result<serde_json::Value, String> + Send + 'static,
+    desk: AppState,
+    work: impl FnOnce(&AppState) -> Result<serde_json::Value, String> + Send + 'static,
 ) -> Response {
     match turn(&desk).await {
         Some(turn) => in_turn(&desk, turn, work).await,
@@ -166,7 +166,7 @@ pub(super) async fn one_at_a_time(
 }
 
 /// Waits for one's turn; none when the program is ending.
-async fn turn(desk: &Desk) -> Option<OwnedSemaphorePermit> {
+async fn turn(desk: &AppState) -> Option<OwnedSemaphorePermit> {
     Arc::clone(&desk.trying).acquire_owned().await.ok()
 }
 
@@ -175,9 +175,9 @@ fn ending() -> Response {
 }
 
 async fn in_turn(
-    desk: &Desk,
+    desk: &AppState,
     turn: OwnedSemaphorePermit,
-    work: impl FnOnce(&Desk) -> Result<serde_json::Value, String> + Send + 'static,
+    work: impl FnOnce(&AppState) -> Result<serde_json::Value, String> + Send + 'static,
 ) -> Response {
     let inside = desk.clone();
     worked_out(desk, move || {
@@ -218,14 +218,14 @@ let tile = bar(sheet.rip(sheet.thickness)).slice("square");
 panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
 "#;
 
-    fn desk(recipe: PathBuf) -> Desk {
+    fn desk(recipe: PathBuf) -> AppState {
         let given = Given {
             recipe,
             reach: Reach::OwnFolder,
             typed: Typed::default(),
         };
         let table = Arc::new(Table::new(given, Watch::new().1));
-        Desk::new(table, ShopFile::common(), 0).unwrap()
+        AppState::new(table, ShopFile::common(), 0).unwrap()
     }
 
     fn of_9_courses() -> Card {

@@ -23,7 +23,7 @@ use crate::plan::{
         SawLimits,
         ways::{self, Handling, pair_way, way},
     },
-    scraps::{Cross, Lot, Need, Way, WayRun, count_of},
+    scraps::{Crosscut, CutPattern, Need, PatternRun, StockItem, count_of},
     shop::Shop,
 };
 use crate::stock::Colour;
@@ -324,13 +324,17 @@ impl Cuts {
 
     /// The lots, crosses and ways as whole numbers.
     #[must_use]
-    pub fn numbers(&self, kinds: &Kinds, shop: &Shop) -> (Vec<Lot>, Vec<Cross>, Vec<Way>) {
+    pub fn numbers(
+        &self,
+        kinds: &Kinds,
+        shop: &Shop,
+    ) -> (Vec<StockItem>, Vec<Crosscut>, Vec<CutPattern>) {
         let lots = self
             .lots
             .iter()
             .map(|lot| {
                 let board = &shop.boards[lot.boards[0]];
-                Lot {
+                StockItem {
                     count: lot.count,
                     area: floor(board.width * board.length + 0.5),
                 }
@@ -339,7 +343,7 @@ impl Cuts {
         let crosses = self
             .crosses
             .iter()
-            .map(|cross| Cross {
+            .map(|cross| Crosscut {
                 lot: cross.lot,
                 blanks: cross.blanks,
             })
@@ -352,7 +356,7 @@ impl Cuts {
         (lots, crosses, ways)
     }
 
-    pub(super) fn way(&self, kinds: &Kinds, plan: &CutPlan, shop: &Shop) -> Way {
+    pub(super) fn way(&self, kinds: &Kinds, plan: &CutPlan, shop: &Shop) -> CutPattern {
         let cross = &self.crosses[plan.cross];
         let runs = plan.sections.iter().flat_map(|section| {
             let boards = kinds.sheets[section.sheet].plywoods as f64;
@@ -364,7 +368,7 @@ impl Cuts {
         let boards = |s: &Section| kinds.sheets[s.sheet].plywoods as f64;
         let edge = shop.cutting.edge_trim + shop.table_saw.kerf;
         let edges = plan.sections.iter().map(boards).sum::<f64>() * edge;
-        Way {
+        CutPattern {
             cross: plan.cross,
             blanks: plan.blanks,
             slices: cross.slices,
@@ -383,8 +387,8 @@ impl BlankRun {
 }
 
 /// A run as whole numbers: two of them where odd and even strips are of two kinds.
-fn way_runs(blank: &BlankRun, boards: f64, kinds: &Kinds) -> Vec<WayRun> {
-    let each = |rip: usize, strips: u64| WayRun {
+fn way_runs(blank: &BlankRun, boards: f64, kinds: &Kinds) -> Vec<PatternRun> {
+    let each = |rip: usize, strips: u64| PatternRun {
         most: strips,
         yields: kinds.rips[rip].yields.clone(),
         width: floor(blank.run.pitch() * boards * THOUSANDTHS + 0.5),

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     plan::{
-        scraps::{Cross, Lot, Problem},
+        scraps::{Crosscut, Problem, StockItem},
         shop::Shop,
     },
     watch,
@@ -49,8 +49,8 @@ impl Ord for Offer {
 /// What is open, and what there is.
 struct Filling<'a> {
     kinds: &'a Kinds,
-    crosses: Vec<Cross>,
-    lots: Vec<Lot>,
+    crosses: Vec<Crosscut>,
+    lots: Vec<StockItem>,
     /// What each part weighs.
     weights: Vec<u64>,
     /// For each part, the slices that are open.

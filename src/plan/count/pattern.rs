@@ -182,7 +182,7 @@ impl Bench {
     /// All patterns to which no strip of use can be added; none where there are more than so many, or
     /// the search looked at too many places.
     pub(super) fn maximal(&self, limit: usize) -> Option<Vec<Vec<u64>>> {
-        let mut search = Listing {
+        let mut search = Enumeration {
             bench: self,
             looks: MOST_LOOKS,
             limit,
@@ -220,7 +220,7 @@ impl Bench {
 }
 
 /// A search for all patterns that hold as many strips as can be.
-struct Listing<'a> {
+struct Enumeration<'a> {
     bench: &'a Bench,
     looks: u64,
     limit: usize,
@@ -228,7 +228,7 @@ struct Listing<'a> {
     found: Vec<Vec<u64>>,
 }
 
-impl Listing<'_> {
+impl Enumeration<'_> {
     /// False where there are too many.
     fn list(&mut self, at: usize, place: Place) -> bool {
         let Some(item) = self.bench.items.get(at) else {

@@ -7,11 +7,11 @@
 //! are known, the prices bound all ways there are.
 
 use crate::plan::scraps::{
-    Choice, ChoiceError, Effort, Problem, Proof, Way,
-    ascent::{Climb, climb, looks},
+    Choice, ChoiceError, CutPattern, Effort, Problem, Proof,
     leeway::Open,
     relaxed::{FINE, Relaxation, Told, fine},
     solve::choose_from,
+    subgradient::{Climb, climb, looks},
 };
 use crate::watch;
 
@@ -41,7 +41,7 @@ pub trait Columns {
 #[derive(Debug, Clone, Default)]
 pub struct Priced {
     /// The ways among them that were not known.
-    pub ways: Vec<Way>,
+    pub ways: Vec<CutPattern>,
     /// For each kind of blank its manner of cutting across, how many blanks are used at a time, and what
     /// no way to rip them is worth more than.
     pub dearest: Vec<(usize, u64, i64)>,
@@ -167,7 +167,7 @@ impl Relaxation<'_> {
 impl Problem {
     /// A bound in whole boards: all of them are whole times of what their areas have in common.
     fn in_boards(&self, bound: u64) -> u64 {
-        let used = |lot: &&super::Lot| lot.count != Some(0);
+        let used = |lot: &&super::StockItem| lot.count != Some(0);
         let areas: Vec<u64> = self.lots.iter().filter(used).map(|l| l.area).collect();
         bound.next_multiple_of(super::bars::step(&areas))
     }

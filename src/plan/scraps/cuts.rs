@@ -35,7 +35,7 @@ struct Row {
 /// An open way, or a bar by its need and length.
 #[derive(Clone, Copy)]
 pub(super) enum Place {
-    Way(usize),
+    CutPattern(usize),
     Bar(usize, usize),
 }
 
@@ -121,7 +121,7 @@ fn items(
     of_bars: impl Fn(usize, usize) -> i128,
 ) -> Vec<Item> {
     let ways = open.ways.iter().enumerate().map(|(i, range)| Item {
-        place: Place::Way(i),
+        place: Place::CutPattern(i),
         each: of_ways(i),
         times: parts.times[i],
         range: (range.least, range.most),
@@ -223,7 +223,7 @@ impl Row {
         for item in &self.items {
             let each = small(counts(item))?;
             match item.place {
-                Place::Way(i) => cut.counts[i] = each,
+                Place::CutPattern(i) => cut.counts[i] = each,
                 Place::Bar(need, length) => cut.bars[need][length] = each,
             }
         }
@@ -278,7 +278,7 @@ mod tests {
             let each = [5, 3, 2, -2];
             let items = each.iter().enumerate().map(|(i, &each)| Item {
                 place: if i < 3 {
-                    Place::Way(i)
+                    Place::CutPattern(i)
                 } else {
                     Place::Bar(0, 0)
                 },

@@ -9,13 +9,13 @@
 
 use crate::plan::scraps::{
     Choice, ChoiceError, Effort, Problem, Proof,
-    ascent::{self, Climb, climb},
     cuts::{self, Place},
     greedy,
     leeway::{Open, Parts},
-    programme::{Aim, Asked, whole},
+    milp::{Aim, Asked, whole},
     relaxed::{FINE, Relaxation, Told},
     run::{Found, Outcome, in_parts, is_large, run},
+    subgradient::{self, Climb, climb},
 };
 use crate::watch;
 
@@ -181,7 +181,7 @@ impl Search<'_> {
         let looks = LOOKS.0 + LOOKS.1 * start.len() as u64;
         let how = Climb {
             step,
-            looks: ascent::looks(relaxation.work(start.len()), looks.min(MOST_LOOKS))
+            looks: subgradient::looks(relaxation.work(start.len()), looks.min(MOST_LOOKS))
                 .min(self.nodes.saturating_mul(5)),
         };
         let (told, likely) = (&mut self.told, &mut self.likely);
@@ -377,7 +377,7 @@ impl Search<'_> {
             if range.least < range.most {
                 let (part, at) = doubt(parts.times[i], (range.least, range.most));
                 let area = problem.lots[self.relaxation.lot_of(range.way)].area;
-                offer(part * area as f64, Place::Way(i), at);
+                offer(part * area as f64, Place::CutPattern(i), at);
             }
         }
         for (need, ranges) in open.bars.iter().enumerate() {
@@ -392,7 +392,7 @@ impl Search<'_> {
         let (_, place, at) = best?;
         let (mut low, mut high) = (open.clone(), open.clone());
         match place {
-            Place::Way(i) => {
+            Place::CutPattern(i) => {
                 low.ways[i].most = at;
                 high.ways[i].least = at + 1;
             }

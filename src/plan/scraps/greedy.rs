@@ -3,7 +3,7 @@
 //! back, the largest first, and no strip is ripped that no bar needs. The search for the optimum starts
 //! from it, so that there is an answer whatever its limits.
 
-use crate::plan::scraps::{Choice, Problem, Proof, Use, Way, total};
+use crate::plan::scraps::{Choice, CutPattern, Problem, Proof, Use, total};
 use crate::watch;
 
 /// How many ways are taken of which none helps by itself: some dozen boards of scrap, where sheets may be bought
@@ -107,7 +107,7 @@ impl<'a> State<'a> {
             problem,
             lengths,
             open,
-            gains: problem.ways.iter().map(Way::gives).collect(),
+            gains: problem.ways.iter().map(CutPattern::gives).collect(),
         }
     }
 
@@ -137,7 +137,7 @@ impl<'a> State<'a> {
     }
 
     /// The way that gives most of what is open for its area, of some.
-    fn best_way(&self, open: &[f64], of: impl Fn(&Way) -> bool) -> Option<usize> {
+    fn best_way(&self, open: &[f64], of: impl Fn(&CutPattern) -> bool) -> Option<usize> {
         let mut best: Option<(f64, usize)> = None;
         for (i, way) in self.problem.ways.iter().enumerate() {
             watch::ask();

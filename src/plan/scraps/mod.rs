@@ -15,7 +15,6 @@
 
 use std::collections::BTreeMap;
 
-mod ascent;
 mod bars;
 pub mod columns;
 mod cuts;
@@ -23,12 +22,13 @@ mod goals;
 mod greedy;
 mod leeway;
 mod lots;
-mod programme;
+mod milp;
+mod reduced_problem;
 mod relaxed;
 mod rows;
 mod run;
 mod solve;
-mod undecided;
+mod subgradient;
 
 pub use solve::choose;
 
@@ -43,7 +43,7 @@ pub struct Need {
 
 /// Boards of one kind.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Lot {
+pub struct StockItem {
     /// How many there are; none where as many as needed can be had.
     pub count: Option<u64>,
     /// Area of one, in square mm.
@@ -52,7 +52,7 @@ pub struct Lot {
 
 /// One manner of cutting boards of a lot across.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Cross {
+pub struct Crosscut {
     /// Which lot.
     pub lot: usize,
     /// How many blanks one board gives, at least 1.
@@ -61,7 +61,7 @@ pub struct Cross {
 
 /// Strips ripped side by side from a blank.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct WayRun {
+pub struct PatternRun {
     /// The most strips that one blank gives.
     pub most: u64,
     /// The parts of one strip, and how many of each.
@@ -72,7 +72,7 @@ pub struct WayRun {
 
 /// One manner of ripping a blank.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Way {
+pub struct CutPattern {
     /// Which boards it comes from.
     pub cross: usize,
     /// How many blanks at a time: more than one where they are laminated to one another.
@@ -82,10 +82,10 @@ pub struct Way {
     /// What cleaning and parting its sheets takes of the blanks' width each time, in thousandths of a mm.
     pub edges: u64,
     /// The strips, one run beside the other.
-    pub runs: Vec<WayRun>,
+    pub runs: Vec<PatternRun>,
 }
 
-impl Way {
+impl CutPattern {
     /// The parts that one blank gives at most, by their numbers, and how many of each.
     fn gives(&self) -> Vec<(usize, u64)> {
         let yields = self.runs.iter().flat_map(|run| {
@@ -111,11 +111,11 @@ pub struct Problem {
     /// Slices of the longest bar: missing parts are counted at this length.
     pub full: u64,
     /// The stock.
-    pub lots: Vec<Lot>,
+    pub lots: Vec<StockItem>,
     /// How it can be cut across.
-    pub crosses: Vec<Cross>,
+    pub crosses: Vec<Crosscut>,
     /// How the blanks can be ripped.
-    pub ways: Vec<Way>,
+    pub ways: Vec<CutPattern>,
 }
 
 /// How a way is used.
@@ -201,7 +201,7 @@ impl Problem {
     fn stock_suffices(&self, choice: &Choice) -> bool {
         for used in &choice.uses {
             let way = &self.ways[used.way];
-            let fits = |(run, &strips): (&WayRun, &u64)| strips <= run.most * used.times;
+            let fits = |(run, &strips): (&PatternRun, &u64)| strips <= run.most * used.times;
             if !way.runs.iter().zip(&used.strips).all(fits) {
                 return false;
             }
@@ -234,14 +234,14 @@ impl Problem {
     /// Area of some boards, in square mm.
     #[must_use]
     pub fn area(&self, boards: &[u64]) -> u64 {
-        let each = |(cross, boards): (&Cross, &u64)| self.lots[cross.lot].area * boards;
+        let each = |(cross, boards): (&Crosscut, &u64)| self.lots[cross.lot].area * boards;
         self.crosses.iter().zip(boards).map(each).sum()
     }
 
     /// No answer of use takes more than this, in square mm.
     fn most_area(&self) -> u64 {
-        let ways = self.ways.iter().zip(programme::most_of_all(self));
-        let area = |(way, most): (&Way, u64)| {
+        let ways = self.ways.iter().zip(milp::most_of_all(self));
+        let area = |(way, most): (&CutPattern, u64)| {
             let area = self.lots[self.crosses[way.cross].lot].area;
             area.saturating_mul(most).saturating_mul(way.blanks)
         };
@@ -301,7 +301,7 @@ impl Problem {
     }
 }
 
-pub(in crate::plan) fn yielded(run: &WayRun, part: usize) -> u64 {
+pub(in crate::plan) fn yielded(run: &PatternRun, part: usize) -> u64 {
     count_of(&run.yields, part)
 }
 

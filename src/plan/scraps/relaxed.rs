@@ -7,11 +7,11 @@
 //! much regret are out.
 //!
 //! All of it is reckoned in whole numbers (2^8 to a square mm), so no rounding can spoil a bound.
-//! What this is not: the search for good prices ([`super::ascent`]), nor the search that decides
+//! What this is not: the search for good prices ([`super::subgradient`]), nor the search that decides
 //! what the bound leaves open ([`super::search`]).
 
 use crate::plan::scraps::{
-    Problem, Way,
+    CutPattern, Problem,
     bars::{self, Bars},
     count_of,
     leeway::{Cut, Open},
@@ -290,7 +290,7 @@ pub(super) fn of_use(problem: &Problem, lengths: &[u64]) -> Vec<u64> {
     all
 }
 
-fn gives_of(way: &Way, lengths: &[u64], of_use: &[u64]) -> Vec<Give> {
+fn gives_of(way: &CutPattern, lengths: &[u64], of_use: &[u64]) -> Vec<Give> {
     let Some(first) = lengths.iter().position(|&l| l == way.slices) else {
         return vec![];
     };

@@ -1,17 +1,17 @@
 //! The rows of one mixed-integer programme of [`super::run`].
 
-use microlp::{ComparisonOp, LinearExpr, Problem as Programme, Variable};
+use microlp::{ComparisonOp, LinearExpr, Problem as Model, Variable};
 
 use crate::plan::{
     scraps::bars,
     scraps::leeway::Open,
-    scraps::programme::{Asked, Variables},
+    scraps::milp::{Asked, Variables},
     scraps::relaxed::of_use,
     scraps::{Choice, Problem, count_of, total, yielded},
 };
 
 /// No more of a lot than there is; no more strips than its boards give.
-pub(super) fn stock_rows(programme: &mut Programme, problem: &Problem, variables: &Variables) {
+pub(super) fn stock_rows(programme: &mut Model, problem: &Problem, variables: &Variables) {
     let mut of_lot: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.lots.len()];
     let mut of_cross: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.crosses.len()];
     for (way, times) in problem.ways.iter().zip(&variables.times) {
@@ -57,7 +57,7 @@ pub(super) fn stock_rows(programme: &mut Programme, problem: &Problem, variables
 /// For every part and length: parts of that length or longer for the bars of that length or longer;
 /// and for every need its slices.
 pub(super) fn part_rows(
-    programme: &mut Programme,
+    programme: &mut Model,
     problem: &Problem,
     lengths: &[u64],
     variables: &Variables,
@@ -115,7 +115,7 @@ pub(super) fn part_rows(
 
 /// What earlier aims reached must not get worse.
 pub(super) fn keep_rows(
-    programme: &mut Programme,
+    programme: &mut Model,
     problem: &Problem,
     variables: &Variables,
     asked: Asked,
@@ -138,7 +138,7 @@ pub(super) fn keep_rows(
 
 /// No more square mm than these are taken.
 pub(super) fn take_no_more(
-    programme: &mut Programme,
+    programme: &mut Model,
     problem: &Problem,
     variables: &Variables,
     most: u64,
@@ -159,7 +159,7 @@ pub(super) fn take_no_more(
 }
 
 /// Rows that hold beside those of the parts.
-pub(super) fn cut_rows(programme: &mut Programme, open: &Open, variables: &Variables) {
+pub(super) fn cut_rows(programme: &mut Model, open: &Open, variables: &Variables) {
     for cut in &open.cuts {
         // In slices, so that the numbers are of the size of those in the other rows.
         let scale = cut.slices;

@@ -4,14 +4,14 @@
 //! plan on any machine. Whatever the solver says is checked again in whole numbers.
 
 use microlp::{
-    Error, OptimizationDirection, Problem as Programme, SolutionStatus, SolveOptions, SolveOutcome,
+    Error, OptimizationDirection, Problem as Model, SolutionStatus, SolveOptions, SolveOutcome,
     Variable,
 };
 
 use crate::plan::scraps::{
     Choice, ChoiceError, Problem, Proof,
     leeway::{Open, Parts},
-    programme::{Aim, Asked, Variables, hint, read, variables, whole},
+    milp::{Aim, Asked, Variables, hint, read, variables, whole},
     rows::{cut_rows, keep_rows, part_rows, stock_rows, take_no_more},
 };
 
@@ -113,8 +113,8 @@ pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
     Some(parts)
 }
 
-fn programme(problem: &Problem, lengths: &[u64], asked: Asked) -> (Programme, Variables) {
-    let mut programme = Programme::new(OptimizationDirection::Minimize);
+fn programme(problem: &Problem, lengths: &[u64], asked: Asked) -> (Model, Variables) {
+    let mut programme = Model::new(OptimizationDirection::Minimize);
     let variables = variables(&mut programme, problem, lengths, asked);
     stock_rows(&mut programme, problem, &variables);
     part_rows(&mut programme, problem, lengths, &variables);

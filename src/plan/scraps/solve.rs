@@ -2,7 +2,7 @@
 
 use crate::plan::scraps::{
     Choice, ChoiceError, Effort, Problem, Proof, goals, greedy,
-    programme::{Aim, Asked},
+    milp::{Aim, Asked},
     run::{Found, Outcome, run},
     total,
 };

@@ -21,7 +21,7 @@ use super::printing;
 use super::script_types::Hands;
 use super::settings::Settings;
 use super::source::{Made, Place, Source};
-use super::spending::Spending;
+use super::usage::Usage;
 use super::watch;
 use crate::geom::TOLERANCE;
 use crate::layout::Panel;
@@ -71,7 +71,7 @@ struct Inner {
     settings: Settings,
     bounded: bool,
     host: Arc<dyn Host>,
-    spending: Spending,
+    spending: Usage,
     state: Mutex<State>,
 }
 
@@ -120,7 +120,7 @@ impl Run {
         let watch = settings.watch.clone();
         let watch = watch.unwrap_or_else(|| watch::begin(&settings.budget));
         Self(Arc::new(Inner {
-            spending: Spending::new(settings.budget.clone(), watch),
+            spending: Usage::new(settings.budget.clone(), watch),
             settings,
             bounded,
             host,
@@ -178,7 +178,7 @@ impl Run {
     }
 
     /// What the run has spent of its budget.
-    pub(super) fn spending(&self) -> &Spending {
+    pub(super) fn spending(&self) -> &Usage {
         &self.0.spending
     }
 

@@ -10,8 +10,8 @@ use super::group::Group;
 use super::things::{Condition, Conditions, Tile};
 use crate::layout::{
     Cells, Filling,
-    ruled::{LayoutRule, Likeness, PanelSymmetry, fill_by_rules},
-    rules::Limits,
+    constraints::Limits,
+    solver::{LayoutRule, Likeness, PanelSymmetry, fill_by_rules},
 };
 use crate::recipe::args;
 use crate::recipe::fault::Fault;

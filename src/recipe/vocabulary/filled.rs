@@ -11,7 +11,7 @@ use crate::recipe::args;
 use crate::recipe::call::Caller;
 use crate::recipe::diagnostics::types;
 use crate::recipe::fault::Fault;
-use crate::recipe::lanes;
+use crate::recipe::parallel_calls;
 use crate::recipe::run::Run;
 use crate::recipe::script_types::{Cell, Kept, Panel};
 use crate::recipe::steps;
@@ -117,7 +117,7 @@ pub(super) fn fill(
 /// nothing has changed.
 fn fill_side_by_side(run: &Run, filling: &mut Filling, function: &FnPtr) -> bool {
     let cells = Arc::clone(filling.cells());
-    let given = lanes::shared_out(run, function, cells.list().len(), |lane, numbers| {
+    let given = parallel_calls::shared_out(run, function, cells.list().len(), |lane, numbers| {
         let mut palette = Palette::default();
         let mut picks = Vec::with_capacity(numbers.len());
         for cell in Cell::some(&cells, numbers) {

@@ -13,8 +13,8 @@ use crate::draw::plan_page::{PlanPage, plan_page_html};
 use crate::draw::step_drawings::step_drawings;
 use crate::draw::template::{Paper as PaperSize, TemplateOptions, template_pdf};
 use crate::layout::panel::Panel;
+use crate::plan::report::{self, Section};
 use crate::plan::rounds::in_rounds;
-use crate::plan::told::{self, Section};
 use crate::plan::{Plan, Units, cautions, loaf::ways::fitting, shop::sliced::Sliced};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Parameter;
@@ -115,7 +115,7 @@ fn ways(planned: &Planned<'_>) -> Vec<Sliced> {
 /// The steps in working order: what is done, how, and what to take care of.
 fn steps(planned: &Planned<'_>) -> Value {
     let lines = |lines: &[String]| lines.iter().map(|line| visible(line)).collect::<Value>();
-    let told = told::steps(&planned.plan.steps, planned.shop);
+    let told = report::steps(&planned.plan.steps, planned.shop);
     let drawings = step_drawings(planned.plan, planned.shop);
     let told = told.iter().map(|step| {
         let drawn = drawings.iter().filter(|drawn| drawn.step == step.number);

@@ -2,16 +2,16 @@
 
 use serde::Serialize;
 
+use crate::appearance::legibility::Seeing;
+use crate::appearance::object::Shape;
+use crate::appearance::window::{Best, Window, best};
 use crate::draw::object_map::Outlined;
 use crate::geom::number::thousandth;
 use crate::layout::panel::Panel;
 use crate::plan::{
     Units,
-    told::{Entry, Section},
+    report::{Entry, Section},
 };
-use crate::sight::legibility::Seeing;
-use crate::sight::object::Shape;
-use crate::sight::window::{Best, Window, best};
 
 /// What an object finds on a panel.
 #[derive(Debug, Clone)]

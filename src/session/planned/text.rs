@@ -5,7 +5,7 @@ use super::given::Planned;
 use super::objects::section;
 use crate::plan::{
     cautions,
-    told::{self, Entry, Section},
+    report::{self, Entry, Section},
 };
 use crate::session::visible::on_one_line;
 
@@ -16,32 +16,32 @@ pub fn text(planned: &Planned<'_>) -> String {
     let (plan, shop) = (planned.plan, planned.shop);
     let (count, units) = (&plan.count, shop.units);
     page.head(planned, "below");
-    page.sections(told::short(count, units));
+    page.sections(report::short(count, units));
     page.sections([
-        told::brief(&planned.panels, plan, shop),
-        told::to_buy(count, shop),
+        report::brief(&planned.panels, plan, shop),
+        report::to_buy(count, shop),
     ]);
-    page.sections(told::from_stock(count, shop));
-    page.sections([told::fetch(&plan.steps, shop)]);
+    page.sections(report::from_stock(count, shop));
+    page.sections([report::fetch(&plan.steps, shop)]);
     page.steps(planned);
     page.tolerances(planned);
     for (panel, gluing) in planned.panels.iter().zip(&plan.gluing) {
-        page.sections([told::gluing(panel, gluing, shop)]);
+        page.sections([report::gluing(panel, gluing, shop)]);
     }
-    page.sections(told::ways(&plan.ways, shop));
-    page.sections([told::after_gluing(shop, planned.thinner)]);
+    page.sections(report::ways(&plan.ways, shop));
+    page.sections([report::after_gluing(shop, planned.thinner)]);
     page.sections(section(&planned.panels, &planned.cutouts, shop.units));
-    page.sections([told::tiles(count, units), told::bars(count, units)]);
-    page.sections(told::loaves(count, units));
+    page.sections([report::tiles(count, units), report::bars(count, units)]);
+    page.sections(report::loaves(count, units));
     page.sections([
-        told::strips(count, units),
-        told::rips(count, units),
-        told::sheets(count, units),
-        told::boards(count, units),
+        report::strips(count, units),
+        report::rips(count, units),
+        report::sheets(count, units),
+        report::boards(count, units),
     ]);
-    page.sections(told::thicknesses(&plan.groups, units));
-    page.sections([told::totals(count, units), told::wood(count, units)]);
-    page.sections(told::assumed(shop));
+    page.sections(report::thicknesses(&plan.groups, units));
+    page.sections([report::totals(count, units), report::wood(count, units)]);
+    page.sections(report::assumed(shop));
     page.text
 }
 
@@ -51,17 +51,17 @@ pub fn in_short(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
     let (plan, shop) = (planned.plan, planned.shop);
     page.head(planned, "in the whole plan");
-    page.sections(told::short(&plan.count, shop.units));
+    page.sections(report::short(&plan.count, shop.units));
     if !plan.set_ups().is_empty() {
         page.title("Before you cut");
         page.line(2, cautions::FIRST);
         page.line(2, "The whole plan has the cautions for each step.");
     }
     page.sections([
-        told::brief(&planned.panels, plan, shop),
-        told::to_buy(&plan.count, shop),
+        report::brief(&planned.panels, plan, shop),
+        report::to_buy(&plan.count, shop),
     ]);
-    page.sections(told::from_stock(&plan.count, shop));
+    page.sections(report::from_stock(&plan.count, shop));
     page.sections(section(&planned.panels, &planned.cutouts, shop.units));
     page.text
 }
@@ -119,8 +119,8 @@ impl Page {
         self.title("Steps, in working order");
         self.line(2, cautions::FIRST);
         self.line(2, cautions::ALWAYS);
-        self.line(2, told::MEASURED);
-        for step in told::steps(&planned.plan.steps, planned.shop) {
+        self.line(2, report::MEASURED);
+        for step in report::steps(&planned.plan.steps, planned.shop) {
             self.line(2, &format!("{}. {}", step.number, step.title));
             for line in &step.lines {
                 self.line(5, line);
@@ -132,7 +132,7 @@ impl Page {
     }
 
     fn tolerances(&mut self, planned: &Planned<'_>) {
-        for (i, bar) in told::bars_told(planned.plan, planned.shop.units)
+        for (i, bar) in report::bars_told(planned.plan, planned.shop.units)
             .iter()
             .enumerate()
         {
@@ -144,7 +144,7 @@ impl Page {
                 self.line(2, line);
             }
             if i == 0 {
-                self.line(2, told::TRIAL_BAR);
+                self.line(2, report::TRIAL_BAR);
             }
             if !bar.guide.is_empty() {
                 self.line(2, "A trial bar shows:");

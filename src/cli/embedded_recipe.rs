@@ -1,9 +1,9 @@
 //! The recipe that a picture carries along.
 
-use super::named::Named;
+use super::recipe_input::RecipeInput;
 use super::terminal::tell;
+use crate::bundle::{Bundle, KEYWORD, metadata};
 use crate::draw::Document;
-use crate::parcel::{KEYWORD, Parcel, metadata};
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
@@ -11,27 +11,27 @@ use crate::session::visible::on_one_line;
 
 /// A run's recipe, ready to go into its pictures.
 #[derive(Debug)]
-pub(super) struct Carried<'a> {
+pub(super) struct EmbeddedRecipe<'a> {
     outcome: &'a Outcome,
-    parcel: Parcel,
+    bundle: Bundle,
     pack: String,
     program: String,
 }
 
-impl<'a> Carried<'a> {
+impl<'a> EmbeddedRecipe<'a> {
     /// The recipe of a run; none, and a word on the error stream, where its text would not survive.
     pub(super) fn of(
-        named: &Named,
+        named: &RecipeInput,
         outcome: &'a Outcome,
         settings: &Settings,
         host: &dyn Host,
     ) -> Option<Self> {
-        let parcel = Parcel::of(&named.name(), outcome, settings, host);
-        match parcel.text() {
+        let bundle = Bundle::of(&named.name(), outcome, settings, host);
+        match bundle.text() {
             Ok(pack) => Some(Self {
                 outcome,
-                program: format!("Plyloom {}", parcel.program),
-                parcel,
+                program: format!("Plyloom {}", bundle.program),
+                bundle,
                 pack,
             }),
             Err(error) => {
@@ -44,9 +44,9 @@ impl<'a> Carried<'a> {
 
     /// A drawing of the panel with the recipe in its metadata.
     pub(super) fn in_svg<'d>(&self, drawing: Document<'d>, panel: &str) -> Document<'d> {
-        match metadata(&self.parcel, self.outcome, panel) {
+        match metadata(&self.bundle, self.outcome, panel) {
             Ok(metadata) => drawing.with_metadata(&metadata),
-            // The same texts were checked when the parcel was made.
+            // The same texts were checked when the bundle was made.
             Err(_) => drawing,
         }
     }

@@ -1,9 +1,9 @@
-//! A parcel from its plain-text form, which `text` describes: line by line, each mistake with its line.
+//! A bundle from its plain-text form, which `text` describes: line by line, each mistake with its line.
 
-use super::error::ParcelError;
+use super::error::BundleError;
 use super::hash::{self, Verdict};
 use super::marks::{END, FORM, MARK};
-use super::{Packed, Parcel};
+use super::{Bundle, Packed};
 use crate::recipe::modules::name_fault;
 use crate::recipe::parameter::Value;
 
@@ -16,23 +16,23 @@ const MOST_VALUES: usize = 1000;
 #[derive(Debug, Clone, PartialEq)]
 pub struct Read {
     /// What it holds.
-    pub parcel: Parcel,
+    pub bundle: Bundle,
     /// How it agrees with its hashes.
     pub verdict: Verdict,
 }
 
-impl Parcel {
+impl Bundle {
     /// Reads a pack.
     ///
     /// # Errors
     /// When the text is no pack, one of a later form, cut off or mangled. Changed texts are no
     /// error: the verdict tells of them.
-    pub fn read(text: &str) -> Result<Read, ParcelError> {
+    pub fn read(text: &str) -> Result<Read, BundleError> {
         let mark = if text.starts_with(MARK) {
             0
         } else {
             let at = text.find(&format!("\n{MARK}"));
-            at.ok_or(ParcelError::NoPack)? + 1
+            at.ok_or(BundleError::NoPack)? + 1
         };
         let (above, below) = text.split_at(mark);
         let mut reader = Reader::new(above.matches('\n').count());
@@ -50,7 +50,7 @@ impl Parcel {
 /// The lower part of a pack, line by line.
 struct Reader {
     line: usize,
-    parcel: Parcel,
+    bundle: Bundle,
     ends: Option<(String, bool)>,
     exact: Option<String>,
     plain: Option<String>,
@@ -63,7 +63,7 @@ impl Reader {
     fn new(line: usize) -> Self {
         Self {
             line,
-            parcel: Parcel {
+            bundle: Bundle {
                 name: String::new(),
                 recipe: String::new(),
                 modules: Vec::new(),
@@ -79,28 +79,28 @@ impl Reader {
         }
     }
 
-    fn damaged(&self, why: impl Into<String>) -> ParcelError {
-        ParcelError::Damaged {
+    fn damaged(&self, why: impl Into<String>) -> BundleError {
+        BundleError::Damaged {
             line: self.line,
             why: why.into(),
         }
     }
 
     /// Takes one line; true for the last one.
-    fn take(&mut self, line: &str, above: &str) -> Result<bool, ParcelError> {
+    fn take(&mut self, line: &str, above: &str) -> Result<bool, BundleError> {
         if !self.begun {
             let digits = line[MARK.len()..].split(' ').next().unwrap_or("");
             let found = digits
                 .parse()
                 .map_err(|_| self.damaged("the number of its form is missing"))?;
             if found > FORM || found == 0 {
-                return Err(ParcelError::Newer { found });
+                return Err(BundleError::Newer { found });
             }
             self.begun = true;
             return Ok(false);
         }
         if line.trim_end() == END {
-            self.parcel.recipe = self.recipe(above)?;
+            self.bundle.recipe = self.recipe(above)?;
             return Ok(true);
         }
         if let Some(mark) = ["//|", "//<", "//."].iter().find(|m| line.starts_with(**m)) {
@@ -116,30 +116,30 @@ impl Reader {
         Ok(false)
     }
 
-    fn entry(&mut self, key: &str, rest: &str) -> Result<(), ParcelError> {
+    fn entry(&mut self, key: &str, rest: &str) -> Result<(), BundleError> {
         match key {
-            "program" => rest.clone_into(&mut self.parcel.program),
+            "program" => rest.clone_into(&mut self.bundle.program),
             "recipe" => {
                 let (name, after) = self.name(rest)?;
                 let mut words = after.split_whitespace();
                 let ends = words.next().unwrap_or("lf").to_owned();
                 self.ends = Some((ends, words.next() == Some("open")));
-                self.parcel.name = name;
+                self.bundle.name = name;
             }
             "seed" => {
                 let seed = rest
                     .parse()
                     .map_err(|_| self.damaged("this is not a seed"))?;
-                self.parcel.seed = Some(seed);
+                self.bundle.seed = Some(seed);
             }
             "value" => {
                 let (name, after) = self.name(rest)?;
                 let value: Value = serde_json::from_str(after.trim())
                     .map_err(|_| self.damaged("this is not a value"))?;
-                if self.parcel.values.len() >= MOST_VALUES {
+                if self.bundle.values.len() >= MOST_VALUES {
                     return Err(self.damaged(format!("it has more than {MOST_VALUES} values")));
                 }
-                self.parcel.values.push((name, value));
+                self.bundle.values.push((name, value));
             }
             "module" | "library" => {
                 let (name, after) = self.name(rest)?;
@@ -152,20 +152,20 @@ impl Reader {
         Ok(())
     }
 
-    fn begin(&mut self, name: String, library: bool, used: bool) -> Result<(), ParcelError> {
+    fn begin(&mut self, name: String, library: bool, used: bool) -> Result<(), BundleError> {
         if let Some(reason) = name_fault(&name) {
             return Err(self.damaged(format!(
                 "{name:?} is not a name for a rule module: {reason}"
             )));
         }
         let known = |m: &Packed| m.name == name && m.library == library;
-        if self.parcel.modules.iter().any(known) {
+        if self.bundle.modules.iter().any(known) {
             return Err(self.damaged(format!("the rule module {name:?} is there twice")));
         }
-        if self.parcel.modules.len() >= MOST_MODULES {
+        if self.bundle.modules.len() >= MOST_MODULES {
             return Err(self.damaged(format!("it has more than {MOST_MODULES} rule modules")));
         }
-        self.parcel.modules.push(Packed {
+        self.bundle.modules.push(Packed {
             name,
             library,
             used,
@@ -175,9 +175,9 @@ impl Reader {
         Ok(())
     }
 
-    fn module_line(&mut self, mark: &str, text: &str) -> Result<(), ParcelError> {
+    fn module_line(&mut self, mark: &str, text: &str) -> Result<(), BundleError> {
         let closed = self.closed;
-        let Some(module) = self.parcel.modules.last_mut().filter(|_| !closed) else {
+        let Some(module) = self.bundle.modules.last_mut().filter(|_| !closed) else {
             return Err(self.damaged("this line belongs to no rule module"));
         };
         module.text.push_str(text);
@@ -190,7 +190,7 @@ impl Reader {
     }
 
     /// A name in quotation marks, and what follows it.
-    fn name<'a>(&self, rest: &'a str) -> Result<(String, &'a str), ParcelError> {
+    fn name<'a>(&self, rest: &'a str) -> Result<(String, &'a str), BundleError> {
         let mut values = serde_json::Deserializer::from_str(rest).into_iter::<String>();
         match values.next() {
             Some(Ok(name)) => Ok((name, &rest[values.byte_offset()..])),
@@ -199,7 +199,7 @@ impl Reader {
     }
 
     /// The recipe's text from what stands above, with the line ends that it had.
-    fn recipe(&self, above: &str) -> Result<String, ParcelError> {
+    fn recipe(&self, above: &str) -> Result<String, BundleError> {
         let (ends, open) = (self.ends.as_ref())
             .ok_or_else(|| self.damaged("the line that names the recipe is missing"))?;
         let mut text = match ends.as_str() {
@@ -214,22 +214,22 @@ impl Reader {
         Ok(text)
     }
 
-    fn done(self) -> Result<Read, ParcelError> {
-        if !is_file_name(&self.parcel.name) {
-            return Err(self.damaged(format!("{:?} is not a name for a recipe", self.parcel.name)));
+    fn done(self) -> Result<Read, BundleError> {
+        if !is_file_name(&self.bundle.name) {
+            return Err(self.damaged(format!("{:?} is not a name for a recipe", self.bundle.name)));
         }
         let (Some(exact), Some(plain)) = (&self.exact, &self.plain) else {
             return Err(self.damaged("its hashes are missing"));
         };
-        let verdict = if *exact == hash::exact(&self.parcel) {
+        let verdict = if *exact == hash::exact(&self.bundle) {
             Verdict::Exact
-        } else if *plain == hash::plain(&self.parcel) {
+        } else if *plain == hash::plain(&self.bundle) {
             Verdict::Respaced
         } else {
             Verdict::Changed
         };
         Ok(Read {
-            parcel: self.parcel,
+            bundle: self.bundle,
             verdict,
         })
     }

@@ -1,9 +1,9 @@
 //! One mixed-integer programme of [`super::run`]: its variables, and its answer in whole numbers.
 //! Its rows are those of [`super::rows`].
 
-use microlp::{Problem as Programme, Solution, Variable};
+use microlp::{Problem as Model, Solution, Variable};
 
-use crate::plan::scraps::{Choice, Problem, Proof, Use, Way, leeway::Open};
+use crate::plan::scraps::{Choice, CutPattern, Problem, Proof, Use, leeway::Open};
 
 /// What is sought.
 #[derive(Clone, Copy, PartialEq, Eq)]
@@ -104,7 +104,7 @@ impl Asked<'_> {
     }
 
     /// A variable.
-    fn number(&self, programme: &mut Programme, cost: f64, range: (u64, u64)) -> Variable {
+    fn number(&self, programme: &mut Model, cost: f64, range: (u64, u64)) -> Variable {
         let (least, most) = (bound(range.0), bound(range.1));
         if self.in_parts {
             programme.add_var(cost, (f64::from(least), f64::from(most)))
@@ -115,7 +115,7 @@ impl Asked<'_> {
 }
 
 pub(super) fn variables(
-    programme: &mut Programme,
+    programme: &mut Model,
     problem: &Problem,
     lengths: &[u64],
     asked: Asked,
@@ -180,7 +180,7 @@ pub(super) fn variables(
             _ => 0.0,
         };
         times.push(Some(asked.number(programme, cost, range)));
-        let run = |run: &crate::plan::scraps::WayRun| {
+        let run = |run: &crate::plan::scraps::PatternRun| {
             aim.counts_strips().then(|| {
                 let range = (0, run.most.saturating_mul(most));
                 asked.number(programme, run.width as f64, range)
@@ -233,7 +233,7 @@ pub(super) fn most_of_all(problem: &Problem) -> Vec<u64> {
             all[part] += each * need.slices.div_ceil(shortest);
         }
     }
-    let most = |way: &Way| {
+    let most = |way: &CutPattern| {
         let cross = &problem.crosses[way.cross];
         let have = |count: u64| count.saturating_mul(cross.blanks) / way.blanks;
         let strips = way.runs.iter().flat_map(|run| {

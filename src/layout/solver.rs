@@ -1,6 +1,6 @@
 //! Rules that a maker states for a whole panel, and a filling that keeps them.
 //!
-//! Each is told to the exact solver of [`super::rules`] in numbers. Two tiles of one kind that look
+//! Each is told to the exact solver of [`super::constraints`] in numbers. Two tiles of one kind that look
 //! the same in a cell are one choice there.
 
 use std::collections::BTreeMap;
@@ -8,11 +8,11 @@ use std::sync::Arc;
 
 use super::{
     Cells, Filling, LayoutError,
+    constraints::{CellRule, Limits, LookNumber, NamedRule, Outcome, PairRule, Problem, solve},
     edges::profiles_along,
     error::NAMED,
     images::Images,
     panel::Cell,
-    rules::{CellRule, Limits, LookNumber, NamedRule, Outcome, PairRule, Problem, solve},
 };
 use crate::watch;
 use crate::{

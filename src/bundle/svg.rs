@@ -7,7 +7,7 @@
 
 use roxmltree::{Document, ParsingOptions};
 
-use super::error::ParcelError;
+use super::error::BundleError;
 use super::metadata::NAMESPACE;
 
 /// How deep a `metadata` element may lie. In our drawings it lies in the outermost element.
@@ -27,8 +27,8 @@ const MOST_ATTRIBUTES: usize = 2_000;
 ///
 /// # Errors
 /// When it is no SVG, carries no pack, or is put together to be slow to read.
-pub(super) fn pack(text: &str) -> Result<String, ParcelError> {
-    let wrong = |why: String| ParcelError::Picture { form: "SVG", why };
+pub(super) fn pack(text: &str) -> Result<String, BundleError> {
+    let wrong = |why: String| BundleError::Picture { form: "SVG", why };
     let mut left = MOST_BYTES;
     let mut tags = Tags::new(text);
     let mut open: Vec<&str> = Vec::new();
@@ -61,7 +61,7 @@ pub(super) fn pack(text: &str) -> Result<String, ParcelError> {
     } else if !text.trim_start().starts_with('<') {
         return Err(wrong("it does not begin like one".to_owned()));
     }
-    Err(ParcelError::NoRecipe)
+    Err(BundleError::NoRecipe)
 }
 
 /// The pack in a `metadata` element that lies inside of these start tags.
@@ -230,10 +230,10 @@ mod tests {
     #[test]
     fn what_is_none_is_told() {
         let why = |text: &str| match pack(text) {
-            Err(ParcelError::Picture { why, .. }) => why,
+            Err(BundleError::Picture { why, .. }) => why,
             other => panic!("{other:?}"),
         };
-        assert_eq!(pack("<svg/>"), Err(ParcelError::NoRecipe));
+        assert_eq!(pack("<svg/>"), Err(BundleError::NoRecipe));
         assert!(!why("<svg>").is_empty());
         assert!(!why("no drawing").is_empty());
         assert!(!why(&"no drawing".repeat(10_000)).is_empty());
@@ -248,7 +248,7 @@ mod tests {
             (0..count).map(one).collect::<Vec<_>>().concat()
         };
         let nested = many(20_000, &|i| format!("<g xmlns:a{i}='u{i}'>"));
-        assert_eq!(pack(&format!("<svg>{nested}")), Err(ParcelError::NoRecipe));
+        assert_eq!(pack(&format!("<svg>{nested}")), Err(BundleError::NoRecipe));
         let inside = format!("{nested}{}", "</g>".repeat(20_000));
         assert!(pack(&drawing("", &inside)).is_err());
         let attributes = many(100_000, &|i| format!(" a{i}='1'"));

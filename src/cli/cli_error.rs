@@ -2,8 +2,8 @@
 
 use std::io;
 
+use crate::bundle::BundleError;
 use crate::files::FileError;
-use crate::parcel::ParcelError;
 use crate::recipe::failure::Failure;
 use crate::recipe::kind::{Bound, Kind};
 use crate::recipe::store::ReadError;
@@ -14,7 +14,7 @@ const MIB: usize = 1024 * 1024;
 
 /// Why a command ended without doing its work.
 #[derive(Debug, thiserror::Error)]
-pub(super) enum Trouble {
+pub(super) enum CliError {
     /// The command line asks for something that does not go together.
     #[error("{message}")]
     Usage {
@@ -75,7 +75,7 @@ pub(super) enum Trouble {
     Output(io::Error),
 }
 
-impl Trouble {
+impl CliError {
     /// The exit code: 0 done, 1 the recipe or its data failed, 2 wrong usage.
     #[must_use]
     pub(super) fn exit_code(&self) -> u8 {
@@ -175,7 +175,7 @@ pub(super) fn recipe_help(failure: &Failure) -> Option<String> {
     ))
 }
 
-impl From<OpenError> for Trouble {
+impl From<OpenError> for CliError {
     fn from(error: OpenError) -> Self {
         match error {
             OpenError::Read(error) => Self::File(error.into()),
@@ -196,7 +196,7 @@ fn open_help(error: &OpenError) -> String {
             format!("{}, or let it reach there with `--elsewhere`", error.help())
         }
         OpenError::Pack {
-            error: ParcelError::NoRecipe,
+            error: BundleError::NoRecipe,
             ..
         } => "ask for the recipe itself; pictures drawn with `--no-recipe` have none, and some \
              programs drop it when they save a picture"
@@ -205,19 +205,19 @@ fn open_help(error: &OpenError) -> String {
     }
 }
 
-impl From<ReadError> for Trouble {
+impl From<ReadError> for CliError {
     fn from(error: ReadError) -> Self {
         Self::File(error.into())
     }
 }
 
-impl From<Failure> for Trouble {
+impl From<Failure> for CliError {
     fn from(failure: Failure) -> Self {
         Self::Recipe(Box::new(failure))
     }
 }
 
-impl From<io::Error> for Trouble {
+impl From<io::Error> for CliError {
     /// An error of our own output.
     fn from(error: io::Error) -> Self {
         match error.kind() {
@@ -253,7 +253,7 @@ mod tests {
         let plain = (1, "make it smaller".to_owned());
         let said: Vec<(&str, (u8, String))> = Kind::each()
             .into_iter()
-            .map(|kind| Trouble::from(of_kind(kind)))
+            .map(|kind| CliError::from(of_kind(kind)))
             .map(|trouble| {
                 let help = trouble.help().unwrap_or_default();
                 (trouble.code(), (trouble.exit_code(), help))

@@ -1,12 +1,12 @@
 //! A recipe on its way to somebody else: its text with those of its rule modules, and what was set
 //! for a run of it, as one thing that a file of text or a picture can hold.
 //!
-//! What lives here: gathering a parcel, its plain-text form (`text`), its hash (`hash`), its place in
+//! What lives here: gathering a bundle, its plain-text form (`text`), its hash (`hash`), its place in
 //! the metadata of an SVG and the text of a PNG (`metadata`, `picture`), and the host that gives a
 //! packed recipe its own modules and nothing else (`host`).
 //!
-//! What never does: files and the terminal. Whatever a parcel holds comes from strangers: it is
-//! checked when it is read, and a [`Parcel`] once read can be trusted to be of this form, though not
+//! What never does: files and the terminal. Whatever a bundle holds comes from strangers: it is
+//! checked when it is read, and a [`Bundle`] once read can be trusted to be of this form, though not
 //! to be benign.
 
 mod error;
@@ -20,7 +20,7 @@ mod read;
 mod svg;
 mod text;
 
-pub use error::ParcelError;
+pub use error::BundleError;
 pub use hash::Verdict;
 pub use host::PackedHost;
 pub use metadata::{NAMESPACE, metadata};
@@ -32,7 +32,7 @@ use crate::recipe::parameter::Value;
 
 /// A recipe, packed.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Parcel {
+pub struct Bundle {
     /// The recipe's name: that of its file without folder and ending.
     pub name: String,
     /// Its text.
@@ -54,20 +54,20 @@ pub struct Packed {
     pub name: String,
     /// Whether it comes from the library of the program, not from the recipe's own folder.
     pub library: bool,
-    /// Whether the run read it for which the parcel was packed; other runs may.
+    /// Whether the run read it for which the bundle was packed; other runs may.
     pub used: bool,
     /// Its text.
     pub text: String,
 }
 
-impl Parcel {
-    /// What a sender calls the hash of the parcel: it covers all texts and what was set, exactly.
+impl Bundle {
+    /// What a sender calls the hash of the bundle: it covers all texts and what was set, exactly.
     #[must_use]
     pub fn sha256(&self) -> String {
         hash::exact(self)
     }
 
-    /// Whether another parcel has the same texts and settings.
+    /// Whether another bundle has the same texts and settings.
     #[must_use]
     pub fn is_same(&self, other: &Self) -> bool {
         self.sha256() == other.sha256()

@@ -1,14 +1,14 @@
-//! The host of a packed recipe: its modules are those of the parcel, and there are no others.
+//! The host of a packed recipe: its modules are those of the bundle, and there are no others.
 
 use std::sync::Arc;
 
-use super::Parcel;
+use super::Bundle;
 use crate::recipe::host::{Host, HostError};
 use crate::recipe::source::Source;
 
 /// Gives a packed recipe its own modules.
 pub struct PackedHost {
-    parcel: Arc<Parcel>,
+    bundle: Arc<Bundle>,
     shown: String,
     print: Box<dyn Fn(&str) + Send + Sync>,
 }
@@ -22,22 +22,22 @@ impl std::fmt::Debug for PackedHost {
 }
 
 impl PackedHost {
-    /// The host of a parcel that messages call `shown`; what the recipe prints goes to `print`.
+    /// The host of a bundle that messages call `shown`; what the recipe prints goes to `print`.
     #[must_use]
     pub fn new(
-        parcel: Arc<Parcel>,
+        bundle: Arc<Bundle>,
         shown: &str,
         print: impl Fn(&str) + Send + Sync + 'static,
     ) -> Self {
         Self {
-            parcel,
+            bundle,
             shown: shown.to_owned(),
             print: Box::new(print),
         }
     }
 
     fn find(&self, name: &str, library: bool) -> Option<Source> {
-        let mut all = self.parcel.modules.iter();
+        let mut all = self.bundle.modules.iter();
         let found = all.find(|m| m.name == name && m.library == library)?;
         let shown = format!("{} in {}", found.name, self.shown);
         Some(Source::new(shown, found.text.as_str()))
@@ -47,7 +47,7 @@ impl PackedHost {
 impl Host for PackedHost {
     fn module(&self, name: &str) -> Result<Source, HostError> {
         self.find(name, false).ok_or_else(|| HostError::NotFound {
-            known: self.parcel.modules.iter().map(|m| m.name.clone()).collect(),
+            known: self.bundle.modules.iter().map(|m| m.name.clone()).collect(),
         })
     }
 

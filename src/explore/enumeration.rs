@@ -43,7 +43,7 @@ pub struct Arrangements<'a> {
 
 /// The different arrangements in order.
 #[derive(Debug)]
-pub struct Listing<'a> {
+pub struct Enumeration<'a> {
     from: &'a Arrangements<'a>,
     /// The option tried for each cell that is filled.
     tried: Vec<usize>,
@@ -87,8 +87,8 @@ impl<'a> Arrangements<'a> {
 
     /// All of them, in order.
     #[must_use]
-    pub fn list(&'a self) -> Listing<'a> {
-        Listing {
+    pub fn list(&'a self) -> Enumeration<'a> {
+        Enumeration {
             from: self,
             tried: Vec::with_capacity(self.repeat.cells().len()),
             looked_at: 0,
@@ -250,7 +250,7 @@ impl<'a> Arrangements<'a> {
     }
 }
 
-impl Listing<'_> {
+impl Enumeration<'_> {
     /// Whether it ended before all were found, because there are too many fillings to look at.
     #[must_use]
     pub fn gave_up(&self) -> bool {
@@ -270,7 +270,7 @@ impl Listing<'_> {
     }
 }
 
-impl Iterator for Listing<'_> {
+impl Iterator for Enumeration<'_> {
     type Item = Arrangement;
 
     fn next(&mut self) -> Option<Arrangement> {

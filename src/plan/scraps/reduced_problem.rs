@@ -3,14 +3,14 @@
 use crate::plan::scraps::{
     bars::{self, Bars},
     leeway::{Open, Range},
-    programme,
+    milp,
     relaxed::{FINE, Relaxation, Told},
 };
 
 impl Relaxation<'_> {
     /// Everything is open.
     pub(super) fn all(&self) -> Open {
-        let mut ways: Vec<Range> = programme::most_of_all(self.problem)
+        let mut ways: Vec<Range> = milp::most_of_all(self.problem)
             .into_iter()
             .enumerate()
             .filter(|(_, most)| *most > 0)

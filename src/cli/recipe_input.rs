@@ -6,11 +6,11 @@ use std::ops::Deref;
 use std::path::Path;
 use std::sync::Arc;
 
+use super::cli_error::CliError;
 use super::recipe_args::{LimitArgs, RecipeArgs};
+use super::spinner;
 use super::terminal::tell;
-use super::trouble::Trouble;
-use super::working;
-use crate::files::{DiskStore, Witness};
+use crate::files::{DiskStore, FileStamp};
 use crate::layout::{cut_out::cut_out, panel::Panel};
 use crate::rack::largest::Change;
 use crate::recipe::host::Host;
@@ -24,12 +24,12 @@ use crate::session::{Notice, Opened};
 
 /// A recipe, opened from the disk.
 #[derive(Debug, Clone)]
-pub(super) struct Named {
+pub(super) struct RecipeInput {
     opened: Opened,
     store: Arc<DiskStore>,
 }
 
-impl Deref for Named {
+impl Deref for RecipeInput {
     type Target = Opened;
 
     fn deref(&self) -> &Opened {
@@ -37,24 +37,24 @@ impl Deref for Named {
     }
 }
 
-impl Named {
+impl RecipeInput {
     /// Reads the recipe or the choice at `path`.
     ///
     /// # Errors
     /// When it cannot be read, is damaged or is out of reach.
-    pub(super) fn read(path: &Path, limits: &LimitArgs) -> Result<Self, Trouble> {
+    pub(super) fn read(path: &Path, limits: &LimitArgs) -> Result<Self, CliError> {
         Self::read_from(Arc::default(), path, limits.reach())
     }
 
     /// Reads it from a store that remembers what was looked at.
     ///
     /// # Errors
-    /// As [`Named::read`].
+    /// As [`RecipeInput::read`].
     pub(super) fn read_from(
         store: Arc<DiskStore>,
         path: &Path,
         reach: Reach,
-    ) -> Result<Self, Trouble> {
+    ) -> Result<Self, CliError> {
         let opened = Opened::read(path, reach, &*store)?;
         tell_notice(opened.notice().as_ref());
         Ok(Self { opened, store })
@@ -70,7 +70,7 @@ impl Named {
     }
 
     /// Every file that was read or looked for in vain.
-    pub(super) fn witnesses(&self) -> Vec<Witness> {
+    pub(super) fn witnesses(&self) -> Vec<FileStamp> {
         self.store.witnesses()
     }
 
@@ -94,11 +94,11 @@ impl Named {
         &self,
         settings: &Settings,
         host: Arc<dyn Host>,
-    ) -> Result<Outcome, Trouble> {
-        working::at("carrying out the recipe");
+    ) -> Result<Outcome, CliError> {
+        spinner::at("carrying out the recipe");
         let result = evaluate(&self.source, settings, host);
         tell_notice(self.notice_of(&result).as_ref());
-        result.map_err(Trouble::from)
+        result.map_err(CliError::from)
     }
 
     /// Carries the recipe out with a change of its numbers, quietly.
@@ -128,8 +128,8 @@ fn tell_notice(notice: Option<&Notice>) {
 ///
 /// # Errors
 /// When it cannot be read, or fails.
-pub(super) fn outcome(args: &RecipeArgs) -> Result<Outcome, Trouble> {
-    let named = Named::read(&args.recipe, &args.run.limits)?;
+pub(super) fn outcome(args: &RecipeArgs) -> Result<Outcome, CliError> {
+    let named = RecipeInput::read(&args.recipe, &args.run.limits)?;
     named.carried_out(&named.settings(args.run.typed()), named.host())
 }
 
@@ -141,9 +141,9 @@ pub(super) fn panels<'a>(
     outcome: &'a Outcome,
     wanted: Option<&str>,
     recipe: &str,
-) -> Result<Vec<Cow<'a, Panel>>, Trouble> {
+) -> Result<Vec<Cow<'a, Panel>>, CliError> {
     if outcome.panels.is_empty() {
-        return Err(Trouble::NoPanel {
+        return Err(CliError::NoPanel {
             recipe: recipe.to_owned(),
         });
     }
@@ -167,7 +167,7 @@ pub(super) fn panels<'a>(
             .iter()
             .map(|p| format!("\"{}\"", on_one_line(&p.name)))
             .collect();
-        return Err(Trouble::Usage {
+        return Err(CliError::Usage {
             message: format!(
                 "the recipe has no panel \"{}\"",
                 on_one_line(wanted.unwrap_or_default())

@@ -1,4 +1,4 @@
-//! The plain-text form of a parcel: the recipe as it is, so that its lines keep their numbers, and
+//! The plain-text form of a bundle: the recipe as it is, so that its lines keep their numbers, and
 //! below it, in comments, what else belongs to it.
 //!
 //! ```text
@@ -26,8 +26,8 @@
 
 use std::fmt::Write as _;
 
-use super::Parcel;
-use super::error::ParcelError;
+use super::Bundle;
+use super::error::BundleError;
 use super::hash;
 use super::marks::{END, FORM, MARK};
 
@@ -37,12 +37,12 @@ pub fn is_pack(text: &str) -> bool {
     text.starts_with(MARK) || text.contains(&format!("\n{MARK}"))
 }
 
-impl Parcel {
-    /// The parcel as a text.
+impl Bundle {
+    /// The bundle as a text.
     ///
     /// # Errors
     /// When a text of it would not survive the way.
-    pub fn text(&self) -> Result<String, ParcelError> {
+    pub fn text(&self) -> Result<String, BundleError> {
         self.check()?;
         let mut out = self.recipe.clone();
         let open = !self.recipe.ends_with('\n');
@@ -91,10 +91,10 @@ impl Parcel {
     }
 
     /// Refuses what would not survive the way.
-    fn check(&self) -> Result<(), ParcelError> {
+    fn check(&self) -> Result<(), BundleError> {
         check_text("the recipe", &self.recipe)?;
         if is_pack(&self.recipe) {
-            return Err(ParcelError::Unfit {
+            return Err(BundleError::Unfit {
                 part: "the recipe".to_owned(),
                 line: line_of(&self.recipe, self.recipe.find(MARK).unwrap_or(0)),
                 what: "a line that looks like the lower part of a pack".to_owned(),
@@ -116,7 +116,7 @@ fn ends(text: &str) -> &'static str {
     }
 }
 
-fn check_text(part: &str, text: &str) -> Result<(), ParcelError> {
+fn check_text(part: &str, text: &str) -> Result<(), BundleError> {
     let mut letters = text.char_indices().peekable();
     while let Some((at, c)) = letters.next() {
         let what = match c {
@@ -128,7 +128,7 @@ fn check_text(part: &str, text: &str) -> Result<(), ParcelError> {
             }
             _ => continue,
         };
-        return Err(ParcelError::Unfit {
+        return Err(BundleError::Unfit {
             part: part.to_owned(),
             line: line_of(text, at),
             what,
@@ -162,12 +162,12 @@ fn quoted(name: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::parcel::Packed;
-    use crate::parcel::hash::Verdict;
+    use crate::bundle::Packed;
+    use crate::bundle::hash::Verdict;
     use crate::recipe::parameter::Value;
 
-    fn parcel() -> Parcel {
-        Parcel {
+    fn bundle() -> Bundle {
+        Bundle {
             name: "my tray".to_owned(),
             recipe: "let a = 1;\nimport \"rings\" as r;\n".to_owned(),
             modules: vec![
@@ -197,12 +197,12 @@ mod tests {
 
     #[test]
     fn what_is_packed_is_read() {
-        let text = parcel().text().unwrap();
-        let read = Parcel::read(&text).unwrap();
-        assert_eq!(read.parcel, parcel());
+        let text = bundle().text().unwrap();
+        let read = Bundle::read(&text).unwrap();
+        assert_eq!(read.bundle, bundle());
         assert_eq!(read.verdict, Verdict::Exact);
         assert_eq!(
-            read.parcel.text().unwrap(),
+            read.bundle.text().unwrap(),
             text,
             "a pack of a pack is itself"
         );
@@ -210,30 +210,30 @@ mod tests {
 
     #[test]
     fn messages_may_change_line_ends_and_trim_lines() {
-        let text = parcel().text().unwrap();
+        let text = bundle().text().unwrap();
         let crlf = text.replace("\r\n", "\n").replace('\n', "\r\n");
-        assert_eq!(Parcel::read(&crlf).unwrap().verdict, Verdict::Exact);
+        assert_eq!(Bundle::read(&crlf).unwrap().verdict, Verdict::Exact);
         let signed = format!("{text}\n-- \nA. Joiner\n");
-        assert_eq!(Parcel::read(&signed).unwrap().verdict, Verdict::Exact);
-        let blanks = Parcel {
+        assert_eq!(Bundle::read(&signed).unwrap().verdict, Verdict::Exact);
+        let blanks = Bundle {
             recipe: "let a = 1;  \n".to_owned(),
-            ..parcel()
+            ..bundle()
         };
         let trimmed = blanks.text().unwrap().replace(";  \n", ";\n");
-        assert_eq!(Parcel::read(&trimmed).unwrap().verdict, Verdict::Respaced);
+        assert_eq!(Bundle::read(&trimmed).unwrap().verdict, Verdict::Respaced);
         let changed = text.replace("let a = 1", "let a = 2");
-        assert_eq!(Parcel::read(&changed).unwrap().verdict, Verdict::Changed);
+        assert_eq!(Bundle::read(&changed).unwrap().verdict, Verdict::Changed);
         for (old, new) in [
             ("//< fn", "//< fm"),
             ("19.05", "19.06"),
             ("seed 1", "seed 2"),
         ] {
             let changed = text.replace(old, new);
-            let read = Parcel::read(&changed).map(|read| read.verdict);
+            let read = Bundle::read(&changed).map(|read| read.verdict);
             assert!(
                 matches!(
                     read,
-                    Ok(Verdict::Changed) | Err(ParcelError::Damaged { .. })
+                    Ok(Verdict::Changed) | Err(BundleError::Damaged { .. })
                 ),
                 "{old}: {read:?}"
             );
@@ -242,14 +242,14 @@ mod tests {
 
     #[test]
     fn damage_is_told_with_its_line() {
-        let text = parcel().text().unwrap();
-        assert_eq!(Parcel::read("let a = 1;"), Err(ParcelError::NoPack));
+        let text = bundle().text().unwrap();
+        assert_eq!(Bundle::read("let a = 1;"), Err(BundleError::NoPack));
         let later = text.replace("pack 1 ", "pack 2 ");
-        assert_eq!(Parcel::read(&later), Err(ParcelError::Newer { found: 2 }));
+        assert_eq!(Bundle::read(&later), Err(BundleError::Newer { found: 2 }));
         let cut = &text[..text.len() - 40];
         assert!(matches!(
-            Parcel::read(cut),
-            Err(ParcelError::Damaged { .. })
+            Bundle::read(cut),
+            Err(BundleError::Damaged { .. })
         ));
         for (old, new, why) in [
             ("\"rings\"", "\"../rings\"", "own folder"),
@@ -263,7 +263,7 @@ mod tests {
         ] {
             let lower = text.find(MARK).unwrap();
             let bad = format!("{}{}", &text[..lower], text[lower..].replacen(old, new, 1));
-            let error = Parcel::read(&bad).expect_err(new).to_string();
+            let error = Bundle::read(&bad).expect_err(new).to_string();
             assert!(error.contains(why), "{new}: {error}");
         }
     }
@@ -277,11 +277,11 @@ mod tests {
             ("a\u{ffff}", "U+FFFF"),
             ("a\n// ==== plyloom pack 1\n", "looks like"),
         ] {
-            let parcel = Parcel {
+            let bundle = Bundle {
                 recipe: recipe.to_owned(),
-                ..parcel()
+                ..bundle()
             };
-            let error = parcel.text().expect_err(what).to_string();
+            let error = bundle.text().expect_err(what).to_string();
             assert!(error.contains(what), "{error}");
         }
     }

@@ -1,4 +1,4 @@
-//! Two hashes of a parcel: one that notices everything, one that overlooks what messages do to text.
+//! Two hashes of a bundle: one that notices everything, one that overlooks what messages do to text.
 //!
 //! Both are SHA-256 over the parts in their order: the recipe, the modules, the seed where one is
 //! set, the parameters that are set. Of each part: the length of its label in bytes (8 bytes, little
@@ -11,9 +11,9 @@
 
 use sha2::{Digest as _, Sha256};
 
-use super::Parcel;
+use super::Bundle;
 
-/// How a parcel agrees with the hashes that came with it.
+/// How a bundle agrees with the hashes that came with it.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Verdict {
     /// It is what was packed, byte for byte.
@@ -25,13 +25,13 @@ pub enum Verdict {
 }
 
 /// The hash that notices everything, in hex.
-pub(super) fn exact(parcel: &Parcel) -> String {
-    over(parcel, str::to_owned)
+pub(super) fn exact(bundle: &Bundle) -> String {
+    over(bundle, str::to_owned)
 }
 
 /// The hash that overlooks line ends and blanks at the ends of lines, in hex.
-pub(super) fn plain(parcel: &Parcel) -> String {
-    over(parcel, respaced)
+pub(super) fn plain(bundle: &Bundle) -> String {
+    over(bundle, respaced)
 }
 
 /// A value as it stands in a pack.
@@ -39,7 +39,7 @@ pub(super) fn value(value: &crate::recipe::parameter::Value) -> String {
     serde_json::to_string(value).expect("invariant: a value has a form in JSON")
 }
 
-fn over(parcel: &Parcel, form: impl Fn(&str) -> String) -> String {
+fn over(bundle: &Bundle, form: impl Fn(&str) -> String) -> String {
     let mut hash = Sha256::new();
     let mut part = |label: &str, text: &str| {
         for piece in [label, text] {
@@ -47,15 +47,15 @@ fn over(parcel: &Parcel, form: impl Fn(&str) -> String) -> String {
             hash.update(piece);
         }
     };
-    part("recipe", &form(&parcel.recipe));
-    for module in &parcel.modules {
+    part("recipe", &form(&bundle.recipe));
+    for module in &bundle.modules {
         let kind = if module.library { "library" } else { "module" };
         part(&format!("{kind} {}", module.name), &form(&module.text));
     }
-    if let Some(seed) = parcel.seed {
+    if let Some(seed) = bundle.seed {
         part("seed", &seed.to_string());
     }
-    for (name, set) in &parcel.values {
+    for (name, set) in &bundle.values {
         part(&format!("value {name}"), &value(set));
     }
     let mut text = String::new();
@@ -78,8 +78,8 @@ fn respaced(text: &str) -> String {
 mod tests {
     use super::*;
 
-    fn parcel(recipe: &str) -> Parcel {
-        Parcel {
+    fn bundle(recipe: &str) -> Bundle {
+        Bundle {
             name: "x".to_owned(),
             recipe: recipe.to_owned(),
             modules: Vec::new(),
@@ -94,16 +94,16 @@ mod tests {
     #[test]
     fn the_hash_is_that_of_labels_and_texts() {
         assert_eq!(
-            exact(&parcel("abc")),
+            exact(&bundle("abc")),
             "65f6f48047f8792688c853494c4eb15507099d5d03c11bf00bf176dc21acba82"
         );
     }
 
     #[test]
     fn only_the_plain_hash_overlooks_line_ends_and_trimmed_lines() {
-        let (one, other) = (parcel("a \nb\t\n\n"), parcel("a\r\nb"));
+        let (one, other) = (bundle("a \nb\t\n\n"), bundle("a\r\nb"));
         assert_eq!(plain(&one), plain(&other));
         assert_ne!(exact(&one), exact(&other));
-        assert_ne!(plain(&one), plain(&parcel("a\n b")));
+        assert_ne!(plain(&one), plain(&bundle("a\n b")));
     }
 }

@@ -19,7 +19,7 @@ pub struct Seen {
 
 /// A path that a run depended on, with what it saw there.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Witness {
+pub struct FileStamp {
     /// The path; its folder, once that exists, is what to watch.
     pub path: PathBuf,
     /// What was seen.
@@ -74,7 +74,7 @@ impl Seen {
     }
 }
 
-impl Witness {
+impl FileStamp {
     /// Whether something was there and is gone now.
     #[must_use]
     pub fn vanished(&self) -> bool {
@@ -99,7 +99,7 @@ impl Stamp {
 /// paths stand in, and those that links lead to. For a folder that does not exist, the nearest
 /// above it that does.
 #[must_use]
-pub fn folders_to_watch(witnesses: &[Witness]) -> BTreeMap<PathBuf, Identity> {
+pub fn folders_to_watch(witnesses: &[FileStamp]) -> BTreeMap<PathBuf, Identity> {
     let mut folders = BTreeMap::new();
     for witness in witnesses {
         let behind_links = fs::canonicalize(&witness.path).ok();

@@ -7,8 +7,8 @@ use std::io::Cursor;
 
 use png::{Decoder, Limits};
 
-use super::Parcel;
-use super::error::ParcelError;
+use super::Bundle;
+use super::error::BundleError;
 use super::read::Read;
 use super::svg;
 
@@ -24,21 +24,21 @@ const SIGNATURE: &[u8] = b"\x89PNG\r\n\x1a\n";
 ///
 /// # Errors
 /// When the bytes are neither, carry no recipe, or one that cannot be read.
-pub fn from_picture(bytes: &[u8]) -> Result<Read, ParcelError> {
+pub fn from_picture(bytes: &[u8]) -> Result<Read, BundleError> {
     let text = if bytes.starts_with(SIGNATURE) {
         from_png(bytes)?
     } else {
-        let text = std::str::from_utf8(bytes).map_err(|error| ParcelError::Picture {
+        let text = std::str::from_utf8(bytes).map_err(|error| BundleError::Picture {
             form: "SVG",
             why: format!("byte {} is not UTF-8", error.valid_up_to() + 1),
         })?;
         svg::pack(text.strip_prefix('\u{feff}').unwrap_or(text))?
     };
-    Parcel::read(&text)
+    Bundle::read(&text)
 }
 
-fn from_png(bytes: &[u8]) -> Result<String, ParcelError> {
-    let wrong = |why: String| ParcelError::Picture { form: "PNG", why };
+fn from_png(bytes: &[u8]) -> Result<String, BundleError> {
+    let wrong = |why: String| BundleError::Picture { form: "PNG", why };
     let limits = Limits { bytes: MOST_BYTES };
     let mut decoder = Decoder::new_with_limits(Cursor::new(bytes), limits);
     let info = decoder
@@ -57,7 +57,7 @@ fn from_png(bytes: &[u8]) -> Result<String, ParcelError> {
     let mut chunk = texts
         .into_iter()
         .find(|chunk| chunk.keyword == KEYWORD)
-        .ok_or(ParcelError::NoRecipe)?;
+        .ok_or(BundleError::NoRecipe)?;
     chunk
         .decompress_text_with_limit(MOST_BYTES)
         .map_err(|error| wrong(error.to_string()))?;

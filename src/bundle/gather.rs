@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, VecDeque};
 
-use super::{Packed, Parcel, read::is_file_name};
+use super::{Bundle, Packed, read::is_file_name};
 use crate::recipe::host::Host;
 use crate::recipe::host::is_drawing;
 use crate::recipe::library;
@@ -11,7 +11,7 @@ use crate::recipe::modules::{LIBRARY_PREFIX, OWN_PREFIX, imports, name_fault};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
 
-impl Parcel {
+impl Bundle {
     /// The recipe of a run that succeeded, with what was set for it.
     ///
     /// `name` is that of the recipe's file without its ending; `host` the one of the run.

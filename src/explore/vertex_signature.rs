@@ -26,14 +26,14 @@ struct Sector {
 
 /// The colours round a point.
 #[derive(Debug, Clone, PartialEq)]
-pub(crate) struct Star {
+pub(crate) struct VertexSignature {
     /// Where, in the wrapped repeat.
     pub(crate) at: Point,
     /// Clockwise; neighbours differ.
     sectors: Vec<Sector>,
 }
 
-impl Star {
+impl VertexSignature {
     /// What meets in a wrapped place.
     fn at(pattern: &Pattern, at: Point) -> Self {
         let mut sectors: Vec<Sector> = pattern
@@ -97,20 +97,20 @@ impl Star {
 }
 
 /// The stars of one repeat in which more meets than one colour or one straight border.
-pub(crate) fn vertices(pattern: &Pattern) -> Vec<Star> {
+pub(crate) fn vertices(pattern: &Pattern) -> Vec<VertexSignature> {
     let mut places = Places::new(pattern);
     pattern
         .pieces()
         .iter()
         .flat_map(|p| p.polygon.corners())
         .filter_map(|&corner| places.add(pattern.periods().wrapped(corner)))
-        .map(|at| Star::at(pattern, at))
-        .filter(Star::is_vertex)
+        .map(|at| VertexSignature::at(pattern, at))
+        .filter(VertexSignature::is_vertex)
         .collect()
 }
 
 /// The number of a star of the rarest sort.
-pub(crate) fn rarest(stars: &[Star]) -> Option<usize> {
+pub(crate) fn rarest(stars: &[VertexSignature]) -> Option<usize> {
     let mut sorts: BTreeMap<Vec<(Colour, i64)>, (usize, usize)> = BTreeMap::new();
     for (index, star) in stars.iter().enumerate() {
         sorts.entry(star.signature()).or_insert((0, index)).0 += 1;

@@ -14,7 +14,7 @@ use crate::watch::{Alarm, Stopped, Watch};
 
 /// The counters of one run.
 #[derive(Debug)]
-pub(super) struct Spending {
+pub(super) struct Usage {
     budget: Budget,
     /// A run and its lanes have one together.
     watch: Watch,
@@ -26,7 +26,7 @@ pub(super) struct Spending {
     printed: AtomicUsize,
 }
 
-impl Spending {
+impl Usage {
     pub(super) fn new(budget: Budget, watch: Watch) -> Self {
         Self {
             budget,
@@ -194,7 +194,7 @@ mod tests {
             tiles: 10,
             ..Budget::default()
         };
-        let spending = Spending::new(budget, Watch::unbounded());
+        let spending = Usage::new(budget, Watch::unbounded());
         assert!(spending.tiles(4).is_ok());
         assert!(spending.tiles(usize::MAX).is_err());
         assert!(spending.tiles(7).is_err());

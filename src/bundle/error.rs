@@ -1,8 +1,8 @@
 //! Why a text or a picture gives no recipe, or a recipe cannot be packed.
 
-/// What is wrong with a parcel.
+/// What is wrong with a bundle.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-pub enum ParcelError {
+pub enum BundleError {
     /// A text holds what does not survive the way.
     #[error("{part}, line {line}, holds {what}")]
     Unfit {
@@ -43,7 +43,7 @@ pub enum ParcelError {
     },
 }
 
-impl ParcelError {
+impl BundleError {
     /// What to try.
     #[must_use]
     pub fn help(&self) -> &'static str {

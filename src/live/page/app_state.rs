@@ -22,7 +22,7 @@ const MOST_WAITING: usize = 48;
 
 /// What every answer is made from.
 #[derive(Clone)]
-pub(super) struct Desk {
+pub(super) struct AppState {
     pub(super) table: Arc<Table>,
     /// What plans are made with.
     pub(super) shop: Arc<ShopFile>,
@@ -38,7 +38,7 @@ pub(super) struct Desk {
     pub(super) written: Arc<Written>,
 }
 
-impl Desk {
+impl AppState {
     pub(super) fn new(table: Arc<Table>, shop: ShopFile, port: u16) -> Result<Self, PageError> {
         Ok(Self {
             table,

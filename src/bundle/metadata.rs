@@ -8,8 +8,8 @@ use std::fmt::Write as _;
 
 use svg::node::Text;
 
-use super::Parcel;
-use super::error::ParcelError;
+use super::Bundle;
+use super::error::BundleError;
 use crate::recipe::outcome::Outcome;
 
 /// The namespace of our own terms: a fixed identifier of ours, not an address.
@@ -21,9 +21,9 @@ const DUBLIN_CORE: &str = "http://purl.org/dc/elements/1.1/";
 /// The `metadata` element of a drawing of one panel of a run, ended by a line end.
 ///
 /// # Errors
-/// When a text of the parcel would not survive the way.
-pub fn metadata(parcel: &Parcel, outcome: &Outcome, panel: &str) -> Result<String, ParcelError> {
-    let pack = parcel.text()?;
+/// When a text of the bundle would not survive the way.
+pub fn metadata(bundle: &Bundle, outcome: &Outcome, panel: &str) -> Result<String, BundleError> {
+    let pack = bundle.text()?;
     let about = &outcome.about;
     let mut out = format!(
         "<metadata>\n<rdf:RDF xmlns:rdf=\"{RDF}\" xmlns:dc=\"{DUBLIN_CORE}\" \
@@ -51,7 +51,7 @@ pub fn metadata(parcel: &Parcel, outcome: &Outcome, panel: &str) -> Result<Strin
         }
     }
     term("plyloom:panel", panel);
-    term("plyloom:program", &parcel.program);
+    term("plyloom:program", &bundle.program);
     term("plyloom:language", &outcome.language.to_string());
     term("plyloom:seed", &outcome.seed.to_string());
     for parameter in &outcome.parameters {
@@ -60,11 +60,11 @@ pub fn metadata(parcel: &Parcel, outcome: &Outcome, panel: &str) -> Result<Strin
             &format!("{} = {}", parameter.name, parameter.shown()),
         );
     }
-    for module in &parcel.modules {
+    for module in &bundle.modules {
         let prefix = if module.library { "plyloom/" } else { "" };
         term("plyloom:module", &format!("{prefix}{}", module.name));
     }
-    term("plyloom:sha256", &parcel.sha256());
+    term("plyloom:sha256", &bundle.sha256());
     let _ = writeln!(
         out,
         "<plyloom:pack xml:space=\"preserve\">{}</plyloom:pack>",
