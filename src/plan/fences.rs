@@ -8,7 +8,6 @@ use super::count::thickness::shared;
 use super::count::{BoardLine, CountBack};
 use super::saw::SawLimits;
 use super::saw::settings::{Setting, Settings};
-use super::whole::BarPlan;
 use crate::geom::TOLERANCE;
 use crate::stock::{Bar, Layer, LayerKind, Sheet};
 
@@ -33,7 +32,7 @@ pub struct BoardGroup {
 /// The groups of the boards that a plan takes; those with the thickness of the recipe, or so near that no fence is
 /// moved for it, are left out.
 #[must_use]
-pub fn groups(count: &CountBack, bars: &[BarPlan], limits: &SawLimits) -> Vec<BoardGroup> {
+pub fn groups(count: &CountBack, bars: &[&Bar], limits: &SawLimits) -> Vec<BoardGroup> {
     let mut all = Vec::new();
     for (index, kind) in count.kinds.sheets.iter().enumerate() {
         let label = sheet_label(index);
@@ -61,14 +60,10 @@ pub fn groups(count: &CountBack, bars: &[BarPlan], limits: &SawLimits) -> Vec<Bo
             let thickness = group.iter().map(|b| area(b) * of(b)).sum::<f64>() / whole;
             let with_it =
                 |bar: &&Bar| (bar.parts().iter()).any(|part| *part.strip.sheet() == kind.sheet);
-            let moved = bars
-                .iter()
-                .map(|plan| &*plan.bar)
-                .filter(with_it)
-                .map(|bar| {
-                    let is = measured(bar, &kind.sheet, thickness / kind.plywood)?;
-                    moved(bar, &is, limits)
-                });
+            let moved = bars.iter().copied().filter(with_it).map(|bar| {
+                let is = measured(bar, &kind.sheet, thickness / kind.plywood)?;
+                moved(bar, &is, limits)
+            });
             let moved: Vec<Option<Vec<_>>> = moved.collect();
             let complete = moved.iter().all(Option::is_some);
             let mut fences: Vec<(Setting, Setting)> = Vec::new();

@@ -113,7 +113,11 @@ impl Plan {
                 .map(|panel| fewest(panel).filter(|_| !is_of_slats(panel)))
                 .collect(),
             ways: ways(panels, shop),
-            groups: groups(&count, &bars, &limits),
+            groups: groups(
+                &count,
+                &bars.iter().map(|plan| &*plan.bar).collect::<Vec<_>>(),
+                &limits,
+            ),
             gluing,
             count,
             bars,

@@ -6,8 +6,8 @@ mod of_recipes;
 mod of_texts;
 
 use std::fmt::Write as _;
-use std::fs;
 use std::path::PathBuf;
+use std::{env, fs};
 
 use super::cli_error::CliError;
 use crate::recipe::failure::Failure;
@@ -111,7 +111,7 @@ fn every_failure_is_told_at_every_door() {
     }
     let told = told.replace(env!("CARGO_PKG_VERSION"), "VERSION");
     let kept = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/suite/failures.txt");
-    if std::env::var_os("PLYLOOM_BLESS").is_some() {
+    if env::var_os("PLYLOOM_BLESS").is_some() {
         fs::write(kept, &told).expect("the text is written");
     }
     let kept = fs::read_to_string(kept)

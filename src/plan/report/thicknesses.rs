@@ -52,8 +52,8 @@ pub fn thicknesses(groups: &[BoardGroup], units: Units) -> Option<Section> {
         }
         if !group.complete {
             entry.add(
-                "a bar of several sheets does not close with one of them at this thickness: plane the boards, or let \
-                 `plyloom trial` find the fence",
+                "a bar of several sheets does not close with one of them at this thickness: plane the boards, or find \
+                 the fence by a trial bar",
             );
         }
         section.add(entry);
