@@ -45,7 +45,7 @@ fn every_demo_is_drawn_from_memory_to_the_picture_that_is_kept() {
         for panel in &outcome.panels {
             let file = match outcome.panels.len() {
                 1 => format!("{name}.svg"),
-                _ => format!("{name}-{}.svg", panel.name.to_lowercase()),
+                _ => format!("{name}-{}.svg", panel.name.to_lowercase().replace(' ', "-")),
             };
             let kept = fs::read_to_string(demos().join("pictures").join(&file)).unwrap();
             let now = panel_svg(panel, &PanelOptions::default());

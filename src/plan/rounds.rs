@@ -24,7 +24,7 @@ pub fn in_rounds<'a>(wanted: &[&'a Panel], all: &[&'a Panel]) -> Vec<&'a Panel> 
         let of_it = slats.iter().filter(|((name, _), _)| *name == panel.name);
         let cut = of_it.map(|(_, count)| *count).max();
         let asked = wanted.iter().any(|w| w.name == panel.name);
-        *copies = cut.unwrap_or_else(|| u64::from(asked));
+        *copies = cut.unwrap_or_default().max(u64::from(asked));
         for tile in &panel.tiles {
             if let Some(slat) = panel.faces[tile.face as usize].kind.slat() {
                 *slats.entry((&slat.panel, slat.number)).or_default() += *copies;

@@ -107,3 +107,17 @@ fn a_recipes_bag_is_what_is_in_hand() {
         .ended(2)
         .err_has("not filled from a bag");
 }
+
+/// A checker that another panel of the recipe is ripped from is planned by itself where it is asked for alone.
+#[test]
+fn a_panel_that_is_ripped_again_can_be_planned_alone() {
+    let recipe = include_str!("../../demo-patterns/ripped-checker.rhai");
+    let bench = Bench::new().file("ripped.rhai", recipe);
+    let ran = bench.run(&["plan", "ripped.rhai", "--panel", "Checker"]);
+    ran.ended(0);
+    assert!(ran.out.contains("63 tiles"), "{}", ran.out);
+    assert!(!ran.out.contains("slats"), "{}", ran.out);
+    let both = bench.run(&["plan", "ripped.rhai", "--panel", "Ripped checker"]);
+    both.ended(0);
+    assert!(both.out.contains("63 tiles") && both.out.contains("12 slats"));
+}
