@@ -24,12 +24,14 @@ impl Rect {
     /// The smallest that holds all points; none without points.
     #[must_use]
     pub fn around(points: impl IntoIterator<Item = Point>) -> Option<Self> {
-        points.into_iter().fold(None, |sum: Option<Self>, p| {
+        let bounds = points.into_iter().fold(None, |sum: Option<Self>, p| {
             Some(sum.map_or(Self { min: p, max: p }, |r| Self {
                 min: Point::new(r.min.x.min(p.x), r.min.y.min(p.y)),
                 max: Point::new(r.max.x.max(p.x), r.max.y.max(p.y)),
             }))
-        })
+        });
+        // Which of two zeros is less, processors do not agree on: none has a sign here.
+        bounds.map(|r| r.shifted(Point::ZERO))
     }
 
     /// The smallest that holds both.
