@@ -151,8 +151,10 @@ fn thickness(planned: &Planned<'_>) -> JsonThickness {
 }
 
 fn lines(form: &impl Serialize) -> String {
-    let mut text =
+    let text =
         serde_json::to_string_pretty(form).expect("invariant: every field has a form in JSON");
-    text.push('\n');
-    text
+    // Processors do not agree on the sign of a zero. No text holds a line's end, so these are numbers.
+    format!("{text}\n")
+        .replace(" -0.0,\n", " 0.0,\n")
+        .replace(" -0.0\n", " 0.0\n")
 }
