@@ -4,9 +4,9 @@
 //! Lives here: what a shop has ([`shop`]), counting back and its sums ([`count`]), glue, mass and
 //! cost ([`count::cost`]), which scraps to rip ([`scraps`]), what tiles in hand can fill ([`parts`]), how the
 //! saw is set for each cut ([`saw`]), how errors of the saw come out ([`tolerance`]), what a trial bar
-//! tells ([`trial`]), glue-up ([`glue_up`]), whether a loaf is less work ([`loaf`]), and cautions; all of it together ([`Plan`]), and in words
-//! ([`report`]). Never here: recipes, drawing, the terminal,
-//! files. A shop file comes in as text; whoever calls has read it.
+//! tells ([`trial`]), glue-up ([`glue_up`]), whether a loaf is less work ([`loaf`]), and cautions; all of it
+//! together ([`Plan`]), and in words ([`report`]). Never here: recipes, drawing, the terminal, files. A shop file
+//! comes in as text; whoever calls has read it.
 
 pub mod cautions;
 pub mod count;

@@ -165,10 +165,15 @@ impl ReadError {
     #[must_use]
     pub fn help(&self) -> String {
         let words = match self {
-            Self::Missing { near, .. } if near.is_empty() => {
+            Self::Missing { near, .. } if !near.is_empty() => {
+                return format!("did you mean {}?", any_of(near));
+            }
+            Self::Missing { path, .. } if path.extension().is_some_and(|e| e != "rhai") => {
+                "check the name and the folder"
+            }
+            Self::Missing { .. } => {
                 "check the name and the folder; a recipe's name ends in `.rhai`"
             }
-            Self::Missing { near, .. } => return format!("did you mean {}?", any_of(near)),
             Self::Folder { recipes, .. } if recipes.is_empty() => {
                 "name a recipe: a text file whose name ends in `.rhai`"
             }
