@@ -112,9 +112,11 @@ fn swept_whole(tiles: &str, text: String, goal: Goal) -> Row {
     let folder = tempfile::TempDir::new().expect("a folder for drawings");
     let recipe = folder.path().join("bench.rhai");
     std::fs::write(&recipe, &text).expect("room on the disk");
+    // A new folder each time: ext4 looks long for a free inode where many were deleted in the last seconds.
+    let mut round = 0;
     let ours = || {
-        let out = folder.path().join("out");
-        let _ = std::fs::remove_dir_all(&out);
+        round += 1;
+        let out = folder.path().join(format!("out-{round}"));
         let seeds = format!("1..{SEEDS}");
         let words = ["--seeds", &seeds, "--jobs", "1", "--out"];
         run(plyloom().arg("vary").arg(&recipe).args(words).arg(&out))

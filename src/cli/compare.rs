@@ -24,6 +24,7 @@ use super::terminal::{print, print_bytes, tell};
 use crate::appearance::object::Shape;
 use crate::appearance::window::{Window, best, cut};
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
+use crate::explore::known_faces::KnownFaces;
 use crate::explore::material::materials;
 use crate::explore::measured::{Measured, measures, unit_of};
 use crate::files::{same_file, write_picture};
@@ -211,34 +212,44 @@ fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, 
         Some(words) => format!("{made_with}, {words}"),
         None => made_with,
     };
-    let subject = |panel: Panel| Subject {
-        label: if several {
-            format!("{shown}: {}", panel.name)
-        } else {
-            shown.clone()
-        },
-        cuts: args
-            .window
-            .iter()
-            .map(|(_, shape)| best(&panel, *shape, looking.seeing()).map(|b| b.boldest))
-            .collect(),
-        tally: Tally::of(&panel),
-        measures: measured(&panel, &looking, shop),
-        panel,
-        note: note.clone(),
-        looking,
+    let subject = |panel: Panel| {
+        let tally = Tally::of(&panel);
+        Subject {
+            label: if several {
+                format!("{shown}: {}", panel.name)
+            } else {
+                shown.clone()
+            },
+            cuts: args
+                .window
+                .iter()
+                .map(|(_, shape)| best(&panel, *shape, looking.seeing()).map(|b| b.boldest))
+                .collect(),
+            measures: measured(&panel, &tally, &looking, shop),
+            tally,
+            panel,
+            note: note.clone(),
+            looking,
+        }
     };
     Ok(outcome.panels.into_iter().map(subject).collect())
 }
 
-fn measured(panel: &Panel, looking: &Looking, shop: &Shop) -> BTreeMap<String, Option<f64>> {
+fn measured(
+    panel: &Panel,
+    tally: &Tally,
+    looking: &Looking,
+    shop: &Shop,
+) -> BTreeMap<String, Option<f64>> {
     let plan = count_back(&[panel], shop).ok();
-    measures(&Measured {
+    let measured = Measured {
         panels: std::slice::from_ref(panel),
         seen: &[looking.on(panel).into_owned()],
         seeing: looking.seeing(),
+        tallies: std::slice::from_ref(tally),
         plan: plan.as_ref(),
-    })
+    };
+    measures(&measured, &mut KnownFaces::default())
 }
 
 /// Whole panels in the first row, or in eight rows in light from all round; the pieces of each size in

@@ -123,7 +123,7 @@ pub(super) fn draw<'a>(
         let texts = carried.map(|c| c.texts(&panel.name)).unwrap_or_default();
         picture.png_with(&texts)
     };
-    if output.format == Format::Png && is_stamped(panel) && !by_object && lights.is_none() {
+    if output.format == Format::Png && is_stamped(panel, width) && !by_object && lights.is_none() {
         let seen = looking.on(panel);
         let picture = match page(args, looking, note) {
             Some(options) => preview_bitmap(&seen, &options, width),

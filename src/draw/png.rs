@@ -3,6 +3,8 @@
 //! Text is set in a typeface that the program carries, so a picture does not depend on what is
 //! installed. It has Latin, Greek and Cyrillic letters; what it lacks shows as an empty box.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 use std::io::Cursor;
 use std::sync::{Arc, LazyLock};
 
@@ -31,9 +33,10 @@ use crate::watch;
 
 /// The most bytes that reading a small picture may take.
 const MOST_READ: usize = 64 << 20;
-/// How hard a picture is compressed where there are many, its rows filtered by [`Filter::Sub`]: a card of plywood takes
-/// 20 kB, in a third of the time that 12 kB take.
+/// How hard a picture of few colours is compressed where there are many pictures.
 const LITTLE: u8 = 1;
+/// The most colours that a palette has (PNG specification, section 11.2.2).
+const FEW: usize = 256;
 /// Texts longer than this, in bytes, are compressed.
 const LONG_TEXT: usize = 1024;
 
@@ -43,7 +46,8 @@ const PER_INCH: f64 = 96.0;
 /// How hard a picture is compressed.
 #[derive(Debug, Clone, Copy)]
 enum Effort {
-    /// [`LITTLE`].
+    /// For many pictures: a palette where the colours are few (a card of 400 squares takes half a millisecond less and
+    /// no more room), else the encoder's quickest way, which takes a quarter of the time for a fifth more room.
     Little,
     /// As the encoder has it.
     Usual,
@@ -187,20 +191,24 @@ impl Bitmap {
         }
         let across = shares(self.width, width);
         let down = shares(self.height, height);
-        let stride = self.width as usize;
-        let (pixels, _) = self.rgba.as_chunks::<4>();
+        let stride = 4 * self.width as usize;
+        let all = u64::from(self.width) * u64::from(self.height);
+        let mut column = vec![0_u32; stride];
         let mut rgba = Vec::with_capacity(4 * width as usize * height as usize);
         for rows in &down {
             watch::ask();
+            column.fill(0);
+            for &(y, high) in rows {
+                for (sum, &c) in column.iter_mut().zip(&self.rgba[y * stride..]) {
+                    *sum += high * u32::from(c);
+                }
+            }
+            let (column, _) = column.as_chunks::<4>();
             for columns in &across {
-                let (mut sums, mut all) = ([0_u64; 4], 0);
-                for &(y, high) in rows {
-                    for &(x, wide) in columns {
-                        let share = high * wide;
-                        all += share;
-                        for (sum, &c) in sums.iter_mut().zip(&pixels[y * stride + x]) {
-                            *sum += share * u64::from(c);
-                        }
+                let mut sums = [0_u64; 4];
+                for &(x, wide) in columns {
+                    for (sum, &c) in sums.iter_mut().zip(&column[x]) {
+                        *sum += u64::from(wide) * u64::from(c);
                     }
                 }
                 #[allow(clippy::cast_possible_truncation, reason = "a mean of bytes")]
@@ -324,15 +332,14 @@ fn reading(error: Error) -> DrawError {
 
 /// For each of `to` pixels in a row: which of `from` pixels it covers, each with its share in `from`-ths of
 /// the pixel.
-fn shares(from: u32, to: u32) -> Vec<Vec<(usize, u64)>> {
-    let (from, to) = (u64::from(from), u64::from(to));
+fn shares(from: u32, to: u32) -> Vec<Vec<(usize, u32)>> {
     (0..to)
         .map(|pixel| {
             let (start, end) = (pixel * from, (pixel + 1) * from);
             (start / to..end.div_ceil(to))
                 .map(|old| {
                     let covered = end.min((old + 1) * to) - start.max(old * to);
-                    (usize::try_from(old).unwrap_or(usize::MAX), covered)
+                    (old as usize, covered)
                 })
                 .collect()
         })
@@ -346,10 +353,6 @@ fn encoded(
 ) -> Result<Vec<u8>, ::png::EncodingError> {
     let mut bytes = Vec::new();
     let mut encoder = Encoder::new(&mut bytes, picture.width, picture.height);
-    if let Effort::Little = effort {
-        encoder.set_filter(Filter::Sub);
-        encoder.set_deflate_compression(DeflateCompression::Level(LITTLE));
-    }
     encoder.set_depth(BitDepth::Eight);
     #[allow(
         clippy::cast_possible_truncation,
@@ -363,10 +366,25 @@ fn encoded(
         unit: Unit::Meter,
     }));
     encoder.set_source_srgb(::png::SrgbRenderingIntent::Perceptual);
+    let (pixels, _) = picture.rgba.as_chunks::<4>();
+    if let Effort::Little = effort {
+        if let Some((colours, numbers)) = (picture.ground == Ground::Paper)
+            .then(|| palette(pixels))
+            .flatten()
+        {
+            encoder.set_color(ColorType::Indexed);
+            encoder.set_palette(colours);
+            encoder.set_deflate_compression(DeflateCompression::Level(LITTLE));
+            encoder.set_filter(Filter::NoFilter);
+            finished(encoder, &numbers, texts)?;
+            return Ok(bytes);
+        }
+        encoder.set_filter(Filter::Paeth);
+        encoder.set_deflate_compression(DeflateCompression::FdeflateUltraFast);
+    }
     match picture.ground {
         Ground::Paper => {
             encoder.set_color(ColorType::Rgb);
-            let (pixels, _) = picture.rgba.as_chunks::<4>();
             let mut data = vec![0; 3 * pixels.len()];
             let (opaque, _) = data.as_chunks_mut::<3>();
             for (to, [r, g, b, _]) in opaque.iter_mut().zip(pixels) {
@@ -380,6 +398,31 @@ fn encoded(
         }
     }
     Ok(bytes)
+}
+
+/// The colours of a picture on paper, three bytes each, and each pixel's number among them; none where they are not
+/// [`FEW`].
+fn palette(pixels: &[[u8; 4]]) -> Option<(Vec<u8>, Vec<u8>)> {
+    let mut colours = Vec::new();
+    let mut known: HashMap<[u8; 4], u8> = HashMap::new();
+    let (mut last, mut number) = ([0; 4], 0);
+    let mut numbers = Vec::with_capacity(pixels.len());
+    for &pixel in pixels {
+        if pixel != last {
+            let new = known.len();
+            number = match known.entry(pixel) {
+                Entry::Occupied(known) => *known.get(),
+                Entry::Vacant(_) if new == FEW => return None,
+                Entry::Vacant(free) => {
+                    colours.extend(&pixel[..3]);
+                    *free.insert(u8::try_from(new).ok()?)
+                }
+            };
+            last = pixel;
+        }
+        numbers.push(number);
+    }
+    Some((colours, numbers))
 }
 
 fn finished(

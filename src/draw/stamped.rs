@@ -1,5 +1,6 @@
-//! Pictures of pixels of panels with very many tiles: the page is drawn with the panel's place left empty, and the
-//! panel is stamped there. A document of all its tiles would take more memory than a run may have.
+//! Pictures of pixels of panels with many tiles: the page is drawn with the panel's place left empty, and the panel is
+//! stamped there. That takes less time than a document of all its tiles, which would take more memory than a run may
+//! have where there are very many.
 
 use super::{
     error::DrawError,
@@ -11,13 +12,20 @@ use super::{
 };
 use crate::layout::panel::Panel;
 
-/// Panels of more tiles than this are stamped: the renderer takes some 3 kB a tile.
-const MANY: usize = 20_000;
+/// Panels of more tiles than this are always stamped: the renderer takes some 3 kB a tile.
+const VERY_MANY: usize = 20_000;
+/// Panels of no more tiles than this are soon rendered.
+const FEW: usize = 250;
+/// A tile of so many pixels is stamped from paint three times as fine each way; one of more is rendered, as its edges
+/// would be less sharp.
+const LARGE: f64 = 7_000.0;
 
-/// Whether a panel is one for stamping.
+/// Whether a panel is one for stamping in a picture of this width in pixels.
 #[must_use]
-pub fn is_stamped(panel: &Panel) -> bool {
-    panel.tiles.len() > MANY
+pub fn is_stamped(panel: &Panel, width: u32) -> bool {
+    let tiles = panel.tiles.len();
+    let pixels = f64::from(width).powi(2) * panel.bounds.height() / panel.bounds.width();
+    tiles > VERY_MANY || tiles > FEW && pixels <= LARGE * tiles as f64
 }
 
 /// The panel alone.

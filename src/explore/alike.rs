@@ -11,6 +11,7 @@
 
 use sha2::{Digest as _, Sha256};
 
+use super::known_faces::KnownFaces;
 use crate::geom::{Isometry, Point, Polygon, region};
 use crate::layout::panel::Panel;
 use crate::stock::Face;
@@ -37,11 +38,11 @@ type Digest = [u8; 32];
 
 /// The forms of a panel.
 #[must_use]
-pub fn looks(panel: &Panel) -> Looks {
+pub fn looks(panel: &Panel, known: &mut KnownFaces) -> Looks {
     let positions = positions(panel);
     let digests: Vec<(bool, Digest)> = positions
         .iter()
-        .map(|&by| (by.flip, digest(panel, by)))
+        .map(|&by| (by.flip, digest(panel, by, known)))
         .collect();
     let least = |backs: bool| {
         let some = digests.iter().filter(|(flip, _)| backs || !flip);
@@ -56,8 +57,8 @@ pub fn looks(panel: &Panel) -> Looks {
 
 /// The form of several panels that belong together.
 #[must_use]
-pub fn looks_of_all(panels: &[Panel]) -> Looks {
-    let mut all: Vec<Looks> = panels.iter().map(looks).collect();
+pub fn looks_of_all(panels: &[Panel], known: &mut KnownFaces) -> Looks {
+    let mut all: Vec<Looks> = panels.iter().map(|panel| looks(panel, known)).collect();
     if all.len() == 1 {
         return all.remove(0);
     }
@@ -106,13 +107,11 @@ fn positions(panel: &Panel) -> Vec<Isometry> {
     turned.chain(back).collect()
 }
 
-fn digest(panel: &Panel, by: Isometry) -> Digest {
+fn digest(panel: &Panel, by: Isometry, known: &mut KnownFaces) -> Digest {
     let middle = panel.bounds.centre();
-    let whole: Vec<Digest> = panel
-        .faces
-        .iter()
-        .map(|placed| pieces(&placed.face, by, |p| vec![p.clone()]))
-        .collect();
+    let whole = |face: &Face| pieces(face, by, |p| vec![p.clone()]);
+    let faces = known.of(panel).into_iter();
+    let whole: Vec<Digest> = faces.map(|face| known.digest(face, by, whole)).collect();
     let mut tiles: Vec<(i64, i64, Digest)> = panel
         .tiles
         .iter()
@@ -214,6 +213,10 @@ mod tests {
         let strip = |name| Strip::rip(&sheet(name), 18.0, 90.0, 90.0).unwrap();
         let bar = Bar::stack(vec![strip("birch"), strip("walnut")], 0.01).unwrap();
         Arc::new(TileKind::new("two", Arc::new(bar)))
+    }
+
+    fn looks(panel: &Panel) -> Looks {
+        super::looks(panel, &mut KnownFaces::default())
     }
 
     /// Square tiles in courses of so many, each with its turn.

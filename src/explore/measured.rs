@@ -5,6 +5,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use super::known_faces::KnownFaces;
 use super::measures::{Echo, Lines, balance, echoes, lines, mirrored};
 use crate::appearance::{change, contrast, legibility::Seeing};
 use crate::geom::number::millionth;
@@ -25,6 +26,8 @@ pub struct Measured<'a> {
     pub seen: &'a [Panel],
     /// Finish and eyes.
     pub seeing: Seeing,
+    /// What each of them takes.
+    pub tallies: &'a [Tally],
     /// What a shop makes of them; none where it cannot.
     pub plan: Option<&'a CountBack>,
 }
@@ -38,14 +41,15 @@ pub struct Measure {
     pub unit: &'static str,
     /// What it is.
     pub what: &'static str,
-    of: fn(&Measured<'_>, &Counted) -> Option<f64>,
+    of: fn(&Measured<'_>, &[Found]) -> Option<f64>,
 }
 
-/// What several measures read, counted once.
+/// What is found of each panel for the measures that read it.
 #[derive(Debug)]
-struct Counted {
-    tallies: Vec<Tally>,
-    lines: Vec<Lines>,
+struct Found {
+    lines: Lines,
+    mirror: f64,
+    echo: Option<f64>,
 }
 
 /// All measures. Of several panels those of tiles and joints count all together, `longest` is the
@@ -55,73 +59,73 @@ pub const MEASURES: &[Measure] = &[
         name: "matched",
         unit: "",
         what: "matched joints / all joints, from 0 to 1: a joint is matched where lines run on through it; not defined without joints",
-        of: |_, counted| {
-            let matched = sum(&counted.tallies, |t| t.joints.matched);
-            share(matched, sum(&counted.tallies, |t| t.joints.all))
+        of: |v, _| {
+            let matched = sum(v.tallies, |t| t.joints.matched);
+            share(matched, sum(v.tallies, |t| t.joints.all))
         },
     },
     Measure {
         name: "kinds",
         unit: "",
         what: "number of kinds of tile",
-        of: |_, counted| Some(kinds(&counted.tallies) as f64),
+        of: |v, _| Some(kinds(v.tallies) as f64),
     },
     Measure {
         name: "looks",
         unit: "",
         what: "number of tiles that look different: kinds, turns and flips together",
-        of: |_, counted| Some(look_counts(&counted.tallies).len() as f64),
+        of: |v, _| Some(look_counts(v.tallies).len() as f64),
     },
     Measure {
         name: "variety",
         unit: "bits",
         what: "how evenly the looks are mixed, in bits: -sum of p log2(p), where p is the share of tiles with one look; 0 when all tiles look alike",
-        of: |_, counted| Some(variety(&counted.tallies)),
+        of: |v, _| Some(variety(v.tallies)),
     },
     Measure {
         name: "trimmed",
         unit: "",
         what: "trimmed tiles / all tiles, from 0 to 1",
-        of: |_, counted| {
-            let all = sum(&counted.tallies, Tally::total);
-            share(sum(&counted.tallies, |t| t.trimmed), all)
+        of: |v, _| {
+            let all = sum(v.tallies, Tally::total);
+            share(sum(v.tallies, |t| t.trimmed), all)
         },
     },
     Measure {
         name: "longest",
         unit: "mm",
         what: "length in mm of the longest line through joints; lines are veneers, or all layers where there are no veneers",
-        of: |_, counted| Some(counted.lines.iter().map(|l| l.longest).fold(0.0, f64::max)),
+        of: |_, found| Some(found.iter().map(|f| f.lines.longest).fold(0.0, f64::max)),
     },
     Measure {
         name: "loops",
         unit: "",
         what: "number of lines that close to a loop",
-        of: |_, counted| Some(counted.lines.iter().map(|l| l.loops as f64).sum()),
+        of: |_, found| Some(found.iter().map(|f| f.lines.loops as f64).sum()),
     },
     Measure {
         name: "mirror",
         unit: "",
         what: "how symmetric the panel is, from 0 to 1: the largest share of tiles that look like their image in a mirror, a half turn or a quarter turn",
-        of: |v, _| mean(v.panels, |p| Some(mirror(p))),
+        of: |v, found| mean(v.panels, found.iter().map(|f| Some(f.mirror))),
     },
     Measure {
         name: "echo",
         unit: "",
         what: "how well the panel agrees with itself, shifted by a few tiles: 1 when it repeats, about 0 for chance; not defined where no shift brings half of the tiles onto others",
-        of: |v, _| mean(v.panels, echo),
+        of: |v, found| mean(v.panels, found.iter().map(|f| f.echo)),
     },
     Measure {
         name: "uneven",
         unit: "",
         what: "how far the colours lie from the middle, by area, without unit: 0 when each is spread evenly",
-        of: |v, _| mean(v.panels, |p| Some(uneven(p))),
+        of: |v, _| mean(v.panels, v.panels.iter().map(|p| Some(uneven(p)))),
     },
     Measure {
         name: "contrast",
         unit: "",
         what: "contrast of the panel seen close up, without unit: standard deviation / mean of the luminance; the same from any distance",
-        of: |v, _| mean(v.seen, contrast::of_panel),
+        of: |v, _| mean(v.seen, v.seen.iter().map(contrast::of_panel)),
     },
     Measure {
         name: "plain",
@@ -172,13 +176,17 @@ pub fn unit_of(name: &str) -> &'static str {
 
 /// The measures of the panels of one variation, taken together; none where one is not defined.
 #[must_use]
-pub fn measures(variation: &Measured<'_>) -> BTreeMap<String, Option<f64>> {
-    let counted = Counted {
-        tallies: variation.panels.iter().map(Tally::of).collect(),
-        lines: variation.panels.iter().map(drawn_lines).collect(),
-    };
+pub fn measures(variation: &Measured<'_>, known: &mut KnownFaces) -> BTreeMap<String, Option<f64>> {
+    let panels = variation.panels.iter();
+    let found: Vec<Found> = panels
+        .map(|panel| Found {
+            lines: drawn_lines(panel),
+            mirror: mirror(panel, known),
+            echo: echo(panel, known),
+        })
+        .collect();
     let one = |m: &Measure| {
-        let value = (m.of)(variation, &counted).filter(|v| v.is_finite());
+        let value = (m.of)(variation, &found).filter(|v| v.is_finite());
         (m.name.to_owned(), value.map(millionth))
     };
     MEASURES.iter().map(one).collect()
@@ -209,10 +217,10 @@ fn variety(tallies: &[Tally]) -> f64 {
 }
 
 /// Of several panels the mean, weighted by their tiles, over those for which it is defined.
-fn mean(panels: &[Panel], of: fn(&Panel) -> Option<f64>) -> Option<f64> {
-    let weighted = panels.iter().filter_map(|panel| {
+fn mean(panels: &[Panel], values: impl Iterator<Item = Option<f64>>) -> Option<f64> {
+    let weighted = panels.iter().zip(values).filter_map(|(panel, value)| {
         let weight = panel.tiles.len() as f64;
-        of(panel).map(|value| (weight, weight * value))
+        value.map(|value| (weight, weight * value))
     });
     let (all, sum) = weighted.fold((0.0, 0.0), |sum, one| (sum.0 + one.0, sum.1 + one.1));
     (all > 0.0).then(|| sum / all)
@@ -228,19 +236,19 @@ fn drawn_lines(panel: &Panel) -> Lines {
     }
 }
 
-fn mirror(panel: &Panel) -> f64 {
-    let m = mirrored(panel);
+fn mirror(panel: &Panel, known: &mut KnownFaces) -> f64 {
+    let m = mirrored(panel, known);
     let turns = m.half_turn.max(m.quarter_turn);
     m.left_right.max(m.top_bottom).max(turns)
 }
 
 /// Shifts after which less than half of the tiles meet another say little.
-fn echo(panel: &Panel) -> Option<f64> {
+fn echo(panel: &Panel, known: &mut KnownFaces) -> Option<f64> {
     let face = |t: &crate::layout::panel::PlacedTile| &panel.faces[t.face as usize].face;
     let area: f64 = panel.tiles.iter().map(|t| face(t).outline().area()).sum();
     let side = (area / panel.tiles.len().max(1) as f64).sqrt();
     let enough = |e: &Echo| 2 * e.pairs as usize >= panel.tiles.len();
-    let all = echoes(panel, ECHO_REACH * side);
+    let all = echoes(panel, ECHO_REACH * side, known);
     all.into_iter().find(enough).map(|e| e.above_chance)
 }
 
@@ -299,12 +307,15 @@ mod tests {
     fn of(panels: &[Panel], shop: &Shop) -> BTreeMap<String, Option<f64>> {
         let all: Vec<&Panel> = panels.iter().collect();
         let plan = count_back(&all, shop);
-        measures(&Measured {
+        let tallies: Vec<Tally> = panels.iter().map(Tally::of).collect();
+        let measured = Measured {
             panels,
             seen: panels,
             seeing: Seeing::default(),
+            tallies: &tallies,
             plan: plan.as_ref().ok(),
-        })
+        };
+        measures(&measured, &mut KnownFaces::default())
     }
 
     fn measured(fill: &str) -> BTreeMap<String, Option<f64>> {

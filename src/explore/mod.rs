@@ -14,6 +14,7 @@ pub mod enumeration;
 pub mod error;
 mod field;
 pub mod index;
+pub mod known_faces;
 pub mod laid;
 pub mod limits;
 pub mod link;

@@ -6,11 +6,21 @@ use std::sync::Arc;
 
 use crate::common::tiles::{PAINTS, diagonal, hexagon_block, plain_squares, striped};
 use plyloom::{
-    explore::measures::{Mirrored, balance, echoes, lines, matched, mirrored},
+    explore::alike::looks_of_all,
+    explore::known_faces::KnownFaces,
+    explore::measures::{self, Echo, Mirrored, balance, lines, matched},
     geom::Point,
     layout::{Extent, Panel, free::Placements},
     stock::{Tile, TileKind},
 };
+
+fn echoes(panel: &Panel, reach: f64) -> Vec<Echo> {
+    measures::echoes(panel, reach, &mut KnownFaces::default())
+}
+
+fn mirrored(panel: &Panel) -> Mirrored {
+    measures::mirrored(panel, &mut KnownFaces::default())
+}
 
 /// Square tiles in courses; each letter says which tile of the list.
 fn laid(tiles: &[Tile], courses: &[&str]) -> Panel {
@@ -233,4 +243,24 @@ fn nothing_changes_when_the_panel_is_turned() {
     let (a, b) = (mirrored(&before), mirrored(&after));
     assert!(close(a.left_right, b.top_bottom) && close(a.top_bottom, b.left_right));
     assert!(close(a.half_turn, b.half_turn) && close(a.quarter_turn, b.quarter_turn));
+}
+
+/// What is known from other panels changes nothing.
+#[test]
+fn known_faces_are_as_new_ones() {
+    let tiles = turned(&diagonal());
+    let mut known = KnownFaces::default();
+    for courses in [["ab", "dc"], ["dc", "ab"], ["cc", "ca"], ["bd", "db"]] {
+        let panel = laid(&tiles, &courses);
+        assert_eq!(measures::mirrored(&panel, &mut known), mirrored(&panel));
+        let reach = 2.9 * tiles[0].face().bounds().width();
+        assert_eq!(
+            measures::echoes(&panel, reach, &mut known),
+            echoes(&panel, reach)
+        );
+        assert_eq!(
+            looks_of_all(&[panel.clone()], &mut known),
+            looks_of_all(&[panel], &mut KnownFaces::default())
+        );
+    }
 }

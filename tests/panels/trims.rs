@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::common::wood::{hexagon_tile, rectangle};
 use geo::{Area, BooleanOps};
 use plyloom::{
-    explore::{alike::looks_of_all, material::materials},
+    explore::{alike::looks_of_all, known_faces::KnownFaces, material::materials},
     geom::{Point, Polygon},
     layout::{Cell, Cells, Extent, Filling, Lattice, Panel, Rule, Tally, Trim, resolve},
     recipe::{Outcome, evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
@@ -162,7 +162,7 @@ fn free_tiles_are_trimmed_to_a_round_too() {
 fn rounds_are_told_from_squares() {
     let looks = |fill: &str| {
         let outcome = run(&format!("panel(\"p\", squares(light)).size(5, 5).{fill};")).unwrap();
-        looks_of_all(&outcome.panels)
+        looks_of_all(&outcome.panels, &mut KnownFaces::default())
     };
     let stripe = |columns: bool| {
         let along = if columns { "column" } else { "course" };

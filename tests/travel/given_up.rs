@@ -12,11 +12,13 @@ use plyloom::draw::{
     Form, Ground, PanelOptions, PreviewOptions, Thumbnails, panel_svg, plain_svg, preview_svg,
 };
 use plyloom::explore::counting::different;
+use plyloom::explore::known_faces::KnownFaces;
 use plyloom::explore::measured::{Measured, measures};
 use plyloom::explore::measures::echoes;
 use plyloom::explore::moves::Same;
 use plyloom::explore::repeat::{Poses, Repeat};
 use plyloom::layout::panel::Panel;
+use plyloom::layout::tally::Tally;
 use plyloom::layout::tile_joints::tile_joints;
 use plyloom::plan::{Plan, Shop, count_back};
 use plyloom::recipe::memory_host::MemoryHost;
@@ -58,7 +60,9 @@ const WORK: [(&str, Work); 11] = [
     ("joints", |p| drop(tile_joints(p))),
     ("count", |p| drop(count_back(&[p], &Shop::common()))),
     ("plan", |p| drop(Plan::of(&[p], &Shop::common()))),
-    ("echoes", |p| drop(echoes(p, 50.0))),
+    ("echoes", |p| {
+        drop(echoes(p, 50.0, &mut KnownFaces::default()));
+    }),
     ("arrangements", |p| {
         let repeat = Repeat::of_panel(p, 2, 2, Poses::Turned).unwrap();
         let _ = different(&repeat, Same::TurnsAndMirrors);
@@ -81,14 +85,15 @@ fn what_takes_long_asks() {
     }
     let watch = Watch::unbounded();
     watch.raise(Alarm::Memory);
-    let measured = within(&watch, || {
-        measures(&Measured {
-            panels: &outcome.panels,
-            seen: &outcome.panels,
-            seeing: Seeing::default(),
-            plan: None,
-        })
-    });
+    let tallies: Vec<Tally> = outcome.panels.iter().map(Tally::of).collect();
+    let measured = Measured {
+        panels: &outcome.panels,
+        seen: &outcome.panels,
+        seeing: Seeing::default(),
+        tallies: &tallies,
+        plan: None,
+    };
+    let measured = within(&watch, || measures(&measured, &mut KnownFaces::default()));
     assert_eq!(measured.unwrap_err(), Stopped(Alarm::Memory));
 }
 

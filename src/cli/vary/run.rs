@@ -28,15 +28,15 @@ use crate::draw::{
     pixels_svg,
 };
 use crate::explore::alike::looks_of_all;
-use crate::explore::index::{
-    Failed, Made, PanelFacts, ParameterValue, Result as Came, Setting, Variation,
-};
+use crate::explore::index::{Failed, Made, ParameterValue, Result as Came, Setting, Variation};
+use crate::explore::known_faces::KnownFaces;
 use crate::explore::measured::{Measured, measures};
 use crate::explore::panel_facts::facts;
 use crate::explore::pinned::digest;
 use crate::explore::sweep::{Combination, MOST, Sweep};
 use crate::files::{Journal, write_picture};
 use crate::layout::panel::Panel;
+use crate::layout::tally::Tally;
 use crate::plan::{Shop, count_back};
 use crate::recipe::evaluate;
 use crate::recipe::failure::Failure;
@@ -78,6 +78,13 @@ pub(super) struct Work<'a> {
     pub(super) title: String,
 }
 
+/// What a thread keeps from one variation to the next.
+#[derive(Default)]
+struct Kept {
+    thumbnails: Thumbnails,
+    faces: KnownFaces,
+}
+
 /// What is shared between threads.
 struct Shared<'a> {
     journal: &'a mut Journal,
@@ -114,9 +121,9 @@ impl Work<'_> {
             again: Vec::new(),
             trouble: None,
         });
-        let one = |number, thumbnails: &mut Thumbnails, at_a_time| {
+        let one = |number, kept: &mut Kept, at_a_time| {
             if !stop.load(Ordering::Relaxed) {
-                let made = self.make(number, thumbnails, at_a_time);
+                let made = self.make(number, kept, at_a_time);
                 let mut shared = lock(&shared);
                 match self.keep_it(number, made, &mut shared) {
                     Ok(true) => progress.step(),
@@ -130,18 +137,18 @@ impl Work<'_> {
             }
         };
         let at_a_time = pool.current_num_threads().min(numbers.len());
-        // Each thread goes on with the stamps that some thread has left.
+        // Each thread goes on with what some thread has left.
         let idle = Mutex::new(Vec::new());
         pool.install(|| {
             numbers.par_iter().for_each(|&number| {
-                let mut thumbnails = lock(&idle).pop().unwrap_or_default();
-                one(number, &mut thumbnails, at_a_time);
-                lock(&idle).push(thumbnails);
+                let mut kept = lock(&idle).pop().unwrap_or_default();
+                one(number, &mut kept, at_a_time);
+                lock(&idle).push(kept);
             });
         });
         let again = std::mem::take(&mut lock(&shared).again);
         for number in again {
-            one(number, &mut Thumbnails::new(), 1);
+            one(number, &mut Kept::default(), 1);
         }
         progress.end();
         let shared = shared.into_inner().unwrap_or_else(PoisonError::into_inner);
@@ -180,7 +187,7 @@ impl Work<'_> {
     fn make(
         &self,
         number: u64,
-        thumbnails: &mut Thumbnails,
+        kept: &mut Kept,
         at_a_time: usize,
     ) -> Result<Option<Variation>, CliError> {
         let combination = self.sweep.combination(number);
@@ -194,7 +201,7 @@ impl Work<'_> {
         let before = before.ok_or_else(|| self.lost(budget.memory))?;
         let result = match guard::since(before, &budget, |watch| {
             let watch = (!beside_others).then_some(watch);
-            self.carried_out(number, thumbnails, &combination, watch)
+            self.carried_out(number, kept, &combination, watch)
         }) {
             Ok(Some(result)) => result,
             Ok(None) => return Ok(None),
@@ -229,7 +236,7 @@ impl Work<'_> {
     fn carried_out(
         &self,
         number: u64,
-        thumbnails: &mut Thumbnails,
+        kept: &mut Kept,
         combination: &Combination,
         alone: Option<&Watch>,
     ) -> Result<Option<Came>, CliError> {
@@ -244,9 +251,7 @@ impl Work<'_> {
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(
-                self.keep(number, thumbnails, &outcome, &settings)?,
-            )),
+            Ok(outcome) => Came::Made(Box::new(self.keep(number, kept, &outcome, &settings)?)),
             Err(failure) if alone.is_none() && is_felt(&failure.kind) => return Ok(None),
             Err(failure) => Came::Failed(failed(&failure)),
         };
@@ -257,7 +262,7 @@ impl Work<'_> {
     fn keep(
         &self,
         number: u64,
-        thumbnails: &mut Thumbnails,
+        kept: &mut Kept,
         outcome: &Outcome,
         settings: &Settings,
     ) -> Result<Made, CliError> {
@@ -271,23 +276,28 @@ impl Work<'_> {
             .collect();
         let all: Vec<&Panel> = outcome.panels.iter().collect();
         let plan = count_back(&all, self.shop);
+        let tallies: Vec<Tally> = outcome.panels.iter().map(Tally::of).collect();
         let measured = Measured {
             panels: &outcome.panels,
             seen: &seen,
             seeing: self.looking.seeing(),
+            tallies: &tallies,
             plan: plan.as_ref().ok(),
         };
         let panels = seen
             .iter()
             .zip(&outcome.panels)
+            .zip(&tallies)
             .zip(self.names(number, &outcome.panels))
             .zip(0..)
-            .map(|((panels, name), place)| {
-                if !self.draw {
-                    return Ok(facts(panels.1, String::new(), String::new()));
-                }
-                let id = id(number, place)?;
-                self.keep_panel(id, panels, &name, carried.as_ref(), thumbnails)
+            .map(|(((panels, tally), name), place)| {
+                let (picture, digest) = if self.draw {
+                    let id = id(number, place)?;
+                    self.keep_panel(id, panels, &name, carried.as_ref(), &mut kept.thumbnails)?
+                } else {
+                    Default::default()
+                };
+                Ok(facts(panels.1, tally, picture, digest))
             })
             .collect::<Result<_, CliError>>()?;
         Ok(Made {
@@ -299,14 +309,14 @@ impl Work<'_> {
                 .map(ParameterValue::from)
                 .collect(),
             panels,
-            measures: measures(&measured),
-            looks: looks_of_all(&outcome.panels),
+            measures: measures(&measured, &mut kept.faces),
+            looks: looks_of_all(&outcome.panels, &mut kept.faces),
             same_as: None,
             times: 0,
         })
     }
 
-    /// Writes the drawing of a panel, and its small picture: what the sheets show.
+    /// Writes the drawing of a panel, and its small picture: what the sheets show. Gives the drawing's name and digest.
     fn keep_panel(
         &self,
         id: u32,
@@ -314,7 +324,7 @@ impl Work<'_> {
         name: &str,
         carried: Option<&EmbeddedRecipe<'_>>,
         thumbnails: &mut Thumbnails,
-    ) -> Result<PanelFacts, CliError> {
+    ) -> Result<(String, String), CliError> {
         let options = PanelOptions {
             title: None,
             form: self.form,
@@ -343,7 +353,7 @@ impl Work<'_> {
             // A panel too long and thin for one: the sheets render its drawing.
             Err(_) => {}
         }
-        Ok(facts(panel, picture, sha256(svg.as_bytes())))
+        Ok((picture, sha256(svg.as_bytes())))
     }
 
     /// `017`, or `017-front` and so on: all numbers as wide as the last one of the sweep.

@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::looks;
+use super::{super::known_faces::KnownFaces, looks};
 use crate::watch;
 use crate::{geom::Point, layout::panel::Panel};
 
@@ -31,8 +31,9 @@ pub struct Echo {
 /// The panel against itself for every shift no longer than `reach` mm, the strongest first; a shift
 /// and its opposite are one. Where all tiles look alike, everything repeats.
 #[must_use]
-pub fn echoes(panel: &Panel, reach: f64) -> Vec<Echo> {
-    let looks = looks(panel);
+pub fn echoes(panel: &Panel, reach: f64, known: &mut KnownFaces) -> Vec<Echo> {
+    let faces = known.of(panel);
+    let looks = looks(&faces, known);
     let tiles: Vec<(Point, usize)> = panel
         .tiles
         .iter()

@@ -1,10 +1,9 @@
 //! How nearly a whole panel is symmetric about its middle.
 
-use super::looks;
+use super::{super::known_faces::KnownFaces, looks};
 use crate::{
     geom::{Isometry, Point, Rect, TOLERANCE},
     layout::panel::Panel,
-    stock::Comparison,
 };
 
 /// The shares of tiles whose image is a tile that looks just so, from 0 to 1.
@@ -22,7 +21,7 @@ pub struct Mirrored {
 
 /// How nearly a panel is symmetric about the middle of its tiles' bounds.
 #[must_use]
-pub fn mirrored(panel: &Panel) -> Mirrored {
+pub fn mirrored(panel: &Panel, known: &mut KnownFaces) -> Mirrored {
     let bounds = panel.tiles.iter().map(|t| {
         let face = &panel.faces[t.face as usize].face;
         face.bounds().shifted(t.at)
@@ -30,21 +29,20 @@ pub fn mirrored(panel: &Panel) -> Mirrored {
     let Some(bounds) = bounds.reduce(Rect::join) else {
         return Mirrored::default();
     };
-    let looks = looks(panel);
+    let faces = known.of(panel);
+    let looks = looks(&faces, known);
     let mut places: Vec<(Point, usize)> = panel
         .tiles
         .iter()
         .map(|t| (t.at - bounds.centre(), looks[t.face as usize]))
         .collect();
     places.sort_by(|a, b| a.0.x.total_cmp(&b.0.x));
-    let share = |by: Isometry| {
-        let becomes: Vec<Option<usize>> = panel
-            .faces
+    let mut share = |by: Isometry| {
+        let becomes: Vec<Option<usize>> = faces
             .iter()
-            .map(|f| {
-                let image = f.face.posed(by);
-                let image = Comparison::with(&image);
-                let same = panel.faces.iter().position(|o| image.is_alike(&o.face));
+            .map(|&face| {
+                let image = known.alike(face, by);
+                let same = faces.iter().position(|&other| image[other]);
                 same.map(|i| looks[i])
             })
             .collect();

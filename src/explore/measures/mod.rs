@@ -14,8 +14,9 @@ pub use echoes::{Echo, echoes};
 pub use lines::{Lines, lines};
 pub use mirrored::{Mirrored, mirrored};
 
+use super::known_faces::KnownFaces;
+use crate::geom::Isometry;
 use crate::layout::panel::Panel;
-use crate::stock::Comparison;
 use crate::watch;
 
 /// The share of joints through which lines run on, `matched / all`; none without joints.
@@ -25,14 +26,14 @@ pub fn matched(panel: &Panel) -> Option<f64> {
     (joints.all > 0).then(|| joints.matched as f64 / joints.all as f64)
 }
 
-/// For each face of a panel the number of its look: faces that look the same have the same.
-fn looks(panel: &Panel) -> Vec<usize> {
-    let mut known: Vec<usize> = Vec::with_capacity(panel.faces.len());
-    for (number, placed) in panel.faces.iter().enumerate() {
+/// For each face, by its number among the known ones, the number of its look: faces that look the same have the same.
+fn looks(faces: &[usize], known: &mut KnownFaces) -> Vec<usize> {
+    let mut looks: Vec<usize> = Vec::with_capacity(faces.len());
+    for (number, &face) in faces.iter().enumerate() {
         watch::ask();
-        let face = Comparison::with(&placed.face);
-        let same = (0..number).find(|&i| face.is_alike(&panel.faces[i].face));
-        known.push(same.map_or(number, |i| known[i]));
+        let alike = known.alike(face, Isometry::IDENTITY);
+        let same = (0..number).find(|&i| alike[faces[i]]);
+        looks.push(same.map_or(number, |i| looks[i]));
     }
-    known
+    looks
 }
