@@ -3,8 +3,7 @@
 //! Text is set in a typeface that the program carries, so a picture does not depend on what is
 //! installed. It has Latin, Greek and Cyrillic letters; what it lacks shows as an empty box.
 
-use std::collections::HashMap;
-use std::collections::hash_map::Entry;
+use std::collections::BTreeMap;
 use std::io::Cursor;
 use std::sync::{Arc, LazyLock};
 
@@ -35,8 +34,6 @@ use crate::watch;
 const MOST_READ: usize = 64 << 20;
 /// How hard a picture of few colours is compressed where there are many pictures.
 const LITTLE: u8 = 1;
-/// The most colours that a palette has (PNG specification, section 11.2.2).
-const FEW: usize = 256;
 /// Texts longer than this, in bytes, are compressed.
 const LONG_TEXT: usize = 1024;
 
@@ -125,15 +122,22 @@ fn rendered(tree: &Tree, (width, height): (u32, u32), ground: Ground) -> Result<
         (f64::from(height) / h) as f32,
     );
     render(tree, scale, &mut pixels.as_mut());
-    let of = |p: &resvg::tiny_skia::PremultipliedColorU8| {
-        let c = p.demultiply();
-        [c.red(), c.green(), c.blue(), c.alpha()]
+    let rgba = match ground {
+        // Nothing is transparent on paper, so nothing is multiplied in.
+        Ground::Paper => pixels.take(),
+        Ground::None => {
+            let of = |p: &resvg::tiny_skia::PremultipliedColorU8| {
+                let c = p.demultiply();
+                [c.red(), c.green(), c.blue(), c.alpha()]
+            };
+            pixels.pixels().iter().flat_map(of).collect()
+        }
     };
     Ok(Bitmap {
         width,
         height,
         per_mm: f64::from(width) / (w / PER_INCH * INCH),
-        rgba: pixels.pixels().iter().flat_map(of).collect(),
+        rgba,
         ground,
     })
 }
@@ -171,15 +175,16 @@ impl Bitmap {
         if (frame.color_type, frame.bit_depth) != (ColorType::Rgb, BitDepth::Eight) {
             return Err(wrong("it is no picture on paper".to_owned()));
         }
-        let (pixels, _) = rgb.as_chunks::<3>();
+        let mut rgba = vec![255; rgb.len() / 3 * 4];
+        let ((to, _), (from, _)) = (rgba.as_chunks_mut::<4>(), rgb.as_chunks::<3>());
+        for (to, from) in to.iter_mut().zip(from) {
+            to[..3].copy_from_slice(from);
+        }
         Ok(Self {
             width: frame.width,
             height: frame.height,
             per_mm,
-            rgba: pixels
-                .iter()
-                .flat_map(|&[r, g, b]| [r, g, b, 255])
-                .collect(),
+            rgba,
             ground: Ground::Paper,
         })
     }
@@ -369,7 +374,7 @@ fn encoded(
     let (pixels, _) = picture.rgba.as_chunks::<4>();
     if let Effort::Little = effort {
         if let Some((colours, numbers)) = (picture.ground == Ground::Paper)
-            .then(|| palette(pixels))
+            .then(|| palette(pixels, picture.width as usize))
             .flatten()
         {
             encoder.set_color(ColorType::Indexed);
@@ -400,29 +405,31 @@ fn encoded(
     Ok(bytes)
 }
 
-/// The colours of a picture on paper, three bytes each, and each pixel's number among them; none where they are not
-/// [`FEW`].
-fn palette(pixels: &[[u8; 4]]) -> Option<(Vec<u8>, Vec<u8>)> {
-    let mut colours = Vec::new();
-    let mut known: HashMap<[u8; 4], u8> = HashMap::new();
-    let (mut last, mut number) = ([0; 4], 0);
-    let mut numbers = Vec::with_capacity(pixels.len());
-    for &pixel in pixels {
-        if pixel != last {
-            let new = known.len();
-            number = match known.entry(pixel) {
-                Entry::Occupied(known) => *known.get(),
-                Entry::Vacant(_) if new == FEW => return None,
-                Entry::Vacant(free) => {
-                    colours.extend(&pixel[..3]);
-                    *free.insert(u8::try_from(new).ok()?)
-                }
-            };
-            last = pixel;
-        }
-        numbers.push(number);
+/// The colours of a picture on paper, three bytes each, and each pixel's number among them; none where they are more than
+/// a palette's 256 (PNG specification, section 11.2.2).
+fn palette(pixels: &[[u8; 4]], width: usize) -> Option<(Vec<u8>, Vec<u8>)> {
+    let mut colours: Vec<[u8; 4]> = Vec::new();
+    let mut known = BTreeMap::new();
+    let mut numbers: Vec<u8> = Vec::with_capacity(pixels.len());
+    for (i, pixel) in pixels.iter().enumerate() {
+        // Most are as the one to the left or the one above.
+        let near = [i.checked_sub(1), i.checked_sub(width)];
+        let near = near.into_iter().flatten().map(|near| numbers[near]);
+        let number = near
+            .into_iter()
+            .find(|&n| colours[usize::from(n)] == *pixel);
+        numbers.push(match number.or_else(|| known.get(pixel).copied()) {
+            Some(number) => number,
+            None => {
+                let new = u8::try_from(colours.len()).ok()?;
+                known.insert(*pixel, new);
+                colours.push(*pixel);
+                new
+            }
+        });
     }
-    Some((colours, numbers))
+    let colours = colours.iter().flat_map(|&[r, g, b, _]| [r, g, b]);
+    Some((colours.collect(), numbers))
 }
 
 fn finished(

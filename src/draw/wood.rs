@@ -3,7 +3,8 @@
 //! Three things lie on top of each other. At the bottom the panel's own shape in the mean of its
 //! colours. Above it (on panels that are not huge) all tiles with each layer a little wider, so
 //! that what shines through a joint has the colours that meet there. On top the tiles as they are.
-//! All of it is cut to the panel's shape.
+//! All of it is cut to the panel's shape; where that would have to be written tile by tile, a hair of wood
+//! around each tile takes its place.
 
 use super::{
     document::{Document, Each},
@@ -25,6 +26,8 @@ const UNDERLAID: usize = 5_000;
 
 /// How wide the layers of the underlay are stroked, in mm; half of it reaches across a joint.
 const STROKE: &str = "0.4";
+/// The same on huge panels of no simple shape, where half of it sticks out at the rim.
+const HAIR: &str = "0.1";
 
 /// How white what falls away is laid over, from 0 to 1.
 pub(super) const WASTE_VEIL: f32 = 0.7;
@@ -49,7 +52,7 @@ enum Shape {
     Full,
     /// Path data of what the tiles fill: their common outline.
     Rims(String),
-    /// On huge panels, the outline of each tile instead.
+    /// On huge panels, the outline of each tile instead: written out in flat drawings alone.
     Tiles,
 }
 
@@ -87,7 +90,7 @@ impl<'a> Wood<'a> {
 
     /// The definitions: the panel's shape and, unless the form is flat, each face.
     pub(crate) fn define(&self, out: &mut Document<'a>, form: Form, ids: &str) {
-        if !matches!(self.shape, Shape::Full) && form != Form::Blank {
+        if self.is_cut_to_shape(form) {
             out.extend([
                 "<path id=\"",
                 ids,
@@ -149,12 +152,12 @@ impl<'a> Wood<'a> {
         }
         text.extend([" clip-path=\"url(#", ids, "trim)\">\n"]);
         let base = self.base.as_str();
-        let full = matches!(self.shape, Shape::Full);
-        if full {
+        let cut = self.is_cut_to_shape(form);
+        if matches!(self.shape, Shape::Full) {
             text.extend(["<path fill=\"", base, "\" d=\""]);
             self.push_bounds(text);
             *text += "\"/>\n";
-        } else {
+        } else if cut {
             text.extend(["<g clip-path=\"url(#", ids, "shape)\">\n"]);
             text.extend(["<use xlink:href=\"#", ids, "rim\" fill=\"", base, "\"/>\n"]);
         }
@@ -162,9 +165,17 @@ impl<'a> Wood<'a> {
             Form::Flat => out.tiles(&self.panel.tiles, self.flat()),
             Form::Placed | Form::Blank => self.add_placed(out, ids),
         }
-        out.extend([if full { "" } else { "</g>\n" }]);
+        out.extend([if cut { "</g>\n" } else { "" }]);
         self.veil_waste(out.text());
         out.extend(["</g>\n"]);
+    }
+
+    fn is_cut_to_shape(&self, form: Form) -> bool {
+        match self.shape {
+            Shape::Full => false,
+            Shape::Rims(_) => form != Form::Blank,
+            Shape::Tiles => form == Form::Flat,
+        }
     }
 
     /// What falls away when the panel is cut into pieces is shown pale.
@@ -183,12 +194,16 @@ impl<'a> Wood<'a> {
 
     fn add_placed(&self, out: &mut Document<'a>, ids: &str) {
         let tiles = &self.panel.tiles;
-        if tiles.len() <= UNDERLAID {
+        let stroke = match self.shape {
+            Shape::Tiles => Some(HAIR),
+            _ => (tiles.len() <= UNDERLAID).then_some(STROKE),
+        };
+        if let Some(stroke) = stroke {
             out.extend([
                 "<use xlink:href=\"#",
                 ids,
                 "tiles\" stroke-width=\"",
-                STROKE,
+                stroke,
                 "\"/>\n",
             ]);
         }

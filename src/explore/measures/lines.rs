@@ -6,8 +6,6 @@
 //! length of a layer is its area over its thickness: the length of its middle line, but for the
 //! tips of triangles, where it is half as long as its longest side.
 
-use std::collections::BTreeMap;
-
 use crate::watch;
 use crate::{
     geom::{Point, Polygon, TOLERANCE, angle},
@@ -94,8 +92,12 @@ pub fn lines(panel: &Panel, wanted: impl Fn(&Layer) -> bool) -> Lines {
 #[derive(Default)]
 struct Ends {
     all: Vec<End>,
-    places: BTreeMap<(i64, i64), Vec<usize>>,
+    /// Where the middle of each lies, and its number.
+    places: Vec<(Key, usize)>,
 }
+
+/// Column and row of a square.
+type Key = (i64, i64);
 
 struct End {
     a: Point,
@@ -107,7 +109,7 @@ struct End {
 impl Ends {
     fn add(&mut self, a: Point, b: Point, colour: Colour, piece: usize) {
         let place = key(a.towards(b, 0.5));
-        self.places.entry(place).or_default().push(self.all.len());
+        self.places.push((place, self.all.len()));
         self.all.push(End {
             a,
             b,
@@ -117,7 +119,8 @@ impl Ends {
     }
 
     /// The layers that each layer runs on into.
-    fn links(&self, pieces: usize) -> Vec<Vec<usize>> {
+    fn links(mut self, pieces: usize) -> Vec<Vec<usize>> {
+        self.places.sort_unstable();
         let mut links = vec![Vec::new(); pieces];
         for end in &self.all {
             let middle = end.a.towards(end.b, 0.5);
@@ -125,9 +128,13 @@ impl Ends {
             let (from, to) = (key(middle - reach), key(middle + reach));
             let other = (from.0..=to.0)
                 .flat_map(|i| (from.1..=to.1).map(move |j| (i, j)))
-                .filter_map(|k| self.places.get(&k))
-                .flatten()
-                .map(|&i| &self.all[i])
+                .flat_map(|key| {
+                    let first = self.places.partition_point(|(place, _)| *place < key);
+                    self.places[first..]
+                        .iter()
+                        .take_while(move |(place, _)| *place == key)
+                })
+                .map(|&(_, i)| &self.all[i])
                 .find(|o| {
                     o.piece != end.piece
                         && o.colour == end.colour
@@ -144,7 +151,7 @@ impl Ends {
     clippy::cast_possible_truncation,
     reason = "saturates far outside any panel"
 )]
-fn key(p: Point) -> (i64, i64) {
+fn key(p: Point) -> Key {
     let side = 10.0 * TOLERANCE;
     ((p.x / side).floor() as i64, (p.y / side).floor() as i64)
 }
