@@ -422,9 +422,9 @@ mod tests {
             .collect();
         let whole = bitmap(&contact_sheet_svg(&cards, "t", "n"), 600, Ground::Paper).unwrap();
         let pieced = contact_sheet_png(&cards, "t", "n", 600).unwrap();
-        let mut reader = ::png::Decoder::new(std::io::Cursor::new(pieced))
-            .read_info()
-            .unwrap();
+        let mut decoder = ::png::Decoder::new(std::io::Cursor::new(pieced));
+        decoder.set_transformations(::png::Transformations::EXPAND);
+        let mut reader = decoder.read_info().unwrap();
         let mut data = vec![0; reader.output_buffer_size().unwrap()];
         reader.next_frame(&mut data).unwrap();
         let (theirs, _) = whole.rgba.as_chunks::<4>();

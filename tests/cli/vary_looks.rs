@@ -160,9 +160,9 @@ fn variations_from_afar_are_pictures_of_pixels_in_every_sheet() {
     assert_eq!(index(&bench, "far")["look"]["from_mm"], 3000.0);
     // The page of pixels shows them too: its middle is wood, not paper.
     let sheet = fs::read(bench.path("far/sheet.png")).expect("a picture");
-    let mut reader = png::Decoder::new(std::io::Cursor::new(sheet))
-        .read_info()
-        .expect("PNG");
+    let mut decoder = png::Decoder::new(std::io::Cursor::new(sheet));
+    decoder.set_transformations(png::Transformations::EXPAND);
+    let mut reader = decoder.read_info().expect("PNG");
     let mut pixels = vec![0; reader.output_buffer_size().expect("a size")];
     let info = reader.next_frame(&mut pixels).expect("pixels");
     let wood = pixels[..info.buffer_size()]
