@@ -418,15 +418,16 @@ fn palette(pixels: &[[u8; 4]], width: usize) -> Option<(Vec<u8>, Vec<u8>)> {
         let number = near
             .into_iter()
             .find(|&n| colours[usize::from(n)] == *pixel);
-        numbers.push(match number.or_else(|| known.get(pixel).copied()) {
-            Some(number) => number,
-            None => {
-                let new = u8::try_from(colours.len()).ok()?;
-                known.insert(*pixel, new);
-                colours.push(*pixel);
-                new
-            }
-        });
+        let number = number.or_else(|| known.get(pixel).copied());
+        let number = if let Some(number) = number {
+            number
+        } else {
+            let new = u8::try_from(colours.len()).ok()?;
+            known.insert(*pixel, new);
+            colours.push(*pixel);
+            new
+        };
+        numbers.push(number);
     }
     let colours = colours.iter().flat_map(|&[r, g, b, _]| [r, g, b]);
     Some((colours.collect(), numbers))
