@@ -1,7 +1,8 @@
 //! The rule modules that come along: what they promise.
 
 use plyloom::appearance::linear::Linear;
-use plyloom::explore::measures::mirrored;
+use plyloom::explore::known_faces::KnownFaces;
+use plyloom::explore::measures::{self, Mirrored};
 use plyloom::layout::panel::Panel;
 use plyloom::stock::Colour;
 
@@ -34,6 +35,10 @@ fn rows(module: &str, size: (usize, usize), condition: &str) -> Vec<String> {
     rows.into_iter()
         .map(|row| row.into_iter().collect())
         .collect()
+}
+
+fn mirrored(panel: &Panel) -> Mirrored {
+    measures::mirrored(panel, &mut KnownFaces::default())
 }
 
 #[test]
