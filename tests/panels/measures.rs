@@ -258,9 +258,8 @@ fn known_faces_are_as_new_ones() {
             measures::echoes(&panel, reach, &mut known),
             echoes(&panel, reach)
         );
-        assert_eq!(
-            looks_of_all(&[panel.clone()], &mut known),
-            looks_of_all(&[panel], &mut KnownFaces::default())
-        );
+        let panels = [panel];
+        let new = looks_of_all(&panels, &mut KnownFaces::default());
+        assert_eq!(looks_of_all(&panels, &mut known), new);
     }
 }
