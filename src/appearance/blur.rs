@@ -236,7 +236,7 @@ impl Blur {
         }
         let (w, h) = (self.width.div_ceil(self.by), self.height.div_ceil(self.by));
         let small = smooth(&self.smaller(plane, w, h), w, h, &self.kernel);
-        let across: Vec<Place> = (0..self.width).map(|x| self.place(x, w)).collect();
+        let across: Vec<Interpolation> = (0..self.width).map(|x| self.place(x, w)).collect();
         let mut all = Vec::with_capacity(plane.len());
         for y in 0..self.height {
             let down = self.place(y, h);
@@ -263,7 +263,7 @@ impl Blur {
     }
 
     /// Between which small pixels a pixel's middle lies.
-    fn place(&self, at: usize, size: usize) -> Place {
+    fn place(&self, at: usize, size: usize) -> Interpolation {
         let exact = ((at as f64 + 0.5) / self.by as f64 - 0.5).clamp(0.0, size as f64 - 1.0);
         #[allow(
             clippy::cast_possible_truncation,
@@ -271,7 +271,7 @@ impl Blur {
             reason = "held between 0 and the size"
         )]
         let (from, share) = (exact as usize, (exact - libm::floor(exact)) as f32);
-        Place {
+        Interpolation {
             from,
             to: (from + 1).min(size - 1),
             share,
@@ -279,7 +279,7 @@ impl Blur {
     }
 }
 
-struct Place {
+struct Interpolation {
     from: usize,
     to: usize,
     share: f32,

@@ -35,12 +35,12 @@ pub struct Tried {
     /// The change.
     pub change: Change,
     /// How its sheets read; or why the bar could not be glued so.
-    pub outcome: Result<Outcome, StockError>,
+    pub outcome: Result<Readability, StockError>,
 }
 
 /// How a bar reads.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Outcome {
+pub struct Readability {
     /// The farthest distance in mm from which the repeat of all of its sheets reads with ease; 0
     /// where one never does.
     pub plain: f64,
@@ -54,7 +54,7 @@ pub struct Outcome {
     pub size: f64,
 }
 
-impl Outcome {
+impl Readability {
     /// Whether a pattern that reads so is better off than one that reads like `other`, by more than
     /// a hundredth: by the distance to which the repeat reads with ease, else by its lines, else by
     /// how far it is just seen.
@@ -87,7 +87,7 @@ pub fn sheets(bar: &Bar) -> Vec<Arc<Sheet>> {
 
 /// How a bar reads as it is.
 #[must_use]
-pub fn outcome(bar: &Bar, seeing: Seeing) -> Outcome {
+pub fn outcome(bar: &Bar, seeing: Seeing) -> Readability {
     let all = sheets(bar);
     let read: Vec<Legibility> = all.iter().map(|s| Legibility::of(s, seeing)).collect();
     let least = |distances: Vec<f64>| {
@@ -102,7 +102,7 @@ pub fn outcome(bar: &Bar, seeing: Seeing) -> Outcome {
             .collect()
     };
     let veneers = lines(LayerKind::Veneer);
-    Outcome {
+    Readability {
         plain: least(read.iter().map(|l| l.plain.unwrap_or(0.0)).collect()),
         repeat: least(read.iter().map(|l| l.farthest.unwrap_or(0.0)).collect()),
         lines: least(if veneers.is_empty() {
@@ -126,7 +126,7 @@ pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
             change,
             outcome: bar
                 .on_sheets(|sheet| Arc::new(change.on(sheet)), TOLERANCE)
-                .map(|new| Outcome {
+                .map(|new| Readability {
                     size: new.outline().area().sqrt() / before,
                     ..outcome(&new, seeing)
                 }),

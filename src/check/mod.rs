@@ -18,7 +18,7 @@ use serde::Serialize;
 use crate::recipe::doubts::{Doubtful, doubts};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 use crate::recipe::{Failure, parameter::Parameter};
 
 /// How much a finding weighs.
@@ -45,7 +45,7 @@ pub struct Finding {
     /// What to do about it.
     pub help: Option<String>,
     /// Where, where there is a place.
-    pub place: Option<Place>,
+    pub place: Option<Location>,
     /// The parameters that were set when it happened, as typed after `--set`.
     pub with: Vec<(String, String)>,
     /// How many of the tries came to it, where it is about tries.
@@ -70,7 +70,7 @@ impl Finding {
         self
     }
 
-    fn at(mut self, place: Option<Place>) -> Self {
+    fn at(mut self, place: Option<Location>) -> Self {
         self.place = place;
         self
     }
@@ -172,7 +172,7 @@ fn budget(outcome: &Outcome, base: &Settings) -> Option<Finding> {
 }
 
 /// Where a parameter is declared, by its name.
-fn declared(outcome: &Outcome) -> BTreeMap<&str, Place> {
+fn declared(outcome: &Outcome) -> BTreeMap<&str, Location> {
     let named = |p: &Parameter| text::declaration(outcome, &p.name);
     let all = outcome.parameters.iter();
     all.filter_map(|p| Some((p.name.as_str(), named(p)?)))

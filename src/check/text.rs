@@ -6,14 +6,14 @@ use super::{Finding, Level, deprecated};
 use crate::recipe::host::is_drawing;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::reading::bound_parameters;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 
 pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
     let mut findings = said(outcome);
     let texts = outcome.sources.iter().zip(&outcome.modules);
     for (source, _) in texts.filter(|(_, what)| !is_drawing(what)) {
         for (entry, span) in deprecated::found(&source.text, deprecated::WORDS) {
-            let place = Place {
+            let place = Location {
                 source: Arc::clone(source),
                 span,
             };
@@ -79,12 +79,12 @@ fn said(outcome: &Outcome) -> Vec<Finding> {
 }
 
 /// Where a parameter is declared.
-pub(super) fn declaration(outcome: &Outcome, name: &str) -> Option<Place> {
+pub(super) fn declaration(outcome: &Outcome, name: &str) -> Option<Location> {
     outcome.sources.iter().find_map(|source| {
         let bound = bound_parameters(&source.text)
             .into_iter()
             .find(|bound| bound.name == name)?;
-        Some(Place {
+        Some(Location {
             source: Arc::clone(source),
             span: bound.span,
         })

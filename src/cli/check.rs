@@ -253,7 +253,7 @@ fn json(looked: &[Looked]) -> String {
         let place = finding
             .place
             .as_ref()
-            .map(crate::recipe::source::Place::line_column);
+            .map(crate::recipe::source::Location::line_column);
         (place.map(|p| p.0), place.map(|p| p.1))
     };
     let report = Report {

@@ -21,11 +21,11 @@ pub(super) struct Progress {
     /// What happens to each: `made`.
     word: &'static str,
     done: AtomicU64,
-    shown: Mutex<Shown>,
+    shown: Mutex<Display>,
 }
 
 #[derive(Debug)]
-enum Shown {
+enum Display {
     Bar(ProgressBar),
     /// The last tenth that was told.
     Lines(u64),
@@ -39,9 +39,9 @@ impl Progress {
             let style = ProgressStyle::with_template(&template)
                 .unwrap_or_else(|_| ProgressStyle::default_bar());
             let bar = ProgressBar::with_draw_target(Some(all), ProgressDrawTarget::hidden());
-            Shown::Bar(bar.with_style(style))
+            Display::Bar(bar.with_style(style))
         } else {
-            Shown::Lines(0)
+            Display::Lines(0)
         };
         Self {
             started: Instant::now(),
@@ -60,13 +60,13 @@ impl Progress {
         };
         let late = self.started.elapsed() > QUIET;
         match &mut *shown {
-            Shown::Bar(bar) => {
+            Display::Bar(bar) => {
                 if late && bar.is_hidden() {
                     bar.set_draw_target(ProgressDrawTarget::stderr());
                 }
                 bar.set_position(done);
             }
-            Shown::Lines(told) => {
+            Display::Lines(told) => {
                 let tenth = done * 10 / self.all.max(1);
                 if late && tenth > *told && done < self.all {
                     *told = tenth;
@@ -79,7 +79,7 @@ impl Progress {
     /// Takes the bar away.
     pub(super) fn end(&self) {
         if let Ok(shown) = self.shown.lock()
-            && let Shown::Bar(bar) = &*shown
+            && let Display::Bar(bar) = &*shown
         {
             bar.finish_and_clear();
         }

@@ -14,7 +14,7 @@ use miette::{
 use super::cli_error::{CliError, recipe_help};
 use super::stream::Stream;
 use crate::recipe::failure::Failure;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 use crate::recipe::words;
 use crate::session::excerpt::{Spot, lines};
 use crate::session::visible::{on_one_line, visible};
@@ -85,7 +85,7 @@ fn render_finding(finding: &Finding, look: Stream) -> String {
 }
 
 /// A place beside the one to blame, and its line.
-fn line_of(place: &Place, lead: &str, called: &str, look: Stream) -> String {
+fn line_of(place: &Location, lead: &str, called: &str, look: Stream) -> String {
     let excerpt = Excerpt::of(place, None);
     let Spot { name, line, column } = &excerpt.spot;
     let bar = if look.terminal { '│' } else { '|' };
@@ -148,7 +148,7 @@ struct Excerpt {
 }
 
 impl Excerpt {
-    fn of(place: &Place, label: Option<String>) -> Self {
+    fn of(place: &Location, label: Option<String>) -> Self {
         let spot = Spot::of(place);
         let lines = lines(place, 1);
         let first = lines.first().map_or(1, |line| line.number);
@@ -228,7 +228,7 @@ mod tests {
             code: "recipe::unknown_word",
             kind: Kind::WrongKind,
             message: "there is no word `shet`".to_owned(),
-            place: Some(Place {
+            place: Some(Location {
                 source: Arc::clone(&source),
                 span: start..start + at.len(),
             }),
@@ -312,7 +312,7 @@ mod tests {
         let mut failure = failure(text, "shet");
         let source = Arc::clone(&failure.sources[0]);
         let start = text.find("ring(3)").unwrap();
-        let place = Place {
+        let place = Location {
             source,
             span: start..start + 7,
         };

@@ -8,7 +8,7 @@ use crate::files::read_recipe;
 use crate::plan::{Shop, ShopError};
 use crate::recipe::failure::Failure;
 use crate::recipe::kind::Kind;
-use crate::recipe::source::{Place, Source};
+use crate::recipe::source::{Location, Source};
 use crate::recipe::store::ReadError;
 
 /// The shop of a file, or the common one where none is named.
@@ -40,7 +40,7 @@ pub(super) fn mistake(error: ShopError, source: Arc<Source>) -> CliError {
         code: "shop::mistake",
         kind: Kind::Syntax,
         message: error.message,
-        place: Some(Place {
+        place: Some(Location {
             source: Arc::clone(&source),
             span: error.span,
         }),

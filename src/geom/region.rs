@@ -21,7 +21,7 @@ use i_overlay::mesh::style::{LineJoin, OutlineStyle};
 pub use self::piece::Piece;
 
 use self::quarters::Quarters;
-use self::squares::{Look, Squares};
+use self::squares::{Coverage, Squares};
 use super::{
     Point, Polygon, Rect, TOLERANCE,
     curve::{Affine, Contour},
@@ -249,10 +249,10 @@ impl Region {
 
     fn look(&self, rect: Rect) -> Near {
         match self.squares().look(rect) {
-            Look::Inside => Near::All(true),
-            Look::Outside => Near::All(false),
-            Look::Either => Near::All(self.holds_point(rect.centre())),
-            Look::Rim(edges) => Near::Rim(edges),
+            Coverage::Inside => Near::All(true),
+            Coverage::Outside => Near::All(false),
+            Coverage::Either => Near::All(self.holds_point(rect.centre())),
+            Coverage::Rim(edges) => Near::Rim(edges),
         }
     }
 

@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use super::{
     Cells, Filling, LayoutError,
-    constraints::{CellRule, Limits, LookNumber, NamedRule, Outcome, PairRule, Problem, solve},
+    constraints::{CellRule, Limits, LookNumber, NamedRule, PairRule, Problem, SolveResult, solve},
     edges::profiles_along,
     error::NAMED,
     images::Images,
@@ -216,7 +216,7 @@ pub fn fill_by_rules(
     let choices = Choices::of(cells, tiles)?;
     let problem = choices.problem(&each_once(rules))?;
     match solve(&problem, seed, name, limits) {
-        Outcome::Filled(looks) => {
+        SolveResult::Filled(looks) => {
             debug_assert!(problem.broken(&looks).is_empty());
             let mut filling = Filling::new(Arc::clone(cells));
             for (number, look) in looks.into_iter().enumerate() {
@@ -224,14 +224,14 @@ pub fn fill_by_rules(
             }
             Ok(filling)
         }
-        Outcome::Contradiction(numbers) => Err(RulesError::Contradiction {
+        SolveResult::Contradiction(numbers) => Err(RulesError::Contradiction {
             rules: numbers
                 .into_iter()
                 .map(|r| problem.rules[r].name.clone())
                 .collect(),
         }),
-        Outcome::GaveUp { conflicts } => Err(RulesError::GaveUp { conflicts }),
-        Outcome::TooMuch => Err(RulesError::TooMuch),
+        SolveResult::GaveUp { conflicts } => Err(RulesError::GaveUp { conflicts }),
+        SolveResult::TooMuch => Err(RulesError::TooMuch),
     }
 }
 

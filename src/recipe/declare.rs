@@ -8,7 +8,7 @@ use super::fault::Fault;
 use super::kind::Kind;
 use super::parameter::{Domain, Parameter, Value};
 use super::run::Run;
-use super::source::Place;
+use super::source::Location;
 use crate::geom::length;
 
 /// The keys of the options of `param`.
@@ -19,7 +19,7 @@ const KINDS: [&str; 6] = ["colour", "length", "angle", "number", "whole", "text"
 /// Declares a parameter in the run and gives its value as the recipe is to see it.
 pub(super) fn declare(
     run: &Run,
-    place: Place,
+    place: Location,
     name: &str,
     default: &Dynamic,
     options: Map,

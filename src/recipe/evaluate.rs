@@ -15,7 +15,7 @@ use super::host::Host;
 use super::outcome::{self, Outcome};
 use super::run::{self, Run};
 use super::settings::Settings;
-use super::source::{Place, Source};
+use super::source::{Location, Source};
 use super::{comparing, declare, engine, modules};
 #[cfg(not(target_family = "wasm"))]
 use super::{kind::Kind, limits};
@@ -214,6 +214,6 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
 }
 
 /// The failure that a fault is, at `place` where the fault has none.
-fn failure(run: &Run, fault: Fault, place: Option<Place>) -> Failure {
+fn failure(run: &Run, fault: Fault, place: Option<Location>) -> Failure {
     diagnostics::of_fault(run, fault, place, Vec::new())
 }

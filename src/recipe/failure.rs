@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use super::kind::Kind;
-use super::source::{Place, Source};
+use super::source::{Location, Source};
 
 /// A recipe that failed: what is wrong, where, and what to try.
 #[derive(Debug, Clone, PartialEq)]
@@ -15,15 +15,15 @@ pub struct Failure {
     /// What is wrong, in one sentence without a full stop.
     pub message: String,
     /// The innermost place, where one is known.
-    pub place: Option<Place>,
+    pub place: Option<Location>,
     /// A few words set at the place.
     pub label: Option<String>,
     /// What to try.
     pub help: Option<String>,
     /// Where in a rule module it failed, innermost first, when the place is the recipe's call of it.
-    pub inside: Vec<Place>,
+    pub inside: Vec<Location>,
     /// The calls that led to the place, innermost first: where, and what was called there.
-    pub trace: Vec<(Place, String)>,
+    pub trace: Vec<(Location, String)>,
     /// Every source that was read before the failure, the recipe first.
     pub sources: Vec<Arc<Source>>,
     /// Module names that were looked for in the recipe's own folder and are not there: were they

@@ -8,7 +8,7 @@ use rhai::{Dynamic, EvalAltResult, Position};
 use super::kind::{Bound, Kind};
 use super::misuse::Misuse;
 use super::refusals;
-use super::source::Place;
+use super::source::Location;
 use crate::layout::{LayoutError, solver::RulesError};
 use crate::stock::StockError;
 
@@ -22,7 +22,7 @@ pub struct Fault {
     /// What to try.
     pub help: Option<String>,
     /// Where, when it is not the call itself that is to blame.
-    pub place: Option<Place>,
+    pub place: Option<Location>,
     /// Which of the values in the brackets of the call is to blame, from 0, where it is one of them.
     pub argument: Option<usize>,
     /// What kind it is of.
@@ -80,7 +80,7 @@ impl Fault {
 
     /// At this place instead of the call's.
     #[must_use]
-    pub fn at(mut self, place: Place) -> Self {
+    pub fn at(mut self, place: Location) -> Self {
         self.place = Some(place);
         self
     }

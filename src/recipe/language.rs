@@ -25,7 +25,7 @@ use semver::Version;
 use super::args;
 use super::diagnostics::tokens::{Kind, Token, tokens};
 use super::fault::Fault;
-use super::source::{Place, Source};
+use super::source::{Location, Source};
 
 /// The latest version that this program knows; it knows all before it.
 pub const LATEST: u32 = 1;
@@ -49,7 +49,7 @@ pub(super) fn of_source(source: &Arc<Source>, is: &str) -> Result<Option<u32>, F
     for (key, span) in stated(&source.text) {
         let written = &source.text[span.clone()];
         let here = |fault: Fault| {
-            fault.label("stated here").at(Place {
+            fault.label("stated here").at(Location {
                 source: Arc::clone(source),
                 span,
             })

@@ -38,11 +38,11 @@ pub(crate) const OWN_PREFIX: &str = "./";
 /// Resolves the imports of one run.
 pub(super) struct Resolver {
     run: Run,
-    state: Mutex<State>,
+    state: Mutex<LoadState>,
 }
 
 #[derive(Default)]
-struct State {
+struct LoadState {
     /// By what they really are: `./rings` or `plyloom/rings`.
     loaded: BTreeMap<String, Shared<Module>>,
     /// What is being evaluated now, outermost first.
@@ -56,11 +56,11 @@ impl Resolver {
     pub(super) fn new(run: Run) -> Self {
         Self {
             run,
-            state: Mutex::new(State::default()),
+            state: Mutex::new(LoadState::default()),
         }
     }
 
-    fn state(&self) -> std::sync::MutexGuard<'_, State> {
+    fn state(&self) -> std::sync::MutexGuard<'_, LoadState> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 

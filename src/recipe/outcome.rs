@@ -10,8 +10,8 @@ use super::fault::Fault;
 use super::parameter::Parameter;
 use super::run::{Handle, Run};
 pub use super::script_types::Hands;
-use super::source::{Made, Place, Source};
-use super::vocabulary::things;
+use super::source::{Located, Location, Source};
+use super::vocabulary::wood;
 use crate::layout::panel::Panel;
 use crate::layout::{LayoutError, MOST_LAYERS_SHOWN};
 use crate::stock::{Tile, TileKind};
@@ -41,7 +41,7 @@ pub struct Outcome {
     /// What the recipe itself calls its tiles.
     pub named: Vec<Named>,
     /// For each panel what hands did, and where it was begun.
-    pub hands: Vec<Made<Hands>>,
+    pub hands: Vec<Located<Hands>>,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
     /// For each panel what the bags held that it was filled from: names of kinds, and how many tiles
@@ -62,7 +62,7 @@ pub struct Outcome {
     /// created, the next run would read them.
     pub sought: Vec<String>,
     /// Where `fill_where` was called with a condition that held for no cell.
-    pub held_nowhere: Vec<Place>,
+    pub held_nowhere: Vec<Location>,
     /// Script operations that the run took.
     pub operations: u64,
 }
@@ -71,7 +71,10 @@ pub struct Outcome {
 ///
 /// # Errors
 /// What the first panel that cannot be resolved objects to, and where it was begun.
-pub(super) fn finish(run: &Run, begun: &[Made<Handle>]) -> Result<Vec<Panel>, (Fault, Place)> {
+pub(super) fn finish(
+    run: &Run,
+    begun: &[Located<Handle>],
+) -> Result<Vec<Panel>, (Fault, Location)> {
     let mut layers = 0;
     begun
         .iter()
@@ -97,8 +100,8 @@ pub(super) fn finish(run: &Run, begun: &[Made<Handle>]) -> Result<Vec<Panel>, (F
 }
 
 /// What hands did to a panel.
-pub(super) fn hands(made: &Made<Handle>) -> Made<Hands> {
-    Made {
+pub(super) fn hands(made: &Located<Handle>) -> Located<Hands> {
+    Located {
         thing: made.thing.hands(),
         place: made.place.clone(),
     }
@@ -116,14 +119,14 @@ pub(super) fn named(scope: &rhai::Scope<'_>) -> Vec<Named> {
     variables.retain(|(name, ..)| seen.insert(*name));
     variables.reverse();
     for (name, _, value) in &variables {
-        if let Some(tile) = value.read_lock::<things::Tile>() {
+        if let Some(tile) = value.read_lock::<wood::Tile>() {
             found.push(Named {
                 written: (*name).to_owned(),
                 tile: tile.0.clone(),
             });
         } else if let Some(list) = value.read_lock::<Array>() {
             for (i, entry) in list.iter().enumerate().take(MOST) {
-                if let Some(tile) = entry.read_lock::<things::Tile>() {
+                if let Some(tile) = entry.read_lock::<wood::Tile>() {
                     found.push(Named {
                         written: format!("{name}[{i}]"),
                         tile: tile.0.clone(),

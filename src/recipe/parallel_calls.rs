@@ -22,7 +22,7 @@ use rhai::{AST, Dynamic, Engine, FnPtr, Position};
 
 use super::call::Caller;
 use super::run::Run;
-use super::vocabulary::things;
+use super::vocabulary::wood;
 use super::{comparing, engine, limits, pure};
 use crate::stock::{Tile, TileKind};
 
@@ -96,7 +96,7 @@ impl<'e> Lane<'e> {
 /// None where it has more parts than a lane may copy.
 fn copied(value: Dynamic, kinds: &mut Vec<Copied>, parts: &mut usize) -> Option<Dynamic> {
     *parts = parts.checked_sub(1)?;
-    if let Some(tile) = value.read_lock::<things::Tile>() {
+    if let Some(tile) = value.read_lock::<wood::Tile>() {
         let original = &tile.0.kind;
         let known = kinds.iter().find(|k| Arc::ptr_eq(&k.original, original));
         let kind = if let Some(known) = known {
@@ -110,7 +110,7 @@ fn copied(value: Dynamic, kinds: &mut Vec<Copied>, parts: &mut usize) -> Option<
             copy
         };
         let pose = tile.0.pose;
-        return Some(Dynamic::from(things::Tile(Tile { kind, pose })));
+        return Some(Dynamic::from(wood::Tile(Tile { kind, pose })));
     }
     if value.is_array() {
         let list = value.into_array().unwrap_or_default();

@@ -5,9 +5,9 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex};
 
 use super::fault::Fault;
-use super::source::Place;
+use super::source::Location;
 use crate::geom::Region;
-use crate::layout::laying::Laid;
+use crate::layout::laying::Placements;
 use crate::layout::random::CellDraws;
 use crate::layout::solver::LayoutRule;
 use crate::layout::{self, Cells, Extent, Filling, Placements};
@@ -124,7 +124,7 @@ pub struct PanelState {
     pub(in crate::recipe) extent: Extent,
     pub(in crate::recipe) tiles: PanelTiles,
     /// What is laid by hand, each with where it is written; it goes over all fills.
-    pub(in crate::recipe) laid: Vec<(Laid, Place)>,
+    pub(in crate::recipe) laid: Vec<(Placements, Location)>,
     /// Whether it is ripped to slats: then it stays as it is.
     pub(in crate::recipe) ripped: bool,
     /// What became of it.
@@ -141,7 +141,7 @@ pub enum PanelTiles {
     /// On a lattice, and a function of the recipe is filling it now.
     BeingFilled,
     /// Placed one by one, with where in the recipe each was placed.
-    Free(Placements, Vec<Place>),
+    Free(Placements, Vec<Location>),
 }
 
 /// What hands can work on in a panel, and what they laid.
@@ -154,7 +154,7 @@ pub struct Hands {
     /// How many cells `lay` names that the panel does not have, and the first few of them.
     pub outside: (u64, Vec<layout::Cell>),
     /// Where `lay` is called for it, in the order of the calls.
-    pub blocks: Vec<Place>,
+    pub blocks: Vec<Location>,
 }
 
 /// Rust names and words of these types.

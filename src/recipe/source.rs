@@ -25,14 +25,14 @@ impl Source {
 
 /// A place in a source: a range of bytes of its text.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Place {
+pub struct Location {
     /// The text that the range points into.
     pub source: Arc<Source>,
     /// Bytes of `source.text`; within bounds and on character borders.
     pub span: Range<usize>,
 }
 
-impl Place {
+impl Location {
     /// Line and column of the first byte, both counted from 1, columns in characters.
     #[must_use]
     pub fn line_column(&self) -> (usize, usize) {
@@ -49,7 +49,7 @@ impl Place {
     }
 }
 
-impl std::fmt::Display for Place {
+impl std::fmt::Display for Location {
     /// `name:line:column`.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let (line, column) = self.line_column();
@@ -59,9 +59,9 @@ impl std::fmt::Display for Place {
 
 /// A thing with the place in the recipe where it was made.
 #[derive(Debug, Clone)]
-pub struct Made<T> {
+pub struct Located<T> {
     /// The thing.
     pub thing: T,
     /// Where it was made.
-    pub place: Place,
+    pub place: Location,
 }

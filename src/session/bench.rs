@@ -1,6 +1,6 @@
 //! What a maker works at.
 
-use super::{Given, State};
+use super::{Given, Snapshot};
 use crate::recipe::store::Store;
 
 /// The recipe as it was given, what is shown of it, and where its texts are.
@@ -9,7 +9,7 @@ pub struct Bench<'a> {
     /// The recipe.
     pub given: &'a Given,
     /// What is shown.
-    pub state: &'a State,
+    pub state: &'a Snapshot,
     /// Its texts and its modules.
     pub store: &'a dyn Store,
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::visible::visible;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 
 /// The longest line that is shown whole, and how much of a longer one stands before the place; in
 /// characters.
@@ -38,7 +38,7 @@ pub struct Line {
 impl Spot {
     /// Where a place is.
     #[must_use]
-    pub fn of(place: &Place) -> Self {
+    pub fn of(place: &Location) -> Self {
         let (line, column) = place.line_column();
         Self {
             name: super::visible::on_one_line(&place.source.name),
@@ -51,7 +51,7 @@ impl Spot {
 /// The line of a place with so many lines before and after it, as far as there are some. A place of
 /// several lines is marked on its first.
 #[must_use]
-pub fn lines(place: &Place, around: usize) -> Vec<Line> {
+pub fn lines(place: &Location, around: usize) -> Vec<Line> {
     let (line, column) = place.line_column();
     let spanned = place.source.text.get(place.span.clone()).unwrap_or("");
     let width = spanned.split('\n').next().unwrap_or("").chars().count();
@@ -111,7 +111,7 @@ mod tests {
 
     fn at(text: &str, what: &str) -> Vec<Line> {
         let start = text.find(what).unwrap();
-        let place = Place {
+        let place = Location {
             source: Arc::new(Source::new("r.rhai", text)),
             span: start..start + what.len(),
         };
@@ -142,7 +142,7 @@ mod tests {
     #[test]
     fn the_end_of_the_text_is_a_place_too() {
         for text in ["", "x", "x\n"] {
-            let end = Place {
+            let end = Location {
                 source: Arc::new(Source::new("r.rhai", text)),
                 span: text.len()..text.len(),
             };

@@ -6,8 +6,8 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use super::knobs::Knobs;
-use super::made::Made;
 use super::run_error::RunError;
+use super::run_result::RunResult;
 use super::visible::visible;
 use super::{Notice, Opened, Typed};
 use crate::recipe::evaluate;
@@ -35,7 +35,7 @@ pub struct Given {
 #[derive(Debug)]
 pub struct Run {
     /// The panels, or why there are none.
-    pub result: Result<Arc<Made>, RunError>,
+    pub result: Result<Arc<RunResult>, RunError>,
     /// The knobs that it had; those that the recipe has no use for were let go of.
     pub knobs: Knobs,
     /// What the recipe printed, its first 50 lines, safe to show.
@@ -84,7 +84,7 @@ impl Given {
             let host = door(opened.host(store, Box::new(print)));
             let outcome = self.carry_out(&opened, &mut knobs, &host, &mut notices)?;
             notices.extend(Notice::doubts(&outcome));
-            Ok(Arc::new(Made::new(id, opened, outcome)))
+            Ok(Arc::new(RunResult::new(id, opened, outcome)))
         });
         let printed = std::mem::take(&mut *printed.lock().unwrap_or_else(PoisonError::into_inner));
         Run {

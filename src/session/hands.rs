@@ -8,8 +8,8 @@ use serde_json::{Value, json};
 use super::bench::Bench;
 use super::drawing::MOST_DRAWN;
 use super::edit::Written;
-use super::made::Made;
 use super::redone::{CLOSED, Done, redone};
+use super::run_result::RunResult;
 use super::visible::visible;
 use crate::draw::{FaceArt, PanelOptions, panel_svg, plain_svg};
 use crate::layout::fits::fits;
@@ -97,7 +97,7 @@ struct Tray {
 ///
 /// # Errors
 /// When there is no such panel.
-pub fn tray(made: &Made, panel: usize) -> Result<Value, String> {
+pub fn tray(made: &RunResult, panel: usize) -> Result<Value, String> {
     made.panel(panel).ok_or("there is no such panel")?;
     Ok(json!(tray_of(made, panel)))
 }
@@ -106,7 +106,7 @@ pub fn tray(made: &Made, panel: usize) -> Result<Value, String> {
 ///
 /// # Errors
 /// When hands cannot work there.
-pub fn go_on(bench: Bench<'_>, made: &Made, panel: usize) -> Result<Value, String> {
+pub fn go_on(bench: Bench<'_>, made: &RunResult, panel: usize) -> Result<Value, String> {
     let offers = offers(&made.outcome, panel).map_err(|error| error.to_string())?;
     let pictured = offers.into_iter().filter_map(|offer| {
         let hands = Hands {
@@ -193,7 +193,7 @@ fn tried(before: &Panel, after: &Panel) -> Tried {
     }
 }
 
-fn tray_of(made: &Made, number: usize) -> Tray {
+fn tray_of(made: &RunResult, number: usize) -> Tray {
     let outcome = &made.outcome;
     let panel = &outcome.panels[number];
     let hands = &outcome.hands[number].thing;

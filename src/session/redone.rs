@@ -7,7 +7,7 @@ use serde_json::{Value, json};
 
 use super::bench::Bench;
 use super::edit::{Written, write_text};
-use super::made::Made;
+use super::run_result::RunResult;
 use crate::recipe::evaluate;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::Source;
@@ -20,7 +20,7 @@ pub(super) const CLOSED: &str =
 /// A text that was carried out.
 pub(super) struct Done {
     /// The picture that it is to follow.
-    pub(super) made: Arc<Made>,
+    pub(super) made: Arc<RunResult>,
     /// The text.
     pub(super) text: String,
     /// What it gives under the settings of the page.

@@ -5,8 +5,8 @@ use serde_json::{Value, json};
 
 use super::bench::Bench;
 use super::edit::Written;
-use super::made::Made;
 use super::redone::{CLOSED, Done, redone};
+use super::run_result::RunResult;
 use super::visible::visible;
 use crate::draw::{corners, micrometres};
 use crate::geom::Point;
@@ -36,7 +36,7 @@ pub struct Drag {
 ///
 /// # Errors
 /// When there is no such panel.
-pub fn told(made: &Made, panel: usize) -> Result<Value, String> {
+pub fn told(made: &RunResult, panel: usize) -> Result<Value, String> {
     made.panel(panel).ok_or("there is no such panel")?;
     if !made.opened.is_plain() {
         return Ok(json!({ "handles": [], "why": CLOSED }));

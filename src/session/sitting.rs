@@ -10,13 +10,13 @@ use super::card::{Card, MadeCard, Short};
 use super::edit::Written;
 use super::fault::Fault;
 use super::knobs::{Knobs, Turn};
-use super::made::Made;
 use super::planned::{self, Sheet, ShopFile};
 use super::request::{Answer, Refusal, Request};
-use super::told::Told;
+use super::run_result::RunResult;
+use super::snapshot_json::SnapshotJson;
 use super::visible::visible;
 use super::{
-    Given, Opened, State, drawing, hands, keep, own_text, rim, stars, steps, sweep, unpacked,
+    Given, Opened, Snapshot, drawing, hands, keep, own_text, rim, stars, steps, sweep, unpacked,
     values,
 };
 use crate::appearance::Look;
@@ -29,7 +29,7 @@ use crate::recipe::memory_store::MemoryStore;
 use crate::recipe::store::Store as _;
 
 /// A recipe that is open. What it is asked it answers at once; doors that answer several askers at a
-/// time hold a [`State`] of their own and use the same parts.
+/// time hold a [`Snapshot`] of their own and use the same parts.
 #[derive(Debug)]
 pub struct Session {
     store: MemoryStore,
@@ -37,7 +37,7 @@ pub struct Session {
     given: Given,
     knobs: Knobs,
     turns: u64,
-    state: State,
+    state: Snapshot,
 }
 
 impl Session {
@@ -59,9 +59,9 @@ impl Session {
             given,
             knobs: Knobs::default(),
             turns: serial,
-            state: State {
+            state: Snapshot {
                 serial,
-                ..State::default()
+                ..Snapshot::default()
             },
         }
     }
@@ -74,7 +74,7 @@ impl Session {
 
     /// What there is to see.
     #[must_use]
-    pub fn state(&self) -> &State {
+    pub fn state(&self) -> &Snapshot {
         &self.state
     }
 
@@ -300,7 +300,7 @@ impl Session {
     }
 
     fn told(&self, known: &[u64]) -> Answer {
-        let told = Told::of(&self.state, &self.given, known);
+        let told = SnapshotJson::of(&self.state, &self.given, known);
         let told = serde_json::to_value(&told);
         Answer::State(told.expect("invariant: every field has a form in JSON"))
     }
@@ -341,7 +341,7 @@ impl Session {
         self.state.shortlist += 1;
     }
 
-    fn picture(&self, id: u64) -> Result<Arc<Made>, Refusal> {
+    fn picture(&self, id: u64) -> Result<Arc<RunResult>, Refusal> {
         self.state
             .picture(id)
             .ok_or_else(|| "there is no such picture any more".into())
@@ -356,10 +356,10 @@ impl Session {
             }
         };
         let bench = Bench {
-            state: &State {
+            state: &Snapshot {
                 knobs: self.knobs.clone(),
                 good: self.state.good.clone(),
-                ..State::default()
+                ..Snapshot::default()
             },
             ..self.bench()
         };
@@ -380,7 +380,7 @@ impl Session {
         })
     }
 
-    fn bundle(&self, made: &Made) -> Bundle {
+    fn bundle(&self, made: &RunResult) -> Bundle {
         let host = made.opened.host(&self.store, Box::new(|_| ()));
         let settings = self.given.settings(&made.opened, &self.state.knobs);
         Bundle::of(&made.opened.name(), &made.outcome, &settings, &*host)
@@ -389,7 +389,7 @@ impl Session {
 
 const NO_PANEL: &str = "there is no such panel";
 
-fn of(made: &Made, panel: usize) -> Result<&Panel, Refusal> {
+fn of(made: &RunResult, panel: usize) -> Result<&Panel, Refusal> {
     made.panel(panel).ok_or_else(|| NO_PANEL.into())
 }
 

@@ -6,7 +6,7 @@ use super::bench::Bench;
 use super::card::{Card, typed};
 use super::kept::Values;
 use super::knobs::Knobs;
-use super::made::Made;
+use super::run_result::RunResult;
 use super::shortlist::{self, Star};
 use super::visible::visible;
 use crate::appearance::Look;
@@ -15,12 +15,12 @@ use crate::recipe::parameter::Parameter;
 use crate::recipe::store::Shelf;
 
 /// The parameter of this name in a picture's recipe.
-fn known<'m>(made: &'m Made, name: &str) -> Option<&'m Parameter> {
+fn known<'m>(made: &'m RunResult, name: &str) -> Option<&'m Parameter> {
     made.outcome.parameters.iter().find(|p| p.name == name)
 }
 
 /// The knobs of a star, for the recipe that made a picture.
-fn knobs_of(star: &Star, made: &Made) -> Knobs {
+fn knobs_of(star: &Star, made: &RunResult) -> Knobs {
     Knobs {
         set: star
             .parameters

@@ -16,7 +16,7 @@ use super::own_text::current;
 use super::run_error::RunError;
 use super::states::{Change, States, Step};
 use super::visible::visible;
-use super::{Opened, State};
+use super::{Opened, Snapshot};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::store::{ReadError, Shelf, Store};
 
@@ -97,7 +97,12 @@ pub fn told(store: &dyn Store, recipe: &Path) -> Result<Value, String> {
 ///
 /// # Errors
 /// When a state is no such thing, or cannot be kept.
-pub fn keep(shelf: &dyn Shelf, recipe: &Path, state: &State, new: Change) -> Result<Value, String> {
+pub fn keep(
+    shelf: &dyn Shelf,
+    recipe: &Path,
+    state: &Snapshot,
+    new: Change,
+) -> Result<Value, String> {
     change(shelf, recipe, |states| {
         let kept = states.change(new, |mark| state.text(mark));
         kept.map_err(|error| error.to_string())

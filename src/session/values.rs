@@ -6,8 +6,8 @@ use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 use super::edit::{Written, mark, write_over};
-use super::made::Made;
 use super::own_text::current;
+use super::run_result::RunResult;
 use crate::recipe::literals::{literals, with_value};
 use crate::recipe::store::Shelf;
 use crate::recipe::to_parameter::{ToParameterError, name_for, to_parameter};
@@ -40,7 +40,7 @@ pub struct ValueParameter {
 
 /// The plain values of a picture's recipe, and the mark of its text.
 #[must_use]
-pub fn told(made: &Made) -> Value {
+pub fn told(made: &RunResult) -> Value {
     let text = &made.opened.source.text;
     let values = if made.opened.is_plain() {
         literals(text)

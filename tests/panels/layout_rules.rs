@@ -8,7 +8,7 @@ use crate::common::tiles::{diagonal, plain_squares, sheet, striped};
 use plyloom::{
     layout::{
         Cells, Extent, Filling, Lattice,
-        constraints::{CellRule, Limits, NamedRule, Outcome, PairRule, Problem, solve},
+        constraints::{CellRule, Limits, NamedRule, PairRule, Problem, SolveResult, solve},
         resolve,
         solver::{LayoutRule, Likeness, PanelSymmetry, RulesError, fill_by_rules},
     },
@@ -261,7 +261,7 @@ fn a_limit_is_a_limit() {
     };
     assert_eq!(
         solve(&problem, 1, "", Limits::conflicts(50)),
-        Outcome::GaveUp { conflicts: 50 }
+        SolveResult::GaveUp { conflicts: 50 }
     );
 }
 
@@ -368,11 +368,11 @@ fn against_trying_everything() {
         };
         let all: Vec<usize> = (0..problem.rules.len()).collect();
         match solve(&problem, round, "", enough()) {
-            Outcome::Filled(looks) => {
+            SolveResult::Filled(looks) => {
                 assert_eq!(problem.broken(&looks), Vec::<usize>::new(), "{problem:?}");
                 filled += 1;
             }
-            Outcome::Contradiction(rules) => {
+            SolveResult::Contradiction(rules) => {
                 assert!(!possible(&all), "{problem:?}");
                 assert!(!possible(&rules));
                 for &left_out in &rules {
@@ -382,7 +382,7 @@ fn against_trying_everything() {
                 }
                 contradicted += 1;
             }
-            Outcome::GaveUp { .. } | Outcome::TooMuch => panic!("too hard: {problem:?}"),
+            SolveResult::GaveUp { .. } | SolveResult::TooMuch => panic!("too hard: {problem:?}"),
         }
     }
     assert!(filled > 80 && contradicted > 80, "{filled} {contradicted}");

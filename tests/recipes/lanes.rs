@@ -5,7 +5,7 @@ use std::time::Duration;
 
 use crate::in_memory::recipe;
 use plyloom::draw::{PanelOptions, panel_svg};
-use plyloom::recipe::{Failure, Outcome, source::Place};
+use plyloom::recipe::{Failure, Outcome, source::Location};
 
 const TILES: &str = r#"
     let block = bar(plywood(9, 12).square()).slice("block");
@@ -53,7 +53,7 @@ fn a_slip_is_told_as_one_thread_tells_it() {
     ] {
         let told = |threads| {
             let failure = on(threads, rest).0.unwrap_err();
-            let place = failure.place.as_ref().map(Place::line_column);
+            let place = failure.place.as_ref().map(Location::line_column);
             (failure.code, failure.message.clone(), place)
         };
         assert_eq!(told(1), told(2), "{rest}");

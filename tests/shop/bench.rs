@@ -2,14 +2,13 @@
 //! is, and stops at the first that cannot be done. It knows how a saw, glue and a knife work and
 //! nothing of how plans are made.
 
-use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 use crate::pieces;
-use crate::saw::{Allowed, Made, made, saw};
+use crate::saw::{Allowed, Made};
 use crate::section::{P, Section, coincide, each, least, mirrored, moved, width};
 use crate::slats::trimmed;
-use crate::told::{Band, Becomes, Of, Piece, Round, Set, Step, Tile, Told, Work};
+use crate::told::{Band, Of, Piece, Step, Tile, Told, Work};
 
 /// What went wrong, with the step.
 pub(crate) type Fault = String;
@@ -302,63 +301,6 @@ impl Shop {
         self.cut_off.extend(widths.map(|wide| (step.number, wide)));
     }
 
-    /// Pieces are cut across: what comes off a piece is no longer than it, cuts included.
-    fn crosscut(&mut self, step: &Step, length: f64, kerf: f64) -> Result<(), Fault> {
-        let mut open: Vec<(u64, f64, Wood)> = Vec::new();
-        for of in &step.takes {
-            let wood = self.take_wood(of)?;
-            open.push((of.count, wood.length + kerf, wood));
-        }
-        // Each single piece with what is still left of it.
-        let pieces: Vec<(f64, &Wood)> = (open.iter())
-            .flat_map(|(count, long, wood)| (0..*count).map(move |_| (*long, wood)))
-            .collect();
-        let mut wanted: Vec<(f64, String)> = Vec::new();
-        for of in &step.gives {
-            let told = self.as_told(&of.piece)?;
-            wanted.extend((0..of.count).map(|_| (told.length, of.piece.clone())));
-        }
-        wanted.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let mut given: Vec<(String, Wood)> = Vec::new();
-        let mut fitting: Vec<(f64, Vec<usize>)> = Vec::new();
-        for (long, id) in wanted {
-            let told = self.as_told(&id)?;
-            let of = |wood: &Wood| Wood {
-                length: long,
-                ..wood.clone()
-            };
-            let serve: Vec<usize> = (0..pieces.len())
-                .filter(|&i| alike(&told, &of(pieces[i].1)))
-                .collect();
-            let Some(&first) = serve.first() else {
-                return Err(format!("{id} of {long} mm is cut from nothing like it"));
-            };
-            given.push((id, of(pieces[first].1)));
-            fitting.push((long + kerf, serve));
-        }
-        let left: Vec<f64> = pieces.iter().map(|(left, _)| *left).collect();
-        let fit = |order: fn(&f64, &f64) -> Ordering| {
-            let mut tries = MOST_TRIES;
-            all_fit(&fitting, &mut left.clone(), order, &mut tries)
-        };
-        if !fit(|a, b| b.total_cmp(a)) && !fit(f64::total_cmp) {
-            return Err(format!(
-                "{:?} mm cannot be cut from {left:?} mm",
-                fitting
-                    .iter()
-                    .map(|(long, _)| long - kerf)
-                    .collect::<Vec<_>>()
-            ));
-        }
-        if !given.iter().any(|(_, w)| (w.length - length).abs() < 1e-6) {
-            return Err(format!("nothing of {length} mm is cut"));
-        }
-        for (id, wood) in given {
-            self.give(&id, 1, &wood)?;
-        }
-        Ok(())
-    }
-
     /// What is not safe about boards and passes.
     pub(crate) fn unsafe_for(&self, allowed: Allowed) -> impl Iterator<Item = Fault> {
         let boards = self
@@ -373,107 +315,6 @@ impl Shop {
                 .filter_map(move |pass| pass.unsafe_for(allowed)),
         )
     }
-
-    fn rip(
-        &mut self,
-        step: &Step,
-        [tilt, bed]: [f64; 2],
-        kerf: f64,
-        work: &str,
-        rounds: &[Round],
-        left: &Becomes,
-    ) -> Result<(), Fault> {
-        let [of] = &step.takes[..] else {
-            return Err("one lot is ripped at a time".to_owned());
-        };
-        if of.piece != work {
-            return Err(format!("{work} is ripped, {} is taken", of.piece));
-        }
-        let wood = self.take_wood(of)?;
-        let mut on = Some(wood.section.clone());
-        let mut given: BTreeMap<String, u64> = BTreeMap::new();
-        let mut put = |shop: &mut Self, id: &str, section: Section| {
-            *given.entry(id.to_owned()).or_default() += of.count;
-            shop.give(
-                id,
-                of.count,
-                &Wood {
-                    section,
-                    ..wood.clone()
-                },
-            )
-        };
-        for pass in rounds
-            .iter()
-            .flat_map(|r| (0..r.times).flat_map(|_| &r.passes))
-        {
-            let section = on.take().ok_or("there is nothing left to saw")?;
-            if bed > 0.0 && !matches!(pass.set, Set::Ledge(_)) {
-                return Err("a bed that leans has a ledge".to_owned());
-            }
-            // On a leaning bed the cut leans by both.
-            let sawn = saw(&section, tilt + bed, kerf, pass)?;
-            self.passes.push(made(step, tilt, &sawn, pass, wood.length));
-            for (what, piece) in [
-                (&pass.inboard, sawn.inboard),
-                (&pass.outboard, sawn.outboard),
-            ] {
-                match what {
-                    Becomes::Waste => {}
-                    Becomes::Work if piece.is_empty() => {}
-                    Becomes::Work => on = Some(piece),
-                    Becomes::Piece(id) if piece.is_empty() => {
-                        return Err(format!("{id} is nothing but dust"));
-                    }
-                    Becomes::Piece(id) => put(self, id, piece)?,
-                }
-            }
-        }
-        match (left, on) {
-            (Becomes::Piece(id), Some(section)) => put(self, id, section)?,
-            (Becomes::Piece(id), None) => return Err(format!("nothing is left for {id}")),
-            _ => {}
-        }
-        for to in &step.gives {
-            if given.remove(&to.piece) != Some(to.count) {
-                return Err(format!("{} of {} do not come of it", to.count, to.piece));
-            }
-        }
-        match given.first_key_value() {
-            Some((id, count)) => Err(format!("{count} of {id} are not told of")),
-            None => Ok(()),
-        }
-    }
-}
-
-/// Places tried for pieces to be cut off, before a step counts as one that cannot be done.
-const MOST_TRIES: u32 = 100_000;
-
-/// Whether lengths, the longest first, each from one of some pieces, can all be cut off what is left of these: every
-/// place is tried, in an order of what is left there.
-fn all_fit(
-    lengths: &[(f64, Vec<usize>)],
-    left: &mut [f64],
-    order: fn(&f64, &f64) -> Ordering,
-    tries: &mut u32,
-) -> bool {
-    let [(long, serve), rest @ ..] = lengths else {
-        return true;
-    };
-    let mut places: Vec<usize> = (serve.iter().copied())
-        .filter(|&i| left[i] + 1e-6 >= *long)
-        .collect();
-    places.sort_by(|&i, &j| order(&left[i], &left[j]));
-    places.dedup_by(|i, j| left[*i].to_bits() == left[*j].to_bits());
-    places.into_iter().any(|i| {
-        *tries = tries.saturating_sub(1);
-        left[i] -= long;
-        let fit = *tries > 0 && all_fit(rest, left, order, tries);
-        if !fit {
-            left[i] += long;
-        }
-        fit
-    })
 }
 
 pub(crate) fn rectangle(wide: f64, high: f64) -> Section {

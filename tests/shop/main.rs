@@ -4,6 +4,7 @@
 
 mod bench;
 mod carried_out;
+mod crosscut;
 mod demos;
 mod fewest;
 mod gluing;
@@ -13,6 +14,7 @@ mod panels;
 mod pieces;
 mod random;
 mod recipes;
+mod rip;
 mod saw;
 mod section;
 mod slats;

@@ -5,7 +5,7 @@
 
 use serde::Serialize;
 
-use crate::appearance::change::{Outcome, Tried};
+use crate::appearance::change::{Readability, Tried};
 use crate::appearance::eye;
 use crate::appearance::legibility::Legibility;
 use crate::appearance::window::Window;
@@ -188,7 +188,7 @@ fn json_sheet(sheet: &Legibility, distances: &[f64]) -> JsonSheet {
     }
 }
 
-fn json_outcome(outcome: &Outcome) -> JsonOutcome {
+fn json_outcome(outcome: &Readability) -> JsonOutcome {
     JsonOutcome {
         plain_to_mm: thousandth(outcome.plain),
         lines_to_mm: thousandth(outcome.lines),

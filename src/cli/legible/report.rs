@@ -1,7 +1,7 @@
 //! What is told of how panels read from far away.
 
 use crate::appearance::apart::Choice;
-use crate::appearance::change::{Outcome, Tried};
+use crate::appearance::change::{Readability, Tried};
 use crate::appearance::legibility::Legibility;
 use crate::appearance::window::Best;
 
@@ -26,7 +26,7 @@ pub(super) struct BarReport {
     /// Its sheets.
     pub(super) sheets: Vec<Legibility>,
     /// How it reads as it is.
-    pub(super) now: Outcome,
+    pub(super) now: Readability,
     /// What was tried, the most helpful first.
     pub(super) tried: Vec<Tried>,
 }

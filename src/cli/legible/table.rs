@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 
-use crate::appearance::change::{Change, Outcome, Tried, VENEER};
+use crate::appearance::change::{Change, Readability, Tried, VENEER};
 use crate::appearance::contrast;
 use crate::appearance::eye;
 use crate::appearance::legibility::{Legibility, Line};
@@ -193,7 +193,7 @@ fn helps(bar: &BarReport) -> String {
     text
 }
 
-fn tried_words(tried: &Tried, now: &Outcome) -> String {
+fn tried_words(tried: &Tried, now: &Readability) -> String {
     let change = words(tried.change);
     match &tried.outcome {
         Ok(outcome) => {
@@ -215,7 +215,7 @@ fn tried_words(tried: &Tried, now: &Outcome) -> String {
 }
 
 /// The distances that count.
-fn distances_of(outcome: &Outcome) -> String {
+fn distances_of(outcome: &Readability) -> String {
     let plain = if outcome.plain > 0.0 {
         format!("plain up to {}", metres(outcome.plain))
     } else {

@@ -3,7 +3,7 @@
 mod add;
 mod file;
 mod recipes;
-mod told;
+mod text;
 
 use std::path::PathBuf;
 
@@ -74,7 +74,7 @@ pub(super) fn run(args: &RackArgs) -> Result<(), CliError> {
     match &args.act {
         Act::List => {
             let open = Open::read(path)?;
-            print(&told::list(&open.rack))
+            print(&text::list(&open.rack))
         }
         Act::Check => check(&Open::read(path)?),
         Act::Recipes(recipes) => recipes::run(recipes, Open::read(path)?.rack.shop()),
@@ -88,7 +88,7 @@ pub(super) fn run(args: &RackArgs) -> Result<(), CliError> {
                 .add(list, &new, &former)
                 .map_err(|e| refused(&e))?;
             open.write(&booking.text, &former)?;
-            print(&told::added(list, &new))
+            print(&text::added(list, &new))
         }
         Act::Take { plan } => {
             let bytes = read_bytes_up_to(plan, MOST_PLAN)?;
@@ -98,7 +98,7 @@ pub(super) fn run(args: &RackArgs) -> Result<(), CliError> {
             let former = open.former_name();
             let booking = open.rack.take(&text, &former).map_err(|e| refused(&e))?;
             open.write(&booking.text, &former)?;
-            print(&told::booked(&booking, open.rack.shop().units, &former))
+            print(&text::booked(&booking, open.rack.shop().units, &former))
         }
         Act::Undo => {
             let open = Open::to_change(path, false)?;

@@ -7,7 +7,7 @@ use super::grid::Grid;
 use super::piece::Piece;
 
 /// What a rectangle meets of a region.
-pub(super) enum Look {
+pub(super) enum Coverage {
     /// All of it lies inside.
     Inside,
     /// All of it lies outside.
@@ -97,18 +97,18 @@ impl Squares {
         self.known[square] != (crossed.count() % 2 == 1)
     }
 
-    pub(super) fn look(&self, rect: Rect) -> Look {
+    pub(super) fn look(&self, rect: Rect) -> Coverage {
         if !self.bounds.meets(rect) {
-            return Look::Outside;
+            return Coverage::Outside;
         }
         let (columns, rows) = self.grid.spans(rect);
         let within = self.bounds.holds(rect, 0.0);
         let [passed, inside] = self.count(&columns, &rows);
         if passed == 0 {
             return if inside > 0 && within {
-                Look::Inside
+                Coverage::Inside
             } else {
-                Look::Outside
+                Coverage::Outside
             };
         }
         let squares = rows.flat_map(|row| {
@@ -136,14 +136,14 @@ impl Squares {
             .filter(meets)
             .collect();
         if !edges.is_empty() {
-            return Look::Rim(edges);
+            return Coverage::Rim(edges);
         }
         // Without an edge in it, all of it lies as any place of it does.
         match somewhere {
-            _ if !within => Look::Outside,
-            Some(true) => Look::Inside,
-            Some(false) => Look::Outside,
-            None => Look::Either,
+            _ if !within => Coverage::Outside,
+            Some(true) => Coverage::Inside,
+            Some(false) => Coverage::Outside,
+            None => Coverage::Either,
         }
     }
 }

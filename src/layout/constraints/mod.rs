@@ -15,7 +15,7 @@ mod clauses;
 mod encode;
 mod solve;
 
-pub use solve::{Limits, Outcome, solve};
+pub use solve::{Limits, SolveResult, solve};
 
 /// A look, by a number that means the same in all cells.
 pub type LookNumber = u32;

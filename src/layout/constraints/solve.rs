@@ -11,7 +11,7 @@ use crate::layout::random::ListDraws;
 
 /// How it ended.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub enum Outcome {
+pub enum SolveResult {
     /// A look for each cell that keeps every rule.
     Filled(CellLooks),
     /// There is no filling: these rules, by number, contradict each other, and no one of them can
@@ -78,25 +78,25 @@ impl batsat::Callbacks for Budget<'_> {
 /// A filling of a problem by chance: the seed and the name choose which cells are decided first
 /// and which look each tries first.
 #[must_use]
-pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> Outcome {
+pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> SolveResult {
     if problem.options.iter().any(Vec::is_empty) {
-        return Outcome::Contradiction(Vec::new());
+        return SolveResult::Contradiction(Vec::new());
     }
     let mut order: Vec<usize> = (0..problem.options.len()).collect();
     ListDraws::new(seed, &format!("rules order {name}")).shuffle(&mut order);
     let Ok(encoding) = Encoding::of(problem, &order, Clauses::new(limits.stop)) else {
-        return Outcome::TooMuch;
+        return SolveResult::TooMuch;
     };
     let Some(mut solver) = loaded(&encoding, problem, &order, (seed, name), limits) else {
-        return Outcome::TooMuch;
+        return SolveResult::TooMuch;
     };
     solver.batsat_mut().cb_mut().limits = Some(limits);
     match run(&mut solver, &encoding.switches) {
-        SolverResult::Sat => Outcome::Filled(read(&solver, &encoding, problem)),
-        SolverResult::Interrupted => Outcome::GaveUp {
+        SolverResult::Sat => SolveResult::Filled(read(&solver, &encoding, problem)),
+        SolverResult::Interrupted => SolveResult::GaveUp {
             conflicts: limits.conflicts,
         },
-        SolverResult::Unsat => Outcome::Contradiction(fewest(&mut solver, &encoding, limits)),
+        SolverResult::Unsat => SolveResult::Contradiction(fewest(&mut solver, &encoding, limits)),
     }
 }
 

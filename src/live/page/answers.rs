@@ -10,7 +10,7 @@ use serde_json::json as value;
 
 use super::app_state::{AT_ONCE, AppState};
 use crate::recipe::{self, settings::Budget};
-use crate::session::made::Made;
+use crate::session::run_result::RunResult;
 use crate::watch::{self, Alarm, Bounds, Stopped, Watch};
 
 /// An answer of some media type.
@@ -111,7 +111,11 @@ fn given_up(watch: &Watch, alarm: Alarm) -> Response {
 }
 
 /// A picture that is on the table.
-pub(super) fn found(desk: &AppState, id: u64, panel: usize) -> Result<Arc<Made>, Box<Response>> {
+pub(super) fn found(
+    desk: &AppState,
+    id: u64,
+    panel: usize,
+) -> Result<Arc<RunResult>, Box<Response>> {
     let made = desk.table.picture(id);
     made.filter(|made| made.panel(panel).is_some())
         .ok_or_else(|| {

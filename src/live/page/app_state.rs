@@ -9,7 +9,7 @@ use super::guards::Key;
 use super::table::Table;
 use crate::files::DiskStore;
 use crate::session::Given;
-use crate::session::State as Shown;
+use crate::session::Snapshot;
 use crate::session::bench::Bench;
 use crate::session::edit::Written;
 use crate::session::planned::ShopFile;
@@ -56,7 +56,7 @@ impl AppState {
 }
 
 /// What a maker works at: a state of the table, and the texts on the disk.
-pub(super) fn bench<'a>(given: &'a Given, state: &'a Shown, store: &'a DiskStore) -> Bench<'a> {
+pub(super) fn bench<'a>(given: &'a Given, state: &'a Snapshot, store: &'a DiskStore) -> Bench<'a> {
     Bench {
         given,
         state,

@@ -12,8 +12,8 @@ use futures_util::stream::{self, Stream};
 use tokio::sync::{OwnedSemaphorePermit, watch};
 
 use super::table::Table;
-use crate::session::State as Shown;
-use crate::session::told::Told;
+use crate::session::Snapshot;
+use crate::session::snapshot_json::SnapshotJson;
 
 /// How often a line is sent when nothing happens, so that either side notices when the other is gone.
 const PULSE: Duration = Duration::from_secs(5);
@@ -21,7 +21,7 @@ const PULSE: Duration = Duration::from_secs(5);
 /// One page's stream.
 struct Line {
     table: Arc<Table>,
-    changes: watch::Receiver<Arc<Shown>>,
+    changes: watch::Receiver<Arc<Snapshot>>,
     known: Vec<u64>,
     begun: bool,
     _place: OwnedSemaphorePermit,
@@ -53,7 +53,7 @@ pub(super) fn events(
 }
 
 impl Line {
-    fn told(&mut self, shown: &Shown) -> String {
+    fn told(&mut self, shown: &Snapshot) -> String {
         let json = told(&self.table, shown, &self.known);
         let made = [&shown.good, &shown.former];
         self.known = made.into_iter().flatten().map(|m| m.id).collect();
@@ -62,6 +62,6 @@ impl Line {
 }
 
 /// The state as JSON, without the pictures in `known`.
-pub(super) fn told(table: &Table, shown: &Shown, known: &[u64]) -> String {
-    Told::of(shown, &table.given(), known).json()
+pub(super) fn told(table: &Table, shown: &Snapshot, known: &[u64]) -> String {
+    SnapshotJson::of(shown, &table.given(), known).json()
 }

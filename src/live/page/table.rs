@@ -16,10 +16,10 @@ use crate::recipe::outcome::Outcome;
 use crate::session::Given;
 use crate::session::Opened;
 use crate::session::RunError;
-use crate::session::State;
+use crate::session::Snapshot;
 use crate::session::Typed;
 use crate::session::knobs::{Knobs, Turn};
-use crate::session::made::Made;
+use crate::session::run_result::RunResult;
 
 /// The knobs as they were last turned.
 #[derive(Debug, Default)]
@@ -35,7 +35,7 @@ pub(super) struct Table {
     wish: Mutex<Wish>,
     /// The number of the last turn, for whoever must not wait.
     turns: Arc<AtomicU64>,
-    shown: watch::Sender<Arc<State>>,
+    shown: watch::Sender<Arc<Snapshot>>,
     bell: Stop,
 }
 
@@ -85,22 +85,22 @@ impl Table {
     }
 
     /// The state now.
-    pub(super) fn now(&self) -> Arc<State> {
+    pub(super) fn now(&self) -> Arc<Snapshot> {
         Arc::clone(&self.shown.borrow())
     }
 
     /// The state as it changes.
-    pub(super) fn changes(&self) -> watch::Receiver<Arc<State>> {
+    pub(super) fn changes(&self) -> watch::Receiver<Arc<Snapshot>> {
         self.shown.subscribe()
     }
 
     /// The picture of this number, where it still lies on the table.
-    pub(super) fn picture(&self, id: u64) -> Option<Arc<Made>> {
+    pub(super) fn picture(&self, id: u64) -> Option<Arc<RunResult>> {
         self.now().picture(id)
     }
 
     /// Lays a picture beside what is shown.
-    pub(super) fn lay_aside(&self, opened: Opened, outcome: Outcome) -> Arc<Made> {
+    pub(super) fn lay_aside(&self, opened: Opened, outcome: Outcome) -> Arc<RunResult> {
         let mut made = None;
         self.change(|shown| made = Some(shown.lay_aside(opened, outcome)));
         made.expect("invariant: a change is carried out")
@@ -108,7 +108,7 @@ impl Table {
 
     /// The state as soon as no run is at work. Whatever is made of it asks by [`Self::overtook`]
     /// whether it still stands.
-    pub(super) async fn settled(&self) -> Arc<State> {
+    pub(super) async fn settled(&self) -> Arc<Snapshot> {
         let mut changes = self.changes();
         let settled = changes.wait_for(|shown| !shown.busy).await;
         // The table has its own end of the line, so it is never closed here.
@@ -116,7 +116,7 @@ impl Table {
     }
 
     /// Whether a run has begun since the table looked like this.
-    pub(super) fn overtook(&self, shown: &State) -> bool {
+    pub(super) fn overtook(&self, shown: &Snapshot) -> bool {
         self.shown.borrow().begun != shown.begun
     }
 
@@ -143,7 +143,7 @@ impl Table {
     pub(super) fn carry_out(
         &self,
         print: impl Fn(&str) + Send + Sync + 'static,
-    ) -> (Option<Result<Arc<Made>, RunError>>, Vec<FileStamp>) {
+    ) -> (Option<Result<Arc<RunResult>, RunError>>, Vec<FileStamp>) {
         let (before, number, given) = {
             let wish = self.wish();
             (wish.knobs.clone(), wish.number, self.given())
@@ -180,9 +180,9 @@ impl Table {
         }
     }
 
-    fn change(&self, change: impl FnOnce(&mut State)) {
+    fn change(&self, change: impl FnOnce(&mut Snapshot)) {
         self.shown.send_modify(|shown| {
-            let mut next = State::clone(shown);
+            let mut next = Snapshot::clone(shown);
             next.serial += 1;
             change(&mut next);
             *shown = Arc::new(next);

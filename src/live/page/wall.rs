@@ -18,11 +18,11 @@ use crate::files::DiskStore;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::session::RunError;
-use crate::session::State as Shown;
+use crate::session::Snapshot;
 use crate::session::card::{Card, MadeCard};
 use crate::session::fault::Fault;
 use crate::session::knobs::Knobs;
-use crate::session::made::Made;
+use crate::session::run_result::RunResult;
 use crate::session::stars;
 use crate::session::visible::visible;
 
@@ -35,7 +35,7 @@ pub(super) struct Unstar {
 
 fn carried_out(
     desk: &AppState,
-    made: &Made,
+    made: &RunResult,
     knobs: &mut Knobs,
     door: &Arc<dyn Host>,
 ) -> Result<Outcome, RunError> {
@@ -86,7 +86,7 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -
 /// What a card comes to, unless it is `unwanted` before that.
 fn of_card(
     desk: &AppState,
-    state: &Shown,
+    state: &Snapshot,
     card: &Card,
     unwanted: impl Fn() -> bool + Send + Sync + 'static,
 ) -> Result<Result<Outcome, RunError>, String> {

@@ -10,11 +10,11 @@ use super::{NAMELESS, places, tokens, types};
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::run::{Run, ScriptFunction};
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 use crate::recipe::{script_types, steps};
 
 /// The fault that no function fits `signature`, as Rhai writes it: `name (type, type)`.
-pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str) -> Fault {
+pub(super) fn unknown(engine: &Engine, run: &Run, place: &Location, signature: &str) -> Fault {
     let (name, given) = split(signature);
     if name.starts_with(NAMELESS) {
         return nameless(run, place, name, given.len());
@@ -66,7 +66,7 @@ pub(super) fn unknown(engine: &Engine, run: &Run, place: &Place, signature: &str
 }
 
 /// Whether the word at a place is written after a point.
-fn is_method(place: &Place, word: &str) -> bool {
+fn is_method(place: &Location, word: &str) -> bool {
     let text = &place.source.text;
     &text[place.span.clone()] == word && text[..place.span.start].trim_end().ends_with('.')
 }
@@ -84,7 +84,7 @@ fn split(signature: &str) -> (&str, Vec<&str>) {
 }
 
 /// A function without a name that takes another number of values.
-fn nameless(run: &Run, place: &Place, name: &str, given: usize) -> Fault {
+fn nameless(run: &Run, place: &Location, name: &str, given: usize) -> Fault {
     let functions = run.functions();
     let params = functions
         .iter()
@@ -203,7 +203,7 @@ fn wrong_count(name: &str, own: &[&ScriptFunction], given: usize) -> Fault {
 }
 
 fn unknown_word(
-    place: &Place,
+    place: &Location,
     word: &str,
     given: &[&str],
     known: &[Known],
@@ -309,7 +309,7 @@ fn offered(of_owner: &[&Known], owner: &str) -> Option<String> {
 }
 
 /// A known word with values that it does not take.
-fn wrong_values(place: &Place, word: &str, given: &[&str], forms: &[&Known]) -> Fault {
+fn wrong_values(place: &Location, word: &str, given: &[&str], forms: &[&Known]) -> Fault {
     let fault = values_that_do_not_fit(word, given, forms);
     let takes_fewer = || {
         forms

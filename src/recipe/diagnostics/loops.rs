@@ -3,10 +3,10 @@
 
 use super::names;
 use super::tokens::{self, Token};
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 
 /// The head of the innermost loop around `place`, if there is one.
-pub(super) fn around(place: &Place) -> Option<Place> {
+pub(super) fn around(place: &Location) -> Option<Location> {
     let text = &place.source.text;
     let at = place.span.start;
     let mut open: Vec<Option<Token>> = Vec::new();
@@ -30,7 +30,7 @@ pub(super) fn around(place: &Place) -> Option<Place> {
             .clone()
             .or_else(|| open.iter().rev().flatten().next().cloned());
     }
-    innermost.map(|token| Place {
+    innermost.map(|token| Location {
         source: place.source.clone(),
         span: token.span,
     })
@@ -38,7 +38,7 @@ pub(super) fn around(place: &Place) -> Option<Place> {
 
 /// Where a call that did not end was at work, as far as the text tells: the engine forgets it. The only
 /// loop of the function that is called, or of the only function that that one calls in turn.
-pub(super) fn inside(call: &Place) -> Option<(&'static str, Place)> {
+pub(super) fn inside(call: &Location) -> Option<(&'static str, Location)> {
     let text = &call.source.text;
     let list = tokens::tokens(text);
     let word = |token: &Token| &text[token.span.clone()];
@@ -50,7 +50,7 @@ pub(super) fn inside(call: &Place) -> Option<(&'static str, Place)> {
         let mut found = functions.iter().filter(defined);
         found.next().filter(|_| found.next().is_none())
     };
-    let at = |token: &Token| Place {
+    let at = |token: &Token| Location {
         source: call.source.clone(),
         span: token.span.clone(),
     };
@@ -93,7 +93,7 @@ mod tests {
 
     fn head_at(text: &str, needle: &str) -> Option<String> {
         let start = text.find(needle).unwrap();
-        let place = Place {
+        let place = Location {
             source: Arc::new(Source::new("r", text)),
             span: start..start + needle.len(),
         };

@@ -4,7 +4,7 @@ use super::{calls, places, tokens};
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::kind::Kind;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 
 /// The fault that a text is none of the language.
 pub(super) fn syntax(message: impl Into<String>) -> Fault {
@@ -12,7 +12,7 @@ pub(super) fn syntax(message: impl Into<String>) -> Fault {
 }
 
 /// Something stands where nothing of its kind fits.
-pub(super) fn unexpected(place: &Place, sign: &str) -> Fault {
+pub(super) fn unexpected(place: &Location, sign: &str) -> Fault {
     let fault = syntax(format!("`{sign}` does not fit here"));
     match sign {
         ")" | "]" | "}" => {
@@ -35,7 +35,7 @@ pub(super) fn unexpected(place: &Place, sign: &str) -> Fault {
 }
 
 /// A token that should stand at `place` and does not.
-pub(super) fn missing(place: &Place, token: &str) -> Fault {
+pub(super) fn missing(place: &Location, token: &str) -> Fault {
     let text = &place.source.text;
     let here = &text[place.span.clone()];
     match token {
@@ -74,7 +74,7 @@ pub(super) fn missing(place: &Place, token: &str) -> Fault {
 }
 
 /// Whether a name begins right where a text ends, as after a quote that was forgotten.
-fn runs_on(place: &Place) -> bool {
+fn runs_on(place: &Location) -> bool {
     let text = &place.source.text;
     let begins = text[place.span.clone()].starts_with(char::is_alphabetic);
     begins
@@ -82,7 +82,7 @@ fn runs_on(place: &Place) -> bool {
             .is_some_and(|(before, span)| before.starts_with('"') && span.end == place.span.start)
 }
 
-fn missing_semicolon(place: &Place, here: &str) -> Fault {
+fn missing_semicolon(place: &Location, here: &str) -> Fault {
     let text = &place.source.text;
     let Some((before, span)) = previous(place) else {
         return syntax("a `;` is missing");
@@ -100,7 +100,7 @@ fn missing_semicolon(place: &Place, here: &str) -> Fault {
             "a number alone is in mm; with a unit it is a text: \"{digits} {here}\""
         ));
     }
-    let after = Place {
+    let after = Location {
         source: place.source.clone(),
         span: span.clone(),
     };
@@ -129,7 +129,7 @@ fn missing_semicolon(place: &Place, here: &str) -> Fault {
     syntax(format!("a `;` or an operator is missing before `{here}`")).label("expected here")
 }
 
-fn missing_bracket(place: &Place, token: &str, here: &str) -> Fault {
+fn missing_bracket(place: &Location, token: &str, here: &str) -> Fault {
     if here == "=" && in_condition(place) {
         return syntax("`=` gives a name a value; it does not compare")
             .help("to compare, write `==`");
@@ -143,10 +143,10 @@ fn missing_bracket(place: &Place, token: &str, here: &str) -> Fault {
 }
 
 /// Says where the bracket stands that is still open.
-fn with_opening(place: &Place, fault: Fault) -> Fault {
+fn with_opening(place: &Location, fault: Fault) -> Fault {
     match open_bracket(place) {
         Some((bracket, span)) => {
-            let opening = Place {
+            let opening = Location {
                 source: place.source.clone(),
                 span,
             };
@@ -160,11 +160,11 @@ fn with_opening(place: &Place, fault: Fault) -> Fault {
 }
 
 /// Whether the innermost bracket that is open belongs to `if` or `while`.
-fn in_condition(place: &Place) -> bool {
+fn in_condition(place: &Location) -> bool {
     let Some((_, span)) = open_bracket(place) else {
         return false;
     };
-    let bracket = Place {
+    let bracket = Location {
         source: place.source.clone(),
         span,
     };
@@ -180,7 +180,7 @@ fn closing(opening: &str) -> &'static str {
 }
 
 /// The innermost bracket that is open at `place`.
-fn open_bracket(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
+fn open_bracket(place: &Location) -> Option<(&str, std::ops::Range<usize>)> {
     let text = &place.source.text;
     let mut open = Vec::new();
     for token in tokens::tokens(text) {
@@ -199,7 +199,7 @@ fn open_bracket(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
 }
 
 /// The token before a place, and its place.
-pub(super) fn previous(place: &Place) -> Option<(&str, std::ops::Range<usize>)> {
+pub(super) fn previous(place: &Location) -> Option<(&str, std::ops::Range<usize>)> {
     let text = &place.source.text;
     tokens::tokens(text)
         .into_iter()

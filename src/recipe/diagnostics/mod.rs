@@ -23,7 +23,7 @@ use super::failure::Failure;
 use super::fault::Fault;
 use super::limits;
 use super::run::Run;
-use super::source::Place;
+use super::source::Location;
 
 /// The prefix of the names that Rhai gives to functions without a name.
 pub(super) const NAMELESS: &str = "anon$";
@@ -38,8 +38,8 @@ const WITHOUT_NAME: &str = "a function without a name";
 pub(super) fn of_fault(
     run: &Run,
     fault: Fault,
-    place: Option<Place>,
-    trace: Vec<(Place, String)>,
+    place: Option<Location>,
+    trace: Vec<(Location, String)>,
 ) -> Failure {
     Failure {
         code: fault.kind.code(),
@@ -78,7 +78,7 @@ pub(super) fn of_parse_error(
 
 /// The failure of a recipe that was running.
 pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) -> Failure {
-    let mut trace: Vec<(Place, String)> = Vec::new();
+    let mut trace: Vec<(Location, String)> = Vec::new();
     let mut key: Option<String> = None;
     let mut position = Position::NONE;
     let mut error = error;
@@ -140,7 +140,7 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
 /// the recipe's call of it, and the module's own line comes after that.
 fn recipe_first(run: &Run, mut failure: Failure) -> Failure {
     let recipe = run.source(None);
-    let is_own = |place: &Place| place.source == recipe;
+    let is_own = |place: &Location| place.source == recipe;
     let Some(inside) = failure.place.clone().filter(|place| !is_own(place)) else {
         return failure;
     };
@@ -162,7 +162,7 @@ fn recipe_first(run: &Run, mut failure: Failure) -> Failure {
 }
 
 /// A bound strikes anywhere in a loop: the loop's head is what is to be seen.
-fn at_loop(fault: Fault, place: Place) -> (Fault, Place) {
+fn at_loop(fault: Fault, place: Location) -> (Fault, Location) {
     let still = fault
         .label
         .as_deref()
@@ -190,9 +190,9 @@ fn at_loop(fault: Fault, place: Place) -> (Fault, Place) {
 
 /// The calls, innermost first. A function without a name is called by the word it was given to, at
 /// the same place: both are one line.
-fn calls_of(mut outermost_first: Vec<(Place, String)>) -> Vec<(Place, String)> {
+fn calls_of(mut outermost_first: Vec<(Location, String)>) -> Vec<(Location, String)> {
     outermost_first.reverse();
-    let mut calls: Vec<(Place, String)> = Vec::new();
+    let mut calls: Vec<(Location, String)> = Vec::new();
     for (place, called) in outermost_first {
         if let Some((inner_place, inner)) = calls.last_mut()
             && inner == WITHOUT_NAME
@@ -214,7 +214,7 @@ fn calls_of(mut outermost_first: Vec<(Place, String)>) -> Vec<(Place, String)> {
 }
 
 /// The first and the last calls of a long list.
-fn shortened(mut calls: Vec<(Place, String)>) -> Vec<(Place, String)> {
+fn shortened(mut calls: Vec<(Location, String)>) -> Vec<(Location, String)> {
     let left_out = calls.len().saturating_sub(limits::TRACE);
     if left_out > 0 {
         let half = limits::TRACE / 2;

@@ -8,7 +8,7 @@ use super::types;
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
 use crate::recipe::run::Run;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 use crate::recipe::vocabulary::hidden;
 use crate::recipe::words::Form;
 
@@ -92,7 +92,7 @@ fn opens_bars(text: &str, list: &[Token], i: usize) -> bool {
 }
 
 /// What to say about a name of a value that is not known at its place.
-pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &str) -> Fault {
+pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Location, name: &str) -> Fault {
     let text = &place.source.text;
     let fault = Fault::new(
         crate::recipe::kind::Kind::UnknownName {
@@ -160,7 +160,7 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Place, name: &st
 }
 
 /// What to say about a name before `::` that no `import` has given.
-pub(super) fn unknown_module(place: &Place, name: &str) -> Fault {
+pub(super) fn unknown_module(place: &Location, name: &str) -> Fault {
     let text = &place.source.text;
     let list = tokens::tokens(text);
     let imported: Vec<&str> = list

@@ -12,10 +12,10 @@ use crate::recipe::foreign::instead_of;
 use crate::recipe::kind::{Fixed, Kind};
 use crate::recipe::limits;
 use crate::recipe::run::Run;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 
 /// The fault behind an error of Rhai's parser at `place`.
-pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: &ParseErrorType) -> Fault {
+pub(super) fn fault(engine: &Engine, run: &Run, place: &Location, error: &ParseErrorType) -> Fault {
     use ParseErrorType as E;
     match error {
         E::UnexpectedEOF => syntax("the recipe ends in the middle of a statement"),
@@ -129,7 +129,7 @@ fn literal(what: &str) -> &'static str {
     }
 }
 
-fn input(place: &Place, error: &LexError) -> Fault {
+fn input(place: &Location, error: &LexError) -> Fault {
     match error {
         LexError::UnexpectedInput(sign) => unexpected(place, sign),
         LexError::UnterminatedString => syntax("the text that begins here has no end")
@@ -154,7 +154,7 @@ fn input(place: &Place, error: &LexError) -> Fault {
     }
 }
 
-fn improper(place: &Place, sign: &str, what: &str) -> Fault {
+fn improper(place: &Location, sign: &str, what: &str) -> Fault {
     if LEFT_OUT.iter().any(|(left_out, _)| *left_out == sign) || what.contains("disabled") {
         return reserved(place, sign);
     }
@@ -169,7 +169,7 @@ fn improper(place: &Place, sign: &str, what: &str) -> Fault {
 }
 
 /// A sign or word that the language keeps for itself, or that recipes do not have.
-fn reserved(place: &Place, sign: &str) -> Fault {
+fn reserved(place: &Location, sign: &str) -> Fault {
     if let Some((_, instead)) = LEFT_OUT.iter().find(|(left_out, _)| *left_out == sign) {
         return Fault::new(
             Kind::LeftOut {
@@ -206,12 +206,12 @@ fn reserved(place: &Place, sign: &str) -> Fault {
     }
 }
 
-fn next_is_not(place: &Place, sign: &str) -> bool {
+fn next_is_not(place: &Location, sign: &str) -> bool {
     let text = &place.source.text;
     tokens::next(text, place.span.end).is_none_or(|token| &text[token.span] != sign)
 }
 
-fn missing_property(place: &Place) -> Fault {
+fn missing_property(place: &Location) -> Fault {
     let here = &place.source.text[place.span.clone()];
     if LEFT_OUT.iter().any(|(left_out, _)| *left_out == here) {
         return reserved(place, here);
@@ -219,7 +219,7 @@ fn missing_property(place: &Place) -> Fault {
     syntax("a name is missing after the point").label("expected here")
 }
 
-fn missing_name(place: &Place) -> Fault {
+fn missing_name(place: &Location) -> Fault {
     let here = &place.source.text[place.span.clone()];
     let fault = syntax("a name is missing here").label("expected here");
     if here.starts_with(|c: char| c.is_ascii_digit()) {
@@ -228,7 +228,7 @@ fn missing_name(place: &Place) -> Fault {
     fault
 }
 
-fn mismatch(place: &Place, expected: &str, actual: &str) -> Fault {
+fn mismatch(place: &Location, expected: &str, actual: &str) -> Fault {
     let text = &place.source.text;
     let next = tokens::next(text, place.span.end).map(|token| &text[token.span]);
     if let Some(sign @ ("===" | "!==")) = next {
@@ -251,7 +251,7 @@ fn mismatch(place: &Place, expected: &str, actual: &str) -> Fault {
     }
 }
 
-fn expression_expected(place: &Place, what: &str) -> Fault {
+fn expression_expected(place: &Location, what: &str) -> Fault {
     if previous(place).is_some_and(|(word, _)| word == "in") {
         return syntax("what to go through is missing after `in`")
             .label("expected here")

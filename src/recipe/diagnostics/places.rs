@@ -5,18 +5,18 @@ use std::sync::Arc;
 use rhai::Position;
 
 use super::tokens;
-use crate::recipe::source::{Place, Source};
+use crate::recipe::source::{Location, Source};
 
 /// The place of the token at `position`. A position beyond the text gives its end; none at all, the
 /// first token.
-pub(crate) fn place(source: Arc<Source>, position: Position) -> Place {
+pub(crate) fn place(source: Arc<Source>, position: Position) -> Location {
     let text = &source.text;
     let start = match position.line() {
         Some(line) => offset(text, line, position.position().unwrap_or(1)),
         None => tokens::next(text, 0).map_or(0, |token| token.span.start),
     };
     let end = tokens::end_of(text, start);
-    Place {
+    Location {
         source,
         span: start..end,
     }
@@ -38,9 +38,9 @@ fn offset(text: &str, line: usize, column: usize) -> usize {
 }
 
 /// The places of the values in the brackets of the call whose word stands at `word`.
-pub(super) fn arguments(word: &Place) -> Vec<Place> {
+pub(super) fn arguments(word: &Location) -> Vec<Location> {
     let text = &word.source.text;
-    let mut found: Vec<Place> = Vec::new();
+    let mut found: Vec<Location> = Vec::new();
     let Some(open) = tokens::next(text, word.span.end).filter(|t| &text[t.span.clone()] == "(")
     else {
         return found;
@@ -52,7 +52,7 @@ pub(super) fn arguments(word: &Place) -> Vec<Place> {
         let sign = &text[token.span.clone()];
         let ends = depth == 0 && matches!(sign, "," | ")");
         if ends {
-            found.extend(begun.take().map(|span| Place {
+            found.extend(begun.take().map(|span| Location {
                 source: Arc::clone(&word.source),
                 span,
             }));
@@ -81,7 +81,7 @@ pub(super) fn decimal_comma(text: &str, comma: usize) -> Option<String> {
 }
 
 /// The first number with a comma in it among the values of a call.
-pub(super) fn comma_in_call(word: &Place) -> Option<String> {
+pub(super) fn comma_in_call(word: &Location) -> Option<String> {
     let list = arguments(word);
     list.windows(2).find_map(|pair| {
         let (end, start) = (pair[0].span.end, pair[1].span.start);

@@ -10,10 +10,10 @@ use crate::recipe::kind::{Fixed, Kind};
 use crate::recipe::limits;
 use crate::recipe::printing::printable;
 use crate::recipe::run::Run;
-use crate::recipe::source::Place;
+use crate::recipe::source::Location;
 
 /// The fault behind an error of the running engine at `place`.
-pub(super) fn fault(engine: &Engine, run: &Run, place: &Place, error: EvalAltResult) -> Fault {
+pub(super) fn fault(engine: &Engine, run: &Run, place: &Location, error: EvalAltResult) -> Fault {
     use EvalAltResult as E;
     match error {
         E::ErrorRuntime(value, _) | E::ErrorTerminated(value, _) if value.is::<Fault>() => {

@@ -20,7 +20,7 @@ use serde::Serialize;
 use super::host::is_drawing;
 use super::library;
 use super::outcome::Outcome;
-use super::source::{Place, Source};
+use super::source::{Location, Source};
 
 /// What is in doubt, with its facts.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -217,7 +217,7 @@ pub struct Doubtful {
     /// What is in doubt.
     pub doubt: Doubt,
     /// Where.
-    pub place: Place,
+    pub place: Location,
 }
 
 /// All that is in doubt in a recipe that works and in the modules of its folder: source by source, in the

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Doubt, Doubtful};
 use crate::recipe::reading::{bound_parameters, names_in};
-use crate::recipe::source::{Place, Source};
+use crate::recipe::source::{Location, Source};
 
 pub(super) fn doubts(source: &Arc<Source>) -> Vec<Doubtful> {
     let names = names_in(&source.text);
@@ -17,7 +17,7 @@ pub(super) fn doubts(source: &Arc<Source>) -> Vec<Doubtful> {
     unused
         .map(|bound| Doubtful {
             doubt: Doubt::UnusedParameter { name: bound.name },
-            place: Place {
+            place: Location {
                 source: Arc::clone(source),
                 span: bound.span,
             },

@@ -8,7 +8,7 @@ use crate::recipe::diagnostics::tokens::{Kind, Token, tokens};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Domain;
 use crate::recipe::reading::bound_parameters;
-use crate::recipe::source::{Place, Source};
+use crate::recipe::source::{Location, Source};
 
 /// Properties in mm.
 const LENGTHS: [&str; 7] = [
@@ -63,7 +63,7 @@ pub(super) fn doubts(source: &Arc<Source>, outcome: &Outcome) -> Vec<Doubtful> {
         } else {
             continue;
         };
-        let place = Place {
+        let place = Location {
             source: Arc::clone(source),
             span: sign.span.clone(),
         };

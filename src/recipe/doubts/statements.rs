@@ -9,7 +9,7 @@ use super::{Doubt, Doubtful};
 use crate::recipe::call::alone;
 use crate::recipe::diagnostics::{NAMELESS, places};
 use crate::recipe::reading::names_in;
-use crate::recipe::source::{Place, Source};
+use crate::recipe::source::{Location, Source};
 use crate::recipe::words::words;
 use crate::recipe::{comparing, engine, pure};
 
@@ -301,7 +301,7 @@ impl Reader<'_> {
             let Some(span) = defined(&self.source.text, &name) else {
                 continue;
             };
-            let place = Place {
+            let place = Location {
                 source: Arc::clone(self.source),
                 span,
             };

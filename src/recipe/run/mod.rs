@@ -20,7 +20,7 @@ use super::parameter::Parameter;
 use super::printing;
 use super::script_types::Hands;
 use super::settings::Settings;
-use super::source::{Made, Place, Source};
+use super::source::{Located, Location, Source};
 use super::usage::Usage;
 use super::watch;
 use crate::geom::TOLERANCE;
@@ -72,22 +72,22 @@ struct Inner {
     bounded: bool,
     host: Arc<dyn Host>,
     spending: Usage,
-    state: Mutex<State>,
+    state: Mutex<RunState>,
 }
 
 /// What grows while the recipe runs.
-struct State {
+struct RunState {
     joint_tolerance: f64,
     kinds: BTreeMap<String, Arc<TileKind>>,
     texts: Texts,
-    parameters: Vec<Made<Parameter>>,
+    parameters: Vec<Located<Parameter>>,
     own_seed: Option<u64>,
     seed_used: bool,
-    panels: Vec<Made<Handle>>,
-    held_nowhere: Vec<Place>,
+    panels: Vec<Located<Handle>>,
+    held_nowhere: Vec<Location>,
 }
 
-impl State {
+impl RunState {
     /// At the start of a run of these texts.
     fn of(texts: Texts) -> Self {
         Self {
@@ -124,13 +124,13 @@ impl Run {
             settings,
             bounded,
             host,
-            state: Mutex::new(State::of(Texts::of(recipe))),
+            state: Mutex::new(RunState::of(Texts::of(recipe))),
         }))
     }
 
     /// A run for a thread beside this one, in which pure functions of the same recipe are called.
     pub(super) fn lane(&self) -> Self {
-        let mut state = State::of(self.state().texts.of_a_lane());
+        let mut state = RunState::of(self.state().texts.of_a_lane());
         state.own_seed = self.state().own_seed;
         Self(Arc::new(Inner {
             spending: self.0.spending.lane(),
@@ -261,7 +261,7 @@ impl Run {
     ///
     /// # Errors
     /// When there is one of this name already.
-    pub(super) fn declare(&self, parameter: Parameter, place: Place) -> Result<(), Fault> {
+    pub(super) fn declare(&self, parameter: Parameter, place: Location) -> Result<(), Fault> {
         let mut state = self.state();
         if let Some(first) = state
             .parameters
@@ -278,7 +278,7 @@ impl Run {
                 first.place.source.name
             )));
         }
-        state.parameters.push(Made {
+        state.parameters.push(Located {
             thing: parameter,
             place,
         });
@@ -313,7 +313,7 @@ impl Run {
                 first.place.source.name
             )));
         }
-        state.panels.push(Made {
+        state.panels.push(Located {
             thing: panel,
             place,
         });
@@ -321,7 +321,7 @@ impl Run {
     }
 
     /// The panels begun, in order.
-    pub(super) fn take_panels(&self) -> Vec<Made<Handle>> {
+    pub(super) fn take_panels(&self) -> Vec<Located<Handle>> {
         std::mem::take(&mut self.state().panels)
     }
 
@@ -332,7 +332,7 @@ impl Run {
     }
 
     /// Where a condition held for no cell, in order.
-    pub(super) fn take_held_nowhere(&self) -> Vec<Place> {
+    pub(super) fn take_held_nowhere(&self) -> Vec<Location> {
         std::mem::take(&mut self.state().held_nowhere)
     }
 
@@ -385,7 +385,7 @@ impl Run {
         panels.iter().map(|p| p.thing.name().to_owned()).collect()
     }
 
-    fn state(&self) -> MutexGuard<'_, State> {
+    fn state(&self) -> MutexGuard<'_, RunState> {
         lock(&self.0.state)
     }
 }

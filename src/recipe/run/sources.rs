@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::AST;
 
 use crate::recipe::about::About;
-use crate::recipe::source::{Made, Source};
+use crate::recipe::source::{Located, Source};
 
 /// A function that the recipe or one of its modules defines, for messages.
 #[derive(Debug, Clone)]
@@ -24,7 +24,7 @@ pub(super) struct Texts {
     pub(super) modules: Vec<String>,
     /// The language version that each source says it is written for.
     pub(super) languages: Vec<Option<u32>>,
-    pub(super) abouts: BTreeMap<usize, Made<About>>,
+    pub(super) abouts: BTreeMap<usize, Located<About>>,
     pub(super) sought: Vec<String>,
     pub(super) functions: Vec<ScriptFunction>,
     /// The recipe as the engine understands it.

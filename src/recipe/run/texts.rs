@@ -15,7 +15,7 @@ use crate::recipe::about::About;
 use crate::recipe::diagnostics::places;
 use crate::recipe::fault::Fault;
 use crate::recipe::language;
-use crate::recipe::source::{Made, Place, Source};
+use crate::recipe::source::{Located, Location, Source};
 
 impl Run {
     /// Notes the recipe as the engine understands it.
@@ -30,12 +30,12 @@ impl Run {
 
     /// The place of the call that a word is carrying out.
     #[must_use]
-    pub fn place(&self, context: &NativeCallContext) -> Place {
+    pub fn place(&self, context: &NativeCallContext) -> Location {
         self.place_at(context.call_source(), context.call_position())
     }
 
     /// The place of a Rhai position in the source that Rhai knows by `key`.
-    pub(in crate::recipe) fn place_at(&self, key: Option<&str>, position: Position) -> Place {
+    pub(in crate::recipe) fn place_at(&self, key: Option<&str>, position: Position) -> Location {
         places::place(self.source(key), position)
     }
 
@@ -175,7 +175,7 @@ impl Run {
                 )));
         }
         let thing = about;
-        state.texts.abouts.insert(index, Made { thing, place });
+        state.texts.abouts.insert(index, Located { thing, place });
         Ok(())
     }
 

@@ -8,7 +8,7 @@ use rhai::{Array, Dynamic, Map};
 
 use super::group::Group;
 use super::strips::edge_name;
-use super::things::{self, Bar, Strip, Tile};
+use super::wood::{self, Bar, Strip, Tile};
 use crate::recipe::args::{self, Options};
 use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
@@ -32,7 +32,7 @@ fn bar(made: Result<stock::Bar, StockError>) -> Result<Bar, Box<EvalAltResult>> 
 }
 
 fn strips(list: Array) -> Result<Vec<stock::Strip>, Fault> {
-    args::list(&Dynamic::from(list), "the strips", things::strip)
+    args::list(&Dynamic::from(list), "the strips", wood::strip)
 }
 
 /// Glues a strip onto a bar; options `part`, `align` and `slide`.

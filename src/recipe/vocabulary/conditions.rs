@@ -7,7 +7,7 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
 use super::group::Group;
-use super::things::{Condition, Conditions, Tile};
+use super::wood::{Condition, Conditions, Tile};
 use crate::layout::{
     Cells, Filling,
     constraints::Limits,

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Dynamic, DynamicReadLock, FnPtr};
 
-use super::things::{self, Conditions, Rule};
+use super::wood::{self, Conditions, Rule};
 use crate::layout::{self, Filling, Palette};
 use crate::recipe::args;
 use crate::recipe::call::Caller;
@@ -35,8 +35,8 @@ impl Fill {
         if let Some(kept) = value.read_lock::<Conditions>() {
             return Ok(Self::Kept(Arc::clone(&kept.0)));
         }
-        if value.is::<things::Tile>() {
-            return Ok(Self::Rule(layout::Rule::One(things::tile(value, FILL)?)));
+        if value.is::<wood::Tile>() {
+            return Ok(Self::Rule(layout::Rule::One(wood::tile(value, FILL)?)));
         }
         if value.is_fnptr() {
             return Ok(Self::Function(args::function(value, FILL)?));
@@ -150,11 +150,11 @@ fn look_now_and_then(run: &Run, number: usize) -> Result<(), Fault> {
 fn tile_or_nothing(
     given: &Dynamic,
     cell: layout::Cell,
-) -> Result<Option<DynamicReadLock<'_, things::Tile>>, Fault> {
+) -> Result<Option<DynamicReadLock<'_, wood::Tile>>, Fault> {
     if given.is_unit() {
         return Ok(None);
     }
-    if let Some(tile) = given.read_lock::<things::Tile>() {
+    if let Some(tile) = given.read_lock::<wood::Tile>() {
         return Ok(Some(tile));
     }
     let what = format!("what the function of `fill` returns for {cell}");

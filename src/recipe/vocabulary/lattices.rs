@@ -7,7 +7,7 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
 use super::group::Group;
-use super::things::{Lattice, Tile};
+use super::wood::{Lattice, Tile};
 use crate::geom::Point;
 use crate::layout::{self, LayoutError};
 use crate::recipe::args::{self, Options};

@@ -8,9 +8,9 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
 use super::group::Group;
-use super::things::{self, Tile};
+use super::wood::{self, Tile};
 use crate::layout::Cell;
-use crate::layout::laying::{Entry, Laid, Repeat};
+use crate::layout::laying::{Entry, Placements, Repeat};
 use crate::recipe::args::{self, Options};
 use crate::recipe::diagnostics::nearest::nearest;
 use crate::recipe::fault::Fault;
@@ -97,7 +97,7 @@ fn entry(value: &Dynamic, what: &str) -> Result<Entry, Fault> {
         from: place(*columns.start(), &column_named)?,
         to: place(*columns.end(), &column_named)?,
         course: place(course, &course_named)?,
-        tile: things::tile(tile, &format!("the tile in {what}"))?,
+        tile: wood::tile(tile, &format!("the tile in {what}"))?,
     })
 }
 
@@ -147,7 +147,7 @@ fn lay_by(
     let run = Run::of(context)?;
     let repeat = repeat(options)?;
     let entries = args::list(&Dynamic::from(entries), "the laid tiles", entry)?;
-    panel.lay(Laid { entries, repeat }, run.place(context))
+    panel.lay(Placements { entries, repeat }, run.place(context))
 }
 
 /// A panel by its name.

@@ -63,8 +63,8 @@ pub mod rules;
 mod shapes;
 pub mod sheets;
 pub mod strips;
-pub mod things;
 mod using_up;
+pub mod wood;
 
 pub use self::group::Group;
 

@@ -6,7 +6,7 @@ use rhai::{Array, Dynamic, FnPtr, Map};
 use super::filled::fill as filled;
 use super::group::Group;
 use super::shapes;
-use super::things::{self, Lattice};
+use super::wood::{self, Lattice};
 use crate::layout::{self, Trim, nesting::Turns, pieces::Unplaced};
 use crate::recipe::args::{self, Options};
 use crate::recipe::fault::Fault;
@@ -384,7 +384,7 @@ mod words {
         let tile = |(number, (piece, slat)): (usize, (Bar, Slat))| {
             let kind = TileKind::of_panel(format!("{name} {number}"), piece, slat);
             let kind = run.tile_kind(kind)?;
-            Ok(Dynamic::from(things::Tile(Tile::new(kind))))
+            Ok(Dynamic::from(wood::Tile(Tile::new(kind))))
         };
         Ok((1..).zip(cut).map(tile).collect::<Result<Array, Fault>>()?)
     }
@@ -406,7 +406,7 @@ mod words {
     pub fn place(
         context: NativeCallContext,
         panel: &mut Panel,
-        tile: things::Tile,
+        tile: wood::Tile,
         right: Dynamic,
         down: Dynamic,
     ) -> Result<Panel, Box<EvalAltResult>> {

@@ -6,7 +6,7 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
 use super::group::Group;
-use super::things::{self, Rule};
+use super::wood::{self, Rule};
 use crate::layout::{self, Order, random::Weights};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
@@ -27,7 +27,7 @@ pub(super) fn tiles(list: Array) -> Result<Vec<Tile>, Fault> {
     if list.is_empty() {
         return Err(layout::LayoutError::NoTiles.into());
     }
-    args::list(&Dynamic::from(list), "the tiles", things::tile)
+    args::list(&Dynamic::from(list), "the tiles", wood::tile)
 }
 
 /// Weights, one for each of `count` things.
@@ -51,7 +51,7 @@ fn counted(entry: &Dynamic, what: &str) -> Result<(Tile, u64), Fault> {
         let expected = "a list of a tile and a count";
         return Err(args::unexpected(what, expected, entry).help("[[light, 30], [dark, 12]]"));
     };
-    let tile = things::tile(tile, &format!("the tile in {what}"))?;
+    let tile = wood::tile(tile, &format!("the tile in {what}"))?;
     let count = args::count(count, &format!("the count in {what}"), 0)?;
     Ok((tile, count as u64))
 }

@@ -5,7 +5,7 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
 use super::group::Group;
-use super::things::{self, Layer, Sheet};
+use super::wood::{self, Layer, Sheet};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::stock::{self, Colour, Grain, LayerKind};
@@ -102,7 +102,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "ply", return_raw)]
     pub fn ply(thickness: Dynamic, colour: Dynamic) -> Result<Layer, Box<EvalAltResult>> {
-        let colour = things::colour(&colour, "the colour of a ply")?;
+        let colour = wood::colour(&colour, "the colour of a ply")?;
         layer(LayerKind::Ply, &thickness, colour, Grain::Along)
     }
 
@@ -115,7 +115,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "veneer", return_raw)]
     pub fn veneer(thickness: Dynamic, colour: Dynamic) -> Result<Layer, Box<EvalAltResult>> {
-        let colour = things::colour(&colour, "the colour of a veneer")?;
+        let colour = wood::colour(&colour, "the colour of a veneer")?;
         layer(LayerKind::Veneer, &thickness, colour, Grain::Along)
     }
 
@@ -128,7 +128,7 @@ mod words {
     /// ```
     #[rhai_fn(name = "glue_line", return_raw)]
     pub fn glue_line(thickness: Dynamic, colour: Dynamic) -> Result<Layer, Box<EvalAltResult>> {
-        let colour = things::colour(&colour, "the colour of a glue line")?;
+        let colour = wood::colour(&colour, "the colour of a glue line")?;
         layer(LayerKind::Glue, &thickness, colour, Grain::None)
     }
 
@@ -167,7 +167,7 @@ mod words {
         colour: Dynamic,
     ) -> Result<Sheet, Box<EvalAltResult>> {
         let number = colour.is_int() || colour.is_float();
-        let colour = things::colour(&colour, "the colour of plywood").map_err(|fault| {
+        let colour = wood::colour(&colour, "the colour of plywood").map_err(|fault| {
             let fault = fault.argument(2);
             match (thickness.as_int(), number) {
                 (Ok(whole), true) if whole >= 0 => fault.help(format!(

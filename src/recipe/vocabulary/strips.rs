@@ -4,7 +4,7 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
 use super::group::Group;
-use super::things::{Sheet, Strip};
+use super::wood::{Sheet, Strip};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
 use crate::stock::strip::EdgeName;

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map, Module};
 
-use super::things::{self, Strip};
+use super::wood::{self, Strip};
 use crate::layout::random::ListDraws;
 use crate::recipe::args::{self, Options};
 use crate::recipe::fault::Fault;
@@ -29,7 +29,7 @@ fn counted(entry: &Dynamic, what: &str) -> Result<(stock::Strip, u64), Fault> {
         let expected = "a list of a strip and a count";
         return Err(args::unexpected(what, expected, entry).help("[[teal, 7], [rose, 5]]"));
     };
-    let strip = things::strip(strip, &format!("the strip in {what}"))?;
+    let strip = wood::strip(strip, &format!("the strip in {what}"))?;
     let count = args::count(count, &format!("the count in {what}"), 0)?;
     Ok((strip, count as u64))
 }
@@ -63,7 +63,7 @@ fn sets(
         });
     }
     let set = |set: &Dynamic, what: &str| {
-        let strips = args::list(set, what, things::strip)?;
+        let strips = args::list(set, what, wood::strip)?;
         if strips.len() != each {
             return Err(Misuse::SetOfStrips {
                 strips: strips.len(),

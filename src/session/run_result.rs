@@ -10,7 +10,7 @@ use crate::recipe::outcome::Outcome;
 
 /// What a run made.
 #[derive(Debug)]
-pub struct Made {
+pub struct RunResult {
     /// Its number among the pictures of this page.
     pub id: u64,
     /// The recipe as it was read.
@@ -21,7 +21,7 @@ pub struct Made {
     tiles: Vec<OnceLock<Arc<str>>>,
 }
 
-impl Made {
+impl RunResult {
     /// A picture of this number; what is told of it is worked out at once, so that nobody waits.
     #[must_use]
     pub fn new(id: u64, opened: Opened, outcome: Outcome) -> Self {

@@ -10,8 +10,8 @@ use super::edit::mark;
 use super::fault::Fault;
 use super::given::Run;
 use super::knobs::Knobs;
-use super::made::Made;
 use super::run_error::RunError;
+use super::run_result::RunResult;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::source::Source;
 
@@ -23,13 +23,13 @@ const FIRST_ASIDE: u64 = 1 << 40;
 
 /// The state at one moment.
 #[derive(Debug, Clone, Default)]
-pub struct State {
+pub struct Snapshot {
     /// Grows with every change.
     pub serial: u64,
     /// The last good picture.
-    pub good: Option<Arc<Made>>,
+    pub good: Option<Arc<RunResult>>,
     /// The good picture before it.
-    pub former: Option<Arc<Made>>,
+    pub former: Option<Arc<RunResult>>,
     /// Why the last run failed, where it did.
     pub fault: Option<Fault>,
     /// What the last run printed.
@@ -52,23 +52,23 @@ pub struct State {
     /// Texts that runs read of late, by their marks.
     pub(super) texts: VecDeque<(String, Arc<Source>)>,
     /// Pictures to be looked at beside what is shown, the oldest first, and how many there were.
-    pub(super) aside: VecDeque<Arc<Made>>,
+    pub(super) aside: VecDeque<Arc<RunResult>>,
     pub(super) asides: u64,
 }
 
-impl State {
+impl Snapshot {
     /// The picture of this number, where it is still one of the last two, or lies aside.
     #[must_use]
-    pub fn picture(&self, id: u64) -> Option<Arc<Made>> {
+    pub fn picture(&self, id: u64) -> Option<Arc<RunResult>> {
         let both = [&self.good, &self.former].into_iter().flatten();
         let mut all = both.chain(&self.aside);
         all.find(|made| made.id == id).map(Arc::clone)
     }
 
     /// Lays a picture beside what is shown, in the place of the one that lies there longest.
-    pub fn lay_aside(&mut self, opened: Opened, outcome: Outcome) -> Arc<Made> {
+    pub fn lay_aside(&mut self, opened: Opened, outcome: Outcome) -> Arc<RunResult> {
         self.asides += 1;
-        let made = Arc::new(Made::new(FIRST_ASIDE + self.asides, opened, outcome));
+        let made = Arc::new(RunResult::new(FIRST_ASIDE + self.asides, opened, outcome));
         self.aside.push_back(Arc::clone(&made));
         while self.aside.len() > MOST_ASIDE {
             self.aside.pop_front();
@@ -97,7 +97,7 @@ impl State {
     ///
     /// # Errors
     /// When there is none yet.
-    pub fn newest(&self) -> Result<Arc<Made>, String> {
+    pub fn newest(&self) -> Result<Arc<RunResult>, String> {
         let good = self.good.clone();
         good.ok_or_else(|| "there is no picture yet".to_owned())
     }
@@ -106,7 +106,7 @@ impl State {
     ///
     /// # Errors
     /// When it is another by now.
-    pub fn current(&self, picture: u64) -> Result<Arc<Made>, String> {
+    pub fn current(&self, picture: u64) -> Result<Arc<RunResult>, String> {
         let made = self.newest()?;
         if made.id == picture {
             Ok(made)
@@ -120,7 +120,7 @@ impl State {
     ///
     /// # Errors
     /// Why there is no new picture; the last one stays.
-    pub fn take(&mut self, run: Run, answered: u64) -> Result<Arc<Made>, RunError> {
+    pub fn take(&mut self, run: Run, answered: u64) -> Result<Arc<RunResult>, RunError> {
         self.busy = false;
         self.knobs = run.knobs;
         self.answered = answered;

@@ -5,16 +5,16 @@ use serde::Serialize;
 use super::fault::Fault;
 use super::given::Given;
 use super::knobs::Knobs;
-use super::made::Made;
 use super::opened::is_choice;
 use super::picture_json::PictureJson;
-use super::state::State;
+use super::run_result::RunResult;
+use super::snapshot::Snapshot;
 use super::visible::visible;
 use crate::appearance::Look;
 
 /// The state for a page.
 #[derive(Debug, Serialize)]
-pub struct Told<'a> {
+pub struct SnapshotJson<'a> {
     serial: u64,
     answered: u64,
     busy: bool,
@@ -42,12 +42,12 @@ pub struct Told<'a> {
     before: Option<&'a PictureJson>,
 }
 
-impl<'a> Told<'a> {
+impl<'a> SnapshotJson<'a> {
     /// The state; pictures of the numbers in `known` are left out.
     #[must_use]
-    pub fn of(shown: &'a State, given: &Given, known: &[u64]) -> Self {
+    pub fn of(shown: &'a Snapshot, given: &Given, known: &[u64]) -> Self {
         let recipe = given.recipe.file_name().unwrap_or_default();
-        let new = |made: &&std::sync::Arc<Made>| !known.contains(&made.id);
+        let new = |made: &&std::sync::Arc<RunResult>| !known.contains(&made.id);
         let pinned = shown.good.as_ref().and_then(|m| m.opened.pinned.as_ref());
         Self {
             serial: shown.serial,
