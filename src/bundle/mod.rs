@@ -19,6 +19,7 @@ mod picture;
 mod read;
 mod svg;
 mod text;
+pub mod versioned;
 
 pub use error::BundleError;
 pub use hash::Verdict;

@@ -6,7 +6,6 @@
 //!
 //! Findings of one recipe, number of tries and seed are the same everywhere.
 
-pub mod deprecated;
 mod text;
 mod trials;
 mod wood;

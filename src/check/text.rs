@@ -1,38 +1,14 @@
-//! What the text of a recipe tells: what its author says of it, old words.
+//! What the text of a recipe tells: what its author says of it.
 
 use std::sync::Arc;
 
-use super::{Finding, Level, deprecated};
-use crate::recipe::host::is_drawing;
+use super::{Finding, Level};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::reading::bound_parameters;
 use crate::recipe::source::Location;
 
-pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
-    let mut findings = said(outcome);
-    let texts = outcome.sources.iter().zip(&outcome.modules);
-    for (source, _) in texts.filter(|(_, what)| !is_drawing(what)) {
-        for (entry, span) in deprecated::found(&source.text, deprecated::WORDS) {
-            let place = Location {
-                source: Arc::clone(source),
-                span,
-            };
-            findings.push(
-                Finding::new(
-                    "check::deprecated_word",
-                    Level::Warning,
-                    format!("`{}` is an old word", entry.word),
-                )
-                .help(entry.instead)
-                .at(Some(place)),
-            );
-        }
-    }
-    findings
-}
-
 /// What an author leaves unsaid that others need.
-fn said(outcome: &Outcome) -> Vec<Finding> {
+pub(super) fn findings(outcome: &Outcome) -> Vec<Finding> {
     let about = &outcome.about;
     if about.is_empty() {
         return vec![

@@ -15,7 +15,7 @@ use super::cli_error::CliError;
 use super::guard;
 use super::recipe_args::{LimitArgs, assignment};
 use super::recipe_input::RecipeInput;
-use super::terminal::print;
+use super::terminal::{json_lines, print};
 use crate::check::{Checked, Effort, Finding, Level, check};
 use crate::recipe::evaluate;
 use crate::recipe::settings::{Budget, Settings};
@@ -288,8 +288,5 @@ fn json(looked: &[Looked]) -> String {
             })
             .collect(),
     };
-    let mut text =
-        serde_json::to_string_pretty(&report).expect("invariant: every field has a form in JSON");
-    text.push('\n');
-    text
+    json_lines(&report)
 }

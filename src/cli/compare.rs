@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::ValueHint;
-use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
 use super::cli_error::CliError;
@@ -20,7 +19,8 @@ use super::recipe_input::RecipeInput;
 use super::shop::read_shop;
 use super::spinner;
 use super::stream::Stream;
-use super::terminal::{print, print_bytes, tell};
+use super::table::ruled_table;
+use super::terminal::{json_lines, print, print_bytes, tell};
 use crate::appearance::object::Shape;
 use crate::appearance::window::{Window, best, cut};
 use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
@@ -33,7 +33,7 @@ use crate::layout::tally::Tally;
 use crate::plan::{Shop, count_back};
 use crate::recipe::settings::Budget;
 use crate::session::planned::made_with;
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// See recipes or pinned choices side by side, with what differs
 #[derive(Debug, Args)]
@@ -160,7 +160,7 @@ fn compare(args: &CompareArgs) -> Result<(), CliError> {
         Target::Standard => print_bytes(&picture)?,
     }
     let file = match &target {
-        Target::File(path) => Some(on_one_line(&path.display().to_string())),
+        Target::File(path) => Some(shown_path(path)),
         Target::Standard => None,
     };
     let rows = rows(&subjects, &args.window);
@@ -172,11 +172,7 @@ fn compare(args: &CompareArgs) -> Result<(), CliError> {
             picture: file,
             rows: &rows,
         };
-        let json = serde_json::to_string_pretty(&report);
-        return print(&format!(
-            "{}\n",
-            json.expect("invariant: texts have a form in JSON")
-        ));
+        return print(&json_lines(&report));
     }
     let on_errors = target == Target::Standard;
     let look = if on_errors {
@@ -414,17 +410,12 @@ fn rows(subjects: &[Subject], windows: &[(String, Shape)]) -> Vec<Row> {
 }
 
 fn table(subjects: &[Subject], rows: &[Row], all: bool, drawn_lines: bool) -> String {
-    let mut table = Table::new();
-    let rule = if drawn_lines { '─' } else { '-' };
-    table.load_style(presets::NOTHING.header_separator(LineStyle::new(' ', rule, rule, ' ')));
+    let mut table = ruled_table(drawn_lines);
     let head = subjects.iter().map(|s| on_one_line(&s.label));
     table.set_header(std::iter::once(String::new()).chain(head));
     for row in rows.iter().filter(|r| all || r.differs()) {
-        let values = row
-            .values
-            .iter()
-            .map(|v| Cell::new(on_one_line(v)).set_alignment(CellAlignment::Left));
-        table.add_row(std::iter::once(Cell::new(on_one_line(&row.name))).chain(values));
+        let cells = std::iter::once(&row.name).chain(&row.values);
+        table.add_row(cells.map(|text| on_one_line(text)));
     }
     let mut text = table.trim_fmt();
     text.push('\n');

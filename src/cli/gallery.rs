@@ -24,7 +24,7 @@ use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 use crate::recipe::outcome::Outcome;
 use crate::session::OpenError;
-use crate::session::visible::on_one_line;
+use crate::session::visible::shown_path;
 
 /// The folder for the pictures, beside the page.
 const PICTURES: &str = "pictures";
@@ -93,7 +93,7 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), CliError> {
                 "{} of {} recipes cannot be drawn, the first of them `{}`: nothing was written",
                 failed.len(),
                 recipes.len(),
-                on_one_line(&path.display().to_string())
+                shown_path(path)
             ),
             help: "mend it, or keep it in another folder".to_owned(),
         });
@@ -103,7 +103,7 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), CliError> {
             code: "gallery::empty",
             message: format!(
                 "there is no recipe in `{}` that makes a panel",
-                on_one_line(&args.folder.display().to_string())
+                shown_path(&args.folder)
             ),
             help: "`plyloom new NAME` writes one to start from".to_owned(),
         });
@@ -139,7 +139,7 @@ pub(super) fn run(args: &GalleryArgs) -> Result<(), CliError> {
     )?;
     print(&format!(
         "{} shows {} of {} recipes in {pictures} pictures\n",
-        on_one_line(&page.display().to_string()),
+        shown_path(&page),
         exhibits.len(),
         recipes.len()
     ))

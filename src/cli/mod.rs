@@ -44,6 +44,7 @@ mod shop;
 mod spinner;
 mod start;
 mod stream;
+mod table;
 mod tally;
 mod template;
 mod terminal;

@@ -7,7 +7,7 @@ use clap::{Args, ValueEnum};
 use super::cli_error::CliError;
 use super::terminal::print;
 use crate::files::{exists, write_new};
-use crate::session::visible::on_one_line;
+use crate::session::visible::shown_path;
 
 /// The name of a recipe that is given none.
 const NAME: &str = "my-panel";
@@ -75,7 +75,7 @@ pub(super) fn run(args: &NewArgs) -> Result<(), CliError> {
         None => free_path(),
     };
     write_new(&path, args.like.text().as_bytes())?;
-    let shown = on_one_line(&path.display().to_string());
+    let shown = shown_path(&path);
     let others: Vec<String> = Kind::value_variants()
         .iter()
         .filter(|kind| **kind != args.like)

@@ -16,7 +16,7 @@ use crate::draw::outlines::{
 use crate::files::{same_file, write_whole};
 use crate::geom::length;
 use crate::layout::panel::Panel;
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// Write the outlines of a panel as SVG, DXF or PDF, for a router table, a laser or CAD
 #[derive(Debug, Args)]
@@ -156,7 +156,7 @@ fn told(file: &Path, outlines: &Outlines) -> String {
         .collect();
     format!(
         "{}: {:.1} x {:.1} mm; closed paths: {}\n",
-        on_one_line(&file.display().to_string()),
+        shown_path(file),
         outlines.width,
         outlines.height,
         layers.join(", ")

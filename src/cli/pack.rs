@@ -14,7 +14,7 @@ use crate::bundle::Bundle;
 use crate::explore::link::{LONGEST, Link};
 use crate::files::{exists, read_text_file, write_new, write_whole};
 use crate::session::OpenError;
-use crate::session::visible::on_one_line;
+use crate::session::visible::shown_path;
 
 /// How the name of a pack ends, after the recipe's name.
 const ENDING: &str = ".packed.rhai";
@@ -83,7 +83,7 @@ pub(super) fn run(args: &PackArgs) -> Result<(), CliError> {
         Some(out) => out.clone(),
         None => path.with_file_name(format!("{}{ENDING}", bundle.name)),
     };
-    let shown = on_one_line(&out.display().to_string());
+    let shown = shown_path(&out);
     let again = exists(&out) && read_text_file(&out).0.is_ok_and(|there| there == text);
     if again {
         return print(&format!("{shown} already exists, with the same content\n"));

@@ -17,7 +17,7 @@ use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{from_folder, write_new};
 use crate::recipe::evaluate;
 use crate::session::Opened;
-use crate::session::visible::on_one_line;
+use crate::session::visible::shown_path;
 
 /// Pin a variation: recipe, parameters and seed in a small file
 #[derive(Debug, Args)]
@@ -59,10 +59,10 @@ pub(super) fn run(args: &PickArgs) -> Result<(), CliError> {
         look: index.head.look.seen.close(),
     };
     write_new(&out, pinned.text().as_bytes())?;
-    let shown = on_one_line(&out.display().to_string());
+    let shown = shown_path(&out);
     let mut text = format!("pinned variation {} in {shown}\n", args.number);
     if let Some(how) = changed(&recipe, &pinned, &args.limits) {
-        let recipe = on_one_line(&recipe.display().to_string());
+        let recipe = shown_path(&recipe);
         let _ = writeln!(text, "`{recipe}` {how}");
     }
     // A choice reaches its own folder; anywhere else it is let go by whoever opens it.

@@ -5,10 +5,12 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
+use comfy_table::Cell;
 use serde::Serialize;
 
 use super::credit;
+use super::table::{number, ruled_table};
+use super::terminal::json_lines;
 use crate::draw::number::percent;
 use crate::geom::number::thousandth;
 use crate::layout;
@@ -143,14 +145,11 @@ impl Tally {
 
     /// As JSON over several lines, or on one.
     pub(super) fn json(&self, on_one_line: bool) -> String {
-        let text = if on_one_line {
-            serde_json::to_string(self)
-        } else {
-            serde_json::to_string_pretty(self)
-        };
-        let mut text = text.expect("invariant: every field has a form in JSON");
-        text.push('\n');
-        text
+        if !on_one_line {
+            return json_lines(self);
+        }
+        let text = serde_json::to_string(self);
+        text.expect("invariant: every field has a form in JSON") + "\n"
     }
 
     /// As tables for the maker.
@@ -244,17 +243,14 @@ impl PanelTally {
     }
 
     fn rows(&self, drawn_lines: bool) -> String {
-        let mut table = Table::new();
-        let rule = if drawn_lines { '─' } else { '-' };
-        let below_header = LineStyle::new(' ', rule, rule, ' ');
-        table.load_style(presets::NOTHING.header_separator(below_header));
+        let mut table = ruled_table(drawn_lines);
         table.set_header(["tile", "look", "turns", "whole", "trimmed", "all"]);
         let looks: Vec<(&KindTally, Vec<&PoseTally>)> = self.kinds.iter().flat_map(looks).collect();
         let all = looks.len();
         for (kind, poses) in looks.into_iter().take(MOST_ROWS) {
-            let number = |n: u64| Cell::new(n).set_alignment(CellAlignment::Right);
-            let sum =
-                |of: fn(&Count) -> u64| number(poses.iter().map(|pose| of(&pose.tiles)).sum());
+            let sum = |of: fn(&Count) -> u64| {
+                number(poses.iter().map(|pose| of(&pose.tiles)).sum::<u64>())
+            };
             table.add_row([
                 Cell::new(on_one_line(&kind.name)),
                 number(poses[0].look as u64),

@@ -17,7 +17,7 @@ use crate::draw::template::{
 use crate::files::{same_file, write_whole};
 use crate::geom::length;
 use crate::layout::panel::Panel;
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// The most missing letters that are told one by one.
 const MOST_LETTERS: usize = 20;
@@ -181,7 +181,7 @@ pub(super) fn run(args: &TemplateArgs) -> Result<(), CliError> {
 }
 
 fn told(file: &Path, template: &Template) -> String {
-    let file = on_one_line(&file.display().to_string());
+    let file = shown_path(file);
     let cover = if template.cover {
         ", and one that shows how they lie"
     } else {

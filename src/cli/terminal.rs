@@ -2,6 +2,8 @@
 
 use std::io::{self, Write as _};
 
+use serde::Serialize;
+
 use super::cli_error::CliError;
 use super::spinner;
 
@@ -38,4 +40,10 @@ pub(super) fn tell(text: &str) {
         let mut out = io::stderr().lock();
         let _ = out.write_all(text.as_bytes()).and_then(|()| out.flush());
     });
+}
+
+/// Data as JSON over several lines, the last one ended.
+pub(super) fn json_lines(data: &impl Serialize) -> String {
+    let text = serde_json::to_string_pretty(data);
+    text.expect("invariant: every field has a form in JSON") + "\n"
 }

@@ -14,7 +14,7 @@ use crate::explore::link::{Link, LinkRead, is_link};
 use crate::files::{FileError, exists, make_folder, read_bytes_up_to, write_inside};
 use crate::session::OpenError;
 use crate::session::unpacked::files;
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// The largest picture that is read, in bytes.
 const MOST_BYTES: u64 = 512 * 1024 * 1024;
@@ -138,7 +138,7 @@ fn told_how(trouble: &CliError) -> CliError {
 }
 
 fn told(bundle: &Bundle, folder: &Path, files: &[(String, String)]) -> String {
-    let shown = |name: &str| on_one_line(&folder.join(name).display().to_string());
+    let shown = |name: &str| shown_path(&folder.join(name));
     let mut text = String::new();
     for (name, _) in files {
         let _ = writeln!(text, "written   {}", shown(name));

@@ -8,7 +8,7 @@ use clap::builder::ValueHint;
 
 use super::cli_error::CliError;
 use super::stream::Stream;
-use super::terminal::print;
+use super::terminal::{json_lines, print};
 use super::words_pages;
 use crate::files::write_whole;
 use crate::recipe::definitions::definitions;
@@ -17,7 +17,7 @@ use crate::recipe::library_words::{RuleModule, modules};
 use crate::recipe::topics::{Topic, topic, topics};
 use crate::recipe::vocabulary::groups;
 use crate::recipe::words::{Word, words};
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// Print the words that recipes are written with, or one of them in full
 #[derive(Debug, Args)]
@@ -51,7 +51,7 @@ pub(super) fn run(args: &WordsArgs) -> Result<(), CliError> {
     let modules = modules();
     if let Some(folder) = &args.pages {
         let (pages, pictures) = words_pages::write(folder, &words(), &modules)?;
-        let folder = on_one_line(&folder.display().to_string());
+        let folder = shown_path(folder);
         return print(&format!(
             "{pages} pages and {pictures} pictures are in {folder}\n"
         ));
@@ -83,10 +83,7 @@ pub(super) fn run(args: &WordsArgs) -> Result<(), CliError> {
         }
     };
     if args.json {
-        let mut text = serde_json::to_string_pretty(&found)
-            .expect("invariant: every field has a form in JSON");
-        text.push('\n');
-        print(&text)
+        print(&json_lines(&found))
     } else if args.word.is_some() {
         let full: Vec<String> = found.iter().map(in_full).collect();
         print(&full.join("\n"))
@@ -105,11 +102,7 @@ fn write_definitions(folder: &Path) -> Result<(), CliError> {
     for (name, text) in definitions() {
         let path = folder.join(name);
         write_whole(&path, text.as_bytes())?;
-        let _ = writeln!(
-            written,
-            "{} is written",
-            on_one_line(&path.display().to_string())
-        );
+        let _ = writeln!(written, "{} is written", shown_path(&path));
     }
     print(&written)
 }

@@ -4,20 +4,18 @@ use super::{
     number::{snapped, spot},
     tiles::TileArt,
 };
-use crate::{
-    geom::Polygon,
-    stock::{Colour, Face},
-};
+use crate::{geom::Polygon, stock::Face};
+use serde::Serialize;
 
-/// What to paint for a face; its centre is the origin, lengths are mm.
-#[derive(Debug, Clone, PartialEq)]
+/// What to paint for a face; its centre is the origin, lengths are mm. Colours are CSS colours.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct FaceArt {
+    /// The mean of the face's colours.
+    pub mean: String,
     /// The outline, as path data.
     pub outline: String,
     /// The colours in the order in which they are painted, each with its path data.
-    pub paths: Vec<(Colour, String)>,
-    /// The mean of the face's colours.
-    pub mean: Colour,
+    pub paths: Vec<(String, String)>,
 }
 
 impl FaceArt {
@@ -25,10 +23,11 @@ impl FaceArt {
     #[must_use]
     pub fn of(face: &Face) -> Self {
         let art = TileArt::of(face);
+        let paths = art.paths.iter();
         Self {
+            mean: art.mean.to_string(),
             outline: art.outline.data(),
-            paths: art.paths.iter().map(|(c, r)| (*c, r.data())).collect(),
-            mean: art.mean,
+            paths: paths.map(|(c, r)| (c.to_string(), r.data())).collect(),
         }
     }
 }

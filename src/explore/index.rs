@@ -12,6 +12,7 @@ pub use super::parameter_value::ParameterValue;
 use super::pinned::Pinned;
 use super::sweep::{Sample, Shard, Sweep};
 use crate::appearance::Look;
+use crate::bundle::versioned::{self, Unread};
 use crate::recipe::about::About;
 use crate::recipe::formula::Formula;
 
@@ -349,18 +350,11 @@ impl Made {
     }
 }
 
-/// The version first: what a later one means, this program cannot know.
 fn checked<T: serde::de::DeserializeOwned>(text: &str) -> std::result::Result<T, IndexError> {
-    let not_one = |error: serde_json::Error| IndexError::NotOne(error.to_string());
-    let value: serde_json::Value = serde_json::from_str(text).map_err(not_one)?;
-    if value.get("schema").and_then(|s| s.as_str()) != Some(SCHEMA) {
-        return Err(IndexError::NotOne(format!("it does not say `{SCHEMA}`")));
-    }
-    match value.get("version").and_then(serde_json::Value::as_u64) {
-        Some(found) if found > u64::from(VERSION) => Err(IndexError::Newer { found }),
-        Some(_) => serde_json::from_value(value).map_err(not_one),
-        None => Err(IndexError::NotOne("its version is missing".to_owned())),
-    }
+    versioned::read(text, SCHEMA, VERSION).map_err(|error| match error {
+        Unread::NotOne(why) => IndexError::NotOne(why),
+        Unread::Newer(found) => IndexError::Newer { found },
+    })
 }
 
 #[cfg(test)]

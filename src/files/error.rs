@@ -3,6 +3,7 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::near::here;
 use super::patience::is_held;
 use crate::recipe::store::ReadError;
 
@@ -27,7 +28,7 @@ pub enum FileError {
         folder: PathBuf,
     },
     /// The folder to write to does not exist.
-    #[error("there is no folder `{}` to write `{}` to", shown(folder), path.display())]
+    #[error("there is no folder `{}` to write `{}` to", here(folder).display(), path.display())]
     NoFolder {
         /// The file that was to be written.
         path: PathBuf,
@@ -47,7 +48,7 @@ pub enum FileError {
         path: PathBuf,
     },
     /// The way to the file leads out of its folder.
-    #[error("`{}` would be written outside `{}`", path.display(), shown(folder))]
+    #[error("`{}` would be written outside `{}`", path.display(), here(folder).display())]
     Outside {
         /// The file that was to be written.
         path: PathBuf,
@@ -173,15 +174,6 @@ impl FileError {
             _ if is_held(&source, cfg!(windows)) => Self::HeldOpen { path },
             _ => Self::Unwritable { path, source },
         }
-    }
-}
-
-/// A folder's name for a sentence: the empty path is the folder we stand in.
-fn shown(folder: &Path) -> String {
-    if folder.as_os_str().is_empty() {
-        ".".to_owned()
-    } else {
-        folder.display().to_string()
     }
 }
 

@@ -10,6 +10,8 @@ use std::iter;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
+use super::near::here;
+
 /// One look at a path: absent or unreadable, or a file with its marks.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Seen {
@@ -105,12 +107,7 @@ pub fn folders_to_watch(witnesses: &[FileStamp]) -> BTreeMap<PathBuf, Identity> 
         let behind_links = fs::canonicalize(&witness.path).ok();
         for path in iter::once(&witness.path).chain(&behind_links) {
             for folder in path.ancestors().skip(1) {
-                let folder = if folder.as_os_str().is_empty() {
-                    Path::new(".")
-                } else {
-                    folder
-                };
-                if let Ok(real) = fs::canonicalize(folder)
+                if let Ok(real) = fs::canonicalize(here(folder))
                     && let Ok(marks) = fs::metadata(&real)
                     && marks.is_dir()
                 {

@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use super::file_stamp::{FileStamp, Seen};
-use super::near::recipes_in;
+use super::near::{here, recipes_in};
 use super::read::{read_drawing, read_text};
 use crate::recipe::host::{Host, HostError, is_drawing};
 use crate::recipe::source::Source;
@@ -248,15 +248,6 @@ fn folders_in(folder: &Path) -> Vec<String> {
         .collect();
     names.sort();
     names
-}
-
-/// A folder's path that the system takes: the empty path is the folder we stand in.
-pub(super) fn here(folder: &Path) -> &Path {
-    if folder.as_os_str().is_empty() {
-        Path::new(".")
-    } else {
-        folder
-    }
 }
 
 #[cfg(test)]

@@ -10,11 +10,16 @@ pub(super) fn recipes_in(folder: &Path) -> Vec<String> {
 
 /// What a folder holds; the folder of a plain file name is the one that the program was called in.
 pub(super) fn entries(folder: &Path) -> io::Result<fs::ReadDir> {
-    fs::read_dir(if folder.as_os_str().is_empty() {
+    fs::read_dir(here(folder))
+}
+
+/// A folder's path that the system takes: the empty path is the folder we stand in.
+pub(super) fn here(folder: &Path) -> &Path {
+    if folder.as_os_str().is_empty() {
         Path::new(".")
     } else {
         folder
-    })
+    }
 }
 
 /// The names of the recipes among what a folder holds, by name.

@@ -6,7 +6,8 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use super::error::FileError;
 use super::file_stamp::{FileStamp, Seen};
-use super::host::{DiskHost, here};
+use super::host::DiskHost;
+use super::near::here;
 use super::read::{read_text, unread};
 use super::write::{write_new, write_whole};
 use crate::recipe::host::Host;

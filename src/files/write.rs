@@ -11,6 +11,7 @@ use std::path::{Component, Path, PathBuf};
 use super::error::FileError;
 use super::file_stamp::identity;
 use super::folder::make_folder;
+use super::near::here;
 use super::patience::Patience;
 use super::unfinished::Unfinished;
 
@@ -273,11 +274,7 @@ fn write_through(
 
 /// The folder of a path; `.` for a bare name.
 pub(super) fn folder_of(path: &Path) -> &Path {
-    match path.parent() {
-        Some(folder) if folder.as_os_str().is_empty() => Path::new("."),
-        Some(folder) => folder,
-        None => path,
-    }
+    path.parent().map_or(path, here)
 }
 
 /// Makes the new name itself safe against a power cut, where the system can; the file's bytes are.

@@ -60,10 +60,10 @@ impl Placements {
         if self.tiles.is_empty() {
             return Err(LayoutError::NoTile { trimmed: false });
         }
-        let laid: Vec<PlacedTile> = self
+        let laid: Vec<Positioned> = self
             .tiles
             .iter()
-            .map(|(tile, at)| PlacedTile::new(tile, *at + extent.shifted()))
+            .map(|(tile, at)| Positioned::new(tile, *at + extent.shifted()))
             .collect();
         let near = Near::of(laid.iter().map(|l| l.bounds), TOLERANCE);
         self.check_overlaps(&laid, &near)?;
@@ -116,7 +116,7 @@ impl Placements {
         }
     }
 
-    fn check_overlaps(&self, laid: &[PlacedTile], near: &Near) -> Result<(), LayoutError> {
+    fn check_overlaps(&self, laid: &[Positioned], near: &Near) -> Result<(), LayoutError> {
         for (i, tile) in laid.iter().enumerate() {
             watch::ask();
             for j in after(near, i, tile.bounds) {
@@ -132,7 +132,7 @@ impl Placements {
         Ok(())
     }
 
-    fn check_holes(&self, laid: &[PlacedTile], trim: Option<&Trim>) -> Result<(), LayoutError> {
+    fn check_holes(&self, laid: &[Positioned], trim: Option<&Trim>) -> Result<(), LayoutError> {
         let outlines: Vec<Polygon> = laid.iter().map(|l| l.shape.outline.clone()).collect();
         let rim = outline(&outlines, TOLERANCE);
         let hole = |at: Point, beside: usize| {
@@ -175,13 +175,13 @@ fn cell(number: usize) -> Cell {
 }
 
 /// A tile where it lies.
-struct PlacedTile {
+struct Positioned {
     shape: Shape,
     bounds: Rect,
     at: Point,
 }
 
-impl PlacedTile {
+impl Positioned {
     fn new(tile: &Tile, top_left: Point) -> Self {
         let shape = Shape::of(tile);
         let at = top_left - shape.outline.bounds().min;
@@ -207,7 +207,7 @@ fn after(near: &Near, i: usize, bounds: Rect) -> impl Iterator<Item = usize> {
 fn joints(
     faces: &Faces,
     tiles: &[PlacedTile],
-    laid: &[PlacedTile],
+    laid: &[Positioned],
     kept: &[usize],
     near: &Near,
     trim: Option<&Trim>,

@@ -8,7 +8,7 @@ use crate::{geom::Isometry, stock::Tile};
 
 /// Tiles for cells.
 #[derive(Debug, Clone)]
-pub struct Placements {
+pub struct LaidTiles {
     /// Columns from the first to the last, a course, and the tile for these cells. Of two entries
     /// for one cell the later holds.
     pub entries: Vec<Entry>,
@@ -135,7 +135,7 @@ impl Filling {
     ///
     /// # Errors
     /// When a bag does not hold that many of a kind.
-    pub fn lay(&mut self, laid: &Placements) -> Result<Lying, LayoutError> {
+    pub fn lay(&mut self, laid: &LaidTiles) -> Result<Lying, LayoutError> {
         let cells = std::sync::Arc::clone(self.cells());
         let mut lying = Lying {
             by_hand: vec![false; cells.list().len()],

@@ -87,16 +87,13 @@ impl About {
     }
 }
 
-fn wrong(message: String) -> Fault {
-    Fault::new(Kind::Argument, message)
-}
-
 /// A text on one line, without white space around it.
 fn one_line(value: &Dynamic, what: &str) -> Result<String, Fault> {
     let text = args::text(value, what)?;
     let text = text.trim();
     if text.contains(['\n', '\r']) {
-        return Err(wrong(format!("{what} must be one line")).help("longer texts go to `notes`"));
+        return Err(Fault::wrong_value(format!("{what} must be one line"))
+            .help("longer texts go to `notes`"));
     }
     checked(text, what, LINE)
 }
@@ -111,7 +108,7 @@ fn lines(value: &Dynamic, what: &str) -> Result<Vec<String>, Fault> {
     }
     let lines = args::list(value, what, one_line)?;
     if lines.len() > TRIES {
-        return Err(wrong(format!(
+        return Err(Fault::wrong_value(format!(
             "{what} must be at most {TRIES} texts, not {}",
             lines.len()
         )));
@@ -127,17 +124,17 @@ fn notes(value: &Dynamic, what: &str) -> Result<String, Fault> {
 
 fn checked(text: &str, what: &str, most: usize) -> Result<String, Fault> {
     if text.is_empty() {
-        return Err(wrong(format!("{what} is empty"))
+        return Err(Fault::wrong_value(format!("{what} is empty"))
             .help("write a few words, or leave it out until there are some"));
     }
     let long = text.chars().count();
     if long > most {
-        return Err(wrong(format!(
+        return Err(Fault::wrong_value(format!(
             "{what} must have at most {most} characters, not {long}"
         )));
     }
     match text.chars().find(|c| !fit_to_show(*c)) {
-        Some(bad) => Err(wrong(format!(
+        Some(bad) => Err(Fault::wrong_value(format!(
             "{what} holds a character that cannot be shown: U+{:04X}",
             u32::from(bad)
         ))

@@ -22,10 +22,10 @@ pub fn measured(mm: f64) -> f64 {
 /// The fault that `what` must be `expected` (with its article), and what it is instead.
 #[must_use]
 pub fn unexpected(what: &str, expected: &str, value: &Dynamic) -> Fault {
-    Fault::new(
-        Kind::Argument,
-        format!("{what} must be {expected}, not {}", described(value)),
-    )
+    Fault::wrong_value(format!(
+        "{what} must be {expected}, not {}",
+        described(value)
+    ))
 }
 
 /// A value for a message: its kind with the article, and itself where that is short.
@@ -67,7 +67,7 @@ fn finite(number: f64, what: &str) -> Result<f64, Fault> {
     } else {
         "is infinite"
     };
-    Err(Fault::new(Kind::Argument, format!("{what} {problem}"))
+    Err(Fault::wrong_value(format!("{what} {problem}"))
         .help("a number that grew too large gives this: look at what was multiplied"))
 }
 
@@ -94,11 +94,8 @@ pub fn length(value: &Dynamic, what: &str) -> Result<f64, Fault> {
 /// When the text is no length.
 pub fn length_text(text: &str, what: &str) -> Result<f64, Fault> {
     length::parse(text).map_err(|error| {
-        Fault::new(
-            Kind::Argument,
-            format!("{what} must be a length, not {text:?}: {error}"),
-        )
-        .help("write \"18 mm\", \"3/4 in\", \"23/32\\\"\" or \"1 1/2 in\"")
+        Fault::wrong_value(format!("{what} must be a length, not {text:?}: {error}"))
+            .help("write \"18 mm\", \"3/4 in\", \"23/32\\\"\" or \"1 1/2 in\"")
     })
 }
 
@@ -124,10 +121,9 @@ fn above_zero(number: f64, what: &str, value: &Dynamic) -> Result<f64, Fault> {
     if number > 0.0 {
         Ok(number)
     } else {
-        Err(Fault::new(
-            Kind::Argument,
-            format!("{what} must be more than 0, not {value}"),
-        ))
+        Err(Fault::wrong_value(format!(
+            "{what} must be more than 0, not {value}"
+        )))
     }
 }
 
@@ -159,11 +155,10 @@ pub fn angle_text(text: &str, what: &str) -> Result<f64, Fault> {
         .unwrap_or(trimmed);
     match digits.trim().parse::<f64>() {
         Ok(degrees) if degrees.is_finite() => Ok(degrees),
-        _ => Err(Fault::new(
-            Kind::Argument,
-            format!("{what} must be an angle in degrees, not {text:?}"),
-        )
-        .help("write 60 or \"60 deg\"")),
+        _ => Err(
+            Fault::wrong_value(format!("{what} must be an angle in degrees, not {text:?}"))
+                .help("write 60 or \"60 deg\""),
+        ),
     }
 }
 
@@ -181,10 +176,9 @@ pub fn whole(value: &Dynamic, what: &str, least: i64, most: i64) -> Result<i64, 
         (least, i64::MAX) => format!("at least {least}"),
         (least, most) => format!("from {least} to {most}"),
     };
-    Err(Fault::new(
-        Kind::Argument,
-        format!("{what} must be {range}, not {whole}"),
-    ))
+    Err(Fault::wrong_value(format!(
+        "{what} must be {range}, not {whole}"
+    )))
 }
 
 /// Any whole number; numbers such as `4.0` count as whole.
@@ -257,13 +251,10 @@ pub fn choice(value: &Dynamic, what: &str, choices: &[&str]) -> Result<usize, Fa
 #[must_use]
 pub fn no_choice(written: &str, what: &str, choices: &[&str]) -> Fault {
     let listed: Vec<String> = choices.iter().map(|choice| format!("{choice:?}")).collect();
-    Fault::new(
-        Kind::Argument,
-        format!(
-            "{what} must be {}, not {written:?}",
-            types::listed(&listed, "or")
-        ),
-    )
+    Fault::wrong_value(format!(
+        "{what} must be {}, not {written:?}",
+        types::listed(&listed, "or")
+    ))
     .maybe_help(
         nearest::nearest(written, choices.iter().copied())
             .map(|close| format!("did you mean {close:?}?")),

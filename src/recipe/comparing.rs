@@ -14,7 +14,7 @@ use std::collections::BTreeSet;
 use rhai::{AST, Dynamic, Engine, EvalAltResult, FuncRegistration, Module, NativeCallContext};
 use rhai::{ParseError, Token};
 
-use super::diagnostics::tokens::{Kind, Token as Word, tokens};
+use super::diagnostics::tokens::{Kind, Token as Word, tokens, word};
 use super::diagnostics::types;
 use super::fault::Fault;
 
@@ -122,10 +122,6 @@ fn places(text: &str) -> BTreeSet<(usize, usize)> {
         found.insert((line, column));
     }
     found
-}
-
-fn word<'a>(text: &'a str, list: &[Word], i: usize) -> &'a str {
-    list.get(i).map_or("", |token| &text[token.span.clone()])
 }
 
 pub(super) fn is_sign(text: &str, token: &Word) -> bool {

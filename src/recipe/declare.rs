@@ -96,14 +96,10 @@ fn check_name(name: &str) -> Result<(), Fault> {
         Ok(())
     } else {
         Err(
-            wrong(format!("{name:?} cannot be the name of a parameter"))
+            Fault::wrong_value(format!("{name:?} cannot be the name of a parameter"))
                 .help("take a letter, then letters, digits, `_` or `-`, 40 at most: it is typed as name=value"),
         )
     }
-}
-
-fn wrong(message: String) -> Fault {
-    Fault::new(Kind::Argument, message)
 }
 
 /// What values the parameter takes, from its default and its options.
@@ -190,7 +186,7 @@ fn has_range(domain: &Domain) -> bool {
 /// Refuses options that say nothing about a parameter of this kind, and ranges without values.
 fn check_fit(name: &str, domain: &Domain, options: &[(&str, bool, bool)]) -> Result<(), Fault> {
     if let Some((key, ..)) = options.iter().find(|(_, given, fits)| *given && !fits) {
-        return Err(wrong(format!(
+        return Err(Fault::wrong_value(format!(
             "`{key}` says nothing about the parameter `{name}`, which takes {}",
             described(domain)
         )));
@@ -203,7 +199,7 @@ fn check_fit(name: &str, domain: &Domain, options: &[(&str, bool, bool)]) -> Res
     };
     if empty {
         return Err(
-            wrong(format!("the parameter `{name}` has no possible value"))
+            Fault::wrong_value(format!("the parameter `{name}` has no possible value"))
                 .help("`from` must not be above `to`, and `choices` not be empty"),
         );
     }
@@ -245,7 +241,9 @@ fn number_text(text: &str, unit: Option<&str>, what: &str) -> Result<f64, Fault>
                 .unwrap_or(text);
             match bare.trim().parse::<f64>() {
                 Ok(number) if number.is_finite() => Ok(number),
-                _ => Err(wrong(format!("{what} must be a number, not {text:?}"))),
+                _ => Err(Fault::wrong_value(format!(
+                    "{what} must be a number, not {text:?}"
+                ))),
             }
         }
     }
@@ -287,7 +285,7 @@ fn from_recipe(domain: &Domain, value: &Dynamic, what: &str) -> Result<Value, Fa
 
 /// A value that the maker typed.
 fn from_maker(domain: &Domain, text: &str, what: &str) -> Result<Value, Fault> {
-    let refused = || wrong(format!("{what} must be {}", described(domain)));
+    let refused = || Fault::wrong_value(format!("{what} must be {}", described(domain)));
     Ok(match domain {
         Domain::YesNo => match text.trim().to_lowercase().as_str() {
             "true" | "yes" | "on" | "1" => Value::YesNo(true),
@@ -311,7 +309,10 @@ fn from_former(domain: &Domain, value: &Value, what: &str) -> Result<Value, Faul
         | (Domain::Number { .. }, Value::Number(_)) => Ok(value.clone()),
         (Domain::Number { .. }, Value::Whole(whole)) => Ok(Value::Number(*whole as f64)),
         (_, Value::Text(text)) => from_maker(domain, text, what),
-        _ => Err(wrong(format!("{what} must be {}", described(domain)))),
+        _ => Err(Fault::wrong_value(format!(
+            "{what} must be {}",
+            described(domain)
+        ))),
     }
 }
 
@@ -330,9 +331,9 @@ fn checked_text(domain: &Domain, text: &str, what: &str) -> Result<Value, Fault>
             let choices: Vec<&str> = choices.iter().map(String::as_str).collect();
             Err(args::no_choice(text, what, &choices))
         }
-        Domain::Colour if crate::stock::Colour::parse(text).is_err() => Err(wrong(format!(
-            "{what} must be a colour, not {text:?}"
-        ))
+        Domain::Colour if crate::stock::Colour::parse(text).is_err() => Err(Fault::wrong_value(
+            format!("{what} must be a colour, not {text:?}"),
+        )
         .help(
             "write the name of a wood or dye, or a CSS colour: \"walnut\", \"poppy\", \"#1e3a5f\"",
         )),
@@ -355,7 +356,10 @@ fn check_range(domain: &Domain, value: &Value, what: &str) -> Result<(), Fault> 
     if within {
         Ok(())
     } else {
-        Err(wrong(format!("{what} must be {}", described(domain))))
+        Err(Fault::wrong_value(format!(
+            "{what} must be {}",
+            described(domain)
+        )))
     }
 }
 

@@ -68,7 +68,7 @@ fn bind(engine: &mut Engine, run: &Run, counted: bool) {
     limits::set(engine);
     if counted {
         let counter = run.clone();
-        engine.on_progress(move |_| counter.spending().operation().map(Dynamic::from));
+        engine.on_progress(move |_| counter.usage().operation().map(Dynamic::from));
     }
 }
 

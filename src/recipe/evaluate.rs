@@ -129,7 +129,7 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
             drop(done);
             // A loop of a word was given up: nobody knows in which line.
             result.unwrap_or_else(|Stopped(alarm)| {
-                let fault = inside.spending().ended_by(alarm);
+                let fault = inside.usage().ended_by(alarm);
                 Err(failure(&inside, fault, None))
             })
         })?;
@@ -209,7 +209,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         modules: run.modules(),
         sought: run.sought(),
         held_nowhere: run.take_held_nowhere(),
-        operations: run.spending().operations(),
+        operations: run.usage().operations(),
     })
 }
 

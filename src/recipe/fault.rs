@@ -43,6 +43,12 @@ impl Fault {
         }
     }
 
+    /// That one of the values of a word is not one that it takes.
+    #[must_use]
+    pub fn wrong_value(message: impl Into<String>) -> Self {
+        Self::new(Kind::Argument, message)
+    }
+
     /// With a few words at the place.
     #[must_use]
     pub fn label(mut self, label: impl Into<String>) -> Self {

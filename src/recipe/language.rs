@@ -86,10 +86,9 @@ pub(super) fn program(value: &Dynamic, what: &str) -> Result<String, Fault> {
     }
     let text = args::text(value, what)?;
     let version = version(&text).ok_or_else(|| {
-        Fault::new(
-            super::kind::Kind::Argument,
-            format!("{what} must be the version of a program, not {text:?}"),
-        )
+        Fault::wrong_value(format!(
+            "{what} must be the version of a program, not {text:?}"
+        ))
         .help(help)
     })?;
     new_enough(&text, &version, RECIPE)?;

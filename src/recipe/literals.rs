@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 
 use serde::Serialize;
 
-use super::diagnostics::tokens::{Kind as TokenKind, Token, tokens};
+use super::diagnostics::tokens::{Kind as TokenKind, Token, tokens, word};
 use super::rewrite::quoted;
 use super::words::{Word, words};
 use crate::geom::length;
@@ -102,7 +102,7 @@ pub fn literals(text: &str) -> Vec<Literal> {
     static KNOWN: LazyLock<Vec<Word>> = LazyLock::new(words);
     let all = tokens(text);
     let known = KNOWN.as_slice();
-    let word = |i: usize| all.get(i).map_or("", |t| &text[t.span.clone()]);
+    let word = |i: usize| word(text, &all, i);
     let before = |i: usize, n: usize| i.checked_sub(n).map_or("", word);
     let mut open: Vec<Open> = Vec::new();
     let mut found = Vec::new();

@@ -5,11 +5,11 @@
 //!
 //! - [`source`], [`settings`], [`parameter`], [`host`], [`failure`], [`outcome`]: what goes in and out;
 //! - [`store`], [`memory_store`]: where texts of recipes are kept;
-//! - `engine`, `division`, [`limits`], `spending`, `watch`: what the language of recipes has, and its bounds;
+//! - `engine`, `division`, [`limits`], `usage`, `watch`: what the language of recipes has, and its bounds;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
-//! - `pure`, `lanes`: functions that can be called on several threads, and calling them there;
+//! - `pure`, `parallel_calls`: functions that can be called on several threads, and calling them there;
 //! - [`reading`]: a text read without running it;
 //! - `modules`, [`library`], [`library_words`]: rule modules, those that come along, and their words;
 //! - [`rewrite`]: a text with other defaults;

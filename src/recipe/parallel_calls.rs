@@ -144,7 +144,7 @@ pub(super) fn shared_out<T: Send>(
     let recipe = run.recipe().filter(|_| count >= WORTHWHILE)?;
     let steps = pure::pure(&recipe, function)?.steps;
     let most = steps.map(|steps| steps.saturating_mul(count as u64));
-    if most.map_or(threads < 2, |most| most > run.spending().operations_left()) {
+    if most.map_or(threads < 2, |most| most > run.usage().operations_left()) {
         return None;
     }
     let counted = steps.is_none();
@@ -161,7 +161,7 @@ pub(super) fn shared_out<T: Send>(
             done.0.insert(start, given);
         }
         let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
-        done.1 += lane.run.spending().operations();
+        done.1 += lane.run.usage().operations();
         run.take_in(&lane.run);
         Some(())
     };
@@ -189,7 +189,7 @@ pub(super) fn shared_out<T: Send>(
         });
     }
     let (given, operations) = done.into_inner().unwrap_or_else(PoisonError::into_inner);
-    if given_up.into_inner() || !run.spending().take(most.unwrap_or(operations)) {
+    if given_up.into_inner() || !run.usage().take(most.unwrap_or(operations)) {
         return None;
     }
     Some(given.into_values().collect())

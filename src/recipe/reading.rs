@@ -1,11 +1,11 @@
-//! Reading the text of a recipe without running it: which words it calls, which names it holds,
+//! Reading the text of a recipe without running it: which names it holds,
 //! which parameters it declares and in what variable it keeps each.
 //!
 //! It goes by tokens and is only as exact as advice needs.
 
 use std::ops::Range;
 
-use super::diagnostics::tokens::{Kind, Token, tokens};
+use super::diagnostics::tokens::{Kind, closing, tokens, word};
 
 /// A parameter that a text declares.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -18,16 +18,6 @@ pub struct Bound {
     pub variable: Option<String>,
     /// Whether the value goes nowhere: the declaration is a statement of its own.
     pub alone: bool,
-}
-
-/// The bytes of every name that is called: followed by an opening bracket.
-#[must_use]
-pub fn used(text: &str) -> Vec<Range<usize>> {
-    let all = tokens(text);
-    all.windows(2)
-        .filter(|two| two[0].kind == Kind::Name && text[two[1].span.clone()] == *"(")
-        .map(|two| two[0].span.clone())
-        .collect()
 }
 
 /// All names in a text, as often as they stand there, those in texts with `${ }` as well.
@@ -54,7 +44,7 @@ pub fn names_in(text: &str) -> Vec<String> {
 #[must_use]
 pub fn bound_parameters(text: &str) -> Vec<Bound> {
     let all = tokens(text);
-    let word = |i: usize| all.get(i).map_or("", |t: &Token| &text[t.span.clone()]);
+    let word = |i: usize| word(text, &all, i);
     let mut found = Vec::new();
     for i in 0..all.len() {
         if word(i) != "param"
@@ -70,28 +60,11 @@ pub fn bound_parameters(text: &str) -> Vec<Bound> {
             name: word(i + 2).trim_matches(['"', '`']).to_owned(),
             span: all[i].span.clone(),
             variable,
-            alone: ["", ";", "}"].contains(&before(1)) && after_call(&all, text, i + 1) == ";",
+            alone: ["", ";", "}"].contains(&before(1))
+                && closing(text, &all, i + 1).is_some_and(|end| word(end + 1) == ";"),
         });
     }
     found
-}
-
-/// The token after the bracket that closes the one at `open`.
-fn after_call<'a>(all: &[Token], text: &'a str, open: usize) -> &'a str {
-    let mut depth = 0_usize;
-    for (i, token) in all.iter().enumerate().skip(open) {
-        match &text[token.span.clone()] {
-            "(" | "[" | "{" | "#{" => depth += 1,
-            ")" | "]" | "}" => {
-                depth = depth.saturating_sub(1);
-                if depth == 0 {
-                    return all.get(i + 1).map_or("", |t| &text[t.span.clone()]);
-                }
-            }
-            _ => {}
-        }
-    }
-    ""
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use super::diagnostics::tokens::{Kind, Token, tokens};
+use super::diagnostics::tokens::{Kind, Token, closing, tokens, word};
 use super::parameter::{Domain, Parameter, Value};
 use crate::geom::{length, number::fraction};
 
@@ -73,14 +73,10 @@ pub fn rewritten(
 
 /// Where the default of a parameter is written.
 fn default_of(text: &str, all: &[Token], name: &str) -> Result<Range<usize>, RewriteError> {
-    let is =
-        |token: Option<&Token>, what: &str| token.is_some_and(|t| &text[t.span.clone()] == what);
+    let is = |i: usize, what: &str| word(text, all, i) == what;
     let quoted = [format!("\"{name}\""), format!("`{name}`")];
     let mut found = (0..all.len()).filter(|&i| {
-        is(all.get(i), "param")
-            && is(all.get(i + 1), "(")
-            && quoted.iter().any(|q| is(all.get(i + 2), q))
-            && is(all.get(i + 3), ",")
+        is(i, "param") && is(i + 1, "(") && quoted.iter().any(|q| is(i + 2, q)) && is(i + 3, ",")
     });
     let name = || name.to_owned();
     let Some(at) = found.next() else {
@@ -90,7 +86,7 @@ fn default_of(text: &str, all: &[Token], name: &str) -> Result<Range<usize>, Rew
         return Err(RewriteError::Twice { name: name() });
     }
     let first = at + 4;
-    let negative = is(all.get(first), "-");
+    let negative = is(first, "-");
     let value = first + usize::from(negative);
     let token = all.get(value).filter(|token| {
         let word = &text[token.span.clone()];
@@ -101,7 +97,7 @@ fn default_of(text: &str, all: &[Token], name: &str) -> Result<Range<usize>, Rew
             Kind::Sign => false,
         }
     });
-    let ends = is(all.get(value + 1), ",") || is(all.get(value + 1), ")");
+    let ends = is(value + 1, ",") || is(value + 1, ")");
     match token {
         Some(token) if ends => Ok(all[first].span.start..token.span.end),
         _ => Err(RewriteError::Computed { name: name() }),
@@ -110,7 +106,7 @@ fn default_of(text: &str, all: &[Token], name: &str) -> Result<Range<usize>, Rew
 
 /// What to change so that the recipe's own seed is this one.
 fn own_seed(text: &str, all: &[Token], seed: i64) -> Result<(Range<usize>, String), RewriteError> {
-    let word = |i: usize| all.get(i).map_or("", |t| &text[t.span.clone()]);
+    let word = |i: usize| word(text, all, i);
     let before = |i: usize| i.checked_sub(1).map_or("", word);
     let mut calls = (0..all.len()).filter(|&i| {
         word(i) == "seed" && word(i + 1) == "(" && word(i + 2) != ")" && before(i) != "fn"
@@ -133,22 +129,12 @@ fn own_seed(text: &str, all: &[Token], seed: i64) -> Result<(Range<usize>, Strin
 
 /// Where the `about(...);` that a text begins with ends.
 fn end_of_about(text: &str, all: &[Token]) -> Option<usize> {
-    let word = |i: usize| all.get(i).map_or("", |t| &text[t.span.clone()]);
+    let word = |i: usize| word(text, all, i);
     if word(0) != "about" || word(1) != "(" {
         return None;
     }
-    let mut depth = 0_usize;
-    for i in 1..all.len() {
-        match word(i) {
-            "(" => depth += 1,
-            ")" => depth -= 1,
-            _ => {}
-        }
-        if depth == 0 {
-            return (word(i + 1) == ";").then(|| all[i + 1].span.end);
-        }
-    }
-    None
+    let end = closing(text, all, 1)?;
+    (word(end + 1) == ";").then(|| all[end + 1].span.end)
 }
 
 /// The value as it is written in a recipe, in the manner of `old`.

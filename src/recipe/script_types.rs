@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex};
 use super::fault::Fault;
 use super::source::Location;
 use crate::geom::Region;
-use crate::layout::laying::Placements;
+use crate::layout::laying::LaidTiles;
 use crate::layout::random::CellDraws;
 use crate::layout::solver::LayoutRule;
 use crate::layout::{self, Cells, Extent, Filling, Placements};
@@ -124,7 +124,7 @@ pub struct PanelState {
     pub(in crate::recipe) extent: Extent,
     pub(in crate::recipe) tiles: PanelTiles,
     /// What is laid by hand, each with where it is written; it goes over all fills.
-    pub(in crate::recipe) laid: Vec<(Placements, Location)>,
+    pub(in crate::recipe) laid: Vec<(LaidTiles, Location)>,
     /// Whether it is ripped to slats: then it stays as it is.
     pub(in crate::recipe) ripped: bool,
     /// What became of it.

@@ -1,6 +1,6 @@
 //! A plain value in a recipe's text made a parameter: `420` becomes `param("wide", 420)`.
 
-use super::diagnostics::tokens::{Kind, Token, tokens};
+use super::diagnostics::tokens::{Kind, Token, tokens, word};
 use super::rewrite::quoted;
 use crate::geom::length;
 use crate::stock::Colour;
@@ -29,7 +29,7 @@ pub enum ToParameterError {
 pub fn name_for(text: &str, at: usize) -> Option<String> {
     let all = tokens(text);
     let (first, last) = value_at(text, &all, at)?;
-    let word = |i: usize| all.get(i).map_or("", |t| &text[t.span.clone()]);
+    let word = |i: usize| word(text, &all, i);
     let before = |n: usize| first.checked_sub(n).map_or("", word);
     let whole = word(last + 1) == ";" && before(1) == "=" && matches!(before(3), "let" | "const");
     whole.then(|| before(2).to_owned())
@@ -42,7 +42,7 @@ pub fn name_for(text: &str, at: usize) -> Option<String> {
 pub fn to_parameter(text: &str, at: usize, name: &str) -> Result<String, ToParameterError> {
     let all = tokens(text);
     let (first, last) = value_at(text, &all, at).ok_or(ToParameterError::NoValue)?;
-    let word = |i: usize| all.get(i).map_or("", |t| &text[t.span.clone()]);
+    let word = |i: usize| word(text, &all, i);
     let plain = name.starts_with(|c: char| c.is_ascii_lowercase())
         && name
             .chars()
@@ -110,7 +110,7 @@ fn value_at(text: &str, all: &[Token], at: usize) -> Option<(usize, usize)> {
             Kind::Sign => false,
         }
     })?;
-    let word = |i: usize| all.get(i).map_or("", |t| &text[t.span.clone()]);
+    let word = |i: usize| word(text, all, i);
     let signed = i > 1
         && word(i - 1) == "-"
         && all[i].kind == Kind::Number

@@ -38,7 +38,7 @@ impl Usage {
         }
     }
 
-    /// The spending of a lane: from here on it may take as many operations as the run has left.
+    /// The usage of a lane: from here on it may take as many operations as the run has left.
     pub(super) fn lane(&self) -> Self {
         let budget = Budget {
             operations: self.operations_left(),
@@ -194,14 +194,14 @@ mod tests {
             tiles: 10,
             ..Budget::default()
         };
-        let spending = Usage::new(budget, Watch::unbounded());
-        assert!(spending.tiles(4).is_ok());
-        assert!(spending.tiles(usize::MAX).is_err());
-        assert!(spending.tiles(7).is_err());
-        assert!(spending.tiles(6).is_ok());
-        assert_eq!(spending.tiles_left(), 0);
+        let usage = Usage::new(budget, Watch::unbounded());
+        assert!(usage.tiles(4).is_ok());
+        assert!(usage.tiles(usize::MAX).is_err());
+        assert!(usage.tiles(7).is_err());
+        assert!(usage.tiles(6).is_ok());
+        assert_eq!(usage.tiles_left(), 0);
         assert_eq!(
-            spending.tiles(1).unwrap_err().kind.code(),
+            usage.tiles(1).unwrap_err().kind.code(),
             "recipe::too_many_tiles"
         );
     }

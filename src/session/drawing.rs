@@ -78,17 +78,6 @@ pub enum NoPicture {
     Draw(#[from] DrawError),
 }
 
-/// What is painted for a face; its centre is the origin, lengths are mm.
-#[derive(Serialize)]
-struct FaceJson {
-    /// The mean of its colours.
-    mean: String,
-    /// Its outline as path data.
-    outline: String,
-    /// Colours in the order in which they are painted, each with its path data.
-    paths: Vec<(String, String)>,
-}
-
 /// What is painted for each face of a panel in its light, in their order, as text of JSON; of several thousand faces
 /// the mean colours and outlines alone.
 ///
@@ -100,15 +89,13 @@ pub fn faces(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
     let layered = panel.faces.len() <= MOST_LAYERED;
     let faces = panel.faces.iter().map(|placed| {
         watch::ask();
-        let art = FaceArt::of(&placed.face);
-        let paths = art.paths.into_iter().map(|(c, data)| (c.to_string(), data));
-        FaceJson {
-            mean: art.mean.to_string(),
-            outline: art.outline,
-            paths: paths.filter(|_| layered).collect(),
+        let mut art = FaceArt::of(&placed.face);
+        if !layered {
+            art.paths.clear();
         }
+        art
     });
-    let faces: Vec<FaceJson> = faces.collect();
+    let faces: Vec<FaceArt> = faces.collect();
     Ok(serde_json::to_string(&faces).expect("invariant: texts have a form in JSON"))
 }
 

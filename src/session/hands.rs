@@ -176,11 +176,7 @@ fn tried(before: &Panel, after: &Panel) -> Tried {
         .collect();
     let ghosts = changed.iter().take(MOST_TRIED).map(|&tile| Ghost {
         tile,
-        paths: FaceArt::of(&after.faces[after.tiles[tile].face as usize].face)
-            .paths
-            .into_iter()
-            .map(|(colour, path)| (colour.to_string(), path))
-            .collect(),
+        paths: FaceArt::of(&after.faces[after.tiles[tile].face as usize].face).paths,
     });
     Tried {
         joints: after.joints.all,
@@ -226,7 +222,6 @@ fn tray_of(made: &RunResult, number: usize) -> Tray {
     };
     let kinds = outcome.kinds.iter().map(|kind| {
         let bag = outcome.bags[number].iter().find(|(k, _)| k == kind.name());
-        let art = FaceArt::of(kind.face());
         let bounds = kind.face().bounds();
         let ways = lattice.classes().iter().map(|class| {
             let ways = fits(kind, class).into_iter();
@@ -241,11 +236,7 @@ fn tray_of(made: &RunResult, number: usize) -> Tray {
             used: used(kind.name()),
             bag: bag.map(|(_, count)| *count),
             ways: ways.collect(),
-            paths: art
-                .paths
-                .into_iter()
-                .map(|(c, p)| (c.to_string(), p))
-                .collect(),
+            paths: FaceArt::of(kind.face()).paths,
             bounds: [bounds.min.x, bounds.min.y, bounds.width(), bounds.height()],
         }
     });

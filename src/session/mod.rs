@@ -4,7 +4,7 @@
 //! - reading a recipe, a pack or a pinned choice and checking its digest ([`opened`]), what is set and
 //!   what goes before what ([`typed`], [`given`], [`knobs`]), what a maker is to be told ([`notice`],
 //!   [`fault`]), and text that is safe to show ([`visible`]);
-//! - what a run comes to ([`made`], [`state`]) and how it is told and drawn ([`told`], [`drawing`],
+//! - what a run comes to ([`run_result`], [`snapshot`]) and how it is told and drawn ([`snapshot_json`], [`drawing`],
 //!   [`card`]); what can be kept of it and taken apart ([`kept`], [`keep`], [`unpacked`]);
 //! - what a page does to the recipe: its text ([`own_text`], [`edit`]), hands on the tiles ([`hands`]) and on the
 //!   outline ([`rim`]), stars ([`stars`], [`shortlist`]); how a plan is told and printed ([`planned`]); a sheet read from a
@@ -58,7 +58,7 @@ pub use given::{Given, Run};
 pub use notice::Notice;
 pub use open_error::OpenError;
 pub use opened::Opened;
-pub use request::{Answer, Refusal, Request, Sliced};
+pub use request::{Answer, PanelOf, Refusal, Request, Sliced, ViewOf};
 pub use run_error::RunError;
 pub use sitting::Session;
 pub use snapshot::Snapshot;

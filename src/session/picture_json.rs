@@ -156,11 +156,7 @@ fn row(panel: &Panel, row: &Row) -> RowJson {
             FaceJson {
                 bounds: [bounds.min.x, bounds.min.y, bounds.width(), bounds.height()],
                 outline: art.outline,
-                paths: art
-                    .paths
-                    .into_iter()
-                    .map(|(colour, data)| (colour.to_string(), data))
-                    .collect(),
+                paths: art.paths,
             }
         },
     );

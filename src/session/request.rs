@@ -21,6 +21,29 @@ use super::values::{PutValue, ValueParameter};
 use crate::appearance::Look;
 pub use crate::plan::shop::sliced::Sliced;
 
+/// A panel of a picture.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct PanelOf {
+    /// The picture.
+    pub picture: u64,
+    /// The panel.
+    pub panel: usize,
+}
+
+/// A panel of a picture, or a part of it.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct ViewOf {
+    /// The picture.
+    pub picture: u64,
+    /// The panel.
+    pub panel: usize,
+    /// Which part, and how it is looked at.
+    #[serde(default)]
+    pub asked: Asked,
+}
+
 /// One question. Pictures go by their number, panels count from 0.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "ask", rename_all = "kebab-case", deny_unknown_fields)]
@@ -41,42 +64,13 @@ pub enum Request {
         turn: Turn,
     },
     /// The tiles of a panel: where each lies and how it stands.
-    Tiles {
-        /// The picture.
-        picture: u64,
-        /// The panel.
-        panel: usize,
-    },
+    Tiles(PanelOf),
     /// What is painted for each face of a panel.
-    Faces {
-        /// The picture.
-        picture: u64,
-        /// The panel.
-        panel: usize,
-        /// How it is looked at.
-        #[serde(default)]
-        asked: Asked,
-    },
+    Faces(ViewOf),
     /// A panel or a part of it as SVG.
-    Drawing {
-        /// The picture.
-        picture: u64,
-        /// The panel.
-        panel: usize,
-        /// Which part, and how it is looked at.
-        #[serde(default)]
-        asked: Asked,
-    },
+    Drawing(ViewOf),
     /// The same as PNG.
-    Pixels {
-        /// The picture.
-        picture: u64,
-        /// The panel.
-        panel: usize,
-        /// Which part, and how it is looked at.
-        #[serde(default)]
-        asked: Asked,
-    },
+    Pixels(ViewOf),
     /// The tile that lies under a point.
     Tile {
         /// The picture.
@@ -129,19 +123,9 @@ pub enum Request {
         way: Option<Sliced>,
     },
     /// What can be laid on a panel.
-    Tray {
-        /// The picture.
-        picture: u64,
-        /// The panel.
-        panel: usize,
-    },
+    Tray(PanelOf),
     /// The ways to go on from what was laid.
-    Offers {
-        /// The picture.
-        picture: u64,
-        /// The panel.
-        panel: usize,
-    },
+    Offers(PanelOf),
     /// What edits would come to.
     Try {
         /// The edits.
@@ -153,12 +137,7 @@ pub enum Request {
         hands: Hands,
     },
     /// The handles of a panel's outline.
-    Handles {
-        /// The picture.
-        picture: u64,
-        /// The panel.
-        panel: usize,
-    },
+    Handles(PanelOf),
     /// What a drag of a handle would come to.
     TryDrag {
         /// Which.

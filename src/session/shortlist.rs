@@ -8,6 +8,7 @@ use std::sync::{Mutex, PoisonError};
 
 use serde::{Deserialize, Serialize};
 
+use crate::bundle::versioned::{self, Unread};
 use crate::explore::index::ParameterValue;
 use crate::recipe::store::{ReadError, Shelf, Store, WriteError};
 
@@ -163,23 +164,16 @@ fn read(store: &dyn Store, path: &Path) -> Result<File, ShortlistError> {
         Err(error) => return Err(error.into()),
     };
     let file = || path.file_name().unwrap_or_default().display().to_string();
-    let damaged = |reason: String| ShortlistError::Damaged {
-        file: file(),
-        reason,
-    };
-    let value: serde_json::Value =
-        serde_json::from_str(&text).map_err(|error| damaged(error.to_string()))?;
-    if value.get("schema").and_then(|s| s.as_str()) != Some(SCHEMA) {
-        return Err(damaged(format!("it does not say `{SCHEMA}`")));
-    }
-    match value.get("version").and_then(serde_json::Value::as_u64) {
-        Some(found) if found > u64::from(VERSION) => Err(ShortlistError::Newer {
+    versioned::read(&text, SCHEMA, VERSION).map_err(|error| match error {
+        Unread::NotOne(reason) => ShortlistError::Damaged {
+            file: file(),
+            reason,
+        },
+        Unread::Newer(found) => ShortlistError::Newer {
             file: file(),
             found,
-        }),
-        Some(_) => serde_json::from_value(value).map_err(|error| damaged(error.to_string())),
-        None => Err(damaged("its version is missing".to_owned())),
-    }
+        },
+    })
 }
 
 #[cfg(test)]

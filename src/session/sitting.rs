@@ -100,32 +100,23 @@ impl Session {
                 (Some(fault), _) => Ok(Answer::Fault(Box::new(fault.clone()))),
                 (None, None) => Err("the recipe was not carried out yet".into()),
             },
-            Request::Tiles { picture, panel } => {
-                let tiles = self.picture(picture)?.tiles(panel);
+            Request::Tiles(of) => {
+                let tiles = self.picture(of.picture)?.tiles(of.panel);
                 Ok(Answer::Data(tiles.ok_or(NO_PANEL)?))
             }
-            Request::Faces {
-                picture,
-                panel,
-                asked,
-            } => {
-                let faces = drawing::faces(of(&*self.picture(picture)?, panel)?, &asked);
+            Request::Faces(view) => {
+                let made = self.picture(view.picture)?;
+                let faces = drawing::faces(of(&made, view.panel)?, &view.asked);
                 Ok(Answer::Data(faces.map_err(words)?.into()))
             }
-            Request::Drawing {
-                picture,
-                panel,
-                asked,
-            } => {
-                let drawn = drawing::drawing(of(&*self.picture(picture)?, panel)?, &asked);
+            Request::Drawing(view) => {
+                let made = self.picture(view.picture)?;
+                let drawn = drawing::drawing(of(&made, view.panel)?, &view.asked);
                 Ok(Answer::Drawing(drawn.map_err(words)?))
             }
-            Request::Pixels {
-                picture,
-                panel,
-                asked,
-            } => {
-                let drawn = drawing::pixels(of(&*self.picture(picture)?, panel)?, &asked);
+            Request::Pixels(view) => {
+                let made = self.picture(view.picture)?;
+                let drawn = drawing::pixels(of(&made, view.panel)?, &view.asked);
                 Ok(Answer::Pixels(drawn.map_err(words)?))
             }
             Request::Tile {
@@ -168,15 +159,17 @@ impl Session {
                 let paper = planned::paper(&self.recipe(), &shop, (&made.outcome, panel), sheet);
                 Ok(Answer::Paper(paper.map_err(words)?))
             }
-            Request::Tray { picture, panel } => told(hands::tray(&*self.picture(picture)?, panel)),
-            Request::Offers { picture, panel } => {
-                told(hands::go_on(self.bench(), &*self.picture(picture)?, panel))
-            }
+            Request::Tray(of) => told(hands::tray(&*self.picture(of.picture)?, of.panel)),
+            Request::Offers(of) => told(hands::go_on(
+                self.bench(),
+                &*self.picture(of.picture)?,
+                of.panel,
+            )),
             Request::Try { hands } => told(hands::try_out(self.bench(), &hands)),
             Request::Lay { hands } => {
                 told(hands::lay(self.bench(), &self.store, &self.written, &hands))
             }
-            Request::Handles { picture, panel } => told(rim::told(&*self.picture(picture)?, panel)),
+            Request::Handles(of) => told(rim::told(&*self.picture(of.picture)?, of.panel)),
             Request::TryDrag { drag } => told(rim::try_out(self.bench(), &drag)),
             Request::Drag { drag } => {
                 told(rim::put(self.bench(), &self.store, &self.written, &drag))

@@ -8,6 +8,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use serde::{Deserialize, Serialize};
 
 use crate::appearance::Look;
+use crate::bundle::versioned::{self, Unread};
 
 /// What `schema` says, and the version that is written and the newest that is read.
 const SCHEMA: &str = "plyloom-states";
@@ -131,24 +132,11 @@ impl States {
     /// # Errors
     /// When it is something else, or of a later form.
     pub fn read(text: &str, file: &str) -> Result<Self, StatesError> {
-        let file = || file.to_owned();
-        let damaged = |reason: String| StatesError::Damaged {
-            file: file(),
-            reason,
-        };
-        let value: serde_json::Value =
-            serde_json::from_str(text).map_err(|error| damaged(error.to_string()))?;
-        if value.get("schema").and_then(|s| s.as_str()) != Some(SCHEMA) {
-            return Err(damaged(format!("it does not say `{SCHEMA}`")));
-        }
-        match value.get("version").and_then(serde_json::Value::as_u64) {
-            Some(found) if found > u64::from(VERSION) => Err(StatesError::Newer {
-                file: file(),
-                found,
-            }),
-            Some(_) => serde_json::from_value(value).map_err(|error| damaged(error.to_string())),
-            None => Err(damaged("its version is missing".to_owned())),
-        }
+        let file = file.to_owned();
+        versioned::read(text, SCHEMA, VERSION).map_err(|error| match error {
+            Unread::NotOne(reason) => StatesError::Damaged { file, reason },
+            Unread::Newer(found) => StatesError::Newer { file, found },
+        })
     }
 
     /// As text.

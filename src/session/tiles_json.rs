@@ -57,7 +57,7 @@ pub(super) fn tiles_json(panel: &Panel) -> String {
         kind: visible(placed.kind.name()),
         turn: thousandth(placed.pose.turn),
         flip: placed.pose.flip,
-        mean: FaceArt::of(&placed.face).mean.to_string(),
+        mean: FaceArt::of(&placed.face).mean,
         outline: corners(placed.face.outline()),
         layers: if lined {
             let regions = placed.face.regions().iter();

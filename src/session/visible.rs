@@ -3,6 +3,8 @@
 //! Recipes come from strangers. A name or a message of theirs may hold the codes that move the
 //! cursor, change colours, set a window's title, or turn the direction of reading around.
 
+use std::path::Path;
+
 /// One character as it is shown: itself, or a sign for what must not reach a terminal.
 ///
 /// Carriage returns vanish, so that a line of a file from another system looks like any other.
@@ -39,6 +41,12 @@ pub fn on_one_line(text: &str) -> String {
     lines
         .map(|letter| if letter == '\n' { '\u{2424}' } else { letter })
         .collect()
+}
+
+/// A path safe to show on one line.
+#[must_use]
+pub fn shown_path(path: &Path) -> String {
+    on_one_line(&path.display().to_string())
 }
 
 #[cfg(test)]

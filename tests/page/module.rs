@@ -12,7 +12,7 @@ use base64::engine::general_purpose::STANDARD;
 use plyloom::recipe::memory_store::MemoryStore;
 use plyloom::recipe::store::Reach;
 use plyloom::session::planned::Sheet;
-use plyloom::session::{Answer, Given, Request, Session, Typed};
+use plyloom::session::{Answer, Given, PanelOf, Request, Session, Typed};
 use serde_json::{Value, json};
 
 use crate::common::{Bench, names};
@@ -110,7 +110,7 @@ fn about(picture: u64, panel: usize) -> Vec<Request> {
     let faces = json!({ "ask": "faces", "picture": picture, "panel": panel,
                         "asked": { "light": 60.0, "finish": "oil" } });
     vec![
-        Request::Tiles { picture, panel },
+        Request::Tiles(PanelOf { picture, panel }),
         serde_json::from_value(faces).expect("a request"),
         serde_json::from_value(drawing).expect("a request"),
         serde_json::from_value(pixels).expect("a request"),

@@ -15,7 +15,7 @@ use plyloom::recipe::{
     Failure, Outcome, evaluate, memory_host::MemoryHost, memory_store::MemoryStore,
     settings::Settings, source::Source, store::Reach,
 };
-use plyloom::session::{Answer, Given, Request, Session, Typed};
+use plyloom::session::{Answer, Given, PanelOf, Request, Session, Typed};
 
 /// Courses of nine and ten hexagons in turn; in rules, some begin at column -1. `first` is asked of each cell.
 fn recipe(first: &str) -> String {
@@ -141,10 +141,10 @@ fn on_page(text: &str) -> Vec<(String, Point)> {
         typed: Typed::default(),
     };
     let mut session = Session::new(store, given);
-    let tiles = Request::Tiles {
+    let tiles = Request::Tiles(PanelOf {
         picture: 1,
         panel: 0,
-    };
+    });
     let Ok(Answer::Data(tiles)) = session.answer(tiles) else {
         panic!("no tiles");
     };

@@ -5,14 +5,14 @@
 use std::fmt::Write as _;
 use std::sync::Arc;
 
-use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
 use serde::Serialize;
 
 use super::{ArrangementsArgs, PAGE_WIDTH, Target};
 use crate::appearance::window::cut;
 use crate::cli::cli_error::CliError;
 use crate::cli::stream::Stream;
-use crate::cli::terminal::print;
+use crate::cli::table::{number, ruled_table};
+use crate::cli::terminal::{json_lines, print};
 use crate::draw::{Form, Ground, Shot, png, side_by_side};
 use crate::explore::bar_turns::{BarTurn, panel_with, ways};
 use crate::explore::moves::Same;
@@ -116,15 +116,12 @@ fn table(
         "different",
         grouped(different)
     );
-    let mut table = Table::new();
-    let rule = if drawn_lines { '─' } else { '-' };
-    table.load_style(presets::NOTHING.header_separator(LineStyle::new(' ', rule, rule, ' ')));
+    let mut table = ruled_table(drawn_lines);
     table.set_header(["", "strips, in the order of gluing", "ways", "looks"]);
     for (i, row) in rows.iter().enumerate() {
-        let number = |n: usize| Cell::new(n).set_alignment(CellAlignment::Right);
         table.add_row([
             number(i + 1),
-            Cell::new(strips(&row.first.parts)),
+            strips(&row.first.parts).into(),
             number(row.ways),
             number(row.looks),
         ]);
@@ -251,10 +248,7 @@ fn json(name: &str, (ways, different): (usize, usize), rows: &[Row<'_>]) -> Stri
         different,
         bars: bars.collect(),
     };
-    let mut text =
-        serde_json::to_string_pretty(&form).expect("invariant: every field has a form in JSON");
-    text.push('\n');
-    text
+    json_lines(&form)
 }
 
 #[cfg(test)]

@@ -4,10 +4,12 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
+use comfy_table::Cell;
 use num_bigint::BigUint;
 use serde::Serialize;
 
+use crate::cli::table::{number, ruled_table};
+use crate::cli::terminal::json_lines;
 use crate::explore::plane_group::{PlaneGroup, Repeats};
 use crate::explore::repeat::{Arrangement, Look, Repeat};
 use crate::geom::number::{grouped, thousandth};
@@ -131,13 +133,9 @@ fn in_words(look: &Look) -> String {
 }
 
 fn rows(report: &Report, drawn_lines: bool) -> String {
-    let mut table = Table::new();
-    let rule = if drawn_lines { '─' } else { '-' };
-    let below_header = LineStyle::new(' ', rule, rule, ' ');
-    table.load_style(presets::NOTHING.header_separator(below_header));
+    let mut table = ruled_table(drawn_lines);
     table.set_header(["", "courses", "group", "ways", "lines run on"]);
     for (i, row) in report.rows.iter().enumerate() {
-        let number = |n: usize| Cell::new(n).set_alignment(CellAlignment::Right);
         table.add_row([
             number(i + 1),
             Cell::new(courses(report, row)),
@@ -255,10 +253,7 @@ pub(super) fn json(repeat: &Repeat, report: &Report) -> String {
         looks: looks.collect(),
         arrangements: rows.collect(),
     };
-    let mut text =
-        serde_json::to_string_pretty(&all).expect("invariant: every field has a form in JSON");
-    text.push('\n');
-    text
+    json_lines(&all)
 }
 
 #[cfg(test)]

@@ -13,7 +13,7 @@ use super::terminal::print;
 use super::typed_length::measured;
 use crate::edge::{EdgeLayer, Faces, Found, Light, NotFound, find, layers, recipe, told};
 use crate::files::{read_bytes_up_to, same_file, write_picture};
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// The largest file that is read, in bytes.
 const MOST_BYTES: u64 = 64 * 1024 * 1024;
@@ -54,7 +54,7 @@ pub(super) struct LayersArgs {
 }
 
 pub(super) fn run(args: &LayersArgs) -> Result<(), CliError> {
-    let shown = on_one_line(&args.picture.display().to_string());
+    let shown = shown_path(&args.picture);
     if args.thickness < 0.1 {
         return Err(CliError::Usage {
             message: "a sheet has a thickness".to_owned(),
@@ -181,10 +181,6 @@ fn text(all: &[EdgeLayer], upright: bool, out: &Path) -> String {
             "Some borders are unsure: count the layers and give their number with --plies.\n",
         );
     }
-    let _ = writeln!(
-        text,
-        "Check the lines by eye: {}",
-        on_one_line(&out.display().to_string())
-    );
+    let _ = writeln!(text, "Check the lines by eye: {}", shown_path(out));
     text
 }

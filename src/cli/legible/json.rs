@@ -10,6 +10,7 @@ use crate::appearance::eye;
 use crate::appearance::legibility::Legibility;
 use crate::appearance::window::Window;
 use crate::cli::legible::report::PanelReport;
+use crate::cli::terminal::json_lines;
 use crate::geom::number::thousandth;
 
 #[derive(Serialize)]
@@ -111,10 +112,7 @@ pub(super) fn json(reports: &[PanelReport], distances: &[f64]) -> String {
         version: 1,
         panels: reports.iter().map(|r| json_panel(r, distances)).collect(),
     };
-    let mut text =
-        serde_json::to_string_pretty(&report).expect("invariant: every field has a form in JSON");
-    text.push('\n');
-    text
+    json_lines(&report)
 }
 
 fn json_panel<'a>(report: &'a PanelReport, distances: &[f64]) -> JsonPanel<'a> {

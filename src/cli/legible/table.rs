@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
+use comfy_table::Cell;
 
 use crate::appearance::change::{Change, Readability, Tried, VENEER};
 use crate::appearance::contrast;
@@ -10,6 +10,7 @@ use crate::appearance::eye;
 use crate::appearance::legibility::{Legibility, Line};
 use crate::appearance::window::{Best, Window};
 use crate::cli::legible::report::{BarReport, PanelReport};
+use crate::cli::table::{number, ruled_table};
 use crate::session::visible::on_one_line;
 use crate::stock::LayerKind;
 
@@ -70,10 +71,7 @@ fn indented(text: &str) -> String {
 }
 
 fn lines(sheet: &Legibility, distances: &[f64], drawn_lines: bool) -> String {
-    let mut table = Table::new();
-    let rule = if drawn_lines { '\u{2500}' } else { '-' };
-    let below_header = LineStyle::new(' ', rule, rule, ' ');
-    table.load_style(presets::NOTHING.header_separator(below_header));
+    let mut table = ruled_table(drawn_lines);
     let mut head = vec![
         "line".to_owned(),
         "width, mm".to_owned(),
@@ -82,12 +80,11 @@ fn lines(sheet: &Legibility, distances: &[f64], drawn_lines: bool) -> String {
         "sharp to".to_owned(),
     ];
     head.extend(distances.iter().map(|d| metres(*d)));
-    let right = |text: String| Cell::new(text).set_alignment(CellAlignment::Right);
     let row = |cells: Vec<String>| {
         let mut cells = cells.into_iter();
         let first = Cell::new(cells.next().unwrap_or_default());
         std::iter::once(first)
-            .chain(cells.map(right))
+            .chain(cells.map(number))
             .collect::<Vec<_>>()
     };
     table.set_header(row(head));

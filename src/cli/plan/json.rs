@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
+use crate::cli::terminal::json_lines;
 use crate::plan::glue_up::flattened;
 use crate::plan::{CountBack, loaf::ways::Way, parts::Filled, shop::Assumed, steps::Steps};
 use crate::rack::largest::Largest;
@@ -151,10 +152,8 @@ fn thickness(planned: &Planned<'_>) -> JsonThickness {
 }
 
 fn lines(form: &impl Serialize) -> String {
-    let text =
-        serde_json::to_string_pretty(form).expect("invariant: every field has a form in JSON");
     // Processors do not agree on the sign of a zero. No text holds a line's end, so these are numbers.
-    format!("{text}\n")
+    json_lines(form)
         .replace(" -0.0,\n", " 0.0,\n")
         .replace(" -0.0\n", " 0.0\n")
 }

@@ -34,7 +34,7 @@ use crate::plan::{Plan, PlanError, Shop, cautions};
 use crate::rack::largest::{Largest, Shape};
 use crate::recipe::outcome::Outcome;
 use crate::session::planned::{self, Planned, objects};
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// Work out what a panel takes in sheets and scraps, and how to cut them
 #[derive(Debug, Args)]
@@ -345,7 +345,7 @@ fn bag<'a>(outcome: &'a Outcome, panel: &Panel) -> Result<&'a parts::Parts, CliE
 
 fn new_shop(path: &Path) -> Result<(), CliError> {
     write_new(path, NEW_SHOP.as_bytes())?;
-    let shown = on_one_line(&path.display().to_string());
+    let shown = shown_path(path);
     print(&format!(
         "wrote {shown}: enter what you have, then\n  plyloom plan RECIPE --shop {shown}\n"
     ))

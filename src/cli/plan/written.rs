@@ -13,7 +13,7 @@ use crate::files::{make_folder, same_file, write_whole};
 use crate::rack::largest::Largest;
 use crate::session::planned::objects::outlined;
 use crate::session::planned::{Planned, html};
-use crate::session::visible::on_one_line;
+use crate::session::visible::shown_path;
 
 /// Most maps of sub-assemblies that are written for one panel.
 const MOST_MAPS: usize = 999;
@@ -125,11 +125,11 @@ pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Cl
 pub(super) fn told(out: Option<&PathBuf>, drawings: Option<(&PathBuf, usize)>) -> String {
     let mut text = String::new();
     if let Some(out) = out {
-        let shown = on_one_line(&out.display().to_string());
+        let shown = shown_path(out);
         let _ = writeln!(text, "wrote {shown}");
     }
     if let Some((folder, number)) = drawings {
-        let shown = on_one_line(&folder.display().to_string());
+        let shown = shown_path(folder);
         let _ = writeln!(text, "{number} drawings are written to {shown}");
     }
     text

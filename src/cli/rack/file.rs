@@ -9,7 +9,7 @@ use crate::files::{
 };
 use crate::rack::{Rack, RackError};
 use crate::recipe::store::ReadError;
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// A rack that was read.
 pub(super) struct Open {
@@ -112,7 +112,7 @@ impl Open {
                 code: "rack::changed",
                 message: format!(
                     "another program changed `{}` meanwhile: nothing was booked",
-                    on_one_line(&self.path.display().to_string())
+                    shown_path(&self.path)
                 ),
                 help: "close it there, look at it, and give the command again".to_owned(),
             });

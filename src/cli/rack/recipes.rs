@@ -6,7 +6,6 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use clap::builder::ValueHint;
-use comfy_table::{LineStyle, Table, presets};
 use rayon::ThreadPoolBuilder;
 use rayon::iter::{IntoParallelRefIterator as _, ParallelIterator as _};
 
@@ -15,6 +14,7 @@ use crate::cli::guard;
 use crate::cli::progress::Progress;
 use crate::cli::recipe_args::LimitArgs;
 use crate::cli::recipe_input::RecipeInput;
+use crate::cli::table::ruled_table;
 use crate::cli::terminal::print;
 use crate::draw::{Card, Missing, PanelOptions, Picture, contact_page_html, panel_svg};
 use crate::files::{recipes_of, write_whole};
@@ -23,7 +23,7 @@ use crate::plan::units::decimal;
 use crate::rack::largest::{Change, Lacking, LargestError};
 use crate::rack::makes::{Makes, makes};
 use crate::recipe::settings::{Budget, all_cores};
-use crate::session::visible::on_one_line;
+use crate::session::visible::{on_one_line, shown_path};
 
 /// The most characters of a cell of the table.
 const MOST: usize = 36;
@@ -102,7 +102,7 @@ pub(super) fn run(args: &RecipesArgs, shop: &Shop) -> Result<(), CliError> {
             code: "rack::no_recipes",
             message: format!(
                 "there is no recipe in `{}` that makes a panel",
-                on_one_line(&args.folder.display().to_string())
+                shown_path(&args.folder)
             ),
             help: "`plyloom new NAME` writes one to start from".to_owned(),
         });
@@ -114,14 +114,13 @@ pub(super) fn run(args: &RecipesArgs, shop: &Shop) -> Result<(), CliError> {
     );
     if let Some(out) = &args.out {
         write_whole(out, page(&rows).as_bytes())?;
-        let _ = writeln!(text, "\nwrote {}", on_one_line(&out.display().to_string()));
+        let _ = writeln!(text, "\nwrote {}", shown_path(out));
     }
     print(&text)
 }
 
 fn table(rows: &[Row]) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING.header_separator(LineStyle::new(' ', '-', '-', ' ')));
+    let mut table = ruled_table(false);
     table.set_header([
         "recipe",
         "largest panel",
@@ -139,10 +138,8 @@ fn table(rows: &[Row]) -> String {
         ];
         table.add_row(cells.map(|cell| shortened(cell)));
     }
-    let mut text = String::new();
-    for line in table.trim_fmt().lines() {
-        let _ = writeln!(text, "{line}");
-    }
+    let mut text = table.trim_fmt();
+    text.push('\n');
     text
 }
 

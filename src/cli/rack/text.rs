@@ -2,8 +2,9 @@
 
 use std::fmt::Write as _;
 
-use comfy_table::{Cell, CellAlignment, LineStyle, Table, presets};
+use comfy_table::Cell;
 
+use crate::cli::table::{number, ruled_table};
 use crate::plan::Units;
 use crate::rack::{Booking, List, Lot, Moved, New, Rack};
 use crate::session::visible::on_one_line;
@@ -18,8 +19,7 @@ pub(super) fn list(rack: &Rack) -> String {
     if lots.is_empty() {
         return "the rack is empty: add pieces with `plyloom rack add`\n".to_owned();
     }
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING.header_separator(LineStyle::new(' ', '-', '-', ' ')));
+    let mut table = ruled_table(false);
     table.set_header(["what", "name", "how many", "size", "of", "where"]);
     for lot in lots.iter().take(MOST_ROWS) {
         let count = lot.count.map_or("bought".to_owned(), |n| n.to_string());
@@ -27,16 +27,14 @@ pub(super) fn list(rack: &Rack) -> String {
         table.add_row([
             Cell::new(lot.list.word()),
             Cell::new(on_one_line(&lot.name)),
-            Cell::new(count).set_alignment(CellAlignment::Right),
+            number(count),
             Cell::new(size(lot, units)),
             Cell::new(on_one_line(&lot.of)),
             Cell::new(on_one_line(place)),
         ]);
     }
-    let mut text = String::new();
-    for line in table.trim_fmt().lines() {
-        let _ = writeln!(text, "{line}");
-    }
+    let mut text = table.trim_fmt();
+    text.push('\n');
     if lots.len() > MOST_ROWS {
         let _ = writeln!(text, "and {} more entries", lots.len() - MOST_ROWS);
     }

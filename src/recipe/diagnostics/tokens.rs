@@ -41,6 +41,31 @@ pub(crate) fn tokens(text: &str) -> Vec<Token> {
     found
 }
 
+/// The token of number `i` as it is written; nothing past the end.
+pub(crate) fn word<'t>(text: &'t str, all: &[Token], i: usize) -> &'t str {
+    all.get(i).map_or("", |t| &text[t.span.clone()])
+}
+
+/// By how much a token changes how deep in brackets the next one stands.
+pub(crate) fn deeper(word: &str) -> i32 {
+    match word {
+        "(" | "[" | "{" | "#{" | "?[" => 1,
+        ")" | "]" | "}" => -1,
+        _ => 0,
+    }
+}
+
+/// The token that closes the bracket at token `open`; none where there is no bracket, or it stays open.
+pub(crate) fn closing(text: &str, all: &[Token], open: usize) -> Option<usize> {
+    let mut depth = 0;
+    let mut closed = |&at: &usize| {
+        depth += deeper(word(text, all, at));
+        depth <= 0
+    };
+    let found = (open..all.len()).find(&mut closed);
+    found.filter(|&at| at > open)
+}
+
 /// The first token at or after byte `at`.
 pub(crate) fn next(text: &str, at: usize) -> Option<Token> {
     let start = skip_blank(text, at);

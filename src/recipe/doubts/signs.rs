@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Doubt, Doubtful};
 use crate::recipe::comparing::is_sign;
-use crate::recipe::diagnostics::tokens::{Kind, Token, tokens};
+use crate::recipe::diagnostics::tokens::{Kind, Token, tokens, word};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Domain;
 use crate::recipe::reading::bound_parameters;
@@ -70,10 +70,6 @@ pub(super) fn doubts(source: &Arc<Source>, outcome: &Outcome) -> Vec<Doubtful> {
         found.push(Doubtful { doubt, place });
     }
     found
-}
-
-fn word<'a>(text: &'a str, list: &[Token], i: usize) -> &'a str {
-    list.get(i).map_or("", |token| &text[token.span.clone()])
 }
 
 /// The property that ends at `i`; empty where there is none, or where something is done with it.

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::error::HandleError;
 use super::lengths::Length;
-use crate::recipe::diagnostics::tokens::{Kind, Token};
+use crate::recipe::diagnostics::tokens::{Kind, Token, closing, deeper, word};
 
 /// How many variables lead to one another at most.
 const DEEPEST: usize = 16;
@@ -35,7 +35,7 @@ impl<'t> Reader<'t> {
     }
 
     fn word(&self, i: usize) -> &'t str {
-        self.all.get(i).map_or("", |t| &self.text[t.span.clone()])
+        word(self.text, self.all, i)
     }
 
     pub(super) fn line(&self, at: usize) -> usize {
@@ -73,20 +73,7 @@ impl<'t> Reader<'t> {
     }
 
     fn closing(&self, open: usize) -> Option<usize> {
-        let mut depth = 0_usize;
-        for at in open..self.all.len() {
-            match self.word(at) {
-                "(" | "[" | "{" | "#{" | "?[" => depth += 1,
-                ")" | "]" | "}" => {
-                    depth = depth.checked_sub(1)?;
-                    if depth == 0 {
-                        return Some(at);
-                    }
-                }
-                _ => {}
-            }
-        }
-        None
+        closing(self.text, self.all, open)
     }
 
     /// What stands between the brackets that open at a token, comma by comma, and the token that closes them.
@@ -99,7 +86,7 @@ impl<'t> Reader<'t> {
                     parts.push(from..at);
                     from = at + 1;
                 }
-                "(" | "[" | "{" | "#{" | "?[" => at = self.closing(at)?,
+                other if deeper(other) > 0 => at = self.closing(at)?,
                 _ => {}
             }
             at += 1;
@@ -127,15 +114,7 @@ impl<'t> Reader<'t> {
 
     /// Whether a token stands outside all brackets.
     fn is_outside(&self, at: usize) -> bool {
-        let depth =
-            self.all[..at]
-                .iter()
-                .fold(0_i32, |depth, t| match &self.text[t.span.clone()] {
-                    "(" | "[" | "{" | "#{" | "?[" => depth + 1,
-                    ")" | "]" | "}" => depth - 1,
-                    _ => depth,
-                });
-        depth == 0
+        (0..at).map(|i| deeper(self.word(i))).sum::<i32>() == 0
     }
 
     /// All that is called on the panel that begins at this byte: in its chain, and by its name.
@@ -172,7 +151,7 @@ impl<'t> Reader<'t> {
             if matches!(before, "let" | "const") && after == "=" && self.is_outside(i) {
                 let mut end = i + 2;
                 while !matches!(self.word(end), ";" | "") {
-                    let opens = matches!(self.word(end), "(" | "[" | "{" | "#{" | "?[");
+                    let opens = deeper(self.word(end)) > 0;
                     end = if opens { self.closing(end)? } else { end } + 1;
                 }
                 if given.replace(i + 2..end).is_some() {

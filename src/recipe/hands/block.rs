@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::recipe::diagnostics::tokens::{Kind, Token};
+use crate::recipe::diagnostics::tokens::{Kind, Token, closing, word};
 use crate::recipe::rewrite::quoted;
 
 /// A cell in reading order: its course, then its column.
@@ -35,29 +35,6 @@ pub(super) struct Block {
     comments: Vec<Comment>,
     /// What the call has behind its list, up to its last bracket.
     rest: Range<usize>,
-}
-
-/// The token of number `i` as it is written; nothing past the end.
-pub(super) fn word<'t>(text: &'t str, all: &[Token], i: usize) -> &'t str {
-    all.get(i).map_or("", |t| &text[t.span.clone()])
-}
-
-/// The token that closes the bracket at token `i`.
-pub(super) fn closing(text: &str, all: &[Token], i: usize) -> Option<usize> {
-    let mut depth = 0_usize;
-    for at in i..all.len() {
-        match word(text, all, at) {
-            "(" | "[" | "{" | "#{" | "?[" => depth += 1,
-            ")" | "]" | "}" => {
-                depth = depth.checked_sub(1)?;
-                if depth == 0 {
-                    return Some(at);
-                }
-            }
-            _ => {}
-        }
-    }
-    None
 }
 
 impl Block {

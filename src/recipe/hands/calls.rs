@@ -1,8 +1,7 @@
 //! What a recipe calls a tile at some place of its text.
 
-use super::block::word;
 use crate::geom::angle;
-use crate::recipe::diagnostics::tokens::{Kind, Token};
+use crate::recipe::diagnostics::tokens::{Kind, Token, closing, word};
 use crate::recipe::outcome::Named;
 use crate::recipe::rewrite::quoted;
 use crate::stock::{Pose, Tile};
@@ -86,9 +85,7 @@ fn is_change(text: &str, all: &[Token], i: usize) -> bool {
     if next == "." {
         return CHANGING.contains(&word(text, all, i + 2));
     }
-    next == "["
-        && super::block::closing(text, all, i + 1)
-            .is_some_and(|end| assigns(word(text, all, end + 1)))
+    next == "[" && closing(text, all, i + 1).is_some_and(|end| assigns(word(text, all, end + 1)))
 }
 
 /// The words that bring a tile from one pose to another.

@@ -71,7 +71,7 @@ struct Inner {
     settings: Settings,
     bounded: bool,
     host: Arc<dyn Host>,
-    spending: Usage,
+    usage: Usage,
     state: Mutex<RunState>,
 }
 
@@ -120,7 +120,7 @@ impl Run {
         let watch = settings.watch.clone();
         let watch = watch.unwrap_or_else(|| watch::begin(&settings.budget));
         Self(Arc::new(Inner {
-            spending: Usage::new(settings.budget.clone(), watch),
+            usage: Usage::new(settings.budget.clone(), watch),
             settings,
             bounded,
             host,
@@ -133,7 +133,7 @@ impl Run {
         let mut state = RunState::of(self.state().texts.of_a_lane());
         state.own_seed = self.state().own_seed;
         Self(Arc::new(Inner {
-            spending: self.0.spending.lane(),
+            usage: self.0.usage.lane(),
             settings: self.0.settings.clone(),
             bounded: self.0.bounded,
             host: Arc::clone(&self.0.host),
@@ -178,14 +178,14 @@ impl Run {
     }
 
     /// What the run has spent of its budget.
-    pub(super) fn spending(&self) -> &Usage {
-        &self.0.spending
+    pub(super) fn usage(&self) -> &Usage {
+        &self.0.usage
     }
 
     /// The watch over the run, for long loops of other rooms.
     #[must_use]
     pub fn watch(&self) -> &Watch {
-        self.0.spending.watch()
+        self.0.usage.watch()
     }
 
     /// Ends the run when it has taken too long or too much. Native code that loops for long calls
@@ -194,7 +194,7 @@ impl Run {
     /// # Errors
     /// When a bound was passed.
     pub fn pulse(&self) -> Result<(), Fault> {
-        self.0.spending.pulse()
+        self.0.usage.pulse()
     }
 
     /// Counts tiles that a word is about to place. Call it BEFORE the work, with all of them at once
@@ -203,19 +203,19 @@ impl Run {
     /// # Errors
     /// When all panels together have more tiles than the bound.
     pub fn spend_tiles(&self, tiles: usize) -> Result<(), Fault> {
-        self.0.spending.tiles(tiles)
+        self.0.usage.tiles(tiles)
     }
 
     /// How many more tiles there may be in this run.
     #[must_use]
     pub fn tiles_left(&self) -> usize {
-        self.0.spending.tiles_left()
+        self.0.usage.tiles_left()
     }
 
     /// Passes on what a recipe prints: line by line, without control characters.
     pub(super) fn print(&self, text: &str) {
         for line in text.split('\n') {
-            if !self.0.spending.line(line.len()) {
+            if !self.0.usage.line(line.len()) {
                 return;
             }
             self.0.host.printed(&printing::printable(line));

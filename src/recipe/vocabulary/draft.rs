@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use rhai::{Dynamic, EvalAltResult, NativeCallContext};
 
-use crate::layout::laying::Placements;
+use crate::layout::laying::LaidTiles;
 use crate::layout::{self, Cells, Extent, Filling, LayoutError, Placements};
 use crate::recipe::fault::Fault;
 use crate::recipe::run::{Draft, Run};
@@ -104,7 +104,7 @@ impl Panel {
     }
 
     /// Lays tiles by hand, over whatever the fills give.
-    pub(super) fn lay(&self, laid: Placements, place: Location) -> Result<(), Fault> {
+    pub(super) fn lay(&self, laid: LaidTiles, place: Location) -> Result<(), Fault> {
         let mut state = self.state();
         self.may_change(&state)?;
         if matches!(state.tiles, PanelTiles::Free(..)) {
@@ -232,7 +232,7 @@ fn lay_all(
     run: &Run,
     name: &str,
     filling: &mut Filling,
-    laid: &[(Placements, Location)],
+    laid: &[(LaidTiles, Location)],
 ) -> Result<Hands, Fault> {
     let cells = Arc::clone(filling.cells());
     let mut hands = Hands {

@@ -1,6 +1,5 @@
 //! Words for tiles that are laid one by one, over what the fills gave.
 
-use crate::recipe::kind::Kind;
 use crate::recipe::misuse::Misuse;
 use std::ops::{Range, RangeInclusive};
 
@@ -10,7 +9,7 @@ use rhai::{Array, Dynamic, Map};
 use super::group::Group;
 use super::wood::{self, Tile};
 use crate::layout::Cell;
-use crate::layout::laying::{Entry, Placements, Repeat};
+use crate::layout::laying::{Entry, LaidTiles, Repeat};
 use crate::recipe::args::{self, Options};
 use crate::recipe::diagnostics::nearest::nearest;
 use crate::recipe::fault::Fault;
@@ -70,10 +69,9 @@ fn place(value: i64, what: &str) -> Result<i32, Fault> {
         .ok()
         .filter(|n| (-FAR..=FAR).contains(n))
         .ok_or_else(|| {
-            Fault::new(
-                Kind::Argument,
-                format!("{what} must lie between -{FAR} and {FAR}, not {value}"),
-            )
+            Fault::wrong_value(format!(
+                "{what} must lie between -{FAR} and {FAR}, not {value}"
+            ))
         })
 }
 
@@ -88,7 +86,7 @@ fn entry(value: &Dynamic, what: &str) -> Result<Entry, Fault> {
     let course = args::any_whole(course, &course_named)?;
     if columns.is_empty() {
         return Err(
-            Fault::new(Kind::Argument, format!("the columns in {what} are none"))
+            Fault::wrong_value(format!("the columns in {what} are none"))
                 .help("write the smaller column first: [2..=5, 0, tile]"),
         );
     }
@@ -109,10 +107,10 @@ fn repeat(options: Map) -> Result<Option<Repeat>, Fault> {
         let size = args::list(value, what, |v, what| args::whole(v, what, 1, 10_000))?;
         match size.as_slice() {
             &[columns, courses] => Ok((columns, courses)),
-            other => Err(Fault::new(
-                Kind::Argument,
-                format!("{what} must be 2 numbers, not {}", other.len()),
-            )
+            other => Err(Fault::wrong_value(format!(
+                "{what} must be 2 numbers, not {}",
+                other.len()
+            ))
             .help("write columns and courses of the repeat: #{ repeat: [4, 2] }")),
         }
     })?;
@@ -121,8 +119,7 @@ fn repeat(options: Map) -> Result<Option<Repeat>, Fault> {
     let mirror = options.with("mirror", |v, what| args::choice(v, what, &ways))?;
     let Some((columns, courses)) = size else {
         if shift.is_some() || mirror.is_some() {
-            return Err(Fault::new(
-                Kind::Argument,
+            return Err(Fault::wrong_value(
                 "`shift` and `mirror` say how a repeat is laid, and there is no `repeat`",
             )
             .help("say its columns and courses: #{ repeat: [4, 2], mirror: \"across\" }"));
@@ -147,7 +144,7 @@ fn lay_by(
     let run = Run::of(context)?;
     let repeat = repeat(options)?;
     let entries = args::list(&Dynamic::from(entries), "the laid tiles", entry)?;
-    panel.lay(Placements { entries, repeat }, run.place(context))
+    panel.lay(LaidTiles { entries, repeat }, run.place(context))
 }
 
 /// A panel by its name.

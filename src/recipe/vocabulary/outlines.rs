@@ -14,7 +14,6 @@ use crate::geom::{
 use crate::layout::trim::TrimShape;
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
-use crate::recipe::kind::Kind;
 use crate::recipe::run::Run;
 use crate::recipe::script_types::{Outline, Piece};
 
@@ -311,10 +310,10 @@ mod words {
             return Ok(outline);
         }
         let grown = outline.region.grown(by).ok_or_else(|| {
-            Fault::new(
-                Kind::Argument,
-                format!("nothing is left of the outline {} mm farther in", -by),
-            )
+            Fault::wrong_value(format!(
+                "nothing is left of the outline {} mm farther in",
+                -by
+            ))
             .help("offset by less")
         })?;
         let outline = Outline {

@@ -267,7 +267,7 @@ mod words {
             Some(90) => Turns::Quarter,
             Some(other) => {
                 let words = format!("pieces can be turned by 180 or by 90 degrees, not by {other}");
-                return Err(Fault::new(Kind::Argument, words)
+                return Err(Fault::wrong_value(words)
                     .help("`turned: 180` keeps the grain as it runs, `turned: 90` turns them crosswise too")
                     .into());
             }

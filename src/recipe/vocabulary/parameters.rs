@@ -1,6 +1,5 @@
 //! Words by which a recipe says what a maker may change: parameters and the seed.
 
-use crate::recipe::kind::Kind;
 use crate::recipe::misuse::Misuse;
 use rhai::plugin::*;
 use rhai::{Dynamic, Map};
@@ -80,10 +79,9 @@ mod words {
     #[rhai_fn(name = "seed", volatile, return_raw)]
     pub fn set_seed(context: NativeCallContext, number: i64) -> Result<(), Box<EvalAltResult>> {
         let seed = u64::try_from(number).map_err(|_| {
-            Fault::new(
-                Kind::Argument,
-                format!("the seed must be a whole number from 0, not {number}"),
-            )
+            Fault::wrong_value(format!(
+                "the seed must be a whole number from 0, not {number}"
+            ))
         })?;
         Ok(Run::of(&context)?.set_own_seed(seed)?)
     }

@@ -14,7 +14,6 @@ use crate::recipe::args;
 use crate::recipe::drawn;
 use crate::recipe::fault::Fault;
 use crate::recipe::host::{HostError, is_drawing};
-use crate::recipe::kind::Kind;
 use crate::recipe::modules::{OWN_PREFIX, name_fault};
 use crate::recipe::run::Run;
 use crate::recipe::script_types::{Outline, Piece};
@@ -26,10 +25,10 @@ pub(super) fn corners(value: &Dynamic) -> Result<Vec<Point>, Fault> {
     let corner = |value: &Dynamic, what: &str| -> Result<Point, Fault> {
         match args::list(value, what, args::length)?.as_slice() {
             [right, down] => Ok(Point::new(*right, *down)),
-            other => Err(Fault::new(
-                Kind::Argument,
-                format!("{what} must be two lengths, not {}", other.len()),
-            )
+            other => Err(Fault::wrong_value(format!(
+                "{what} must be two lengths, not {}",
+                other.len()
+            ))
             .help(CORNERS)),
         }
     };
@@ -39,7 +38,7 @@ pub(super) fn corners(value: &Dynamic) -> Result<Vec<Point>, Fault> {
 /// The contours of a path.
 pub(super) fn of_path(text: &str) -> Result<Vec<Contour>, Fault> {
     path_data::contours(text).map_err(|fault| {
-        Fault::new(Kind::Argument, fault.to_string())
+        Fault::wrong_value(fault.to_string())
             .help("a path is what SVG writes: M 0 0 H 300 V 200 C 200 260 100 140 0 200 Z, in mm")
     })
 }
@@ -47,11 +46,10 @@ pub(super) fn of_path(text: &str) -> Result<Vec<Contour>, Fault> {
 /// The contours of a part of a drawing beside the recipe.
 pub(super) fn of_drawing(run: &Run, file: &str, part: &str) -> Result<Vec<Contour>, Fault> {
     let wrong = |why: String, help: &str| {
-        Err(Fault::new(
-            Kind::Argument,
-            format!("the drawing {file:?} gives no outline: {why}"),
+        Err(
+            Fault::wrong_value(format!("the drawing {file:?} gives no outline: {why}"))
+                .help(help.to_owned()),
         )
-        .help(help.to_owned()))
     };
     if !is_drawing(file) {
         return wrong(
@@ -102,10 +100,9 @@ pub(super) fn within(value: &Dynamic, what: &str, most: f64) -> Result<f64, Faul
     if mm <= most {
         return Ok(mm);
     }
-    Err(Fault::new(
-        Kind::Argument,
-        format!("{what} must be at most {most} mm here, not {mm}"),
-    ))
+    Err(Fault::wrong_value(format!(
+        "{what} must be at most {most} mm here, not {mm}"
+    )))
 }
 
 impl Outline {
@@ -145,9 +142,7 @@ impl Outline {
             own.pieces().iter().any(|own| own.holds(corner))
         });
         if !inside {
-            return Err(Fault::new(
-                Kind::Argument,
-                format!(
+            return Err(Fault::wrong_value(format!(
                     "a hole of {:.1} x {:.1} mm does not lie inside the outline when its left and top are at \
                      {:.1} and {:.1} mm",
                     size.width(),
@@ -175,10 +170,8 @@ impl Outline {
 pub(super) fn piece_of(name: &str, outline: &Outline, at: Option<Point>) -> Result<Piece, Fault> {
     let name = name.trim();
     if name.is_empty() {
-        return Err(
-            Fault::new(Kind::Argument, "a piece needs a name".to_owned())
-                .help("write what it becomes: piece(\"lid\", circle(90))"),
-        );
+        return Err(Fault::wrong_value("a piece needs a name".to_owned())
+            .help("write what it becomes: piece(\"lid\", circle(90))"));
     }
     Ok(Piece(Unplaced {
         name: name.to_owned(),
