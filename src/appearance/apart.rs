@@ -19,13 +19,6 @@ pub struct Choice {
     pub apart: Option<f64>,
 }
 
-/// How different two colours look to the least favoured of these eyes (CIEDE2000); infinite without
-/// any eyes.
-#[must_use]
-pub fn difference(a: Colour, b: Colour, views: &[View]) -> f64 {
-    least(&seen(a, views), &seen(b, views))
-}
-
 /// Takes `count` colours from a list, one after another, each the one that stays farthest from those
 /// taken and from the `given` ones (greedily maximising the smallest CIEDE2000), under all `views`.
 /// Without given colours it begins with the darkest. Ties go to the earlier in the list; fewer come
@@ -95,6 +88,7 @@ mod tests {
     #[test]
     fn red_and_green_are_apart_until_the_eyes_miss_them() {
         let (red, green) = (Colour::rgb(150, 90, 40), Colour::rgb(105, 110, 30));
+        let difference = |a, b, views: &[View]| least(&seen(a, views), &seen(b, views));
         let usual = difference(red, green, &[View::Usual]);
         let deutan = difference(red, green, &[View::Deuteranopia]);
         assert!(usual > 20.0 && deutan < usual / 2.0, "{usual} {deutan}");

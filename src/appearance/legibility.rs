@@ -7,7 +7,7 @@
 //! its repeat (one sheet after another, as the parts of a pattern follow each other) fades into one
 //! even tone. Both by [`super::eye`].
 
-use super::{Finish, Linear, View, contrast, difference, eye};
+use super::{Finish, Linear, View, contrast, eye};
 use crate::stock::{Colour, Grain, LayerKind, Sheet};
 use crate::watch;
 
@@ -121,15 +121,6 @@ impl Legibility {
     pub fn seen_from(&self, distance: f64) -> bool {
         eye::sees(self.thickness, self.contrast, distance)
     }
-
-    /// The line that is seen from farthest; the earlier one of equals.
-    #[must_use]
-    pub fn boldest(&self) -> Option<&Line> {
-        let far = |l: &Line| l.farthest.unwrap_or(0.0);
-        self.lines
-            .iter()
-            .reduce(|best, line| if far(line) > far(best) { line } else { best })
-    }
 }
 
 /// A run of layers of one colour.
@@ -225,12 +216,6 @@ fn repeat(runs: &[Run], thickness: f64) -> (f64, f64) {
     (mean, contrast)
 }
 
-/// L* of a colour, for tables.
-#[must_use]
-pub fn lightness(colour: Colour) -> f64 {
-    difference::lab(colour).lightness
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -272,8 +257,6 @@ mod tests {
             (LayerKind::Veneer, 0.6, "black"),
         ]);
         let l = Legibility::of(&lined, Seeing::default());
-        let line = l.boldest().unwrap();
-        assert_eq!(line.kind, LayerKind::Ply);
         let veneer = &l.lines[0];
         assert_eq!(veneer.count, 2);
         // 0.6 mm spans an arcminute at 2.063 m.

@@ -101,12 +101,6 @@ impl Light {
         self.azimuth
     }
 
-    /// How high it stands, in degrees.
-    #[must_use]
-    pub fn elevation(&self) -> f64 {
-        self.elevation
-    }
-
     /// The highlight of fibres that lie in the direction `rising` and come out of the face by
     /// `run_out` degrees: 1 at its brightest for fibres in the face.
     #[must_use]

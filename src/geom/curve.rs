@@ -311,26 +311,6 @@ impl Curve {
         })
     }
 
-    /// Twice the area between it and the origin: the integral of x dy - y dx.
-    fn twice_area(&self) -> f64 {
-        match self {
-            Self::Line(a, b) => a.cross(*b),
-            Self::Arc(arc) => {
-                let way = self.end() - self.start();
-                arc.centre.cross(way) + arc.right.cross(arc.down) * arc.sweep * (PI / 180.0)
-            }
-            // The integral of products of Bernstein polynomials.
-            Self::Cubic([a, b, c, d]) => {
-                0.6 * a.cross(*b)
-                    + 0.3 * a.cross(*c)
-                    + 0.1 * a.cross(*d)
-                    + 0.3 * b.cross(*c)
-                    + 0.3 * b.cross(*d)
-                    + 0.6 * c.cross(*d)
-            }
-        }
-    }
-
     /// The points that chords within [`SAGITTA`] of it join, without the last.
     #[must_use]
     pub fn chords(&self) -> Vec<Point> {
@@ -426,18 +406,6 @@ impl Contour {
         Self {
             curves: self.curves.iter().map(|c| c.moved(by)).collect(),
         }
-    }
-
-    /// Its area in mm^2, to the last figure: negative where it runs anticlockwise.
-    #[must_use]
-    pub fn signed_area(&self) -> f64 {
-        // About its own start, so that a contour far out loses nothing.
-        let origin = self.curves.first().map_or(Point::ZERO, Curve::start);
-        let near = Affine::shift(-origin);
-        let sum: f64 = (self.curves.iter())
-            .map(|c| c.moved(near).twice_area())
-            .sum();
-        sum / 2.0
     }
 
     /// How many chords it goes into.

@@ -210,17 +210,6 @@ impl Region {
         self.pieces.iter().map(Piece::area).sum()
     }
 
-    /// Its area in mm^2, with its curves.
-    #[must_use]
-    pub fn exact_area(&self) -> f64 {
-        let loops = self.pieces.iter().flat_map(|p| {
-            let holes = p.holes.iter().map(|_| -1.0);
-            [1.0].into_iter().chain(holes)
-        });
-        let each = self.contours.iter().zip(loops);
-        each.map(|(c, sign)| sign * c.signed_area().abs()).sum()
-    }
-
     /// The region after a map that keeps shapes or mirrors them.
     #[must_use]
     pub fn moved(&self, by: Affine) -> Self {

@@ -38,18 +38,6 @@ impl Placements {
         }
     }
 
-    /// How many there are.
-    #[must_use]
-    pub fn len(&self) -> usize {
-        self.tiles.len()
-    }
-
-    /// Whether there are none.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.tiles.is_empty()
-    }
-
     /// The panel that the tiles make: trimmed to the finished size of `extent` where it has one,
     /// its shift applied; else with the rim as the tiles make it.
     ///

@@ -26,9 +26,6 @@ use sha2::{Digest, Sha256};
 
 use super::{LayoutError, panel::Cell};
 
-/// The version of the scheme, for those who record what made a layout.
-pub const VERSION: u32 = 1;
-
 /// Named draws for cells: each cell has its own.
 #[derive(Debug)]
 pub struct CellDraws {

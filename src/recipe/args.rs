@@ -108,15 +108,6 @@ pub fn positive_length(value: &Dynamic, what: &str) -> Result<f64, Fault> {
     above_zero(mm, what, value)
 }
 
-/// A number above 0.
-///
-/// # Errors
-/// When it is no number, or not above 0.
-pub fn positive(value: &Dynamic, what: &str) -> Result<f64, Fault> {
-    let number = number(value, what)?;
-    above_zero(number, what, value)
-}
-
 fn above_zero(number: f64, what: &str, value: &Dynamic) -> Result<f64, Fault> {
     if number > 0.0 {
         Ok(number)
@@ -387,22 +378,6 @@ impl Options {
     /// See [`length()`].
     pub fn length(&mut self, key: &str) -> Result<Option<f64>, Fault> {
         self.with(key, length)
-    }
-
-    /// An angle in degrees.
-    ///
-    /// # Errors
-    /// See [`angle`].
-    pub fn angle(&mut self, key: &str) -> Result<Option<f64>, Fault> {
-        self.with(key, angle)
-    }
-
-    /// A number.
-    ///
-    /// # Errors
-    /// See [`number`].
-    pub fn number(&mut self, key: &str) -> Result<Option<f64>, Fault> {
-        self.with(key, number)
     }
 
     /// A text.

@@ -313,11 +313,12 @@ mod tests {
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"200mm\" height=\"100mm\" viewBox=\"0 0 400 200\">{inner}</svg>"
         );
         let contours = contours(&text, name).unwrap();
-        Region::of(&contours).unwrap().exact_area()
+        Region::of(&contours).unwrap().area()
     }
 
+    /// As near as chords within 0.005 mm of their curve come.
     fn close(a: f64, b: f64) {
-        assert!((a - b).abs() < 1e-9 * b, "{a} {b}");
+        assert!((a - b).abs() < 1e-3 * b, "{a} {b}");
     }
 
     #[test]

@@ -101,12 +101,6 @@ impl TileKind {
         &self.face
     }
 
-    /// The symmetries of its outline.
-    #[must_use]
-    pub fn symmetry(&self) -> Symmetry {
-        self.symmetry
-    }
-
     /// The move that a pose stands for.
     #[must_use]
     pub fn isometry(&self, pose: Pose) -> Isometry {

@@ -10,7 +10,6 @@ use super::wood::{self, Lattice};
 use crate::layout::{self, Trim, nesting::Turns, pieces::Unplaced};
 use crate::recipe::args::{self, Options};
 use crate::recipe::fault::Fault;
-use crate::recipe::kind::Kind;
 use crate::recipe::misuse::Misuse;
 use crate::recipe::run::Run;
 use crate::recipe::script_types::{Outline, Panel, Piece};
