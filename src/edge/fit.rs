@@ -11,7 +11,7 @@ const NEAREST: f64 = 2.5;
 /// As far as this from a strong border, in pixels, a file with loss has ripples (blocks of 16).
 const RIPPLES: f64 = 20.0;
 /// A border is no ripple that is at least this share as clear as the strong one.
-const ECHO: f64 = 0.33;
+const ECHO: f64 = 0.2;
 
 /// The weakest border that stands too near to a stronger one, or is an echo of one: files with loss have ripples
 /// beside strong borders. `scale` is samples a pixel.

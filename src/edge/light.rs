@@ -92,17 +92,24 @@ impl Light {
     #[must_use]
     pub fn runs_upright(&self) -> bool {
         let (across, down) = (self.width.min(64), self.height.min(64));
-        let (mut rows, mut columns) = (vec![0.0; down], vec![0.0; across]);
+        // Of each strip of the picture its light and its pixels: strips differ by a pixel in width.
+        let (mut rows, mut columns) = (vec![(0.0, 0.0); down], vec![(0.0, 0.0); across]);
         for y in 0..self.height {
             for x in (0..self.width).step_by((self.width / 256).max(1)) {
                 let light: f64 = self.pixel(x, y).iter().sum();
-                rows[y * down / self.height] += light;
-                columns[x * across / self.width] += light;
+                for (sum, pixels) in [
+                    &mut rows[y * down / self.height],
+                    &mut columns[x * across / self.width],
+                ] {
+                    *sum += light;
+                    *pixels += 1.0;
+                }
             }
         }
-        let changes = |sums: &[f64]| -> f64 {
-            let mean = sums.iter().sum::<f64>() / sums.len() as f64;
-            let steps = sums.windows(2).map(|w| (w[1] - w[0]) * (w[1] - w[0]));
+        let changes = |strips: &[(f64, f64)]| -> f64 {
+            let means: Vec<f64> = strips.iter().map(|(sum, pixels)| sum / pixels).collect();
+            let mean = means.iter().sum::<f64>() / means.len() as f64;
+            let steps = means.windows(2).map(|w| (w[1] - w[0]) * (w[1] - w[0]));
             steps.sum::<f64>() / (mean * mean).max(1e-12)
         };
         changes(&columns) > changes(&rows)

@@ -10,7 +10,6 @@
 
 pub mod cautions;
 pub mod count;
-pub mod fences;
 pub mod figure;
 pub mod glue_up;
 pub mod loaf;

@@ -12,8 +12,12 @@ use crate::{
         shifts::{Fewest, fewest},
     },
     plan::{
-        CountBack, PlanError, Shop, count_back,
-        fences::{BoardGroup, groups},
+        CountBack, PlanError, Shop,
+        count::{
+            labels::sheet_label,
+            strips::{BarKind, Kinds},
+        },
+        count_back,
         glue_up::{GlueUp, Slice, glue_up_slices},
         loaf::ways::{Way, ways},
         rounds::{in_rounds, is_of_slats},
@@ -60,8 +64,6 @@ pub struct Plan {
     pub fewest: Vec<Option<Fewest>>,
     /// The ways to make each panel: tile by tile, or by loaves.
     pub ways: Vec<Way>,
-    /// Boards that are not as thick as the recipe draws them, each group with its fences.
-    pub groups: Vec<BoardGroup>,
     /// What is done, in working order.
     pub steps: Steps,
 }
@@ -91,10 +93,15 @@ impl Plan {
         let limits = shop.saw_limits();
         let bars: Vec<BarPlan> = bars(panels)
             .into_iter()
-            .map(|(name, bar)| {
+            .flat_map(|(name, drawn)| {
+                let each = glued(&count.kinds, name, &drawn);
+                each.into_iter()
+                    .map(move |(name, bar)| (name, bar, Arc::clone(&drawn)))
+            })
+            .map(|(name, bar, drawn)| {
                 let tolerance = tolerance(&bar, GAP_LIMIT, &limits);
                 BarPlan {
-                    over_panels: over_panels(panels, &bar, &tolerance),
+                    over_panels: over_panels(panels, &drawn, &tolerance),
                     tolerance,
                     name,
                     bar,
@@ -113,11 +120,6 @@ impl Plan {
                 .map(|panel| fewest(panel).filter(|_| !is_of_slats(panel)))
                 .collect(),
             ways: ways(panels, shop),
-            groups: groups(
-                &count,
-                &bars.iter().map(|plan| &*plan.bar).collect::<Vec<_>>(),
-                &limits,
-            ),
             gluing,
             count,
             bars,
@@ -148,6 +150,33 @@ fn over_panels(panels: &[&Panel], bar: &Bar, tolerance: &Tolerance) -> Vec<OverP
             .collect(),
     };
     with_it.map(over).collect()
+}
+
+/// The bars that are glued for one of the recipe: of boards as thick as they are, by name; where boards of unlike
+/// thickness each give bars of their own, with the sheets of these.
+fn glued(kinds: &Kinds, name: String, drawn: &Arc<Bar>) -> Vec<(String, Arc<Bar>)> {
+    let of_drawn = |bar: &&BarKind| {
+        let mut tiles = bar.tiles.iter().map(|&tile| &kinds.tiles[tile].kind);
+        tiles.any(|tile| tile.bar() == drawn)
+    };
+    let each: Vec<&BarKind> = kinds.bars.iter().filter(of_drawn).collect();
+    let sheets = |bar: &BarKind| {
+        let mut sheets: Vec<usize> = (bar.parts.iter())
+            .map(|(part, _)| kinds.parts[*part].sheet)
+            .collect();
+        sheets.sort_unstable();
+        sheets.dedup();
+        let labels: Vec<String> = sheets.into_iter().map(sheet_label).collect();
+        labels.join(" and ")
+    };
+    match &each[..] {
+        [] => vec![(name, Arc::clone(drawn))],
+        [bar] => vec![(name, Arc::clone(&bar.bar))],
+        several => {
+            let of = |bar: &&BarKind| (format!("{name} of {}", sheets(bar)), Arc::clone(&bar.bar));
+            several.iter().map(of).collect()
+        }
+    }
 }
 
 /// The bars of some panels, each once, by the name of the first tile that uses it.

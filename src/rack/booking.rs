@@ -14,6 +14,9 @@ use super::{
 /// What is narrower or shorter than this, in mm, is no longer kept: nobody can hold it at a saw (common practice).
 const LEAST_KEPT: f64 = 20.0;
 
+/// What is narrower or shorter than this, in mm, is not even told of.
+const LEAST_TOLD: f64 = 1.0;
+
 /// Pieces that go or come.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Moved {
@@ -132,18 +135,29 @@ impl Rack {
         for (list, table) in come {
             put_in(&mut document, list, table);
         }
-        booking.text = close(document, booking.plan.as_deref(), &done.recipe, former)?;
+        booking.text = close(
+            document,
+            booking.plan.as_deref(),
+            &done.recipe,
+            Some(former),
+        )?;
         Ok(booking)
     }
 
-    /// Adds a piece; `former` is where the rack as it is now will be kept.
+    /// Adds a piece; `former` is where the rack as it is now will be kept, none where it begins with this piece: that
+    /// cannot be undone.
     ///
     /// # Errors
     /// When such a piece cannot be.
-    pub fn add(&self, list: List, new: &New, former: &str) -> Result<Booking, RackError> {
+    pub fn add<'a>(
+        &self,
+        list: List,
+        new: &New,
+        former: impl Into<Option<&'a str>>,
+    ) -> Result<Booking, RackError> {
         let mut document = self.document.clone();
         put_in(&mut document, list, new.table(self.shop().units));
-        let text = close(document, None, "", former)?;
+        let text = close(document, None, "", former.into())?;
         Ok(Booking {
             text,
             plan: None,
@@ -190,7 +204,10 @@ impl Rack {
                     back,
                 } => {
                     if size.iter().any(|&side| side < LEAST_KEPT) {
-                        booking.small.push(moved(List::Scrap, stays, *size));
+                        // A wedge that comes to an edge on both faces is no piece.
+                        if size.iter().all(|&side| side >= LEAST_TOLD) {
+                            booking.small.push(moved(List::Scrap, stays, *size));
+                        }
                         continue;
                     }
                     let name = rest_name(of, &mut names);
@@ -304,22 +321,28 @@ fn close(
     mut document: DocumentMut,
     plan: Option<&str>,
     recipe: &str,
-    former: &str,
+    former: Option<&str>,
 ) -> Result<String, RackError> {
     edit::say_rack(&mut document);
+    if let Some(former) = former {
+        note(&mut document, plan, recipe, former);
+    }
+    let text = document.to_string();
+    Shop::parse(&text).map_err(|error| RackError::NoPiece(error.message))?;
+    Ok(text)
+}
+
+fn note(document: &mut DocumentMut, plan: Option<&str>, recipe: &str, former: &str) {
     let mut note = Table::new();
     if let Some(plan) = plan {
         note.insert("plan", value(plan));
         note.insert("recipe", value(recipe));
     }
     note.insert("former", value(former));
-    note.insert("pieces", value(super::mark(&document)));
-    if let Some(list) = edit::list_mut(&mut document, "booked") {
+    note.insert("pieces", value(super::mark(document)));
+    if let Some(list) = edit::list_mut(document, "booked") {
         list.push(note);
     }
-    let text = document.to_string();
-    Shop::parse(&text).map_err(|error| RackError::NoPiece(error.message))?;
-    Ok(text)
 }
 
 fn moved(list: List, stays: &Stays, size: [f64; 2]) -> Moved {

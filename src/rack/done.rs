@@ -220,7 +220,7 @@ impl Done {
     pub(super) fn parse(text: &str) -> Result<Self, RackError> {
         let no_plan = |why: &str| RackError::NoPlan(why.to_owned());
         let value: Value =
-            serde_json::from_str(text).map_err(|error| RackError::NoPlan(error.to_string()))?;
+            serde_json::from_str(text).map_err(|e| no_plan(&format!("it is no JSON ({e})")))?;
         if value.get("schema").and_then(Value::as_str) != Some("plyloom-plan") {
             return Err(no_plan("its `schema` is not \"plyloom-plan\""));
         }

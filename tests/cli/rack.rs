@@ -39,10 +39,10 @@ fn a_plan_is_booked_once_and_undone() {
     ran.ended(0);
     for part in [
         "taken: 1 scrap \"shelf\", 300 mm x 700 mm",
-        "taken: 1 veneer \"teal\", 300 mm x 2500 mm",
+        "taken: 1 leaf of veneer \"teal\", 300 mm x 2500 mm",
         "comes in: 1 scrap \"shelf (rest)\"",
-        "comes in: 1 veneer \"teal\"",
-        "comes in: 4 tile \"block\"",
+        "comes in: 1 leaf of veneer \"teal\"",
+        "comes in: 4 tiles \"block\"",
         "the rack as it was is kept in rack.toml.before-1",
     ] {
         assert!(ran.out.contains(part), "{part}\n{}", ran.out);
@@ -205,6 +205,65 @@ fn a_rack_is_begun_listed_and_checked() {
     }
 }
 
+/// A box of tiles, strips of last week and an off-cut, typed in by their sizes alone: a plan takes them as they are.
+#[test]
+fn pieces_that_are_typed_in_go_into_a_plan_and_come_back() {
+    let blocks = "let r = plywood(13, 18).rhombus(60);\n\
+        let block = hexagon([r, r, r]).slice(\"block\");\n\
+        panel(\"Blocks\", hexagons(block)).size(14, 8).fill(block);\n";
+    let bench = Bench::new().file("a.rhai", blocks);
+    let rack = |line: &str| {
+        let words: Vec<&str> = line.split(' ').collect();
+        bench.run(&[&["rack"], &words[..]].concat())
+    };
+    let added = [
+        (
+            "add scrap --name shelf --width 240 --length 700 --thickness 18",
+            "1 scrap \"shelf\"",
+        ),
+        // Across the hexagon's flats, 2 x 18, and its corners, 36 / sin 60.
+        (
+            "add tile --name block --count 40 --width 41.57 --height 36 --thickness 13",
+            "40 tiles \"block\"",
+        ),
+        (
+            "add strip --name S1 --count 9 --width 20.8 --thickness 18 --length 400",
+            "9 strips \"S1\"",
+        ),
+    ];
+    for (line, said) in added {
+        rack(line).ended(0).out_has(&format!("added {said}\n"));
+    }
+    rack("check").ended(0).out_has("nothing to mend");
+    let before = bench.read("rack.toml");
+    let plan = [
+        "plan",
+        "a.rhai",
+        "--shop",
+        "rack.toml",
+        "--out",
+        "plan.json",
+    ];
+    bench.run(&plan).ended(0);
+    let took = rack("take plan.json");
+    took.ended(0)
+        .out_has("taken: 40 tiles \"block\", 41.57 mm x 36 mm")
+        .out_has("taken: 9 strips \"S1\", 20.8 mm x 400 mm")
+        .out_has("taken: 1 scrap \"shelf\"");
+    // Nobody keeps a wedge without width.
+    assert!(!took.out.contains(" 0 mm"), "{}", took.out);
+    rack("take plan.json").ended(1).err_has("is booked already");
+    for _ in 0..3 {
+        rack("undo").ended(0);
+    }
+    assert!(before.len() > bench.read("rack.toml").len());
+    // With its first piece the rack began.
+    rack("undo")
+        .ended(1)
+        .err_has("nothing is booked on this rack that could be undone");
+    rack("list").ended(0).out_has("shelf");
+}
+
 #[test]
 fn a_bad_plan_or_rack_books_nothing() {
     let bench = bench()
@@ -213,7 +272,7 @@ fn a_bad_plan_or_rack_books_nothing() {
     bench
         .run(&["rack", "take", "empty.json"])
         .ended(1)
-        .err_has("no plan that can be booked");
+        .err_has("no plan that can be booked: it is no JSON");
     bench.run(&["rack", "take", "none.json"]).ended(1);
     bench
         .run(&["rack", "take", "plan.json", "--rack", "bad.toml"])

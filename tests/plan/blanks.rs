@@ -8,8 +8,8 @@ use plyloom::{
         count::cut::Useless,
         count_back,
         report::{self, Entry},
-        saw::settings::Setting,
         scraps::Proof,
+        steps::model::{Set, Work},
     },
     stock::{Bar, Strip, hexagon::hexagon, shapes},
 };
@@ -139,48 +139,66 @@ fn each_group_of_thickness_has_its_fence() {
         let shop = shop(&format!("{more}{scraps}"));
         Plan::of(&[&panel(&[(block.clone(), tiles)])], &shop).unwrap()
     };
-    // As a rule a plan takes the boards of one group.
-    let one = planned("", 20);
+    // As a rule a plan takes the boards of one group, here those that are as the recipe draws them.
+    let one = planned("[cutting]\nany_thickness = true\n", 20);
     assert_eq!(one.count.boards.len(), 1, "{:?}", one.count.boards);
-    assert!(one.groups.len() <= 1, "{:?}", one.groups);
+    assert_eq!(one.count.boards[0].boards, [("d".to_owned(), 1)]);
     let all = planned("[cutting]\nany_thickness = true\n", 90);
-    let fences: Vec<(usize, f64, f64)> = (all.groups.iter())
-        .map(|group| {
-            let [(Setting::Fence { fence: was, .. }, Setting::Fence { fence: is, .. })] =
-                group.fences[..]
-            else {
-                panic!("{group:?}")
-            };
-            assert!((was - 20.784_61).abs() < 1e-5);
-            (group.boards.len(), group.thickness, is)
-        })
-        .collect();
-    let by_hand = [(1, 17.6, 20.322_729), (2, 17.83, 20.588_311)];
-    assert_eq!(fences.len(), by_hand.len(), "{fences:?}");
-    for (found, known) in fences.iter().zip(by_hand) {
-        assert_eq!(found.0, known.0);
-        assert!(
-            (found.1 - known.1).abs() < 1e-9 && (found.2 - known.2).abs() < 1e-5,
-            "{found:?}"
-        );
+    assert!(all.count.suffices());
+    let by_hand = [
+        (vec!["d"], 18.0, 20.784_61),
+        (vec!["a", "b"], 17.83, 20.588_311),
+        (vec!["c"], 17.6, 20.322_729),
+    ];
+    let mut open = by_hand.to_vec();
+    for step in &all.steps.steps {
+        let Work::Rip { boards, rounds, .. } = &step.work else {
+            continue;
+        };
+        let of = boards.as_ref().expect("the boards that it is for");
+        let known = by_hand.iter().find(|(names, ..)| *names == of.names);
+        let (names, thickness, fence) = known.expect("a group");
+        open.retain(|(open, ..)| open != names);
+        assert!((of.thickness - thickness).abs() < 1e-9, "{of:?}");
+        for pass in rounds.iter().flat_map(|round| &round.passes) {
+            match pass.set {
+                Set::Fence(set) => assert!((set - fence).abs() < 1e-5, "{names:?}: {set}"),
+                other => assert!(matches!(other, Set::ByEye(_)), "{other:?}"),
+            }
+        }
     }
-    let told = report::thicknesses(&all.groups, Units::Metric).expect("words");
-    let lines: Vec<String> = told
+    assert!(open.is_empty(), "{open:?}");
+    // A bar is glued of strips of one group; so there are three kinds of them.
+    let glued = all.steps.steps.iter().filter_map(|step| match &step.work {
+        Work::GlueBar { parts, .. } => Some(parts),
+        _ => None,
+    });
+    for parts in glued {
+        assert!(parts.iter().all(|part| part.piece == parts[0].piece));
+    }
+    let told = report::steps(&all.steps, &shop(""));
+    let line = |line: &str| {
+        told.iter()
+            .any(|step| step.lines.iter().any(|l| l.contains(line)))
+    };
+    assert!(line("For boards 17.83 mm thick alone: a, b."), "{told:#?}");
+    assert!(line("fence 20.59 mm"), "{told:#?}");
+    assert!(
+        line("keep them together: tile tile 0, then tile tile 0.2, each until it is used up."),
+        "{told:#?}"
+    );
+    let boards = report::boards(&all.count, Units::Metric);
+    let below = boards
         .entries
         .iter()
-        .flat_map(|e| std::iter::once(e.line()).chain(e.below.iter().map(Entry::line)))
-        .collect();
+        .flat_map(|e| &e.below)
+        .map(Entry::line);
+    let told = "17.87 mm thick, and not as the recipe draws it: all steps are for 17.83 mm, the mean of boards that may \
+                share bars";
     assert!(
-        lines
-            .iter()
-            .any(|line| line.contains("17.83 mm thick in place of 18 mm: 1 x a, 1 x b")),
-        "{lines:#?}"
-    );
-    assert!(
-        lines
-            .iter()
-            .any(|line| line.ends_with("set it to 20.59 mm")),
-        "{lines:#?}"
+        below.clone().any(|l| l == told),
+        "{:#?}",
+        below.collect::<Vec<_>>()
     );
 }
 

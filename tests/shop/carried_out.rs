@@ -3,13 +3,13 @@
 use plyloom::{
     geom::Polygon,
     layout::panel::Panel,
-    plan::{Plan, Shop},
+    plan::{Plan, Shop, count::BoardLine},
 };
 
 use crate::bench::{Fault, Laid, Seen, Shop as Simulated, Thing, Wood};
 use crate::fewest::fewest_moves;
-use crate::section::{P, SAME, area, coincide, least, middle, mirrored, moved, turned};
-use crate::told::Told;
+use crate::section::{P, SAME, area, coincide, each, least, middle, mirrored, moved, turned};
+use crate::told::{Tile, Told};
 
 /// What the simulated shop reads.
 pub(crate) fn told(plan: &Plan) -> Told {
@@ -26,10 +26,17 @@ pub(crate) fn carried_out(panels: &[&Panel], shop: &Shop) -> Result<Simulated, F
 /// Carries a plan of some panels out, and holds what comes of it against them.
 pub(crate) fn carried_out_plan(panels: &[&Panel], plan: &Plan) -> Result<Simulated, Fault> {
     let made = Simulated::carry_out(&told(plan))?;
-    if plan.count.short.is_empty() {
-        agree(panels, &made)?;
+    let as_drawn = |line: &BoardLine| line.other_thickness.is_none();
+    if plan.count.short.is_empty() && plan.count.boards.iter().all(as_drawn) {
+        agree(panels, &made, 1.0)?;
     }
     Ok(made)
+}
+
+/// Carries the plan of some panels out with boards that make all so much larger than drawn.
+pub(crate) fn carried_out_scaled(panels: &[&Panel], shop: &Shop, scale: f64) -> Result<(), Fault> {
+    let plan = Plan::of(panels, shop).map_err(|e| format!("no plan: {e}"))?;
+    agree(panels, &Simulated::carry_out(&told(&plan))?, scale)
 }
 
 /// Carries a plan of some panels out with tiles, bars and strips that lie on the rack, each as the recipe has it.
@@ -75,17 +82,17 @@ pub(crate) fn carried_out_from_rack(
         (lot.to_owned(), (count, thing))
     };
     let made = Simulated::carry_out_with(&told, &rack.iter().map(of).collect())?;
-    agree(panels, &made)
+    agree(panels, &made, 1.0)
 }
 
 /// Carries steps out as they are in JSON, and holds what comes of them against some panels.
 pub(crate) fn carried_out_as(panels: &[&Panel], steps: &serde_json::Value) -> Result<(), Fault> {
     let told = serde_json::from_value(steps.clone()).map_err(|e| e.to_string())?;
-    agree(panels, &Simulated::carry_out(&told)?)
+    agree(panels, &Simulated::carry_out(&told)?, 1.0)
 }
 
-/// Holds the panels that were made against those of the recipe, layer by layer.
-fn agree(panels: &[&Panel], made: &Simulated) -> Result<(), Fault> {
+/// Holds the panels that were made against those of the recipe, layer by layer, all so much larger than drawn.
+fn agree(panels: &[&Panel], made: &Simulated, scale: f64) -> Result<(), Fault> {
     if panels.len() != made.panels.len() {
         return Err(format!("{} panels of {}", made.panels.len(), panels.len()));
     }
@@ -99,7 +106,16 @@ fn agree(panels: &[&Panel], made: &Simulated) -> Result<(), Fault> {
         if panel.tiles.len() as u64 != tiles {
             return Err(format!("{tiles} tiles of {}", panel.tiles.len()));
         }
-        let seen: Vec<Seen> = laid.tiles.iter().flat_map(|(_, s)| s.clone()).collect();
+        let as_drawn = |(tile, seen): &(Tile, Vec<Seen>)| {
+            let at = tile.at;
+            let drawn = |p: P| (at.0 + (p.0 - at.0) / scale, at.1 + (p.1 - at.1) / scale);
+            let of = move |s: &Seen| Seen {
+                section: each(&s.section, drawn),
+                ..s.clone()
+            };
+            seen.iter().map(of).collect::<Vec<_>>()
+        };
+        let seen: Vec<Seen> = laid.tiles.iter().flat_map(as_drawn).collect();
         one_picture(&wanted, &seen)?;
         fewest_moves(&laid.tiles)?;
     }

@@ -18,4 +18,5 @@ mod rip;
 mod saw;
 mod section;
 mod slats;
+mod thickness;
 mod told;

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use crate::bench::{Fault, Laid, Seen, Shop, Thing};
-use crate::section::{P, Section, middle, mirrored, moved, turned};
+use crate::section::{P, Section, least, middle, mirrored, moved, turned};
 use crate::told::{Assembly, Step, Tile};
 
 impl Shop {
@@ -122,7 +122,10 @@ impl Shop {
                 outline,
                 thickness,
             } if self.told[&of.piece].kind == "slice" => {
-                let only = Tile::loose(&of.piece);
+                let (x, y) = middle(&outline);
+                // Its corner is where the map begins.
+                let at = (x - least(&outline, |p| p.0), y - least(&outline, |p| p.1));
+                let only = Tile::loose(&of.piece, at);
                 let placed = place(&only, &seen, &outline);
                 self.panels.push(Laid {
                     tiles: vec![(only, placed.clone())],

@@ -39,7 +39,9 @@ prop_compose! {
         end in 0_u16..1600,
         trim in 0_u16..80,
         bar in 300_u16..700,
-        scraps in prop::collection::vec((60_u16..700, 300_u16..1600, 1_u8..4), 0..4),
+        scraps in prop::collection::vec((60_u16..700, 300_u16..1600, 1_u8..4, -5_i8..6), 0..4),
+        as_drawn in any::<bool>(),
+        any_thickness in any::<bool>(),
         endless in prop::bool::weighted(0.8),
         iron in any::<bool>(),
         way in 0_usize..6,
@@ -47,7 +49,7 @@ prop_compose! {
         let mm = |tenths: u16| f64::from(tenths) / 10.0;
         let mut text = format!(
             "[table_saw]\nkerf = {}\n[slicing]\nthickness = {}\nsanding = 0.5\nend_trim = {}\n\
-             way = \"{}\"\n[cutting]\nedge_trim = {}\nbar_length = {bar}\n",
+             way = \"{}\"\n[cutting]\nedge_trim = {}\nbar_length = {bar}\nany_thickness = {any_thickness}\n",
             mm(kerf), mm(slice), mm(end), WAYS[way], mm(trim)
         );
         if iron {
@@ -56,14 +58,30 @@ prop_compose! {
         if endless {
             text.push_str("[[sheet]]\nname = \"whole\"\nwidth = 1220\nlength = 2440\n");
         }
-        for (i, (width, length, count)) in scraps.iter().enumerate() {
+        for (i, (width, length, count, off)) in scraps.iter().enumerate() {
             let _ = write!(
                 text,
                 "[[scrap]]\nname = \"s{i}\"\nwidth = {width}\nlength = {length}\ncount = {count}\n"
             );
+            if !as_drawn {
+                let _ = writeln!(text, "thickness = OFF{off}");
+            }
         }
         text
     }
+}
+
+/// The shop with boards as far off the recipe's thickness, in tenths of a mm, as it says.
+fn measured(shop: &str, draw: &Draw) -> String {
+    let thick = |line: &str| {
+        let off: i32 = line.strip_prefix("thickness = OFF")?.parse().ok()?;
+        let tenths = i32::from(draw.thick) + off;
+        Some(format!("thickness = {}", f64::from(tenths) / 10.0))
+    };
+    let lines = shop
+        .lines()
+        .map(|line| thick(line).unwrap_or_else(|| line.to_owned()));
+    lines.collect::<Vec<_>>().join("\n")
 }
 
 fn cases() -> u32 {
@@ -79,7 +97,7 @@ proptest! {
         let text = recipe(&draw);
         let outcome = made(&text);
         let panels: Vec<&Panel> = outcome.panels.iter().collect();
-        let mut shop = Shop::parse(&shop).expect("a shop");
+        let mut shop = Shop::parse(&measured(&shop, &draw)).expect("a shop");
         let mut plan = Plan::of(&panels, &shop);
         if let Err(PlanError::Way { fits, .. }) = &plan {
             // What else could be sliced can be: the one with the fewest pieces to lay.

@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use plyloom::layout::panel::Panel;
 use plyloom::plan::rounds::in_rounds;
+use plyloom::plan::steps::Work;
 use plyloom::plan::{Plan, PlanError, Shop as ShopFile};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::Settings;
@@ -155,6 +156,31 @@ fn a_checker_is_ripped_turned_and_glued_again() {
         .fill(|cell| if cell.column % 2 == 1 { slats[cell.column].rotate(180) } else { slats[cell.column] });\n";
     let names = made(&format!("{CHECKER}{second}"), &ShopFile::common());
     assert_eq!(names, ["first", "second"]);
+}
+
+/// A loaf as second stock: its bars lie as the panel's tiles, so each slice of it is a panel to rip again.
+#[test]
+fn slices_of_a_loaf_are_ripped_turned_and_glued_again() {
+    let second = "let slats = first.slats(\"slat\", 20);\n\
+        panel(\"second\", squares(slats[0])).size(8, 1)\n\
+        .fill(|cell| slats[2 * (cell.column % 2)].rotate(180 * (cell.column % 2)));\n";
+    for way in ["courses", "panels"] {
+        let shop = format!("[slicing]\nway = \"{way}\"\nheight = 200\n");
+        let shop = ShopFile::parse(&shop).expect("a shop");
+        let text = format!("{CHECKER}{second}");
+        // Four of the slats that a panel gives one of.
+        let names = made(&text, &shop);
+        assert_eq!(names, ["first", "first", "first", "first", "second"]);
+        let outcome = outcome(&text);
+        let panels: Vec<&Panel> = outcome.panels.iter().collect();
+        let plan = Plan::of(&panels, &shop).expect("a plan");
+        let works = plan.steps.steps.iter().map(|step| &step.work);
+        let loaves = works
+            .clone()
+            .filter(|work| matches!(work, Work::GlueLoaf { .. }));
+        let ripped = works.filter(|work| matches!(work, Work::RipPanel { .. }));
+        assert!(loaves.count() >= 1 && ripped.count() >= 1);
+    }
 }
 
 #[test]

@@ -201,7 +201,7 @@ pub(crate) struct Tile {
 
 impl Tile {
     /// A slice that lies anyhow.
-    pub(crate) fn loose(piece: &str) -> Self {
+    pub(crate) fn loose(piece: &str, at: (f64, f64)) -> Self {
         Self {
             course: 1,
             number: 1,
@@ -209,7 +209,7 @@ impl Tile {
             piece: piece.to_owned(),
             turn: 0.0,
             flip: false,
-            at: (0.0, 0.0),
+            at,
         }
     }
 }

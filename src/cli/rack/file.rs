@@ -66,6 +66,11 @@ impl Open {
         })
     }
 
+    /// Whether there is no file yet.
+    pub(super) fn is_new(&self) -> bool {
+        self.text.is_none()
+    }
+
     /// A name that is free beside the rack, for its former text.
     pub(super) fn former_name(&self) -> String {
         let own = self.path.file_name().unwrap_or_default().to_string_lossy();

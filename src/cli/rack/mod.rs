@@ -83,10 +83,8 @@ pub(super) fn run(args: &RackArgs) -> Result<(), CliError> {
             let list = new.list();
             let new = new.new_piece()?;
             let former = open.former_name();
-            let booking = open
-                .rack
-                .add(list, &new, &former)
-                .map_err(|e| refused(&e))?;
+            let kept = (!open.is_new()).then_some(former.as_str());
+            let booking = (open.rack.add(list, &new, kept)).map_err(|e| refused(&e))?;
             open.write(&booking.text, &former)?;
             print(&text::added(list, &new))
         }

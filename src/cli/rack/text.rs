@@ -55,11 +55,24 @@ fn size(lot: &Lot, units: Units) -> String {
     text
 }
 
+/// So many pieces of a list.
+fn several(count: u64, list: List) -> String {
+    match (count, list) {
+        (1, List::Veneer) => "1 leaf of veneer".to_owned(),
+        (_, List::Veneer) => format!("{count} leaves of veneer"),
+        (1, _) => format!("1 {}", list.word()),
+        _ => format!("{count} {}s", list.word()),
+    }
+}
+
 /// What was added.
 pub(super) fn added(list: List, new: &New) -> String {
     let name = new.name.as_ref().or(new.colour.as_ref());
     let name = name.map_or(String::new(), |name| format!(" \"{}\"", on_one_line(name)));
-    format!("added {} {}{name}\n", new.count.unwrap_or(1), list.word())
+    format!(
+        "added {}{name}\n",
+        several(new.count.unwrap_or(1).into(), list)
+    )
 }
 
 /// What was booked.
@@ -71,9 +84,8 @@ pub(super) fn booked(booking: &Booking, units: Units, former: &str) -> String {
             let [width, length] = moved.size.map(|mm| units.fine(mm));
             let _ = writeln!(
                 text,
-                "  {title} {} {} \"{}\", {width} x {length}",
-                moved.count,
-                moved.list.word(),
+                "  {title} {} \"{}\", {width} x {length}",
+                several(moved.count, moved.list),
                 on_one_line(&moved.name)
             );
         }
@@ -81,7 +93,14 @@ pub(super) fn booked(booking: &Booking, units: Units, former: &str) -> String {
     all("taken:", &booking.gone);
     all("comes in:", &booking.came);
     all("too small to keep:", &booking.small);
-    all("not listed, several boards glued together:", &booking.aside);
+    for moved in &booking.aside {
+        let _ = writeln!(
+            text,
+            "  glued of several pieces, so not listed: {} x {}",
+            moved.count,
+            on_one_line(&moved.name)
+        );
+    }
     let _ = writeln!(
         text,
         "the rack as it was is kept in {}",

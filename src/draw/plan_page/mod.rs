@@ -105,7 +105,6 @@ fn appendix(plan: &Plan, units: Units) -> Vec<Section> {
         report::rips(count, units),
         report::boards(count, units),
     ]);
-    parts.extend(report::thicknesses(&plan.groups, units));
     parts.extend([report::totals(count, units), report::wood(count, units)]);
     parts
 }

@@ -67,7 +67,8 @@ pub(super) fn batches(
 fn by_tiles(kinds: &Kinds, shop: &Shop) -> (Vec<Batch>, Vec<TileLine>, Vec<InHand>) {
     let line = |tile: &TileCount| lines::tile(tile, lines::spare_tiles(tile, shop));
     let tiles: Vec<TileLine> = kinds.tiles.iter().map(line).collect();
-    let of_bar = |bar: &BarKind| bar.tiles.iter().map(|&t| tiles[t].needed.count()).sum();
+    let of_tiles = |bar: &BarKind| bar.tiles.iter().map(|&t| tiles[t].needed.count()).sum();
+    let of_bar = |bar: &BarKind| bar.share.unwrap_or_else(|| of_tiles(bar));
     let needed: Vec<u64> = kinds.bars.iter().map(of_bar).collect();
     let there = in_hand(kinds, &needed, shop);
     let each = needed.iter().zip(&there).enumerate();
@@ -81,7 +82,7 @@ fn by_tiles(kinds: &Kinds, shop: &Shop) -> (Vec<Batch>, Vec<TileLine>, Vec<InHan
 /// The kinds of tile and bar that a face of a panel shows.
 fn of_face(kinds: &Kinds, face: &PlacedFace) -> (usize, usize) {
     let tile = kinds.tiles.iter().position(|t| t.kind == face.kind);
-    let bar = kinds.bars.iter().position(|b| *b.bar == **face.kind.bar());
+    let bar = kinds.bars.iter().position(|b| kinds.gives(b, &face.kind));
     tile.zip(bar)
         .expect("invariant: the tiles of a panel were counted")
 }

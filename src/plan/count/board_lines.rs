@@ -130,7 +130,8 @@ pub(super) fn board(
         length: example.length,
         other_thickness: example
             .thickness
-            .filter(|t| (t - plan.plywood).abs() > SAME_THICKNESS),
+            .filter(|t| (t - plan.drawn).abs() > SAME_THICKNESS),
+        planned_thickness: plan.plywood,
         along_length: plan.along_length,
         blanks_ripped: ripped,
         blanks: Figure::pieces(plan.blanks, blanks_why),

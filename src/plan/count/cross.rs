@@ -14,6 +14,8 @@ pub struct CrossPlan {
     pub lot: usize,
     /// The plywood's thickness, in mm.
     pub plywood: f64,
+    /// Its thickness as the recipe draws it, in mm.
+    pub drawn: f64,
     /// Its wood.
     pub wood: Colour,
     /// The first of the sheets whose plywood is of the same layers.
@@ -71,6 +73,7 @@ pub fn length_of(shop: &Shop, slices: u64) -> f64 {
 pub(super) struct Frame {
     pub(super) lot: usize,
     pub(super) plywood: f64,
+    pub(super) drawn: f64,
     pub(super) wood: Colour,
     pub(super) board_of: usize,
     pub(super) along_length: bool,
@@ -112,6 +115,7 @@ impl Frame {
             all.push(CrossPlan {
                 lot: self.lot,
                 plywood: self.plywood,
+                drawn: self.drawn,
                 wood: self.wood,
                 board_of: self.board_of,
                 along_length: self.along_length,

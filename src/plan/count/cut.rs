@@ -143,6 +143,7 @@ impl Cuts {
                     let frame = Frame {
                         lot,
                         plywood: kind.plywood,
+                        drawn: kind.drawn,
                         wood: kind.wood,
                         board_of,
                         along_length,

@@ -7,6 +7,7 @@
 use super::{
     cross::slices_of,
     labels::strip_label,
+    lay::Profile,
     strips::{BarKind, Kinds},
 };
 use crate::geom::Polygon;
@@ -63,32 +64,42 @@ pub(super) fn in_hand(kinds: &Kinds, needed: &[u64], shop: &Shop) -> Vec<InHand>
         return vec![InHand::default(); needed.len()];
     }
     let mut pool = strips(kinds, shop);
+    let mut held = shop.held.clone();
     let of = |(bar, &needed): (&BarKind, &u64)| {
-        let mut found = tiles_and_bars(kinds, bar, needed, shop);
+        let mut found = tiles_and_bars(kinds, bar, needed, &mut held, shop);
         glue(&mut found, bar, needed, &mut pool, shop);
         found
     };
     kinds.bars.iter().zip(needed).map(of).collect()
 }
 
-fn tiles_and_bars(kinds: &Kinds, bar: &BarKind, needed: u64, shop: &Shop) -> InHand {
+/// Tiles and bars of what is still there of `held`.
+fn tiles_and_bars(
+    kinds: &Kinds,
+    bar: &BarKind,
+    needed: u64,
+    held: &mut [Held],
+    shop: &Shop,
+) -> InHand {
     let names: Vec<&str> = (bar.tiles.iter())
         .map(|&tile| kinds.tiles[tile].kind.name())
         .collect();
     let outline = bar.bar.outline();
     let mut open = needed;
     let mut found = InHand::default();
-    for held in shop.held.iter().filter(|held| has_section(held, outline)) {
+    for held in (held.iter_mut()).filter(|held| has_section(held, outline)) {
         let plain = held.name.strip_prefix("bar ").unwrap_or(&held.name);
         if open == 0 || !names.contains(&plain) {
             continue;
         }
         let count = u64::from(held.count);
+        let left = |taken: u64| u32::try_from(count - taken).unwrap_or(u32::MAX);
         match held.kind {
             HeldKind::Tile if (held.length - shop.slicing.thickness).abs() <= SAME => {
                 let taken = count.min(open);
                 found.tiles.push((held.name.clone(), taken));
                 open -= taken;
+                held.count = left(taken);
             }
             HeldKind::Bar => {
                 let each = slices_of(shop, held.length);
@@ -98,6 +109,7 @@ fn tiles_and_bars(kinds: &Kinds, bar: &BarKind, needed: u64, shop: &Shop) -> InH
                         .bars
                         .push((held.name.clone(), bars, held.length, each));
                     open = open.saturating_sub(bars * each);
+                    held.count = left(bars);
                 }
             }
             _ => {}
@@ -173,7 +185,12 @@ fn has_section(held: &Held, outline: &Polygon) -> bool {
     let bounds = outline.bounds();
     let [width, height] = held.size();
     let same = |a: f64, b: f64| (a - b).abs() <= SAME;
+    if held.sides_only && held.kind == HeldKind::Strip {
+        let [face, back] = Profile::of(outline, bounds.height()).faces();
+        return same(height, bounds.height()) && same(width, face.max(back));
+    }
     let sides = (same(width, bounds.width()) && same(height, bounds.height()))
         || (same(width, bounds.height()) && same(height, bounds.width()));
-    sides && (held.area() - outline.area()).abs() <= SAME * (width + height)
+    let areas = (held.area() - outline.area()).abs();
+    sides && (held.sides_only || areas <= SAME * (width + height))
 }

@@ -2,15 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::{cross::Useless, sheets::SheetKind};
+use super::{cross::Useless, sheets::SheetKind, thickness::within};
 use crate::{
     plan::shop::{Board, BoardGrain, Shop},
     stock::{Colour, Grain},
 };
-
-/// How far a board's own thickness may be from the recipe's plywood, in mm: makers sell 18 mm
-/// boards that measure 17.7 mm.
-pub(super) const THICKNESS_SLACK: f64 = 0.5;
 
 /// Boards that are alike.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,10 +62,7 @@ pub(super) fn lots(boards: &[Board]) -> Vec<BoardLot> {
 
 /// The veneers that a board still needs to become this sheet, or why it cannot.
 pub(super) fn veneers_to_glue(board: &Board, kind: &SheetKind) -> Result<Vec<Colour>, Useless> {
-    let thick = board
-        .thickness
-        .is_none_or(|t| (t - kind.plywood).abs() <= THICKNESS_SLACK);
-    if !thick {
+    if !within(kind.boards, board.thickness.unwrap_or(kind.drawn)) {
         return Err(Useless::OtherThickness);
     }
     if board.wood.is_some_and(|wood| wood != kind.wood) {

@@ -41,6 +41,7 @@ use crate::plan::{
     count::cut_up::CutUp,
     count::growing::Growing,
     count::strips::Kinds,
+    count::thickness::{Choice, Wood},
     loaf::{
         self,
         slices::{Loaf, Misfit},
@@ -137,12 +138,22 @@ pub fn count_back_within(
         why,
         fits: fitting(panels, shop),
     })?;
+    let plywoods = kinds.sheets.iter().map(|s| s.plywood).collect();
+    let choices = thickness::choices(plywoods, shop);
+    let of_panels = OfPanels {
+        panels,
+        kinds: &kinds,
+        loaves: &loaves,
+        full,
+        effort,
+    };
     let mut best: Option<CountBack> = None;
-    for (shop, left_out) in thickness::choices(&kinds, shop) {
-        let mut count = count_kinds(panels, kinds.clone(), &loaves, full, &shop, effort)?;
-        count.useless.extend(left_out.iter().map(|board| {
+    for choice in &choices {
+        let kinds = of_panels.of_wood(choice).unwrap_or_else(|| kinds.clone());
+        let mut count = of_panels.count(kinds, &choice.shop)?;
+        count.useless.extend(choice.out.iter().map(|board| {
             let number = board.count.map_or(1, u64::from);
-            board_lines::useless_board(board, number, Useless::NotWithOthers, &shop)
+            board_lines::useless_board(board, number, Useless::NotWithOthers, shop)
         }));
         let better = best.as_ref().is_none_or(|best| {
             let (short, than) = (count.missing(), best.missing());
@@ -152,10 +163,14 @@ pub fn count_back_within(
             best = Some(count);
         }
     }
-    match best {
-        Some(best) => Ok(best),
-        None => count_kinds(panels, kinds, &loaves, full, shop, effort),
+    let best = best.expect("invariant: there is a choice of boards");
+    if best.missing() > 0 && shop.cutting.any_thickness && choices.len() > 1 && loaves.is_empty() {
+        let several = of_panels.of_several(&choices, shop)?;
+        return Ok(several
+            .filter(|s| s.missing() < best.missing())
+            .unwrap_or(best));
     }
+    Ok(best)
 }
 
 /// Whether the panels that slats are cut from are there, and the saw cuts as the recipe draws.
@@ -193,75 +208,155 @@ fn slats_fit(panels: &[&Panel], shop: &Shop) -> Result<(), PlanError> {
 /// Cuts that differ by less, in mm, leave slats as drawn.
 const SAME_KERF: f64 = 0.05;
 
-/// The same for boards that may all share bars; `full` are the slices of the longest bar.
-fn count_kinds(
-    panels: &[&Panel],
-    kinds: Kinds,
-    loaves: &[Loaf],
+/// In so many parts what is wanted is shared out among boards of unlike thickness.
+const PARTS: u64 = 64;
+
+/// What stays the same while boards are chosen.
+struct OfPanels<'a> {
+    panels: &'a [&'a Panel],
+    kinds: &'a Kinds,
+    loaves: &'a [Loaf],
+    /// Slices of the longest bar.
     full: u64,
-    shop: &Shop,
     effort: Effort,
-) -> Result<CountBack, PlanError> {
-    let (batches, tiles, in_hand) = batches::batches(panels, &kinds, loaves, shop);
-    let needs: Vec<Need> = batches.iter().map(|batch| batch.need(&kinds)).collect();
-    let mut cuts = Cuts::of(&kinds, &needs, shop);
-    let (lots, crosses, ways) = cuts.numbers(&kinds, shop);
-    let mut problem = Problem {
-        needs,
-        parts: lines::weights(&kinds, shop),
-        full,
-        lots,
-        crosses,
-        ways,
-    };
-    let mut choice = if cuts.complete {
-        scraps::choose(&problem, effort)?
-    } else {
-        let begun = filling::fill(&mut cuts, &kinds, &mut problem, shop);
-        let mut growing = Growing {
-            cuts: &mut cuts,
-            kinds: &kinds,
-            shop,
+}
+
+impl OfPanels<'_> {
+    /// The kinds of strips and bars from a choice of boards as thick as they are; none where they are as the recipe draws
+    /// them, where a bar does not close of them, or bars of one loaf would differ in scale.
+    fn of_wood(&self, choice: &Choice) -> Option<Kinds> {
+        if choice.wood.iter().all(Wood::is_as_drawn) {
+            return None;
+        }
+        let kinds = self
+            .kinds
+            .of_wood(&[&choice.wood], choice.shop.table_saw.kerf)?;
+        (self.loaves.is_empty() || kinds.scale().is_some()).then_some(kinds)
+    }
+
+    /// Bars of each choice of boards in turn, as many as it gives; none where such bars do not close.
+    fn of_several(&self, choices: &[Choice], shop: &Shop) -> Result<Option<CountBack>, PlanError> {
+        let kerf = shop.table_saw.kerf;
+        let woods: Vec<&[Wood]> = choices.iter().map(|choice| &choice.wood[..]).collect();
+        let Some(mut kinds) = self.kinds.of_wood(&woods, kerf) else {
+            return Ok(None);
         };
-        columns::choose_among(&mut problem, &mut growing, &begun, effort)?
-    };
-    shorter::shorten(&mut cuts, &mut choice, &problem, shop);
-    let loaves = batches::loaf_lines(loaves.to_vec(), &batches, &choice.bars, &kinds, shop);
-    choice.bars = batches::bars(&batches, &choice.bars, &kinds);
-    let needed = batches::needed(&batches, &kinds);
-    let blanks = blanks::blanks(&cuts, &choice, shop);
-    let mut cut = CutUp::of(&kinds, &cuts, &blanks, shop);
-    let of_bars = balance::of_bars(&kinds, &mut cut.supply, &choice, &needed, shop);
-    cut.balance.add(of_bars);
-    let veneers = veneers::veneers(&blanks, shop);
-    let totals = cost::totals(panels, &kinds, &cuts, &choice, &blanks, &veneers, shop);
-    Ok(CountBack {
-        panels: panels.iter().map(|p| p.name.clone()).collect(),
-        bars: lines::bars(&kinds, &choice, &needed, shop),
-        loaves,
-        strips: lines::strips(&kinds, &choice, &cut.given),
-        rips: lines::rips(&kinds, &cut.ripped, shop),
-        sheets: lines::sheets(&kinds),
-        useless: board_lines::useless(&cuts, shop),
-        unused_leaves: board_lines::unused_leaves(&kinds, shop),
-        short: board_lines::short(
-            &kinds,
-            &choice,
-            length_of(shop, full).max(shop.cutting.bar_length),
-            shop,
-        ),
-        taken: board_lines::taken(&cut.boards),
-        tiles,
-        in_hand,
-        boards: cut.boards,
-        veneers,
-        totals,
-        balance: cut.balance,
-        proof: choice.proof,
-        second_proof: choice.second_proof,
-        one_length: cuts.one_length,
-        blanks: cut.blanks,
-        ripped: cut.ripped_blanks,
-        kinds,
-    })
+        let (batches, ..) = batches::batches(self.panels, self.kinds, &[], shop);
+        let mut open = batches::needed(&batches, self.kinds);
+        for (i, choice) in choices.iter().enumerate() {
+            let Some(own) = self.kinds.of_wood(&[&choice.wood], kerf) else {
+                return Ok(None);
+            };
+            let mut shop = choice.shop.clone();
+            if i > 0 {
+                // What is in hand goes into the first.
+                shop.held.clear();
+            }
+            let share = if i + 1 == choices.len() {
+                open.clone()
+            } else {
+                self.most_of(&own, &shop, &open)?
+            };
+            for ((bar, share), open) in own.bars.iter().zip(share).zip(&mut open) {
+                let known = kinds.bars.iter_mut().find(|known| known.bar == bar.bar);
+                let known = known.expect("invariant: the bars of each wood are there");
+                known.share = Some(known.share.unwrap_or(0) + share);
+                *open -= share;
+            }
+        }
+        kinds.bars.retain(|bar| bar.share != Some(0));
+        self.count(kinds, shop).map(Some)
+    }
+
+    /// The greatest part of the slices wanted of each bar that some boards give.
+    fn most_of(&self, kinds: &Kinds, shop: &Shop, wanted: &[u64]) -> Result<Vec<u64>, PlanError> {
+        let share = |part: u64| wanted.iter().map(move |n| n * part / PARTS);
+        let (mut fits, mut not) = (0, PARTS);
+        while fits + 1 < not {
+            let part = u64::midpoint(fits, not);
+            let mut kinds = kinds.clone();
+            for (bar, share) in kinds.bars.iter_mut().zip(share(part)) {
+                bar.share = Some(share);
+            }
+            if self.count(kinds, shop)?.missing() == 0 {
+                fits = part;
+            } else {
+                not = part;
+            }
+        }
+        Ok(share(fits).collect())
+    }
+
+    /// Counts with boards that may all share bars, or of which each bar has its share.
+    fn count(&self, kinds: Kinds, shop: &Shop) -> Result<CountBack, PlanError> {
+        let Self {
+            panels,
+            loaves,
+            full,
+            effort,
+            ..
+        } = *self;
+        let (batches, tiles, in_hand) = batches::batches(panels, &kinds, loaves, shop);
+        let needs: Vec<Need> = batches.iter().map(|batch| batch.need(&kinds)).collect();
+        let mut cuts = Cuts::of(&kinds, &needs, shop);
+        let (lots, crosses, ways) = cuts.numbers(&kinds, shop);
+        let mut problem = Problem {
+            needs,
+            parts: lines::weights(&kinds, shop),
+            full,
+            lots,
+            crosses,
+            ways,
+        };
+        let mut choice = if cuts.complete {
+            scraps::choose(&problem, effort)?
+        } else {
+            let begun = filling::fill(&mut cuts, &kinds, &mut problem, shop);
+            let mut growing = Growing {
+                cuts: &mut cuts,
+                kinds: &kinds,
+                shop,
+            };
+            columns::choose_among(&mut problem, &mut growing, &begun, effort)?
+        };
+        shorter::shorten(&mut cuts, &mut choice, &problem, shop);
+        let loaves = batches::loaf_lines(loaves.to_vec(), &batches, &choice.bars, &kinds, shop);
+        choice.bars = batches::bars(&batches, &choice.bars, &kinds);
+        let needed = batches::needed(&batches, &kinds);
+        let blanks = blanks::blanks(&cuts, &choice, shop);
+        let mut cut = CutUp::of(&kinds, &cuts, &blanks, shop);
+        let of_bars = balance::of_bars(&kinds, &mut cut.supply, &choice, &needed, shop);
+        cut.balance.add(of_bars);
+        let veneers = veneers::veneers(&blanks, shop);
+        let totals = cost::totals(panels, &kinds, &cuts, &choice, &blanks, &veneers, shop);
+        Ok(CountBack {
+            panels: panels.iter().map(|p| p.name.clone()).collect(),
+            bars: lines::bars(&kinds, &choice, &needed, shop),
+            loaves,
+            strips: lines::strips(&kinds, &choice, &cut.given),
+            rips: lines::rips(&kinds, &cut.ripped, shop),
+            sheets: lines::sheets(&kinds),
+            useless: board_lines::useless(&cuts, shop),
+            unused_leaves: board_lines::unused_leaves(&kinds, shop),
+            short: board_lines::short(
+                &kinds,
+                &choice,
+                length_of(shop, full).max(shop.cutting.bar_length),
+                shop,
+            ),
+            taken: board_lines::taken(&cut.boards),
+            tiles,
+            in_hand,
+            boards: cut.boards,
+            veneers,
+            totals,
+            balance: cut.balance,
+            proof: choice.proof,
+            second_proof: choice.second_proof,
+            one_length: cuts.one_length,
+            blanks: cut.blanks,
+            ripped: cut.ripped_blanks,
+            kinds,
+        })
+    }
 }

@@ -207,6 +207,8 @@ pub struct BoardLine {
     pub length: f64,
     /// Its thickness where it is not that of the recipe's plywood, in mm.
     pub other_thickness: Option<f64>,
+    /// Thickness that all steps and sizes are for, in mm: the mean of the boards that share bars, or the recipe's.
+    pub planned_thickness: f64,
     /// Whether strips run along the length (else along the width).
     pub along_length: bool,
     /// Blanks that each is cut across into.

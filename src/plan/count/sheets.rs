@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::thickness::{Wood, near};
 use crate::stock::{Colour, Grain, Layer, LayerKind, Sheet};
 
 /// Two thicknesses nearer than this, in mm, are the same.
@@ -32,9 +33,25 @@ pub struct SheetKind {
     pub grain: Grain,
     /// Whether the layers read the same from either face.
     pub same_both_ways: bool,
+    /// Thickness of each plywood as the recipe draws it, in mm.
+    pub drawn: f64,
+    /// Least and greatest thickness of boards that it is ripped from, in mm; boards without one are as thick as drawn.
+    pub boards: [f64; 2],
 }
 
 impl SheetKind {
+    /// A sheet of boards that were measured, where its plywood is one of these.
+    pub(super) fn ripped_from(sheet: &Arc<Sheet>, wood: &[Wood]) -> Self {
+        let mut kind = Self::of(sheet);
+        let of = wood
+            .iter()
+            .find(|w| (w.thickness - kind.plywood).abs() < SAME);
+        if let Some(wood) = of {
+            (kind.drawn, kind.boards) = (wood.drawn, wood.boards());
+        }
+        kind
+    }
+
     pub(super) fn of(sheet: &Arc<Sheet>) -> Self {
         let layers = sheet.layers();
         let is_ply = |l: &Layer| l.kind == LayerKind::Ply;
@@ -62,15 +79,16 @@ impl SheetKind {
         };
         let mut back = veneers(&layers[last + 1..]);
         back.reverse();
+        // Plywoods that differ are counted as one board that is laminated already.
+        let plywood = if alike {
+            each
+        } else {
+            thick(&layers[first..=last])
+        };
         Self {
             sheet: Arc::clone(sheet),
             thickness: sheet.thickness(),
-            // Plywoods that differ are counted as one board that is laminated already.
-            plywood: if alike {
-                each
-            } else {
-                thick(&layers[first..=last])
-            },
+            plywood,
             plywoods: if alike { runs.len() as u64 } else { 1 },
             wood: layers[first].colour,
             plies: if alike {
@@ -87,6 +105,8 @@ impl SheetKind {
             },
             grain: layers[first].grain,
             same_both_ways: same_both_ways(sheet),
+            drawn: plywood,
+            boards: near(plywood),
         }
     }
 
@@ -105,6 +125,8 @@ impl SheetKind {
             between: vec![],
             grain: layers[0].grain,
             same_both_ways: same_both_ways(sheet),
+            drawn: sheet.thickness(),
+            boards: near(sheet.thickness()),
         }
     }
 
@@ -139,6 +161,26 @@ impl SheetKind {
             .chain(self.back.iter().rev())
             .copied()
     }
+}
+
+/// The sheet laminated of boards as thick as they are: the plies of its plywood follow, veneers stay.
+pub(super) fn of_boards(sheet: &Arc<Sheet>, wood: &[Wood]) -> Arc<Sheet> {
+    let plywood = SheetKind::of(sheet).plywood;
+    let is_of = |wood: &&Wood| (wood.drawn - plywood).abs() < SAME && !wood.is_as_drawn();
+    let Some(by) = (wood.iter().find(is_of)).map(|wood| wood.thickness / wood.drawn) else {
+        return Arc::clone(sheet);
+    };
+    let plies = (sheet.layers().iter()).any(|layer| layer.kind == LayerKind::Ply);
+    let layers = sheet.layers().iter().map(|layer| Layer {
+        thickness: layer.thickness
+            * if layer.kind == LayerKind::Ply || !plies {
+                by
+            } else {
+                1.0
+            },
+        ..*layer
+    });
+    Sheet::new(layers.collect()).map_or_else(|_| Arc::clone(sheet), Arc::new)
 }
 
 /// Fewest plies of a plywood (common practice: an odd number of them).

@@ -10,15 +10,19 @@ use std::sync::Arc;
 use crate::plan::{
     count::lay::Profile,
     count::ripped::{Piece, SAME, tree},
-    count::sheets::{SheetKind, same_sheet},
+    count::sheets::{SheetKind, of_boards, same_sheet},
+    count::thickness::Wood,
     rounds::is_of_slats,
 };
 use crate::watch;
 use crate::{
-    geom::{Point, Polygon},
+    geom::{Point, Polygon, TOLERANCE},
     layout::panel::Panel,
     stock::{Bar, Strip, TileKind, shapes::Shape, strip::Origin},
 };
+
+/// Bars whose scales differ by less are of one scale.
+const SAME_SCALE: f64 = 1e-9;
 
 /// A kind of strip as it goes into bars.
 #[derive(Debug, Clone, PartialEq)]
@@ -57,6 +61,8 @@ pub struct BarKind {
     pub parts: Vec<(usize, u64)>,
     /// The tiles sliced from it: index into [`Kinds::tiles`].
     pub tiles: Vec<usize>,
+    /// Slices to make of it, where bars of other boards give the rest of these tiles; none where it gives all.
+    pub share: Option<u64>,
 }
 
 /// A kind of tile and how often the panel has it.
@@ -95,16 +101,61 @@ impl Kinds {
         }
         kinds.tiles.retain(|t| t.whole + t.trimmed > 0);
         for tile in 0..kinds.tiles.len() {
-            kinds.add_bar(tile);
+            let bar = Arc::clone(kinds.tiles[tile].kind.bar());
+            kinds.add_bar(bar, tile, &[]);
         }
-        for rip in &mut kinds.rips {
+        kinds.settle(kerf);
+        kinds
+    }
+
+    /// The same ripped from boards as thick as they are, and glued to bars of each wood by itself; none where a bar
+    /// does not close of one.
+    #[must_use]
+    pub(super) fn of_wood(&self, woods: &[&[Wood]], kerf: f64) -> Option<Self> {
+        let mut kinds = Self {
+            tiles: self.tiles.clone(),
+            ..Self::default()
+        };
+        for wood in woods {
+            for drawn in &self.bars {
+                let bar = glued_of(&drawn.bar, wood)?;
+                for &tile in &drawn.tiles {
+                    kinds.add_bar(Arc::clone(&bar), tile, wood);
+                }
+            }
+        }
+        kinds.settle(kerf);
+        Some(kinds)
+    }
+
+    /// By how much all bars are larger than the recipe draws them; none where they differ in that.
+    #[must_use]
+    pub fn scale(&self) -> Option<f64> {
+        let mut each = self.bars.iter().map(|bar| {
+            let drawn = self.tiles[bar.tiles[0]].kind.bar().outline().area();
+            (bar.bar.outline().area() / drawn).sqrt()
+        });
+        let first = each.next()?;
+        each.all(|scale| (scale - first).abs() < SAME_SCALE)
+            .then_some(first)
+    }
+
+    /// Whether a bar gives tiles of a kind.
+    #[must_use]
+    pub fn gives(&self, bar: &BarKind, tile: &Arc<TileKind>) -> bool {
+        let mut tiles = bar.tiles.iter().map(|&at| &self.tiles[at].kind);
+        tiles.any(|known| Arc::ptr_eq(known, tile) || known == tile)
+    }
+
+    /// What further rips take, and which parts each rip gives.
+    fn settle(&mut self, kerf: f64) {
+        for rip in &mut self.rips {
             rip.widened = rip.pieces.widening(kerf);
             rip.profile = rip.profile.widened(rip.widened);
         }
-        for rip in 0..kinds.rips.len() {
-            kinds.rips[rip].yields = kinds.yields(&kinds.rips[rip]);
+        for rip in 0..self.rips.len() {
+            self.rips[rip].yields = self.yields(&self.rips[rip]);
         }
-        kinds
     }
 
     fn count_tiles(&mut self, panel: &Panel) {
@@ -135,17 +186,18 @@ impl Kinds {
         }
     }
 
-    fn add_bar(&mut self, tile: usize) {
-        let bar = Arc::clone(self.tiles[tile].kind.bar());
-        let same = |b: &BarKind| Arc::ptr_eq(&b.bar, &bar) || b.bar == bar;
-        if let Some(at) = self.bars.iter().position(same) {
-            self.bars[at].tiles.push(tile);
+    fn add_bar(&mut self, bar: Arc<Bar>, tile: usize, wood: &[Wood]) {
+        let same = |b: &&mut BarKind| Arc::ptr_eq(&b.bar, &bar) || b.bar == bar;
+        if let Some(known) = self.bars.iter_mut().find(same) {
+            if !known.tiles.contains(&tile) {
+                known.tiles.push(tile);
+            }
             return;
         }
         let mut parts: Vec<(usize, u64)> = Vec::new();
         for part in bar.parts() {
             watch::ask();
-            let kind = self.part(&part.strip);
+            let kind = self.part(&part.strip, wood);
             match parts.iter_mut().find(|(k, _)| *k == kind) {
                 Some((_, count)) => *count += 1,
                 None => parts.push((kind, 1)),
@@ -155,12 +207,13 @@ impl Kinds {
             bar,
             parts,
             tiles: vec![tile],
+            share: None,
         });
     }
 
     /// The kind of a strip, new or known.
-    fn part(&mut self, strip: &Strip) -> usize {
-        let (sheet, over) = self.sheet(strip);
+    fn part(&mut self, strip: &Strip, wood: &[Wood]) -> usize {
+        let (sheet, over) = self.sheet(strip, wood);
         let depth = self.sheets[sheet].thickness;
         let mut chain = chain(strip);
         if over {
@@ -207,13 +260,14 @@ impl Kinds {
     }
 
     /// The sheet's kind, and whether this one lies turned over.
-    fn sheet(&mut self, strip: &Strip) -> (usize, bool) {
+    fn sheet(&mut self, strip: &Strip, wood: &[Wood]) -> (usize, bool) {
         for (i, kind) in self.sheets.iter().enumerate() {
             if let Some(over) = same_sheet(&kind.sheet, strip.sheet()) {
                 return (i, over);
             }
         }
-        self.sheets.push(SheetKind::of(strip.sheet()));
+        self.sheets
+            .push(SheetKind::ripped_from(strip.sheet(), wood));
         (self.sheets.len() - 1, false)
     }
 
@@ -272,6 +326,17 @@ impl Kinds {
         }
         yields
     }
+}
+
+/// The bar glued of strips from wood as thick as it is; none where its parts do not close then.
+fn glued_of(bar: &Arc<Bar>, wood: &[Wood]) -> Option<Arc<Bar>> {
+    if wood.iter().all(Wood::is_as_drawn) {
+        return Some(Arc::clone(bar));
+    }
+    let gaps = bar.joints().iter().map(|joint| 2.0 * joint.gap.abs());
+    let open = gaps.fold(TOLERANCE, f64::max);
+    let glued = bar.on_sheets(|sheet| of_boards(sheet, wood), open);
+    glued.ok().map(Arc::new)
 }
 
 /// The sections from the strip that left the sheet to this one, as ripped; the first begins at 0.

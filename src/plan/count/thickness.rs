@@ -1,33 +1,94 @@
-//! Boards of unlike thickness: which of them share bars.
+//! Boards of unlike thickness: which of them share bars, and how thick the wood of these is.
 //!
-//! The sides of a rhombus or triangle go by the sheet's thickness, so strips of boards that differ do not
-//! close. Unless the shop asks for it, a plan takes boards of one thickness for each plywood. In mm.
+//! The sides of a rhombus or triangle go by the sheet's thickness, so strips of boards that differ do not close. Boards
+//! that may share bars are a group, and its strips are ripped as if the recipe drew them so thick: all angles stay, widths
+//! follow. A plan takes boards of one group for each plywood; where these do not suffice and the shop allows it, of
+//! several, each in bars of its own. In mm.
 
-use super::{lots::THICKNESS_SLACK, strips::Kinds};
 use crate::plan::shop::{Board, Shop};
 
 /// Boards that differ by no more than this share bars: less than a sheet of paper, as gaps in a glued
 /// joint may be (common practice).
-pub(super) const SHARED: f64 = 0.1;
+const SHARED: f64 = 0.1;
+
+/// How far a board's own thickness may be from the recipe's plywood: makers sell 18 mm boards that measure 17.7 mm.
+const SLACK: f64 = 0.5;
+
+/// Wood that differs from the recipe by less is ripped as the recipe draws it: no fence is set finer (common practice).
+const SETTABLE: f64 = 0.05;
 
 /// No more choices of thickness than these are compared: each is a plan of its own.
 const MOST_CHOICES: usize = 8;
 
-/// The shops that a plan may be made for, with the boards that each leaves out; none where all boards may
-/// share bars.
-pub(super) fn choices(kinds: &Kinds, shop: &Shop) -> Vec<(Shop, Vec<Board>)> {
-    if shop.cutting.any_thickness {
-        return Vec::new();
+/// Rounding of lengths.
+const SAME: f64 = 1e-9;
+
+/// Boards that share bars.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Wood {
+    /// Thickness of the plywood as the recipe draws it.
+    pub(super) drawn: f64,
+    /// Their own: the mean by area, to a hundredth, as a calliper reads; as drawn where it is nearly that.
+    pub(super) thickness: f64,
+    /// The least of them.
+    least: f64,
+}
+
+impl Wood {
+    fn of(boards: &[Board], drawn: f64, least: f64) -> Self {
+        let own = |b: &Board| b.thickness.unwrap_or(drawn);
+        let of_group = |b: &&Board| fits(b, drawn) && shared(least, own(b));
+        let area = |b: &Board| f64::from(b.count.unwrap_or(1)) * b.width * b.length;
+        let (sum, all) = (boards.iter().filter(of_group)).fold((0.0, 0.0), |(sum, all), b| {
+            (sum + area(b) * own(b), all + area(b))
+        });
+        let mean = if all > 0.0 {
+            (sum / all * 100.0).round() / 100.0
+        } else {
+            least
+        };
+        Self {
+            drawn,
+            thickness: if (mean - drawn).abs() < SETTABLE {
+                drawn
+            } else {
+                mean
+            },
+            least,
+        }
     }
-    let mut plywoods: Vec<f64> = kinds.sheets.iter().map(|s| s.plywood).collect();
+
+    /// Whether it is as thick as the recipe draws it.
+    pub(super) fn is_as_drawn(&self) -> bool {
+        (self.thickness - self.drawn).abs() < SAME
+    }
+
+    /// Least and greatest thickness of its boards.
+    pub(super) fn boards(&self) -> [f64; 2] {
+        [self.least, self.least + SHARED]
+    }
+}
+
+/// Boards that a plan is made with.
+pub(super) struct Choice {
+    /// The shop with these alone.
+    pub(super) shop: Shop,
+    /// The boards that are left out.
+    pub(super) out: Vec<Board>,
+    /// How thick each plywood of the recipe is in them.
+    pub(super) wood: Vec<Wood>,
+}
+
+/// The choices of boards for some plywoods, of each those that may share bars; the one nearest to the recipe first.
+pub(super) fn choices(mut plywoods: Vec<f64>, shop: &Shop) -> Vec<Choice> {
     plywoods.sort_by(f64::total_cmp);
     plywoods.dedup();
-    // For each plywood the thicknesses there are, each with those within its reach.
-    let mut chosen: Vec<Vec<(f64, f64)>> = vec![Vec::new()];
-    for &plywood in &plywoods {
+    let mut chosen: Vec<Vec<Wood>> = vec![Vec::new()];
+    for plywood in plywoods {
         let groups = groups(&shop.boards, plywood);
         let more = chosen.iter().flat_map(|known| {
-            let with = |&from: &f64| [&known[..], &[(plywood, from)]].concat();
+            let with =
+                |&least: &f64| [&known[..], &[Wood::of(&shop.boards, plywood, least)]].concat();
             groups.iter().map(with).collect::<Vec<_>>()
         });
         let more: Vec<_> = more.take(MOST_CHOICES).collect();
@@ -35,40 +96,50 @@ pub(super) fn choices(kinds: &Kinds, shop: &Shop) -> Vec<(Shop, Vec<Board>)> {
             chosen = more;
         }
     }
-    if chosen.len() < 2 {
-        return Vec::new();
-    }
-    let shop_of = |chosen: Vec<(f64, f64)>| {
+    let of = |wood: Vec<Wood>| {
         let stays = |board: &Board| {
-            let mut fitting = chosen
-                .iter()
-                .filter(|(plywood, _)| fits(board, *plywood))
-                .peekable();
+            let mut fitting = wood.iter().filter(|w| fits(board, w.drawn)).peekable();
             fitting.peek().is_none()
-                || fitting.any(|&(plywood, from)| shared(from, board.thickness.unwrap_or(plywood)))
+                || fitting.any(|w| shared(w.least, board.thickness.unwrap_or(w.drawn)))
         };
         let (boards, out) = shop.boards.iter().cloned().partition(stays);
-        let shop = Shop {
-            boards,
-            ..shop.clone()
-        };
-        (shop, out)
+        Choice {
+            shop: Shop {
+                boards,
+                ..shop.clone()
+            },
+            out,
+            wood,
+        }
     };
-    chosen.into_iter().map(shop_of).collect()
+    chosen.into_iter().map(of).collect()
 }
 
 /// Whether a board may share bars with one of the least thickness of a group.
 #[must_use]
 pub fn shared(least: f64, thickness: f64) -> bool {
-    (0.0..=SHARED + 1e-9).contains(&(thickness - least))
+    within([least, least + SHARED], thickness)
+}
+
+/// Whether a board and one of the mean thickness of its group may share bars.
+#[must_use]
+pub fn may_share(thickness: f64, mean: f64) -> bool {
+    within([mean - SHARED, mean + SHARED], thickness)
+}
+
+/// Thickness of boards that may stand for a plywood of the recipe.
+pub(super) fn near(plywood: f64) -> [f64; 2] {
+    [plywood - SLACK, plywood + SLACK]
+}
+
+pub(super) fn within([least, most]: [f64; 2], thickness: f64) -> bool {
+    (least - SAME..=most + SAME).contains(&thickness)
 }
 
 /// Whether a board may stand for a plywood of the recipe.
 #[must_use]
 pub fn fits(board: &Board, plywood: f64) -> bool {
-    board
-        .thickness
-        .is_none_or(|t| (t - plywood).abs() <= THICKNESS_SLACK)
+    board.thickness.is_none_or(|t| within(near(plywood), t))
 }
 
 /// The least thickness of each group of boards that may share bars, the one nearest to the recipe's
@@ -80,10 +151,7 @@ pub fn groups(boards: &[Board], plywood: f64) -> Vec<f64> {
     all.sort_by(f64::total_cmp);
     let mut groups: Vec<f64> = Vec::new();
     for thickness in all {
-        if groups
-            .last()
-            .is_none_or(|from| thickness - from > SHARED + 1e-9)
-        {
+        if groups.last().is_none_or(|&least| !shared(least, thickness)) {
             groups.push(thickness);
         }
     }

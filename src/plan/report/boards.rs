@@ -3,7 +3,7 @@
 use super::section::{Entry, Section, counted, why};
 use crate::plan::{
     CountBack, Units,
-    count::{BlankLine, BoardLine, UselessLine, balance::Rest, cut::Useless},
+    count::{BlankLine, BoardLine, UselessLine, balance::Rest, cut::Useless, thickness},
     scraps::Proof,
     units::decimal,
 };
@@ -84,7 +84,7 @@ fn why_useless(useless: &UselessLine, count: &CountBack, units: Units) -> String
         ),
         Useless::NotWithOthers => format!(
             "is {}; that differs too much from the boards that are taken to share bars with them \
-             (cutting.any_thickness = true in the shop file lets it)",
+             (cutting.any_thickness = true in the shop file lets a plan take both, each in bars of its own)",
             useless.thickness.map_or_else(
                 || "as thick as the recipe draws it".to_owned(),
                 |t| format!("{} thick", units.length(t))
@@ -170,10 +170,20 @@ fn board(board: &BoardLine, units: Units) -> Entry {
         units.length(board.length)
     ));
     if let Some(thickness) = board.other_thickness {
-        entry.add(format!(
-            "{} thick, and not as the recipe draws it: its strips have fences of their own",
-            units.length(thickness)
-        ));
+        let (own, planned) = (units.fine(thickness), units.fine(board.planned_thickness));
+        entry.add(if own == planned {
+            format!("{own} thick, and not as the recipe draws it: all steps are for {own}")
+        } else if thickness::may_share(thickness, board.planned_thickness) {
+            format!(
+                "{own} thick, and not as the recipe draws it: all steps are for {planned}, the mean of boards that may \
+                 share bars"
+            )
+        } else {
+            format!(
+                "{own} thick, and no bar closes of such boards: all steps are for {planned}, so plane them, or find \
+                 the fences by a trial bar"
+            )
+        });
     }
     let boards: u64 = board.boards.iter().map(|(_, count)| *count).sum();
     entry.add(

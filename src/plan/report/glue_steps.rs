@@ -21,6 +21,26 @@ const INNER: &str =
 /// What the least and the highest force on veneers are for.
 const BY_PRESS: [&str; 2] = ["(what a vacuum bag gives)", "(as for solid wood)"];
 
+/// How the bars of a loaf are to be looked at.
+const LOAF_SEEN: &str = "Bring end 1 of every bar towards you, all flush. Bars in the order of gluing, seen so, course by \
+    course from the left:";
+
+/// How the parts of a bar are held by tape, and between cauls and clamps.
+const BAR_HELD: [&str; 2] = [
+    "Lay the parts in this order side by side on tape, outer sides down, the edges that meet touching; spread the glue, \
+     fold them up, and hold the bar with tape or bands all along, straight cauls at its flat sides.",
+    "Spread the glue, lay the parts on one another in this order between straight cauls with packing tape on them, and \
+     clamp from the middle outward. Each bar",
+];
+
+/// The same of a loaf.
+const LOAF_HELD: [&str; 2] = [
+    "Spread the glue thin and even, lay the bars together dry side out on a flat caul with packing tape on it, and hold \
+     them all along by tape or bands, straight cauls at flat sides.",
+    "Spread the glue thin and even, lay the bars side by side on a flat caul with packing tape on it, and clamp across \
+     the joints from the middle outward, a caul above so that none rides up. Each loaf",
+];
+
 impl Tell<'_> {
     /// A step that glues, in words.
     pub(super) fn gluing(&self, step: &Step) -> (String, Vec<String>) {
@@ -30,7 +50,6 @@ impl Tell<'_> {
                 format!("{takes} {} {gives}", are(step)),
                 vec!["Each strip is a bar as it is: nothing is glued.".to_owned()],
             ),
-            Work::GlueBar { .. } => (format!("Glue {gives} of {takes}"), self.glue_bar(step)),
             Work::GlueLoaf { bars, .. } if bars.len() == 1 => (
                 format!("{takes} {} {gives}", are(step)),
                 vec![
@@ -38,7 +57,10 @@ impl Tell<'_> {
                     format!("It lies so: {}.", lies_in_loaf(&bars[0])),
                 ],
             ),
-            Work::GlueLoaf { .. } => (format!("Glue {gives} of {takes}"), self.glue_loaf(step)),
+            Work::GlueBar { .. } | Work::GlueLoaf { .. } => (
+                format!("Glue {gives} of {takes}"),
+                self.glue_along(&step.work),
+            ),
             Work::Press { .. } => (format!("Press {gives}"), self.press(step)),
             Work::Coat { dry } => (
                 format!("Coat {takes} with glue"),
@@ -140,73 +162,50 @@ impl Tell<'_> {
         lines
     }
 
-    fn glue_bar(&self, step: &Step) -> Vec<String> {
-        let Work::GlueBar {
-            parts,
-            rest,
-            held,
-            inner_corners,
-            ..
-        } = &step.work
-        else {
-            return Vec::new();
+    /// How a bar is glued of strips, or a loaf of bars.
+    fn glue_along(&self, work: &Work) -> Vec<String> {
+        let (mut lines, [on_tape, clamped], (rest, held, inner_corners)) = match work {
+            Work::GlueBar {
+                parts,
+                rest,
+                held,
+                inner_corners,
+                ..
+            } => {
+                let each = parts.iter().map(|part| (part.number, lies(part)));
+                let mut lines = vec![
+                    "Parts in the order of gluing, seen with end 1 of the bar towards you:"
+                        .to_owned(),
+                ];
+                lines.extend(alike("Part", each));
+                (lines, BAR_HELD, (rest, held, inner_corners))
+            }
+            Work::GlueLoaf {
+                bars,
+                courses,
+                rest,
+                held,
+                inner_corners,
+                ..
+            } => {
+                let each = bars.iter().map(|bar| (bar.number, lies_in_loaf(bar)));
+                let mut lines = vec![LOAF_SEEN.to_owned()];
+                lines.extend(alike("Bar", each));
+                lines.extend((*courses > 1).then(|| {
+                    format!(
+                        "Glue the bars of each of the {courses} courses to one another first and let them set; then \
+                         glue course on course, one seam at a time."
+                    )
+                }));
+                (lines, LOAF_HELD, (rest, held, inner_corners))
+            }
+            _ => return Vec::new(),
         };
-        let mut lines = vec![
-            "Parts in the order of gluing, seen with end 1 of the bar towards you:".to_owned(),
-        ];
-        let each = parts.iter().map(|part| (part.number, lies(part)));
-        lines.extend(alike("Part", each));
         lines.push(match held {
-            Held::Tape => "Lay the parts in this order side by side on tape, outer sides down, the edges that \
-                           meet touching; spread the glue, fold them up, and hold the bar with tape or bands \
-                           all along, straight cauls at its flat sides."
-                .to_owned(),
-            Held::Clamps(clamping) => format!(
-                "Spread the glue, lay the parts on one another in this order between straight cauls with \
-                 packing tape on them, and clamp from the middle outward. Each bar takes {}.",
-                clamps(*clamping, BY_WOOD, self.shop)
-            ),
-        });
-        lines.extend(setting(inner_corners, *rest));
-        lines
-    }
-
-    fn glue_loaf(&self, step: &Step) -> Vec<String> {
-        let Work::GlueLoaf {
-            bars,
-            courses,
-            rest,
-            held,
-            inner_corners,
-            ..
-        } = &step.work
-        else {
-            return Vec::new();
-        };
-        let mut lines = vec![
-            "Bring end 1 of every bar towards you, all flush. Bars in the order of gluing, seen so, course by course \
-             from the left:"
-                .to_owned(),
-        ];
-        let each = bars.iter().map(|bar| (bar.number, lies_in_loaf(bar)));
-        lines.extend(alike("Bar", each));
-        if *courses > 1 {
-            lines.push(format!(
-                "Glue the bars of each of the {courses} courses to one another first and let them set; then glue \
-                 course on course, one seam at a time."
-            ));
-        }
-        lines.push(match held {
-            Held::Tape => "Spread the glue thin and even, lay the bars together dry side out on a flat caul with \
-                           packing tape on it, and hold them all along by tape or bands, straight cauls at flat \
-                           sides."
-                .to_owned(),
-            Held::Clamps(clamping) => format!(
-                "Spread the glue thin and even, lay the bars side by side on a flat caul with packing tape on it, and \
-                 clamp across the joints from the middle outward, a caul above so that none rides up. Each loaf \
-                 takes {}.",
-                clamps(*clamping, BY_WOOD, self.shop)
-            ),
+            Held::Tape => on_tape.to_owned(),
+            Held::Clamps(clamping) => {
+                format!("{clamped} takes {}.", clamps(*clamping, BY_WOOD, self.shop))
+            }
         });
         lines.extend(setting(inner_corners, *rest));
         lines

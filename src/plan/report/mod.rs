@@ -11,10 +11,10 @@ mod cutting;
 mod glue_steps;
 mod gluing;
 mod loaf;
+mod panel_steps;
 mod rip_steps;
 mod section;
 mod steps;
-mod thicknesses;
 mod tolerances;
 mod totals;
 
@@ -28,7 +28,6 @@ pub use self::{
     loaf::ways,
     section::{Entry, Section, Span},
     steps::{MEASURED, StepWords, cut_length, fetch, steps},
-    thicknesses::thicknesses,
     tolerances::{BarWords, TRIAL_BAR, bars_told},
     totals::{assumed, from_stock, to_buy, totals, wood},
 };

@@ -4,9 +4,12 @@ use super::steps::Tell;
 use crate::plan::{
     saw::words as saw_words,
     steps::model::{
-        Becomes, Lie, Of, Pass, PieceKind, RipFor, Round, Set, Side, Step, Touches, Work,
+        Becomes, Lie, Of, OfBoards, Pass, PieceKind, RipFor, Round, Set, Side, Step, Touches, Work,
     },
 };
+
+/// Most boards that are named.
+const MOST_NAMES: usize = 6;
 
 /// Passes in words that are made some times over.
 struct Rounds {
@@ -37,6 +40,7 @@ impl Tell<'_> {
             shape,
             tilt,
             bed,
+            boards,
             rounds,
             ..
         } = &step.work
@@ -56,6 +60,7 @@ impl Tell<'_> {
             RipFor::Again => format!("Rip {takes} once more: {gives} ({shape})"),
         };
         let mut lines = vec![saw_words::blade(*tilt, *bed)];
+        lines.extend(boards.as_ref().map(|of| self.of_boards(of)));
         if step.takes.iter().any(|of| of.count > 1) {
             lines.push("With each of them:".to_owned());
         }
@@ -90,6 +95,25 @@ impl Tell<'_> {
             }
         }
         (title, lines)
+    }
+
+    /// Which boards a setting is for.
+    fn of_boards(&self, of: &OfBoards) -> String {
+        let named: Vec<&str> = of
+            .names
+            .iter()
+            .take(MOST_NAMES)
+            .map(String::as_str)
+            .collect();
+        let more = match of.names.len().saturating_sub(MOST_NAMES) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        format!(
+            "For boards {} thick alone: {}{more}.",
+            self.shop.units.fine(of.thickness),
+            named.join(", ")
+        )
     }
 
     /// Passes that are made some times over: how the work comes to lie is told for the first time, and

@@ -5,11 +5,11 @@ use crate::plan::{
     Shop, Units, cautions,
     cautions::Caution,
     saw::{Cut, Job, words as saw_words},
-    steps::model::{Of, Piece, PieceKind, Step, Steps, TileAt, Work, width_through},
+    steps::model::{Of, Piece, PieceKind, Step, Steps, Work, width_through},
 };
 
-/// Most slices of loaves that are named one by one where they are turned.
-const MOST_NAMED: usize = 40;
+/// What is narrower than this through its thickness, in mm, is not told as left.
+const LEAST_TOLD: f64 = 1.0;
 
 /// What the distances of the steps are measured to, told once before them.
 pub const MEASURED: &str = "Fence: on the table, from the fence to the near side of the blade where it comes \
@@ -38,8 +38,19 @@ pub fn fetch(steps: &Steps, shop: &Shop) -> Section {
     let mut section = Section::new("Fetch");
     for of in &steps.fetch {
         let size = steps.pieces.iter().find(|p| p.id == of.piece).map(|p| {
-            let across = p.section.iter().map(|c| c[0]).fold(0.0, f64::max);
-            format!(", {} x {}", units.length(across), units.length(p.length))
+            let [across, high] = [0, 1].map(|axis| {
+                let along = || p.section.iter().map(|c| c[axis]);
+                along().fold(f64::MIN, f64::max) - along().fold(f64::MAX, f64::min)
+            });
+            let across = units.length(across);
+            match p.kind {
+                PieceKind::Tile | PieceKind::Bar => format!(
+                    ", {across} x {} x {}",
+                    units.length(high),
+                    units.length(p.length)
+                ),
+                _ => format!(", {across} x {}", units.length(p.length)),
+            }
         });
         section.add(format!(
             "{} x {}{}",
@@ -125,7 +136,12 @@ impl Tell<'_> {
             Work::CutVeneer { .. } | Work::Crosscut { .. } | Work::CrosscutStrips { .. } => {
                 self.wood(step)
             }
-            _ => self.bars_and_panels(step),
+            Work::LayDry { .. }
+            | Work::Flatten { .. }
+            | Work::Trim { .. }
+            | Work::RipPanel { .. }
+            | Work::CutOut { .. } => self.panel(step),
+            _ => self.bars(step),
         };
         StepWords {
             number: step.number,
@@ -236,8 +252,7 @@ impl Tell<'_> {
         self.all.pieces.iter().find(|p| p.id == of.piece)
     }
 
-    fn bars_and_panels(&self, step: &Step) -> (String, Vec<String>) {
-        let units = self.shop.units;
+    fn bars(&self, step: &Step) -> (String, Vec<String>) {
         let (takes, gives) = (self.lots(&step.takes), self.lots(&step.gives));
         match &step.work {
             Work::Trial { bars, parts } => {
@@ -280,158 +295,17 @@ impl Tell<'_> {
                 format!("Slice {takes}: {gives}"),
                 self.slicing(step, *thickness, *slices, *end),
             ),
-            Work::LayDry { tiles } => self.lay_dry(tiles),
-            Work::Flatten { from, to } => (
-                format!("Flatten {takes}"),
-                vec![format!(
-                    "From {} to {}, both faces, with a drum sander, a router sled or a plane.",
-                    units.fine(*from),
-                    units.fine(*to)
-                )],
-            ),
-            Work::Trim { .. } => self.trim(step, &takes),
-            Work::RipPanel {
-                across,
-                width,
-                kerf,
-                slats,
-            } => {
-                let (way, side) = if *across {
-                    ("across", "top")
-                } else {
-                    ("lengthwise", "left")
-                };
-                (
-                    format!("Rip {takes} {way}: {}", counted(slats.len() as u64, "slat", "slats")),
-                    vec![
-                        format!(
-                            "Blade upright, {} between it and the fence; cuts of {}, beginning from the {side} of \
-                             the map. Number the slats 1 to {} as they come, with an arrow to the top, on the side \
-                             that looks up.",
-                            units.setting(*width),
-                            units.length(*kerf),
-                            slats.len()
-                        ),
-                        "Scrape the glue off and keep one edge straight first: it runs along the fence. End grain \
-                         breaks out at the end of a cut: let a piece of scrap follow the panel. What is too narrow \
-                         to be led safely is not ripped: cut it on a sled, with hold-downs."
-                            .to_owned(),
-                    ],
-                )
-            }
-            Work::CutOut { .. } => self.cut_out(step, &takes, &gives),
             Work::PutBack => {
-                let all: Vec<String> = (step.takes.iter()).map(|of| self.put_back(of)).collect();
+                let all: Vec<String> = (step.takes.iter())
+                    .filter_map(|of| self.put_back(of))
+                    .collect();
                 ("Put what is left back into the stock".to_owned(), all)
             }
             _ => (String::new(), Vec::new()),
         }
     }
 
-    /// How a panel is trimmed to its finished outline.
-    fn trim(&self, step: &Step, takes: &str) -> (String, Vec<String>) {
-        let Work::Trim {
-            straight,
-            holes,
-            inner_radius,
-            ..
-        } = &step.work
-        else {
-            return (String::new(), Vec::new());
-        };
-        let mut lines = vec![trimming(*straight).to_owned()];
-        lines.extend(openings(holes.len()));
-        lines.extend(inner_radius.map(|radius| self.inner(radius)));
-        lines.extend((!straight).then(|| KEPT.to_owned()));
-        (format!("Trim {takes} to its finished outline"), lines)
-    }
-
-    /// How a panel is cut into its pieces.
-    fn cut_out(&self, step: &Step, takes: &str, gives: &str) -> (String, Vec<String>) {
-        let Work::CutOut {
-            pieces,
-            kerf,
-            inner_radius,
-            straight,
-        } = &step.work
-        else {
-            return (String::new(), Vec::new());
-        };
-        let room = format!(
-            "{} between two pieces, for the cut: mark all outlines before the first one.",
-            self.shop.units.length(*kerf)
-        );
-        let holes = pieces.iter().map(|piece| piece.holes.len()).sum();
-        let mut lines = vec![room, trimming(*straight).to_owned()];
-        lines.extend(openings(holes));
-        lines.extend(inner_radius.map(|radius| self.inner(radius)));
-        (format!("Cut {takes} into its pieces: {gives}"), lines)
-    }
-
-    /// Which cutter follows the inner curves of an outline.
-    fn inner(&self, radius: f64) -> String {
-        if radius < SHARP {
-            "The outline has sharp inner corners: every router cutter leaves its own radius there. Pare them \
-             with a chisel, or leave them round."
-                .to_owned()
-        } else {
-            format!(
-                "The tightest inner curve has a radius of {}: a router cutter or guide bush of no more \
-                 than this radius follows it.",
-                self.shop.units.at_most(radius)
-            )
-        }
-    }
-
-    fn lay_dry(&self, tiles: &[TileAt]) -> (String, Vec<String>) {
-        let loaves = tiles
-            .iter()
-            .any(|t| self.kind_of(&t.piece) == Some(PieceKind::Slice));
-        let slats = tiles
-            .iter()
-            .any(|t| self.kind_of(&t.piece) == Some(PieceKind::Slat));
-        let (one, many) = if loaves {
-            ("slice", "slices")
-        } else if slats {
-            ("slat", "slats")
-        } else {
-            ("tile", "tiles")
-        };
-        let title = format!(
-            "Lay {} dry by the map",
-            counted(tiles.len() as u64, one, many)
-        );
-        let mut lines = vec![if loaves {
-            "Number each slice by its first tile, COURSE-TILE, on the side that looks up; 1-1 is at the top left."
-        } else {
-            "Number them COURSE-TILE on the side that looks up; 1-1 is at the top left."
-        }
-        .to_owned()];
-        for (word, of) in [
-            ("Turned half round", (false, true)),
-            ("Turned over, left for right", (true, false)),
-            ("Turned over, top for bottom", (true, true)),
-        ] {
-            let so = |t: &&TileAt| (t.flip, t.turn > 90.0) == of;
-            let each: Vec<String> = (tiles.iter().filter(|_| loaves).filter(so))
-                .take(MOST_NAMED + 1)
-                .map(|t| format!("{}-{}", t.course, t.number))
-                .collect();
-            match &each[..] {
-                [] => {}
-                [named @ .., _] if named.len() == MOST_NAMED => {
-                    lines.push(format!(
-                        "{word}: {} and others, as the map shows.",
-                        named.join(", ")
-                    ));
-                }
-                all => lines.push(format!("{word}: {}.", all.join(", "))),
-            }
-        }
-        (title, lines)
-    }
-
-    fn kind_of(&self, id: &str) -> Option<PieceKind> {
+    pub(super) fn kind_of(&self, id: &str) -> Option<PieceKind> {
         let piece = self.all.pieces.iter().find(|p| p.id == id);
         piece.map(|p| p.kind)
     }
@@ -469,48 +343,24 @@ impl Tell<'_> {
         lines
     }
 
-    fn put_back(&self, of: &Of) -> String {
-        let size = self.piece(of).map_or_else(String::new, |p| {
-            let across = p.section.iter().map(|c| c[0]).fold(0.0, f64::max);
-            let square = width_through(&p.section);
-            let bevel = if across - square > 0.1 {
-                " between its edges, which are bevelled"
-            } else {
-                ""
-            };
+    /// What goes back; nothing where it is a wedge that comes to an edge on both faces.
+    fn put_back(&self, of: &Of) -> Option<String> {
+        let piece = self.piece(of)?;
+        let across = piece.section.iter().map(|c| c[0]).fold(0.0, f64::max);
+        let square = width_through(&piece.section);
+        let bevel = if across - square > 0.1 {
+            " between its edges, which are bevelled"
+        } else {
+            ""
+        };
+        (square >= LEAST_TOLD).then(|| {
             format!(
-                ", {} x {}{bevel}",
+                "{} x {}, {} x {}{bevel}.",
+                of.count,
+                of.piece,
                 self.shop.units.at_most(square),
-                self.shop.units.at_most(p.length)
+                self.shop.units.at_most(piece.length)
             )
-        });
-        format!("{} x {}{size}.", of.count, of.piece)
-    }
-}
-
-/// What becomes of the waste along a curved outline.
-const KEPT: &str = "Keep the off-cuts along the curve: they are cauls that fit, for whatever is glued to the rim later.";
-
-/// How holes are cut.
-fn openings(holes: usize) -> Option<String> {
-    (holes > 0).then(|| {
-        format!(
-            "Then the {}: drill through the waste, saw inside the line, and rout along the template. \
-             The panel lies on a flat board and is held down on both sides of the cut.",
-            if holes == 1 { "hole" } else { "holes" }
-        )
-    })
-}
-
-/// A tighter inner curve than this, in mm of radius, no cutter follows (common practice: the thinnest are of 3 mm).
-const SHARP: f64 = 1.5;
-
-/// How a panel is trimmed to a straight or another outline.
-fn trimming(straight: bool) -> &'static str {
-    if straight {
-        "A track saw along the trim line, or a router along a straight edge; one side after the other, \
-         scrap under the cut."
-    } else {
-        "Band saw or jigsaw outside the line, then a router along a template of the outline."
+        })
     }
 }

@@ -40,8 +40,10 @@ pub fn title(cut: &Cut) -> String {
 /// What slicing bars or loaves with these names is called.
 #[must_use]
 pub fn slicing(loaf: bool, names: &[&str]) -> String {
-    let quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
-    match (loaf, names.len()) {
+    let mut quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    // Boards of unlike thickness give bars of one name.
+    quoted.dedup();
+    match (loaf, quoted.len()) {
         (true, _) => format!("Slice {}", names.join(", ")),
         (false, 1) => format!("Slice the bar {} into tiles", quoted.concat()),
         (false, _) => format!("Slice the bars {} into tiles", quoted.join(", ")),

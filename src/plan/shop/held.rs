@@ -48,6 +48,9 @@ pub struct Held {
     pub recipe: Option<String>,
     /// The section as seen at its end, corners in mm.
     pub section: Vec<[f64; 2]>,
+    /// Whether only its sides were measured, so that the section is a rectangle around it; of a strip its face and the
+    /// thickness.
+    pub sides_only: bool,
     /// In mm; of a tile its thickness.
     pub length: f64,
 }
@@ -98,6 +101,7 @@ pub(super) fn held(table: HeldTable, kind: HeldKind, number: usize) -> Result<He
             .help("write it in mm, or with its unit: \"3/4 in\"")
     };
     let length = in_range(key, &along.ok_or_else(|| lacks(key))?, &range)?;
+    let sides_only = table.section.is_none();
     let section = if let Some(section) = table.section {
         outline(&section)?
     } else {
@@ -118,6 +122,7 @@ pub(super) fn held(table: HeldTable, kind: HeldKind, number: usize) -> Result<He
         place: table.place,
         recipe: table.recipe,
         section,
+        sides_only,
         length,
     })
 }

@@ -9,6 +9,7 @@ pub mod error;
 mod file;
 pub mod held;
 mod reader;
+mod saws;
 pub mod sliced;
 mod tables;
 mod value;
@@ -81,7 +82,7 @@ pub struct Cutting {
     pub overhang: f64,
     /// Whether strips may run across the face grain of a board.
     pub any_grain: bool,
-    /// Whether boards whose thickness differs may share bars.
+    /// Whether boards of unlike thickness are taken where those of one are not enough, each in bars of its own.
     pub any_thickness: bool,
 }
 

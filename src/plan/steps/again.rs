@@ -5,9 +5,9 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
-    model::{Becomes, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
+    model::{Becomes, OfBoards, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
     passes_of_run::lie,
-    rip::{Waiting, cautions_of, uses},
+    rip::{Waiting, boards_of, cautions_of, uses},
 };
 use crate::watch;
 use crate::{
@@ -17,6 +17,7 @@ use crate::{
     },
     plan::{
         count::{
+            CountBack,
             labels::strip_label,
             ripped::{Cut, Piece as Node},
             strips::Kinds,
@@ -48,14 +49,16 @@ struct Open<'a> {
 /// Rips the strips of rip kind `rip` in `lot` again; those that bars take are lots of their own then.
 pub(super) fn again(
     ledger: &mut Ledger,
-    kinds: &Kinds,
+    count: &CountBack,
     rip: usize,
     lot: &str,
     limits: &SawLimits,
 ) -> Vec<Waiting> {
+    let kinds = &count.kinds;
     let kind = &kinds.rips[rip];
     let mut bench = Bench {
         kinds,
+        boards: boards_of(count, kind.sheet),
         rip,
         limits,
         open: vec![Open {
@@ -79,6 +82,7 @@ pub(super) fn again(
 /// What stays the same for all cuts in a strip, and what is still to be cut.
 struct Bench<'a> {
     kinds: &'a Kinds,
+    boards: Option<OfBoards>,
     rip: usize,
     limits: &'a SawLimits,
     open: Vec<Open<'a>>,
@@ -149,6 +153,7 @@ impl<'a> Bench<'a> {
             tilt,
             bed: 0.0,
             kerf,
+            boards: self.boards.clone(),
             work: job.lot.clone(),
             rounds: vec![Round {
                 times: 1,

@@ -34,13 +34,19 @@ pub(super) fn loaves(
             let wanted = length.slices.count();
             let parts = laid_up(panels, count, line, (bars, wanted));
             if let Some(parts) = parts {
-                let loaf = glue(ledger, line, parts, length.bars, shop);
-                slices = slice(ledger, line, (&loaf, length.bars), wanted, shop);
+                let section = scaled(&line.loaf.outline, count.kinds.scale().unwrap_or(1.0));
+                let loaf = glue(ledger, line, &section, parts, length.bars, shop);
+                slices = slice(ledger, line, &section, (&loaf, length.bars), wanted, shop);
             }
         }
         slices
     });
     each.collect()
+}
+
+/// A section of wood that is not as thick as the recipe draws it.
+fn scaled(section: &Polygon, by: f64) -> Polygon {
+    Polygon::clockwise(section.corners().iter().map(|&p| p * by).collect())
 }
 
 /// The bars of a loaf in their places; none where some are missing.
@@ -50,9 +56,11 @@ fn laid_up(
     line: &LoafLine,
     (bars, wanted): (&[Glued], u64),
 ) -> Option<Vec<BarAt>> {
+    let scale = count.kinds.scale().unwrap_or(1.0);
     let each = line.loaf.bars.iter().enumerate().map(|(i, bar)| {
         let face = &panels[bar.panel].faces[bar.face as usize];
-        let kind = (count.kinds.bars.iter()).position(|b| *b.bar == **face.kind.bar())?;
+        let kinds = &count.kinds;
+        let kind = (kinds.bars.iter()).position(|bar| kinds.gives(bar, &face.kind))?;
         let lot = (bars.iter()).find(|glued| glued.bar == kind && glued.slices == wanted)?;
         let lies = panels[bar.panel].laid_by()[bar.face as usize];
         Some(BarAt {
@@ -60,8 +68,8 @@ fn laid_up(
             piece: lot.id.clone(),
             end_for_end: lies.flip,
             roll: lies.turn,
-            at: [bar.at.x, bar.at.y],
-            outline: corners(&face.face.outline().shifted(bar.at)),
+            at: [bar.at.x * scale, bar.at.y * scale],
+            outline: corners(&scaled(&face.face.outline().shifted(bar.at), scale)),
         })
     });
     each.collect()
@@ -71,6 +79,7 @@ fn laid_up(
 fn glue(
     ledger: &mut Ledger,
     line: &LoafLine,
+    section: &Polygon,
     parts: Vec<BarAt>,
     count: u64,
     shop: &Shop,
@@ -82,7 +91,6 @@ fn glue(
     // Flush at one end: what stands out at the other goes with the end of the loaf.
     let lengths = takes.iter().map(|of| ledger.get(&of.piece).piece.length);
     let length = lengths.fold(f64::INFINITY, f64::min);
-    let section = &line.loaf.outline;
     let id = ledger.lot(
         Piece {
             id: line.name.clone(),
@@ -140,11 +148,11 @@ fn glue(
 fn slice(
     ledger: &mut Ledger,
     line: &LoafLine,
+    section: &Polygon,
     (loaf, count): (&str, u64),
     wanted: u64,
     shop: &Shop,
 ) -> String {
-    let section = &line.loaf.outline;
     let id = ledger.lot(
         Piece {
             id: format!("slice of {}", line.name),

@@ -78,7 +78,7 @@ pub fn steps(
         });
     }
     let lots = wood::blanks(&mut ledger, count, shop);
-    rip::rip(&mut ledger, &count.kinds, &count.ripped, &lots, &limits);
+    rip::rip(&mut ledger, count, &lots, &limits);
     rip_again(&mut ledger, count, &limits);
     let (bars, tiles) = bars::bars(&mut ledger, count, shop);
     let slices = loaves::loaves(&mut ledger, panels, count, &bars, shop);
@@ -87,7 +87,7 @@ pub fn steps(
             slats::rip(&mut ledger, panel, panels);
             slats::laid(&ledger, panel, glue)
         } else {
-            panels::laid(panel, glue, &count.kinds, (&tiles, &slices))
+            panels::laid(&ledger, panel, glue, &count.kinds, (&tiles, &slices))
         };
         // Where bars are missing, the count says what the stock is short of.
         if let Some(laid) = laid.filter(|laid| panels::are_there(&ledger, laid)) {
@@ -118,7 +118,7 @@ fn rip_again(ledger: &mut Ledger, count: &CountBack, limits: &crate::plan::saw::
             .map(|lot| lot.piece.id.clone())
             .collect();
         for lot in lots {
-            drafts.extend(again::again(ledger, kinds, rip, &lot, limits));
+            drafts.extend(again::again(ledger, count, rip, &lot, limits));
         }
     }
     rip::in_order(ledger, drafts);

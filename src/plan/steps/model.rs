@@ -16,7 +16,7 @@ use crate::plan::{
 
 pub use super::{
     pieces::{Band, Corner, Of, Piece, PieceKind, width_through},
-    ripping::{Becomes, Down, Lie, Pass, RipFor, Round, Set, Side, Touches},
+    ripping::{Becomes, Down, Lie, OfBoards, Pass, RipFor, Round, Set, Side, Touches},
 };
 
 /// Where the face of a part's sheet is in the bar.
@@ -193,6 +193,9 @@ pub enum Work {
         bed: f64,
         /// Width of the cut.
         kerf: f64,
+        /// The boards that it comes from, where some are not as thick as the recipe draws them.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        boards: Option<OfBoards>,
         /// The lot that is ripped, one after the other.
         work: String,
         /// For each of them.

@@ -24,6 +24,7 @@ use crate::{
 /// The tiles of a panel, or slices of loaves, where they are laid, from the lots of `(tiles, slices)`, by kind of
 /// bar and by kind of loaf; none where some are missing.
 pub(super) fn laid(
+    ledger: &Ledger,
     panel: &Panel,
     glue: &GlueUp,
     kinds: &Kinds,
@@ -46,16 +47,30 @@ pub(super) fn laid(
         });
         return each.collect();
     }
+    // Bars of boards of unlike thickness give tiles of one kind: those of one lot first, then of the next.
     let of_face = |face: &PlacedFace| {
-        let at = kinds.bars.iter().position(|b| *b.bar == **face.kind.bar());
-        at.and_then(|at| lot(tiles, at))
+        let bars = (0..kinds.bars.len()).filter(|&at| kinds.gives(&kinds.bars[at], &face.kind));
+        let lots: Vec<String> = bars.filter_map(|at| lot(tiles, at)).collect();
+        (!lots.is_empty()).then_some(lots)
     };
-    let lots: Vec<String> = panel.faces.iter().map(of_face).collect::<Option<_>>()?;
-    Some(placed(&lots, panel, glue))
+    let lots: Vec<Vec<String>> = panel.faces.iter().map(of_face).collect::<Option<_>>()?;
+    let mut taken: BTreeMap<&str, u64> = BTreeMap::new();
+    let next = |face: usize| {
+        let there =
+            |lot: &&String| taken.get(lot.as_str()).copied().unwrap_or(0) < ledger.get(lot).count;
+        let lot = lots[face].iter().find(there).unwrap_or(&lots[face][0]);
+        *taken.entry(lot.as_str()).or_default() += 1;
+        lot.clone()
+    };
+    Some(placed(next, panel, glue))
 }
 
 /// The tiles where they are laid, each of its face's lot.
-pub(super) fn placed(lots: &[String], panel: &Panel, glue: &GlueUp) -> Vec<TileAt> {
+pub(super) fn placed(
+    mut lot: impl FnMut(usize) -> String,
+    panel: &Panel,
+    glue: &GlueUp,
+) -> Vec<TileAt> {
     let moves = panel.laid_by();
     let place = |p: &Placement| {
         let tile = &panel.tiles[p.tile];
@@ -64,7 +79,7 @@ pub(super) fn placed(lots: &[String], panel: &Panel, glue: &GlueUp) -> Vec<TileA
             course: p.course,
             number: p.number,
             tiles: 1,
-            piece: lots[tile.face as usize].clone(),
+            piece: lot(tile.face as usize),
             turn: by.turn,
             flip: by.flip,
             at: [tile.at.x, tile.at.y],

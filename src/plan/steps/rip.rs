@@ -7,7 +7,7 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
-    model::{Becomes, Pass, Piece, PieceKind, RipFor, Set, Touches, Work},
+    model::{Becomes, OfBoards, Pass, Piece, PieceKind, RipFor, Set, Touches, Work},
     passes_of_run::{lie, parts, placed, polygon_between, rounds},
 };
 use crate::watch;
@@ -16,7 +16,7 @@ use crate::{
     plan::{
         cautions,
         count::{
-            RippedBlanks, RunAt,
+            BoardLine, CountBack, RippedBlanks, RunAt,
             labels::{rip_label, sheet_label, strip_label},
             strips::Kinds,
         },
@@ -38,6 +38,7 @@ const KEPT: f64 = 1.0;
 /// What stays the same for one lot of blanks.
 struct Bench<'a> {
     kinds: &'a Kinds,
+    boards: Option<OfBoards>,
     limits: &'a SawLimits,
     blank: &'a RippedBlanks,
     lot: &'a str,
@@ -72,18 +73,13 @@ struct Made {
 /// A step before all are in order: what must be done before it, the tilt, the step.
 pub(super) type Waiting = (usize, f64, Draft);
 
-/// Rips lots of blanks to strips; a lot for each of `blanks`, in their order.
-pub(super) fn rip(
-    ledger: &mut Ledger,
-    kinds: &Kinds,
-    blanks: &[RippedBlanks],
-    lots: &[String],
-    limits: &SawLimits,
-) {
+/// Rips lots of blanks to strips; a lot for each that is ripped, in the order of the count.
+pub(super) fn rip(ledger: &mut Ledger, count: &CountBack, lots: &[String], limits: &SawLimits) {
     let mut waiting: Vec<Waiting> = Vec::new();
-    for (blank, lot) in blanks.iter().zip(lots) {
+    for (blank, lot) in count.ripped.iter().zip(lots) {
         let bench = Bench {
-            kinds,
+            kinds: &count.kinds,
+            boards: boards_of(count, blank.sheet),
             limits,
             blank,
             lot,
@@ -325,6 +321,7 @@ impl Bench<'_> {
             tilt,
             bed,
             kerf: self.limits.kerf,
+            boards: self.boards.clone(),
             work: took.piece.clone(),
             rounds: rounds(&made.passes),
             left,
@@ -443,6 +440,27 @@ impl Bench<'_> {
         };
         Becomes::Piece(ledger.lot(piece, &section))
     }
+}
+
+/// The boards that a sheet is made of, where some of a plan are not as thick as the recipe draws them.
+pub(super) fn boards_of(count: &CountBack, sheet: usize) -> Option<OfBoards> {
+    let others = |line: &BoardLine| line.other_thickness.is_some();
+    if !count.boards.iter().any(others) {
+        return None;
+    }
+    let ripped = |at: &usize| count.ripped[*at].sheet == sheet;
+    let blanks = count
+        .blanks
+        .iter()
+        .filter(|blanks| blanks.sheets.iter().any(|(at, _)| ripped(at)));
+    let mut names: Vec<String> = Vec::new();
+    for (name, _) in blanks.flat_map(|blanks| &count.boards[blanks.board].boards) {
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+    let thickness = count.kinds.sheets[sheet].plywood;
+    Some(OfBoards { names, thickness })
 }
 
 /// Adds the bars and parts that strips of a rip go into.

@@ -103,6 +103,15 @@ pub struct Round {
     pub passes: Vec<Pass>,
 }
 
+/// Boards that may share bars: what is ripped of them has settings of its own.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OfBoards {
+    /// Their names.
+    pub names: Vec<String>,
+    /// The thickness that it is set for: the mean of theirs, or the recipe's.
+    pub thickness: f64,
+}
+
 /// What a rip is for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]

@@ -116,5 +116,5 @@ pub(super) fn laid(ledger: &Ledger, panel: &Panel, glue: &GlueUp) -> Option<Vec<
             ledger.find(&name).map(|lot| lot.piece.id.clone())
         })
         .collect::<Option<_>>()?;
-    Some(placed(&lots, panel, glue))
+    Some(placed(|face| lots[face].clone(), panel, glue))
 }

@@ -328,6 +328,7 @@ fn part(
                 tilt: 0.0,
                 bed: 0.0,
                 kerf,
+                boards: None,
                 work: lot.to_owned(),
                 rounds,
                 left: Becomes::Waste,

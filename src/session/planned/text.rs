@@ -39,7 +39,6 @@ pub fn text(planned: &Planned<'_>) -> String {
         report::sheets(count, units),
         report::boards(count, units),
     ]);
-    page.sections(report::thicknesses(&plan.groups, units));
     page.sections([report::totals(count, units), report::wood(count, units)]);
     page.sections(report::assumed(shop));
     page.text
