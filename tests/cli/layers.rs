@@ -326,12 +326,9 @@ fn grain_and_veneers_are_told_and_an_upright_edge_is_read_too() {
 /// ply beside it; and a light ground in a picture whose sides are no multiple of anything.
 #[test]
 fn a_dark_veneer_on_a_dark_ground_and_a_tilted_edge_in_a_small_picture_are_read() {
-    let [teal, light, dark, red] = [
-        [31, 122, 122],
-        [217, 185, 140],
-        [168, 129, 79],
-        [200, 64, 47],
-    ];
+    // In linear light.
+    let (teal, red) = ([0.014, 0.195, 0.195], [0.578, 0.051, 0.028]);
+    let (light, dark) = ([0.69, 0.485, 0.262], [0.392, 0.22, 0.078]);
     let made = [
         (0.6, teal),
         (1.2, light),
@@ -343,11 +340,11 @@ fn a_dark_veneer_on_a_dark_ground_and_a_tilted_edge_in_a_small_picture_are_read(
     ];
     let thick: f64 = made.iter().map(|(mm, _)| mm).sum();
     for (ground, [width, height], each, degrees) in [
-        ([40, 42, 46], [500, 300], 20.0, 2.2),
-        ([242, 240, 234], [300, 260], 12.0, -4.0),
+        ([0.021, 0.023, 0.027], [220, 190], 14.0, 2.2),
+        ([0.888, 0.871, 0.823], [210, 170], 12.0, -4.0),
     ] {
         let (sin, cos) = libm::sincos(f64::to_radians(degrees));
-        let colour = |x: f64, y: f64| -> [u8; 3] {
+        let colour = |x: f64, y: f64| -> [f64; 3] {
             let (right, down) = (x - f64::from(width) / 2.0, y - f64::from(height) / 2.0);
             let mut left = (down * cos - right * sin) / each + thick / 2.0;
             if left < 0.0 {
@@ -362,12 +359,12 @@ fn a_dark_veneer_on_a_dark_ground_and_a_tilted_edge_in_a_small_picture_are_read(
         let pixels = (0..height).flat_map(|y| (0..width).map(move |x| (x, y)));
         let rgb = pixels.flat_map(|(x, y)| {
             let samples = [0.125, 0.375, 0.625, 0.875].map(|part| {
-                let light = 0.75 + 0.25 * f64::from(x) / f64::from(width);
-                colour(f64::from(x), f64::from(y) + part - 0.5).map(|c| f64::from(c) * light / 4.0)
+                let bright = 0.55 + 0.45 * f64::from(x) / f64::from(width);
+                colour(f64::from(x), f64::from(y) + part - 0.5).map(|c| c * bright / 4.0)
             });
-            (0..3).map(move |c| speck(samples.iter().map(|s| s[c]).sum::<f64>()))
+            (0..3).map(move |c| encoded(samples.iter().map(|s| s[c]).sum()))
         });
-        let rgb: Vec<u8> = rgb.map(|v| u8::try_from(v).expect("a byte")).collect();
+        let rgb: Vec<u8> = rgb.collect();
         let [wide, high] = [width, height].map(|n| usize::try_from(n).expect("pixels"));
         let seen = Light::of(wide, high, rgb).expect("a picture");
         assert!(!seen.runs_upright(), "{ground:?}");
