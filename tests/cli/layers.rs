@@ -341,7 +341,7 @@ fn a_dark_veneer_on_a_dark_ground_and_a_tilted_edge_in_a_small_picture_are_read(
     let thick: f64 = made.iter().map(|(mm, _)| mm).sum();
     for (ground, [width, height], each, degrees) in [
         ([0.021, 0.023, 0.027], [220, 190], 14.0, 2.2),
-        ([0.888, 0.871, 0.823], [210, 170], 12.0, -4.0),
+        ([0.888, 0.871, 0.823], [210, 192], 12.0, -4.0),
     ] {
         let (sin, cos) = libm::sincos(f64::to_radians(degrees));
         let colour = |x: f64, y: f64| -> [f64; 3] {
