@@ -163,7 +163,9 @@ pub fn count_back_within(
             best = Some(count);
         }
     }
-    let best = best.expect("invariant: there is a choice of boards");
+    let Some(best) = best else {
+        return of_panels.count(kinds.clone(), shop);
+    };
     if best.missing() > 0 && shop.cutting.any_thickness && choices.len() > 1 && loaves.is_empty() {
         let several = of_panels.of_several(&choices, shop)?;
         return Ok(several
