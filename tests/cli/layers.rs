@@ -343,7 +343,7 @@ fn a_dark_veneer_on_a_dark_ground_and_a_tilted_edge_in_a_small_picture_are_read(
         ([0.021, 0.023, 0.027], [220, 190], 14.0, 2.2),
         ([0.888, 0.871, 0.823], [210, 192], 12.0, -4.0),
     ] {
-        let (sin, cos) = libm::sincos(f64::to_radians(degrees));
+        let (sin, cos) = sin_cos(degrees);
         let colour = |x: f64, y: f64| -> [f64; 3] {
             let (right, down) = (x - f64::from(width) / 2.0, y - f64::from(height) / 2.0);
             let mut left = (down * cos - right * sin) / each + thick / 2.0;
