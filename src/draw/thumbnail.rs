@@ -32,7 +32,7 @@ const PLACES: usize = 16;
 const FINEST: f64 = 12.0;
 /// As many pixels as a face is painted with, where that makes it neither finer than [`FINEST`] nor coarser than it is
 /// used.
-const PAINTED: f64 = 65_536.0;
+const PAINTED: f64 = 131_072.0;
 /// A face is painted with no more pixels than this: 31 bits hold the sum of as many.
 const LARGEST: f64 = 8_000_000.0;
 /// From this much cover on (of 255) a pixel is wood alone: what tiles that are a little off leave
@@ -42,7 +42,7 @@ const WHOLE: u16 = 224 * 16;
 const PART: f32 = 1.0 / 16.0;
 /// The most bytes of tables and stamps that are kept: where each panel has faces or a size of its own, tables serve
 /// once.
-const MOST_KEPT: usize = 16 << 20;
+const MOST_KEPT: usize = 32 << 20;
 
 /// Red, green, blue (each multiplied by the cover) and cover.
 type Value<T> = [T; 4];
@@ -271,14 +271,13 @@ impl Table {
         if let Some(mut paper) = Pixmap::new(width as u32, height as u32) {
             let size = scale as f32;
             let at = Transform::from_row(size, 0.0, 0.0, size, -left as f32, -top as f32);
-            let mut paint = Paint {
-                anti_alias: finer < FINEST,
-                ..Paint::default()
-            };
+            let mut paint = Paint::default();
             for (colour, path) in painting(face) {
                 let Colour { red, green, blue } = colour;
                 paint.set_color(Color::from_rgba8(red, green, blue, 255));
                 paper.fill_path(&path, &paint, FillRule::Winding, at, None);
+                // The outline, which comes first, takes its share of pixels at its rim.
+                paint.anti_alias = finer < FINEST;
             }
             let (pixels, _) = paper.data().as_chunks::<4>();
             for (y, pixels) in pixels.chunks(width).enumerate() {
