@@ -4,7 +4,7 @@
 //
 //   node benches/alone.mjs [PROGRAM]
 //
-// PROGRAM is target/release/plyloom unless another is named. Each round opens both pages in turn, at the same recipe
+// PROGRAM is target/dist/plyloom unless another is named. Each round opens both pages in turn, at the same recipe
 // of 400 tiles; figures are medians, and a ratio is that of two figures of one run. Nothing here fails on a slow machine.
 
 import { spawn } from "node:child_process";
@@ -12,7 +12,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 
-const program = resolve(process.argv[2] ?? "target/release/plyloom");
+const program = resolve(process.argv[2] ?? "target/dist/plyloom");
 const folder = mkdtempSync(join(tmpdir(), "alone-"));
 const started = [];
 const ROUNDS = 5;

@@ -3,7 +3,7 @@
 //
 //   node benches/frames.mjs [PROGRAM] [--marks]
 //
-// PROGRAM is target/release/plyloom unless another is named. `--marks` shows joints meanwhile. Pictures
+// PROGRAM is target/dist/plyloom unless another is named. `--marks` shows joints meanwhile. Pictures
 // are counted by the page's own frames: the browser asks for the next one only when it has taken in the one before.
 // How many it gives at the same moment while an empty square alone is moved is the most that there could be; while
 // a plain layer as large as the stage is moved there, the most for so many pixels that change.
@@ -16,7 +16,7 @@ import { join, resolve } from "node:path";
 
 const words = process.argv.slice(2);
 const marks = words.includes("--marks");
-const program = resolve(words.find((w) => !w.startsWith("--")) ?? "target/release/plyloom");
+const program = resolve(words.find((w) => !w.startsWith("--")) ?? "target/dist/plyloom");
 const folder = mkdtempSync(join(tmpdir(), "frames-"));
 const started = [];
 

@@ -3,7 +3,7 @@
 //
 //   node benches/worker.mjs [PROGRAM]
 //
-// PROGRAM is target/release/plyloom unless another is named. Of it the figure is a `preview`, less what a process takes that
+// PROGRAM is target/dist/plyloom unless another is named. Of it the figure is a `preview`, less what a process takes that
 // only tells its version; of the core, a session that is opened and run, and its drawing. Figures are medians.
 
 import { execFileSync } from "node:child_process";
@@ -11,7 +11,7 @@ import { copyFileSync, mkdtempSync, readdirSync, readFileSync, rmSync } from "no
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 
-const program = resolve(process.argv[2] ?? "target/release/plyloom");
+const program = resolve(process.argv[2] ?? "target/dist/plyloom");
 const module = new WebAssembly.Module(readFileSync("target/web/wasm32-unknown-unknown/release/plyloom_web.wasm.small"));
 const core = new WebAssembly.Instance(module, { page: { now: () => performance.now() } }).exports;
 const ROUNDS = 7;

@@ -197,7 +197,7 @@ impl Bitmap {
         let across = shares(self.width, width);
         let down = shares(self.height, height);
         let stride = 4 * self.width as usize;
-        let all = u64::from(self.width) * u64::from(self.height);
+        let per_pixel = 1.0 / (f64::from(self.width) * f64::from(self.height));
         let mut column = vec![0_u32; stride];
         let mut rgba = Vec::with_capacity(4 * width as usize * height as usize);
         for rows in &down {
@@ -216,8 +216,12 @@ impl Bitmap {
                         *sum += u64::from(wide) * u64::from(c);
                     }
                 }
-                #[allow(clippy::cast_possible_truncation, reason = "a mean of bytes")]
-                rgba.extend(sums.map(|sum| ((sum + all / 2) / all) as u8));
+                #[allow(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "a mean of bytes"
+                )]
+                rgba.extend(sums.map(|sum| (sum as f64 * per_pixel + 0.5) as u8));
             }
         }
         Self {
@@ -413,12 +417,11 @@ fn palette(pixels: &[[u8; 4]], width: usize) -> Option<(Vec<u8>, Vec<u8>)> {
     let mut numbers: Vec<u8> = Vec::with_capacity(pixels.len());
     for (i, pixel) in pixels.iter().enumerate() {
         // Most are as the one to the left or the one above.
-        let near = [i.checked_sub(1), i.checked_sub(width)];
-        let near = near.into_iter().flatten().map(|near| numbers[near]);
-        let number = near
+        let before = [i.checked_sub(1), i.checked_sub(width)]
             .into_iter()
-            .find(|&n| colours[usize::from(n)] == *pixel);
-        let number = number.or_else(|| known.get(pixel).copied());
+            .flatten();
+        let number = { before }.find(|&before| pixels[before] == *pixel);
+        let number = number.map_or_else(|| known.get(pixel).copied(), |at| Some(numbers[at]));
         let number = if let Some(number) = number {
             number
         } else {

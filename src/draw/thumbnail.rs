@@ -27,9 +27,8 @@ use crate::{
 
 /// Places within a pixel, each way. A tile is at most a thirty-second of a pixel off.
 const PLACES: usize = 16;
-/// How much finer than it is used a face is painted, at most: layers of a quarter of a pixel are told apart. So fine,
-/// edges need no smoothing of their own.
-const FINEST: f64 = 12.0;
+/// How much finer than it is used a face is painted, at most: layers of a quarter of a pixel are told apart.
+const FINEST: f64 = 9.0;
 /// As many pixels as a face is painted with, where that makes it neither finer than [`FINEST`] nor coarser than it is
 /// used.
 const PAINTED: f64 = 131_072.0;
@@ -276,8 +275,6 @@ impl Table {
                 let Colour { red, green, blue } = colour;
                 paint.set_color(Color::from_rgba8(red, green, blue, 255));
                 paper.fill_path(&path, &paint, FillRule::Winding, at, None);
-                // The outline, which comes first, takes its share of pixels at its rim.
-                paint.anti_alias = finer < FINEST;
             }
             let (pixels, _) = paper.data().as_chunks::<4>();
             for (y, pixels) in pixels.chunks(width).enumerate() {
@@ -419,16 +416,20 @@ fn on_paper(sums: Value<u16>) -> [u8; 4] {
 
 /// A sum as a pixel that is transparent where no wood is.
 fn on_nothing(sums: Value<u16>) -> [u8; 4] {
-    let cover = f32::from(sums[3]);
-    if cover * PART < 0.5 {
+    let cover = sums[3];
+    if f32::from(cover) * PART < 0.5 {
         return [0; 4];
     }
-    let full = 255.0 / cover;
-    let [red, green, blue, _] = sums.map(|sum| byte(f32::from(sum) * full));
-    let alpha = if sums[3] >= WHOLE {
+    // One division for three channels, in 65,536ths.
+    let full = (255 << 16) / u32::from(cover);
+    let [red, green, blue] = [sums[0], sums[1], sums[2]].map(|sum| {
+        let steps = (u32::from(sum.min(cover)) * full + (1 << 15)) >> 16;
+        u8::try_from(steps).unwrap_or(255)
+    });
+    let alpha = if cover >= WHOLE {
         255
     } else {
-        byte(cover * PART)
+        byte(f32::from(cover) * PART)
     };
     [red, green, blue, alpha]
 }

@@ -6,6 +6,8 @@
 //! length of a layer is its area over its thickness: the length of its middle line, but for the
 //! tips of triangles, where it is half as long as its longest side.
 
+use smallvec::SmallVec;
+
 use crate::watch;
 use crate::{
     geom::{Point, Polygon, TOLERANCE, angle},
@@ -119,9 +121,9 @@ impl Ends {
     }
 
     /// The layers that each layer runs on into.
-    fn links(mut self, pieces: usize) -> Vec<Vec<usize>> {
+    fn links(mut self, pieces: usize) -> Vec<SmallVec<[usize; 2]>> {
         self.places.sort_unstable();
-        let mut links = vec![Vec::new(); pieces];
+        let mut links = vec![SmallVec::new(); pieces];
         for end in &self.all {
             let middle = end.a.towards(end.b, 0.5);
             let reach = Point::new(REACH, REACH);
