@@ -357,6 +357,11 @@ fn random_recipe() -> impl Strategy<Value = String> {
     })
 }
 
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "pixels of a card"
+)]
 fn agrees_with_the_renderer(name: &str, made: Outcome) {
     // Where two layers meet in a pixel the renderer lets a little of what lies below them through: less, the larger.
     const FINER: u32 = 12;
@@ -414,7 +419,6 @@ fn agrees_with_the_renderer(name: &str, made: Outcome) {
             }
         }
         let apart = f64::from(apart) / f64::from(3 * wide * rows);
-        println!("{apart:.2} {inside} {at_rim} {}", panel.name);
         // A tile much larger than a hundred pixels across is stamped from paint hardly finer than the card; at the rim
         // the renderer itself tells quarters of a pixel apart.
         assert!(
