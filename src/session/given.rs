@@ -47,6 +47,21 @@ pub struct Run {
 }
 
 impl Given {
+    /// Another recipe in the place of this one, with values of its own.
+    #[must_use]
+    pub fn another(&self, recipe: PathBuf) -> Self {
+        let typed = Typed {
+            set: Vec::new(),
+            seed: None,
+            ..self.typed.clone()
+        };
+        Self {
+            recipe,
+            reach: self.reach,
+            typed,
+        }
+    }
+
     /// What a run with these knobs is given.
     #[must_use]
     pub fn settings(&self, opened: &Opened, knobs: &Knobs) -> Settings {

@@ -6,11 +6,12 @@ use std::time::Duration;
 use axum::body::Body;
 use axum::http::{HeaderValue, StatusCode};
 use axum::response::{IntoResponse, Response};
-use serde_json::json as value;
+use serde_json::{Value, json as value};
 
 use super::app_state::{AT_ONCE, AppState};
 use crate::recipe::{self, settings::Budget};
 use crate::session::run_result::RunResult;
+use crate::session::visible::visible;
 use crate::watch::{self, Alarm, Bounds, Stopped, Watch};
 
 /// An answer of some media type.
@@ -31,6 +32,14 @@ pub(super) fn json(text: impl Into<Body>) -> Response {
 pub(super) fn problem(status: StatusCode, message: &str) -> Response {
     let text = value!({ "message": message }).to_string();
     (status, json(text)).into_response()
+}
+
+/// What was worked out, in JSON; where there is none, a sentence says why.
+pub(super) fn told(otherwise: StatusCode, answer: Result<Value, String>) -> Response {
+    match answer {
+        Ok(told) => json(told.to_string()),
+        Err(message) => problem(otherwise, &visible(&message)),
+    }
 }
 
 /// Time between two looks at work for an answer.
@@ -110,20 +119,17 @@ fn given_up(watch: &Watch, alarm: Alarm) -> Response {
     problem(StatusCode::UNPROCESSABLE_ENTITY, &message)
 }
 
-/// A picture that is on the table.
-pub(super) fn found(
+/// Works an answer out of a picture that is on the table and has this panel.
+pub(super) async fn of_picture(
     desk: &AppState,
-    id: u64,
-    panel: usize,
-) -> Result<Arc<RunResult>, Box<Response>> {
+    (id, panel): (u64, usize),
+    work: impl FnOnce(&RunResult) -> Response + Send + 'static,
+) -> Response {
     let made = desk.table.picture(id);
-    made.filter(|made| made.panel(panel).is_some())
-        .ok_or_else(|| {
-            Box::new(problem(
-                StatusCode::NOT_FOUND,
-                "this picture is out of date",
-            ))
-        })
+    match made.filter(|made| made.panel(panel).is_some()) {
+        Some(made) => worked_out(desk, move || work(&made)).await,
+        None => problem(StatusCode::NOT_FOUND, "this picture is out of date"),
+    }
 }
 
 #[cfg(test)]

@@ -6,18 +6,19 @@ use axum::http::StatusCode;
 use axum::response::Response;
 use serde_json::{Value, json as value};
 
-use super::answers::found;
-use super::answers::{json, problem, worked_out};
+use super::answers::{of_picture, told, worked_out};
 use super::app_state::{AppState, bench};
 use super::sent::Sent;
 use crate::files::{DiskStore, from_folder};
+use crate::session::bench::Bench;
+use crate::session::edit::Written;
 use crate::session::hands::{self, Hands};
 use crate::session::keep::{Keep, keep as kept};
 use crate::session::knobs::Turn;
 use crate::session::own_text::{self, NewText, ToParameter};
 use crate::session::photo::EdgePhoto;
 use crate::session::rim::{self, Drag};
-use crate::session::visible::visible;
+use crate::session::run_result::RunResult;
 
 /// Works an answer out; where there is none, a sentence says why.
 pub(super) async fn answer(
@@ -26,19 +27,45 @@ pub(super) async fn answer(
     work: impl FnOnce(&AppState, &DiskStore) -> Result<Value, String> + Send + 'static,
 ) -> Response {
     let inside = desk.clone();
-    worked_out(&desk, move || match work(&inside, &DiskStore::new()) {
-        Ok(told) => json(told.to_string()),
-        Err(message) => problem(otherwise, &visible(&message)),
+    worked_out(&desk, move || {
+        told(otherwise, work(&inside, &DiskStore::new()))
+    })
+    .await
+}
+
+/// Works an answer out from what a maker works at; what is written goes by the last two.
+pub(super) async fn at_bench(
+    desk: AppState,
+    work: impl FnOnce(Bench<'_>, &DiskStore, &Written) -> Result<Value, String> + Send + 'static,
+) -> Response {
+    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+        let (given, now) = (desk.table.given(), desk.table.now());
+        work(bench(&given, &now, store), store, &desk.written)
+    })
+    .await
+}
+
+/// Works out what is told of a panel that is shown.
+async fn of_panel(
+    desk: AppState,
+    Path((id, panel)): Path<(u64, usize)>,
+    work: impl FnOnce(Bench<'_>, &RunResult, usize) -> Result<Value, String> + Send + 'static,
+) -> Response {
+    let inside = desk.clone();
+    of_picture(&desk, (id, panel), move |made| {
+        let (given, now) = (inside.table.given(), inside.table.now());
+        let store = DiskStore::new();
+        let answer = work(bench(&given, &now, &store), made, panel);
+        told(StatusCode::CONFLICT, answer)
     })
     .await
 }
 
 /// Turns knobs; the run that follows is told of by the events.
 pub(super) async fn knobs(State(desk): State<AppState>, Sent(turn): Sent<Turn>) -> Response {
-    match desk.table.turn(turn) {
-        Ok(number) => json(value!({ "turn": number }).to_string()),
-        Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &visible(&message)),
-    }
+    let number = desk.table.turn(turn);
+    let answer = number.map(|number| value!({ "turn": number }));
+    told(StatusCode::UNPROCESSABLE_ENTITY, answer)
 }
 
 /// Keeps something in a file.
@@ -48,12 +75,8 @@ pub(super) async fn keep(State(desk): State<AppState>, Sent(keep): Sent<Keep>) -
             let here = home.as_os_str().is_empty();
             from_folder(if here { ".".as_ref() } else { home }, recipe)
         };
-        let done = kept(
-            bench(&desk.table.given(), &desk.table.now(), store),
-            store,
-            way,
-            keep,
-        )?;
+        let (given, now) = (desk.table.given(), desk.table.now());
+        let done = kept(bench(&given, &now, store), store, way, keep)?;
         if let Some(turn) = done.turn {
             desk.table.turn(turn)?;
         }
@@ -103,94 +126,42 @@ pub(super) async fn words(State(desk): State<AppState>) -> Response {
 }
 
 /// What can be laid on a panel.
-pub(super) async fn tray(
-    State(desk): State<AppState>,
-    Path((id, panel)): Path<(u64, usize)>,
-) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    answer(desk, StatusCode::CONFLICT, move |_, _| {
-        hands::tray(&made, panel)
-    })
-    .await
+pub(super) async fn tray(State(desk): State<AppState>, at: Path<(u64, usize)>) -> Response {
+    of_panel(desk, at, |_, made, panel| hands::tray(made, panel)).await
 }
 
 /// The ways to go on from what was laid.
-pub(super) async fn go_on(
-    State(desk): State<AppState>,
-    Path((id, panel)): Path<(u64, usize)>,
-) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        hands::go_on(
-            bench(&desk.table.given(), &desk.table.now(), store),
-            &made,
-            panel,
-        )
-    })
-    .await
+pub(super) async fn go_on(State(desk): State<AppState>, at: Path<(u64, usize)>) -> Response {
+    of_panel(desk, at, hands::go_on).await
 }
 
 /// Says what edits would come to; nothing is written.
 pub(super) async fn try_hands(State(desk): State<AppState>, Sent(edits): Sent<Hands>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        hands::try_out(bench(&desk.table.given(), &desk.table.now(), store), &edits)
-    })
-    .await
+    at_bench(desk, move |bench, _, _| hands::try_out(bench, &edits)).await
 }
 
 /// Writes what hands did into the recipe; the run that follows is told of by the events.
 pub(super) async fn lay(State(desk): State<AppState>, Sent(edits): Sent<Hands>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        let state = desk.table.now();
-        hands::lay(
-            bench(&desk.table.given(), &state, store),
-            store,
-            &desk.written,
-            &edits,
-        )
+    at_bench(desk, move |bench, store, written| {
+        hands::lay(bench, store, written, &edits)
     })
     .await
 }
 
 /// The handles of a panel's outline.
-pub(super) async fn handles(
-    State(desk): State<AppState>,
-    Path((id, panel)): Path<(u64, usize)>,
-) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    answer(desk, StatusCode::CONFLICT, move |_, _| {
-        rim::told(&made, panel)
-    })
-    .await
+pub(super) async fn handles(State(desk): State<AppState>, at: Path<(u64, usize)>) -> Response {
+    of_panel(desk, at, |_, made, panel| rim::told(made, panel)).await
 }
 
 /// Says what a drag would come to; nothing is written.
 pub(super) async fn try_drag(State(desk): State<AppState>, Sent(drag): Sent<Drag>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        rim::try_out(bench(&desk.table.given(), &desk.table.now(), store), &drag)
-    })
-    .await
+    at_bench(desk, move |bench, _, _| rim::try_out(bench, &drag)).await
 }
 
 /// Writes what a drag came to into the recipe; the run that follows is told of by the events.
 pub(super) async fn drag(State(desk): State<AppState>, Sent(drag): Sent<Drag>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        let state = desk.table.now();
-        rim::put(
-            bench(&desk.table.given(), &state, store),
-            store,
-            &desk.written,
-            &drag,
-        )
+    at_bench(desk, move |bench, store, written| {
+        rim::put(bench, store, written, &drag)
     })
     .await
 }

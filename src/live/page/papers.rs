@@ -5,8 +5,7 @@ use axum::http::{HeaderValue, StatusCode};
 use axum::response::Response;
 use serde::Deserialize;
 
-use super::answers::found;
-use super::answers::{json, problem, typed, worked_out};
+use super::answers::{of_picture, problem, told, typed};
 use super::app_state::AppState;
 use super::guards::{PAPER_POLICY, SHEET_POLICY};
 use crate::session::Sliced;
@@ -33,21 +32,15 @@ pub(super) async fn summary(
     Path((id, panel)): Path<(u64, usize)>,
     Query(Way { way }): Query<Way>,
 ) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
     let inside = desk.clone();
-    worked_out(&desk, move || {
+    of_picture(&desk, (id, panel), move |made| {
         let key = inside.paper_key.text();
         let sliced = way.map_or(String::new(), |way| format!("&{}", way.asked()));
         let at = |sheet: Sheet| format!("/paper/{id}/{panel}/{}?key={key}{sliced}", sheet.name());
         let recipe = inside.table.given().recipe.display().to_string();
         let shop = ShopFile::clone(&inside.shop).slicing(way);
-        match planned::summary(&recipe, &shop, (&made.outcome, panel), at) {
-            Ok(told) => json(told.to_string()),
-            Err(message) => problem(StatusCode::UNPROCESSABLE_ENTITY, &visible(&message)),
-        }
+        let summary = planned::summary(&recipe, &shop, (&made.outcome, panel), at);
+        told(StatusCode::UNPROCESSABLE_ENTITY, summary)
     })
     .await
 }
@@ -64,12 +57,8 @@ pub(super) async fn paper(
     let Some(sheet) = Sheet::ALL.into_iter().find(|s| s.name() == name) else {
         return problem(StatusCode::NOT_FOUND, "there is no such paper");
     };
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
     let inside = desk.clone();
-    worked_out(&desk, move || {
+    of_picture(&desk, (id, panel), move |made| {
         let recipe = inside.table.given().recipe.display().to_string();
         let shop = ShopFile::clone(&inside.shop).slicing(given.way);
         match planned::paper(&recipe, &shop, (&made.outcome, panel), sheet) {

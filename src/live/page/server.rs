@@ -14,7 +14,7 @@ use axum::middleware::{Next, from_fn_with_state};
 use axum::response::{IntoResponse, Response};
 use axum::routing::{get, post};
 
-use super::answers::{found, json, problem, typed, worked_out};
+use super::answers::{json, of_picture, problem, typed};
 use super::app_state::AppState;
 use super::assets::{PAGE, SIGN, asset};
 use super::connections::{self, Place};
@@ -178,12 +178,8 @@ async fn listening(State(desk): State<AppState>) -> Response {
     }
 }
 
-async fn tiles(State(desk): State<AppState>, Path((id, panel)): Path<(u64, usize)>) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    worked_out(&desk, move || match made.tiles(panel) {
+async fn tiles(State(desk): State<AppState>, Path(at): Path<(u64, usize)>) -> Response {
+    of_picture(&desk, at, move |made| match made.tiles(at.1) {
         Some(tiles) => json(tiles.to_string()),
         None => problem(StatusCode::NOT_FOUND, "there is no such panel"),
     })
@@ -208,17 +204,13 @@ async fn pixels(
 
 async fn picture<B: Into<Body> + 'static>(
     State(desk): State<AppState>,
-    Path((id, panel)): Path<(u64, usize)>,
+    Path(at): Path<(u64, usize)>,
     Query(asked): Query<Asked>,
     kind: &'static str,
     draw: fn(&Panel, &Asked) -> Result<B, NoPicture>,
 ) -> Response {
-    let made = match found(&desk, id, panel) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    worked_out(&desk, move || {
-        match made.panel(panel).map(|panel| draw(panel, &asked)) {
+    of_picture(&desk, at, move |made| {
+        match made.panel(at.1).map(|panel| draw(panel, &asked)) {
             Some(Ok(body)) => typed(kind, body),
             Some(Err(error)) => problem(StatusCode::UNPROCESSABLE_ENTITY, &error.to_string()),
             None => problem(StatusCode::NOT_FOUND, "there is no such panel"),

@@ -23,7 +23,7 @@ use crate::session::card::Short;
 use crate::session::fault::Fault;
 use crate::session::kept::{LONGEST_NAME, is_choice_name};
 use crate::session::visible::visible;
-use crate::session::{Given, Opened, Typed};
+use crate::session::{Given, Opened};
 
 /// How many recipes of a folder are listed.
 const MOST: usize = 500;
@@ -103,15 +103,7 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(wanted): Sent<Wanted
     one_at_a_time(desk, move |desk| {
         let now = desk.table.given();
         let (path, text) = found(&now, &wanted)?;
-        let given = Given {
-            recipe: path.clone(),
-            reach: now.reach,
-            typed: Typed {
-                set: Vec::new(),
-                seed: None,
-                ..now.typed.clone()
-            },
-        };
+        let given = now.another(path.clone());
         let memory = MemoryStore::new().with(path.clone(), text);
         let disk = DiskStore::new();
         let store: &dyn Store = if wanted.pattern { &memory } else { &disk };

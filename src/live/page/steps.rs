@@ -7,8 +7,7 @@ use axum::response::Response;
 use serde::Deserialize;
 use serde_json::json as value;
 
-use super::answers::found;
-use super::answers::{json, worked_out};
+use super::answers::{json, of_picture};
 use super::app_state::{AppState, bench};
 use super::asking::answer;
 use super::sent::Sent;
@@ -77,11 +76,7 @@ pub(super) async fn see(State(desk): State<AppState>, Sent(look): Sent<Look>) ->
 
 /// The plain values of a picture's recipe.
 pub(super) async fn value_all(State(desk): State<AppState>, Path(id): Path<u64>) -> Response {
-    let made = match found(&desk, id, 0) {
-        Ok(made) => made,
-        Err(response) => return *response,
-    };
-    worked_out(&desk, move || json(values::told(&made).to_string())).await
+    of_picture(&desk, (id, 0), |made| json(values::told(made).to_string())).await
 }
 
 /// Writes another value into the recipe.

@@ -17,7 +17,6 @@ use crate::session::Given;
 use crate::session::Opened;
 use crate::session::RunError;
 use crate::session::Snapshot;
-use crate::session::Typed;
 use crate::session::knobs::{Knobs, Turn};
 use crate::session::run_result::RunResult;
 
@@ -58,16 +57,7 @@ impl Table {
 
     /// Opens another recipe in the place of the one that is shown: with its own values.
     pub(super) fn open(&self, recipe: PathBuf) {
-        let before = self.given();
-        let new = Given {
-            recipe,
-            reach: before.reach,
-            typed: Typed {
-                set: Vec::new(),
-                seed: None,
-                ..before.typed.clone()
-            },
-        };
+        let new = self.given().another(recipe);
         let mut wish = self.wish();
         *self.given.lock().unwrap_or_else(PoisonError::into_inner) = Arc::new(new);
         wish.knobs = Knobs::default();

@@ -10,8 +10,9 @@ use serde::Deserialize;
 use serde_json::json as value;
 use tokio::sync::OwnedSemaphorePermit;
 
-use super::answers::{json, problem, worked_out};
+use super::answers::{problem, told, worked_out};
 use super::app_state::{AppState, bench};
+use super::asking::at_bench;
 use super::cancel::Recallable;
 use super::sent::Sent;
 use crate::files::DiskStore;
@@ -24,7 +25,6 @@ use crate::session::fault::Fault;
 use crate::session::knobs::Knobs;
 use crate::session::run_result::RunResult;
 use crate::session::stars;
-use crate::session::visible::visible;
 
 /// The number of a star.
 #[derive(Debug, Deserialize)]
@@ -107,29 +107,15 @@ fn of_card(
 
 /// The shortlist.
 pub(super) async fn shortlist(State(desk): State<AppState>) -> Response {
-    let inside = desk.clone();
-    worked_out(&desk, move || {
-        match stars::told(bench(
-            &inside.table.given(),
-            &inside.table.now(),
-            &DiskStore::new(),
-        )) {
-            Ok(told) => json(told.to_string()),
-            Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
-        }
-    })
-    .await
+    at_bench(desk, |bench, _, _| stars::told(bench)).await
 }
 
 /// Gives a variation a star.
 pub(super) async fn star(State(desk): State<AppState>, Sent(card): Sent<Card>) -> Response {
     one_at_a_time(desk, move |desk| {
         let store = DiskStore::new();
-        let told = stars::add(
-            bench(&desk.table.given(), &desk.table.now(), &store),
-            &store,
-            &card,
-        )?;
+        let (given, now) = (desk.table.given(), desk.table.now());
+        let told = stars::add(bench(&given, &now, &store), &store, &card)?;
         desk.table.shortlist_changed();
         Ok(told)
     })
@@ -143,11 +129,8 @@ pub(super) async fn unstar(
 ) -> Response {
     one_at_a_time(desk, move |desk| {
         let store = DiskStore::new();
-        let told = stars::remove(
-            bench(&desk.table.given(), &desk.table.now(), &store),
-            &store,
-            number,
-        )?;
+        let (given, now) = (desk.table.given(), desk.table.now());
+        let told = stars::remove(bench(&given, &now, &store), &store, number)?;
         desk.table.shortlist_changed();
         Ok(told)
     })
@@ -183,10 +166,7 @@ async fn in_turn(
     worked_out(desk, move || {
         let result = work(&inside);
         drop(turn);
-        match result {
-            Ok(told) => json(told.to_string()),
-            Err(message) => problem(StatusCode::CONFLICT, &visible(&message)),
-        }
+        told(StatusCode::CONFLICT, result)
     })
     .await
 }
