@@ -2,6 +2,7 @@
 // links, and what goes out.
 
 import { button, byId, make, note } from "../../src/live/page/web/make.js";
+import { remembered } from "../../src/live/page/web/memory.js";
 import { Core } from "./core.js";
 import * as kept from "./kept.js";
 import { Sitting } from "./sitting.js";
@@ -304,8 +305,7 @@ export class Desk {
   }
 
   async copyLink() {
-    const look = JSON.parse(sessionStorage.getItem("plyloom-place") ?? "{}").look ?? {};
-    const { light, finish, view } = look;
+    const { light, finish, view } = remembered("look") ?? {};
     const { link, longest } = await (await this.asked({ ask: "link", look: { light, finish, view } })).json();
     const address = `${location.href.split("#")[0]}${link}`;
     if (address.length > longest) {

@@ -68,12 +68,9 @@ export class Sitting {
       this.start(true);
       this.run();
     }
-    const { core } = this;
-    const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
     try {
-      return await core.ask(question);
+      return await bounded(this.core, question);
     } catch (error) {
-      clearTimeout(alarm);
       if (!(error instanceof Gone)) throw error;
       await this.settled;
       if (this.core.gone) {
@@ -82,8 +79,6 @@ export class Sitting {
       }
       if (error.how === "recalled") return this.ask(question);
       return Response.json({ message: ENDED[error.how] }, { status: 409 });
-    } finally {
-      clearTimeout(alarm);
     }
   }
 
@@ -109,16 +104,14 @@ export class Sitting {
     this.running = true;
     this.began = performance.now();
     this.tell({ ...this.state, busy: true });
-    const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
     let state;
     try {
-      state = await (await core.ask({ ask: "run" })).json();
+      state = await (await bounded(core, { ask: "run" })).json();
     } catch (error) {
       // Another recipe may have been opened meanwhile, with a core of its own.
       if (this.core === core) await this.goOn(error.how, number);
       return;
     } finally {
-      clearTimeout(alarm);
       this.running = false;
     }
     if (this.core !== core) return;
@@ -221,16 +214,14 @@ export class Sitting {
     const worker = this.hired();
     const stop = () => worker.core.end("recalled");
     signal?.addEventListener("abort", stop);
-    const alarm = setTimeout(() => worker.core.end("time"), BOUND + GRACE);
     worker.busy += 1;
     try {
-      return await worker.core.ask({ ask: "card", card });
+      return await bounded(worker.core, { ask: "card", card });
     } catch (error) {
       signal?.throwIfAborted();
       if (error.how === "recalled") return this.card(card, signal);
       return Response.json({ fault: { message: ENDED[error.how] ?? ENDED.broken } });
     } finally {
-      clearTimeout(alarm);
       signal?.removeEventListener("abort", stop);
       worker.busy -= 1;
     }
@@ -239,14 +230,12 @@ export class Sitting {
   /** A recipe that is not open, in short: carried out by a worker of its own. */
   async short(texts, recipe) {
     const core = new Core();
-    const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
     try {
       core.ask({ open: { texts, recipe, serial: 0, turn: {}, run: true } }).catch(() => {});
-      return await core.ask({ ask: "short" });
+      return await bounded(core, { ask: "short" });
     } catch (error) {
       return Response.json({ fault: { message: ENDED[error.how] ?? ENDED.broken } });
     } finally {
-      clearTimeout(alarm);
       core.end("recalled");
     }
   }
@@ -274,6 +263,16 @@ export class Sitting {
   letCardsGo() {
     for (const { core } of this.workers) core.end("recalled");
     this.workers = [];
+  }
+}
+
+/** Asks a core, and ends it where it has not answered within the bound. */
+async function bounded(core, question) {
+  const alarm = setTimeout(() => core.end("time"), BOUND + GRACE);
+  try {
+    return await core.ask(question);
+  } finally {
+    clearTimeout(alarm);
   }
 }
 

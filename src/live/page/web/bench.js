@@ -1,6 +1,6 @@
 // The panel room: one camera for all views, its pointer, wheel and keys, and the tools above.
 
-import { byId, button, make } from "./make.js";
+import { byId, button, make, noteCopy, options, trying } from "./make.js";
 import { lookOf } from "./looking.js";
 import { remember, remembered } from "./memory.js";
 import { View } from "./view.js";
@@ -32,11 +32,10 @@ export class Bench {
       arrived: () => this.arrived(),
       painted: (view) => view === this.now && this.pictured?.(),
       marked: (view, many) => this.marked(view, many),
-      found: () => {
-        this.tool?.draw();
-        this.rim?.draw();
-      },
+      found: () => this.drawOver(),
     };
+    /** What is drawn over the panel beside the marks. */
+    this.over = [];
     this.now = new View(this.camera, hooks);
     this.before = new View(this.camera, hooks);
     this.now.element.id = "view-now";
@@ -90,6 +89,15 @@ export class Bench {
     return () => {
       this.deeds = this.deeds.filter((other) => other !== deed);
     };
+  }
+
+  /** Does what writes into a text, and notes it as one step. Gives the answer; none where it was refused. */
+  async writes(over, words, drag, work) {
+    const undone = this.does(over, words, drag);
+    const answer = await trying(work);
+    noteCopy(answer);
+    if (!answer?.changed) undone();
+    return answer;
   }
 
   /** Another recipe is opened: its first panel, all of it. */
@@ -151,7 +159,7 @@ export class Bench {
     if (this.panel >= now.panels.length) this.panel = 0;
     const names = now.panels.map((p) => p.name);
     this.panels.hidden = names.length < 2;
-    this.panels.replaceChildren(...names.map((name, i) => make("option", { value: i }, name)));
+    this.panels.replaceChildren(...options(names.map((name, i) => [i, name])));
     this.panels.value = String(this.panel);
     this.render();
   }
@@ -220,9 +228,12 @@ export class Bench {
     clearTimeout(this.keeping);
     this.keeping = setTimeout(() => remember("camera", this.fitted ? null : this.camera), 200);
     for (const view of [this.now, this.before]) if (!view.element.hidden) work(view);
-    this.tool?.draw();
-    this.rim?.draw();
+    this.drawOver();
     this.now.element.dataset.camera = [this.camera.scale, this.camera.x, this.camera.y].map((n) => n.toFixed(3)).join(" ");
+  }
+
+  drawOver() {
+    for (const one of this.over) one.draw();
   }
 
   marked(view, many) {
@@ -304,14 +315,14 @@ export class Bench {
     stage.addEventListener("touchmove", (event) => event.preventDefault(), { passive: false });
     stage.addEventListener("pointerdown", (event) => {
       stage.setPointerCapture(event.pointerId);
-      if (this.tool?.down(view, event)) return;
+      if (this.hands?.down(view, event)) return;
       down.set(event.pointerId, event);
       fingers = Math.max(down.size, down.size === 1 ? 1 : fingers);
       moved = 0;
       spread = distance(down);
     });
     stage.addEventListener("pointermove", (event) => {
-      if (this.tool?.moved(view, event)) return;
+      if (this.hands?.moved(view, event)) return;
       const last = down.get(event.pointerId);
       if (!last) {
         this.hover(view, view.found?.at(...Object.values(view.point(event))) ?? -1);
@@ -328,7 +339,7 @@ export class Bench {
       }
     });
     const up = (event) => {
-      if (this.tool?.up(view, event)) return;
+      if (this.hands?.up(view, event)) return;
       const tapped = down.delete(event.pointerId) && event.type === "pointerup" && moved < 4 && fingers === 1;
       spread = 0;
       if (tapped) this.choose(view, view.found?.at(...Object.values(view.point(event))) ?? -1);
@@ -341,7 +352,7 @@ export class Bench {
 
   key(view, event) {
     if (event.ctrlKey || event.metaKey || event.altKey) return;
-    if (this.tool?.key(view, event)) {
+    if (this.hands?.key(view, event)) {
       event.preventDefault();
       return;
     }

@@ -2,7 +2,7 @@
 // picture. One goes a step back and forth, or to any of them, and from each on another way; any of them
 // can be looked at beside what is shown. They are kept beside the recipe, so they outlive page and program.
 
-import { button, byId, keepingFocus, make, note, shape, trying } from "./make.js";
+import { button, byId, keepingFocus, make, note, noteCopy, shape, trying } from "./make.js";
 import { PLAIN } from "./looking.js";
 import { read, send } from "./server.js";
 
@@ -191,7 +191,7 @@ export class History {
       this.looking.begin(look);
       this.bench.showPanel(panel);
       this.looking.changed();
-      if (answer.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
+      noteCopy(answer);
       if (own === this.news.own && text !== this.picture.text) note("A module of the recipe has changed since then, and stays as it is.");
       going.turn = answer.turn;
       this.take(this.news, this.picture);

@@ -1,6 +1,6 @@
 // A knob for each parameter of the recipe, and the seed. A turn redraws without a save.
 
-import { button, byId, keepingFocus, make, note, trying } from "./make.js";
+import { button, byId, keepingFocus, make, note, options, trying } from "./make.js";
 import { send } from "./server.js";
 import { onward } from "./door.js";
 import { Swatches } from "./swatches.js";
@@ -143,8 +143,7 @@ export class Knobs {
   }
 
   choice(parameter, { id, label, help, described }) {
-    const options = parameter.domain.choices.map((c) => make("option", { value: c }, c));
-    const select = make("select", { id, ...described }, options);
+    const select = make("select", { id, ...described }, options(parameter.domain.choices.map((c) => [c, c])));
     select.addEventListener("change", () => this.set(parameter.name, select.value));
     this.knobs.set(parameter.name, (p) => {
       select.value = p.value;

@@ -1,7 +1,7 @@
 // Numbers, woods and dyes that stand in the recipe's text, as knobs: a turn writes the text, and each can be
 // made a parameter.
 
-import { button, byId, keepingFocus, make, note, trying } from "./make.js";
+import { button, byId, keepingFocus, make } from "./make.js";
 import { read, send } from "./server.js";
 import { Swatches } from "./swatches.js";
 
@@ -118,22 +118,17 @@ export class Literals {
     const value = this.values[i];
     if (typed === this.text(i)) return;
     this.isBusy = true;
-    const undone = this.bench.does(this.mark, `${words} ${typed}`, drag && `value ${drag}`);
-    const answer = await trying(() => send("/api/values", { over: this.mark, at: value.at, was: value.written, new: typed }));
+    const put = { over: this.mark, at: value.at, was: value.written, new: typed };
+    const answer = await this.bench.writes(this.mark, `${words} ${typed}`, drag && `value ${drag}`, () => send("/api/values", put));
     this.isBusy = false;
-    if (answer?.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
-    if (!answer?.changed) {
-      undone();
-      this.fields[i].set(value);
-    }
+    if (!answer?.changed) this.fields[i].set(value);
   }
 
-  async parameter(i) {
+  parameter(i) {
     const { at, name } = this.values[i];
     const plain = name.toLowerCase().replace(/[^a-z0-9_]/g, "_");
-    const undone = this.bench.does(this.mark, `parameter ${plain}`);
-    const named = async (wish) => send("/api/values/parameter", { over: this.mark, at, name: wish });
-    const answer = await trying(async () => {
+    const named = (wish) => send("/api/values/parameter", { over: this.mark, at, name: wish });
+    return this.bench.writes(this.mark, `parameter ${plain}`, null, async () => {
       // A name that is taken gets a number.
       for (let n = 1; ; n += 1) {
         try {
@@ -143,7 +138,5 @@ export class Literals {
         }
       }
     });
-    if (answer?.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
-    if (!answer) undone();
   }
 }

@@ -1,6 +1,6 @@
 // How the panel is looked at: where the light comes from, finish, eyes, and from how far.
 
-import { button, byId, make, shape } from "./make.js";
+import { button, byId, make, options, shape } from "./make.js";
 import { metres } from "./words.js";
 
 const FINISHES = [["raw", "raw"], ["oil", "oil"], ["clear", "clear"]];
@@ -140,9 +140,9 @@ export class Looking {
       make("div", { class: "dial-row" }, face, make("div", { class: "dial-side" }, slider, off)));
   }
 
-  choice(words, options, name) {
+  choice(words, all, name) {
     const id = `look-${name}`;
-    const select = make("select", { id }, options.map(([value, shown]) => make("option", { value }, shown)));
+    const select = make("select", { id }, options(all));
     select.addEventListener("change", () => {
       this[name] = select.value;
       this.tell();

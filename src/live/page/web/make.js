@@ -61,6 +61,16 @@ export function told(words) {
   return words.split("`").map((part, i) => (i % 2 ? make("code", {}, part) : part));
 }
 
+/** The options of a field to choose from: values with words. */
+export function options(all) {
+  return all.map(([value, words]) => make("option", { value }, words));
+}
+
+/** The view box of a square of this side around the middle of some bounds. */
+export function squareAround([x, y, w, h], side) {
+  return [x + w / 2 - side / 2, y + h / 2 - side / 2, side, side].map((n) => n.toFixed(3)).join(" ");
+}
+
 /** A button of plain words. */
 export function button(words, onclick, attributes = {}) {
   return make("button", { type: "button", onclick, ...attributes }, words);
@@ -101,6 +111,11 @@ export function note(words, kind = "done") {
   while (home.children.length > 2) home.firstElementChild.remove();
   document.documentElement.style.setProperty("--notes", `${Math.ceil(home.offsetHeight)}px`);
   if (usable(from)) from.scrollIntoView({ block: "nearest", inline: "nearest" });
+}
+
+/** Tells of the copy that was made of what a maker wrote, where one was made now. */
+export function noteCopy(answer) {
+  if (answer?.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
 }
 
 /** Runs what asks the server, and tells what went wrong. */

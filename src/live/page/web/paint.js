@@ -1,6 +1,7 @@
 // Panels painted by the browser itself: the faces of a panel as paths, each tile at its place. It takes a fraction of the
 // time that a drawing of them all takes, and any part can be had at any scale without asking for it.
 
+import { rings } from "./pen.js";
 import { readOnce } from "./server.js";
 
 /** The most paths that are painted: of more tiles each is one colour. */
@@ -44,7 +45,7 @@ export function paint(canvas, tiles, faces, rect, scale) {
   pen.setTransform(scale, 0, 0, scale, -rect.x * scale, -rect.y * scale);
   if (tiles.trim) {
     const rims = new Path2D();
-    for (const rim of tiles.trim) ring(rims, rim);
+    rings(rims, tiles.trim);
     pen.clip(rims, "evenodd");
   }
   const wider = 1 + REACH / (tiles.reach * scale);
@@ -64,15 +65,9 @@ export function paint(canvas, tiles, faces, rect, scale) {
     // What falls away between pieces is shown pale, as in the drawing.
     pen.setTransform(scale, 0, 0, scale, -rect.x * scale, -rect.y * scale);
     const waste = new Path2D();
-    for (const rim of tiles.waste) ring(waste, rim);
+    rings(waste, tiles.waste);
     pen.fillStyle = "#ffffffb3";
     pen.fill(waste, "evenodd");
   }
   return layered;
-}
-
-function ring(path, corners) {
-  path.moveTo(corners[0], corners[1]);
-  for (let i = 2; i < corners.length; i += 2) path.lineTo(corners[i], corners[i + 1]);
-  path.closePath();
 }

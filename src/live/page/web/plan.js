@@ -1,7 +1,7 @@
 // The plan of the panel that is shown, in short as `plyloom plan` words it, and its papers.
 
 import { paper } from "./door.js";
-import { byId, make } from "./make.js";
+import { byId, make, options } from "./make.js";
 import { read } from "./server.js";
 import { Steps } from "./steps.js";
 
@@ -56,7 +56,8 @@ export class Plan {
       const plan = await read(`/api/plan/${at}`, this.stop.signal);
       this.text.replaceChildren(...plan.text.split("\n").map(line));
       this.steps.take(plan);
-      this.ways.replaceChildren(...plan.ways.map((value) => make("option", { value, selected: value === plan.way }, WAYS[value] ?? value)));
+      this.ways.replaceChildren(...options(plan.ways.map((value) => [value, WAYS[value] ?? value])));
+      this.ways.value = plan.way;
       this.sliced.hidden = plan.ways.length < 2;
       this.links.replaceChildren(
         ...plan.sheets.map((s) => make("a", paper(s.at), PAPERS[s.sheet] ?? s.sheet)),

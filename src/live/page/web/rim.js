@@ -1,7 +1,7 @@
 // Handles on the panel's outline: drag one, or move it by arrow keys, and the lengths that it stands for are written
 // into the recipe. While one is dragged, the outline is shown as it would be.
 
-import { button, byId, keepingFocus, make, note, shape, told, trying } from "./make.js";
+import { button, byId, keepingFocus, make, shape, told, trying } from "./make.js";
 import { read, send } from "./server.js";
 import { count, size } from "./words.js";
 
@@ -31,7 +31,7 @@ export class Rim {
     byId("tile").before(this.words);
     this.switch = button("Outline", () => this.set(!this.on), { id: "rim-switch", "aria-pressed": "false", title: "Drag the outline of the panel" });
     byId("tools").append(this.switch);
-    bench.rim = this;
+    bench.over.push(this);
   }
 
   set(on) {
@@ -220,13 +220,10 @@ export class Rim {
     if (!name) return;
     const picture = this.bench.picture.id;
     this.sent = picture;
-    const undone = this.bench.does(this.bench.own, name, `outline ${this.gesture}`);
-    const answer = await trying(() => send("/api/outline", this.body(drag)));
-    if (answer?.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
+    const answer = await this.bench.writes(this.bench.own, name, `outline ${this.gesture}`, () => send("/api/outline", this.body(drag)));
     // Nothing changed, or it was refused: there is no new picture to wait for.
     if (answer?.changed || this.sent !== picture) return;
     this.sent = null;
-    undone();
     this.let();
     this.told();
     this.draw();

@@ -2,6 +2,7 @@
 // steps are the same, and the screen is kept awake from the first tick to the last, where the browser can.
 
 import { button, make } from "./make.js";
+import { store, stored } from "./memory.js";
 
 const STORE = "plyloom-ticks";
 /** How many plans are remembered. */
@@ -14,13 +15,7 @@ function sign(text) {
   return hash.toString(16);
 }
 
-function all() {
-  try {
-    return JSON.parse(localStorage.getItem(STORE)) ?? {};
-  } catch {
-    return {};
-  }
-}
+const all = () => stored("localStorage", STORE);
 
 export class Steps {
   constructor(home) {
@@ -69,12 +64,7 @@ export class Steps {
     this.begun = true;
     const ticked = this.steps.filter((_, i) => this.boxes()[i].checked).map((step) => step.number);
     const others = Object.entries(all()).filter(([key]) => key !== this.key).slice(1 - MOST);
-    try {
-      localStorage.setItem(STORE, JSON.stringify({ ...Object.fromEntries(others), [this.key]: ticked }));
-      this.kept = true;
-    } catch {
-      this.kept = false;
-    }
+    this.kept = store("localStorage", STORE, { ...Object.fromEntries(others), [this.key]: ticked });
     this.tell();
     this.stayAwake();
   }

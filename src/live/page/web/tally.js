@@ -1,6 +1,6 @@
 // The tiles by kind and pose, each with a small picture.
 
-import { byId, make, shape } from "./make.js";
+import { byId, make, shape, squareAround } from "./make.js";
 import { count, matched, pose, size } from "./words.js";
 
 export function showTally(panel, former) {
@@ -27,13 +27,10 @@ export function showTally(panel, former) {
 }
 
 function line(row, scale, former) {
-  const [x, y, w, h] = row.picture.bounds;
-  const side = scale * 1.08;
-  const view = [x + w / 2 - side / 2, y + h / 2 - side / 2, side, side].map((n) => n.toFixed(3)).join(" ");
   const words = `${row.kind}, ${pose(row.turn, row.flip)}`;
   const drawing = shape(
     "svg",
-    { viewBox: view, class: "face", role: "img", "aria-label": words },
+    { viewBox: squareAround(row.picture.bounds, scale * 1.08), class: "face", role: "img", "aria-label": words },
     ...row.picture.paths.map(([fill, d]) => shape("path", { fill, d })),
     shape("path", { d: row.picture.outline, class: "rim" }),
   );

@@ -1,7 +1,7 @@
 // The recipe's text beside the panel: it follows the file, and the file follows it. Where both have
 // changed, the maker says which holds; neither is lost.
 
-import { button, byId, make, note, trying } from "./make.js";
+import { button, byId, make, noteCopy, trying } from "./make.js";
 import { read, send } from "./server.js";
 
 /** After so long without a key the text is saved, where it is to be saved as one types. */
@@ -143,7 +143,7 @@ export class RecipeText {
       this.mark = answer.mark;
       this.dirty = this.editor.text !== text;
       this.settle();
-      if (answer.copy) note(`The former text of the recipe is kept as ${answer.copy}`);
+      noteCopy(answer);
     }
     if (again) this.save();
     else if (this.dirty) this.later();

@@ -1,6 +1,6 @@
 // The tray: the kinds of tiles that can be laid, each with a picture and how many lie on the panel.
 
-import { make, shape } from "./make.js";
+import { make, shape, squareAround } from "./make.js";
 import { count } from "./words.js";
 
 export class Tray {
@@ -23,9 +23,8 @@ export class Tray {
   }
 
   button(kind, i) {
-    const [x, y, w, h] = kind.bounds;
-    const side = Math.max(w, h) * 1.1;
-    const view = [x + w / 2 - side / 2, y + h / 2 - side / 2, side, side].map((n) => n.toFixed(3)).join(" ");
+    const [, , w, h] = kind.bounds;
+    const viewBox = squareAround(kind.bounds, Math.max(w, h) * 1.1);
     const left = kind.bag === null ? "" : `, ${count(Math.max(0, kind.bag - kind.used))} left`;
     const words = `${count(kind.used)} laid${left}`;
     const drawing = shape("g", {}, ...kind.paths.map(([fill, d]) => shape("path", { fill, d })));
@@ -39,7 +38,7 @@ export class Tray {
         title: i < 9 ? `Lay ${kind.kind} (${i + 1})` : `Lay ${kind.kind}`,
         onclick: () => this.choose(kind.kind === this.kind ? null : kind.kind),
       },
-      shape("svg", { viewBox: view, class: "face", "aria-hidden": "true" }, drawing),
+      shape("svg", { viewBox, class: "face", "aria-hidden": "true" }, drawing),
       make("span", {}, make("span", { class: "kind" }, kind.kind), make("span", { class: "quiet" }, words)),
     );
   }

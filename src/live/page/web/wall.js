@@ -2,7 +2,7 @@
 
 import { Card, Large } from "./card.js";
 import { lanes } from "./door.js";
-import { button, byId, make } from "./make.js";
+import { button, byId, make, options } from "./make.js";
 import { remember, remembered } from "./memory.js";
 import { send } from "./server.js";
 import { seeds, someOf, valuesOf } from "./values.js";
@@ -36,7 +36,7 @@ export class Wall {
     const home = byId("room-variations");
     this.large = new Large();
     this.kept = { ...remembered("wall") };
-    const choice = (id, all = []) => make("select", { id }, ...all.map(([value, words]) => make("option", { value }, words)));
+    const choice = (id, all = []) => make("select", { id }, options(all));
     this.axis = choice("wall-axis");
     this.across = choice("wall-across");
     for (const one of [this.axis, this.across]) {
@@ -91,7 +91,7 @@ export class Wall {
     if (form !== this.form) {
       this.form = form;
       const fill = (select, all, before) => {
-        select.replaceChildren(...all.map(([value, words]) => make("option", { value }, words)));
+        select.replaceChildren(...options(all));
         if (all.some(([value]) => value === before)) select.value = before;
       };
       fill(this.axis, axes, this.axis.value || this.kept.axis);
