@@ -106,16 +106,15 @@ fn cards_are_put_in_order_and_hidden_by_what_they_measure() {
 fn what_is_pointed_at_is_enlarged_and_the_place_is_kept() {
     let scene = Scene::new(RECIPE);
     let browser = wall(&scene, Screen::Desk);
-    let at = browser.value(
+    let (x, y) = browser.place(
         "((b) => [b.left + b.width / 2, b.top + b.height / 2])(document.querySelector('.wall .card img').getBoundingClientRect())",
     );
-    let number = |i: usize| at[i].as_f64().expect("a number");
     browser.act(
         MouseActions::new("mouse".to_owned())
             .then(PointerAction::MoveTo {
                 duration: None,
-                x: number(0),
-                y: number(1),
+                x,
+                y,
             })
             .into(),
     );

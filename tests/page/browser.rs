@@ -125,6 +125,14 @@ impl Browser {
             .unwrap_or_else(|error| panic!("`{expression}`: {error}"))
     }
 
+    /// Where in the window, in pixels, an expression says that something lies: `[x, y]`.
+    #[track_caller]
+    pub(crate) fn place(&self, expression: &str) -> (f64, f64) {
+        let at = self.value(expression);
+        let number = |i: usize| at[i].as_f64().unwrap_or_else(|| panic!("{at} is no place"));
+        (number(0), number(1))
+    }
+
     fn tried(&self, expression: &str) -> Result<Value, String> {
         let script = format!("return ({expression});");
         self.runtime

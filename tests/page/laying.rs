@@ -1,12 +1,10 @@
-//! Hands on the tiles: by mouse, by finger and by keys alone; what they do stands in the recipe.
+//! Hands on the tiles: by mouse and by keys alone; what they do stands in the recipe.
 
-use fantoccini::actions::{
-    Actions, InputSource as _, KeyAction, KeyActions, MouseActions, PointerAction, TouchActions,
-};
+use fantoccini::actions::{InputSource as _, MouseActions, PointerAction};
 
 use crate::browser::{Browser, Screen};
 use crate::common::Bench;
-use crate::hands::{ALT, CONTROL, DOWN, ENTER, ESCAPE, RIGHT, SHIFT};
+use crate::hands::{DOWN, ENTER, ESCAPE, RIGHT, SHIFT};
 use crate::scene::Scene;
 
 trials! {
@@ -15,44 +13,33 @@ trials! {
         forty_tiles_are_laid_and_mirrored_by_keys_alone,
         an_empty_recipe_is_laid_by_hand_alone,
         a_repeat_is_offered_in_pictures_and_one_click_fills_the_panel,
-        a_finger_that_rests_picks_a_tile,
-        a_second_finger_ends_the_rest_of_the_first,
         what_would_come_of_it_is_shown_before,
         only_what_the_wood_can_be_is_offered,
-        what_was_saved_meanwhile_is_never_written_over,
-        the_text_follows_the_file_and_the_file_the_text,
-        numbers_in_the_text_are_drawn_along_and_colours_picked,
     ],
 }
 
 /// A panel of 10 x 8 squares of 20.4 mm, as the kept texts begin and end.
 pub(crate) const BEFORE: &str = include_str!("../suite/hands/forty.rhai");
-const PICTURE: &str = "document.querySelector('#view-now').dataset.picture";
+pub(crate) const PICTURE: &str = "document.querySelector('#view-now').dataset.picture";
 const STAGE: &str = "document.querySelector('#view-now .stage').focus()";
 const SIDE: f64 = 20.4;
 /// What hands have drawn over the panel.
 const CANVAS: &str = "document.querySelector('.stage .hands').toDataURL()";
 
+/// Where a point of the panel, in mm, lies in the window.
+pub(crate) fn spot(browser: &Browser, x: f64, y: f64) -> (f64, f64) {
+    browser.run("document.querySelector('#view-now .stage').scrollIntoView({ block: 'nearest' })");
+    browser.place(&format!(
+        "(() => {{ const v = document.querySelector('#view-now'); const [s, x, y] = v.dataset.camera.split(' ').map(Number); \
+         const b = v.querySelector('.stage').getBoundingClientRect(); \
+         return [b.left + b.width / 2 + ({x} - x) * s, b.top + b.height / 2 + ({y} - y) * s]; }})()"
+    ))
+}
+
 /// Where the middle of a cell lies in the window.
 pub(crate) fn cell(browser: &Browser, column: i32, course: i32) -> (f64, f64) {
-    browser.run("document.querySelector('#view-now .stage').scrollIntoView({ block: 'nearest' })");
-    let camera = browser.value("document.querySelector('#view-now').dataset.camera");
-    let camera: Vec<f64> = camera
-        .as_str()
-        .expect("a camera")
-        .split(' ')
-        .map(|n| n.parse().expect("a number"))
-        .collect();
-    let stage = browser.value(
-        "(() => { const b = document.querySelector('#view-now .stage').getBoundingClientRect(); \
-         return [b.left + b.width / 2, b.top + b.height / 2]; })()",
-    );
-    let middle = |i: usize| stage[i].as_f64().expect("a place");
     let at = |n: i32| (f64::from(n) + 0.5) * SIDE;
-    (
-        middle(0) + (at(column) - camera[1]) * camera[0],
-        middle(1) + (at(course) - camera[2]) * camera[0],
-    )
+    spot(browser, at(column), at(course))
 }
 
 /// The mouse from one place to others with its button down.
@@ -261,61 +248,6 @@ fn a_repeat_is_offered_in_pictures_and_one_click_fills_the_panel() {
     assert_eq!(scene.bench.read("tray.rhai"), laid);
 }
 
-fn a_finger_that_rests_picks_a_tile() {
-    let scene = scene();
-    let browser = scene.shown(Screen::Narrow);
-    browser.until_text("#view-now figcaption", "80 tiles");
-    browser.run("document.querySelector('#view-now').scrollIntoView({ block: 'center' })");
-    let spot = cell(&browser, 4, 3);
-    browser.touch(&[std::iter::repeat_n(spot, 40).collect()]);
-    browser.until("document.querySelector('#hand-switch').getAttribute('aria-pressed') === 'true'");
-    browser.until("document.querySelector('#view-now').dataset.picked === '1'");
-    browser.until("!document.querySelector('#hand-flip').disabled");
-    then(&browser, || browser.click("#hand-rotate"));
-    assert!(
-        scene
-            .bench
-            .read("tray.rhai")
-            .contains("[4, 3, line.rotate(90)]")
-    );
-}
-
-/// One finger rests for longer than picking takes, and another joins it before that: they zoom and move.
-fn a_second_finger_ends_the_rest_of_the_first() {
-    let scene = scene();
-    let browser = scene.shown(Screen::Narrow);
-    browser.until_text("#view-now figcaption", "80 tiles");
-    browser.run("document.querySelector('#view-now').scrollIntoView({ block: 'center' })");
-    let (one, other) = (cell(&browser, 4, 3), cell(&browser, 6, 5));
-    let rest = |&(x, y): &(f64, f64)| PointerAction::MoveTo {
-        duration: Some(std::time::Duration::from_millis(40)),
-        x,
-        y,
-    };
-    // Both come down in one step, one after the other, however slow the machine is; then they rest.
-    let finger = |name: &str, at: (f64, f64)| {
-        let begun = TouchActions::new(name.to_owned()).then(rest(&at));
-        let begun = begun.then(PointerAction::Down { button: 0 });
-        (0..30).fold(begun, |actions, _| actions.then(rest(&at)))
-    };
-    let up = PointerAction::Up { button: 0 };
-    let fingers: Actions = vec![
-        finger("one", one).then(up.clone()),
-        finger("other", other).then(up),
-    ]
-    .into();
-    browser.act(fingers);
-    let state = browser.value(
-        "[document.querySelector('#hand-switch').getAttribute('aria-pressed'), \
-         document.querySelector('#view-now').dataset.picked ?? '0', document.querySelector('#tile').textContent.includes('Point at')]",
-    );
-    assert_eq!(state, serde_json::json!(["false", "0", true]));
-    // Alone, it picks.
-    browser.touch(&[std::iter::repeat_n(one, 40).collect()]);
-    browser.until("document.querySelector('#view-now').dataset.picked === '1'");
-    assert_eq!(scene.bench.read("tray.rhai"), BEFORE);
-}
-
 fn what_would_come_of_it_is_shown_before() {
     let scene = scene();
     let browser = scene.shown(Screen::Desk);
@@ -365,140 +297,4 @@ fn only_what_the_wood_can_be_is_offered() {
     browser.until(&format!("{kinds} === 'block'"));
     browser.until_text(".tray", "0 left");
     browser.until("document.querySelector('#hand-give').disabled");
-}
-
-fn what_was_saved_meanwhile_is_never_written_over() {
-    let scene = scene();
-    let browser = scene.shown(Screen::Desk);
-    browser.until_text("#view-now figcaption", "80 tiles");
-    let picture = browser.value(PICTURE);
-    let picture = picture.as_str().expect("a number").to_owned();
-    let answer = browser.awaited(
-        "import('/page/server.js').then(async ({ read, send }) => { \
-         const { text, mark } = await read('/api/text'); \
-         const first = await send('/api/text', { over: mark, text: text + '// one\\n' }); \
-         const second = await send('/api/text', { over: mark, text: 'lost' }); \
-         done([first.copy, second.changed.text]); }).catch((e) => done([String(e), '']));",
-    );
-    assert_eq!(answer[0], "tray.rhai.before");
-    assert_eq!(answer[1], format!("{BEFORE}// one\n"));
-    assert_eq!(scene.bench.read("tray.rhai"), format!("{BEFORE}// one\n"));
-    // Hands that still see the former picture: whether the new one is there by now or not.
-    let mine = format!("{BEFORE}// mine\n");
-    scene.bench.write("tray.rhai", &mine);
-    let refused = browser.awaited(&format!(
-        "import('/page/server.js').then(({{ send }}) => send('/api/hands', {{ picture: {picture}, panel: 0, \
-         edits: [{{ act: 'rotate', cells: [[0, 0]], steps: 1 }}] }})).then(() => done('written'), (e) => done(e.message));"
-    ));
-    let refused = refused.as_str().expect("words");
-    assert!(refused.contains("meanwhile"), "{refused}");
-    assert_eq!(scene.bench.read("tray.rhai"), mine);
-}
-
-fn the_text_follows_the_file_and_the_file_the_text() {
-    let scene = scene();
-    let browser = scene.shown(Screen::Desk);
-    browser.until_text("#view-now figcaption", "80 tiles");
-    browser.click("#text-switch");
-    let inside = "document.querySelector('.text-home').shadowRoot?.querySelector('.cm-content')";
-    browser.until(&format!("{inside}?.textContent.includes('Runner')"));
-    // Typed at the end of the text: a shorter panel over the first.
-    scene
-        .bench
-        .write("tray.rhai", BEFORE.replace("size(10, 8)", "size(10, 7)"));
-    browser.until(&format!("{inside}.textContent.includes('size(10, 7)')"));
-    browser.until_text("#view-now figcaption", "70 tiles");
-    browser.run(&format!("{inside}.focus()"));
-    browser.press_holding(&['\u{e009}'], &['\u{e010}']);
-    browser.press(&['/', '/', ' ', 'm', 'i', 'n', 'e']);
-    browser.until_text("#text-told", "Not saved yet");
-    browser.press_holding(&['\u{e009}'], &['s']);
-    browser.until_text("#text-told", "As in the file");
-    assert!(scene.bench.read("tray.rhai").ends_with("// mine"));
-    // A mistake is marked where it stands.
-    scene.bench.write(
-        "tray.rhai",
-        BEFORE.replace("laminate([plywood", "lamnate([plywood"),
-    );
-    browser.until(
-        "document.querySelector('.text-home').shadowRoot.querySelector('.cm-lintRange-error')?.textContent === 'lamnate'",
-    );
-}
-
-fn numbers_in_the_text_are_drawn_along_and_colours_picked() {
-    let scene = scene();
-    let browser = scene.shown(Screen::Desk);
-    browser.until_text("#view-now figcaption", "80 tiles");
-    browser.click("#text-switch");
-    let root = "document.querySelector('.text-home').shadowRoot";
-    browser.until(&format!(
-        "Boolean({root}?.querySelector('.cm-content .chip'))"
-    ));
-    let place = |number: &str| {
-        browser.run(&format!(
-            "const w = document.createTreeWalker({root}.querySelector('.cm-content'), 4); \
-             while (w.nextNode()) if (w.currentNode.data === '{number}') {{ const r = document.createRange(); \
-             r.selectNode(w.currentNode); w.currentNode.parentNode.scrollIntoView({{ block: 'center' }}); \
-             const b = r.getBoundingClientRect(); window.found = [b.left + b.width / 2, b.top + b.height / 2]; }}"
-        ));
-        let at = browser.value("window.found");
-        let number = |i: usize| at[i].as_f64().expect("a number");
-        (number(0), number(1))
-    };
-    // The first step is on its way to the file until the number has been drawn to its end.
-    browser.run(
-        "const { fetch } = window; window.held = true; \
-         window.fetch = async (...all) => { \
-         while (window.held && String(all[0]).endsWith('/api/text')) await new Promise((done) => setTimeout(done, 5)); \
-         return fetch(...all); };",
-    );
-    // With Alt held, ten columns become twelve: five pixels a step.
-    let (x, y) = place("10");
-    let to = |by: f64| PointerAction::MoveTo {
-        duration: Some(std::time::Duration::from_millis(60)),
-        x: x + by,
-        y,
-    };
-    let mouse = MouseActions::new("mouse".to_owned())
-        .then(to(0.0))
-        .then(PointerAction::Down { button: 0 })
-        .then(to(6.0))
-        .then(to(11.0))
-        .then(PointerAction::Up { button: 0 });
-    let mut keys = KeyActions::new("keys".to_owned()).then(KeyAction::Down { value: ALT });
-    for _ in 0..4 {
-        keys = keys.then(KeyAction::Pause {
-            duration: std::time::Duration::ZERO,
-        });
-    }
-    let both = Actions::from(keys.then(KeyAction::Up { value: ALT })).and(mouse);
-    browser.act(both);
-    browser.run("window.held = false");
-    browser.until_text("#view-now figcaption", "96 tiles");
-    browser.until("document.querySelectorAll('#states .state').length === 2");
-    assert_eq!(
-        scene.bench.read("tray.rhai"),
-        BEFORE.replace("size(10, 8)", "size(12, 8)")
-    );
-    // By keys: the cursor is on the number.
-    browser.press_holding(&[CONTROL], &[DOWN]);
-    browser.until_text("#view-now figcaption", "88 tiles");
-    // A wood or dye at its chip.
-    browser.run(&format!(
-        "{root}.querySelector('.cm-content .chip').click()"
-    ));
-    browser.until(&format!(
-        "{root}.querySelectorAll('.palette button').length > 20"
-    ));
-    browser.run(&format!(
-        "[...{root}.querySelectorAll('.palette button')].find((b) => b.textContent === 'poppy').click()"
-    ));
-    browser.click("#text-save");
-    browser.until_text("#text-told", "As in the file");
-    assert!(
-        scene
-            .bench
-            .read("tray.rhai")
-            .contains("veneer(2, \"poppy\")")
-    );
 }

@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 use crate::browser::{Browser, Screen};
-use crate::laying::{BEFORE, cell, draw, in_hand, then};
+use crate::laying::{BEFORE, cell, draw, in_hand, spot, then};
 use crate::scene::Scene;
 
 trials! {
@@ -46,18 +46,6 @@ fn places(browser: &Browser) -> Vec<Place> {
             laid: tile[4] == true,
         })
         .collect()
-}
-
-/// Where a point of the panel lies in the window.
-fn spot(browser: &Browser, x: f64, y: f64) -> (f64, f64) {
-    browser.run("document.querySelector('#view-now .stage').scrollIntoView({ block: 'nearest' })");
-    let at = browser.value(&format!(
-        "(() => {{ const v = document.querySelector('#view-now'); const [s, x, y] = v.dataset.camera.split(' ').map(Number); \
-         const b = v.querySelector('.stage').getBoundingClientRect(); \
-         return [b.left + b.width / 2 + ({x} - x) * s, b.top + b.height / 2 + ({y} - y) * s]; }})()"
-    ));
-    let number = |i: usize| at[i].as_f64().expect("a place");
-    (number(0), number(1))
 }
 
 /// Undoes the last step, and waits until the recipe is what it was.

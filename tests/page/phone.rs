@@ -24,11 +24,10 @@ fn in_reach(selector: &str) -> String {
 /// Taps what is in reach.
 fn tap(browser: &Browser, selector: &str) {
     browser.until(&in_reach(selector));
-    let at = browser.value(&format!(
+    let at = browser.place(&format!(
         "(() => {{ const b = document.querySelector(\"{selector}\").getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]; }})()"
     ));
-    let number = |i: usize| at[i].as_f64().expect("a place");
-    browser.touch(&[vec![(number(0), number(1))]]);
+    browser.touch(&[vec![at]]);
 }
 
 /// A finger along a course.

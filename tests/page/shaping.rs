@@ -5,10 +5,11 @@ use std::time::{Duration, Instant};
 
 use serde_json::json;
 
+use crate::alone::{address, brought, opened};
 use crate::browser::{Browser, Screen};
 use crate::common::LIMIT;
 use crate::hands::{CONTROL, DOWN, RIGHT, SHIFT, TAB};
-use crate::laying::draw;
+use crate::laying::{draw, spot};
 use crate::scene::{RECIPE, Scene};
 
 trials! {
@@ -19,6 +20,9 @@ trials! {
         an_outline_that_is_worked_out_says_so,
         what_cannot_be_is_told_while_it_is_dragged,
         an_inner_corner_and_a_hole_are_shown_laid_and_planned,
+    ],
+    File: [
+        handles_write_into_a_recipe_without_a_server,
     ],
 }
 
@@ -35,13 +39,11 @@ panel("Worktop", squares(light))
 
 /// Where a handle lies in the window.
 fn handle(browser: &Browser, name: &str) -> (f64, f64) {
-    let at = browser.value(&format!(
+    browser.place(&format!(
         "(() => {{ const b = [...document.querySelectorAll('.handle')].find((h) => h.ariaLabel === {}) \
          .getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]; }})()",
         json!(name)
-    ));
-    let number = |i: usize| at[i].as_f64().expect("a place");
-    (number(0), number(1))
+    ))
 }
 
 /// So many mm in pixels, as the page shows them now.
@@ -59,11 +61,16 @@ fn ready(browser: &Browser) {
     );
 }
 
+/// Takes the outline in hand.
+fn take_outline(browser: &Browser) {
+    browser.click("#rim-switch");
+    ready(browser);
+    browser.run("document.querySelector('#view-now .stage').scrollIntoView({ block: 'nearest' })");
+}
+
 fn shaped(scene: &Scene, screen: Screen) -> Browser {
     let browser = scene.shown(screen);
-    browser.click("#rim-switch");
-    ready(&browser);
-    browser.run("document.querySelector('#view-now .stage').scrollIntoView({ block: 'nearest' })");
+    take_outline(&browser);
     browser
 }
 
@@ -226,18 +233,8 @@ fn an_inner_corner_and_a_hole_are_shown_laid_and_planned() {
     browser.click("#hand-switch");
     browser.until("document.querySelector('#hands').dataset.ready === ''");
     browser.click("[data-kind=dark]");
-    let place = |x: f64, y: f64| {
-        let stage = browser.value(
-            "((v) => { const [scale, x, y] = v.dataset.camera.split(' ').map(Number); \
-             const b = v.querySelector('.stage').getBoundingClientRect(); \
-             return [scale, b.left + b.width / 2 - x * scale, b.top + b.height / 2 - y * scale]; })\
-             (document.querySelector('#view-now'))",
-        );
-        let n = |i: usize| stage[i].as_f64().expect("a number");
-        (n(1) + x * n(0), n(2) + y * n(0))
-    };
-    draw(&browser, &[place(300.0, 220.0)]);
-    draw(&browser, &[place(145.0, 137.0)]);
+    draw(&browser, &[spot(&browser, 300.0, 220.0)]);
+    draw(&browser, &[spot(&browser, 145.0, 137.0)]);
     browser.until_text("#states", "lay");
     browser.until("document.querySelector('#hands').dataset.ready === ''");
     let text = scene.bench.read("tray.rhai");
@@ -251,4 +248,50 @@ fn an_inner_corner_and_a_hole_are_shown_laid_and_planned() {
         paper.until("document.querySelectorAll('figure.map svg').length > 0");
         paper.until_text("main", "Worktop");
     });
+}
+
+/// In `plyloom.html`, where the text is in the browser's own storage: what handles do is written there, had back, and
+/// there again when the page is opened anew.
+fn handles_write_into_a_recipe_without_a_server() {
+    let lines =
+        "[...document.querySelector('.text-home').shadowRoot?.querySelectorAll('.cm-line') ?? []]";
+    let holds = |browser: &Browser, caption: &str, text: &str| {
+        browser.until_text("#view-now figcaption", caption);
+        let text = json!(text.trim_end());
+        browser.until(&format!(
+            "{lines}.map((l) => l.textContent).join('\\n').trimEnd() === {text}"
+        ));
+    };
+    let browser = opened();
+    brought(&browser, WORKTOP);
+    browser.until_text("#view-now figcaption", "400 \u{d7} 300 mm");
+    browser.click("#text-switch");
+    holds(&browser, "400 \u{d7} 300 mm", WORKTOP);
+    take_outline(&browser);
+    let (x, y) = handle(&browser, "width");
+    draw(&browser, &[(x, y), (x - pixels(&browser, 30.0), y)]);
+    let narrower = WORKTOP.replace("l_shape(400", "l_shape(370");
+    holds(&browser, "370 \u{d7} 300 mm", &narrower);
+    ready(&browser);
+    browser.run("document.querySelector('.handle[aria-label=hole]').focus()");
+    browser.press_holding(&[SHIFT], &[RIGHT]);
+    let moved = narrower.replace("220, 40", "230, 40");
+    holds(&browser, "370 \u{d7} 300 mm", &moved);
+    ready(&browser);
+    browser.click("#undo");
+    holds(&browser, "370 \u{d7} 300 mm", &narrower);
+    browser.click("#redo");
+    holds(&browser, "370 \u{d7} 300 mm", &moved);
+    browser.open("about:blank");
+    browser.open(&address());
+    browser.until_text("#view-now figcaption", "370 \u{d7} 300 mm");
+    browser.until_text("#states", "hole");
+    browser.click("#text-switch");
+    holds(&browser, "370 \u{d7} 300 mm", &moved);
+    // And on from there.
+    take_outline(&browser);
+    let (x, y) = handle(&browser, "height");
+    draw(&browser, &[(x, y), (x, y - pixels(&browser, 20.0))]);
+    let lower = moved.replace("370, 300", "370, 280");
+    holds(&browser, "370 \u{d7} 280 mm", &lower);
 }

@@ -105,13 +105,12 @@ fn keys_go_back_and_forth_and_along_the_strip() {
 fn a_finger_goes_to_any_state() {
     let scene = Scene::new(RECIPE);
     let browser = two_steps(&scene, Screen::Narrow);
-    let at = browser.value(
+    let at = browser.place(
         "(() => { const b = document.querySelector('#states li:first-child button'); \
          b.scrollIntoView({ block: 'center', inline: 'nearest' }); const r = b.getBoundingClientRect(); \
          return [r.left + r.width / 2, r.top + r.height / 2]; })()",
     );
-    let number = |i: usize| at[i].as_f64().expect("a number");
-    browser.touch(&[vec![(number(0), number(1))]]);
+    browser.touch(&[vec![at]]);
     states(&browser, &["start", "rows 6", "dye poppy"], 0);
     height(&browser, "48");
 }

@@ -1,6 +1,9 @@
-//! Fingers on the panel: one moves it, two draw it closer or push it away.
+//! Fingers on the panel: one moves it, two draw it closer or push it away; one that rests picks a tile.
+
+use fantoccini::actions::{Actions, InputSource as _, PointerAction, TouchActions};
 
 use crate::browser::{Browser, Screen};
+use crate::laying::{BEFORE, cell, then};
 use crate::scene::{RECIPE, Scene};
 
 trials! {
@@ -8,6 +11,8 @@ trials! {
         two_fingers_zoom_about_the_point_between_them,
         two_fingers_move_and_zoom_at_once,
         one_finger_moves_and_a_tap_reads_a_tile,
+        a_finger_that_rests_picks_a_tile,
+        a_second_finger_ends_the_rest_of_the_first,
     ],
 }
 
@@ -21,12 +26,10 @@ fn camera(browser: &Browser) -> [f64; 3] {
 
 /// The middle of the stage in the window.
 fn middle(browser: &Browser) -> (f64, f64) {
-    let at = browser.value(
+    browser.place(
         "(() => { const b = document.querySelector('#view-now .stage').getBoundingClientRect(); \
          return [b.left + b.width / 2, b.top + b.height / 2]; })()",
-    );
-    let number = |i: usize| at[i].as_f64().expect("a number");
-    (number(0), number(1))
+    )
 }
 
 /// The point of the panel, in mm, under a point of the window.
@@ -108,4 +111,59 @@ fn one_finger_moves_and_a_tap_reads_a_tile() {
     browser.until_text("#tile", "edges matched");
     // The page itself did not scroll under the finger.
     assert_eq!(browser.value("scrollX + scrollY"), serde_json::json!(0));
+}
+
+fn a_finger_that_rests_picks_a_tile() {
+    let scene = Scene::new(BEFORE);
+    let browser = scene.shown(Screen::Narrow);
+    browser.until_text("#view-now figcaption", "80 tiles");
+    browser.run("document.querySelector('#view-now').scrollIntoView({ block: 'center' })");
+    let spot = cell(&browser, 4, 3);
+    browser.touch(&[std::iter::repeat_n(spot, 40).collect()]);
+    browser.until("document.querySelector('#hand-switch').getAttribute('aria-pressed') === 'true'");
+    browser.until("document.querySelector('#view-now').dataset.picked === '1'");
+    browser.until("!document.querySelector('#hand-flip').disabled");
+    then(&browser, || browser.click("#hand-rotate"));
+    assert!(
+        scene
+            .bench
+            .read("tray.rhai")
+            .contains("[4, 3, line.rotate(90)]")
+    );
+}
+
+/// One finger rests for longer than picking takes, and another joins it before that: they zoom and move.
+fn a_second_finger_ends_the_rest_of_the_first() {
+    let scene = Scene::new(BEFORE);
+    let browser = scene.shown(Screen::Narrow);
+    browser.until_text("#view-now figcaption", "80 tiles");
+    browser.run("document.querySelector('#view-now').scrollIntoView({ block: 'center' })");
+    let (one, other) = (cell(&browser, 4, 3), cell(&browser, 6, 5));
+    let rest = |&(x, y): &(f64, f64)| PointerAction::MoveTo {
+        duration: Some(std::time::Duration::from_millis(40)),
+        x,
+        y,
+    };
+    // Both come down in one step, one after the other, however slow the machine is; then they rest.
+    let finger = |name: &str, at: (f64, f64)| {
+        let begun = TouchActions::new(name.to_owned()).then(rest(&at));
+        let begun = begun.then(PointerAction::Down { button: 0 });
+        (0..30).fold(begun, |actions, _| actions.then(rest(&at)))
+    };
+    let up = PointerAction::Up { button: 0 };
+    let fingers: Actions = vec![
+        finger("one", one).then(up.clone()),
+        finger("other", other).then(up),
+    ]
+    .into();
+    browser.act(fingers);
+    let state = browser.value(
+        "[document.querySelector('#hand-switch').getAttribute('aria-pressed'), \
+         document.querySelector('#view-now').dataset.picked ?? '0', document.querySelector('#tile').textContent.includes('Point at')]",
+    );
+    assert_eq!(state, serde_json::json!(["false", "0", true]));
+    // Alone, it picks.
+    browser.touch(&[std::iter::repeat_n(one, 40).collect()]);
+    browser.until("document.querySelector('#view-now').dataset.picked === '1'");
+    assert_eq!(scene.bench.read("tray.rhai"), BEFORE);
 }
