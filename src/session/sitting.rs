@@ -322,7 +322,14 @@ impl Session {
             return Ok(ShopFile::common());
         };
         let text = self.store.read(Path::new(&name)).map_err(words)?;
-        let shop = Shop::parse(&text).map_err(|error| visible(&error.message))?;
+        let shop = Shop::parse(&text).map_err(|error| {
+            let (line, column) = error.line_column(&text);
+            let help = error.help.map(|help| format!("; {help}"));
+            let (message, help) = (error.message, help.unwrap_or_default());
+            visible(&format!(
+                "{name}, line {line}, column {column}: {message}{help}"
+            ))
+        })?;
         Ok(ShopFile {
             name: Some(name),
             shop,

@@ -3,7 +3,8 @@
 
 use serde_json::json;
 
-use crate::alone::{SHOWN, brought, drop, link_of, opened, opened_after, page};
+use crate::alone::{SHOWN, address, brought, drop, link_of, opened, opened_after, page};
+use crate::browser::Browser;
 use crate::common::Bench;
 use crate::laying::{cell, draw, in_hand, then};
 use crate::scene::RECIPE;
@@ -18,6 +19,7 @@ trials! {
         a_link_that_is_too_long_is_told_with_what_to_do,
         a_pack_that_is_dropped_opens,
         what_is_saved_goes_to_a_file,
+        a_shop_file_is_used_and_kept_until_it_is_taken_away,
         cards_are_made_by_as_many_workers_as_there_are_cores,
         the_file_is_no_larger_than_it_may_be,
     ],
@@ -87,13 +89,13 @@ fn two_tabs_that_change_a_recipe_at_once_keep_both() {
     let browser = opened();
     brought(&browser, RECIPE);
     browser.until_text("#tally", "52");
-    let star = |tab: &crate::browser::Browser, card: usize| {
+    let star = |tab: &Browser, card: usize| {
         tab.click("[data-room=variations]");
         tab.until("document.querySelectorAll('.wall .card img[src]').length >= 2");
         tab.click(&format!(".wall .card:nth-child({card}) .star"));
         tab.until("document.querySelectorAll('.shortlist .card').length === 1");
     };
-    browser.in_second_tab(&crate::alone::address(), |tab| {
+    browser.in_second_tab(&address(), |tab| {
         tab.until("document.querySelector('#recipe').textContent === 'tray.rhai'");
         // It tells the other tab too late.
         tab.run("BroadcastChannel.prototype.postMessage = () => {};");
@@ -242,6 +244,38 @@ fn what_is_saved_goes_to_a_file() {
     );
     browser.click("#desk-save");
     browser.until("String(window.download) === 'tray.rhai,blob:'");
+}
+
+/// Plans follow it at once; it is there again when the page is opened anew, and a mistake in it is told.
+fn a_shop_file_is_used_and_kept_until_it_is_taken_away() {
+    let use_it = |browser: &Browser, text: &str| {
+        browser.click("#desk-switch");
+        browser.run(&format!(
+            "document.querySelector('#desk-shop').value = {}",
+            json!(text)
+        ));
+        browser.click("#desk-shop-use");
+        browser.until_text("#notes", "Plans are made with");
+        browser.click("#desk-close");
+    };
+    let browser = opened();
+    brought(&browser, RECIPE);
+    browser.click("[data-room=plan]");
+    browser.until_text(".plan", "stop 13 mm");
+    use_it(&browser, "[slicing]\nthickness = 15\n");
+    browser.until_text(".plan", "stop 15 mm");
+    browser.open("about:blank");
+    browser.open(&address());
+    browser.until_text(".plan", "stop 15 mm");
+    drop(&browser, "shop.toml", b"[slicing]\nthickness = \"thick\"\n");
+    browser.until_text(
+        ".plan",
+        "shop.toml, line 2, column 13: `thick` is no length",
+    );
+    drop(&browser, "shop.toml", b"[slicing]\nthickness = 16\n");
+    browser.until_text(".plan", "stop 16 mm");
+    use_it(&browser, "");
+    browser.until_text(".plan", "stop 13 mm");
 }
 
 fn cards_are_made_by_as_many_workers_as_there_are_cores() {

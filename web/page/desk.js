@@ -145,8 +145,12 @@ export class Desk {
       this.channel?.postMessage(own);
       if ((await kept.fullness()) > NEARLY_FULL) this.note("The browser's storage is nearly full: save recipes to files, and remove some.", "wrong");
     } catch (error) {
-      this.note(`This is not kept in the browser (${error.message || error.name}): save it to a file.`, "wrong");
+      this.unkept(error);
     }
+  }
+
+  unkept(error) {
+    this.note(`This is not kept in the browser (${error.message || error.name}): save it to a file.`, "wrong");
   }
 
   /** A name that is not taken yet. */
@@ -269,9 +273,14 @@ export class Desk {
 
   async setShop(text) {
     this.shop = text || null;
-    await kept.keepShop(text);
-    if (text) await this.sitting.put([[SHOP, text]]);
+    // Where it is taken away, what is shown is planned anew all the same.
+    await this.sitting.put([[SHOP, text]]);
     this.note(text ? "Plans are made with your shop file now." : "Plans are made with common values now.");
+    try {
+      await kept.keepShop(text);
+    } catch (error) {
+      this.unkept(error);
+    }
   }
 
   /** Gives a file out: where the browser lets one choose its place, there; else among the downloads. */
