@@ -94,17 +94,21 @@ export class RecipeText {
   /** Reads the file, and shows what it holds, unless something else is being written here. */
   async follow() {
     const now = await read("/api/text");
-    if (this.mark === null || !this.dirty) {
-      this.editor.setText(now.text);
-      this.mark = now.mark;
-      this.dirty = false;
-      this.settle();
-    } else if (now.mark !== this.mark && now.text !== this.editor.text) this.ask(now);
+    if (this.mark === null || !this.dirty) this.follows(now);
+    else if (now.mark !== this.mark && now.text !== this.editor.text) this.ask(now);
     const place = this.fault?.place;
     const line = this.fault?.lines.find((l) => l.number === place?.line);
     const here = place && place.name === now.name && line;
     const message = [this.fault?.message, this.fault?.help && `Try: ${this.fault.help}`].filter(Boolean).join("\n");
     this.editor.setFaults(here ? [{ line: place.line, column: place.column, length: line.at.length, message }] : []);
+  }
+
+  /** Shows what the file holds. */
+  follows({ text, mark }) {
+    this.editor.setText(text);
+    this.mark = mark;
+    this.dirty = false;
+    this.settle();
   }
 
   changed() {
@@ -163,12 +167,7 @@ export class RecipeText {
       make(
         "div",
         { class: "pair" },
-        button("The one in the file", () => {
-          this.editor.setText(now.text);
-          this.mark = now.mark;
-          this.dirty = false;
-          this.settle();
-        }, { id: "text-theirs" }),
+        button("The one in the file", () => this.follows(now), { id: "text-theirs" }),
         button("The one here", () => {
           this.mark = now.mark;
           this.dirty = true;
