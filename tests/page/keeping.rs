@@ -246,7 +246,8 @@ fn what_is_saved_goes_to_a_file() {
     browser.until("String(window.download) === 'tray.rhai,blob:'");
 }
 
-/// Plans follow it at once; it is there again when the page is opened anew, and a mistake in it is told.
+/// Plans follow it at once; it is there again when the page is opened anew, with the ticks of its plan, and a mistake in
+/// it is told.
 fn a_shop_file_is_used_and_kept_until_it_is_taken_away() {
     let use_it = |browser: &Browser, text: &str| {
         browser.click("#desk-switch");
@@ -264,9 +265,13 @@ fn a_shop_file_is_used_and_kept_until_it_is_taken_away() {
     browser.until_text(".plan", "stop 13 mm");
     use_it(&browser, "[slicing]\nthickness = 15\n");
     browser.until_text(".plan", "stop 15 mm");
+    browser.click("#steps li:nth-child(1) label");
+    browser.until_text("#steps-told", "1 of");
     browser.open("about:blank");
     browser.open(&address());
     browser.until_text(".plan", "stop 15 mm");
+    // What was ticked of this plan is ticked.
+    browser.until_text("#steps-told", "1 of");
     drop(&browser, "shop.toml", b"[slicing]\nthickness = \"thick\"\n");
     browser.until_text(
         ".plan",
