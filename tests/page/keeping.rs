@@ -6,6 +6,7 @@ use serde_json::json;
 use crate::alone::{SHOWN, address, brought, drop, link_of, opened, opened_after, page};
 use crate::browser::Browser;
 use crate::common::Bench;
+use crate::hands::CONTROL;
 use crate::laying::{cell, draw, in_hand, then};
 use crate::scene::RECIPE;
 
@@ -13,6 +14,7 @@ trials! {
     File: [
         the_main_job_is_done_by_hand,
         the_main_job_is_done_by_text,
+        a_mistake_in_the_first_text_is_had_back,
         two_tabs_that_change_a_recipe_at_once_keep_both,
         changes_that_come_while_one_is_kept_are_kept_after_it,
         a_storage_that_is_nearly_full_is_told_before,
@@ -83,6 +85,28 @@ fn the_main_job_is_done_by_text() {
     browser.until_text("#view-now figcaption", "Two");
     browser.click("[data-room=plan]");
     browser.until_text(".plan", "Shop plan: Two");
+}
+
+/// Before anything else was done there is one state alone, which nothing was kept of.
+fn a_mistake_in_the_first_text_is_had_back() {
+    let browser = opened();
+    browser.click("#text-switch");
+    let inside = "document.querySelector('.text-home').shadowRoot?.querySelector('.cm-content')";
+    browser.until(&format!("Boolean({inside}?.textContent.includes('panel'))"));
+    browser.run(&format!("{inside}.focus()"));
+    browser.press(&['?']);
+    browser.press_holding(&[CONTROL], &['s']);
+    browser.until("!document.querySelector('#trouble').hidden");
+    // The message leaves the text in sight.
+    assert_eq!(
+        browser.value(&format!(
+            "document.querySelector('#trouble').getBoundingClientRect().right <= {inside}.getBoundingClientRect().left"
+        )),
+        json!(true)
+    );
+    browser.click("#undo");
+    browser.until("document.querySelector('#trouble').hidden");
+    browser.until(&format!("!{inside}.textContent.includes('?')"));
 }
 
 fn two_tabs_that_change_a_recipe_at_once_keep_both() {
@@ -257,7 +281,6 @@ fn a_shop_file_is_used_and_kept_until_it_is_taken_away() {
         ));
         browser.click("#desk-shop-use");
         browser.until_text("#notes", "Plans are made with");
-        browser.click("#desk-close");
     };
     let browser = opened();
     brought(&browser, RECIPE);

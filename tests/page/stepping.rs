@@ -13,6 +13,7 @@ trials! {
         a_finger_goes_to_any_state,
         what_is_drawn_along_a_slider_is_one_step,
         a_value_that_came_to_no_picture_is_taken_back,
+        so_is_one_that_was_the_first_of_all,
         the_steps_are_there_after_a_reload,
         steps_of_hands_and_text_outlive_the_program,
         any_state_is_seen_beside_at_one_scale,
@@ -139,6 +140,17 @@ fn a_value_that_came_to_no_picture_is_taken_back() {
     browser.until("document.querySelector('#trouble').hidden");
     browser.until("document.querySelector('#knob-rows').value === '6'");
     states(&browser, &["start", "rows 6", "dye poppy"], 2);
+}
+
+/// There is one state then, which nothing was kept of.
+fn so_is_one_that_was_the_first_of_all() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Desk);
+    browser.fill("#knob-rows", "99");
+    browser.until("!document.querySelector('#trouble').hidden");
+    browser.click("#undo");
+    browser.until("document.querySelector('#trouble').hidden");
+    browser.until("document.querySelector('#knob-rows').value === '4'");
 }
 
 fn the_steps_are_there_after_a_reload() {

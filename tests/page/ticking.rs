@@ -54,6 +54,15 @@ fn steps_that_are_ticked_stay_ticked_and_keep_the_screen_awake() {
         browser.value("document.documentElement.scrollWidth <= innerWidth"),
         true
     );
+    // It stands where it stood, and is ticked there.
+    for done in [3, 2] {
+        browser.click("#steps li:nth-child(3) label");
+        browser.until_text("#steps-told", &format!("{done} of {steps} done"));
+    }
+    assert_eq!(
+        browser.value("getComputedStyle(document.querySelector('#steps')).position"),
+        json!("static")
+    );
     // Elsewhere, the screen may sleep.
     browser.click("[data-room=panel]");
     browser.until("awake.at(-1) === 'let go'");

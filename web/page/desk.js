@@ -368,7 +368,7 @@ export class Desk {
     return Promise.resolve().then(work).catch((error) => this.note(error.message, "wrong"));
   }
 
-  /** Does what opens a recipe, and goes to it. */
+  /** Does what is to be seen outside of the dialog. */
   from(work) {
     this.dialog.close();
     return this.does(work);
@@ -420,7 +420,7 @@ export class Desk {
       area,
       make("div", { class: "bar" },
         button("Begin with all keys", () => { area.value ||= newShop; }, { id: "desk-shop-new" }),
-        button("Use it", () => this.does(() => this.setShop(area.value)), { id: "desk-shop-use" }),
+        button("Use it", () => this.from(() => this.setShop(area.value)), { id: "desk-shop-use" }),
         button("Save it", () => this.does(() => this.save(SHOP, new Blob([area.value]))), { id: "desk-shop-save" })));
   }
 

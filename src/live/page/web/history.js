@@ -212,10 +212,9 @@ export class History {
 
   // Keeping
 
-  /** Tells the program what it does not know yet. */
-  keep() {
-    // What nobody has done anything to needs no file.
-    if (this.unkept || (this.states.length < 2 && !this.isKept)) return this.keeping;
+  /** Tells the program what it does not know yet; what nobody has done anything to needs no file, unless it is `wanted`. */
+  keep(wanted = false) {
+    if (this.unkept || (this.states.length < 2 && !this.isKept && !wanted)) return this.keeping;
     this.again = true;
     document.body.dataset.states = "untold";
     this.keeping ??= this.keepAll();
@@ -244,7 +243,7 @@ export class History {
   }
 
   async kept() {
-    await this.keep();
+    await this.keep(true);
   }
 
   async forget() {
