@@ -165,7 +165,6 @@ mod tests {
             seed: 7,
             sources: Vec::new(),
             modules: Vec::new(),
-            sought: Vec::new(),
             held_nowhere: Vec::new(),
             operations: 0,
         };

@@ -242,7 +242,6 @@ mod tests {
             inside: Vec::new(),
             trace: Vec::new(),
             sources: Vec::new(),
-            sought: Vec::new(),
         }
     }
 

@@ -237,7 +237,6 @@ mod tests {
             inside: vec![],
             trace: vec![],
             sources: vec![source],
-            sought: vec![],
         }
     }
 

@@ -49,6 +49,5 @@ pub(super) fn mistake(error: ShopError, source: Arc<Source>) -> CliError {
         inside: Vec::new(),
         trace: Vec::new(),
         sources: vec![source],
-        sought: Vec::new(),
     })
 }

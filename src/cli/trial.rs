@@ -256,7 +256,6 @@ mod tests {
             seed: 1,
             sources: Vec::new(),
             modules: Vec::new(),
-            sought: Vec::new(),
             held_nowhere: Vec::new(),
             operations: 0,
         };

@@ -207,7 +207,6 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
         seed: run.seed(),
         sources: run.sources(),
         modules: run.modules(),
-        sought: run.sought(),
         held_nowhere: run.take_held_nowhere(),
         operations: run.usage().operations(),
     })

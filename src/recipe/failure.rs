@@ -26,9 +26,6 @@ pub struct Failure {
     pub trace: Vec<(Location, String)>,
     /// Every source that was read before the failure, the recipe first.
     pub sources: Vec<Arc<Source>>,
-    /// Module names that were looked for in the recipe's own folder and are not there: were they
-    /// created, the recipe might work.
-    pub sought: Vec<String>,
 }
 
 impl std::fmt::Display for Failure {

@@ -92,7 +92,7 @@ impl Resolver {
         if self.state().loaded.contains_key(&own) || self.is_loading(&own) {
             return Ok((own, None));
         }
-        if self.run.sought().iter().any(|sought| sought == name)
+        if self.run.was_sought_in_vain(name)
             && let Some(found) = self.in_library(name)
             && !own_only
         {

@@ -58,9 +58,6 @@ pub struct Outcome {
     /// What each of these sources is: `./rings` of the recipe's own folder or `plyloom/rings` of the
     /// library; an empty text for the recipe.
     pub modules: Vec<String>,
-    /// Module names that were looked for in the recipe's own folder and are not there: were they
-    /// created, the next run would read them.
-    pub sought: Vec<String>,
     /// Where `fill_where` was called with a condition that held for no cell.
     pub held_nowhere: Vec<Location>,
     /// Script operations that the run took.

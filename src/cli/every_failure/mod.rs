@@ -61,7 +61,6 @@ fn failed(fault: Fault) -> Failure {
         inside: Vec::new(),
         trace: Vec::new(),
         sources: Vec::new(),
-        sought: Vec::new(),
     }
 }
 

@@ -51,7 +51,6 @@ pub(super) fn of_fault(
         inside: Vec::new(),
         trace,
         sources: run.sources(),
-        sought: run.sought(),
     }
 }
 

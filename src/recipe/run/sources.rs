@@ -1,6 +1,6 @@
 //! What is known of the texts of a run, and the keys by which Rhai knows them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use rhai::AST;
@@ -25,7 +25,8 @@ pub(super) struct Texts {
     /// The language version that each source says it is written for.
     pub(super) languages: Vec<Option<u32>>,
     pub(super) abouts: BTreeMap<usize, Located<About>>,
-    pub(super) sought: Vec<String>,
+    /// Modules that the recipe's own folder lacks.
+    pub(super) sought_in_vain: BTreeSet<String>,
     pub(super) functions: Vec<ScriptFunction>,
     /// The recipe as the engine understands it.
     pub(super) recipe: Option<AST>,
@@ -39,7 +40,7 @@ impl Texts {
             modules: vec![String::new()],
             languages: vec![None],
             abouts: BTreeMap::new(),
-            sought: Vec::new(),
+            sought_in_vain: BTreeSet::new(),
             functions: Vec::new(),
             recipe: None,
         }

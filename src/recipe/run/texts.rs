@@ -111,15 +111,12 @@ impl Run {
 
     /// Notes that a module of this name is not in the recipe's own folder.
     pub(in crate::recipe) fn sought_in_vain(&self, name: &str) {
-        let mut state = self.state();
-        if !state.texts.sought.iter().any(|known| known == name) {
-            state.texts.sought.push(name.to_owned());
-        }
+        (self.state().texts.sought_in_vain).insert(name.to_owned());
     }
 
-    /// The module names that were looked for in the recipe's own folder and are not there.
-    pub(in crate::recipe) fn sought(&self) -> Vec<String> {
-        self.state().texts.sought.clone()
+    /// Whether a module of this name was looked for in the recipe's own folder, and is not there.
+    pub(in crate::recipe) fn was_sought_in_vain(&self, name: &str) -> bool {
+        self.state().texts.sought_in_vain.contains(name)
     }
 
     /// Notes the functions of a source, for messages.
