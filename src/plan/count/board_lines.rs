@@ -123,15 +123,15 @@ pub(super) fn board(
             .length(plan.blank_length)
             .text(", no longer than its slices ask for")
     };
+    let other = |t: &f64| (t - plan.drawn).abs() > SAME_THICKNESS;
+    let other_thickness = example.thickness.filter(other);
     BoardLine {
         boards: names,
         count,
         width: example.width,
         length: example.length,
-        other_thickness: example
-            .thickness
-            .filter(|t| (t - plan.drawn).abs() > SAME_THICKNESS),
-        planned_thickness: plan.plywood,
+        other_thickness,
+        planned_thickness: other_thickness.map(|_| plan.plywood),
         along_length: plan.along_length,
         blanks_ripped: ripped,
         blanks: Figure::pieces(plan.blanks, blanks_why),

@@ -207,8 +207,10 @@ pub struct BoardLine {
     pub length: f64,
     /// Its thickness where it is not that of the recipe's plywood, in mm.
     pub other_thickness: Option<f64>,
-    /// Thickness that all steps and sizes are for, in mm: the mean of the boards that share bars, or the recipe's.
-    pub planned_thickness: f64,
+    /// Where that is so, the thickness that all steps and sizes are for, in mm: the mean of the boards that share bars,
+    /// or the recipe's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub planned_thickness: Option<f64>,
     /// Whether strips run along the length (else along the width).
     pub along_length: bool,
     /// Blanks that each is cut across into.

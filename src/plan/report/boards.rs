@@ -169,11 +169,11 @@ fn board(board: &BoardLine, units: Units) -> Entry {
         units.length(board.width),
         units.length(board.length)
     ));
-    if let Some(thickness) = board.other_thickness {
-        let (own, planned) = (units.fine(thickness), units.fine(board.planned_thickness));
+    if let (Some(thickness), Some(mean)) = (board.other_thickness, board.planned_thickness) {
+        let (own, planned) = (units.fine(thickness), units.fine(mean));
         entry.add(if own == planned {
             format!("{own} thick, and not as the recipe draws it: all steps are for {own}")
-        } else if thickness::may_share(thickness, board.planned_thickness) {
+        } else if thickness::may_share(thickness, mean) {
             format!(
                 "{own} thick, and not as the recipe draws it: all steps are for {planned}, the mean of boards that may \
                  share bars"
