@@ -11,12 +11,13 @@ use svg::node::element::Group;
 
 use super::{
     about,
+    bitmap::{Bitmap, Ground},
     error::DrawError,
     ink::{Anchor, group, text},
     number::{mm, rounded},
     ours::{SVG, parsed},
     page::{INK, SOFT},
-    png::{Bitmap, Ground, bitmap, sized},
+    png::{bitmap, sized},
     svg::open,
     words,
 };

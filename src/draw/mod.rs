@@ -10,6 +10,7 @@
 mod about;
 mod bar_section;
 mod bench;
+mod bitmap;
 mod blocks;
 mod board_map;
 mod contact_page;
@@ -51,6 +52,7 @@ mod wood;
 mod words;
 
 pub use self::{
+    bitmap::{Bitmap, Ground},
     contact_page::{Growing, Missing, contact_page_html, growing_page_html},
     contact_sheet::{Card, Picture, SMALL, contact_sheet_png, contact_sheet_svg},
     document::Document,
@@ -62,7 +64,7 @@ pub use self::{
     ours::drawing_is_ours,
     pixels::pixels_svg,
     plain::plain_svg,
-    png::{Bitmap, Ground, bitmap, png},
+    png::{bitmap, png},
     side_by_side::{Shot, side_by_side},
     stamped::{is_stamped, panel_bitmap, preview_bitmap},
     svg::{panel_document, panel_svg, preview_document, preview_svg},

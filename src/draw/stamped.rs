@@ -3,10 +3,11 @@
 //! have where there are very many.
 
 use super::{
+    bitmap::{Bitmap, Ground},
     error::DrawError,
     limits::NARROWEST,
     options::{Form, PanelOptions, PreviewOptions},
-    png::{Bitmap, Ground, bitmap},
+    png::bitmap,
     svg::{panel_place, preview_document},
     thumbnail::Thumbnails,
 };

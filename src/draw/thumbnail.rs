@@ -9,9 +9,10 @@
 use resvg::tiny_skia::{Color, FillRule, Mask, Paint, Path, PathBuilder, Pixmap, Transform};
 
 use super::{
+    bitmap::{Bitmap, Ground},
     error::DrawError,
     limits::{NARROWEST, WIDEST},
-    png::{Bitmap, Ground, height},
+    png::height,
     tiles::{areas, mean, painted},
     wood::WASTE_VEIL,
 };
