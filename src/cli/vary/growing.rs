@@ -10,12 +10,14 @@ use crate::draw::{Growing, growing_page_html};
 use crate::explore::index::Variation;
 use crate::files::write_picture;
 
-/// After how many more variations it is written again.
-const STEP: usize = 8;
+/// After how many more variations it is written again: the least and the most. In between by the eighth part of those
+/// that are made, since the other threads wait meanwhile.
+const STEPS: std::ops::RangeInclusive<usize> = 8..=256;
 
 /// Whether it is to be written when so many are made.
 pub(super) fn is_due(made: usize) -> bool {
-    made.is_multiple_of(STEP)
+    let step = (made / 8).next_power_of_two();
+    made.is_multiple_of(step.clamp(*STEPS.start(), *STEPS.end()))
 }
 
 /// Writes it, with the first of those that are made.
