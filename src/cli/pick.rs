@@ -12,7 +12,7 @@ use super::recipe_input::RecipeInput;
 use super::terminal::print;
 use super::vary::folder::read_index;
 use super::vary::sheets::name;
-use crate::explore::index::{Index, Made, Result as Came};
+use crate::explore::index::{Index, MadeVariation, VariationResult};
 use crate::explore::pinned::{ENDING, Pinned, digest};
 use crate::files::{from_folder, write_new};
 use crate::recipe::evaluate;
@@ -91,11 +91,11 @@ impl PickArgs {
     }
 }
 
-fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a Made, CliError> {
+fn made<'a>(index: &'a Index, args: &PickArgs) -> Result<&'a MadeVariation, CliError> {
     let folder = args.folder.display();
     match index.variation(args.number).map(|v| &v.result) {
-        Some(Came::Made(made)) => Ok(made),
-        Some(Came::Failed(failed)) => Err(CliError::Data {
+        Some(VariationResult::Made(made)) => Ok(made),
+        Some(VariationResult::Failed(failed)) => Err(CliError::Data {
             code: "pick::failed",
             message: format!(
                 "variation {} could not be made: {}",

@@ -14,7 +14,7 @@ use super::terminal::{print, tell};
 use super::until_over::{tell_delay, until_over};
 use super::watch_page::{self, PageArgs, why};
 use crate::files::DiskStore;
-use crate::live::watch::{Cause, Watch};
+use crate::live::watch::{Cause, FileWatch};
 use crate::session::visible::on_one_line;
 
 /// Draw again whenever the recipe or a module of it changes
@@ -50,7 +50,7 @@ pub(super) fn run(args: WatchArgs) -> Result<(), CliError> {
         });
     }
     let output = args.output.resolve(&args.recipe.recipe)?;
-    let (watch, stop) = Watch::new();
+    let (watch, stop) = FileWatch::new();
     tell_delay(watch.slow_because());
     let own_stop = stop.clone();
     let work = move || {

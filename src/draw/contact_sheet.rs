@@ -122,7 +122,7 @@ pub struct Card {
 }
 
 /// How cards lie on a sheet.
-struct Plan {
+struct CardGrid {
     columns: usize,
     /// How much smaller than true size.
     scale: f64,
@@ -146,7 +146,7 @@ pub(super) fn largest(cards: &[Card]) -> (f64, f64) {
     (most(&width), most(&height))
 }
 
-impl Plan {
+impl CardGrid {
     fn of(cards: &[Card]) -> Self {
         let (width, height) = largest(cards);
         let scale = (CARD / width).min(CARD / height).min(1.0);
@@ -169,15 +169,15 @@ impl Plan {
 }
 
 /// A sheet: where its pictures go, and what is said about them.
-struct Sheet<'a> {
+struct ContactSheet<'a> {
     width: f64,
     height: f64,
-    places: Vec<Place<'a>>,
+    places: Vec<PlacedPicture<'a>>,
     said: Group,
 }
 
 /// Where a picture goes, in mm.
-struct Place<'a> {
+struct PlacedPicture<'a> {
     picture: &'a Picture,
     left: f64,
     top: f64,
@@ -190,8 +190,8 @@ struct Place<'a> {
 pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
     let sheet = sheet(cards, title, note);
     let mut pictures = String::new();
-    for place in &sheet.places {
-        place.push(&mut pictures);
+    for placed in &sheet.places {
+        placed.push(&mut pictures);
     }
     document(&sheet, title, &pictures)
 }
@@ -230,24 +230,24 @@ pub fn contact_sheet_png(
         reason = "places lie on the page, which is a picture of a size that was checked"
     )]
     let pixels = |mm: f64| (mm * per_mm).round() as u32;
-    let drawn = |place: &Place<'_>| {
+    let drawn = |placed: &PlacedPicture<'_>| {
         watch::ask();
-        let size = (pixels(place.width).max(1), pixels(place.height).max(1));
-        place.picture.pixels(size)
+        let size = (pixels(placed.width).max(1), pixels(placed.height).max(1));
+        placed.picture.pixels(size)
     };
     let handed = watch::handed();
     let pictures: Vec<Bitmap> = sheet
         .places
         .par_iter()
-        .map(|place| handed.over(|| drawn(place)))
+        .map(|placed| handed.over(|| drawn(placed)))
         .collect::<Result<_, DrawError>>()?;
-    for (place, picture) in sheet.places.iter().zip(pictures) {
-        page.lay(&picture, (pixels(place.left), pixels(place.top)));
+    for (placed, picture) in sheet.places.iter().zip(pictures) {
+        page.lay(&picture, (pixels(placed.left), pixels(placed.top)));
     }
     page.quick_png()
 }
 
-fn document(sheet: &Sheet<'_>, title: &str, pictures: &str) -> String {
+fn document(sheet: &ContactSheet<'_>, title: &str, pictures: &str) -> String {
     let mut out = String::new();
     open(
         &mut out,
@@ -264,14 +264,14 @@ fn document(sheet: &Sheet<'_>, title: &str, pictures: &str) -> String {
     out
 }
 
-fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> Sheet<'a> {
-    let plan = Plan::of(cards);
-    let rows = cards.len().div_ceil(plan.columns).max(1);
+fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> ContactSheet<'a> {
+    let grid = CardGrid::of(cards);
+    let rows = cards.len().div_ceil(grid.columns).max(1);
     // The title needs some width even over a single card.
-    let width = (GAP + (plan.width + GAP) * plan.columns as f64).max(GAP * 2.0 + 40.0 * EM);
-    let height = HEAD + (plan.height + CAPTION + GAP) * rows as f64 + GAP;
+    let width = (GAP + (grid.width + GAP) * grid.columns as f64).max(GAP * 2.0 + 40.0 * EM);
+    let height = HEAD + (grid.height + CAPTION + GAP) * rows as f64 + GAP;
     let line = width - 2.0 * GAP;
-    let note = format!("{note} \u{b7} scale 1 : {}", rounded(1.0 / plan.scale, 1));
+    let note = format!("{note} \u{b7} scale 1 : {}", rounded(1.0 / grid.scale, 1));
     let mut said = group()
         .add(text(
             &words::fitted(&words::clean(title), line / (1.9 * EM)),
@@ -289,15 +289,15 @@ fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> Sheet<'a> {
         ));
     let mut places = Vec::new();
     for (i, card) in cards.iter().enumerate() {
-        let left = GAP + (plan.width + GAP) * (i % plan.columns) as f64;
-        let top = HEAD + (plan.height + CAPTION + GAP) * (i / plan.columns) as f64;
-        place_pictures(&mut places, card, &plan, (left, top));
+        let left = GAP + (grid.width + GAP) * (i % grid.columns) as f64;
+        let top = HEAD + (grid.height + CAPTION + GAP) * (i / grid.columns) as f64;
+        place_pictures(&mut places, card, &grid, (left, top));
         // The number stands right under its picture, however low that is.
         let tallest = card.pictures.iter().map(|p| p.height).fold(0.0, f64::max);
-        let base = top + tallest * plan.scale + 1.7 * EM;
+        let base = top + tallest * grid.scale + 1.7 * EM;
         let number = card.number.to_string();
         let beside = left + (words::width(&number) * 1.4 + 0.7) * EM;
-        let room = plan.width / (0.9 * EM);
+        let room = grid.width / (0.9 * EM);
         let small = |words: &str, down: f64| {
             text(
                 &words::fitted(&words::clean(words), room),
@@ -319,7 +319,7 @@ fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> Sheet<'a> {
             .add(small(&card.made_with, 1.4))
             .add(small(&card.figures, 2.6));
     }
-    Sheet {
+    ContactSheet {
         width,
         height,
         places,
@@ -328,9 +328,9 @@ fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> Sheet<'a> {
 }
 
 fn place_pictures<'a>(
-    places: &mut Vec<Place<'a>>,
+    places: &mut Vec<PlacedPicture<'a>>,
     card: &'a Card,
-    plan: &Plan,
+    grid: &CardGrid,
     (left, top): (f64, f64),
 ) {
     let all: f64 = card.pictures.iter().map(|p| p.width).sum();
@@ -340,18 +340,18 @@ fn place_pictures<'a>(
     };
     let mut x = left;
     for picture in &card.pictures {
-        places.push(Place {
+        places.push(PlacedPicture {
             picture,
             left: x,
             top,
-            width: picture.width * plan.scale,
-            height: picture.height * plan.scale,
+            width: picture.width * grid.scale,
+            height: picture.height * grid.scale,
         });
-        x += (picture.width + gap) * plan.scale;
+        x += (picture.width + gap) * grid.scale;
     }
 }
 
-impl Place<'_> {
+impl PlacedPicture<'_> {
     fn push(&self, out: &mut String) {
         let _ = write!(
             out,

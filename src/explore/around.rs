@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use super::axis::Axis;
-use super::index::{Index, Made, Variation};
+use super::index::{Index, MadeVariation, Variation};
 use crate::geom::number::millionth;
 use crate::recipe::parameter::Value;
 
@@ -143,7 +143,7 @@ fn quoted(text: &str) -> String {
     }
 }
 
-fn seeds(favourites: &[(&Variation, &Made)]) -> String {
+fn seeds(favourites: &[(&Variation, &MadeVariation)]) -> String {
     let all: BTreeSet<u64> = favourites
         .iter()
         .flat_map(|(_, made)| made.seed.saturating_sub(BESIDE)..=made.seed.saturating_add(BESIDE))

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use super::alike::Looks;
-use super::index::{Made, Result, Shown, Variation};
+use super::index::{MadeVariation, SheetSelection, Variation, VariationResult};
 use super::measured::{NAMES, SPREAD_OVER, unit_of};
 use super::spread::spread;
 use crate::recipe::formula::{Formula, FormulaError};
@@ -85,7 +85,7 @@ impl Sort {
     ///
     /// # Errors
     /// When it is none.
-    pub fn read(text: &str) -> std::result::Result<Self, String> {
+    pub fn read(text: &str) -> Result<Self, String> {
         let (by, up) = match text.rsplit_once(':') {
             Some((by, "up")) => (by, true),
             Some((by, "down")) => (by, false),
@@ -103,7 +103,7 @@ impl Only {
     ///
     /// # Errors
     /// When it is none.
-    pub fn read(text: &str) -> std::result::Result<Self, String> {
+    pub fn read(text: &str) -> Result<Self, String> {
         let hint = "write MEASURE>=NUMBER or MEASURE<=NUMBER, such as matched>=0.9";
         let (by, bound, least) = match (text.split_once(">="), text.split_once("<=")) {
             (Some((by, bound)), None) => (by, bound, true),
@@ -129,7 +129,7 @@ impl Only {
         })
     }
 
-    fn met(&self, made: &Made) -> bool {
+    fn met(&self, made: &MadeVariation) -> bool {
         made.value(&self.by).is_some_and(|value| {
             self.least.is_none_or(|least| value >= least)
                 && self.most.is_none_or(|most| value <= most)
@@ -145,7 +145,7 @@ impl Only {
 }
 
 /// A formula over the measures.
-fn formula(text: &str) -> std::result::Result<Formula, String> {
+fn formula(text: &str) -> Result<Formula, String> {
     Formula::read(text, &NAMES).map_err(|error| match error {
         FormulaError::Name(_) => format!("{error}; there are {}", NAMES.join(", ")),
         FormulaError::NotOne(_) => format!(
@@ -156,7 +156,7 @@ fn formula(text: &str) -> std::result::Result<Formula, String> {
 }
 
 /// What a number in this unit is multiplied by, to be one in the unit of what it bounds.
-fn scale(unit: &str, by: &str) -> std::result::Result<f64, String> {
+fn scale(unit: &str, by: &str) -> Result<f64, String> {
     let mm = |unit: &str| match unit {
         "mm" => Some(1.0),
         "cm" => Some(10.0),
@@ -178,7 +178,7 @@ fn scale(unit: &str, by: &str) -> std::result::Result<f64, String> {
 impl Choose {
     /// Marks which variations are the same, and says which are shown and in what order.
     /// `variations` are in the order of their numbers.
-    pub fn apply(&self, variations: &mut [Variation]) -> Shown {
+    pub fn apply(&self, variations: &mut [Variation]) -> SheetSelection {
         let mut list = self.list(variations);
         if let Some(keep) = self.keep.or(self.best) {
             let points: Vec<Vec<f64>> = list
@@ -190,7 +190,7 @@ impl Choose {
                 .collect();
             list = spread(&points, keep).into_iter().map(|i| list[i]).collect();
         }
-        Shown {
+        SheetSelection {
             alike: self.alike.word().to_owned(),
             sort: self.sort.as_ref().map(|s| {
                 let way = if s.up { "up" } else { "down" };
@@ -211,9 +211,9 @@ impl Choose {
 
     /// Each once, those that meet the conditions, in their order; of the best only [`CHOICE`] times as many
     /// as are kept.
-    fn list<'a>(&self, variations: &'a mut [Variation]) -> Vec<(u64, &'a Made)> {
+    fn list<'a>(&self, variations: &'a mut [Variation]) -> Vec<(u64, &'a MadeVariation)> {
         self.mark(variations);
-        let mut list: Vec<(u64, &Made)> = variations
+        let mut list: Vec<(u64, &MadeVariation)> = variations
             .iter()
             .filter_map(|v| v.made().map(|made| (v.number, made)))
             .filter(|(_, made)| made.same_as.is_none())
@@ -222,7 +222,8 @@ impl Choose {
         if let Some(sort) = &self.sort {
             // Those for which it is not defined come last, whichever way.
             let way = if sort.up { 1.0 } else { -1.0 };
-            let value = |made: &Made| made.value(&sort.by).map_or(f64::INFINITY, |v| way * v);
+            let value =
+                |made: &MadeVariation| made.value(&sort.by).map_or(f64::INFINITY, |v| way * v);
             let mut keyed: Vec<_> = list.into_iter().map(|one| (value(one.1), one)).collect();
             keyed.sort_by(|(a, one), (b, other)| a.total_cmp(b).then(one.0.cmp(&other.0)));
             list = keyed.into_iter().map(|(_, one)| one).collect();
@@ -243,7 +244,7 @@ impl Choose {
         }
         for v in variations {
             let number = v.number;
-            if let Result::Made(made) = &mut v.result {
+            if let VariationResult::Made(made) = &mut v.result {
                 let (first, times) = firsts[self.alike.of(&made.looks)];
                 made.same_as = (first != number).then_some(first);
                 made.times = if first == number { times } else { 0 };
@@ -266,7 +267,7 @@ mod tests {
             number,
             set: Vec::new(),
             seed: None,
-            result: Result::Made(Box::new(Made {
+            result: VariationResult::Made(Box::new(MadeVariation {
                 seed: 1,
                 recipe_sha256: String::new(),
                 parameters: Vec::new(),
@@ -316,7 +317,7 @@ mod tests {
         let before = choose.apply(&mut list).numbers;
         assert_eq!(before, [1, 2]);
         for (variation, value) in list.iter_mut().zip([0.0, 0.0, 0.0, 1000.0]) {
-            if let Result::Made(made) = &mut variation.result {
+            if let VariationResult::Made(made) = &mut variation.result {
                 made.measures.insert("added later".to_owned(), Some(value));
             }
         }

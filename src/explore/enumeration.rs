@@ -48,11 +48,11 @@ pub struct Enumeration<'a> {
     /// The option tried for each cell that is filled.
     tried: Vec<usize>,
     looked_at: u64,
-    state: State,
+    progress: Progress,
 }
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-enum State {
+enum Progress {
     Going,
     Done,
     GaveUp,
@@ -92,7 +92,7 @@ impl<'a> Arrangements<'a> {
             from: self,
             tried: Vec::with_capacity(self.repeat.cells().len()),
             looked_at: 0,
-            state: State::Going,
+            progress: Progress::Going,
         }
     }
 
@@ -254,7 +254,7 @@ impl Enumeration<'_> {
     /// Whether it ended before all were found, because there are too many fillings to look at.
     #[must_use]
     pub fn gave_up(&self) -> bool {
-        self.state == State::GaveUp
+        self.progress == Progress::GaveUp
     }
 
     /// To the next option of the last cell that has one.
@@ -266,7 +266,7 @@ impl Enumeration<'_> {
                 return;
             }
         }
-        self.state = State::Done;
+        self.progress = Progress::Done;
     }
 }
 
@@ -275,7 +275,7 @@ impl Iterator for Enumeration<'_> {
 
     fn next(&mut self) -> Option<Arrangement> {
         let cells = self.from.repeat.cells().len();
-        while self.state == State::Going {
+        while self.progress == Progress::Going {
             if !self.from.agrees(&self.tried) {
                 self.step_on();
                 continue;
@@ -286,7 +286,7 @@ impl Iterator for Enumeration<'_> {
             }
             self.looked_at += 1;
             if self.looked_at > MOST_LOOKED_AT {
-                self.state = State::GaveUp;
+                self.progress = Progress::GaveUp;
                 return None;
             }
             let arrangement = self.from.looks_of(&self.tried);

@@ -28,7 +28,7 @@ pub struct Index {
     #[serde(flatten)]
     pub head: Head,
     /// What the contact sheet shows.
-    pub shown: Shown,
+    pub shown: SheetSelection,
     /// All of them, by number.
     pub variations: Vec<Variation>,
 }
@@ -89,12 +89,12 @@ pub struct RecipeRef {
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SweepRef {
     /// The parameters with their values as typed, the slowest first.
-    pub parameters: Vec<Setting>,
+    pub parameters: Vec<ParameterSetting>,
     /// The seeds as typed, which turn fastest.
     pub seeds: Option<String>,
     /// Parameters that a pinned choice sets, where the sweep is of one.
     #[serde(default)]
-    pub fixed: Vec<Setting>,
+    pub fixed: Vec<ParameterSetting>,
     /// The seed that a pinned choice sets.
     #[serde(default)]
     pub fixed_seed: Option<u64>,
@@ -108,7 +108,7 @@ pub struct SweepRef {
 
 /// A parameter and a value, or values, as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Setting {
+pub struct ParameterSetting {
     /// The parameter.
     pub name: String,
     /// As typed after `--set NAME=`.
@@ -117,7 +117,7 @@ pub struct Setting {
 
 /// What the contact sheet shows, and why.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
-pub struct Shown {
+pub struct SheetSelection {
     /// Which variations count as the same: `lying`, `turned` or `over`.
     pub alike: String,
     /// What they are sorted by, where that is not their number.
@@ -139,26 +139,26 @@ pub struct Variation {
     /// Its number, from 1.
     pub number: u64,
     /// The values that the sweep gave.
-    pub set: Vec<Setting>,
+    pub set: Vec<ParameterSetting>,
     /// The seed that the sweep gave.
     pub seed: Option<u64>,
     /// What came of it.
-    pub result: Result,
+    pub result: VariationResult,
 }
 
 /// What came of a variation.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
-pub enum Result {
+pub enum VariationResult {
     /// Panels.
-    Made(Box<Made>),
+    Made(Box<MadeVariation>),
     /// None.
     Failed(Failed),
 }
 
 /// A variation that was made.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-pub struct Made {
+pub struct MadeVariation {
     /// The seed that its random choices started from.
     pub seed: u64,
     /// SHA-256 of the recipe's text and of the modules that this variation read.
@@ -258,7 +258,7 @@ impl Head {
         pinned: Option<&Pinned>,
         (look, shop_sha256): (LookRef, Option<String>),
     ) -> Self {
-        let setting = |name: &str, value: &str| Setting {
+        let setting = |name: &str, value: &str| ParameterSetting {
             name: name.to_owned(),
             value: value.to_owned(),
         };
@@ -288,7 +288,7 @@ impl Head {
     ///
     /// # Errors
     /// When the text is no JSON of this form, or of a later one.
-    pub fn read(text: &str) -> std::result::Result<Self, IndexError> {
+    pub fn read(text: &str) -> Result<Self, IndexError> {
         checked(text)
     }
 }
@@ -298,7 +298,7 @@ impl Index {
     ///
     /// # Errors
     /// When the text is no JSON of this form, or of a later one.
-    pub fn read(text: &str) -> std::result::Result<Self, IndexError> {
+    pub fn read(text: &str) -> Result<Self, IndexError> {
         checked(text)
     }
 
@@ -322,15 +322,15 @@ impl Index {
 impl Variation {
     /// What came of it, where panels did.
     #[must_use]
-    pub fn made(&self) -> Option<&Made> {
+    pub fn made(&self) -> Option<&MadeVariation> {
         match &self.result {
-            Result::Made(made) => Some(made),
-            Result::Failed(_) => None,
+            VariationResult::Made(made) => Some(made),
+            VariationResult::Failed(_) => None,
         }
     }
 }
 
-impl Made {
+impl MadeVariation {
     /// A measure; none where it is not defined.
     #[must_use]
     pub fn measure(&self, name: &str) -> Option<f64> {
@@ -350,7 +350,7 @@ impl Made {
     }
 }
 
-fn checked<T: serde::de::DeserializeOwned>(text: &str) -> std::result::Result<T, IndexError> {
+fn checked<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, IndexError> {
     versioned::read(text, SCHEMA, VERSION).map_err(|error| match error {
         Unread::NotOne(why) => IndexError::NotOne(why),
         Unread::Newer(found) => IndexError::Newer { found },

@@ -21,7 +21,7 @@ use crate::{
 
 /// One look of a tile.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Look {
+pub struct TileLook {
     /// The kind.
     pub kind: Arc<TileKind>,
     /// The first pose that looks like this, as seen on the panel.
@@ -45,7 +45,7 @@ pub struct Repeat {
     steps: [Point; 2],
     periods: Periods,
     cells: Vec<RepeatCell>,
-    looks: Vec<Look>,
+    looks: Vec<TileLook>,
     options: Vec<Vec<u16>>,
 }
 
@@ -135,7 +135,7 @@ impl Repeat {
                 let face = kind.face().posed(kind.isometry(pose));
                 let known = self.looks.iter().position(|l| l.face.looks_like(&face));
                 let number = known.unwrap_or_else(|| {
-                    self.looks.push(Look {
+                    self.looks.push(TileLook {
                         kind: Arc::clone(kind),
                         pose,
                         face,
@@ -172,7 +172,7 @@ impl Repeat {
 
     /// All looks that tiles have in any cell.
     #[must_use]
-    pub fn looks(&self) -> &[Look] {
+    pub fn looks(&self) -> &[TileLook] {
         &self.looks
     }
 

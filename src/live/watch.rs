@@ -76,7 +76,7 @@ impl From<Vec<FileStamp>> for Ran {
 
 /// Watches the files of one job.
 #[derive(Debug)]
-pub struct Watch {
+pub struct FileWatch {
     signals: Receiver<Signal>,
     stopped: Arc<AtomicBool>,
     bell: Result<RecommendedWatcher, notify::Error>,
@@ -84,7 +84,7 @@ pub struct Watch {
     asked: bool,
 }
 
-/// Ends a [`Watch`] from anywhere.
+/// Ends a [`FileWatch`] from anywhere.
 #[derive(Debug, Clone)]
 pub struct Stop {
     stopped: Arc<AtomicBool>,
@@ -125,7 +125,7 @@ impl Stop {
     }
 }
 
-impl Watch {
+impl FileWatch {
     /// A watch, and what ends it.
     #[must_use]
     pub fn new() -> (Self, Stop) {
@@ -316,7 +316,7 @@ mod tests {
             let path = folder.path().join("main.rhai");
             fs::write(&path, text).unwrap();
             let (tell, seen) = channel();
-            let (watch, stop) = Watch::new();
+            let (watch, stop) = FileWatch::new();
             let thread = thread::spawn(move || {
                 watch.run(|_| {
                     let (source, witness) = read_recipe(&path);
@@ -425,7 +425,7 @@ mod tests {
 
     #[test]
     fn a_recalled_run_is_made_again_for_the_same_cause() {
-        let (watch, stop) = Watch::new();
+        let (watch, stop) = FileWatch::new();
         let mut causes = Vec::new();
         watch.run(|cause| {
             causes.push(cause.clone());

@@ -6,9 +6,10 @@ use toml_edit::{DocumentMut, Item, Table, value};
 use super::{
     NEW_RACK, Rack, RackError,
     done::{Done, Stays, What, same_size},
-    edit, leaf,
+    edit,
+    entries::{New, RackEntry},
+    leaf,
     list::List,
-    lots::{Lot, New},
 };
 
 /// What is narrower or shorter than this, in mm, is no longer kept: nobody can hold it at a saw (common practice).
@@ -67,13 +68,13 @@ impl Rack {
         if self.shop().booked.iter().any(|b| b.plan == number) {
             return Err(RackError::Twice(done.number));
         }
-        let lots = self.lots();
-        let mut gone: Vec<(&Lot, u64)> = Vec::new();
+        let entries = self.entries();
+        let mut gone: Vec<(&RackEntry, u64)> = Vec::new();
         for taken in &done.boards {
-            let named: Vec<&Lot> = (lots.iter())
+            let named: Vec<&RackEntry> = (entries.iter())
                 .filter(|l| l.list <= List::Scrap && l.name == taken.name)
                 .collect();
-            let [lot] = named[..] else {
+            let [entry] = named[..] else {
                 let name = taken.name.clone();
                 return Err(match named.len() {
                     0 => RackError::Missing {
@@ -83,28 +84,31 @@ impl Rack {
                     _ => RackError::Ambiguous { name },
                 });
             };
-            if !same_size(taken.size, [lot.width, lot.length]) {
+            if !same_size(taken.size, [entry.width, entry.length]) {
                 return Err(RackError::OtherSize {
                     name: taken.name.clone(),
                     plan: taken.size,
-                    rack: [lot.width, lot.length],
+                    rack: [entry.width, entry.length],
                 });
             }
-            go(&mut gone, lot, taken.count)?;
+            go(&mut gone, entry, taken.count)?;
         }
         for leaves in &done.leaves {
             let mut open = leaves.count;
-            let alike = lots.iter().filter(|l| {
+            let alike = entries.iter().filter(|l| {
                 l.list == List::Veneer
                     && l.of == leaves.colour
                     && same_size(leaves.size, [l.width, l.length])
             });
-            for lot in alike {
-                let booked = gone.iter().find(|(g, _)| *g == lot).map_or(0, |(_, n)| *n);
-                let have = lot.count.map_or(u64::MAX, |n| u64::from(n) - booked);
+            for entry in alike {
+                let booked = gone
+                    .iter()
+                    .find(|(g, _)| *g == entry)
+                    .map_or(0, |(_, n)| *n);
+                let have = entry.count.map_or(u64::MAX, |n| u64::from(n) - booked);
                 let take = open.min(have);
                 if take > 0 {
-                    go(&mut gone, lot, take)?;
+                    go(&mut gone, entry, take)?;
                     open -= take;
                 }
             }
@@ -115,13 +119,13 @@ impl Rack {
                 });
             }
         }
-        take_parts(&done, &lots, &mut gone)?;
+        take_parts(&done, &entries, &mut gone)?;
         let mut booking = Booking {
             text: String::new(),
             plan: number,
             gone: gone
                 .iter()
-                .map(|(lot, count)| moved_lot(lot, *count))
+                .map(|(entry, count)| moved_entry(entry, *count))
                 .collect(),
             came: Vec::new(),
             small: Vec::new(),
@@ -129,7 +133,7 @@ impl Rack {
         };
         let mut document = self.document.clone();
         // Read before anything is taken out: what is left of a piece lies where the piece lay.
-        let mut come = self.rests_of_boards(&done, &lots, &mut booking);
+        let mut come = self.rests_of_boards(&done, &entries, &mut booking);
         come.extend(self.rests_of_leaves(&done, &gone, &mut booking));
         take_out(&mut document, &gone);
         for (list, table) in come {
@@ -171,11 +175,11 @@ impl Rack {
     fn rests_of_boards(
         &self,
         done: &Done,
-        lots: &[Lot],
+        entries: &[RackEntry],
         booking: &mut Booking,
     ) -> Vec<(List, Table)> {
         let units = self.shop().units;
-        let mut names: Vec<String> = lots.iter().map(|l| l.name.clone()).collect();
+        let mut names: Vec<String> = entries.iter().map(|l| l.name.clone()).collect();
         let mut come = Vec::new();
         for stays in &done.stays {
             let count = u32::try_from(stays.count).unwrap_or(u32::MAX);
@@ -211,11 +215,11 @@ impl Rack {
                         continue;
                     }
                     let name = rest_name(of, &mut names);
-                    let mut table = self.board_like(of, lots);
+                    let mut table = self.board_like(of, entries);
                     table.insert("name", value(&name));
                     edit::set_count(&mut table, count);
-                    table.insert("width", super::lots::length(size[0], units));
-                    table.insert("length", super::lots::length(size[1], units));
+                    table.insert("width", super::entries::length(size[0], units));
+                    table.insert("length", super::entries::length(size[1], units));
                     for (key, more) in [("face", face), ("back", back)] {
                         add_veneers(&mut table, key, more);
                     }
@@ -248,13 +252,13 @@ impl Rack {
     fn rests_of_leaves(
         &self,
         done: &Done,
-        gone: &[(&Lot, u64)],
+        gone: &[(&RackEntry, u64)],
         booking: &mut Booking,
     ) -> Vec<(List, Table)> {
         let units = self.shop().units;
         let mut come = Vec::new();
         for leaves in &done.leaves {
-            let lot = gone.iter().map(|(lot, _)| *lot).find(|l| {
+            let entry = gone.iter().map(|(entry, _)| *entry).find(|l| {
                 l.list == List::Veneer
                     && l.of == leaves.colour
                     && same_size(leaves.size, [l.width, l.length])
@@ -275,7 +279,7 @@ impl Rack {
                     count: u32::try_from(leaves.count).ok(),
                     width: Some(width),
                     length: Some(length),
-                    place: lot.and_then(|l| l.place.clone()),
+                    place: entry.and_then(|l| l.place.clone()),
                     ..New::default()
                 }
                 .table(units);
@@ -288,8 +292,8 @@ impl Rack {
     }
 
     /// What the file says of a board, for what is left of it.
-    fn board_like(&self, name: &str, lots: &[Lot]) -> Table {
-        let known = lots
+    fn board_like(&self, name: &str, entries: &[RackEntry]) -> Table {
+        let known = entries
             .iter()
             .find(|l| l.list <= List::Scrap && l.name == name);
         let of = known.and_then(|l| edit::list(&self.document, l.list)?.get(l.at));
@@ -354,12 +358,12 @@ fn moved(list: List, stays: &Stays, size: [f64; 2]) -> Moved {
     }
 }
 
-fn moved_lot(lot: &Lot, count: u64) -> Moved {
+fn moved_entry(entry: &RackEntry, count: u64) -> Moved {
     Moved {
-        list: lot.list,
-        name: lot.name.clone(),
+        list: entry.list,
+        name: entry.name.clone(),
         count,
-        size: [lot.width, lot.length],
+        size: [entry.width, entry.length],
     }
 }
 
@@ -373,15 +377,15 @@ fn extent(section: &[[f64; 2]]) -> [f64; 2] {
 /// Counts tiles, bars and strips out that were taken as they are.
 fn take_parts<'a>(
     done: &Done,
-    lots: &'a [Lot],
-    gone: &mut Vec<(&'a Lot, u64)>,
+    entries: &'a [RackEntry],
+    gone: &mut Vec<(&'a RackEntry, u64)>,
 ) -> Result<(), RackError> {
     for parts in &done.parts {
         let mut open = parts.count;
-        for lot in lots.iter().filter(|lot| parts.are(lot)) {
-            let take = open.min(lot.count.map_or(u64::MAX, u64::from));
+        for entry in entries.iter().filter(|entry| parts.are(entry)) {
+            let take = open.min(entry.count.map_or(u64::MAX, u64::from));
             if take > 0 {
-                go(gone, lot, take)?;
+                go(gone, entry, take)?;
                 open -= take;
             }
         }
@@ -396,37 +400,41 @@ fn take_parts<'a>(
 }
 
 /// Counts pieces out of an entry.
-fn go<'a>(gone: &mut Vec<(&'a Lot, u64)>, lot: &'a Lot, count: u64) -> Result<(), RackError> {
-    let at = gone.iter().position(|(known, _)| *known == lot);
+fn go<'a>(
+    gone: &mut Vec<(&'a RackEntry, u64)>,
+    entry: &'a RackEntry,
+    count: u64,
+) -> Result<(), RackError> {
+    let at = gone.iter().position(|(known, _)| *known == entry);
     let takes = count + at.map_or(0, |at| gone[at].1);
-    if let Some(has) = lot.count
+    if let Some(has) = entry.count
         && u64::from(has) < takes
     {
         return Err(RackError::Fewer {
-            name: lot.name.clone(),
+            name: entry.name.clone(),
             takes,
             has: u64::from(has),
         });
     }
     match at {
         Some(at) => gone[at].1 = takes,
-        None => gone.push((lot, takes)),
+        None => gone.push((entry, takes)),
     }
     Ok(())
 }
 
-fn take_out(document: &mut DocumentMut, gone: &[(&Lot, u64)]) {
+fn take_out(document: &mut DocumentMut, gone: &[(&RackEntry, u64)]) {
     for list in List::ALL {
         let mut used_up: Vec<usize> = Vec::new();
-        for (lot, takes) in gone.iter().filter(|(lot, _)| lot.list == list) {
-            let Some(has) = lot.count.map(u64::from) else {
+        for (entry, takes) in gone.iter().filter(|(entry, _)| entry.list == list) {
+            let Some(has) = entry.count.map(u64::from) else {
                 continue;
             };
             let left = u32::try_from(has.saturating_sub(*takes)).unwrap_or(0);
             if left == 0 {
-                used_up.push(lot.at);
+                used_up.push(entry.at);
             } else if let Some(table) =
-                edit::list_mut(document, list.word()).and_then(|list| list.get_mut(lot.at))
+                edit::list_mut(document, list.word()).and_then(|list| list.get_mut(entry.at))
             {
                 edit::set_count(table, left);
             }

@@ -7,7 +7,7 @@ use serde::Deserialize;
 use serde_json::Value;
 use sha2::{Digest as _, Sha256};
 
-use super::{List, Lot, RackError, short};
+use super::{List, RackEntry, RackError, short};
 use crate::plan::{count::in_hand::SAME as SAME_PART, steps::model::width_through};
 
 /// Lengths nearer than this are the same.
@@ -139,19 +139,19 @@ pub(super) struct TakenParts {
 
 impl TakenParts {
     /// Whether an entry of the rack has such parts.
-    pub(super) fn are(&self, lot: &Lot) -> bool {
+    pub(super) fn are(&self, entry: &RackEntry) -> bool {
         let long = if self.list == List::Tile {
-            lot.thickness.unwrap_or(self.length)
+            entry.thickness.unwrap_or(self.length)
         } else {
-            lot.length
+            entry.length
         };
-        let name = lot.name.strip_prefix("bar ").unwrap_or(&lot.name);
+        let name = entry.name.strip_prefix("bar ").unwrap_or(&entry.name);
         let name = match self.list {
             List::Strip => name.split('.').next().unwrap_or(name),
             _ => name,
         };
         // As a plan takes them.
-        lot.list == self.list && name == self.name && (long - self.length).abs() <= SAME_PART
+        entry.list == self.list && name == self.name && (long - self.length).abs() <= SAME_PART
     }
 }
 

@@ -8,18 +8,18 @@ mod booking;
 mod check;
 mod done;
 mod edit;
+mod entries;
 mod error;
 pub mod largest;
 mod leaf;
 mod list;
-mod lots;
 pub mod makes;
 pub mod thickness;
 
 pub use booking::{Booking, Moved};
+pub use entries::{New, RackEntry};
 pub use error::RackError;
 pub use list::List;
-pub use lots::{Lot, New};
 
 use sha2::{Digest as _, Sha256};
 use toml_edit::DocumentMut;

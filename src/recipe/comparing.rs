@@ -14,7 +14,7 @@ use std::collections::BTreeSet;
 use rhai::{AST, Dynamic, Engine, EvalAltResult, FuncRegistration, Module, NativeCallContext};
 use rhai::{ParseError, Token};
 
-use super::diagnostics::tokens::{Kind, Token as Word, tokens, word};
+use super::diagnostics::tokens::{Token as Word, TokenKind, tokens, word};
 use super::diagnostics::types;
 use super::fault::Fault;
 
@@ -125,7 +125,7 @@ fn places(text: &str) -> BTreeSet<(usize, usize)> {
 }
 
 pub(super) fn is_sign(text: &str, token: &Word) -> bool {
-    token.kind == Kind::Sign
+    token.kind == TokenKind::Sign
         && SIGNS
             .iter()
             .any(|(sign, ..)| text[token.span.clone()] == **sign)
@@ -135,7 +135,7 @@ fn left_is_number(text: &str, list: &[Word], i: usize) -> bool {
     let Some(before) = i.checked_sub(1) else {
         return false;
     };
-    let plain = list[before].kind == Kind::Number
+    let plain = list[before].kind == TokenKind::Number
         || before > 0
             && word(text, list, before - 1) == "."
             && NUMBERS.contains(&word(text, list, before));
@@ -169,10 +169,10 @@ fn right_is_number(text: &str, list: &[Word], i: usize) -> bool {
         next += 1;
     }
     let kind = list.get(next).map(|token| token.kind);
-    if kind == Some(Kind::Number) {
+    if kind == Some(TokenKind::Number) {
         return true;
     }
-    if kind != Some(Kind::Name) {
+    if kind != Some(TokenKind::Name) {
         return false;
     }
     let mut is_number = false;

@@ -23,7 +23,7 @@ use rhai::Dynamic;
 use semver::Version;
 
 use super::args;
-use super::diagnostics::tokens::{Kind, Token, tokens};
+use super::diagnostics::tokens::{Token, TokenKind, tokens};
 use super::fault::Fault;
 use super::source::{Location, Source};
 
@@ -152,8 +152,8 @@ fn stated(text: &str) -> Vec<(Key, Range<usize>)> {
             "}" | ")" | "]" => depth = depth.saturating_sub(1),
             key if depth == 1 && word(&three[1]) == ":" => {
                 let key = match (key.trim_matches('"'), three[2].kind) {
-                    ("language", Kind::Number) => Some(Key::Language),
-                    ("needs", Kind::Text) => Some(Key::Needs),
+                    ("language", TokenKind::Number) => Some(Key::Language),
+                    ("needs", TokenKind::Text) => Some(Key::Needs),
                     _ => None,
                 };
                 found.extend(key.map(|key| (key, three[2].span.clone())));

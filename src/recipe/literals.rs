@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 
 use serde::Serialize;
 
-use super::diagnostics::tokens::{Kind as TokenKind, Token, tokens, word};
+use super::diagnostics::tokens::{Token, TokenKind, tokens, word};
 use super::rewrite::quoted;
 use super::words::{Word, words};
 use crate::geom::length;

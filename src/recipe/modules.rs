@@ -20,7 +20,7 @@ use rhai::{
 };
 
 use super::comparing;
-use super::diagnostics::tokens::{Kind, Token, tokens};
+use super::diagnostics::tokens::{Token, TokenKind, tokens};
 use super::diagnostics::{NAMELESS, nearest};
 use super::fault::Fault;
 use super::host::HostError;
@@ -276,7 +276,7 @@ pub(crate) fn imports(text: &str) -> Vec<String> {
     let all = tokens(text);
     let word = |token: &Token| &text[token.span.clone()];
     all.windows(2)
-        .filter(|two| word(&two[0]) == "import" && two[1].kind == Kind::Text)
+        .filter(|two| word(&two[0]) == "import" && two[1].kind == TokenKind::Text)
         .filter_map(|two| word(&two[1]).strip_prefix('"')?.strip_suffix('"'))
         .map(str::to_owned)
         .collect()

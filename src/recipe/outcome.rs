@@ -8,7 +8,7 @@ use rhai::{Array, Dynamic};
 use super::about::About;
 use super::fault::Fault;
 use super::parameter::Parameter;
-use super::run::{Handle, Run};
+use super::run::{Run, SharedDraft};
 pub use super::script_types::Hands;
 use super::source::{Located, Location, Source};
 use super::vocabulary::wood;
@@ -70,7 +70,7 @@ pub struct Outcome {
 /// What the first panel that cannot be resolved objects to, and where it was begun.
 pub(super) fn finish(
     run: &Run,
-    begun: &[Located<Handle>],
+    begun: &[Located<SharedDraft>],
 ) -> Result<Vec<Panel>, (Fault, Location)> {
     let mut layers = 0;
     begun
@@ -97,7 +97,7 @@ pub(super) fn finish(
 }
 
 /// What hands did to a panel.
-pub(super) fn hands(made: &Located<Handle>) -> Located<Hands> {
+pub(super) fn hands(made: &Located<SharedDraft>) -> Located<Hands> {
     Located {
         thing: made.thing.hands(),
         place: made.place.clone(),

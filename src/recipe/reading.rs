@@ -5,11 +5,11 @@
 
 use std::ops::Range;
 
-use super::diagnostics::tokens::{Kind, closing, tokens, word};
+use super::diagnostics::tokens::{TokenKind, closing, tokens, word};
 
 /// A parameter that a text declares.
 #[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Bound {
+pub struct DeclaredParameter {
     /// Its name.
     pub name: String,
     /// The bytes of the word `param`.
@@ -27,9 +27,9 @@ pub fn names_in(text: &str) -> Vec<String> {
     for token in tokens(text) {
         let word = &text[token.span.clone()];
         match token.kind {
-            Kind::Name => names.push(word.to_owned()),
+            TokenKind::Name => names.push(word.to_owned()),
             // What is a name in such a text and what is not, makes no difference to advice.
-            Kind::Text if word.starts_with('`') => names.extend(
+            TokenKind::Text if word.starts_with('`') => names.extend(
                 word.split(|c: char| !c.is_alphanumeric() && c != '_')
                     .filter(|name| !name.is_empty())
                     .map(str::to_owned),
@@ -42,21 +42,21 @@ pub fn names_in(text: &str) -> Vec<String> {
 
 /// The parameters that a text declares with their names written out, in order.
 #[must_use]
-pub fn bound_parameters(text: &str) -> Vec<Bound> {
+pub fn bound_parameters(text: &str) -> Vec<DeclaredParameter> {
     let all = tokens(text);
     let word = |i: usize| word(text, &all, i);
     let mut found = Vec::new();
     for i in 0..all.len() {
         if word(i) != "param"
             || word(i + 1) != "("
-            || all.get(i + 2).map(|t| t.kind) != Some(Kind::Text)
+            || all.get(i + 2).map(|t| t.kind) != Some(TokenKind::Text)
         {
             continue;
         }
         let before = |n: usize| i.checked_sub(n).map_or("", word);
         let variable = (before(1) == "=" && ["let", "const"].contains(&before(3)))
             .then(|| before(2).to_owned());
-        found.push(Bound {
+        found.push(DeclaredParameter {
             name: word(i + 2).trim_matches(['"', '`']).to_owned(),
             span: all[i].span.clone(),
             variable,

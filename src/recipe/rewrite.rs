@@ -5,7 +5,7 @@
 
 use std::ops::Range;
 
-use super::diagnostics::tokens::{Kind, Token, closing, tokens, word};
+use super::diagnostics::tokens::{Token, TokenKind, closing, tokens, word};
 use super::parameter::{Domain, Parameter, Value};
 use crate::geom::{length, number::fraction};
 
@@ -91,10 +91,10 @@ fn default_of(text: &str, all: &[Token], name: &str) -> Result<Range<usize>, Rew
     let token = all.get(value).filter(|token| {
         let word = &text[token.span.clone()];
         match token.kind {
-            Kind::Number => true,
-            Kind::Text => !negative && !word.contains("${"),
-            Kind::Name => !negative && matches!(word, "true" | "false"),
-            Kind::Sign => false,
+            TokenKind::Number => true,
+            TokenKind::Text => !negative && !word.contains("${"),
+            TokenKind::Name => !negative && matches!(word, "true" | "false"),
+            TokenKind::Sign => false,
         }
     });
     let ends = is(value + 1, ",") || is(value + 1, ")");
@@ -119,7 +119,7 @@ fn own_seed(text: &str, all: &[Token], seed: i64) -> Result<(Range<usize>, Strin
         let start = all.first().map_or(text.len(), |t| t.span.start);
         return Ok((start..start, format!("seed({seed});\n")));
     };
-    let plain = all.get(at + 2).is_some_and(|t| t.kind == Kind::Number) && word(at + 3) == ")";
+    let plain = all.get(at + 2).is_some_and(|t| t.kind == TokenKind::Number) && word(at + 3) == ")";
     if plain && calls.next().is_none() {
         Ok((all[at + 2].span.clone(), seed.to_string()))
     } else {

@@ -1,6 +1,6 @@
 //! A plain value in a recipe's text made a parameter: `420` becomes `param("wide", 420)`.
 
-use super::diagnostics::tokens::{Kind, Token, tokens, word};
+use super::diagnostics::tokens::{Token, TokenKind, tokens, word};
 use super::rewrite::quoted;
 use crate::geom::length;
 use crate::stock::Colour;
@@ -81,9 +81,9 @@ pub fn to_parameter(text: &str, at: usize, name: &str) -> Result<String, ToParam
 }
 
 /// What is said of a parameter with this default.
-fn options(value: &str, kind: Kind) -> &'static str {
+fn options(value: &str, kind: TokenKind) -> &'static str {
     let inner = value.trim_matches('"');
-    if kind != Kind::Text {
+    if kind != TokenKind::Text {
         return "";
     }
     if Colour::parse(inner).is_ok() {
@@ -104,16 +104,16 @@ fn value_at(text: &str, all: &[Token], at: usize) -> Option<(usize, usize)> {
     let (i, _) = found.into_iter().find(|(_, t)| {
         let word = &text[t.span.clone()];
         match t.kind {
-            Kind::Number => true,
-            Kind::Text => word.starts_with('"') && word.len() > 1 && word.ends_with('"'),
-            Kind::Name => matches!(word, "true" | "false"),
-            Kind::Sign => false,
+            TokenKind::Number => true,
+            TokenKind::Text => word.starts_with('"') && word.len() > 1 && word.ends_with('"'),
+            TokenKind::Name => matches!(word, "true" | "false"),
+            TokenKind::Sign => false,
         }
     })?;
     let word = |i: usize| word(text, all, i);
     let signed = i > 1
         && word(i - 1) == "-"
-        && all[i].kind == Kind::Number
+        && all[i].kind == TokenKind::Number
         && matches!(word(i - 2), "(" | "[" | "," | "=" | ":" | "return");
     Some((if signed { i - 1 } else { i }, i))
 }

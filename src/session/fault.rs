@@ -16,7 +16,7 @@ const MOST_CALLS: usize = 8;
 
 /// What is wrong.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Fault {
+pub struct FaultReport {
     code: &'static str,
     /// The bound that was reached, where one was that can be raised.
     bound: Option<Bound>,
@@ -40,7 +40,7 @@ struct Call {
     place: Spot,
 }
 
-impl Fault {
+impl FaultReport {
     /// What is wrong, with the lines around the place.
     #[must_use]
     pub fn of(error: &RunError) -> Self {

@@ -60,7 +60,7 @@ struct KindJson {
     /// How many a bag holds, where one does.
     bag: Option<u64>,
     /// For each class of cells.
-    ways: Vec<Vec<Way>>,
+    ways: Vec<Vec<PoseJson>>,
     /// Its face as the bar stands.
     paths: Vec<(String, String)>,
     bounds: [f64; 4],
@@ -68,7 +68,7 @@ struct KindJson {
 
 /// A turn and flip as a recipe says it.
 #[derive(Debug, Serialize)]
-struct Way {
+struct PoseJson {
     turn: f64,
     flip: bool,
 }
@@ -225,7 +225,7 @@ fn tray_of(made: &RunResult, number: usize) -> Tray {
         let bounds = kind.face().bounds();
         let ways = lattice.classes().iter().map(|class| {
             let ways = fits(kind, class).into_iter();
-            ways.map(|tile| Way {
+            ways.map(|tile| PoseJson {
                 turn: tile.pose.turn,
                 flip: tile.pose.flip,
             })

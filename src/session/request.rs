@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::card::{Card, MadeCard};
 use super::drawing::Asked;
-use super::fault::Fault;
+use super::fault::FaultReport;
 use super::hands::Hands;
 use super::keep::Keep;
 use super::knobs::Turn;
@@ -272,7 +272,7 @@ pub enum Answer {
     /// A variation.
     Card(Box<MadeCard>),
     /// Why a variation cannot be made.
-    Fault(Box<Fault>),
+    Fault(Box<FaultReport>),
     /// The cards of a sweep.
     Sweep(Vec<Card>),
     /// What is told in JSON.

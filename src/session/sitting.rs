@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use super::bench::Bench;
 use super::card::{Card, MadeCard, Short};
 use super::edit::Written;
-use super::fault::Fault;
+use super::fault::FaultReport;
 use super::knobs::{Knobs, Turn};
 use super::planned::{self, Sheet, ShopFile};
 use super::request::{Answer, Refusal, Request};
@@ -201,7 +201,7 @@ impl Session {
                         let made = self.state.lay_aside(opened, outcome);
                         json!({ "shown": made.id, "picture": made.told() })
                     }
-                    Err(error) => json!({ "fault": Fault::of(&error) }),
+                    Err(error) => json!({ "fault": FaultReport::of(&error) }),
                 },
             )),
             Request::Forget => told(steps::forget(&self.store, &self.given.recipe)),
@@ -269,7 +269,7 @@ impl Session {
                 self.state.serial += 1;
                 self.state.answered = self.turns;
                 self.state.knobs = self.knobs.clone();
-                self.state.fault = Some(Fault::of(&how.into()));
+                self.state.fault = Some(FaultReport::of(&how.into()));
                 Ok(self.told(&[]))
             }
             Request::Texts { picture } => {
@@ -376,7 +376,7 @@ impl Session {
                 let made = MadeCard::of(&outcome, card.panel, &card.look);
                 Answer::Card(Box::new(made))
             }
-            Err(error) => Answer::Fault(Box::new(Fault::of(&error))),
+            Err(error) => Answer::Fault(Box::new(FaultReport::of(&error))),
         })
     }
 

@@ -7,7 +7,7 @@ use std::sync::Arc;
 use super::Notice;
 use super::Opened;
 use super::edit::mark;
-use super::fault::Fault;
+use super::fault::FaultReport;
 use super::given::Run;
 use super::knobs::Knobs;
 use super::run_error::RunError;
@@ -31,7 +31,7 @@ pub struct Snapshot {
     /// The good picture before it.
     pub former: Option<Arc<RunResult>>,
     /// Why the last run failed, where it did.
-    pub fault: Option<Fault>,
+    pub fault: Option<FaultReport>,
     /// What the last run printed.
     pub printed: Vec<String>,
     /// What is to be known of the recipe, beside its panels.
@@ -136,7 +136,7 @@ impl Snapshot {
                 self.good = Some(Arc::clone(new));
                 self.fault = None;
             }
-            Err(error) => self.fault = Some(Fault::of(error)),
+            Err(error) => self.fault = Some(FaultReport::of(error)),
         }
         run.result
     }

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::fault::Fault;
+use super::fault::FaultReport;
 use super::given::Given;
 use super::knobs::Knobs;
 use super::opened::is_choice;
@@ -27,7 +27,7 @@ pub struct SnapshotJson<'a> {
     knobs: &'a Knobs,
     /// The mark of the text that the last run read.
     own: Option<&'a str>,
-    fault: Option<&'a Fault>,
+    fault: Option<&'a FaultReport>,
     printed: &'a [String],
     notices: Vec<String>,
     /// The number of the picture shown.

@@ -33,7 +33,7 @@ pub struct Step {
     /// What changed, in words.
     pub words: String,
     /// What there was to see.
-    pub set: Setting,
+    pub set: StateValues,
     /// A small picture of it as a `data:` address.
     pub image: Option<String>,
 }
@@ -41,7 +41,7 @@ pub struct Step {
 /// All that makes a state.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Setting {
+pub struct StateValues {
     /// The knobs that were turned, as typed.
     pub knobs: BTreeMap<String, String>,
     /// The seed that was set.
@@ -238,7 +238,7 @@ mod tests {
             number,
             from: number.checked_sub(1),
             words: "rows 6".to_owned(),
-            set: Setting {
+            set: StateValues {
                 knobs: BTreeMap::from([("rows".to_owned(), "6".to_owned())]),
                 seed: None,
                 shown: BTreeMap::new(),

@@ -30,10 +30,10 @@ impl Dice {
 }
 
 fn volume(rack: &Rack) -> f64 {
-    let each = |lot: plyloom::rack::Lot| {
-        lot.volume.expect("a thickness") * f64::from(lot.count.expect("a count"))
+    let each = |entry: plyloom::rack::RackEntry| {
+        entry.volume.expect("a thickness") * f64::from(entry.count.expect("a count"))
     };
-    rack.lots().into_iter().map(each).sum()
+    rack.entries().into_iter().map(each).sum()
 }
 
 fn rectangle(width: f64, height: f64) -> Value {
@@ -54,34 +54,34 @@ fn of(piece: &str, count: u64) -> Value {
 /// A plan for boards of an entry: each is cut across once, ripped to strips, and most strips go into a panel.
 /// With what panel, cuts and pieces too small to keep take together.
 fn sawn(dice: &mut Dice, rack: &Rack, number: usize) -> Option<(Value, f64)> {
-    let lots = rack.lots();
-    let large = lots
+    let entries = rack.entries();
+    let large = entries
         .iter()
         .filter(|l| l.list == List::Scrap && l.width > 60.0 && l.length > 120.0);
     let large: Vec<_> = large.collect();
-    let lot = large.get(usize::try_from(dice.below(large.len().max(1) as u64)).ok()?)?;
-    let boards = 1 + dice.below(u64::from(lot.count?));
+    let entry = large.get(usize::try_from(dice.below(large.len().max(1) as u64)).ok()?)?;
+    let boards = 1 + dice.below(u64::from(entry.count?));
     let kerf = dice.between(0.8, 3.5);
-    let blank = dice.between(60.0, lot.length - kerf - 1.0);
-    let wide = dice.between(10.0, (lot.width - kerf) / 2.0);
+    let blank = dice.between(60.0, entry.length - kerf - 1.0);
+    let wide = dice.between(10.0, (entry.width - kerf) / 2.0);
     let each = 1 + dice.below(2);
     let made = each * boards;
     let used = dice.below(made + 1);
-    let end = lot.length - blank - kerf;
-    let rest = lot.width - each as f64 * (wide + kerf);
+    let end = entry.length - blank - kerf;
+    let rest = entry.width - each as f64 * (wide + kerf);
     let rest = if rest > 0.5 { rest } else { 0.0 };
-    let mut gone = boards as f64 * kerf * lot.width * THICKNESS
+    let mut gone = boards as f64 * kerf * entry.width * THICKNESS
         + used as f64 * wide * blank * THICKNESS
-        + boards as f64 * blank * THICKNESS * (lot.width - each as f64 * wide - rest);
+        + boards as f64 * blank * THICKNESS * (entry.width - each as f64 * wide - rest);
     let small = |width: f64, length: f64| width < 20.0 || length < 20.0;
-    if small(lot.width, end) {
-        gone += boards as f64 * lot.width * end * THICKNESS;
+    if small(entry.width, end) {
+        gone += boards as f64 * entry.width * end * THICKNESS;
     }
     if small(rest, blank) {
         gone += boards as f64 * rest * blank * THICKNESS;
     }
     let mut steps = vec![
-        json!({ "work": { "do": "crosscut", "along_length": true }, "takes": [of(&lot.name, boards)],
+        json!({ "work": { "do": "crosscut", "along_length": true }, "takes": [of(&entry.name, boards)],
                 "gives": [of("A1", boards), of("end of board", boards)] }),
         json!({ "work": { "do": "rip" }, "takes": [of("A1", boards)],
                 "gives": [of("S1", made), of("rest of A1", if rest > 0.0 { boards } else { 0 })] }),
@@ -92,12 +92,12 @@ fn sawn(dice: &mut Dice, rack: &Rack, number: usize) -> Option<(Value, f64)> {
     );
     let plan = json!({
         "schema": "plyloom-plan", "version": 2, "recipe": format!("recipes/made-{number}.rhai"), "suffices": true,
-        "plan": { "boards": [{ "boards": [[lot.name, boards]], "width": lot.width, "length": lot.length }],
+        "plan": { "boards": [{ "boards": [[entry.name, boards]], "width": entry.width, "length": entry.length }],
                   "sheets": [], "veneers": [] },
-        "pieces": [piece(&lot.name, "board", lot.width, lot.length), piece("A1", "blank", lot.width, blank),
-                   piece("end of board", "rest", lot.width, end), piece("S1", "strip", wide, blank),
+        "pieces": [piece(&entry.name, "board", entry.width, entry.length), piece("A1", "blank", entry.width, blank),
+                   piece("end of board", "rest", entry.width, end), piece("S1", "strip", wide, blank),
                    piece("rest of A1", "rest", rest, blank), piece("panel", "panel", 1.0, 1.0)],
-        "fetch": [of(&lot.name, boards)], "steps": steps,
+        "fetch": [of(&entry.name, boards)], "steps": steps,
     });
     Some((plan, gone))
 }

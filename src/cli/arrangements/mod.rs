@@ -20,11 +20,11 @@ use crate::draw::{Form, Ground, Shot, bitmap, side_by_side};
 use crate::explore::{
     counting,
     enumeration::{Arrangements, Wanted},
-    laid::laid,
     moves::Same,
     pattern::Joints,
     plane_group::{PlaneGroup, Repeats},
     repeat::{Arrangement, MOST_CELLS, Poses, Repeat},
+    repeated_panel::repeated_panel,
 };
 use crate::files::{same_file, write_picture};
 use crate::layout::Panel;
@@ -312,7 +312,7 @@ fn drawn(repeat: &Repeat, report: &Report, png: bool) -> Result<Vec<u8>, CliErro
         .enumerate()
         .map(|(i, row)| {
             let words = format!("{}: {}", i + 1, row.group);
-            let panel = laid(repeat, &row.arrangement, times, &words)?;
+            let panel = repeated_panel(repeat, &row.arrangement, times, &words)?;
             Ok(Shot {
                 panel,
                 words,

@@ -11,7 +11,7 @@ use serde::Serialize;
 use crate::cli::table::{number, ruled_table};
 use crate::cli::terminal::json_lines;
 use crate::explore::plane_group::{PlaneGroup, Repeats};
-use crate::explore::repeat::{Arrangement, Look, Repeat};
+use crate::explore::repeat::{Arrangement, Repeat, TileLook};
 use crate::geom::number::{grouped, thousandth};
 use crate::layout::panel::JointCount;
 use crate::session::visible::on_one_line;
@@ -123,7 +123,7 @@ fn legend(repeat: &Repeat) -> String {
     text
 }
 
-fn in_words(look: &Look) -> String {
+fn in_words(look: &TileLook) -> String {
     let flip = if look.pose.flip { "flipped, " } else { "" };
     format!(
         "{} {flip}turned {}°",

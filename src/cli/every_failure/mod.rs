@@ -37,7 +37,8 @@ fn terminal(told: &mut String, trouble: &CliError) {
 
 /// What the page says.
 fn page(told: &mut String, error: &RunError) {
-    let fault = serde_json::to_value(session::fault::Fault::of(error)).expect("a fault is data");
+    let fault =
+        serde_json::to_value(session::fault::FaultReport::of(error)).expect("a fault is data");
     let _ = writeln!(
         told,
         "  page: {}",

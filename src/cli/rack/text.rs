@@ -6,7 +6,7 @@ use comfy_table::Cell;
 
 use crate::cli::table::{number, ruled_table};
 use crate::plan::Units;
-use crate::rack::{Booking, List, Lot, Moved, New, Rack};
+use crate::rack::{Booking, List, Moved, New, Rack, RackEntry};
 use crate::session::visible::on_one_line;
 
 /// The most entries that are listed.
@@ -15,28 +15,28 @@ const MOST_ROWS: usize = 1_000;
 /// The table of a rack, and what is booked on it.
 pub(super) fn list(rack: &Rack) -> String {
     let units = rack.shop().units;
-    let lots = rack.lots();
-    if lots.is_empty() {
+    let entries = rack.entries();
+    if entries.is_empty() {
         return "the rack is empty: add pieces with `plyloom rack add`\n".to_owned();
     }
     let mut table = ruled_table(false);
     table.set_header(["what", "name", "how many", "size", "of", "where"]);
-    for lot in lots.iter().take(MOST_ROWS) {
-        let count = lot.count.map_or("bought".to_owned(), |n| n.to_string());
-        let place = lot.place.as_deref().unwrap_or("");
+    for entry in entries.iter().take(MOST_ROWS) {
+        let count = entry.count.map_or("bought".to_owned(), |n| n.to_string());
+        let place = entry.place.as_deref().unwrap_or("");
         table.add_row([
-            Cell::new(lot.list.word()),
-            Cell::new(on_one_line(&lot.name)),
+            Cell::new(entry.list.word()),
+            Cell::new(on_one_line(&entry.name)),
             number(count),
-            Cell::new(size(lot, units)),
-            Cell::new(on_one_line(&lot.of)),
+            Cell::new(size(entry, units)),
+            Cell::new(on_one_line(&entry.of)),
             Cell::new(on_one_line(place)),
         ]);
     }
     let mut text = table.trim_fmt();
     text.push('\n');
-    if lots.len() > MOST_ROWS {
-        let _ = writeln!(text, "and {} more entries", lots.len() - MOST_ROWS);
+    if entries.len() > MOST_ROWS {
+        let _ = writeln!(text, "and {} more entries", entries.len() - MOST_ROWS);
     }
     for booked in &rack.shop().booked {
         if let Some(plan) = &booked.plan {
@@ -47,9 +47,9 @@ pub(super) fn list(rack: &Rack) -> String {
     text
 }
 
-fn size(lot: &Lot, units: Units) -> String {
-    let mut text = format!("{} x {}", units.fine(lot.width), units.fine(lot.length));
-    if let Some(thickness) = lot.thickness {
+fn size(entry: &RackEntry, units: Units) -> String {
+    let mut text = format!("{} x {}", units.fine(entry.width), units.fine(entry.length));
+    if let Some(thickness) = entry.thickness {
         let _ = write!(text, " x {}", units.fine(thickness));
     }
     text

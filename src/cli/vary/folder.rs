@@ -11,7 +11,7 @@ use sha2::{Digest as _, Sha256};
 
 use crate::cli::cli_error::CliError;
 use crate::explore::alike::hex;
-use crate::explore::index::{Head, Index, IndexError, PanelFacts, Result as Made, Variation};
+use crate::explore::index::{Head, Index, IndexError, PanelFacts, Variation, VariationResult};
 use crate::files::{
     FileError, FolderLock, Journal, clear_unfinished, exists, make_folder, read_bytes_up_to, remove,
 };
@@ -247,7 +247,7 @@ pub(super) fn sha256(bytes: &[u8]) -> String {
 /// The variations that failed, each with the reason.
 pub(super) fn failures(variations: &[Variation]) -> impl Iterator<Item = (&Variation, &str)> {
     variations.iter().filter_map(|v| match &v.result {
-        Made::Failed(failed) => Some((v, failed.message.as_str())),
-        Made::Made(_) => None,
+        VariationResult::Failed(failed) => Some((v, failed.message.as_str())),
+        VariationResult::Made(_) => None,
     })
 }

@@ -28,7 +28,9 @@ use crate::draw::{
     pixels_svg,
 };
 use crate::explore::alike::looks_of_all;
-use crate::explore::index::{Failed, Made, ParameterValue, Result as Came, Setting, Variation};
+use crate::explore::index::{
+    Failed, MadeVariation, ParameterSetting, ParameterValue, Variation, VariationResult,
+};
 use crate::explore::known_faces::KnownFaces;
 use crate::explore::measured::{Measured, measures};
 use crate::explore::panel_facts::facts;
@@ -206,7 +208,7 @@ impl Work<'_> {
             Ok(Some(result)) => result,
             Ok(None) => return Ok(None),
             Err(CliError::Ended(..)) if beside_others => return Ok(None),
-            Err(trouble @ CliError::Ended(..)) => Came::Failed(Failed {
+            Err(trouble @ CliError::Ended(..)) => VariationResult::Failed(Failed {
                 code: trouble.code().to_owned(),
                 message: trouble.to_string(),
                 place: None,
@@ -219,7 +221,7 @@ impl Work<'_> {
             set: combination
                 .set
                 .into_iter()
-                .map(|(name, value)| Setting { name, value })
+                .map(|(name, value)| ParameterSetting { name, value })
                 .collect(),
             seed: combination.seed,
             result,
@@ -239,21 +241,23 @@ impl Work<'_> {
         kept: &mut Kept,
         combination: &Combination,
         alone: Option<&Watch>,
-    ) -> Result<Option<Came>, CliError> {
+    ) -> Result<Option<VariationResult>, CliError> {
         let settings = Settings {
             watch: alone.cloned(),
             ..settings(self.named, combination, &self.budget)
         };
         let came = match evaluate(&self.named.source, &settings, Arc::clone(&self.host)) {
-            Ok(outcome) if outcome.panels.is_empty() => Came::Failed(Failed {
+            Ok(outcome) if outcome.panels.is_empty() => VariationResult::Failed(Failed {
                 code: "recipe::no_panel".to_owned(),
                 message: "the recipe makes no panel with these values".to_owned(),
                 place: None,
                 help: None,
             }),
-            Ok(outcome) => Came::Made(Box::new(self.keep(number, kept, &outcome, &settings)?)),
+            Ok(outcome) => {
+                VariationResult::Made(Box::new(self.keep(number, kept, &outcome, &settings)?))
+            }
             Err(failure) if alone.is_none() && is_felt(&failure.kind) => return Ok(None),
-            Err(failure) => Came::Failed(failed(&failure)),
+            Err(failure) => VariationResult::Failed(failed(&failure)),
         };
         Ok(Some(came))
     }
@@ -265,7 +269,7 @@ impl Work<'_> {
         kept: &mut Kept,
         outcome: &Outcome,
         settings: &Settings,
-    ) -> Result<Made, CliError> {
+    ) -> Result<MadeVariation, CliError> {
         let carried = (self.carry && self.draw)
             .then(|| EmbeddedRecipe::of(self.named, outcome, settings, &*self.host))
             .flatten();
@@ -300,7 +304,7 @@ impl Work<'_> {
                 Ok(facts(panels.1, tally, picture, digest))
             })
             .collect::<Result<_, CliError>>()?;
-        Ok(Made {
+        Ok(MadeVariation {
             seed: outcome.seed,
             recipe_sha256: digest(outcome.sources.iter().map(AsRef::as_ref)),
             parameters: outcome

@@ -12,7 +12,7 @@ use crate::draw::{
     Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
 };
 use crate::explore::choose::{Choose, Sort};
-use crate::explore::index::{Head, Index, Made, Variation};
+use crate::explore::index::{Head, Index, MadeVariation, Variation};
 use crate::explore::measured::unit_of;
 use crate::files::{remove, write_picture, write_whole};
 use crate::recipe::about::About;
@@ -127,7 +127,7 @@ fn card(
     index: &Index,
     names: &BTreeSet<&str>,
     variation: &Variation,
-    made: &Made,
+    made: &MadeVariation,
 ) -> Result<Card, CliError> {
     if !made.drawn() {
         return Err(undrawn(variation.number));
@@ -192,7 +192,7 @@ pub(super) fn set_words(variation: &Variation, names: &BTreeSet<&str>) -> String
 }
 
 /// The measure that they are sorted by; else how many tiles, and through how many joints lines run.
-fn figures(made: &Made, sort: Option<&str>) -> String {
+fn figures(made: &MadeVariation, sort: Option<&str>) -> String {
     let sorted = sort
         .and_then(|s| s.rsplit_once(':'))
         .and_then(|(text, _)| Sort::read(text).ok())

@@ -153,7 +153,7 @@ mod tests {
             reach: Reach::OwnFolder,
             typed: Typed::within(budget),
         };
-        let table = Arc::new(Table::new(given, watch::Watch::new().1));
+        let table = Arc::new(Table::new(given, watch::FileWatch::new().1));
         AppState::new(table, ShopFile::common(), 0).unwrap()
     }
 

@@ -1,4 +1,4 @@
-//! Connections: how long each step of one may take, and who keeps a place when there are too many.
+//! Connections: how long each step of one may take, and who keeps a slot when there are too many.
 //!
 //! Whoever has not shown the key yet is a stranger. There is room for a number of strangers; when one
 //! more comes, the one that came first has to go. So slow or many strangers never keep the owner's own
@@ -37,7 +37,7 @@ pub(super) async fn serve(listener: TcpListener, router: Router) {
 }
 
 async fn serve_within(listener: TcpListener, router: Router, head: Duration) {
-    let places = Arc::new(Places::default());
+    let slots = Arc::new(Slots::default());
     loop {
         let Ok((stream, _)) = listener.accept().await else {
             sleep(REFUSED).await;
@@ -45,8 +45,8 @@ async fn serve_within(listener: TcpListener, router: Router, head: Duration) {
         };
         // Small answers leave at once.
         let _ = stream.set_nodelay(true);
-        let (place, gone) = Places::take(&places);
-        let answers = router.clone().layer(Extension(Arc::new(place)));
+        let (slot, gone) = Slots::take(&slots);
+        let answers = router.clone().layer(Extension(Arc::new(slot)));
         tokio::spawn(async move {
             let connection = http1::Builder::new()
                 .timer(TokioTimer::new())
@@ -64,9 +64,9 @@ async fn serve_within(listener: TcpListener, router: Router, head: Duration) {
     }
 }
 
-/// Who holds which place.
+/// Who holds which slot.
 #[derive(Debug, Default)]
-struct Places {
+struct Slots {
     held: Mutex<Held>,
 }
 
@@ -80,26 +80,26 @@ struct Held {
     known: Vec<(u64, oneshot::Sender<()>)>,
 }
 
-/// The place of one connection.
+/// The slot of one connection.
 #[derive(Debug)]
-pub(super) struct Place {
+pub(super) struct Slot {
     number: u64,
-    places: Arc<Places>,
+    slots: Arc<Slots>,
 }
 
-impl Places {
-    /// A place for one more, and what ends when it has to be given up.
-    fn take(places: &Arc<Self>) -> (Place, oneshot::Receiver<()>) {
+impl Slots {
+    /// A slot for one more, and what ends when it has to be given up.
+    fn take(slots: &Arc<Self>) -> (Slot, oneshot::Receiver<()>) {
         let (end, gone) = oneshot::channel();
-        let mut held = places.held();
+        let mut held = slots.held();
         held.number += 1;
         let number = held.number;
         held.strangers.push_back((number, end));
         if held.strangers.len() > MOST_STRANGERS {
             held.strangers.pop_front();
         }
-        let places = Arc::clone(places);
-        (Place { number, places }, gone)
+        let slots = Arc::clone(slots);
+        (Slot { number, slots }, gone)
     }
 
     fn held(&self) -> MutexGuard<'_, Held> {
@@ -107,23 +107,23 @@ impl Places {
     }
 }
 
-impl Place {
-    /// Whoever holds it has shown the key: the place stays, as long as there are not too many such.
+impl Slot {
+    /// Whoever holds it has shown the key: the slot stays, as long as there are not too many such.
     pub(super) fn keep(&self) {
-        let mut held = self.places.held();
+        let mut held = self.slots.held();
         if held.known.len() >= MOST_KNOWN {
             return;
         }
         let at = held.strangers.iter().position(|(n, _)| *n == self.number);
-        if let Some(place) = at.and_then(|at| held.strangers.remove(at)) {
-            held.known.push(place);
+        if let Some(slot) = at.and_then(|at| held.strangers.remove(at)) {
+            held.known.push(slot);
         }
     }
 }
 
-impl Drop for Place {
+impl Drop for Slot {
     fn drop(&mut self) {
-        let mut held = self.places.held();
+        let mut held = self.slots.held();
         held.strangers.retain(|(n, _)| *n != self.number);
         held.known.retain(|(n, _)| *n != self.number);
     }
@@ -243,16 +243,16 @@ mod tests {
 
     #[test]
     fn the_stranger_that_came_first_has_to_go_and_who_has_the_key_stays() {
-        let places = Arc::new(Places::default());
-        let (own, mut own_gone) = Places::take(&places);
+        let slots = Arc::new(Slots::default());
+        let (own, mut own_gone) = Slots::take(&slots);
         own.keep();
-        let (_first, mut first_gone) = Places::take(&places);
-        let others: Vec<_> = (1..MOST_STRANGERS).map(|_| Places::take(&places)).collect();
+        let (_first, mut first_gone) = Slots::take(&slots);
+        let others: Vec<_> = (1..MOST_STRANGERS).map(|_| Slots::take(&slots)).collect();
         assert_eq!(
             first_gone.try_recv(),
             Err(oneshot::error::TryRecvError::Empty)
         );
-        let (_last, mut last_gone) = Places::take(&places);
+        let (_last, mut last_gone) = Slots::take(&slots);
         assert_eq!(
             first_gone.try_recv(),
             Err(oneshot::error::TryRecvError::Closed)

@@ -34,14 +34,14 @@ pub use self::error::PageError;
 use self::app_state::AppState;
 use self::server::{listen, serve};
 use self::table::Table;
-use super::watch::{Cause, Ran, Stop, Watch};
+use super::watch::{Cause, FileWatch, Ran, Stop};
 use crate::layout::panel::Panel;
 use crate::session::planned::ShopFile;
 use crate::session::{Given, RunError};
 
 /// A page that is ready to be opened.
 pub struct Page {
-    watch: Watch,
+    watch: FileWatch,
     stop: Stop,
     table: Arc<Table>,
     listener: TcpListener,
@@ -77,7 +77,7 @@ impl Page {
     pub fn new(given: Given, port: Option<u16>, shop: ShopFile) -> Result<Self, PageError> {
         let listener = listen(port)?;
         let port = listener.local_addr().map_err(PageError::Listen)?.port();
-        let (watch, stop) = Watch::new();
+        let (watch, stop) = FileWatch::new();
         let table = Arc::new(Table::new(given, stop.clone()));
         let desk = AppState::new(Arc::clone(&table), shop, port)?;
         Ok(Self {

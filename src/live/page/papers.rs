@@ -22,7 +22,7 @@ pub(super) struct PaperKey {
 /// What is sliced, where that is asked for.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Way {
+pub(super) struct SlicingQuery {
     way: Option<Sliced>,
 }
 
@@ -30,7 +30,7 @@ pub(super) struct Way {
 pub(super) async fn summary(
     State(desk): State<AppState>,
     Path((id, panel)): Path<(u64, usize)>,
-    Query(Way { way }): Query<Way>,
+    Query(SlicingQuery { way }): Query<SlicingQuery>,
 ) -> Response {
     let inside = desk.clone();
     of_picture(&desk, (id, panel), move |made| {

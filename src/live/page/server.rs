@@ -17,7 +17,7 @@ use axum::routing::{get, post};
 use super::answers::{json, of_picture, problem, typed};
 use super::app_state::AppState;
 use super::assets::{PAGE, SIGN, asset};
-use super::connections::{self, Place};
+use super::connections::{self, Slot};
 use super::error::PageError;
 use super::events::events;
 use super::guards::{HEADERS, check_key, check_origin};
@@ -148,13 +148,13 @@ async fn origin_needed(State(desk): State<AppState>, request: Request, next: Nex
 
 async fn key_needed(
     State(desk): State<AppState>,
-    Extension(place): Extension<Arc<Place>>,
+    Extension(slot): Extension<Arc<Slot>>,
     request: Request,
     next: Next,
 ) -> Response {
     match check_key(request.headers(), &desk.key) {
         Ok(()) => {
-            place.keep();
+            slot.keep();
             next.run(request).await
         }
         Err(refusal) => problem(StatusCode::FORBIDDEN, &refusal.to_string()),

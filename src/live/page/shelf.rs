@@ -20,7 +20,7 @@ use crate::files::{DiskStore, recipes_of};
 use crate::recipe::memory_store::MemoryStore;
 use crate::recipe::store::{Shelf as _, Store, WriteError};
 use crate::session::card::Short;
-use crate::session::fault::Fault;
+use crate::session::fault::FaultReport;
 use crate::session::kept::{LONGEST_NAME, is_choice_name};
 use crate::session::visible::visible;
 use crate::session::{Given, Opened};
@@ -113,7 +113,7 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(wanted): Sent<Wanted
         Ok(
             match given.carry_out(&opened, &mut knobs, &host, &mut Vec::new()) {
                 Ok(outcome) => value!(Short::of(&outcome)),
-                Err(error) => value!({ "fault": Fault::of(&error) }),
+                Err(error) => value!({ "fault": FaultReport::of(&error) }),
             },
         )
     })

@@ -13,7 +13,7 @@ use super::asking::answer;
 use super::sent::Sent;
 use super::wall::one_at_a_time;
 use crate::files::DiskStore;
-use crate::session::fault::Fault;
+use crate::session::fault::FaultReport;
 use crate::session::states::Change;
 use crate::session::steps::{self, Go};
 use crate::session::values::{self, PutValue, ValueParameter};
@@ -21,7 +21,7 @@ use crate::session::values::{self, PutValue, ValueParameter};
 /// A state to look at.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Look {
+pub(super) struct StateToShow {
     number: u64,
 }
 
@@ -60,15 +60,15 @@ pub(super) async fn go(State(desk): State<AppState>, Sent(to): Sent<Go>) -> Resp
 }
 
 /// Carries a state out beside what is shown, to be looked at; nothing is changed by that.
-pub(super) async fn see(State(desk): State<AppState>, Sent(look): Sent<Look>) -> Response {
+pub(super) async fn see(State(desk): State<AppState>, Sent(state): Sent<StateToShow>) -> Response {
     one_at_a_time(desk, move |desk| {
         let (now, store) = (desk.table.now(), DiskStore::new());
-        match steps::carried_out(bench(&desk.table.given(), &now, &store), look.number)? {
+        match steps::carried_out(bench(&desk.table.given(), &now, &store), state.number)? {
             Ok((opened, outcome)) => {
                 let made = desk.table.lay_aside(opened, outcome);
                 Ok(value!({ "shown": made.id, "picture": made.told() }))
             }
-            Err(error) => Ok(value!({ "fault": Fault::of(&error) })),
+            Err(error) => Ok(value!({ "fault": FaultReport::of(&error) })),
         }
     })
     .await

@@ -21,7 +21,7 @@ use crate::recipe::outcome::Outcome;
 use crate::session::RunError;
 use crate::session::Snapshot;
 use crate::session::card::{Card, MadeCard};
-use crate::session::fault::Fault;
+use crate::session::fault::FaultReport;
 use crate::session::knobs::Knobs;
 use crate::session::run_result::RunResult;
 use crate::session::stars;
@@ -72,7 +72,7 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -
                 Ok(outcome) => Ok(value!(MadeCard::of(&outcome, card.panel, &card.look))),
                 Err(error) => {
                     again.store(error.is_recall(), Ordering::SeqCst);
-                    Ok(value!({ "fault": Fault::of(&error) }))
+                    Ok(value!({ "fault": FaultReport::of(&error) }))
                 }
             }
         })
@@ -180,7 +180,7 @@ mod tests {
 
     use super::*;
     use crate::live::page::table::Table;
-    use crate::live::watch::Watch;
+    use crate::live::watch::FileWatch;
     use crate::recipe::store::Reach;
     use crate::session::Given;
     use crate::session::Typed;
@@ -204,7 +204,7 @@ panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
             reach: Reach::OwnFolder,
             typed: Typed::default(),
         };
-        let table = Arc::new(Table::new(given, Watch::new().1));
+        let table = Arc::new(Table::new(given, FileWatch::new().1));
         AppState::new(table, ShopFile::common(), 0).unwrap()
     }
 

@@ -3,7 +3,7 @@
 use rhai::Engine;
 
 use super::nearest::nearest;
-use super::tokens::{self, Kind, Token};
+use super::tokens::{self, Token, TokenKind};
 use super::types;
 use crate::recipe::fault::Fault;
 use crate::recipe::foreign::instead_of;
@@ -71,7 +71,7 @@ pub(super) fn declared(text: &str) -> Vec<(String, Token)> {
             let start = i + usize::from(here == "fn");
             i = start;
             while i < list.len() && word(&list[i]) != closing && i < start + 40 {
-                if list[i].kind == Kind::Name {
+                if list[i].kind == TokenKind::Name {
                     found.push((word(&list[i]), list[i].clone()));
                 }
                 i += 1;
@@ -79,7 +79,7 @@ pub(super) fn declared(text: &str) -> Vec<(String, Token)> {
             i += 1;
         }
     }
-    found.retain(|(name, token)| token.kind == Kind::Name && name != "in");
+    found.retain(|(name, token)| token.kind == TokenKind::Name && name != "in");
     found
 }
 
@@ -88,7 +88,7 @@ fn opens_bars(text: &str, list: &[Token], i: usize) -> bool {
     let Some(before) = i.checked_sub(1).map(|i| &list[i]) else {
         return true;
     };
-    before.kind == Kind::Sign && !matches!(&text[before.span.clone()], ")" | "]" | "}")
+    before.kind == TokenKind::Sign && !matches!(&text[before.span.clone()], ")" | "]" | "}")
 }
 
 /// What to say about a name of a value that is not known at its place.

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 /// What a token is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Kind {
+pub(crate) enum TokenKind {
     /// A name or keyword.
     Name,
     /// A number.
@@ -19,7 +19,7 @@ pub(crate) enum Kind {
 /// A token: what it is and which bytes it takes.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(crate) struct Token {
-    pub(crate) kind: Kind,
+    pub(crate) kind: TokenKind,
     pub(crate) span: Range<usize>,
 }
 
@@ -122,25 +122,25 @@ fn block_comment(text: &str) -> usize {
 }
 
 /// Kind and length of the token that `text` begins with.
-fn measure(text: &str) -> Option<(Kind, usize)> {
+fn measure(text: &str) -> Option<(TokenKind, usize)> {
     let first = text.chars().next()?;
     Some(if first.is_alphabetic() || first == '_' {
         (
-            Kind::Name,
+            TokenKind::Name,
             while_in(text, |c| c.is_alphanumeric() || c == '_'),
         )
     } else if first.is_ascii_digit() {
-        (Kind::Number, number(text))
+        (TokenKind::Number, number(text))
     } else if matches!(first, '"' | '`' | '\'') {
-        (Kind::Text, quoted(text, first))
+        (TokenKind::Text, quoted(text, first))
     } else if first.is_whitespace() {
-        (Kind::Sign, 0)
+        (TokenKind::Sign, 0)
     } else {
         let length = SIGNS
             .iter()
             .find(|sign| text.starts_with(**sign))
             .map_or(first.len_utf8(), |sign| sign.len());
-        (Kind::Sign, length)
+        (TokenKind::Sign, length)
     })
 }
 

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::{Doubt, Doubtful};
 use crate::recipe::comparing::is_sign;
-use crate::recipe::diagnostics::tokens::{Kind, Token, tokens, word};
+use crate::recipe::diagnostics::tokens::{Token, TokenKind, tokens, word};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Domain;
 use crate::recipe::reading::bound_parameters;
@@ -113,7 +113,10 @@ fn colours(text: &str, outcome: &Outcome) -> Vec<String> {
 
 fn colour_and_text(text: &str, list: &[Token], i: usize, colours: &[String]) -> Option<String> {
     let sides = [i - 1, i + 1];
-    let is_text = |at: usize| list.get(at).is_some_and(|token| token.kind == Kind::Text);
+    let is_text = |at: usize| {
+        list.get(at)
+            .is_some_and(|token| token.kind == TokenKind::Text)
+    };
     let colour = |at: usize| colours.iter().find(|name| *name == word(text, list, at));
     let (a, b) = (sides[0], sides[1]);
     let found = if is_text(b) {

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use super::error::HandleError;
 use super::lengths::Length;
-use crate::recipe::diagnostics::tokens::{Kind, Token, closing, deeper, word};
+use crate::recipe::diagnostics::tokens::{Token, TokenKind, closing, deeper, word};
 
 /// How many variables lead to one another at most.
 const DEEPEST: usize = 16;
@@ -168,7 +168,7 @@ impl<'t> Reader<'t> {
     pub(super) fn value(&self, tokens: &Tokens) -> Tokens {
         let mut now = tokens.clone();
         for _ in 0..DEEPEST {
-            let name = now.len() == 1 && self.all[now.start].kind == Kind::Name;
+            let name = now.len() == 1 && self.all[now.start].kind == TokenKind::Name;
             match name.then(|| self.given(self.word(now.start))).flatten() {
                 Some(given) => now = given,
                 None => break,
@@ -188,7 +188,7 @@ impl<'t> Reader<'t> {
     pub(super) fn length(&self, tokens: &Tokens) -> Result<Length, HandleError> {
         let value = self.value(tokens);
         let value = self.default_of(&value).unwrap_or(value);
-        let number = |at: usize| self.all.get(at).is_some_and(|t| t.kind != Kind::Name);
+        let number = |at: usize| self.all.get(at).is_some_and(|t| t.kind != TokenKind::Name);
         let plain = match value.len() {
             1 => number(value.start),
             2 => self.word(value.start) == "-" && number(value.start + 1),

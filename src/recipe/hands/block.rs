@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::ops::Range;
 
-use crate::recipe::diagnostics::tokens::{Kind, Token, closing, word};
+use crate::recipe::diagnostics::tokens::{Token, TokenKind, closing, word};
 use crate::recipe::rewrite::quoted;
 
 /// A cell in reading order: its course, then its column.
@@ -203,7 +203,7 @@ fn entry(
 fn number(text: &str, all: &[Token], i: &mut usize) -> Option<i32> {
     let minus = word(text, all, *i) == "-";
     let at = *i + usize::from(minus);
-    let token = all.get(at).filter(|t| t.kind == Kind::Number)?;
+    let token = all.get(at).filter(|t| t.kind == TokenKind::Number)?;
     let value: i32 = text[token.span.clone()].parse().ok()?;
     *i = at + 1;
     Some(if minus { -value } else { value })

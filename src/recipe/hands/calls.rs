@@ -1,7 +1,7 @@
 //! What a recipe calls a tile at some place of its text.
 
 use crate::geom::angle;
-use crate::recipe::diagnostics::tokens::{Kind, Token, closing, word};
+use crate::recipe::diagnostics::tokens::{Token, TokenKind, closing, word};
 use crate::recipe::outcome::Named;
 use crate::recipe::rewrite::quoted;
 use crate::stock::{Pose, Tile};
@@ -109,7 +109,7 @@ fn changes(from: Pose, to: Pose) -> Vec<String> {
 pub(super) fn slices_after(text: &str, all: &[Token], at: usize) -> bool {
     let later = all
         .iter()
-        .filter(|t| t.span.start >= at && t.kind == Kind::Name);
+        .filter(|t| t.span.start >= at && t.kind == TokenKind::Name);
     let mut words = later.map(|t| &text[t.span.clone()]);
     words.any(|w| w == "slice" || w == "import")
 }

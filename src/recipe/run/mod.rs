@@ -53,7 +53,7 @@ pub trait Draft: Send + Sync {
 }
 
 /// A draft that the recipe and the run share.
-pub type Handle = Arc<dyn Draft>;
+pub type SharedDraft = Arc<dyn Draft>;
 
 /// The state of one run; clones share it.
 #[derive(Clone)]
@@ -83,7 +83,7 @@ struct RunState {
     parameters: Vec<Located<Parameter>>,
     own_seed: Option<u64>,
     seed_used: bool,
-    panels: Vec<Located<Handle>>,
+    panels: Vec<Located<SharedDraft>>,
     held_nowhere: Vec<Location>,
 }
 
@@ -300,7 +300,7 @@ impl Run {
     ///
     /// # Errors
     /// When there is one of this name already.
-    pub fn add_panel(&self, context: &NativeCallContext, panel: Handle) -> Result<(), Fault> {
+    pub fn add_panel(&self, context: &NativeCallContext, panel: SharedDraft) -> Result<(), Fault> {
         let place = self.place(context);
         let mut state = self.state();
         if let Some(first) = (state.panels.iter()).find(|p| p.thing.name() == panel.name()) {
@@ -321,7 +321,7 @@ impl Run {
     }
 
     /// The panels begun, in order.
-    pub(super) fn take_panels(&self) -> Vec<Located<Handle>> {
+    pub(super) fn take_panels(&self) -> Vec<Located<SharedDraft>> {
         std::mem::take(&mut self.state().panels)
     }
 
@@ -373,7 +373,7 @@ impl Run {
     }
 
     /// The panel of this name, where one was begun.
-    pub(super) fn panel_named(&self, name: &str) -> Option<Handle> {
+    pub(super) fn panel_named(&self, name: &str) -> Option<SharedDraft> {
         let state = self.state();
         let found = state.panels.iter().find(|made| made.thing.name() == name);
         found.map(|made| Arc::clone(&made.thing))

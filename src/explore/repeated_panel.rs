@@ -11,7 +11,7 @@ use crate::{
 ///
 /// # Errors
 /// When the tiles do not lie edge to edge, which those of a checked lattice do.
-pub fn laid(
+pub fn repeated_panel(
     repeat: &Repeat,
     arrangement: &[u16],
     (across, down): (u32, u32),

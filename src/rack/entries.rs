@@ -7,7 +7,7 @@ use crate::plan::{Units, shop::held::HeldKind};
 
 /// An entry of a rack: pieces that are alike.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Lot {
+pub struct RackEntry {
     /// The list that it stands in.
     pub list: List,
     /// Its place in the list, from 0.
@@ -33,7 +33,7 @@ pub struct Lot {
 impl Rack {
     /// All entries.
     #[must_use]
-    pub fn lots(&self) -> Vec<Lot> {
+    pub fn entries(&self) -> Vec<RackEntry> {
         let sheets =
             super::edit::list(&self.document, List::Sheet).map_or(0, toml_edit::ArrayOfTables::len);
         let boards = self.shop.boards.iter().enumerate().map(|(i, board)| {
@@ -47,7 +47,7 @@ impl Rack {
                 .flatten()
                 .map(ToString::to_string)
                 .collect();
-            Lot {
+            RackEntry {
                 list,
                 at,
                 name: board.name.clone(),
@@ -60,18 +60,23 @@ impl Rack {
                 volume: board.thickness.map(|t| t * board.width * board.length),
             }
         });
-        let leaves = self.shop.veneers.iter().enumerate().map(|(at, leaf)| Lot {
-            list: List::Veneer,
-            at,
-            name: leaf.label.clone().unwrap_or_else(|| leaf.name.clone()),
-            count: leaf.count,
-            place: leaf.place.clone(),
-            of: leaf.name.clone(),
-            width: leaf.width,
-            length: leaf.length,
-            thickness: None,
-            volume: None,
-        });
+        let leaves = self
+            .shop
+            .veneers
+            .iter()
+            .enumerate()
+            .map(|(at, leaf)| RackEntry {
+                list: List::Veneer,
+                at,
+                name: leaf.label.clone().unwrap_or_else(|| leaf.name.clone()),
+                count: leaf.count,
+                place: leaf.place.clone(),
+                of: leaf.name.clone(),
+                width: leaf.width,
+                length: leaf.length,
+                thickness: None,
+                volume: None,
+            });
         let mut numbers = [0; 3];
         let parts = self.shop.held.iter().map(move |held| {
             let list = match held.kind {
@@ -86,7 +91,7 @@ impl Rack {
                 HeldKind::Tile => (height, held.length),
                 _ => (held.length, height),
             };
-            Lot {
+            RackEntry {
                 list,
                 at: *number - 1,
                 name: held.name.clone(),
