@@ -1,5 +1,4 @@
-//! From a recipe's text to its drawing on disk: by a rule, in bulk, flat, within bounds or not, and
-//! how all of it grows.
+//! From a recipe's text to its drawing on disk: by a rule, in bulk, flat, and how all of it grows.
 
 use std::hint::black_box;
 use std::num::NonZeroUsize;
@@ -9,7 +8,7 @@ use std::time::Duration;
 
 use plyloom::draw::{Document, Form, PanelOptions, PreviewOptions, preview_document};
 use plyloom::files::{Sink, write_picture_by};
-use plyloom::recipe::evaluate::{evaluate, evaluate_unbounded};
+use plyloom::recipe::evaluate::evaluate;
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::{Budget, Settings};
 use plyloom::recipe::source::Source;
@@ -214,30 +213,6 @@ pub(crate) fn flat() -> Vec<Row> {
             )
         })
         .collect()
-}
-
-/// With and without bounds.
-pub(crate) fn bounds() -> Vec<Row> {
-    [
-        (Choice::Rule, "a rule"),
-        (Choice::Loop, "a rule with a loop"),
-    ]
-    .into_iter()
-    .map(|(choice, word)| {
-        let work = Work::new(choice, HUNDRED_THOUSAND, 1);
-        let on = || timed(|| black_box(work.evaluated())).0;
-        let off = || {
-            let free = || evaluate_unbounded(&work.source, &work.settings, host());
-            timed(|| black_box(free().expect("the recipe is sound"))).0
-        };
-        Row::times(
-            format!("10^5 tiles by {word}, bounds on"),
-            "bounds off",
-            pair(21, on, off),
-            Goal::AtMost(1.1),
-        )
-    })
-    .collect()
 }
 
 /// As many tiles in a curved outline with two holes as in a rectangle.

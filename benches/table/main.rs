@@ -30,7 +30,6 @@ const GROUPS: [Group; 20] = [
     ("rule", fill_rows::by_a_rule),
     ("bulk", fill_rows::in_bulk),
     ("flat", fill_rows::flat),
-    ("bounds", fill_rows::bounds),
     ("growth", fill_rows::growth),
     ("outline", fill_rows::outlined),
     ("cold", process_rows::cold_start),

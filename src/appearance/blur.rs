@@ -72,12 +72,6 @@ impl Pixels {
         self.height
     }
 
-    /// The bytes.
-    #[must_use]
-    pub fn bytes(&self) -> &[u8] {
-        &self.bytes
-    }
-
     pub(super) fn bytes_mut(&mut self) -> &mut [u8] {
         &mut self.bytes
     }
@@ -128,27 +122,6 @@ impl Pixels {
             bytes[4 * i + 3] = share(*a);
         }
         Self { bytes, ..*self }
-    }
-
-    /// How much the luminance varies: standard deviation over mean, of what is not transparent.
-    /// 0 is one even tone.
-    #[must_use]
-    pub fn variation(&self) -> f64 {
-        let light = Light::table();
-        let (mut weight, mut sum, mut squares) = (0.0, 0.0, 0.0);
-        for p in self.bytes.chunks_exact(4) {
-            let part = |c: u8| f64::from(light.decoded[usize::from(c)]);
-            let y = super::Linear::new(part(p[0]), part(p[1]), part(p[2])).luminance();
-            let w = f64::from(p[3]);
-            weight += w;
-            sum += w * y;
-            squares += w * y * y;
-        }
-        if sum <= 0.0 {
-            return 0.0;
-        }
-        let mean = sum / weight;
-        (squares / weight - mean * mean).max(0.0).sqrt() / mean
     }
 
     fn channel(&self, which: usize) -> impl Iterator<Item = u8> + '_ {

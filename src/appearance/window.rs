@@ -82,13 +82,6 @@ pub fn best(panel: &Panel, shape: Shape, seeing: Seeing) -> Option<Best> {
     })
 }
 
-/// What lies in an object's outline at a place; none where some of it is off the wood.
-#[must_use]
-pub fn at(panel: &Panel, shape: Shape, centre: Point, seeing: Seeing) -> Option<Window> {
-    let look = Looker::of(panel, seeing);
-    look.at(shape, centre).map(|w| look.with_lines(w))
-}
-
 /// The panel trimmed to an upright rectangle, which becomes its finished size. Joints are not
 /// counted anew: there are none in the result.
 #[must_use]

@@ -67,6 +67,6 @@ pub use self::{
     png::{bitmap, png},
     side_by_side::{Shot, side_by_side},
     stamped::{is_stamped, panel_bitmap, preview_bitmap},
-    svg::{panel_document, panel_svg, preview_document, preview_svg},
+    svg::{panel_document, panel_svg, preview_document},
     thumbnail::Thumbnails,
 };

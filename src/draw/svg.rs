@@ -119,12 +119,6 @@ pub fn preview_document<'a>(panel: &'a Panel, options: &PreviewOptions) -> Docum
     out
 }
 
-/// [`preview_document`] as one text.
-#[must_use]
-pub fn preview_svg(panel: &Panel, options: &PreviewOptions) -> String {
-    preview_document(panel, options).to_text()
-}
-
 /// A document of this size in mm, begun, with a place for metadata.
 pub(super) fn document<'a>(size: (f64, f64), about: &str) -> Document<'a> {
     let mut out = Document::default();

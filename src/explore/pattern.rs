@@ -173,16 +173,6 @@ impl Pattern {
         found
     }
 
-    /// The colour at a place; none where it lies on a border or nothing is there.
-    #[must_use]
-    pub fn colour_at(&self, p: Point) -> Option<Colour> {
-        let p = self.periods.wrapped(p);
-        let spot = Rect { min: p, max: p };
-        self.near(spot)
-            .find(|c| depth_of(&c.polygon, p) > TOLERANCE)
-            .map(|c| self.colour(c))
-    }
-
     /// Whether a move maps the pattern onto itself: no piece comes to lie, deeper than the
     /// tolerance, on another colour; and every tile on a tile, where joints count.
     ///

@@ -102,20 +102,6 @@ impl PlaneGroup {
         (short, international, orbifold)
     }
 
-    /// How many moves there are up to translations: the order of the point group.
-    #[must_use]
-    pub fn order(self) -> u32 {
-        match self {
-            Self::P1 => 1,
-            Self::P2 | Self::Pm | Self::Pg | Self::Cm => 2,
-            Self::P3 => 3,
-            Self::Pmm | Self::Pmg | Self::Pgg | Self::Cmm | Self::P4 => 4,
-            Self::P3m1 | Self::P31m | Self::P6 => 6,
-            Self::P4m | Self::P4g => 8,
-            Self::P6m => 12,
-        }
-    }
-
     /// The group of some symmetries.
     #[must_use]
     pub fn of(symmetries: &Symmetries) -> Self {

@@ -71,13 +71,6 @@ impl Shard {
             Err(wrong())
         }
     }
-
-    /// Whether a variation belongs to it: every n-th one, so that slow corners of a sweep are
-    /// spread over all parts.
-    #[must_use]
-    pub fn has(self, number: u64) -> bool {
-        (number - 1) % self.of == self.part - 1
-    }
 }
 
 impl Sweep {
@@ -123,12 +116,6 @@ impl Sweep {
     #[must_use]
     pub fn seeds(&self) -> Option<&Axis> {
         self.seeds.as_ref()
-    }
-
-    /// How many combinations there are, a sample or not.
-    #[must_use]
-    pub fn combinations(&self) -> u128 {
-        self.all
     }
 
     /// Which of them are made, when not all.
@@ -299,7 +286,6 @@ mod tests {
         assert_eq!(part(1), [1, 4, 7, 10]);
         assert_eq!(part(2), [2, 5, 8]);
         assert_eq!(part(3), [3, 6, 9]);
-        assert!(Shard { part: 2, of: 3 }.has(5) && !Shard { part: 2, of: 3 }.has(6));
         assert!(
             sweep
                 .numbers(Some(Shard { part: 40, of: 50 }))

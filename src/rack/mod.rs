@@ -59,12 +59,6 @@ impl Rack {
         &self.shop
     }
 
-    /// Its text.
-    #[must_use]
-    pub fn text(&self) -> String {
-        self.document.to_string()
-    }
-
     /// A mark that tells its pieces from others, whatever comments say.
     #[must_use]
     pub fn mark(&self) -> String {

@@ -62,9 +62,6 @@ pub(super) fn for_lane(run: &Run, words: Shared<Module>, counted: bool) -> Engin
 fn bind(engine: &mut Engine, run: &Run, counted: bool) {
     // The value is shared: Rhai copies it at each call.
     engine.set_default_tag(Dynamic::from(run.clone()).into_shared());
-    if !run.bounded() {
-        return;
-    }
     limits::set(engine);
     if counted {
         let counter = run.clone();

@@ -42,53 +42,28 @@ pub fn evaluate(
     settings: &Settings,
     host: Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
-    evaluate_within(true, source, settings, &host)
-}
-
-/// Evaluates a recipe without bounds on steps, texts, lists and nesting: to measure what they cost,
-/// and for nothing else.
-///
-/// # Errors
-/// As [`evaluate`].
-#[doc(hidden)]
-#[allow(
-    clippy::needless_pass_by_value,
-    reason = "called like the one it is compared with"
-)]
-pub fn evaluate_unbounded(
-    source: &Arc<Source>,
-    settings: &Settings,
-    host: Arc<dyn Host>,
-) -> Result<Outcome, Failure> {
-    evaluate_within(false, source, settings, &host)
+    carried_out(source, settings, &host)
 }
 
 #[cfg(target_family = "wasm")]
-fn evaluate_within(
-    bounded: bool,
+fn carried_out(
     source: &Arc<Source>,
     settings: &Settings,
     host: &Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
     let (source, settings, host) = (Arc::clone(source), settings.clone(), Arc::clone(host));
-    on_this_thread(&Run::within(bounded, source, settings, host))
+    on_this_thread(&Run::new(source, settings, host))
 }
 
 #[cfg(not(target_family = "wasm"))]
-fn evaluate_within(
-    bounded: bool,
+fn carried_out(
     source: &Arc<Source>,
     settings: &Settings,
     host: &Arc<dyn Host>,
 ) -> Result<Outcome, Failure> {
     let mut settings = settings.clone();
     loop {
-        let run = Run::within(
-            bounded,
-            Arc::clone(source),
-            settings.clone(),
-            Arc::clone(host),
-        );
+        let run = Run::new(Arc::clone(source), settings.clone(), Arc::clone(host));
         match on_own_thread(&run) {
             Ok(result) => return result,
             // No room for the stack: with less memory, less will do.

@@ -12,7 +12,7 @@ use std::{
 
 use crate::draw_support::{hexagons, mitre, panel, rosette, squares};
 use plyloom::{
-    draw::{Form, Ground, PanelOptions, PreviewOptions, panel_svg, png, preview_svg},
+    draw::{Form, Ground, PanelOptions, PreviewOptions, panel_svg, png, preview_document},
     geom::Point,
     layout::panel::Panel,
     stock::{Tile, TileKind},
@@ -36,7 +36,7 @@ fn parsed(svg: &str) -> Document<'_> {
 }
 
 fn preview(p: &Panel) -> String {
-    preview_svg(p, &PreviewOptions::default())
+    preview_document(p, &PreviewOptions::default()).to_text()
 }
 
 fn flat() -> PanelOptions {
@@ -161,7 +161,7 @@ fn ids_are_unique_and_every_link_leads_somewhere() {
                 form,
                 title: None,
             };
-            let svg = preview_svg(&p, &PreviewOptions { panel, note: None });
+            let svg = preview_document(&p, &PreviewOptions { panel, note: None }).to_text();
             let doc = parsed(&svg);
             let ids: Vec<&str> = doc
                 .descendants()
@@ -214,7 +214,7 @@ fn names_cannot_break_the_document() {
             ..PanelOptions::default()
         };
         let note = Some(name.to_owned());
-        let svg = preview_svg(&p, &PreviewOptions { panel, note });
+        let svg = preview_document(&p, &PreviewOptions { panel, note }).to_text();
         let doc = parsed(&svg);
         assert_eq!(
             doc.descendants()
@@ -351,7 +351,7 @@ fn the_svg_reader_has_nothing_to_complain_about() {
                 panel,
                 note: Some(p.name.clone()),
             };
-            png(&preview_svg(p, &options), 100, Ground::Paper).unwrap();
+            png(&preview_document(p, &options).to_text(), 100, Ground::Paper).unwrap();
         }
     }
     let found = COMPLAINTS.0.lock().unwrap();

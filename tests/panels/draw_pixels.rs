@@ -11,7 +11,7 @@ use crate::draw_support::{hexagons, squares};
 use plyloom::{
     draw::{
         Form, Ground, PanelOptions, PreviewOptions, Thumbnails, bitmap, panel_svg, png,
-        preview_bitmap, preview_svg,
+        preview_bitmap, preview_document,
     },
     geom::Point,
     layout::{Trim, panel::Panel},
@@ -204,7 +204,7 @@ fn a_line_of_one_colour_runs_through_a_joint_without_a_seam() {
 #[test]
 fn veneers_are_seen_in_a_picture_of_the_page() {
     let p = hexagons("Rosettes", 3, 3, true);
-    let svg = preview_svg(&p, &PreviewOptions::default());
+    let svg = preview_document(&p, &PreviewOptions::default()).to_text();
     let picture = Picture::read(&png(&svg, 1200, Ground::Paper).unwrap());
     assert_eq!(picture.channels, 3);
     let region = p.faces[0].face.regions()[0].layer;
@@ -304,7 +304,12 @@ fn stamped_pages_show_what_the_renderer_shows() {
             ..PreviewOptions::default()
         };
         let ours = preview_bitmap(&p, &options, 900).unwrap();
-        let theirs = bitmap(&preview_svg(&p, &options), 900, Ground::Paper).unwrap();
+        let theirs = bitmap(
+            &preview_document(&p, &options).to_text(),
+            900,
+            Ground::Paper,
+        )
+        .unwrap();
         assert_eq!((ours.width, ours.height), (theirs.width, theirs.height));
         let apart = |rows: std::ops::Range<usize>| {
             let bytes = 4 * 900 * rows.start..4 * 900 * rows.end;

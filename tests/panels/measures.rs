@@ -8,7 +8,7 @@ use crate::common::tiles::{PAINTS, diagonal, hexagon_block, plain_squares, strip
 use plyloom::{
     explore::alike::looks_of_all,
     explore::known_faces::KnownFaces,
-    explore::measures::{self, Echo, Mirrored, balance, lines, matched},
+    explore::measures::{self, Echo, Mirrored, balance, lines},
     geom::Point,
     layout::{Extent, Panel, free::Placements},
     stock::{Tile, TileKind},
@@ -64,11 +64,11 @@ fn lines_of_stripes() {
     assert_eq!((found.count, found.loops), (8, 0));
     assert!(close(found.longest, 30.0) && close(found.total, 240.0));
     // Level joints are plain and of different colours, upright ones match.
-    assert!(close(matched(&all_level).unwrap(), 4.0 / 7.0));
+    assert_eq!((all_level.joints.matched, all_level.joints.all), (4, 7));
     // An upright tile in the middle of a course breaks it.
     let broken = laid(&tiles, &["aba"]);
     assert_eq!(lines(&broken, |_| true).count, 12);
-    assert!(close(matched(&broken).unwrap(), 0.0));
+    assert_eq!((broken.joints.matched, broken.joints.all), (0, 2));
     // Just the thinnest layer.
     let thin = lines(&all_level, |l| l.colour == PAINTS[3]);
     assert_eq!((thin.count, thin.total), (2, thin.longest * 2.0));
@@ -86,7 +86,7 @@ fn lines_of_a_hexagon() {
     let side = 15.0 / plyloom::geom::angle::sin(60.0);
     assert_eq!((found.count, found.loops), (15, 0));
     assert!(close(found.longest, side) && close(found.total, 15.0 * side));
-    assert_eq!(matched(&panel), None);
+    assert_eq!(panel.joints.all, 0);
 }
 
 #[test]
@@ -121,7 +121,7 @@ fn lines_that_close() {
     let panel = frame.resolve("p", &Extent::default()).unwrap();
     let found = lines(&panel, |_| true);
     assert_eq!((found.count, found.loops), (5, 5));
-    assert!(close(matched(&panel).unwrap(), 1.0));
+    assert!(panel.joints.all > 0 && panel.joints.matched == panel.joints.all);
     // The outermost ring runs 0.5 mm inside the rim: a square of 19 mm.
     assert!(close(found.longest, 4.0 * 19.0), "{}", found.longest);
 }

@@ -106,7 +106,7 @@ fn the_blur_agrees_with_a_reference_library() {
         .iter()
         .flat_map(|&g| [g, g, g, 255])
         .collect();
-    assert_eq!(soft.bytes(), expected);
+    assert_eq!(soft.into_bytes(), expected);
 }
 
 /// A sharp edge becomes (1 + erf(x / (s sqrt 2))) / 2 (any text on the normal distribution).
@@ -123,8 +123,11 @@ fn an_edge_becomes_the_error_function() {
                 }
             })
             .collect();
-        let soft = Pixels::new(size as usize, 1, row).unwrap().blurred(sigma);
-        for (x, pixel) in (0..size).zip(soft.bytes().chunks_exact(4)) {
+        let soft = Pixels::new(size as usize, 1, row)
+            .unwrap()
+            .blurred(sigma)
+            .into_bytes();
+        for (x, pixel) in (0..size).zip(soft.chunks_exact(4)) {
             let from_edge = f64::from(x) + 0.5 - f64::from(size / 2);
             let exact = f64::midpoint(1.0, libm::erf(from_edge / (sigma * 2.0_f64.sqrt())));
             let got = plyloom::appearance::linear::decode(f64::from(pixel[0]) / 255.0);

@@ -9,7 +9,7 @@ use plyloom::appearance::object::Shape;
 use plyloom::appearance::window::best;
 use plyloom::draw::template::{TemplateOptions, template_pdf};
 use plyloom::draw::{
-    Form, Ground, PanelOptions, PreviewOptions, Thumbnails, panel_svg, plain_svg, preview_svg,
+    Form, Ground, PanelOptions, PreviewOptions, Thumbnails, panel_svg, plain_svg, preview_document,
 };
 use plyloom::explore::counting::different;
 use plyloom::explore::known_faces::KnownFaces;
@@ -49,7 +49,9 @@ const WORK: [(&str, Work); 11] = [
         };
         drop(panel_svg(p, &options));
     }),
-    ("page", |p| drop(preview_svg(p, &PreviewOptions::default()))),
+    ("page", |p| {
+        drop(preview_document(p, &PreviewOptions::default()).to_text())
+    }),
     ("plain drawing", |p| drop(plain_svg(p))),
     ("thumbnail", |p| {
         drop(Thumbnails::new().of(p, 64, Ground::Paper));

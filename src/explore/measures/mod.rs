@@ -16,15 +16,7 @@ pub use mirrored::{Mirrored, mirrored};
 
 use super::known_faces::KnownFaces;
 use crate::geom::Isometry;
-use crate::layout::panel::Panel;
 use crate::watch;
-
-/// The share of joints through which lines run on, `matched / all`; none without joints.
-#[must_use]
-pub fn matched(panel: &Panel) -> Option<f64> {
-    let joints = panel.joints;
-    (joints.all > 0).then(|| joints.matched as f64 / joints.all as f64)
-}
 
 /// For each face, by its number among the known ones, the number of its look: faces that look the same have the same.
 fn looks(faces: &[usize], known: &mut KnownFaces) -> Vec<usize> {

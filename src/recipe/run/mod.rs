@@ -69,7 +69,6 @@ impl std::fmt::Debug for Run {
 
 struct Inner {
     settings: Settings,
-    bounded: bool,
     host: Arc<dyn Host>,
     usage: Usage,
     state: Mutex<RunState>,
@@ -107,22 +106,11 @@ impl Run {
     /// The start of a run of `recipe`.
     #[must_use]
     pub fn new(recipe: Arc<Source>, settings: Settings, host: Arc<dyn Host>) -> Self {
-        Self::within(true, recipe, settings, host)
-    }
-
-    /// [`Run::new`], within the bounds of its settings or not.
-    pub(super) fn within(
-        bounded: bool,
-        recipe: Arc<Source>,
-        settings: Settings,
-        host: Arc<dyn Host>,
-    ) -> Self {
         let watch = settings.watch.clone();
         let watch = watch.unwrap_or_else(|| watch::begin(&settings.budget));
         Self(Arc::new(Inner {
             usage: Usage::new(settings.budget.clone(), watch),
             settings,
-            bounded,
             host,
             state: Mutex::new(RunState::of(Texts::of(recipe))),
         }))
@@ -135,7 +123,6 @@ impl Run {
         Self(Arc::new(Inner {
             usage: self.0.usage.lane(),
             settings: self.0.settings.clone(),
-            bounded: self.0.bounded,
             host: Arc::clone(&self.0.host),
             state: Mutex::new(state),
         }))
@@ -171,11 +158,6 @@ impl Run {
     }
 
     // Bounds
-
-    /// Whether the script is kept within bounds on steps, texts, lists and nesting.
-    pub(super) fn bounded(&self) -> bool {
-        self.0.bounded
-    }
 
     /// What the run has spent of its budget.
     pub(super) fn usage(&self) -> &Usage {

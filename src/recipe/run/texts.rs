@@ -86,12 +86,6 @@ impl Run {
         Ok(())
     }
 
-    /// The language version that the text is written for in which a word is called.
-    #[must_use]
-    pub fn language(&self, context: &NativeCallContext) -> u32 {
-        self.language_of(source_index(context.call_source()))
-    }
-
     /// The language version of source number `index`.
     pub(in crate::recipe) fn language_of(&self, index: usize) -> u32 {
         let state = self.state();
