@@ -26,7 +26,7 @@ use row::Row;
 /// A group of rows: what it is called, and what measures it.
 type Group = (&'static str, fn() -> Vec<Row>);
 
-const GROUPS: [Group; 20] = [
+const GROUPS: [Group; 19] = [
     ("rule", fill_rows::by_a_rule),
     ("bulk", fill_rows::in_bulk),
     ("flat", fill_rows::flat),

@@ -5,8 +5,6 @@
 pub(crate) enum Choice {
     /// By a rule called for each cell.
     Rule,
-    /// By a rule with a loop in it, whose steps are counted one by one.
-    Loop,
     /// `sequence`.
     Sequence,
     /// `random`.
@@ -15,10 +13,6 @@ pub(crate) enum Choice {
 
 /// The rule that is called for each cell; bare engines call the same text.
 pub(crate) const RULE: &str = "|cell| ways[(cell.column * 5 + cell.course * 3) % 12]";
-
-/// A rule with a loop.
-const LOOP: &str =
-    "|cell| { let n = cell.course; for i in 0..3 { n += cell.column; } ways[n % 12] }";
 
 /// Columns and courses of the sizes that are measured.
 pub(crate) const THOUSAND: (u32, u32) = (40, 25);
@@ -33,7 +27,6 @@ pub(crate) const MILLION: (u32, u32) = (1000, 1000);
 pub(crate) fn hexagons(choice: Choice, (columns, courses): (u32, u32)) -> String {
     let with = match choice {
         Choice::Rule => RULE,
-        Choice::Loop => LOOP,
         Choice::Sequence => "sequence(ways, \"falling left\")",
         Choice::Random => "random(\"turns\", ways)",
     };

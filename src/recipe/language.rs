@@ -5,14 +5,13 @@
 //! so it does not count; a recipe that uses it can say `needs`, the oldest program that has it.
 //!
 //! A text that says nothing has the meaning of version 1. A recipe and each of its rule modules go
-//! by their own number ([`Run::language`](super::run::Run::language)), so an old module keeps its
-//! meaning in a new recipe.
+//! by their own number (`Run::language_of`), so an old module keeps its meaning in a new recipe.
 //!
 //! What a text says is read before anything of it is carried out: a text for a later program may
 //! hold signs and words that this one cannot read, and its reader is to be told so, not that there
 //! is a mistake. So both must be written plainly, as a number and a text.
 //!
-//! To change a meaning: raise [`LATEST`], ask `Run::language` where the word is carried out, keep
+//! To change a meaning: raise [`LATEST`], ask `Run::language_of` for the source that calls the word, keep
 //! the former branch, and leave the golden files of recipes of the former number as they are.
 
 use super::misuse::Misuse;

@@ -50,7 +50,7 @@ const WORK: [(&str, Work); 11] = [
         drop(panel_svg(p, &options));
     }),
     ("page", |p| {
-        drop(preview_document(p, &PreviewOptions::default()).to_text())
+        drop(preview_document(p, &PreviewOptions::default()).to_text());
     }),
     ("plain drawing", |p| drop(plain_svg(p))),
     ("thumbnail", |p| {
