@@ -11,6 +11,7 @@ trials! {
         steps_go_back_and_forth_and_on_another_way,
         keys_go_back_and_forth_and_along_the_strip,
         a_finger_goes_to_any_state,
+        a_state_that_is_left_at_once_has_a_picture,
         what_is_drawn_along_a_slider_is_one_step,
         a_value_that_came_to_no_picture_is_taken_back,
         so_is_one_that_was_the_first_of_all,
@@ -101,6 +102,29 @@ fn keys_go_back_and_forth_and_along_the_strip() {
     browser.click("#knob-rows");
     browser.press_holding(&[CONTROL], &['z']);
     states(&browser, &["start", "rows 6", "dye poppy"], 2);
+}
+
+fn a_state_that_is_left_at_once_has_a_picture() {
+    let scene = Scene::new(RECIPE);
+    let browser = scene.shown(Screen::Desk);
+    // The whole panel is painted a while after it is there: here that while never ends.
+    browser.run(
+        "window.setTimeout = ((set) => (deed, ms, ...rest) => ms >= 100 ? 0 : set(deed, ms, ...rest))(window.setTimeout)",
+    );
+    browser.fill("#knob-rows", "6");
+    states(&browser, &["start", "rows 6"], 1);
+    let pictures = "document.querySelectorAll('#states li:nth-child(2) img').length";
+    assert_eq!(browser.value(pictures), json!(0), "not painted yet");
+    browser.fill("#knob-dye", "poppy");
+    states(&browser, &["start", "rows 6", "dye poppy"], 2);
+    browser.until(&format!("{pictures} === 1"));
+    // Of the panel, not of nothing: the middle is covered.
+    browser.run(
+        "(async () => { const image = document.querySelector('#states li:nth-child(2) img'); await image.decode(); \
+         const canvas = new OffscreenCanvas(96, 72); const pen = canvas.getContext('2d'); pen.drawImage(image, 0, 0); \
+         document.body.dataset.middle = pen.getImageData(48, 36, 1, 1).data[3]; })()",
+    );
+    browser.until("document.body.dataset.middle === '255'");
 }
 
 fn a_finger_goes_to_any_state() {

@@ -4,7 +4,9 @@
 
 import { button, byId, keepingFocus, make, note, noteCopy, shape, trying } from "./make.js";
 import { PLAIN } from "./looking.js";
+import { facesOf, paint } from "./paint.js";
 import { read, send } from "./server.js";
+import { tilesOf } from "./tiles.js";
 
 /** How many states are kept; the oldest go first. */
 const MOST = 60;
@@ -25,6 +27,8 @@ export class History {
     this.ahead = [];
     /** States that the program has not been told of. */
     this.untold = new Set();
+    /** The tiles and faces of the newest state, for its small picture. */
+    this.parts = null;
     /** The state beside the one that is shown, and what was drawn of it; the step before, where none was chosen. */
     this.chosen = null;
     this.seen = null;
@@ -76,6 +80,7 @@ export class History {
     if (this.going) {
       // The run for the state that one goes to is still to come.
       if (!this.going.turn || news.answered < this.going.turn) return;
+      this.leave();
       this.at = this.going.number;
       this.going = null;
       this.begun = true;
@@ -122,14 +127,39 @@ export class History {
     const told = words.map(([thing, value]) => `${thing} ${value}`.trim()).join(", ");
     if (same || dragged) Object.assign(from, { set: now, words: told, image: null });
     else {
+      this.leave();
       const number = Math.max(0, ...this.states.map((s) => s.number)) + 1;
       this.states.push({ number, from: this.at, set: now, words: told || "start", image: null });
       this.at = number;
       if (this.states.length > MOST) this.states.shift();
     }
+    const { id } = this.picture;
+    const { panel } = this.bench;
+    this.parts = Promise.all([tilesOf(id, panel), facesOf(id, panel, this.looking.now().query())]);
+    this.parts.catch(() => {});
     this.ahead = [];
     this.untold.add(this.at);
     this.changed();
+  }
+
+  /** Makes the small picture of a state that is left before its panel was painted. */
+  async leave() {
+    const state = this.find(this.at);
+    const { parts } = this;
+    this.parts = null;
+    if (!state || state.image || !parts) return;
+    const { set } = state;
+    try {
+      const [tiles, faces] = await parts;
+      const { width, height } = tiles;
+      const panel = make("canvas", {});
+      const scale = 4 * Math.min(WIDTH / width, HEIGHT / height);
+      const isPainted = paint(panel, tiles, faces, { x: 0, y: 0, w: width, h: height }, scale) !== null;
+      const isSame = this.find(state.number) === state && state.set === set && !state.image;
+      if (isPainted && isSame) this.give(state, panel, width, height);
+    } catch {
+      // The program no longer has that panel: the state stays without a picture.
+    }
   }
 
   /** Another state is shown, or it is another. */
@@ -235,7 +265,7 @@ export class History {
         if (error.status) note(error.message, "wrong");
         break;
       }
-      if (this.untold.size > 0) this.again = true;
+      if (this.states.some((s) => this.untold.has(s.number))) this.again = true;
     }
     this.keeping = null;
     document.body.dataset.states = "told";
@@ -319,12 +349,17 @@ export class History {
     const { shown, whole } = this.bench.now;
     const state = this.find(this.at);
     if (!state || state.image || this.going || shown?.id !== this.picture?.id || !this.bench.now.isPainted) return;
+    this.give(state, whole, shown.width, shown.height);
+  }
+
+  /** Gives a state its small picture, of a panel (mm) as it was painted. */
+  give(state, painted, width, height) {
     const canvas = make("canvas", { width: WIDTH, height: HEIGHT });
-    const scale = Math.min(WIDTH / shown.width, HEIGHT / shown.height);
-    const [w, h] = [shown.width * scale, shown.height * scale];
+    const scale = Math.min(WIDTH / width, HEIGHT / height);
+    const [w, h] = [width * scale, height * scale];
     const pen = canvas.getContext("2d");
     pen.imageSmoothingQuality = "high";
-    pen.drawImage(whole, (WIDTH - w) / 2, (HEIGHT - h) / 2, w, h);
+    pen.drawImage(painted, (WIDTH - w) / 2, (HEIGHT - h) / 2, w, h);
     state.image = canvas.toDataURL();
     this.untold.add(state.number);
     this.render();
