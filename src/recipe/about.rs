@@ -61,7 +61,7 @@ impl About {
         *self == Self::default()
     }
 
-    /// From what a recipe hands to `about`.
+    /// Reads the map that a recipe passes to `about`.
     ///
     /// # Errors
     /// When there is an unknown key, a value of the wrong kind, a licence that SPDX does not know,
@@ -206,7 +206,7 @@ fn reason(reason: &spdx::error::Reason, part: &str) -> String {
     }
 }
 
-/// The licence that was most likely meant, in quotes; two, where a name was parted in two.
+/// The licence that was most likely meant, in quotes; two, where one name stands for two licences.
 fn meant(text: &str) -> Option<String> {
     let dashed = text.trim().replace([' ', '_'], "-");
     let known = || {

@@ -1,5 +1,6 @@
-//! From what a recipe hands to a word to what the word needs. Every word of the vocabulary converts
-//! its arguments here, so that the same slip always gives the same message.
+//! Conversion of arguments: from a recipe's values to the types that a word needs. Every word of
+//! the vocabulary converts its arguments here, so that the same mistake always gives the same
+//! message.
 //!
 //! `what` names the argument in the message: `"the width of a strip"`. Lengths come out in mm, angles
 //! in degrees, all numbers finite.
@@ -12,8 +13,8 @@ use super::fault::Fault;
 use super::steps;
 use crate::geom::length;
 
-/// A measure for a recipe: to a millionth of a millimetre, so that a sum of layers prints as it was
-/// written.
+/// A length for a recipe to read, rounded to a millionth of a millimetre, so that a sum of layers
+/// prints as it was written.
 #[must_use]
 pub fn measured(mm: f64) -> f64 {
     libm::round(mm * 1e6) / 1e6

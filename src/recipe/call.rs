@@ -10,8 +10,9 @@ use super::run::Run;
 
 /// A function of the recipe that is called again and again, each time with `N` values.
 ///
-/// A call of Rhai's own from outside of a script copies the whole state of the script and looks for
-/// every word anew: three tenths of what a short rule takes. Here both are kept between calls.
+/// Rhai's own way to call a script function from Rust copies the whole state of the script and
+/// looks up every word again, at each call: three tenths of the time of a short rule. Here both are
+/// kept between calls.
 pub struct Caller<'e, const N: usize> {
     engine: &'e Engine,
     global: GlobalRuntimeState,
@@ -45,7 +46,8 @@ impl<'e, const N: usize> Caller<'e, N> {
         )
     }
 
-    /// A function in some state of a script; what goes wrong is put to `position`.
+    /// A function with the state of the script that it is called in; faults are reported at
+    /// `position`.
     pub(super) fn at(
         engine: &'e Engine,
         mut global: GlobalRuntimeState,
@@ -136,7 +138,7 @@ impl<'e, const N: usize> Caller<'e, N> {
     }
 }
 
-/// A recipe with nothing but one of its functions: the parts that a walk over it comes by first are that
+/// The syntax tree of a recipe with one of its functions alone, so that a walk over it begins with that
 /// function's statements.
 pub(super) fn alone(recipe: &AST, function: &str) -> AST {
     // To filter while cloning does nothing in Rhai 1.27: a fresh module takes all there is.
@@ -145,10 +147,12 @@ pub(super) fn alone(recipe: &AST, function: &str) -> AST {
     alone
 }
 
-/// What a nameless function of the recipe does, as an expression in which its parameters are variables.
+/// The body of an anonymous function of the recipe, as an expression in which its parameters are
+/// variables.
 ///
-/// Evaluated by itself it takes a fifth less than a call by name, which looks for the function, copies
-/// the names of its parameters and makes room for them, all for each cell anew.
+/// To evaluate the body takes a fifth less time than to call the function by its name: such a call
+/// looks up the function, copies the names of its parameters and makes room for them, again for each
+/// cell.
 struct Body<const N: usize> {
     expression: Expr,
     /// The parameters: what the function captured, then its own.
@@ -156,8 +160,9 @@ struct Body<const N: usize> {
 }
 
 impl<const N: usize> Body<N> {
-    /// The body of a function, with the state of the script as inside of it. None where a call does
-    /// more: where the function is another text's, takes another number of values, or does nothing.
+    /// The body of a function, with the state of the script as it is inside the function. None
+    /// where a call does something else than evaluate the body: where the function is defined in
+    /// another text, takes another number of values, or is empty.
     fn of(recipe: &AST, global: &mut GlobalRuntimeState, function: &FnPtr) -> Option<Self> {
         let [library] = &global.lib[..] else {
             return None;
@@ -187,7 +192,7 @@ impl<const N: usize> Body<N> {
                 Expr::Stmt(block.into())
             }
         };
-        // As deep as a call by name goes: the call, the function that it finds, and its inside.
+        // As many levels as a call by name has: the call, the function, and its body.
         global.level += 3;
         global.source = library.id().map(Into::into);
         Some(Self { expression, names })

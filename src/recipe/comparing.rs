@@ -1,9 +1,9 @@
 //! Comparisons of unlike things are faults: a list is neither equal to a number nor below it.
 //!
-//! Rhai's own signs call them unequal, and neither the smaller, without a word; and where both sides are
-//! kinds of its own it asks no function of ours. So an operator of ours stands in the place of each sign
-//! whose sides are not plainly numbers in the text. Where they are, Rhai's own stays: it is quicker, and
-//! what is compared in most rules is plainly a number.
+//! Rhai's own operators answer, without a fault, that unlike values are unequal and that neither is
+//! smaller; for values of Rhai's own types they cannot be overridden. So an operator of ours replaces
+//! each sign whose sides are not plainly numbers in the text. Where they are, as in most rules, Rhai's
+//! own operator stays, because it is faster.
 //!
 //! Nothing (`()`) may be asked for with `==` and `!=` whatever stands on the other side.
 
@@ -18,7 +18,7 @@ use super::diagnostics::tokens::{Token as Word, TokenKind, tokens, word};
 use super::diagnostics::types;
 use super::fault::Fault;
 
-/// A sign, what ours is called in its place, and its rank (`Token::precedence`).
+/// A sign, the name of our operator that replaces it, and its precedence (`Token::precedence`).
 const SIGNS: [(&str, &str, u8); 6] = [
     ("==", "==?", 90),
     ("!=", "!=?", 90),
@@ -28,7 +28,7 @@ const SIGNS: [(&str, &str, u8); 6] = [
     (">=", ">=?", 130),
 ];
 
-/// Properties that are numbers, whatever has them.
+/// Properties that are numbers in every type that has them.
 const NUMBERS: [&str; 17] = [
     "column",
     "course",
@@ -54,7 +54,7 @@ thread_local! {
     static OURS: RefCell<BTreeSet<(usize, usize)>> = const { RefCell::new(BTreeSet::new()) };
 }
 
-/// Lets an engine take our operators for the signs that [`compile`] marks.
+/// Makes an engine use our operators for the signs that [`compile`] marks.
 pub(super) fn prepare(engine: &mut Engine) {
     for (_, ours, rank) in SIGNS {
         engine
@@ -183,7 +183,7 @@ fn right_is_number(text: &str, list: &[Word], i: usize) -> bool {
     is_number && !matches!(word(text, list, next + 1), "(" | "[" | "::")
 }
 
-/// Adds what our operators do.
+/// Registers the functions behind our operators.
 pub(super) fn add(words: &mut Module) {
     for (sign, ours, _) in SIGNS {
         FuncRegistration::new(ours).set_into_module(
@@ -245,7 +245,7 @@ fn number(value: &Dynamic) -> Option<f64> {
     whole.or_else(|| value.as_float().ok())
 }
 
-/// As Rhai has it: what differs in the last bit is equal.
+/// As Rhai compares them: numbers that differ in the last bit are equal.
 fn order(a: f64, b: f64) -> Option<Ordering> {
     let size = if a * b == 0.0 {
         1.0

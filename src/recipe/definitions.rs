@@ -40,7 +40,7 @@ fn of(engine: &Engine) -> String {
     text
 }
 
-/// Whether an entry speaks of no kind of number that a recipe cannot make.
+/// Whether all number types of an entry are types that recipes have.
 fn is_reachable(entry: &str) -> bool {
     let declaration = entry.lines().last().unwrap_or_default();
     !declaration

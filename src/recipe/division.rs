@@ -1,15 +1,14 @@
-//! Division as makers reckon: 7 / 2 is 3.5, and 6 / 2 is the whole number 3.
+//! Division as makers expect it: 7 / 2 is 3.5, and 6 / 2 is the whole number 3.
 //!
-//! Rhai's own `/` drops the fraction of whole numbers without a word, and where both sides are numbers it
-//! asks no function of ours. So its operator is put aside, and one of the same sign and rank stands in
-//! its place.
+//! Rhai's own `/` drops the fraction of whole numbers without a fault, and cannot be overridden for
+//! numbers. So it is disabled, and a custom operator of the same sign and precedence takes its place.
 
 use rhai::{Dynamic, Engine, EvalAltResult, FuncRegistration, Module, Position};
 
-/// Rhai's rank of `*`, `/` and `%` (`Token::precedence`).
+/// Rhai's precedence of `*`, `/` and `%` (`Token::precedence`).
 const RANK: u8 = 180;
 
-/// Puts our operator in the place of Rhai's.
+/// Replaces Rhai's operator by ours.
 pub(super) fn replace(engine: &mut Engine) {
     engine
         .disable_symbol("/")
@@ -17,7 +16,7 @@ pub(super) fn replace(engine: &mut Engine) {
         .expect("invariant: a sign that is put aside can be given anew");
 }
 
-/// Adds what the operator does.
+/// Registers the function behind the operator.
 pub(super) fn add(words: &mut Module) {
     FuncRegistration::new("/").set_into_module(words, whole);
     FuncRegistration::new("/").set_into_module(words, fraction);

@@ -1,8 +1,8 @@
 //! Outlines read from a drawing: an SVG that lies beside the recipe.
 //!
-//! Only shapes are read (`path`, `rect`, `circle`, `ellipse`, `polygon`, `polyline`), with their transforms. Nothing
-//! is run, nothing fetched, no entity taken apart, and what a drawing may hold is bounded. Lengths come out
-//! in mm by the size that the drawing gives itself.
+//! Only shapes are read (`path`, `rect`, `circle`, `ellipse`, `polygon`, `polyline`), with their transforms.
+//! Nothing is run, nothing fetched, no entity expanded, and the size of a drawing is bounded. Lengths come
+//! out in mm, by the width and height that the drawing states.
 
 use std::str::FromStr;
 
@@ -55,7 +55,7 @@ pub enum DrawingFault {
         /// Its name.
         what: String,
     },
-    /// An attribute that says nothing.
+    /// An attribute whose value cannot be read.
     #[error("`{attribute}` of a `{what}` cannot be read")]
     Attribute {
         /// Of what.
@@ -63,7 +63,7 @@ pub enum DrawingFault {
         /// Which.
         attribute: &'static str,
     },
-    /// A path that is none.
+    /// Path data that cannot be read.
     #[error("{0}")]
     Path(PathFault),
 }
@@ -118,7 +118,8 @@ pub fn contours(text: &str, name: &str) -> Result<Vec<Contour>, DrawingFault> {
 
 fn parsed(text: &str) -> Result<Document<'_>, DrawingFault> {
     let wrong = |why: String| DrawingFault::NotSvg { why };
-    // Before a tree is made: how deep, and how many attributes, by the signs in the text.
+    // Checked in the text, before a tree is made of it: how deep elements nest, and how many
+    // attributes there are.
     let (mut open, mut deepest) = (0_usize, 0_usize);
     for (at, _) in text.match_indices('<') {
         let rest = &text.as_bytes()[at + 1..];
@@ -316,7 +317,7 @@ mod tests {
         Region::of(&contours).unwrap().area()
     }
 
-    /// As near as chords within 0.005 mm of their curve come.
+    /// As close as chords come that stay within 0.005 mm of their curve.
     fn close(a: f64, b: f64) {
         assert!((a - b).abs() < 1e-3 * b, "{a} {b}");
     }

@@ -37,7 +37,7 @@ pub(super) const LEFT_OUT: [(&str, &str); 6] = [
 /// The engine for one run.
 pub(super) fn for_run(run: &Run) -> Engine {
     let mut engine = with_words(shared_words());
-    // What `type_of` tells, in the words of messages.
+    // `type_of` gives the same names as messages do.
     for (name, word) in types::of_the_language() {
         engine.register_type_with_name_raw(name, word);
     }
@@ -50,15 +50,15 @@ pub(super) fn for_run(run: &Run) -> Engine {
     engine
 }
 
-/// The engine for a lane of a run (see [`super::parallel_calls`]) with these words. Where every call is known to
-/// end soon, its steps need not be counted one by one: that is a tenth of a rule's time.
+/// The engine for a lane of a run (see [`super::parallel_calls`]) with these words. Where every call is known
+/// to end soon, its steps need not be counted one by one, which saves a tenth of a rule's time.
 pub(super) fn for_lane(run: &Run, words: Shared<Module>, counted: bool) -> Engine {
     let mut engine = with_words(words);
     bind(&mut engine, run, counted);
     engine
 }
 
-/// Has words find the run that they are called in, and keeps the run within its bounds.
+/// Ties an engine to a run: words find the run by the engine's tag, and the run's bounds are set.
 fn bind(engine: &mut Engine, run: &Run, counted: bool) {
     // The value is shared: Rhai copies it at each call.
     engine.set_default_tag(Dynamic::from(run.clone()).into_shared());
@@ -75,8 +75,9 @@ pub(super) fn shared_words() -> Shared<Module> {
     Shared::clone(WORDS.get_or_init(all_words))
 }
 
-/// All words in one module. At each call from outside of a script Rhai looks for a word anew, module
-/// by module: with a module for each group, the two getters of a rule took a third of its call.
+/// All words in one module. At each call of a script function from Rust, Rhai looks up the words
+/// again, module by module: with a module for each group, the two getters of a rule took a third of
+/// its time.
 pub(super) fn all_words() -> Shared<Module> {
     hashing::fix();
     let mut all = Module::new();
@@ -84,7 +85,7 @@ pub(super) fn all_words() -> Shared<Module> {
     comparing::add(&mut all);
     // Without this, each unknown word would be compared with all of these one by one.
     all.register_lazy_functions();
-    // What is added later stands in place of what was there.
+    // Later groups override what was added before.
     for group in vocabulary::groups() {
         all.combine(group.module);
     }
@@ -142,7 +143,7 @@ fn add_vocabulary(engine: &mut Engine) {
     name_things(engine);
 }
 
-/// How the things of recipes are called, and what of them shows when they are printed.
+/// The names of the script types, and how their values are printed.
 fn name_things(engine: &mut Engine) {
     for (rust, word) in script_types::types() {
         engine.register_type_with_name_raw(rust, word);

@@ -26,7 +26,7 @@ use crate::watch::{Alarm, Stopped, within};
 ///
 /// The same text, modules, seed and parameter values give the same outcome on any machine. The
 /// recipe reaches nothing but `host`, and ends within the bounds of `settings`; it runs on a thread
-/// of its own, whose stack the bounds on nesting are measured against.
+/// of its own, with a stack that is large enough for the bounds on nesting.
 ///
 /// WebAssembly has no threads: there it runs on the thread that calls, and the bounds on time and
 /// memory are those of whoever gave it that thread and its memory.
@@ -102,7 +102,7 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
         .spawn(move || {
             let result = within(inside.watch(), || on_this_thread(&inside));
             drop(done);
-            // A loop of a word was given up: nobody knows in which line.
+            // The loop of a word was ended by an alarm, so its line is not known.
             result.unwrap_or_else(|Stopped(alarm)| {
                 let fault = inside.usage().ended_by(alarm);
                 Err(failure(&inside, fault, None))
@@ -117,11 +117,12 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
     }))
 }
 
-/// Looks until the other end of `ended` is dropped; raises an alarm when a bound is passed, or
-/// nobody waits for the run any more.
+/// Watches over a run until the other end of `ended` is dropped; raises an alarm when a bound is
+/// passed, or the run is cancelled.
 ///
-/// The thread that asked for the evaluation has nothing else to do. The script then only reads a flag at
-/// each operation, and a single operation that copies much cannot slip between two looks.
+/// This happens on the thread that asked for the evaluation, which only waits. The script then has no
+/// more to do than to read a flag at each operation, and a single operation that takes much time or
+/// memory is noticed too.
 #[cfg(not(target_family = "wasm"))]
 fn look_after(run: &Run, ended: &Receiver<()>) {
     while ended.recv_timeout(EVERY) == Err(RecvTimeoutError::Timeout) {
@@ -187,7 +188,7 @@ fn on_this_thread(run: &Run) -> Result<Outcome, Failure> {
     })
 }
 
-/// The failure that a fault is, at `place` where the fault has none.
+/// The failure for a fault, at `place` where the fault has no place of its own.
 fn failure(run: &Run, fault: Fault, place: Option<Location>) -> Failure {
     diagnostics::of_fault(run, fault, place, Vec::new())
 }

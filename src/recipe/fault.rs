@@ -43,7 +43,7 @@ impl Fault {
         }
     }
 
-    /// That one of the values of a word is not one that it takes.
+    /// The fault that a word does not take one of its values.
     #[must_use]
     pub fn wrong_value(message: impl Into<String>) -> Self {
         Self::new(Kind::Argument, message)
@@ -70,7 +70,7 @@ impl Fault {
         self
     }
 
-    /// For the value that stands at this number, from 0, in the brackets of the call.
+    /// Blames the argument with this number, from 0.
     #[must_use]
     pub fn argument(mut self, number: usize) -> Self {
         self.argument = Some(number);

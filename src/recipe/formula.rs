@@ -8,7 +8,8 @@ use rhai::{AST, Dynamic, Engine, EvalAltResult, Module, OptimizationLevel, Parse
 
 use super::{division, hashing};
 
-/// Words that are no part of a sum. `**` would ask the system for its power function, which differs from machine to machine.
+/// Words that a formula may not have. `**` would call the system's power function, which differs from machine
+/// to machine.
 const LEFT_OUT: [&str; 9] = [
     "**",
     "eval",
@@ -22,11 +23,11 @@ const LEFT_OUT: [&str; 9] = [
 ];
 /// Steps of one value.
 const MOST_STEPS: u64 = 10_000;
-/// How deep brackets lie in each other.
+/// How deep brackets may nest.
 const DEEPEST: usize = 64;
 /// The longest formula in bytes.
 const LONGEST: usize = 1000;
-/// How many letters of a wrong one are told.
+/// How many characters of a wrong formula a message shows.
 const SHOWN: usize = 80;
 
 /// A sum over named numbers.
@@ -76,7 +77,8 @@ impl Formula {
             names,
             sum: Arc::new((engine, sum)),
         };
-        // A word that is none, or a text, shows when it is carried out; what is undefined here may be defined elsewhere.
+        // It is evaluated once, which finds words that there are not, and texts; where it has no value here,
+        // it may have one for other numbers.
         match formula.carried_out(&mut scope) {
             Ok(value) if number(&value).is_none() => Err(not_one()),
             Err(error) if !matches!(*error, EvalAltResult::ErrorArithmetic(..)) => Err(not_one()),
@@ -90,7 +92,7 @@ impl Formula {
         &self.text
     }
 
-    /// Its value, where `of` gives the numbers; none where it is not defined, or one that it asks for is not.
+    /// Its value, with the numbers that `of` gives; none where it is not defined, or a number in it is not.
     #[must_use]
     pub fn value(&self, of: impl Fn(&str) -> Option<f64>) -> Option<f64> {
         let mut scope = Scope::new();

@@ -7,7 +7,7 @@ use std::sync::Once;
 pub(super) fn fix() {
     static ONCE: Once = Once::new();
     ONCE.call_once(|| {
-        // Somebody who set a seed before us keeps it: names would vary less, not more.
+        // It fails where the seed is set already, which is as good: that seed is fixed too.
         let _ = rhai::config::hashing::set_hashing_seed(Some([
             0x504c_594c_4f4f_4d01,
             0x504c_594c_4f4f_4d02,

@@ -1,4 +1,5 @@
-//! What kind a failure is of, with its facts: for whoever acts on it, or has words of its own for it.
+//! The kinds of failures, with their facts: for code that acts on a failure, or words it in its own
+//! way.
 
 use serde::Serialize;
 
@@ -54,7 +55,7 @@ pub enum Kind {
     WrongKind,
     /// A list, a text or a map has no such entry.
     OutOfBounds,
-    /// What does not change would be changed.
+    /// A constant would be changed.
     Constant,
     /// A sum has no answer in whole numbers.
     Arithmetic,
@@ -91,13 +92,13 @@ pub enum Kind {
         /// Its name.
         name: String,
     },
-    /// A word stands where it cannot.
+    /// A word is called where it cannot be.
     Misuse(Box<Misuse>),
-    /// The wood cannot be so.
+    /// Wood that cannot be made: layers, strips, bars, tiles.
     Wood(Box<StockError>),
-    /// The layout cannot be so.
+    /// A layout that cannot be made.
     Layout(Box<LayoutError>),
-    /// No layout keeps what is asked for.
+    /// No layout meets the conditions that are asked for.
     Rules(Box<RulesError>),
     /// The recipe stopped itself.
     Thrown,
@@ -147,7 +148,7 @@ impl Bound {
         }
     }
 
-    /// Whether a machine that has more to do reaches it sooner.
+    /// Whether the same run reaches it sooner on a busier machine.
     #[must_use]
     pub fn is_felt(self) -> bool {
         match self {

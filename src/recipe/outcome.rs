@@ -1,4 +1,4 @@
-//! What a recipe that succeeded leaves behind.
+//! The result of a recipe that succeeded.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -16,7 +16,7 @@ use crate::layout::panel::Panel;
 use crate::layout::{LayoutError, MOST_LAYERS_SHOWN};
 use crate::stock::{Tile, TileKind};
 
-/// What a recipe calls a tile, once all of it is carried out: `block`, `woods[2]`.
+/// The name that a recipe has for a tile when it has ended: `block`, `woods[2]`.
 #[derive(Debug, Clone)]
 pub struct Named {
     /// As a recipe writes it.
@@ -40,7 +40,7 @@ pub struct Outcome {
     pub kinds: Vec<Arc<TileKind>>,
     /// What the recipe itself calls its tiles.
     pub named: Vec<Named>,
-    /// For each panel what hands did, and where it was begun.
+    /// For each panel its edits by hand, and where in the recipe it is begun.
     pub hands: Vec<Located<Hands>>,
     /// The panels, in the order in which the recipe began them.
     pub panels: Vec<Panel>,
@@ -96,7 +96,7 @@ pub(super) fn finish(
         .collect()
 }
 
-/// What hands did to a panel.
+/// The edits by hand of a panel.
 pub(super) fn hands(made: &Located<SharedDraft>) -> Located<Hands> {
     Located {
         thing: made.thing.hands(),
@@ -106,12 +106,12 @@ pub(super) fn hands(made: &Located<SharedDraft>) -> Located<Hands> {
 
 /// Tiles that have a name where a recipe ends: variables, and entries of lists.
 pub(super) fn named(scope: &rhai::Scope<'_>) -> Vec<Named> {
-    /// The most names; a list of thousands of tiles is not called by its entries.
+    /// The most names; a list of thousands of tiles has none for its entries.
     const MOST: usize = 200;
     let mut found: Vec<Named> = Vec::new();
     let mut seen = std::collections::BTreeSet::new();
     let mut variables: Vec<(&str, bool, Dynamic)> = scope.iter().collect();
-    // The latest of a name is what it stands for.
+    // Of variables of one name, the latest counts.
     variables.reverse();
     variables.retain(|(name, ..)| seen.insert(*name));
     variables.reverse();

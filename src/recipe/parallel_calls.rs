@@ -82,7 +82,8 @@ impl<'e> Lane<'e> {
         self.function.call([value]).ok()
     }
 
-    /// A tile that the function gave, of the kind that the recipe knows.
+    /// A tile that the function returned, with the recipe's own kind in the place of the lane's
+    /// copy.
     pub(super) fn original(&self, tile: &Tile) -> Tile {
         let known = self.kinds.iter().find(|k| Arc::ptr_eq(&k.copy, &tile.kind));
         Tile {
@@ -92,7 +93,7 @@ impl<'e> Lane<'e> {
     }
 }
 
-/// A value in which nothing is counted together with the original: tiles have copies of their kinds.
+/// A deep copy that shares no reference count with the original: tiles have copies of their kinds.
 /// None where it has more parts than a lane may copy.
 fn copied(value: Dynamic, kinds: &mut Vec<Copied>, parts: &mut usize) -> Option<Dynamic> {
     *parts = parts.checked_sub(1)?;

@@ -62,7 +62,7 @@ pub(super) fn pure(recipe: &AST, function: &FnPtr) -> Option<Pure> {
     // What it captured is a parameter like the others; all else is its own.
     let own = |name: &str| !itself.params.contains(&name);
     let alone = alone(recipe, itself.name);
-    // The call itself is a step, and no part of the function is come by twice without a loop.
+    // The call itself is a step; without a loop, no part of the function is carried out twice.
     let mut steps = Some(1);
     let pure = alone.walk(&mut |path: &[ASTNode<'_>]| {
         steps = steps.map(|sum: u64| sum + STEPS);

@@ -1,7 +1,7 @@
 //! Reading the text of a recipe without running it: which names it holds,
 //! which parameters it declares and in what variable it keeps each.
 //!
-//! It goes by tokens and is only as exact as advice needs.
+//! It looks at the tokens alone, which is exact enough for the advice that it is used for.
 
 use std::ops::Range;
 
@@ -28,7 +28,7 @@ pub fn names_in(text: &str) -> Vec<String> {
         let word = &text[token.span.clone()];
         match token.kind {
             TokenKind::Name => names.push(word.to_owned()),
-            // What is a name in such a text and what is not, makes no difference to advice.
+            // All words of such a text are taken for names, which does no harm to advice.
             TokenKind::Text if word.starts_with('`') => names.extend(
                 word.split(|c: char| !c.is_alphanumeric() && c != '_')
                     .filter(|name| !name.is_empty())

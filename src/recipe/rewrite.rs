@@ -1,7 +1,7 @@
 //! A recipe's text with other defaults: only the defaults change, comments and all else stay.
 //!
 //! The default is the second argument of `param("NAME", ...)`. It is rewritten where it is written
-//! out (a number, a text, `true` or `false`); one that is computed is the maker's own business.
+//! out (a number, a text, `true` or `false`); one that is computed is refused.
 
 use std::ops::Range;
 
@@ -62,7 +62,7 @@ pub fn rewritten(
         let seed = i64::try_from(seed).map_err(|_| RewriteError::LargeSeed)?;
         changes.push(own_seed(text, &all, seed)?);
     }
-    // From the end, so that the places before stay true.
+    // From the end, so that the positions before stay valid.
     changes.sort_by_key(|(span, _)| std::cmp::Reverse(span.start));
     let mut out = text.to_owned();
     for (span, new) in changes {
@@ -137,7 +137,7 @@ fn end_of_about(text: &str, all: &[Token]) -> Option<usize> {
     (word(end + 1) == ";").then(|| all[end + 1].span.end)
 }
 
-/// The value as it is written in a recipe, in the manner of `old`.
+/// The value as it is written in a recipe, in the form of `old`.
 fn literal(parameter: &Parameter, old: &str) -> String {
     let was_text = old.starts_with(['"', '`', '\'']);
     let unit = match &parameter.domain {
@@ -164,7 +164,8 @@ fn literal(parameter: &Parameter, old: &str) -> String {
     }
 }
 
-/// A number; a whole one gets a point where the old one had one, as it says what kind it is.
+/// A number; a whole one gets a point where the old one had one, so that it stays a number of the
+/// same type.
 fn point(value: f64, old: &str) -> String {
     let shown = value.to_string();
     if old.contains('.') && !shown.contains('.') {

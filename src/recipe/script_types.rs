@@ -33,7 +33,7 @@ pub struct Bar(pub Arc<stock::Bar>);
 #[derive(Debug, Clone)]
 pub struct Tile(pub stock::Tile);
 
-/// A lattice, and the tile to whose measure it was made.
+/// A lattice, and the tile that it was made for.
 #[derive(Debug, Clone)]
 pub struct Lattice {
     /// Its cells.
@@ -131,7 +131,7 @@ pub struct PanelState {
     pub(in crate::recipe) hands: Hands,
 }
 
-/// How far the tiles of a panel are.
+/// How far the filling of a panel has come.
 #[derive(Debug)]
 pub enum PanelTiles {
     /// On a lattice, without cells yet.
@@ -144,7 +144,7 @@ pub enum PanelTiles {
     Free(Placements, Vec<Location>),
 }
 
-/// What hands can work on in a panel, and what they laid.
+/// What can be laid by hand in a panel, and what was.
 #[derive(Debug, Clone, Default)]
 pub struct Hands {
     /// Its cells; none where its tiles are placed one by one.

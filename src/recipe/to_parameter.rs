@@ -14,7 +14,7 @@ pub enum ToParameterError {
     /// The value is one already, or names one.
     #[error("this is part of `param(...)` already")]
     Already,
-    /// The name is none.
+    /// It is not a name.
     #[error(
         "a parameter's name is made of small letters, digits and `_`, and begins with a letter"
     )]

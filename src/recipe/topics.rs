@@ -11,7 +11,7 @@ pub struct Topic {
 
 const PAGE: &str = include_str!("../../docs/language.md");
 
-/// What else a part is asked for by.
+/// Other names by which a part is found.
 const ALSO: [(&str, &[&str]); 10] = [
     ("let", &["const", "names", "variables"]),
     ("numbers", &["number", "division", "remainder"]),

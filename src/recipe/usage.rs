@@ -16,9 +16,9 @@ use crate::watch::{Alarm, Stopped, Watch};
 #[derive(Debug)]
 pub(super) struct Usage {
     budget: Budget,
-    /// A run and its lanes have one together.
+    /// Shared by a run and its lanes.
     watch: Watch,
-    /// Added to by one thread alone: each lane has a count of its own.
+    /// Only one thread adds to it: each lane has a count of its own.
     operations: AtomicU64,
     tiles: AtomicUsize,
     lines: AtomicUsize,

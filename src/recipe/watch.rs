@@ -8,7 +8,8 @@ use std::{sync::OnceLock, time::Duration};
 use super::settings::Budget;
 use crate::watch::{Bounds, Gauge, Watch};
 
-/// A watch over work that begins now, within a budget. Somebody has to look ([`Watch::look`]).
+/// A watch over work that begins now, within a budget. Another thread has to look at it
+/// ([`Watch::look`]).
 #[cfg(not(target_family = "wasm"))]
 #[must_use]
 pub fn begin(budget: &Budget) -> Watch {
@@ -30,8 +31,8 @@ pub fn since(before: usize, budget: &Budget) -> Watch {
     Watch::new(bounds, meter)
 }
 
-/// A watch over work on the only thread of WebAssembly, where a clock was set; what never asks is bounded
-/// by whoever gave it that thread and its memory.
+/// A watch over work on the only thread of WebAssembly, where a clock was set; code that never asks is
+/// bounded by the embedder, which gave it the thread and the memory.
 #[cfg(target_family = "wasm")]
 #[must_use]
 pub fn begin(budget: &Budget) -> Watch {

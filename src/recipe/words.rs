@@ -195,7 +195,7 @@ pub(super) fn documentation(comments: &str) -> (String, String) {
     (doc.trim().to_owned(), example.trim().to_owned())
 }
 
-/// The word of the vocabulary at the place of a failure, where there is one and it is in question.
+/// The word of the vocabulary at the place of a failure, where the failure is about that word.
 #[must_use]
 pub fn in_question(failure: &Failure) -> Option<&str> {
     if failure.kind == Kind::Syntax {

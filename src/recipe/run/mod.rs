@@ -42,13 +42,13 @@ pub trait Draft: Send + Sync {
     /// When it is not complete, or something in it does not fit.
     fn resolve(&self, run: &Run) -> Result<Panel, Fault>;
 
-    /// What the bags held that it was filled from: names of kinds, and how many tiles of each.
+    /// What the bags held that it was filled from: names of kinds, and how many tiles of each kind.
     fn bag(&self) -> Vec<(String, u64)>;
 
     /// The panel as recipes handle it.
     fn shared(&self) -> Dynamic;
 
-    /// What hands did to it, once it is resolved.
+    /// Its edits by hand, once it is resolved.
     fn hands(&self) -> Hands;
 }
 
@@ -331,7 +331,7 @@ impl Run {
         self.state().joint_tolerance = mm;
     }
 
-    /// Takes in a kind of tile; the one that there is where both are the same.
+    /// Records a kind of tile; gives the known one where both are the same.
     ///
     /// # Errors
     /// When another kind has this name.
