@@ -107,7 +107,7 @@ fn deliver(
     Ok(tally)
 }
 
-/// Refuses to draw over what was read: a maker's text is never lost to a slip in `--out`.
+/// Refuses to draw over a file that was read, so that a wrong `--out` never costs a maker's text.
 fn spare_sources(targets: &[Target], read: &[FileStamp]) -> Result<(), CliError> {
     for target in targets {
         if let Target::File(path) = target

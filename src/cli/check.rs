@@ -137,7 +137,7 @@ fn look_over_within(
     let checked = check(&base, effort, &mut |settings| {
         evaluate(&named.source, settings, Arc::clone(&host) as _)
     });
-    // Tries that the watch cut short say nothing of the recipe.
+    // Tries that the watch ended early show nothing about the recipe.
     if checked.runs > 1
         && let Some(alarm) = watch.alarm()
     {

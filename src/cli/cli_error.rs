@@ -61,13 +61,13 @@ pub(super) enum CliError {
         /// What to try.
         help: String,
     },
-    /// The work did not end by itself when it should have.
+    /// The work did not end by itself at its bound, and was ended with the process.
     #[error("{}", match .0 {
         Alarm::Memory => format!("the work took more than {} MiB of memory and was ended", .1.memory / MIB),
         _ => format!("the work took more than {} s and was ended", .1.time.as_secs_f64()),
     })]
     Ended(Alarm, Bounds),
-    /// Whoever read our output has gone: there is nobody to work for.
+    /// The reader of the output has closed it, so the command ends.
     #[error("the output was closed")]
     Closed,
     /// The output could not be written.
@@ -139,7 +139,7 @@ impl CliError {
     }
 }
 
-/// What to try with a file, with the commands of this door.
+/// What to try with a file, naming commands of the program.
 fn file_help(error: &FileError) -> String {
     match error {
         FileError::Read(ReadError::Picture { path }) => format!(
@@ -150,7 +150,7 @@ fn file_help(error: &FileError) -> String {
     }
 }
 
-/// Whether the command line is to blame: for a value that the recipe does not take.
+/// Whether the command line is to blame, with a value that the recipe does not take.
 fn is_set_wrongly(kind: &Kind) -> bool {
     matches!(
         kind,
@@ -158,7 +158,7 @@ fn is_set_wrongly(kind: &Kind) -> bool {
     )
 }
 
-/// What to try with a recipe, with the options of this door.
+/// What to try with a recipe, naming options of the command.
 pub(super) fn recipe_help(failure: &Failure) -> Option<String> {
     let Kind::Bound(bound) = failure.kind else {
         return failure.help.clone();

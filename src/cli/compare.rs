@@ -116,7 +116,8 @@ struct Report<'a> {
 }
 
 pub(super) fn run(args: &CompareArgs) -> Result<(), CliError> {
-    // What has pixels stands in the page as a picture, so any form of page will do.
+    // Pictures of pixels stand in the page as they are, so the form of its drawings does not
+    // matter.
     args.look.check(true)?;
     let budget = args.limits.budget();
     let each = u32::try_from(args.recipes.len()).unwrap_or(u32::MAX);
@@ -201,7 +202,7 @@ fn read(recipe: &Path, args: &CompareArgs, shop: &Shop) -> Result<Vec<Subject>, 
         return Err(CliError::NoPanel { recipe: shown });
     }
     let several = outcome.panels.len() > 1;
-    // All are looked at alike, whatever a choice was seen in.
+    // All are shown with the same look, whatever the look of a pinned choice.
     let looking = args.look.over(None);
     let made_with = made_with(outcome.seed, &outcome.parameters);
     let note = match looking.words() {

@@ -19,7 +19,8 @@ pub(super) struct EmbeddedRecipe<'a> {
 }
 
 impl<'a> EmbeddedRecipe<'a> {
-    /// The recipe of a run; none, and a word on the error stream, where its text would not survive.
+    /// The recipe of a run; none, and a warning on the error stream, where its text could not be
+    /// stored unchanged.
     pub(super) fn of(
         named: &RecipeInput,
         outcome: &'a Outcome,

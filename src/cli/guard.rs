@@ -1,9 +1,9 @@
-//! The guard over a command: all its work has a watch, and what does not heed it is ended.
+//! The guard over a command: all its work has a watch, and work that does not answer to its watch
+//! is ended.
 //!
 //! A thread looks at the watches every few milliseconds. Long loops ask their watch and end by themselves,
-//! with a message of their own. What answers nobody for a while after its bound, or goes on to take
-//! memory, is ended with the whole process: unfinished files are gone, a message says so, the exit code
-//! is 1.
+//! with a message of their own. Work that goes on for a while after its bound, or takes still more memory,
+//! is ended with the whole process: unfinished files are gone, a message says so, the exit code is 1.
 
 use std::sync::{Mutex, MutexGuard, Once, PoisonError};
 use std::thread;
@@ -35,7 +35,7 @@ fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-/// A watch that is looked after, as long as this lives.
+/// A watch at which the guard's thread looks as long as this value lives.
 struct Guarded {
     watch: Watch,
     command: bool,
@@ -97,7 +97,8 @@ fn guarded<T>(
     }
     let guarded = Guarded { watch, command };
     STARTED.call_once(|| {
-        // Where no thread can be had, no recipe can be carried out either, and that is told.
+        // Where no thread can be started, no recipe can be carried out either, which has a message
+        // of its own.
         let _ = thread::Builder::new()
             .name("guard".to_owned())
             .spawn(look_on);

@@ -1,4 +1,5 @@
-//! Ctrl-C, and the system that asks to end (TERM, HUP): unfinished files are gone before the program is.
+//! Ctrl-C and the signals by which the system asks to end (TERM, HUP): unfinished files are removed
+//! before the program ends.
 
 use std::process;
 use std::sync::{Mutex, PoisonError};
@@ -14,8 +15,9 @@ type Act = Box<dyn FnMut() + Send>;
 
 static ACT: Mutex<Option<Act>> = Mutex::new(None);
 
-/// Where no memory is left, Rust tells it and aborts the process: that is to end with our exit code for what
-/// failed, and not as if the program were broken. The next command clears its unfinished file away.
+/// Where no memory is left, Rust prints a message and aborts the process. It is to end with our exit code
+/// for failures instead, and not as if the program were broken. The next command removes the unfinished
+/// file.
 pub(super) fn end_in_order_without_memory() {
     #[cfg(unix)]
     {
@@ -25,7 +27,8 @@ pub(super) fn end_in_order_without_memory() {
     }
 }
 
-/// Begins to heed the signals. Where the system gives no notice of them, it ends the program by itself.
+/// Begins to handle the signals. Where the handlers cannot be set, the system ends the program by
+/// itself.
 pub(super) fn heed() {
     let _ = ctrlc::set_handler(|| {
         let mut act = ACT.lock().unwrap_or_else(PoisonError::into_inner);

@@ -62,7 +62,7 @@ enum Lights {
     Sweep,
 }
 
-/// What comes between the wood and the eye: what is typed, over what a choice pins.
+/// The look of a command: options that are typed go before what a choice pins.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub(super) struct Looking {
     look: Look,
@@ -259,7 +259,7 @@ pub(super) fn distance(text: &str) -> Result<f64, String> {
     }
 }
 
-/// As files keep it: a number with few digits is read as it was written.
+/// The form in files: a number with few digits is read back as it was written.
 fn thousandths(value: f64) -> f64 {
     libm::round(value * 1000.0) / 1000.0
 }

@@ -1,7 +1,7 @@
 //! The command line: one file or folder a command. The only place that knows the terminal.
 //!
-//! What lives here: arguments, help, tables, progress, the wording of errors, exit codes.
-//! What never does: wood, recipes, drawings. Those are called, and their results are shown.
+//! What lives here: arguments, help, tables, progress, the wording of errors, exit codes. What
+//! never does: wood, recipes, drawings. This room calls the others and shows their results.
 //!
 //! Exit codes: 0 done, 1 the recipe or its data failed, 2 wrong usage. Output that nobody reads any
 //! more (`plyloom words | head`) is no failure.
@@ -112,7 +112,7 @@ enum Command {
 }
 
 impl Command {
-    /// Whether it shows in its own way how far it is, or goes on until it is stopped.
+    /// Whether it shows its progress in its own way, or goes on until it is stopped.
     fn shows_its_progress(&self) -> bool {
         match self {
             Self::Watch(_) | Self::Vary(_) | Self::Gallery(_) => true,
@@ -204,14 +204,15 @@ where
             ended(result)
         }
         Err(error) => {
-            // Help and version come this way too, with code 0. Nobody to read them is no failure.
+            // Help and version come this way too, with code 0. That nobody reads them is no
+            // failure.
             let _ = error.print();
             ExitCode::from(u8::try_from(error.exit_code()).unwrap_or(2))
         }
     }
 }
 
-/// The exit code of a command, with its trouble on the error stream.
+/// The exit code of a command, whose error is printed on the error stream.
 fn ended(result: Result<(), CliError>) -> ExitCode {
     let Err(trouble) = result else {
         return ExitCode::SUCCESS;

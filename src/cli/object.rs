@@ -1,4 +1,4 @@
-//! A small object as it is typed: by name, or by its size.
+//! A small object as an argument: by name, or by its size.
 
 use crate::appearance::object::{OBJECTS, Shape};
 use crate::geom::length;

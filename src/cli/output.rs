@@ -11,7 +11,7 @@ use super::cli_error::CliError;
 use crate::draw::{NARROWEST, WIDEST};
 use crate::files::same_file;
 
-/// A panel's name takes no more letters than this in a file's name.
+/// The most letters of a panel's name in the name of a file.
 const LONGEST_SLUG: usize = 48;
 /// Widths of a picture in pixels.
 const WIDTHS: RangeInclusive<i64> = NARROWEST as i64..=WIDEST as i64;
@@ -122,7 +122,7 @@ impl OutputArgs {
             ),
             _ => OutputPlace::File(beside(recipe, format)),
         };
-        // A folder is told to be none when the recipe is read.
+        // That the path is a folder is reported when the recipe is read.
         if let OutputPlace::File(path) = &place
             && !is_folder(recipe)
             && !is_picture(recipe)
@@ -202,7 +202,7 @@ fn beside(recipe: &Path, format: Format) -> PathBuf {
     recipe.with_extension(format.ending())
 }
 
-/// Whether a file is a picture by its name, as reading it as a recipe will tell.
+/// Whether a file has the name of a picture; the message comes when it is read as a recipe.
 fn is_picture(recipe: &Path) -> bool {
     let ending = recipe.extension().and_then(std::ffi::OsStr::to_str);
     ending.is_some_and(|ending| matches!(ending, "svg" | "png"))

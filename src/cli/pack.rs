@@ -59,7 +59,7 @@ pub(super) fn run(args: &PackArgs) -> Result<(), CliError> {
     let outcome = named.carried_out(&settings, std::sync::Arc::clone(&host))?;
     let mut bundle = Bundle::of(&named.name(), &outcome, &settings, &*host);
     if let Some(former) = named.bundle.as_ref().filter(|p| p.is_same(&bundle)) {
-        // Packed again by a later program it is still the same.
+        // The same when it is packed again by a later program.
         bundle.program.clone_from(&former.program);
     }
     let unfit = |error| OpenError::Pack {
@@ -70,7 +70,7 @@ pub(super) fn run(args: &PackArgs) -> Result<(), CliError> {
         let look = named.pinned.as_ref().map(|pinned| pinned.look);
         let look = look.unwrap_or_default();
         if look != Look::default() {
-            // A look comes back in a choice, which names the seed.
+            // The look is unpacked into a pinned choice, which names the seed.
             bundle.seed = Some(outcome.seed);
         }
         return link(page, &Link { bundle, look }.text().map_err(unfit)?);

@@ -1,4 +1,4 @@
-//! How far a long run is: a bar on a terminal, a plain line for each tenth elsewhere. A run that
+//! Progress of a long run: a bar on a terminal, a plain line for each tenth elsewhere. A run that
 //! takes less than a second shows neither.
 
 use std::sync::Mutex;

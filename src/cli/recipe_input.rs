@@ -1,4 +1,4 @@
-//! The recipe that a command line names, on the disk: what there is to know of it is told on the error
+//! The recipe that a command line names, on the disk: warnings about it are printed on the error
 //! stream.
 
 use std::borrow::Cow;

@@ -1,4 +1,4 @@
-//! Words a failure for the maker: what is wrong, where, what to try.
+//! The message of a failure for the maker: what is wrong, where, what to try.
 //!
 //! On a terminal with colours and lines; elsewhere in plain ASCII frames without wrapping, so that
 //! a message stays one line for whoever searches it. Every place is given as file, line and column,

@@ -34,7 +34,7 @@ pub(super) fn read_shop(path: &Path) -> Result<Shop, CliError> {
     Shop::parse(&source.text).map_err(|error| mistake(error, source))
 }
 
-/// A mistake in a shop file, or a rack, shown like one in a recipe.
+/// A mistake in a shop file or a rack, reported like a mistake in a recipe.
 pub(super) fn mistake(error: ShopError, source: Arc<Source>) -> CliError {
     CliError::from(Failure {
         code: "shop::mistake",

@@ -1,9 +1,8 @@
-//! That a command is at work, and at what: a moving line on a terminal's error stream, from the second
-//! second on. Where no person looks on, nothing is shown.
+//! Shows that a command is at work, and at what: a moving line on a terminal's error stream, after the
+//! first second. Nothing is shown where the stream is no terminal.
 //!
-//! A terminal is one thing that all parts of a command share, and so is this line: what prints takes it
-//! away first, or moves it aside. `vary` and `gallery` count their steps instead, see
-//! [`super::progress`].
+//! All parts of a command share one terminal and this one line, so whoever prints removes it first, or
+//! moves it aside. `vary` and `gallery` count their steps instead, see [`super::progress`].
 
 use std::sync::mpsc::{RecvTimeoutError, Sender, channel};
 use std::sync::{Mutex, MutexGuard, PoisonError};
@@ -67,7 +66,7 @@ pub(super) fn end() {
     let Some(working) = line().take() else {
         return;
     };
-    // Where the thread has ended already, there is nobody to tell.
+    // A send fails where the thread has ended already, which does no harm.
     let _ = working.stop.send(());
     let _ = working.waits.join();
     working.bar.finish_and_clear();

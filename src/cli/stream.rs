@@ -3,7 +3,7 @@
 use std::env;
 use std::io::{self, IsTerminal as _};
 
-/// Narrower or wider than this no terminal is taken to be.
+/// Bounds on the width that a terminal is taken to have.
 const WIDTHS: std::ops::RangeInclusive<usize> = 40..=120;
 /// The width where none is known.
 const USUAL_WIDTH: usize = 80;

@@ -1,7 +1,7 @@
-//! What a run made, counted: as tables for the maker and as JSON for other programs.
+//! The tiles of a run, counted: as tables for the maker and as JSON for other programs.
 //!
 //! The JSON form is documented in `docs/tally-json.md`. Its `version` grows when a field changes
-//! its meaning or goes; new fields may come at any time.
+//! its meaning or is removed; new fields may be added without that.
 
 use std::fmt::Write as _;
 

@@ -194,7 +194,7 @@ fn told(file: &Path, template: &Template) -> String {
     format!("{file}: {pages} at true scale{cover}\n")
 }
 
-/// Which letters stand as empty boxes on the pages, on one line.
+/// The letters that show as empty boxes on the pages, on one line.
 fn missing(templates: &[Template]) -> Option<String> {
     let letters: BTreeSet<char> = templates.iter().flat_map(|t| &t.missing).copied().collect();
     if letters.is_empty() {

@@ -1,4 +1,4 @@
-//! What goes on until Ctrl-C: work on a thread of its own, and its end.
+//! Work that goes on until Ctrl-C: it has a thread of its own.
 
 use std::sync::mpsc::channel;
 use std::thread;

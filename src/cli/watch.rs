@@ -81,7 +81,7 @@ pub(super) fn run(args: WatchArgs) -> Result<(), CliError> {
     until_over(|| stop.stop(), work)
 }
 
-/// Tells what came of one run; whether a picture was `drawn` before.
+/// Prints the result of one run; `drawn` says whether a picture was drawn before.
 fn tell_run(
     json: bool,
     cause: &Cause,

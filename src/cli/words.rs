@@ -190,7 +190,7 @@ fn topic_in_full(topic: Topic) -> String {
             let _ = writeln!(text, "{}", line.replace("\\|", "|"));
         }
     }
-    // Where a line is left out, the gaps around it are one.
+    // Where a line is left out, the blank lines around it become one.
     while text.contains("\n\n\n") {
         text = text.replace("\n\n\n", "\n\n");
     }
@@ -199,7 +199,7 @@ fn topic_in_full(topic: Topic) -> String {
     text
 }
 
-/// A rule module: what it says of itself, and its functions.
+/// A rule module: the text at its top, and its functions.
 fn module_in_full(module: &RuleModule) -> String {
     let mut text = format!("{} (rule module)\n\n{}\n\n", module.name, module.doc);
     for word in &module.words {

@@ -25,7 +25,7 @@ const INDEX: &str = "README.md";
 /// Width and height of pictures on a page, in CSS pixels.
 const WIDEST: f64 = 480.0;
 const HIGHEST: f64 = 240.0;
-/// The width that small things are enlarged to, in CSS pixels.
+/// The width that small pictures are enlarged to, in CSS pixels.
 const NARROWEST: f64 = 120.0;
 
 /// A page: a group of words or a rule module.

@@ -1,4 +1,4 @@
-//! What a drawing says of itself to programs: title and description.
+//! The title and description that a drawing has for programs such as screen readers.
 
 use svg::{
     Node,
@@ -9,7 +9,8 @@ use super::{number::rounded, words};
 use crate::geom::number::grouped_in_one_line;
 use crate::layout::panel::Panel;
 
-/// The title that a page shows: what was asked for, else the panel's name, else a plain word.
+/// The title that a page shows: the one that is asked for, else the panel's name, else a plain
+/// word.
 pub(crate) fn title(panel: &Panel, wanted: Option<&str>) -> String {
     [wanted.unwrap_or_default(), &panel.name]
         .into_iter()

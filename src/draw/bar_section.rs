@@ -1,5 +1,5 @@
-//! How a bar is laid up: its section with end 1 towards you, every part with its number, its layers as they
-//! lie, where its sheet's face is and which of its ends is seen. Units of the drawing: CSS pixels.
+//! How a bar is laid up: its section with end 1 towards you, and each part with its number, its layers, its
+//! sheet's face, and the end of the strip that is seen. Units of the drawing: CSS pixels.
 
 use svg::{
     Document, Node,

@@ -7,7 +7,7 @@ use svg::{
 
 use crate::geom::Point;
 
-/// Ink of what matters, and of what is said by the way.
+/// Ink for main text, and for notes.
 pub(super) const INK: &str = "#222";
 pub(super) const FAINT: &str = "#777";
 

@@ -56,7 +56,7 @@ pub struct Bitmap {
 }
 
 impl Bitmap {
-    /// Lays a picture over a part of this one; what would stick out is left out.
+    /// Lays a picture over a part of this one, clipped to it.
     pub(super) fn lay(&mut self, picture: &Self, (left, top): (u32, u32)) {
         let across = 4 * picture.width.min(self.width.saturating_sub(left)) as usize;
         let stride = 4 * self.width as usize;
@@ -166,7 +166,8 @@ impl Bitmap {
         self.png_with(&[])
     }
 
-    /// The same, made in a fraction of the time and a little larger: for cards and sheets, of which there are many.
+    /// The same, made in a fraction of the time, with a little more bytes: for cards and sheets, of which
+    /// there are many.
     ///
     /// # Errors
     /// As [`png`](Self::png()).
@@ -260,7 +261,7 @@ fn palette(pixels: &[[u8; 4]], width: usize) -> Option<(Vec<u8>, Vec<u8>)> {
     let mut known = BTreeMap::new();
     let mut numbers: Vec<u8> = Vec::with_capacity(pixels.len());
     for (i, pixel) in pixels.iter().enumerate() {
-        // Most are as the one to the left or the one above.
+        // Most pixels have the colour of the one to the left or the one above.
         let before = [i.checked_sub(1), i.checked_sub(width)]
             .into_iter()
             .flatten();

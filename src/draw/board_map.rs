@@ -45,7 +45,7 @@ struct Area {
     says: String,
 }
 
-/// A board or leaf with its areas, and what is said below.
+/// A board or leaf with its areas, and the lines of text below.
 struct Map {
     title: String,
     long: f64,
@@ -205,7 +205,7 @@ fn gives(blank: &Piece, placed: &[Placed], long: &str, length: &dyn Fn(f64) -> S
     format!("{}, {long} long: {}", blank.id, each.join(", "))
 }
 
-/// Pieces of one lot side by side: how far they reach on the sheet's face or beyond it.
+/// Equal pieces side by side: how far they reach on the sheet's face or beyond it.
 struct Run {
     id: Option<String>,
     is_rest: bool,

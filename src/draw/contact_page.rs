@@ -1,10 +1,10 @@
 //! A contact sheet as a page for a browser: one file that asks for nothing else, pictures included.
 //!
-//! A picture opens large when its link is followed: the page knows by its address which one (CSS
-//! `:target`), so it works without script, by keyboard, and with the browser's own way back. A few
-//! lines of script add Escape and the arrow keys. What the page may do is held by a policy in it:
-//! only this style, this script, and pictures that it carries. Pictures are shown as images, in
-//! which no script runs.
+//! A picture opens large when its link is followed: the page's address says which one (CSS
+//! `:target`), so this works without script, by keyboard, and with the browser's Back. A few lines
+//! of script add Escape and the arrow keys. A policy in the page says what it may use: only this
+//! style, this script, and pictures that it carries. Pictures are shown as images, in which no
+//! script runs.
 
 use base64::{Engine as _, engine::general_purpose::STANDARD};
 use maud::{Markup, html};
@@ -128,7 +128,7 @@ pub fn growing_page_html(cards: &[Growing], title: &str, note: &str) -> String {
     .around(&main)
 }
 
-/// A variation's pictures, with its words below, and the ways on from it.
+/// A variation's pictures, with its text below, and links to its neighbours.
 fn figure(card: &Card, scale: f64, ways: &Markup) -> Markup {
     let n = card.number;
     html! {

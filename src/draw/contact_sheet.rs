@@ -25,13 +25,13 @@ use crate::watch;
 
 /// Width and height that the largest card is brought to, in mm.
 const CARD: f64 = 62.0;
-/// No card is narrower than this, in mm: words need room.
+/// No card is narrower than this, in mm, as its text needs room.
 const NARROWEST: f64 = 40.0;
 /// Size of the words in mm; numbers and the title are larger.
 const EM: f64 = 2.8;
 /// Blank rim, and between cards, in mm.
 const GAP: f64 = 8.0;
-/// How wide a sheet is for its height, as near as the number of cards allows.
+/// Width of a sheet over its height, as near as the number of cards allows.
 const WIDE: f64 = 1.4;
 /// Most cards in a row.
 const MOST_COLUMNS: usize = 16;
@@ -111,7 +111,7 @@ impl Picture {
 pub struct Card {
     /// Its number.
     pub number: u64,
-    /// What stands next to the number, such as how often it came.
+    /// The text next to the number, such as how many variations look like this.
     pub times: String,
     /// What made it.
     pub made_with: String,
@@ -168,7 +168,7 @@ impl CardGrid {
     }
 }
 
-/// A sheet: where its pictures go, and what is said about them.
+/// A sheet: where its pictures go, and the text.
 struct ContactSheet<'a> {
     width: f64,
     height: f64,
@@ -199,9 +199,9 @@ pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
 /// The sheet as a picture, at most so many pixels wide and 5 of them in a millimetre; as
 /// [`contact_sheet_svg`] but that each picture begins at a whole pixel.
 ///
-/// Each comes of its small picture, or is rendered by itself where there is none, on all cores of the thread pool
-/// at hand: rendered as one document, each of them would cost as much as the whole sheet is large, and many would
-/// be too many.
+/// Each is made from its small picture, or rendered by itself where there is none, on all cores of the
+/// current thread pool. Rendered as one document, each of them would take as much time as a picture as large
+/// as the whole sheet.
 ///
 /// # Errors
 /// When the width is out of range, the sheet would be too large, or a picture cannot be read.

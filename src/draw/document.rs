@@ -1,8 +1,8 @@
 //! A drawing before it is written: its frame as text, its tiles still as tiles.
 //!
-//! A panel can have a million tiles, and a text that holds them all is a hundred megabytes that the
-//! system must find, clear and copy once more into the file. So tiles become text in portions, which
-//! go to the file while the next ones are made.
+//! A panel can have a million tiles. The text of them all is a hundred megabytes, which the system
+//! would have to allocate, clear, and copy once more into the file. So tiles become text in
+//! portions, which go to the file while the next ones are made.
 
 use std::borrow::Cow;
 use std::io::{self, Write};
@@ -20,7 +20,7 @@ use crate::watch;
 
 /// Tiles that become text at a time.
 const PORTION: usize = 512;
-/// From this many tiles on it is worth the start of other threads.
+/// From this many tiles on, other threads are worth their start.
 const WORTHWHILE: usize = 20_000;
 /// Portions that each thread makes between two writings.
 const AHEAD: usize = 4;
@@ -29,7 +29,7 @@ const AHEAD: usize = 4;
 #[derive(Debug, Clone, Default)]
 pub struct Document<'a> {
     parts: Vec<Part<'a>>,
-    /// Where metadata stand, as bytes of the first part.
+    /// Where metadata stand, as a range of bytes of the first part.
     metadata_at: Option<usize>,
 }
 
@@ -300,7 +300,7 @@ mod tests {
                 Each::Outlines(vec![rings.clone(), rings.clone()]),
             ]
         };
-        // Around portions and batches, with a rest and without.
+        // Numbers of tiles around whole portions and batches.
         for count in [0, 1, 512, 513, 20_000, 49_152, 51_234] {
             let tiles = tiles(count);
             let mut document = Document::default();

@@ -1,4 +1,4 @@
-//! The face of one tile as path data, for whoever puts the drawing together elsewhere.
+//! The face of one tile as path data, for the page, which puts the drawing together by itself.
 
 use super::{
     number::{snapped, spot},
@@ -19,7 +19,7 @@ pub struct FaceArt {
 }
 
 impl FaceArt {
-    /// What every drawing of a panel paints for this face.
+    /// The paths that every drawing of a panel has for this face.
     #[must_use]
     pub fn of(face: &Face) -> Self {
         let art = TileArt::of(face);

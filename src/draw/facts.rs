@@ -19,7 +19,7 @@ use crate::{
 /// Height of the row, in text sizes.
 pub(crate) const HEIGHT: f64 = 4.2;
 
-/// One fact: what it is, its value, and the same in other words.
+/// One fact: its name, its value, and the same value in another unit or form.
 struct Fact {
     name: &'static str,
     value: String,

@@ -181,7 +181,8 @@ fn slice_of_loaf(
     signs.append(haloed(&format!("L{}{other}", slice.loaf + 1), at, 14.0));
 }
 
-/// Draws what fills the steps between the tiles and straight battens; whether there are some.
+/// Draws the blocks that fill the steps between the tiles and straight battens; returns whether
+/// there are some.
 fn bearing_blocks(to: &mut Document, panel: &Panel, (origin, scale): (Point, f64)) -> bool {
     let Some((rims, around)) = stepped_rims(panel) else {
         return false;

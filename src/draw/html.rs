@@ -1,5 +1,5 @@
-//! What our pages for a browser have in common: the frame around what each of them shows, ink and
-//! ground, words of anybody, and the policy on what a page may do.
+//! What our pages for a browser have in common: the frame around their content, text and background
+//! colours, texts by others, and the policy on what a page may do.
 //!
 //! Markup is written by [`maud`], which escapes every text it is given.
 
@@ -9,11 +9,11 @@ use sha2::{Digest as _, Sha256};
 
 use super::words;
 
-/// Ink and ground for light and dark surroundings: words, soft words, links, ground.
+/// Colours for the light and the dark scheme: text, soft text, links, background.
 pub(super) const LIGHT: [&str; 4] = ["#2b2520", "#5d544b", "#0b4f8a", "#fbf9f6"];
 pub(super) const DARK: [&str; 4] = ["#f0ebe4", "#b9afa4", "#8fc3f5", "#1c1917"];
 
-/// The style of words and links, in light and in dark surroundings.
+/// The style of text and links, in the light and the dark scheme.
 pub(super) fn style() -> String {
     let colours = |[ink, soft, link, ground]: [&str; 4]| {
         format!("--ink:{ink};--soft:{soft};--link:{link};--ground:{ground}")
@@ -32,7 +32,7 @@ pub(super) fn style() -> String {
 pub(super) struct Frame<'a> {
     /// Its title.
     pub(super) title: &'a str,
-    /// What it tells to those who list pages; may be empty.
+    /// Its description, for search engines and lists of pages; may be empty.
     pub(super) description: &'a str,
     /// Its style sheet, the only one it may use.
     pub(super) style: &'a str,
@@ -84,12 +84,12 @@ impl Frame<'_> {
     }
 }
 
-/// What the policy calls a text: CSP Level 3, section 2.3.1.
+/// The source expression of a text by its hash: CSP Level 3, section 2.3.1.
 fn hashed(text: &str) -> String {
     format!("sha256-{}", STANDARD.encode(Sha256::digest(text)))
 }
 
-/// A name or a line of anybody's: cleaned, cut where it is longer than any name, and escaped.
+/// A name or a line that others wrote: cleaned, shortened where it is too long, and escaped.
 pub(super) struct Clean<'a>(pub(super) &'a str);
 
 impl Render for Clean<'_> {

@@ -1,7 +1,7 @@
 //! Numbers in a drawing: whole micrometres, printed as millimetres by integer arithmetic.
 //!
-//! Geometry is snapped once; from there on no float is formatted, so the text is the same on any
-//! machine, never `-0`, never in exponent form.
+//! Geometry is rounded to micrometres once; after that no float is formatted, so the text is the
+//! same on any machine, never `-0`, never in exponent form.
 
 use itoa::Buffer;
 
@@ -16,7 +16,8 @@ pub(crate) type Spot = (i64, i64);
     reason = "a cast from f64 saturates, and panels are far smaller than that"
 )]
 pub(crate) fn snapped(mm: f64) -> i64 {
-    // The same as `round`, which without the processor's own rounding is a call for each number.
+    // The same as `round`, which is a function call for each number where the compiler may not use
+    // the processor's rounding.
     let exact = mm * 1000.0;
     let whole = exact as i64;
     let rest = exact - whole as f64;
@@ -91,8 +92,8 @@ pub(crate) fn put(out: &mut Vec<u8>, micrometres: i64) {
     );
 }
 
-/// A number that was put before: to put it again is a comparison and a store. Tiles of a course lie at
-/// one height, so half of a drawing's numbers are there already.
+/// The number that was put last, kept as text: to put it again takes a comparison and a store. Tiles
+/// of a course lie at one height, so this holds for half of a drawing's numbers.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Again {
     micrometres: i64,
@@ -118,7 +119,8 @@ impl Again {
     }
 }
 
-/// Adds the first of some bytes: all of them are one store, and how many count is settled after.
+/// Adds the first few of some bytes: all of them are stored at once, and then the text is cut to
+/// length.
 fn put_first<const N: usize>(out: &mut Vec<u8>, bytes: [u8; N], count: usize) {
     let end = out.len() + count;
     out.extend_from_slice(&bytes);

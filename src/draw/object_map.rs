@@ -18,7 +18,7 @@ use crate::{
     layout::panel::Panel,
 };
 
-/// An object's outline on a panel, and what is said of it under the panel.
+/// An object's outline on a panel, and the line of text for it under the panel.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Outlined {
     /// The outline.

@@ -9,7 +9,7 @@ pub enum Form {
     /// Each tile written out, one path a colour, filled and without strokes: for programs that do
     /// not follow `use`. Joints between tiles can show as hairs in the mean of the panel's colours.
     Flat,
-    /// Not at all: the panel's place stays empty, for pixels that are laid there.
+    /// Not at all: the panel's place stays empty, and pixels are laid there later.
     Blank,
 }
 

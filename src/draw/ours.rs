@@ -1,5 +1,5 @@
-//! Whether a drawing holds nothing but what drawings of this program hold: shapes, words and pictures, no
-//! script, no style, nothing from elsewhere. What comes from another machine is written again only if so.
+//! Whether a drawing has nothing but what drawings of this program have: shapes, texts and pictures, no
+//! script, no style, no links to other files. A drawing from another machine is kept only if this holds.
 
 use roxmltree::{Document, Node, NodeType, ParsingOptions};
 

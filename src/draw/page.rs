@@ -1,11 +1,11 @@
-//! The page of a preview: where the panel, its dimensions and what is said about it go.
+//! The page of a preview: where the panel, its dimensions and the text about it go.
 //!
 //! All in mm at true scale. Text grows with the panel, so that a page reads the same whether it
 //! shows a coaster or a door.
 
 /// Ink for words, dark and warm.
 pub(crate) const INK: &str = "#2b2520";
-/// Ink for what is said by the way; on white its contrast is above 5.5 : 1 (WCAG 2.2 asks 4.5).
+/// Ink for notes; on white its contrast is above 5.5 : 1 (WCAG 2.2 asks 4.5).
 pub(crate) const SOFT: &str = "#6b6056";
 /// Ink for lines that are not wood.
 pub(crate) const LINE: &str = "#8d8176";

@@ -1,4 +1,4 @@
-//! A panel from so far off that no layer shows: each tile in the mean of its colours.
+//! A panel without its layers: each tile in the mean of its colours, as it is seen from far away.
 //!
 //! One path a face holds all its tiles, so that a hundred thousand of them are a few shapes.
 

@@ -34,7 +34,7 @@ pub fn png(svg: &str, width: u32, ground: Ground) -> Result<Vec<u8>, DrawError> 
     bitmap(svg, width, ground)?.png()
 }
 
-/// The pixels of an SVG document, for those who change them before they are written.
+/// The pixels of an SVG document, to be changed before they are written.
 ///
 /// # Errors
 /// As [`png()`].
@@ -73,7 +73,7 @@ fn rendered(tree: &Tree, (width, height): (u32, u32), ground: Ground) -> Result<
     );
     render(tree, scale, &mut pixels.as_mut());
     let rgba = match ground {
-        // Nothing is transparent on paper, so nothing is multiplied in.
+        // On paper nothing is transparent, so premultiplied colours are the colours themselves.
         Ground::Paper => pixels.take(),
         Ground::None => {
             let of = |p: &resvg::tiny_skia::PremultipliedColorU8| {

@@ -1,5 +1,5 @@
-//! Where each piece lies in a blank, found by following its steps: to width, its veneers on, ripped. Lengths in
-//! mm; x runs across the strips in the frame of the blank's wood.
+//! Where each piece lies in a blank, found by following the steps of the plan: cut to width, veneers glued
+//! on, ripped. Lengths in mm; x runs across the strips in the frame of the blank's wood.
 
 use crate::{
     geom::{
@@ -21,7 +21,7 @@ pub(super) struct Placed {
     pub(super) section: Polygon,
 }
 
-/// The pieces that a blank of some lot comes to, from left to right.
+/// The pieces that a blank is cut into, from left to right.
 pub(super) fn pieces(steps: &Steps, blank: &Piece) -> Vec<Placed> {
     let corners = blank.section.iter().map(|&[x, y]| Point::new(x, y));
     let section = Polygon::clockwise(corners.collect());
@@ -37,7 +37,7 @@ pub(super) fn pieces(steps: &Steps, blank: &Piece) -> Vec<Placed> {
     all
 }
 
-/// Follows a lot from some step on; its section stands where it is in the blank.
+/// Follows equal pieces from some step on; their section is placed where they are in the blank.
 fn follow(steps: &Steps, from: usize, piece: &Piece, section: Polygon, all: &mut Vec<Placed>) {
     watch::ask();
     let stays = matches!(piece.kind, PieceKind::Strip | PieceKind::Rest);
@@ -103,7 +103,7 @@ fn deepened(section: &Polygon, thick: f64) -> Polygon {
     ])
 }
 
-/// What the passes of a rip leave, each where it was in the wood.
+/// The pieces that the passes of a rip leave, each where it was in the wood.
 fn ripped(
     section: &Polygon,
     tilt: f64,
@@ -130,7 +130,7 @@ fn ripped(
     all
 }
 
-/// One pass: what lies at the fence, and what lies beyond the blade.
+/// One pass: the piece at the fence, and the piece beyond the blade.
 fn cut<'a>(section: &Polygon, tilt: f64, kerf: f64, pass: &'a Pass) -> Vec<(&'a Becomes, Polygon)> {
     let lies = lying(section, pass.lie);
     let work = section.moved(lies);

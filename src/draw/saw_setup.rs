@@ -233,7 +233,7 @@ fn wood(to: &mut Document, cut: &Cut, paper: &Sheet) {
     }
 }
 
-/// What must be read before the figures: how the work lies.
+/// The text that must be read before the figures: how the work lies.
 fn notes(to: &mut Document, cut: &Cut, height: f64) {
     if let Some(up) = cut.up_word() {
         let turned = match cut.turn {

@@ -15,13 +15,13 @@ use crate::layout::panel::Panel;
 
 /// Panels of more tiles than this are always stamped: the renderer takes some 3 kB a tile.
 const VERY_MANY: usize = 20_000;
-/// Panels of no more tiles than this are soon rendered.
+/// Panels of no more tiles than this are rendered quickly, and never stamped.
 const FEW: usize = 250;
 /// A tile of so many pixels is stamped from paint three times as fine each way; one of more is rendered, as its edges
 /// would be less sharp.
 const LARGE: f64 = 7_000.0;
 
-/// Whether a panel is one for stamping in a picture of this width in pixels.
+/// Whether a panel is stamped in a picture of this width in pixels.
 #[must_use]
 pub fn is_stamped(panel: &Panel, width: u32) -> bool {
     let tiles = panel.tiles.len();

@@ -30,8 +30,8 @@ use crate::{
 const PLACES: usize = 16;
 /// How much finer than it is used a face is painted, at most: layers of a quarter of a pixel are told apart.
 const FINEST: f64 = 9.0;
-/// As many pixels as a face is painted with, where that makes it neither finer than [`FINEST`] nor coarser than it is
-/// used.
+/// The number of pixels that a face is painted with, where that makes it neither finer than [`FINEST`] nor
+/// coarser than it is used.
 const PAINTED: f64 = 131_072.0;
 /// A face is painted with no more pixels than this: 31 bits hold the sum of as many.
 const LARGEST: f64 = 8_000_000.0;
@@ -44,13 +44,13 @@ const PART: f32 = 1.0 / 16.0;
 /// once.
 const MOST_KEPT: usize = 32 << 20;
 
-/// Red, green, blue (each multiplied by the cover) and cover.
+/// Red, green and blue, each multiplied by the coverage, and the coverage.
 type Value<T> = [T; 4];
 
 /// A face's paint, summed up.
 #[derive(Debug)]
 struct Table {
-    /// How many painted pixels one of the picture takes.
+    /// How many painted pixels one pixel of the picture has, each way.
     finer: f64,
     /// Where the paint's top left lies from the tile's centre, in painted pixels.
     left: f64,
@@ -71,7 +71,7 @@ struct Stamp {
     pixels: Vec<Value<u16>>,
 }
 
-/// Makes small pictures, and keeps what they have in common.
+/// Makes small pictures, and keeps the tables and stamps that they share.
 #[derive(Debug, Default)]
 pub struct Thumbnails {
     /// By pixels in a millimetre and face: its table, and a stamp for each place within a pixel.
@@ -299,7 +299,7 @@ impl Table {
         }
     }
 
-    /// What it looks like with the tile's centre at a place within a pixel.
+    /// The stamp of the face with the tile's centre at a place within a pixel.
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,

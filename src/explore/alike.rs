@@ -1,4 +1,5 @@
-//! Panels that are the same but for how they lie: told by a form that is the same for all of them.
+//! Panels that are the same in another position, recognised by a digest that is the same for all
+//! positions.
 //!
 //! A panel is brought into every position that its finished outline allows (half a turn; quarter
 //! turns where it is square; the same seen from the back). In each position its visible pieces of
@@ -6,8 +7,8 @@
 //! smallest digest stands for all positions. So two panels are alike when they SHOW the same wood
 //! in the same places, whatever their tiles are called and however they were chosen.
 //!
-//! What it is not: a test of strength. Panels of the same look that are built of pieces divided
-//! otherwise count as different, as they are different to make.
+//! Panels that look the same but are divided into other pieces of wood count as different, as they
+//! are different to make.
 
 use sha2::{Digest as _, Sha256};
 
@@ -19,11 +20,12 @@ use crate::watch;
 
 /// Corners nearer than this, in mm, are one.
 const STEP: f64 = 0.01;
-/// Where the borders between steps lie, as a share of a step. Corners of real panels lie at round
-/// fractions of a millimetre; no border may be there, or rounding would part what is the same.
+/// Where the borders between rounding steps lie, as a share of a step. Corners of real panels lie
+/// at round fractions of a millimetre; with a border there, rounding errors would make the same
+/// corners different.
 const OFFSET: f64 = std::f64::consts::FRAC_1_PI;
 
-/// The forms of a panel under each notion of being the same.
+/// The digests of a panel, one for each notion of being the same.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
 pub struct Looks {
     /// As it lies.
@@ -55,7 +57,7 @@ pub fn looks(panel: &Panel, known: &mut KnownFaces) -> Looks {
     }
 }
 
-/// The form of several panels that belong together.
+/// The digests of several panels that belong together.
 #[must_use]
 pub fn looks_of_all(panels: &[Panel], known: &mut KnownFaces) -> Looks {
     let mut all: Vec<Looks> = panels.iter().map(|panel| looks(panel, known)).collect();
@@ -76,7 +78,8 @@ pub fn looks_of_all(panels: &[Panel], known: &mut KnownFaces) -> Looks {
     }
 }
 
-/// Half of a SHA-256 in hex: more than enough that no two of any number of panels meet by chance.
+/// Half of a SHA-256 in hex, which is enough that no two different panels get the same one by
+/// chance.
 fn text(digest: Digest) -> String {
     hex(&digest[..16])
 }
@@ -121,7 +124,7 @@ fn digest(panel: &Panel, by: Isometry, known: &mut KnownFaces) -> Digest {
                 let at = by.apply(tile.at - middle);
                 return (stepped(at.x), stepped(at.y), whole[face]);
             }
-            // A tile that the trim cuts is what is left of it, wherever its middle was.
+            // Of a tile that the trim cuts, the part that is left counts.
             let left = |part: &Polygon| -> Vec<Polygon> {
                 let left = panel.left_of_part(tile, part);
                 let loops = left.iter().flat_map(region::Piece::loops);

@@ -9,7 +9,8 @@ use crate::recipe::parameter::Value;
 
 /// How many steps lie between the least and the largest value of the favourites.
 const STEPS: i64 = 8;
-/// How many seeds are taken on each side of a favourite's. Neighbouring seeds are as unlike as any two.
+/// How many seeds are taken on each side of a favourite's. Panels of neighbouring seeds are no more
+/// alike than those of any two seeds.
 const BESIDE: u64 = 4;
 
 /// What to vary around some variations of an index.
@@ -61,7 +62,8 @@ impl Around {
     }
 }
 
-/// Numbers from the least to the largest, the favourites' own among them; none of what is no number.
+/// Numbers from the least to the largest, the favourites' own among them; none where a value is no
+/// number.
 fn between(values: &[&Value]) -> Option<String> {
     let whole: Option<BTreeSet<i64>> = values
         .iter()
@@ -205,7 +207,7 @@ mod tests {
     fn one_alone_varies_with_its_neighbours() {
         let around = Around::of(&index(), &[2]).unwrap();
         let typed: Vec<&str> = around.set.iter().map(|(_, typed)| typed.as_str()).collect();
-        // `wide` was typed with a unit that the range had not: it has no neighbours there.
+        // `wide` was typed with a unit that the range did not have, so it has no neighbours there.
         assert_eq!(typed, ["14", "24,25,26", "\"rgb(1, 2, 3)\",navy,soot"]);
     }
 

@@ -15,7 +15,7 @@ use crate::watch;
 /// One way to glue the strips.
 #[derive(Debug, Clone, PartialEq)]
 pub struct BarTurn {
-    /// How each strip is turned from how it lies in the bar that was asked about.
+    /// How each strip is turned, compared with the given bar.
     pub parts: Vec<Pose>,
     /// The bar.
     pub bar: Arc<Bar>,
@@ -136,9 +136,10 @@ fn poses(strip: &Strip) -> Vec<Pose> {
         .collect()
 }
 
-/// The bar with its strips so turned, each in its place.
+/// The bar with its strips turned like this, each in its place.
 fn glued(bar: &Bar, parts: &[Pose]) -> Result<Bar, StockError> {
-    // As open as the bar itself may be, and a hair more for sections that are symmetric only nearly.
+    // The joint tolerance of the bar itself, and a little more for sections that are only nearly
+    // symmetric.
     let open = bar.joints().iter().map(|j| j.gap.abs());
     let tolerance = open.fold(0.0, f64::max) + 2.0 * TOLERANCE;
     let turned = bar.parts().iter().zip(parts);

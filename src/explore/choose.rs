@@ -220,7 +220,7 @@ impl Choose {
             .filter(|(_, made)| self.only.iter().all(|only| only.met(made)))
             .collect();
         if let Some(sort) = &self.sort {
-            // Those for which it is not defined come last, whichever way.
+            // Variations for which the measure is not defined come last in both orders.
             let way = if sort.up { 1.0 } else { -1.0 };
             let value =
                 |made: &MadeVariation| made.value(&sort.by).map_or(f64::INFINITY, |v| way * v);

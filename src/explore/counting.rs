@@ -80,8 +80,8 @@ impl<'a> Counting<'a> {
         sum
     }
 
-    /// Where a move brings a subgroup; none where that is not between the repeat's shifts and the
-    /// tiling's.
+    /// The image of a subgroup under a move; none where that is not between the repeat's shifts and
+    /// the tiling's.
     fn image(&self, by: &Move, set: Set) -> Option<Set> {
         let holds = by.needs.iter().all(|&n| set & 1 << n != 0);
         holds.then(|| {
@@ -178,7 +178,7 @@ impl<'a> Counting<'a> {
         product
     }
 
-    /// How many looks of a cell stay as they are when a move is done some times.
+    /// How many looks of a cell stay the same when a move is done some times.
     fn fixed(&self, by: &Move, times: usize, cell: usize) -> usize {
         let after = |look: u16| (0..times).fold(look, |l, _| by.looks[usize::from(l)]);
         self.repeat.options()[cell]

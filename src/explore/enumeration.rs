@@ -45,7 +45,7 @@ pub struct Arrangements<'a> {
 #[derive(Debug)]
 pub struct Enumeration<'a> {
     from: &'a Arrangements<'a>,
-    /// The option tried for each cell that is filled.
+    /// The option that is tried in each filled cell.
     tried: Vec<usize>,
     looked_at: u64,
     progress: Progress,
@@ -191,7 +191,7 @@ impl<'a> Arrangements<'a> {
             })
     }
 
-    /// Whether shifts by these numbers change nothing.
+    /// Whether shifts by these numbers leave the arrangement as it is.
     fn keeps_repeat(&self, needs: &[usize], arrangement: &[u16]) -> bool {
         needs.iter().all(|&n| {
             self.moves.shifted[n]
@@ -257,7 +257,7 @@ impl Enumeration<'_> {
         self.progress == Progress::GaveUp
     }
 
-    /// To the next option of the last cell that has one.
+    /// Goes on to the next option of the last cell that has one.
     fn step_on(&mut self) {
         while let Some(last) = self.tried.pop() {
             watch::ask();

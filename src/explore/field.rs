@@ -1,4 +1,4 @@
-//! What lattice the cells of a resolved panel lie on, found from the tiles themselves.
+//! The lattice that the cells of a resolved panel lie on, found from the tiles themselves.
 
 use std::collections::BTreeMap;
 

@@ -1,7 +1,8 @@
-//! The index of a folder of variations: what each was made with, and what came of it.
+//! The index of a folder of variations: the settings of each, and its result.
 //!
 //! The form is documented in `docs/variations-json.md`. Its `version` grows when a field changes its
-//! meaning or goes; new fields may come at any time. Lengths in mm, areas in mm^2, angles in degrees.
+//! meaning or is removed; new fields may be added without that. Lengths in mm, areas in mm^2, angles
+//! in degrees.
 
 use std::collections::BTreeMap;
 
@@ -33,7 +34,8 @@ pub struct Index {
     pub variations: Vec<Variation>,
 }
 
-/// What a folder of variations is of. Runs with the same head go on with each other's work.
+/// What was varied in a folder of variations. A run with the same head continues the work of the
+/// run before.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Head {
     /// Always [`SCHEMA`].
@@ -88,7 +90,7 @@ pub struct RecipeRef {
 /// A sweep, as typed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SweepRef {
-    /// The parameters with their values as typed, the slowest first.
+    /// The parameters with their values as typed; the first one changes slowest.
     pub parameters: Vec<ParameterSetting>,
     /// The seeds as typed, which turn fastest.
     pub seeds: Option<String>,

@@ -1,4 +1,4 @@
-//! What is known of faces: the variations of a sweep have the same few, and what each is like is found once.
+//! What was found out of faces: the variations of a sweep have the same few, so each is looked into once.
 
 use std::collections::HashMap;
 
@@ -6,7 +6,7 @@ use crate::geom::Isometry;
 use crate::layout::panel::Panel;
 use crate::stock::{Comparison, Face};
 
-/// Where more faces than this are known, all are forgotten: each is looked for among them.
+/// With more known faces than this, all are forgotten, as every face is searched for among them.
 const MOST: usize = 256;
 
 /// A face as it is moved: its number, whether it is flipped, and its turn in bits.
@@ -16,9 +16,9 @@ type Moved = (usize, bool, u64);
 #[derive(Debug, Default)]
 pub struct KnownFaces {
     faces: Vec<Face>,
-    /// Of a face that is moved, which faces it looks like.
+    /// For each moved face, the faces that it looks like.
     alike: HashMap<Moved, Vec<bool>>,
-    /// Of a face that is moved, the digest of what it shows.
+    /// For each moved face, the digest of what it shows.
     digests: HashMap<Moved, [u8; 32]>,
 }
 

@@ -1,12 +1,12 @@
 //! A panel as a link: recipe, rule modules, seed, parameters and look, packed behind the `#` of an
 //! address.
 //!
-//! What stands behind the `#` stays in the browser: no server sees it. It is `p1.`, the number being
-//! that of the form, and a text that was compressed (zlib, RFC 1950) and written in letters that
-//! addresses may have (base64url without padding, RFC 4648). The text is the pack of the recipe; below
-//! it stands `// look` and the look as a pinned choice has it, where it is not the plain one.
+//! What stands behind the `#` stays in the browser: no server sees it. It is `p1.`, where 1 is the
+//! version of the form, and a text, compressed (zlib, RFC 1950) and encoded with characters that
+//! addresses may have (base64url without padding, RFC 4648). The text is the pack of the recipe,
+//! followed by `// look` and the look in the form of a pinned choice, where that is not the default.
 //!
-//! A link is a stranger's: its size is bounded before it is unpacked and while it is.
+//! A link may come from a stranger, so its size is bounded before it is unpacked and meanwhile.
 
 use base64::Engine as _;
 use base64::engine::general_purpose::URL_SAFE_NO_PAD;
@@ -19,7 +19,7 @@ use crate::recipe::limits::{MODULE_BYTES, SOURCE_BYTES};
 
 /// The newest form, which is the one that is written.
 const FORM: u64 = 1;
-/// How a link's own part begins, before the number of its form.
+/// How a link's own part begins, before the version of its form.
 const MARK: char = 'p';
 /// What ends the number.
 const DOT: char = '.';

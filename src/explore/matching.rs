@@ -89,7 +89,8 @@ fn joints(repeat: &Repeat, earlier: usize, later: usize) -> Vec<Joint> {
     let [a, b] = repeat.periods().steps();
     let mut found = Vec::new();
     for (i, j) in repeats_into(repeat.periods(), theirs.bounds(), reach) {
-        // A cell's joints with its own repeats come in pairs: one of each is enough.
+        // The joints of a cell with its own copies in other repeats come in pairs: one of each pair
+        // is enough.
         if earlier == later && (i, j) <= (0, 0) {
             continue;
         }

@@ -1,7 +1,7 @@
 //! What a panel shows of each wood, dye and glue: areas on its face, in mm^2.
 //!
 //! A slice is the same all the way through, so the shares of the face are also those of the wood in
-//! the panel. What is cut away around the panel, and the saw's kerf, are the plan's.
+//! the panel. Waste around the panel, and the saw's kerf, are counted in the plan.
 
 use std::collections::BTreeMap;
 

@@ -1,7 +1,7 @@
 //! The measures: figures of a whole variation to sort, filter and choose by.
 //!
-//! Each has its formula here and in `docs/variations.md`. A measure that means nothing for some
-//! panels is not defined for them, which is something else than 0.
+//! Each has its formula here and in `docs/variations.md`. A measure that has no meaning for a panel
+//! is not defined for it, which is different from 0.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -22,13 +22,13 @@ const ECHO_REACH: f64 = 3.5;
 pub struct Measured<'a> {
     /// Its panels, as they are made.
     pub panels: &'a [Panel],
-    /// The same panels as they are looked at: under a finish, in a light, to other eyes.
+    /// The same panels as they are looked at: with a finish, in a light, by another colour vision.
     pub seen: &'a [Panel],
     /// Finish and eyes.
     pub seeing: Seeing,
     /// What each of them takes.
     pub tallies: &'a [Tally],
-    /// What a shop makes of them; none where it cannot.
+    /// The plan of a shop for them; none where there can be none.
     pub plan: Option<&'a CountBack>,
 }
 
@@ -44,7 +44,7 @@ pub struct Measure {
     of: fn(&Measured<'_>, &[Found]) -> Option<f64>,
 }
 
-/// What is found of each panel for the measures that read it.
+/// What is found out of each panel, for the measures that need it.
 #[derive(Debug)]
 struct Found {
     lines: Lines,
@@ -242,7 +242,8 @@ fn mirror(panel: &Panel, known: &mut KnownFaces) -> f64 {
     m.left_right.max(m.top_bottom).max(turns)
 }
 
-/// Shifts after which less than half of the tiles meet another say little.
+/// Shifts by which less than half of the tiles come onto another tile are left out, as they show
+/// little.
 fn echo(panel: &Panel, known: &mut KnownFaces) -> Option<f64> {
     let face = |t: &crate::layout::panel::PlacedTile| &panel.faces[t.face as usize].face;
     let area: f64 = panel.tiles.iter().map(|t| face(t).outline().area()).sum();
@@ -273,7 +274,7 @@ fn look_counts(tallies: &[Tally]) -> Vec<u64> {
     counts.into_iter().map(|(.., count)| count).collect()
 }
 
-/// The least over all bars, in m; 0 where one never reads plainly.
+/// The least distance over all bars, in m; 0 where one never reads plainly.
 fn plain(panels: &[Panel], seeing: Seeing) -> Option<f64> {
     let mut bars: Vec<&Bar> = Vec::new();
     for face in panels.iter().flat_map(|p| &p.faces) {

@@ -3,7 +3,7 @@
 use super::{repeat::Repeat, shifts::Shifts, symmetries::Symmetries};
 use crate::geom::Isometry;
 
-/// Which arrangements count as the same; shifts always make the same.
+/// Which arrangements count as the same; those that differ by a shift always do.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Same {
     /// Shifted.
@@ -23,7 +23,7 @@ pub(crate) struct Move {
     pub(crate) source: Vec<usize>,
     /// What each look becomes.
     pub(crate) looks: Vec<u16>,
-    /// What each shift becomes (see [`Shifts::turned`]).
+    /// The number of each shift after the move (see [`Shifts::turned`]).
     pub(crate) shifts: Vec<usize>,
     /// Shifts that an arrangement must have, so that the moved one has the repeat's: none where the
     /// move keeps the repeat's shifts.
@@ -103,7 +103,7 @@ fn sources(repeat: &Repeat, by: Isometry) -> Vec<usize> {
         .collect()
 }
 
-/// What each look becomes; none where one becomes a look that no tile has.
+/// The number of each look after the move; none where a look becomes one that no tile has.
 fn looks(repeat: &Repeat, by: Isometry) -> Option<Vec<u16>> {
     if by.linear() == Isometry::IDENTITY {
         return (0..repeat.looks().len())

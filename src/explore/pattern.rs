@@ -110,7 +110,7 @@ impl Pattern {
         &self.pieces
     }
 
-    /// Lays out copies of the pieces wherever a question about a wrapped place can reach.
+    /// Lays out copies of the pieces as far as a question about a wrapped place can reach.
     fn fill(&mut self) {
         let extents: Vec<f64> = self
             .pieces
@@ -176,7 +176,7 @@ impl Pattern {
     /// Whether a move maps the pattern onto itself: no piece comes to lie, deeper than the
     /// tolerance, on another colour; and every tile on a tile, where joints count.
     ///
-    /// Right for moves whose turn or mirror keeps all translations of the pattern.
+    /// Correct only for moves whose turn or mirror keeps all translations of the pattern.
     #[must_use]
     pub fn is_kept_by(&self, by: Isometry) -> bool {
         self.pieces.iter().all(|p| self.fits(p, by))
@@ -257,7 +257,8 @@ pub(crate) fn depth_of(polygon: &Polygon, p: Point) -> f64 {
         .fold(f64::INFINITY, f64::min)
 }
 
-/// Whether an edge of one of two convex polygons parts them, but for a depth of `tolerance` mm.
+/// Whether an edge of one of two convex polygons separates them, up to an overlap of `tolerance`
+/// mm.
 pub(crate) fn apart(a: &Polygon, b: &Polygon, tolerance: f64) -> bool {
     let parts = |one: &Polygon, other: &Polygon| {
         one.edges().any(|(p, q)| {

@@ -53,7 +53,7 @@ impl Periods {
             }
             let times = libm::round(self.a.dot(self.b) / self.a.dot(self.a));
             let shorter = self.b - self.a * times;
-            // A step that gets no shorter by more than rounding ends it.
+            // It ends when a step gets shorter by no more than rounding.
             if shorter.length() >= self.b.length() - 1e-9 {
                 break;
             }

@@ -91,7 +91,8 @@ impl Pinned {
     /// # Errors
     /// When it is no pinned choice, or one of a later form.
     pub fn read(text: &str) -> Result<Self, PinnedError> {
-        // The library would quote the line: of a file that is none of ours nothing is shown.
+        // The library's message would quote the line. Nothing is shown of a file that is no pinned
+        // choice.
         let form = |error: toml::de::Error| {
             let line = error.span().map_or_else(String::new, |span| {
                 let above = text.bytes().take(span.start).filter(|b| *b == b'\n');

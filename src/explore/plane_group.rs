@@ -145,7 +145,7 @@ impl Repeats {
     }
 }
 
-/// What a reflection is, together with all moves that differ from it by a translation.
+/// Whether a reflection, or a move that differs from it by a translation, is a mirror or a glide.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Axes {
     Mirrors,
@@ -155,7 +155,7 @@ enum Axes {
 
 impl Axes {
     fn of(reflection: Isometry, periods: Periods) -> Self {
-        // Twice the way along the axis is the translation that the move makes when done twice.
+        // The move, done twice, is a translation by twice the way along the axis.
         let way = |t: Point| t + reflection.linear().apply(t);
         let twice = way(reflection.shift);
         let [a, b] = periods.steps();
@@ -180,7 +180,7 @@ impl Axes {
     }
 }
 
-/// The centres of turns by some angle, each sort that no translation maps to another once.
+/// The centres of turns by some angle; of those that a translation maps to one another, one.
 fn centres(turns: &[Isometry], degrees: f64, periods: Periods) -> Vec<Point> {
     let Some(turn) = turns.iter().find(|g| (g.turn - degrees).abs() < 0.1) else {
         return Vec::new();

@@ -1,4 +1,4 @@
-//! An arrangement laid out as a panel, to be looked at.
+//! An arrangement of a repeat, repeated to a panel that can be drawn.
 
 use super::repeat::Repeat;
 use crate::{

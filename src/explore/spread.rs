@@ -1,4 +1,4 @@
-//! A few of many, spread out over their measures: not twelve near twins.
+//! A few of many, spread out over their measures, so that no two of them are much alike.
 //!
 //! Each measure is brought to the range from 0 to 1. The first of the list is taken, then again and
 //! again the one farthest from all that are taken: Gonzalez, "Clustering to minimize the maximum
@@ -8,7 +8,7 @@
 use crate::watch;
 
 /// The places of `keep` points of the list, in its order. Points are lists of measures, all as
-/// long; what is no finite number counts as the middle of its measure.
+/// long; a value that is not finite counts as the middle of its measure.
 #[must_use]
 pub fn spread(points: &[Vec<f64>], keep: usize) -> Vec<usize> {
     if points.len() <= keep || keep == 0 {
@@ -22,7 +22,7 @@ pub fn spread(points: &[Vec<f64>], keep: usize) -> Vec<usize> {
         watch::ask();
         let mut next = 0;
         for (i, gap) in gaps.iter().enumerate() {
-            // Of equals the first: what is ahead in the list.
+            // Of equals the first in the list.
             if *gap > gaps[next] {
                 next = i;
             }
@@ -60,7 +60,7 @@ fn scaled(points: &[Vec<f64>]) -> Vec<Vec<f64>> {
         .collect()
 }
 
-/// The square of the distance: as good for comparing.
+/// The square of the distance, which is enough for comparing.
 fn distance(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(x, y)| (x - y) * (x - y)).sum()
 }

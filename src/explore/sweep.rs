@@ -1,8 +1,8 @@
 //! A sweep: values for parameters, seeds, and every combination of them.
 //!
-//! Combinations are numbered from 1, as a counter with the seed turning fastest and the first
-//! parameter slowest. A sample keeps that order and is numbered anew. Nothing is written out that
-//! could be huge: a combination is worked out from its number.
+//! Combinations are numbered from 1, like a counter in which the seed changes fastest and the first
+//! parameter slowest. A sample keeps that order and is numbered from 1 again. No list of all
+//! combinations is made, which could be huge: each is worked out from its number.
 
 use std::collections::BTreeSet;
 
@@ -191,7 +191,8 @@ fn chosen(all: u128, sample: Sample) -> Vec<u128> {
     if u128::from(sample.size) >= all {
         return (0..all).collect();
     }
-    // Beyond what the draws reach nobody can tell that the last combinations are never chosen.
+    // Combinations beyond the range of the draws are never chosen, which does not matter: nobody
+    // can tell.
     let all = u64::try_from(all).unwrap_or(u64::MAX);
     let mut draws = ListDraws::new(sample.seed, "sample of a sweep");
     let mut taken = BTreeSet::new();

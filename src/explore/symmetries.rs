@@ -1,9 +1,9 @@
 //! All symmetries of a periodic pattern: its finest translations, and one move for each turn and
 //! mirror of its point group.
 //!
-//! A symmetry maps the points in which colours meet to points in which the same colours meet in
-//! the same way. So one point of the rarest sort is tried against all like it, in every turn and
-//! mirror that the translations allow; each candidate is then held against the whole pattern.
+//! A symmetry maps the points in which colours meet to points in which the same colours meet in the
+//! same way. So one point of the rarest sort is compared with all others like it, in every turn and
+//! mirror that the translations allow; each candidate is then checked against the whole pattern.
 
 use super::{
     pattern::Pattern,

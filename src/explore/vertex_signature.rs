@@ -1,5 +1,5 @@
-//! What meets in a point of a pattern: the colours round it, and the places where that is more
-//! than one colour or one straight border.
+//! What meets in a point of a pattern: the colours round it, and the points where that is more than
+//! one colour or one straight border.
 
 use std::collections::BTreeMap;
 
@@ -65,7 +65,7 @@ impl VertexSignature {
         }
     }
 
-    /// Whether a turn or mirror about the point gives the other star's colours and directions.
+    /// Whether a turn or mirror about the point gives the other signature's colours and directions.
     pub(crate) fn becomes(&self, by: Isometry, other: &Self) -> bool {
         self.sectors.len() == other.sectors.len()
             && self.sectors.iter().all(|s| {
@@ -82,7 +82,7 @@ impl VertexSignature {
             })
     }
 
-    /// What does not change under turns and mirrors, coarsely.
+    /// A coarse key that turns and mirrors do not change.
     fn signature(&self) -> Vec<(Colour, i64)> {
         #[allow(clippy::cast_possible_truncation, reason = "an angle of one turn")]
         let coarse = |width: f64| libm::round(width / 5.0) as i64;
@@ -96,7 +96,8 @@ impl VertexSignature {
     }
 }
 
-/// The stars of one repeat in which more meets than one colour or one straight border.
+/// The signatures of the points of one repeat in which more meets than one colour or one straight
+/// border.
 pub(crate) fn vertices(pattern: &Pattern) -> Vec<VertexSignature> {
     let mut places = Places::new(pattern);
     pattern

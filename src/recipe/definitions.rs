@@ -40,7 +40,8 @@ fn of(engine: &Engine) -> String {
     text
 }
 
-/// Whether all number types of an entry are types that recipes have.
+/// Whether recipes can use an entry: it has no number type that recipes lack, and is not hidden
+/// from them.
 fn is_reachable(entry: &str) -> bool {
     let declaration = entry.lines().last().unwrap_or_default();
     !declaration

@@ -180,7 +180,7 @@ fn to_mm(root: Node<'_, '_>) -> Result<Affine, DrawingFault> {
         (Some(_), None) => INCH / 96.0,
         (Some(width), Some(Ok(shown))) if shown.w > 0.0 && shown.h > 0.0 => {
             let scale = width / shown.w;
-            // A drawing that is stretched says nothing for certain.
+            // A drawing that is stretched in one direction has no single scale.
             if height.is_some_and(|h| (h / shown.h / scale - 1.0).abs() > 1e-3) {
                 return Err(DrawingFault::NoSize);
             }

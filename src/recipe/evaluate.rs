@@ -128,7 +128,8 @@ fn look_after(run: &Run, ended: &Receiver<()>) {
     while ended.recv_timeout(EVERY) == Err(RecvTimeoutError::Timeout) {
         let watch = run.watch();
         watch.look();
-        // A run whose thread got a smaller stack than it was to have may take less than all the work.
+        // Where the memory was halved to get a stack, the bound of the run is lower than that of the
+        // watch.
         let most = run.settings().budget.memory;
         if most < watch.bounds().memory && watch.memory() > Some(most) {
             watch.raise(Alarm::Memory);

@@ -274,7 +274,7 @@ pub fn with_value(text: &str, at: usize, was: &str, new: &str) -> Result<String,
             return Err(unlike());
         }
         let shown = number.to_string();
-        // What had a point keeps one: it says what kind of number it is.
+        // A number with a point keeps one, so that it stays a number of the same type.
         if was.contains('.') && !shown.contains('.') {
             format!("{shown}.0")
         } else {

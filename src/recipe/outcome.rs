@@ -106,7 +106,7 @@ pub(super) fn hands(made: &Located<SharedDraft>) -> Located<Hands> {
 
 /// Tiles that have a name where a recipe ends: variables, and entries of lists.
 pub(super) fn named(scope: &rhai::Scope<'_>) -> Vec<Named> {
-    /// The most names; a list of thousands of tiles has none for its entries.
+    /// The most entries of one list that are named.
     const MOST: usize = 200;
     let mut found: Vec<Named> = Vec::new();
     let mut seen = std::collections::BTreeSet::new();

@@ -40,7 +40,8 @@ struct Row<'a> {
     looks: usize,
 }
 
-/// Tells the ways of the bar that `name` is sliced from, and draws them where asked to.
+/// Lists the ways to turn the strips of the bar that `name` is sliced from, and draws them where
+/// that is asked for.
 pub(super) fn run(
     panel: &Panel,
     name: &str,
@@ -167,7 +168,7 @@ fn turned(pose: Pose) -> String {
     }
 }
 
-/// The panel as each of the tiles would make it, side by side; of a large one the middle.
+/// The panel with each of the tiles, side by side; of a large panel the middle.
 fn page(panel: &Panel, name: &str, rows: &[Row<'_>], as_png: bool) -> Result<Vec<u8>, CliError> {
     let shots: Vec<Shot> = rows
         .iter()

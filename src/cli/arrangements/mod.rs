@@ -29,7 +29,7 @@ use crate::explore::{
 use crate::files::{same_file, write_picture};
 use crate::layout::Panel;
 
-/// The most arrangements whose groups are told; a bound on the time that takes.
+/// The most arrangements whose plane groups are worked out, which bounds the time that this takes.
 const MOST_GROUPED: usize = 20_000;
 /// Arrangements that stand side by side on a page.
 const IN_A_ROW: usize = 6;
@@ -274,7 +274,7 @@ fn explore(repeat: &Repeat, panel: &Panel, args: &ArrangementsArgs, seed: u64) -
         rows: Vec::new(),
     };
     if args.sample {
-        // A group may be rare: more are drawn than are shown.
+        // A plane group may be rare, so more arrangements are drawn at random than are shown.
         let draws = if args.group.is_empty() {
             most
         } else {

@@ -145,7 +145,7 @@ fn drawn(light: &Light, found: &Found, all: &[EdgeLayer]) -> Vec<u8> {
             SURE
         };
         for x in 0..light.width() {
-            // A broken line: what is below stays to be seen.
+            // A broken line, so that the picture below it can be seen.
             if x / 6 % 2 == 1 {
                 continue;
             }

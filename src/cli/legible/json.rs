@@ -1,7 +1,7 @@
-//! What `plyloom legible` says, as JSON for other programs.
+//! The results of `plyloom legible` as JSON for other programs.
 //!
-//! `version` grows when a field changes its meaning or goes; new fields may come at any time. All
-//! lengths in mm, angles in arcminutes.
+//! `version` grows when a field changes its meaning or is removed; new fields may be added without
+//! that. All lengths in mm, angles in arcminutes.
 
 use serde::Serialize;
 

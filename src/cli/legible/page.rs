@@ -44,7 +44,7 @@ pub(super) fn page(
         .map(|(name, window)| shot(panel, window, seeing, (*name).to_owned()))
         .collect();
     for change in changes(report) {
-        // The same spot of the pattern, which has grown with its tiles.
+        // The same place in the pattern, which has grown with its tiles.
         if let Some(changed) = panel_with(panel, change) {
             let grown = changed.bounds.width() / panel.bounds.width();
             let window = Window {

@@ -14,11 +14,11 @@ pub(super) struct PanelReport {
     pub(super) bars: Vec<BarReport>,
     /// Dyes that stay apart from all of its colours, the farthest first.
     pub(super) dyes: Vec<Choice>,
-    /// Objects with where they suit best; none where they find no place.
+    /// Objects and the best places for them; none where an object does not fit.
     pub(super) objects: Vec<(String, Option<Best>)>,
 }
 
-/// What is told of a bar, and of all bars of the same sheets.
+/// The results for a bar, and for all bars of the same sheets.
 #[derive(Debug)]
 pub(super) struct BarReport {
     /// The tiles.

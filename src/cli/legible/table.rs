@@ -1,4 +1,4 @@
-//! What `plyloom legible` says, as tables and sentences.
+//! The results of `plyloom legible` as tables and sentences.
 
 use std::fmt::Write as _;
 

@@ -1,5 +1,6 @@
 //! A shop plan as JSON for other programs. The form is documented in `docs/plan-json.md`. Its
-//! `version` grows when a field changes its meaning or goes; new fields may come at any time.
+//! `version` grows when a field changes its meaning or is removed; new fields may be added without
+//! that.
 
 use serde::Serialize;
 

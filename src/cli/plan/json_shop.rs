@@ -1,5 +1,5 @@
-//! What JSON says of work in the shop: set-ups, tolerances, gluing. Lengths in mm, angles in degrees,
-//! whatever units the shop file asks to print.
+//! The part of the plan's JSON on work in the shop: set-ups, tolerances, gluing. Lengths in mm,
+//! angles in degrees, whatever units the shop file asks to print.
 
 use serde::Serialize;
 

@@ -1,4 +1,4 @@
-//! What a plan writes to files: the page, and its drawings one by one.
+//! The files of a plan: the page, and its drawings one by one.
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};

@@ -1,4 +1,5 @@
-//! The file of a rack: read, and written only over what was read, with the former text kept beside it.
+//! The file of a rack: it is read, and written only if it still has the text that was read, which is
+//! kept beside it.
 
 use std::path::{Path, PathBuf};
 
@@ -17,7 +18,7 @@ pub(super) struct Open {
     path: PathBuf,
     /// The text that was read; none where there is no file yet.
     text: Option<String>,
-    /// No other run changes racks of this folder meanwhile.
+    /// The lock by which no other run changes racks of this folder meanwhile.
     _hold: Option<FolderLock>,
 }
 

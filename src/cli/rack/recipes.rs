@@ -199,7 +199,7 @@ fn of_one(
         pictures: Vec::new(),
     };
     let budget = args.limits.budget();
-    // Neighbours count as memory that this one took, too.
+    // Memory of the recipes beside this one is counted as its own, too.
     let beside = Budget {
         memory: budget.memory.saturating_mul(at_a_time),
         ..budget

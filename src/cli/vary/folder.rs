@@ -74,8 +74,8 @@ impl Folder {
     }
 
     /// What earlier runs of the same sweep made, and the journal to go on with. Those that failed
-    /// are left out: they are tried again, as the bounds may be others now. So are those whose
-    /// drawing is gone or changed.
+    /// are left out: they are tried again, as the bounds may differ now. So are those whose drawing
+    /// is gone or changed.
     ///
     /// # Errors
     /// When the folder has another sweep, an index that cannot be read, or cannot be written to.
@@ -100,7 +100,7 @@ impl Folder {
             journal.add(&line.expect("invariant: every field has a form in JSON"))?;
         }
         for line in lines {
-            // A line that cannot be read stands for work that is done again.
+            // The work of a line that cannot be read is done again.
             if let Ok(variation) = serde_json::from_str::<Variation>(&line) {
                 known.insert(variation.number, variation);
             }
@@ -227,7 +227,7 @@ pub(super) fn drawing(folder: &Path, panel: &PanelFacts) -> Result<String, CliEr
     String::from_utf8(bytes).map_err(|_| changed())
 }
 
-/// What is told where the drawing of a panel is another one.
+/// The message where the drawing of a panel is a different one.
 pub(super) fn changed(folder: &Path, panel: &PanelFacts) -> CliError {
     CliError::Data {
         code: "vary::drawing",

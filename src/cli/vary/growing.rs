@@ -10,8 +10,8 @@ use crate::draw::{Growing, growing_page_html};
 use crate::explore::index::Variation;
 use crate::files::write_picture;
 
-/// After how many more variations it is written again: the least and the most. In between by the eighth part of those
-/// that are made, since the other threads wait meanwhile.
+/// After how many more variations it is written again, at least and at most; in between, after an eighth of
+/// those that are made, since the other threads wait meanwhile.
 const STEPS: std::ops::RangeInclusive<usize> = 8..=256;
 
 /// Whether it is to be written when so many are made.

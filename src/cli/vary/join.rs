@@ -37,7 +37,7 @@ pub(super) fn join(
     if afresh {
         folder.forget()?;
     }
-    // What an earlier join left is of the same sweep, or stays as it is.
+    // Files of an earlier join are replaced only if they are of the same sweep.
     folder.resume(&head)?;
     let mut variations = Vec::new();
     for (part, index) in indices {

@@ -260,11 +260,12 @@ impl VaryArgs {
             None => Shop::common(),
         };
         let looking = self.look.over(named.pinned.as_ref());
-        // What a recipe prints a hundred times over is of no use.
+        // The lines that the recipe prints would come once for each variation, so they are dropped.
         let host = named.quiet_host();
         let budget = self.limits.budget();
         let room = Room::begin();
-        // The first variation, whatever part this is, tells of slips that would spoil them all.
+        // The first variation is tried whatever part this is, as it shows mistakes that all
+        // variations would have.
         let first = settings(&named, &sweep.combination(1), &budget);
         let first = guard::command(&budget, |watch| {
             let first = Settings {
@@ -330,7 +331,7 @@ impl VaryArgs {
             work.draw = true;
             work.run(&best, &mut known, &mut journal)?;
         }
-        // All of them are in the journal: when the sheets are given up, nothing is lost.
+        // All variations are in the journal, so nothing is lost when the sheets cannot be made.
         interrupt::instead(|| {
             tell("stopped before the sheets were made; the same command makes them\n");
             interrupt::end(1)

@@ -1,7 +1,7 @@
 //! How much memory a variation may take, so that a sweep stays within its bound as a whole.
 //!
-//! What a variation took does not all go back to the system: the next one takes it up again, or it is lost where a
-//! recipe ties a knot of values that hold one another. So each may grow by what those before it have left of the
+//! Not all memory of a variation goes back to the system: the next one uses it again, or it is lost where
+//! values of a recipe hold one another in a circle. So each may grow by what those before it have left of the
 //! bound, and by a little at least.
 
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -9,9 +9,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use crate::recipe::watch::memory;
 
 const MIB: usize = 1024 * 1024;
-/// How much each may grow, whatever those before it have taken: what is taken up again need not grow.
+/// How much each may grow whatever those before it have taken, as memory that is used again does not
+/// count as growth.
 const LEAST: usize = 8 * MIB;
-/// How many times the bound a sweep may grow before it is ended: so much is lost for good.
+/// A sweep that has grown by this many times its bound is ended, as that memory is lost for good.
 const MOST: usize = 4;
 /// Bytes that a known variation takes, by bytes of its line in the journal.
 const BY_LINE: usize = 4;

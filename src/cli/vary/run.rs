@@ -1,7 +1,8 @@
 //! Making the variations of a sweep, several at a time.
 //!
-//! What a variation gives does not depend on what is made beside it. Only the bounds on time and
-//! memory feel the neighbours: a variation that runs into one of them is tried again alone.
+//! The result of a variation does not depend on the variations that are made beside it. These count
+//! only for the bounds on time and memory, so a variation that runs into one of the two is tried
+//! again alone.
 
 use std::collections::BTreeMap;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
@@ -139,7 +140,7 @@ impl Work<'_> {
             }
         };
         let at_a_time = pool.current_num_threads().min(numbers.len());
-        // Each thread goes on with what some thread has left.
+        // Threads share memory that other threads have freed.
         let idle = Mutex::new(Vec::new());
         pool.install(|| {
             numbers.par_iter().for_each(|&number| {
@@ -162,7 +163,7 @@ impl Work<'_> {
         Err(trouble)
     }
 
-    /// Keeps what came of a variation; false where it has to be tried again alone.
+    /// Records the result of a variation; false where it has to be tried again alone.
     fn keep_it(
         &self,
         number: u64,
@@ -194,7 +195,7 @@ impl Work<'_> {
     ) -> Result<Option<Variation>, CliError> {
         let combination = self.sweep.combination(number);
         let beside_others = at_a_time > 1;
-        // Neighbours count as memory that this one took, too.
+        // Memory of the variations beside this one is counted as its own, too.
         let budget = Budget {
             memory: self.budget.memory.saturating_mul(at_a_time),
             ..self.budget.clone()
@@ -228,13 +229,14 @@ impl Work<'_> {
         }))
     }
 
-    /// Why a sweep ends whose recipe gives too little of its memory back.
+    /// The error of a sweep that is ended because its recipe gives too little of its memory back.
     fn lost(&self, memory: usize) -> CliError {
         let time = self.budget.time;
         CliError::Ended(Alarm::Memory, Bounds { time, memory })
     }
 
-    /// What a variation comes to, made alone under a watch or beside others; none where it has to be tried again alone.
+    /// The result of a variation that is made alone under a watch, or beside others; none where it has to be
+    /// tried again alone.
     fn carried_out(
         &self,
         number: u64,
@@ -354,7 +356,7 @@ impl Work<'_> {
         match small.and_then(|small| small.quick_png()) {
             Ok(png) => write_picture(&self.folder.file(&format!("thumbnails/{name}.png")), &png)?,
             Err(error) if self.thumbnails.is_some() => return Err(told(error)),
-            // A panel too long and thin for one: the sheets render its drawing.
+            // A panel that is too long and thin has none: the sheets render its drawing.
             Err(_) => {}
         }
         Ok((picture, sha256(svg.as_bytes())))

@@ -1,4 +1,4 @@
-//! What a finished sweep leaves: the index, and the sheets that show it.
+//! The files of a finished sweep: the index, and the sheets that show it.
 
 use std::collections::BTreeSet;
 use std::path::Path;

@@ -10,7 +10,7 @@ use crate::session::visible::on_one_line;
 /// How many reasons for failing are told.
 const TOLD: usize = 10;
 
-/// What a finished sweep says: how many, why some failed, and where the sheets are.
+/// The summary of a finished sweep: how many were made, why some failed, and where the sheets are.
 pub(super) fn summary(finished: &Finished, out: &Path) -> String {
     let index = &finished.index;
     let all = &index.variations;

@@ -38,7 +38,7 @@ struct Piece {
 /// How far from each other cut ends that coincide may be, in mm: both tiles are off by the tolerance.
 const REACH: f64 = 2.0 * TOLERANCE;
 
-/// The lines that the layers which `wanted` says yes to make in a panel.
+/// The lines of a panel, made of the layers that `wanted` accepts.
 #[must_use]
 pub fn lines(panel: &Panel, wanted: impl Fn(&Layer) -> bool) -> Lines {
     let faces: Vec<Vec<Piece>> = panel
@@ -83,7 +83,7 @@ pub fn lines(panel: &Panel, wanted: impl Fn(&Layer) -> bool) -> Lines {
             }
         }
         found.count += 1;
-        // Each link is told from both sides; a loop has as many links as pieces.
+        // Each link is counted from both sides; a loop has as many links as pieces.
         found.loops += usize::from(joints == 2 * pieces);
         found.longest = f64::max(found.longest, length);
     }

@@ -6,7 +6,7 @@ use crate::{
     layout::panel::Panel,
 };
 
-/// The shares of tiles whose image is a tile that looks just so, from 0 to 1.
+/// The shares of tiles whose image is a tile with the same look, from 0 to 1.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Mirrored {
     /// Under the mirror in an upright axis.

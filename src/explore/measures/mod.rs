@@ -2,7 +2,7 @@
 //!
 //! Each is a pure function of a resolved panel, with its formula beside it, and none changes when
 //! the whole panel is turned. The trim is left out of account: a tile that it cuts counts as if it
-//! were whole. Figures say what is there; which panel is better is for eyes to say.
+//! were whole. A figure describes a panel; it does not say which panel is better.
 
 mod balance;
 mod echoes;

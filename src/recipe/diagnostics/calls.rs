@@ -1,4 +1,5 @@
-//! Words for calls that fit nothing: unknown words, wrong values, properties that are not there.
+//! Messages for calls that match no function: unknown words, wrong values, properties that are not
+//! there.
 
 use crate::recipe::kind::Kind;
 use rhai::Engine;
@@ -290,7 +291,8 @@ fn known_of<'a>(known: &'a [Known], owner: &str) -> Vec<&'a Known> {
         .collect()
 }
 
-/// What a thing of the vocabulary has, where nothing near is among it.
+/// The properties of a script type, for a message where none of them is similar to the name that is
+/// written.
 fn offered(of_owner: &[&Known], owner: &str) -> Option<String> {
     if !script_types::types().iter().any(|(_, word)| *word == owner) {
         return None;
@@ -348,8 +350,8 @@ fn name_first(word: &str, given: &[&str], forms: &[&Known], owners: usize) -> Op
     })
 }
 
-/// Blames the first value that is of another kind than the only form of as many values takes, and names the
-/// steps of the trade that lead from one to the other.
+/// Where only one form of the word takes as many values: blames the first value that is of another kind
+/// than this form takes, and names the steps of the trade that lead from one kind to the other.
 fn odd_one(fault: Fault, given: &[&str], forms: &[&Known], owners: usize) -> Fault {
     let mut fitting = forms
         .iter()
@@ -413,7 +415,7 @@ fn values_that_do_not_fit(word: &str, given: &[&str], forms: &[&Known]) -> Fault
     .help(format!("it is written {}", types::listed(&written, "or")))
 }
 
-/// A property that is not there, from Rhai's sentence about it.
+/// The fault for a property that is not there, from Rhai's message.
 pub(super) fn unknown_property(engine: &Engine, sentence: &str) -> Fault {
     let unknown = |name: &str| Kind::UnknownProperty {
         name: name.to_owned(),

@@ -1,5 +1,5 @@
-//! Which loop it was that did not end: bounds strike anywhere inside it, so the message points at
-//! its head, and is the same whenever the bound strikes.
+//! Which loop did not end. A bound can be passed anywhere inside it, so the message points at its
+//! head, and is always the same.
 
 use super::names;
 use super::tokens::{self, Token};
@@ -36,8 +36,8 @@ pub(super) fn around(place: &Location) -> Option<Location> {
     })
 }
 
-/// Where a call that did not end was at work, as far as the text tells: the engine forgets it. The only
-/// loop of the function that is called, or of the only function that that one calls in turn.
+/// Where a call that did not end was at work, as far as the text shows, as the engine no longer knows.
+/// The only loop of the function that is called, or of the only function that that one calls in turn.
 pub(super) fn inside(call: &Location) -> Option<(&'static str, Location)> {
     let text = &call.source.text;
     let list = tokens::tokens(text);

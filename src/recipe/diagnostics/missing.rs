@@ -1,4 +1,5 @@
-//! Words for signs that are missing in a recipe: where they belong, and which bracket is still open.
+//! Messages for signs that are missing in a recipe: where they belong, and which bracket is still
+//! open.
 
 use super::{calls, places, tokens};
 use crate::recipe::fault::Fault;
@@ -11,7 +12,7 @@ pub(super) fn syntax(message: impl Into<String>) -> Fault {
     Fault::new(Kind::Syntax, message)
 }
 
-/// Something stands where nothing of its kind fits.
+/// The fault for a token that does not fit where it stands.
 pub(super) fn unexpected(place: &Location, sign: &str) -> Fault {
     let fault = syntax(format!("`{sign}` does not fit here"));
     match sign {

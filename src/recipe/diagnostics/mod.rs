@@ -1,9 +1,9 @@
 //! From the engine's errors to a [`Failure`] in a maker's words.
 //!
 //! - `mod.rs`: walks to the innermost error and notes the calls on the way;
-//! - `parsing`, `missing`, `running`, `calls`: words for what can be wrong with the text, signs that
-//!   are missing in particular, and with what it does, calls in particular;
-//! - `places`, `tokens`, `loops`: where;
+//! - `parsing`, `missing`: messages for texts that cannot be parsed, and for missing signs;
+//! - `running`, `calls`: messages for runs that fail, and for calls that match no function;
+//! - `places`, `tokens`, `loops`: where in the text it is;
 //! - `names`, `types`, `nearest`: what a recipe could have meant.
 
 mod calls;
@@ -34,7 +34,7 @@ const OF_MODULE: &str = "the rule module";
 /// What such a function is called in messages.
 const WITHOUT_NAME: &str = "a function without a name";
 
-/// The failure that a fault is, at `place` where the fault has none.
+/// The failure for a fault, at `place` where the fault has no place of its own.
 pub(super) fn of_fault(
     run: &Run,
     fault: Fault,
@@ -54,7 +54,7 @@ pub(super) fn of_fault(
     }
 }
 
-/// The beginning of words into which a recipe put more than anybody reads.
+/// The beginning of a text of the recipe that is too long for a message.
 fn brief(mut words: String) -> String {
     if let Some((end, _)) = words.char_indices().nth(limits::MESSAGE) {
         words.truncate(end);
@@ -160,7 +160,7 @@ fn recipe_first(run: &Run, mut failure: Failure) -> Failure {
     failure
 }
 
-/// A bound strikes anywhere in a loop: the loop's head is what is to be seen.
+/// A bound can be passed anywhere in a loop, so the loop's head is shown.
 fn at_loop(fault: Fault, place: Location) -> (Fault, Location) {
     let still = fault
         .label

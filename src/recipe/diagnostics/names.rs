@@ -41,7 +41,7 @@ pub(super) fn known(engine: &Engine) -> Vec<Known> {
     known
 }
 
-/// Kinds of numbers that Rhai knows and no recipe can make.
+/// Number types of Rhai that recipes do not have.
 fn is_unreachable(kind: &str) -> bool {
     kind.strip_prefix(['i', 'u', 'f'])
         .is_some_and(|bits| matches!(bits, "8" | "16" | "32" | "64" | "128"))
@@ -146,7 +146,7 @@ pub(super) fn unknown_value(engine: &Engine, run: &Run, place: &Location, name: 
             "`{name}` is a word that is used with brackets: `{name}(...)`"
         ));
     }
-    // What the recipe itself names goes before the words of everybody.
+    // Names of the recipe itself go before words of the vocabulary.
     let own = declared.iter().map(|(name, _)| name.as_str());
     let own = own.chain(functions.iter().map(|function| function.name.as_str()));
     let close = nearest(name, own).or_else(|| {

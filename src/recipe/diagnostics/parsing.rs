@@ -1,4 +1,4 @@
-//! Words for what is wrong with the text of a recipe.
+//! Messages for texts that cannot be parsed.
 
 use rhai::{Engine, LexError, ParseErrorType};
 

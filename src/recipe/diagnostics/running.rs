@@ -109,7 +109,7 @@ fn thrown(value: &Dynamic) -> Fault {
     Fault::new(Kind::Thrown, message).label("thrown here")
 }
 
-/// Something captured by a function that is read while it is written.
+/// The fault for a captured value that is read while it is being changed.
 fn data_race(name: &str) -> Fault {
     match name.split('\'').nth(1) {
         Some(word) => Fault::new(

@@ -1,5 +1,5 @@
-//! A small reader of tokens, only as exact as messages need: where a token ends, which names a
-//! source declares. Rhai's own positions say where a token begins.
+//! A small tokenizer, as exact as messages need: where a token ends, which names a source declares.
+//! Rhai's own positions say where a token begins.
 
 use std::ops::Range;
 
@@ -46,7 +46,7 @@ pub(crate) fn word<'t>(text: &'t str, all: &[Token], i: usize) -> &'t str {
     all.get(i).map_or("", |t| &text[t.span.clone()])
 }
 
-/// By how much a token changes how deep in brackets the next one stands.
+/// By how much a token changes the depth of brackets.
 pub(crate) fn deeper(word: &str) -> i32 {
     match word {
         "(" | "[" | "{" | "#{" | "?[" => 1,

@@ -2,9 +2,9 @@
 //! never asks its cell, a condition that holds nowhere.
 //!
 //! - `mod.rs`: the doubts, and their words;
-//! - `statements`: what the statements of a text tell;
-//! - `signs`: what its comparisons tell;
-//! - `parameters`: those whose value nothing uses.
+//! - `statements`: doubts about statements;
+//! - `signs`: doubts about comparisons;
+//! - `parameters`: parameters whose value nothing uses.
 //!
 //! Rule modules of the library are not looked at. A doubt never stops a recipe: `check` and the live page
 //! tell of it.
@@ -26,14 +26,14 @@ use super::source::{Location, Source};
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 #[serde(tag = "doubt", rename_all = "kebab-case")]
 pub enum Doubt {
-    /// A statement whose value nothing takes up, by the word that gives it.
+    /// A statement whose value nothing uses, by the word that gives it.
     ThrownAway {
         /// The word.
         word: String,
     },
     /// A comparison that stands as a statement.
     ComparedForNothing,
-    /// A name that is given to what a word leaves, which is nothing.
+    /// A name that is given to the result of a word that returns nothing.
     GivesNothing {
         /// The name.
         name: String,
@@ -45,7 +45,7 @@ pub enum Doubt {
         /// The name.
         name: String,
     },
-    /// A `let` inside a block for a name that is there already, never asked for again.
+    /// A `let` inside a block that hides a variable of the same name, and is not used again.
     NewInside {
         /// The name.
         name: String,
@@ -57,7 +57,7 @@ pub enum Doubt {
         /// Its name.
         name: String,
     },
-    /// A parameter whose value nothing takes up.
+    /// A parameter whose value nothing uses.
     UnusedParameter {
         /// Its name.
         name: String,
@@ -240,7 +240,7 @@ pub fn doubts(outcome: &Outcome) -> Vec<Doubtful> {
                 place: place.clone(),
             })
             .collect();
-        // In a loop one call holds nowhere time and again.
+        // In a loop the same call may come many times.
         nowhere.dedup_by(|a, b| a.place == b.place);
         here.extend(nowhere);
         here.sort_by_key(|doubtful| doubtful.place.span.start);

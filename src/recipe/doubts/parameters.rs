@@ -1,4 +1,4 @@
-//! Parameters whose value the text of their source does not take up anywhere.
+//! Parameters whose value is used nowhere in the text of their source.
 
 use std::sync::Arc;
 

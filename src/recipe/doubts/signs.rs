@@ -1,4 +1,5 @@
-//! What the comparisons of a text tell: lengths beside counts, colours as texts, remainders below 0.
+//! Doubts about the comparisons of a text: lengths beside counts, colours as texts, remainders below
+//! 0.
 
 use std::sync::Arc;
 
@@ -72,7 +73,7 @@ pub(super) fn doubts(source: &Arc<Source>, outcome: &Outcome) -> Vec<Doubtful> {
     found
 }
 
-/// The property that ends at `i`; empty where there is none, or where something is done with it.
+/// The property that ends at `i`; empty where there is none, or where it is part of a calculation.
 fn ending(text: &str, list: &[Token], i: usize) -> String {
     let is_property = i > 1 && word(text, list, i - 1) == ".";
     let before = i.checked_sub(3).map_or("", |i| word(text, list, i));

@@ -1,4 +1,4 @@
-//! What the statements of a text tell: values that nothing takes up, names that stand for nothing, rules
+//! Doubts about the statements of a text: values that nothing uses, names that stand for nothing, rules
 //! that never ask their cell.
 
 use std::sync::{Arc, OnceLock};
@@ -13,7 +13,7 @@ use crate::recipe::source::{Location, Source};
 use crate::recipe::words::words;
 use crate::recipe::{comparing, engine, pure};
 
-/// Words of the language that give something and change nothing.
+/// Words of the language that return a value and change nothing.
 const GIVE: [&str; 20] = [
     "map",
     "filter",
@@ -36,14 +36,14 @@ const GIVE: [&str; 20] = [
     "extract",
     "is_empty",
 ];
-/// Words of the language that change something and give nothing.
+/// Words of the language that change something and return nothing.
 const CHANGE: [&str; 9] = [
     "push", "append", "insert", "reverse", "truncate", "clear", "pad", "chop", "dedup",
 ];
-/// Words of ours that do something beside what they give.
+/// Words of the vocabulary that have an effect besides the value that they return.
 const ACT: [&str; 3] = ["param", "seed", "print"];
 
-/// The functions of a module are for others to call: only those of the recipe itself are missed.
+/// Functions of a module are for others to call, so only those of the recipe itself must be used.
 pub(super) fn doubts(source: &Arc<Source>, is_recipe: bool) -> Vec<Doubtful> {
     let engine = engine::for_reading();
     let Ok(ast) = comparing::compile(&engine, &source.text) else {
@@ -226,7 +226,7 @@ impl Reader<'_> {
         }
     }
 
-    /// A statement whose value nothing takes up.
+    /// A statement whose value nothing uses.
     fn thrown(&mut self, expression: &Expr) {
         match expression {
             Expr::FnCall(call, position) => self.thrown_call(call, *position),
@@ -264,7 +264,7 @@ impl Reader<'_> {
         self.ast.iter_functions().any(|own| own.name == name)
     }
 
-    /// Whether a nameless function looks at nothing that changes from cell to cell.
+    /// Whether an anonymous function uses nothing that changes from cell to cell.
     fn ignores_cell(&self, rule: &FnPtr) -> bool {
         if pure::pure(self.ast, rule).is_none() {
             return false;
@@ -383,7 +383,8 @@ fn mentions(statement: &Stmt, name: &str) -> bool {
     found
 }
 
-/// What the words of the vocabulary give: the names of those that only give, and of those that give nothing.
+/// Words of the vocabulary by what they return: the names of those that only return a value, and of those
+/// that return nothing.
 fn vocabulary() -> &'static (Vec<String>, Vec<String>) {
     static WORDS: OnceLock<(Vec<String>, Vec<String>)> = OnceLock::new();
     WORDS.get_or_init(|| {

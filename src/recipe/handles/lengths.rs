@@ -1,4 +1,4 @@
-//! Plain lengths in a text: read, and written in the manner in which they stood.
+//! Plain lengths in a text: read, and written in the same form and unit as before.
 
 use std::ops::Range;
 
@@ -18,7 +18,7 @@ pub(super) struct Length {
     pub(super) mm: f64,
 }
 
-/// Whether what a maker wrote in quotes is in inches or feet.
+/// Whether a length that is written as a text is in inches or feet.
 fn in_inches(inner: &str) -> bool {
     let unit = inner.trim_end_matches('.').trim_start_matches(|c: char| {
         c.is_ascii_digit() || c.is_whitespace() || matches!(c, '.' | '/' | '-')
@@ -41,7 +41,8 @@ impl Length {
         Some(Self { span, mm })
     }
 
-    /// As it is written when it has grown by so much: a multiple of `step`, in its own unit.
+    /// The text of the length when it has grown by so many mm: a multiple of `step`, in its own
+    /// unit.
     pub(super) fn written(&self, text: &str, more: f64, step: f64) -> Result<String, HandleError> {
         let was = &text[self.span.clone()];
         let grid = |value: f64, step: f64| libm::round(value / step) * step;
@@ -51,7 +52,7 @@ impl Length {
         }
         let Some(inner) = was.strip_prefix('"') else {
             let shown = shown(grid(mm, step));
-            // What had a point keeps one: it says what kind of number it is.
+            // A number with a point keeps one, so that it stays a number of the same type.
             let keeps = was.contains('.') && !shown.contains('.');
             return Ok(if keeps { format!("{shown}.0") } else { shown });
         };

@@ -1,9 +1,10 @@
 //! Handles on a panel's outline: places that can be dragged, each tied to plain lengths in the recipe's text.
 //!
-//! What is found is what stands in the text: `finished(300, 200)`, shapes such as `l_shape(...)` with their holes,
-//! lists of corners, paths, and the pieces that a panel is cut into; through a variable too, where it is given once, and
-//! through a parameter, whose default is written. A length that is worked out has no handle. Places are in mm on the panel; an [`Outcome`] says what the text gave, and
-//! whoever takes a new text runs it.
+//! Handles are found for what is written out in the text: `finished(300, 200)`, shapes such as `l_shape(...)`
+//! with their holes, lists of corners, paths, and the pieces that a panel is cut into; through a variable
+//! too, where it is given once, and through a parameter, whose default is written. A length that is worked
+//! out has no handle. Places are in mm on the panel; an [`Outcome`] says what the text gave, and whoever
+//! takes a new text runs it.
 
 mod error;
 mod handle;
@@ -79,7 +80,7 @@ pub fn handles(text: &str, outcome: &Outcome, panel: usize) -> Result<Vec<Handle
     Ok(found)
 }
 
-/// What is drawn, where it has the size that the panel has.
+/// The outline as drawn, where it has the size of the panel.
 fn held(drawn: Drawn, (width, height): (f64, f64), line: usize) -> Result<Drawn, HandleError> {
     let same = (drawn.size.x - width).abs() < SAME && (drawn.size.y - height).abs() < SAME;
     same.then_some(drawn).ok_or(HandleError::Differs { line })

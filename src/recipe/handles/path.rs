@@ -1,7 +1,7 @@
 //! The points of a path as SVG writes it, each with the numbers of the text that follow it.
 //!
-//! A number of a relative command says how far from the point before: where that point moves, the next relative
-//! number on its axis is changed the other way, so that what is not dragged stays.
+//! A number of a relative command counts from the point before. Where that point moves, the next relative
+//! number on its axis is changed the other way, so that the points that are not dragged stay where they are.
 
 use std::ops::Range;
 

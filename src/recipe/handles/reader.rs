@@ -136,7 +136,7 @@ impl<'t> Reader<'t> {
         found.ok_or(HandleError::Elsewhere)
     }
 
-    /// What a variable is given, where that is said once.
+    /// The value of a variable, where it is given one once.
     fn given(&self, name: &str) -> Option<Tokens> {
         let mut given = None;
         for i in (0..self.all.len()).filter(|&i| self.word(i) == name) {
@@ -164,7 +164,7 @@ impl<'t> Reader<'t> {
         given
     }
 
-    /// The tokens that a value comes to: what its variable is given.
+    /// The tokens of a value, or of the value that its variable is given.
     pub(super) fn value(&self, tokens: &Tokens) -> Tokens {
         let mut now = tokens.clone();
         for _ in 0..DEEPEST {

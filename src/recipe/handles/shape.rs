@@ -87,7 +87,7 @@ fn shape(reader: &Reader<'_>, tokens: &Tokens, depth: usize) -> Found<Drawn> {
         let at = if let Some([right, down]) = &place {
             Point::new(right.mm, down.mm)
         } else {
-            // What is in the middle grows to both sides at once.
+            // A shape that lies in the middle grows to both sides at once.
             let turns = hole.handles.iter_mut().flat_map(|handle| &mut handle.turns);
             for turn in turns.filter(|turn| turn.grows) {
                 turn.per = turn.per * 2.0;

@@ -1,4 +1,4 @@
-//! The list of a `lay(...)` in a recipe's text: read, written anew, added, taken out.
+//! The list of a `lay(...)` in a recipe's text: how it is read, rewritten, added and removed.
 
 use std::collections::BTreeMap;
 use std::ops::Range;
@@ -121,7 +121,7 @@ impl Block {
         }
     }
 
-    /// Whether nothing is said of how the list is laid.
+    /// Whether the call has no options.
     pub(super) fn is_bare(&self, text: &str) -> bool {
         text[self.rest.clone()].trim().is_empty()
     }
@@ -209,7 +209,7 @@ fn number(text: &str, all: &[Token], i: &mut usize) -> Option<i32> {
     Some(if minus { -value } else { value })
 }
 
-/// White space that the line of byte `at` begins with.
+/// The indentation of the line that byte `at` stands in.
 fn indent_of(text: &str, at: usize) -> String {
     let line = text[..at].rfind('\n').map_or(0, |n| n + 1);
     let rest = &text[line..];

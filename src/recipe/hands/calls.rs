@@ -1,4 +1,4 @@
-//! What a recipe calls a tile at some place of its text.
+//! The names that a recipe has for its tiles at some place of its text.
 
 use crate::geom::angle;
 use crate::recipe::diagnostics::tokens::{Token, TokenKind, closing, word};
@@ -98,7 +98,7 @@ fn changes(from: Pose, to: Pose) -> Vec<String> {
         to.turn + from.turn
     };
     let turn = angle::tidied(turn);
-    // A turn that differs by rounding alone is none.
+    // A turn by less than rounding does not count.
     if turn > 1e-9 && turn < 360.0 - 1e-9 {
         words.push(format!(".{ROTATE}({turn})"));
     }

@@ -7,7 +7,7 @@ use crate::geom::Isometry;
 /// A cell: column and course, counted as recipes count them.
 pub type At = [i32; 2];
 
-/// Something that is done to tiles, and to which others it is done as well.
+/// An edit of tiles, and to which other tiles it is applied as well.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Edit {
     /// What is done.
@@ -16,7 +16,7 @@ pub struct Edit {
     /// To whose images it is done too.
     #[serde(default)]
     pub brush: Brush,
-    /// It is also done in steps of so many columns and courses, over the whole panel.
+    /// It is also applied in steps of so many columns and courses, over the whole panel.
     #[serde(default)]
     pub every: Option<At>,
 }
@@ -56,12 +56,13 @@ pub enum Act {
         /// The other.
         other: At,
     },
-    /// What was laid by hand is taken up: the rules decide again.
+    /// Tiles that were laid by hand are given back to the rules.
     GiveBack {
         /// The cells.
         cells: Vec<At>,
     },
-    /// What was laid is a repeat from now on: its first block says all of the panel. It goes alone.
+    /// The tiles that were laid become a block that is repeated over the whole panel. It must be
+    /// the only edit.
     Repeat {
         /// Columns and courses of the block.
         size: At,

@@ -1,9 +1,10 @@
-//! Hand edits: what is done to tiles of a panel, written into the recipe's text.
+//! Edits by hand: tiles of a panel that are laid, turned, flipped or swapped, written into the
+//! recipe's text.
 //!
-//! A tile that is laid, turned, flipped or swapped becomes an entry of the panel's `lay` block
-//! (`block`), under the name by which the recipe calls that tile (`calls`). Only the block changes;
-//! all else of the text stays byte for byte. Nothing here carries out a recipe: an [`Outcome`] says
-//! what lies where now, and whoever takes the new text runs it.
+//! Each such tile becomes an entry of the panel's `lay` block (`block`), under the name that the
+//! recipe has for it (`calls`). Only the block changes; the rest of the text stays byte for byte.
+//! Nothing here carries out a recipe: an [`Outcome`] says which tiles lie where now, and the caller
+//! runs the new text.
 
 mod block;
 mod calls;

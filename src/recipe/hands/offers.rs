@@ -1,4 +1,4 @@
-//! Going on from what hands laid: the small repeats and the symmetries that agree with it.
+//! Ways to continue what was laid by hand: the small repeats and the symmetries that agree with it.
 
 use std::collections::BTreeMap;
 
@@ -25,9 +25,9 @@ pub struct Offer {
     pub edits: Vec<Edit>,
 }
 
-/// The ways to go on from what hands laid on a panel: repeats from the smallest, then symmetries. A
-/// repeat agrees when each of its cells was laid somewhere, and nowhere in two ways; a symmetry, when
-/// no image falls on another tile that was laid.
+/// The ways to continue what was laid by hand on a panel: repeats from the smallest, then symmetries.
+/// A repeat agrees when each of its cells was laid somewhere, and nowhere in two ways; a symmetry,
+/// when no image falls on another tile that was laid.
 ///
 /// # Errors
 /// When the panel has no cells.

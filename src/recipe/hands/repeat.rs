@@ -1,4 +1,5 @@
-//! A repeat of what hands laid, written as a person would: its first block, and how it goes on.
+//! A repeat of what was laid by hand, written as a person would: its first block, and how it is
+//! continued.
 
 use std::collections::BTreeMap;
 
@@ -64,7 +65,8 @@ pub(super) fn repeated(
     let tiles = table.block(&laid, *repeat).ok_or(EditError::NoRepeat)?;
     let all = tokens(text);
     let key = |cell: &crate::layout::Cell| (cell.course, cell.column);
-    // A block that lays all of it is written anew; what others lay stays below a new one.
+    // A block that lays all of it is rewritten; otherwise other blocks stay, and a new one is put
+    // above them.
     let block = last_block(text, &all, outcome, panel).filter(|block| {
         block.is_bare(text)
             && laid

@@ -19,9 +19,10 @@ pub(super) struct Table<'a> {
     cells: &'a Arc<Cells>,
     kinds: &'a [Arc<TileKind>],
     images: Images<'a>,
-    /// About which point a brush has its images, where it was asked.
+    /// The centre of a brush's symmetries, once it was worked out.
     middles: BTreeMap<Brush, Point>,
-    /// Cells by number: the tile that hands laid, or none where the rules decide again.
+    /// Cells by number: the tile that was laid by hand, or none where the cell is given back to the
+    /// rules.
     changed: BTreeMap<usize, Option<Tile>>,
 }
 
@@ -44,7 +45,7 @@ impl<'a> Table<'a> {
         })
     }
 
-    /// What changed, by cell: cells to which nothing but what lay there came are left out.
+    /// The changes by cell; cells that got the tile that they had are left out.
     pub(super) fn changes(&self) -> BTreeMap<Cell, Option<Tile>> {
         let all = self.changed.iter();
         all.map(|(&n, tile)| (self.cell(n), tile.clone())).collect()
@@ -73,7 +74,8 @@ impl<'a> Table<'a> {
         numbered.map(|(cell, n)| (cell, self.before(n))).collect()
     }
 
-    /// The block of a repeat, where laid tiles say all of it and none of it in two ways.
+    /// The block of a repeat, where each of its cells was laid somewhere, and none with two
+    /// different tiles.
     pub(super) fn block(
         &self,
         laid: &BTreeMap<Cell, Tile>,
@@ -101,7 +103,7 @@ impl<'a> Table<'a> {
         (Some(block.len()) == all).then_some(block)
     }
 
-    /// What a repeat of this block lays in each cell.
+    /// The tile of each cell in a repeat of this block.
     pub(super) fn filled(
         &self,
         block: &BTreeMap<Cell, Tile>,
@@ -144,7 +146,7 @@ impl<'a> Table<'a> {
         new
     }
 
-    /// The brushes each of whose moves leads from some cell to another.
+    /// The brushes all of whose symmetries map some cell to another.
     pub(super) fn brushes(&self) -> Vec<Brush> {
         let cells = self.cells.list().len();
         let leads_on = |brush: &Brush| {
@@ -273,7 +275,7 @@ impl<'a> Table<'a> {
             Act::GiveBack { cells } => {
                 new.extend(self.numbers(cells)?.into_iter().map(|n| (n, None)));
             }
-            // It is written as a whole, by itself.
+            // A repeat is written by itself, as a whole.
             Act::Repeat { .. } => return Err(EditError::NoRepeat),
         }
         self.spread(edit, new);
@@ -302,7 +304,7 @@ impl<'a> Table<'a> {
             .ok_or_else(misfit)
     }
 
-    /// The same look in a cell in the plainest way: not flipped, and turned least, where that shows the same.
+    /// The simplest pose with the same look in a cell: not flipped, and turned least.
     fn simplest(&self, number: usize, tile: Tile) -> Tile {
         let class = &self.cells.lattice().classes()[self.class(number)];
         let face = |tile: &Tile| {
@@ -315,8 +317,8 @@ impl<'a> Table<'a> {
         alike.next().unwrap_or(tile)
     }
 
-    /// Takes over new tiles, and does the same to their images. What comes first holds: an image never
-    /// replaces what hands did themselves.
+    /// Takes over new tiles, and does the same to their images. The first edit of a cell wins: an
+    /// image never replaces what hands did themselves.
     fn spread(&mut self, edit: &Edit, new: Vec<(usize, Option<Tile>)>) {
         let mut done: BTreeSet<usize> = BTreeSet::new();
         let mut all = Vec::new();

@@ -21,7 +21,7 @@ pub(super) fn last_block(
 }
 
 /// The text with these entries in a block, or in a new one at the end of the panel's chain or of the
-/// text. `entries` are asked for by the names that are good at that place.
+/// text. `entries` gives the entries, with the names that can be used at that place.
 pub(super) fn write(
     text: &str,
     all: &[Token],
