@@ -4,8 +4,8 @@
 //! (layers are laminated to a sheet, a sheet is ripped to strips, strips are glued to a bar, a bar
 //! is sliced to tiles) and choose a tile for each place of a panel. The resolved panel, with
 //! everything in millimetres and nothing left to choose, is what drawings, measures and the shop
-//! plan are pure functions of. Only the last three modules reach files and the terminal: the feature
-//! `program`, on by default, brings them. Without it the crate needs no operating system.
+//! plan are pure functions of. Only the last modules, of the feature `program`, which is on by
+//! default, reach files and the terminal. Without it the crate needs no operating system.
 //!
 //! Lengths are in mm and angles in degrees; x runs right, y runs down, turns are clockwise as seen.
 //! The same recipe, seed and settings give the same bytes on any machine.

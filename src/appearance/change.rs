@@ -1,4 +1,4 @@
-//! What would make a pattern read from farther: changes to its sheets, each tried.
+//! Changes to its sheets that would make a pattern read from farther away, each tried.
 //!
 //! Each change is made to every sheet of a bar, the bar is glued anew from strips of the new sheets,
 //! and its sheets are measured again. A change that the wood refuses is said to be refused.

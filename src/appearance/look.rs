@@ -11,8 +11,8 @@ pub const DISTANCES: RangeInclusive<f64> = 100.0..=1_000_000.0;
 
 /// What comes between the wood and the eye.
 ///
-/// Written it is a map in which whatever is plain is left out: `light` in degrees, `finish` and `view` by
-/// their words, `from_mm`.
+/// Its written form is a map without the fields that have their default: `light` in degrees, `finish` and
+/// `view` by their words, `from_mm`.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Serialize, Deserialize)]
 #[serde(try_from = "Written", into = "Written")]
 pub struct Look {

@@ -1,4 +1,4 @@
-//! Seeing it: what colours, light and distance do to a panel, as figures and as changed pixels.
+//! How a panel looks: what colours, light and distance do to it, as figures and as changed pixels.
 //!
 //! Lives here: colour differences and contrasts, colour-blind views, the sheen of long grain and
 //! how finishes change it, what an eye resolves from how far, and small objects cut from a panel.

@@ -87,7 +87,7 @@ impl Shape {
         }
     }
 
-    /// Where it is crossed by a level line: from and to, in x; none where it is not.
+    /// Where a level line crosses it: from and to, in x; none where it does not.
     #[must_use]
     pub fn level(self, centre: Point, y: f64) -> Option<(f64, f64)> {
         let (width, height) = self.size();

@@ -1,4 +1,4 @@
-//! A panel with its colours changed by finish, light and eyes, for whoever draws it.
+//! A panel with its colours changed by finish, light and colour vision, to be drawn.
 
 use super::{
     Look,

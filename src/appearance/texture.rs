@@ -1,6 +1,6 @@
 //! Grain on a picture: faint streaks along long grain, faint specks on end grain.
 //!
-//! It is an ornament that makes a picture look like wood: no figure comes from it. The streaks are
+//! It is decoration that makes a picture look like wood; no measure depends on it. The streaks are
 //! noise that hangs on the tile's cell, the part and the layer alone, so that the same panel has the
 //! same grain on every machine, and a larger panel keeps that of its tiles.
 

@@ -280,7 +280,7 @@ impl<'a> Looker<'a> {
         let (width, height) = window.shape.size();
         let (mut borders, mut length) = (0, 0.0);
         for i in 0..LINES {
-            // Off the middle and off even shares, where joints tend to lie.
+            // Not at the middle or other simple fractions, where joints tend to lie.
             let share = (f64::from(i) + 0.37) / f64::from(LINES) - 0.5;
             for (upright, at) in [
                 (false, window.centre.y + share * height),

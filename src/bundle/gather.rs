@@ -1,5 +1,5 @@
-//! What belongs to a recipe: the modules that a run of it read, and those that its text imports by a
-//! plain name though this run did not come by.
+//! The texts that belong to a recipe: the modules that a run of it read, and those that its text
+//! imports by a plain name though this run did not come by.
 
 use std::collections::{BTreeMap, VecDeque};
 

@@ -1,4 +1,5 @@
-//! Two hashes of a bundle: one that notices everything, one that overlooks what messages do to text.
+//! Two hashes of a bundle: one of its exact bytes, and one that ignores the changes that sending
+//! text by mail or chat makes.
 //!
 //! Both are SHA-256 over the parts in their order: the recipe, the modules, the seed where one is
 //! set, the parameters that are set. Of each part: the length of its label in bytes (8 bytes, little
@@ -29,7 +30,7 @@ pub(super) fn exact(bundle: &Bundle) -> String {
     over(bundle, str::to_owned)
 }
 
-/// The hash that overlooks line ends and blanks at the ends of lines, in hex.
+/// The hash that ignores line ends and blanks at the ends of lines, in hex.
 pub(super) fn plain(bundle: &Bundle) -> String {
     over(bundle, respaced)
 }

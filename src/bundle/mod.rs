@@ -1,13 +1,13 @@
-//! A recipe on its way to somebody else: its text with those of its rule modules, and what was set
-//! for a run of it, as one thing that a file of text or a picture can hold.
+//! A bundle: a recipe's text with those of its rule modules and the settings of a run, in one text
+//! that a file or a picture can hold, to be sent to others.
 //!
 //! What lives here: gathering a bundle, its plain-text form (`text`), its hash (`hash`), its place in
 //! the metadata of an SVG and the text of a PNG (`metadata`, `picture`), and the host that gives a
 //! packed recipe its own modules and nothing else (`host`).
 //!
-//! What never does: files and the terminal. Whatever a bundle holds comes from strangers: it is
-//! checked when it is read, and a [`Bundle`] once read can be trusted to be of this form, though not
-//! to be benign.
+//! What never does: files and the terminal. A bundle may come from strangers, so it is checked when
+//! it is read, and a [`Bundle`] once read can be trusted to be of this form, though not to be
+//! benign.
 
 mod error;
 mod gather;
@@ -62,7 +62,7 @@ pub struct Packed {
 }
 
 impl Bundle {
-    /// What a sender calls the hash of the bundle: it covers all texts and what was set, exactly.
+    /// The hash of the bundle: it covers the exact bytes of all texts and settings.
     #[must_use]
     pub fn sha256(&self) -> String {
         hash::exact(self)

@@ -1,4 +1,4 @@
-//! The recipe in an SVG drawing: the text is gone through once, and no more of it is read as XML than the
+//! The recipe in an SVG drawing: the text is scanned once, and no more of it is parsed as XML than the
 //! elements that can hold a pack.
 //!
 //! Drawings come from strangers. A reader of XML keeps every element, attribute and namespace of a
@@ -243,7 +243,7 @@ mod tests {
 
     #[test]
     fn what_is_slow_to_read_is_not_read() {
-        // Namespaces inside each other, attributes by the hundred thousand, elements by the million.
+        // Nested namespaces, a hundred thousand attributes, a million elements.
         let many = |count: usize, one: &dyn Fn(usize) -> String| {
             (0..count).map(one).collect::<Vec<_>>().concat()
         };

@@ -1,4 +1,5 @@
-//! Data of ours as JSON that says what it is: a `schema`, and a `version` that grows when its form changes.
+//! The program's own data as JSON that says what it is: a `schema`, and a `version` that grows when its
+//! form changes.
 
 use serde::de::DeserializeOwned;
 use serde_json::Value;

@@ -1,8 +1,9 @@
-//! Looking a recipe over before it is shared: what its author may want to mend.
+//! Checking a recipe before it is shared: what its author may want to mend.
 //!
-//! What lives here: running the recipe at the ends of its parameters' ranges and at random within
-//! them (`trials`), what the outcome tells of wood, saw and joints (`wood`), what the text tells
-//! (`text`), and what is probably meant otherwise (`recipe::doubts`). A [`Finding`] is facts and words; nothing here knows files or the terminal.
+//! What lives here: running the recipe at the ends of its parameters' ranges and at random within them
+//! (`trials`), findings about wood, saw and joints (`wood`), about the text (`text`), and about what is
+//! probably meant otherwise (`recipe::doubts`). A [`Finding`] is facts and words; nothing here knows files or
+//! the terminal.
 //!
 //! Findings of one recipe, number of tries and seed are the same everywhere.
 
@@ -78,7 +79,7 @@ impl Finding {
 /// What came of looking a recipe over.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Checked {
-    /// The findings, the heaviest first, else in the order in which they were come by.
+    /// The findings, the most serious first, else in the order in which they were found.
     pub findings: Vec<Finding>,
     /// How often the recipe was run.
     pub runs: usize,
@@ -110,7 +111,7 @@ impl Default for Effort {
     }
 }
 
-/// Looks a recipe over. `base` is what it is run with; `run` runs it.
+/// Checks a recipe. `base` are the settings that it is run with; `run` runs it.
 pub fn check(
     base: &Settings,
     effort: Effort,

@@ -1,4 +1,4 @@
-//! What the text of a recipe tells: what its author says of it.
+//! Findings about the text of a recipe: what its author says of it.
 
 use std::sync::Arc;
 

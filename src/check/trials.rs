@@ -67,7 +67,7 @@ pub(super) fn try_out(
         let Some(panels) = trials.one(set.clone(), seed) else {
             continue;
         };
-        // A parameter may do something only beside others.
+        // A parameter may have an effect only together with others.
         let still = |p: &&&Parameter| !trials.moved.contains(&p.name);
         let unmoved: Vec<&Parameter> = free.iter().filter(still).copied().collect();
         let turn = sample % unmoved.len().max(1);

@@ -101,7 +101,7 @@ fn joints(outcome: &Outcome) -> Vec<Finding> {
     findings
 }
 
-/// Parts that no safe way leads to, with the limits of a common saw.
+/// Parts that no safe set-up of a common saw can cut.
 fn saw(outcome: &Outcome) -> Vec<Finding> {
     let panels: Vec<&Panel> = outcome.panels.iter().collect();
     let length = |mm: f64| format!("{mm:.1} mm");

@@ -1,4 +1,4 @@
-//! What a file looked like when it was read, to tell later whether it is still the same.
+//! The state of a file when it was read, to see later whether it is still the same.
 //!
 //! The look is taken from the open file before its bytes are read: a change during the reading
 //! shows as a difference afterwards, never as none.
@@ -28,7 +28,7 @@ pub struct FileStamp {
     pub seen: Seen,
 }
 
-/// What the system says about a file without opening it.
+/// The metadata of a file, known without opening it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Stamp {
     changed: Option<SystemTime>,
@@ -38,7 +38,7 @@ struct Stamp {
 }
 
 impl Seen {
-    /// What the system says of the path now, with nothing read from it.
+    /// The metadata of the path now, with nothing read from it.
     pub(super) fn now(path: &Path) -> Self {
         Self::marks(fs::metadata(path).ok().as_ref())
     }

@@ -1,8 +1,8 @@
-//! Files that are being written: their names begin and end so that they are known, they are locked as
-//! long as their writer lives, and they go away with it, whatever ends it.
+//! Files that are being written: they are known by the beginning and end of their names, are locked
+//! as long as the process that writes them lives, and are removed when it ends, for whatever reason.
 //!
-//! A process that ends by itself removes them ([`remove_unfinished`]). What one left that was killed is
-//! removed by the next that writes to the same folder: nobody holds its lock any more.
+//! A process that ends by itself removes them ([`remove_unfinished`]). Files of a process that was
+//! killed are removed by the next process that writes to the same folder, as their lock is free.
 
 use std::collections::BTreeSet;
 use std::fs::{self, File, Permissions};
@@ -48,7 +48,7 @@ impl Unfinished {
         if let Some(permissions) = permissions {
             builder.permissions(permissions);
         }
-        // Who removes all of them waits until this one is known, or it is not begun.
+        // The removal of all files waits until this one is known; after the removal, none is begun.
         let mut known = known();
         let known = known.get_or_insert_with(Known::default);
         if known.cleared.insert(folder.to_owned()) {

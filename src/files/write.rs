@@ -59,7 +59,7 @@ pub trait Sink: Write + Send {}
 
 impl<W: Write + Send> Sink for W {}
 
-/// How far a file's bytes are brought before it takes its name.
+/// How far a file's bytes are written before it takes its name.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Keep {
     /// To the disk.
@@ -209,7 +209,7 @@ fn fill(
         });
     }
     let write = || -> io::Result<Unfinished> {
-        // What any new file gets: the user's own mask takes its share away.
+        // The permissions of any new file, from which the user's mask takes away some.
         #[cfg(unix)]
         let common = {
             use std::os::unix::fs::PermissionsExt as _;
@@ -219,7 +219,8 @@ fn fill(
         let common = None;
         let mut unfinished = Unfinished::new(folder, common)?;
         if size <= SMALL {
-            // Room for just so much: to give some back takes as long as writing all of it.
+            // Exactly as much room as is needed: to shorten the file afterwards takes as long as
+            // writing it.
             let mut bytes = Vec::with_capacity(size);
             content(&mut bytes)?;
             reserve(unfinished.file(), bytes.len());

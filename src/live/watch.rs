@@ -1,9 +1,9 @@
 //! Runs a job again whenever a file that its last run read has changed.
 //!
-//! The system's notices about folders are only a bell: what counts is whether a file looks
-//! different from what the run saw. So a notice too many costs a glance, and a notice that never
+//! The system's notices about folders only say when to look: what counts is whether a file differs
+//! from the one that the run saw. So a needless notice costs one look, and a notice that never
 //! comes (a network drive, a full table of watches) costs half a second. Folders are watched, not
-//! files: an editor that saves by renaming replaces the file that a watch would hang on.
+//! files, as an editor that saves by renaming replaces the file that would be watched.
 
 use std::collections::BTreeMap;
 use std::path::PathBuf;
@@ -19,7 +19,7 @@ use crate::files::{FileStamp, Identity, folders_to_watch};
 
 /// One save is over when nothing has happened for this long.
 const QUIET: Duration = Duration::from_millis(20);
-/// A folder that is never quiet is looked at all the same after this long.
+/// A folder in which something happens all the time is looked at after this long.
 const PATIENCE: Duration = Duration::from_millis(200);
 /// How long a file may be gone in the middle of a save.
 const GONE_DURING_SAVE: Duration = Duration::from_millis(150);
@@ -120,7 +120,7 @@ impl Stop {
     /// Ends the watch as soon as a run in progress is over.
     pub fn stop(&self) {
         self.stopped.store(true, Ordering::SeqCst);
-        // Nobody listens any more when the watch is already over.
+        // A send fails when the watch is already over, which does no harm.
         let _ = self.signals.send(Signal::Stop);
     }
 }
@@ -198,7 +198,7 @@ impl FileWatch {
     /// Waits for a notice or for the next round, and tells what changed.
     fn next_change(&mut self, witnesses: &[FileStamp]) -> Vec<PathBuf> {
         if self.hear(ROUND) {
-            // Who asks does not want to wait for the folder to be quiet.
+            // A run that was asked for need not wait until the folder is quiet.
             if self.asked {
                 return Vec::new();
             }
@@ -239,7 +239,7 @@ impl FileWatch {
             }
             Ok(Signal::Bell | Signal::Stop) => true,
             Err(RecvTimeoutError::Timeout) => false,
-            // Neither a watcher nor a stop is left to speak: the rounds go on.
+            // No watcher and no stop is left that could send: the regular looks go on.
             Err(RecvTimeoutError::Disconnected) => {
                 std::thread::sleep(limit);
                 false
@@ -262,7 +262,7 @@ impl FileWatch {
             keep
         });
         for (folder, identity) in wanted {
-            // Where a watch is refused, the rounds see the change.
+            // Where a watch is refused, the regular looks see the change.
             if !self.watched.contains_key(&folder)
                 && bell.watch(&folder, RecursiveMode::NonRecursive).is_ok()
             {
@@ -277,7 +277,7 @@ fn changed(witnesses: &[FileStamp], differs: impl Fn(&FileStamp) -> bool) -> Vec
     changed.map(|w| w.path.clone()).collect()
 }
 
-/// The signals that a notice is worth. Reading is none: looking at a file would ring the bell again.
+/// The signals for a notice. Reading a file gives none, or each look would lead to another.
 fn heard(event: notify::Result<Event>) -> Vec<Signal> {
     let Ok(event) = event else {
         return vec![Signal::Bell];

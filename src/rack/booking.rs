@@ -1,4 +1,5 @@
-//! Booking: what a plan used goes, what is left comes in; and pieces that are added by hand.
+//! Booking: pieces that a plan used are taken out, what is left of them is added; and pieces that
+//! are added by hand.
 
 use crate::plan::Shop;
 use toml_edit::{DocumentMut, Item, Table, value};
@@ -12,10 +13,11 @@ use super::{
     list::List,
 };
 
-/// What is narrower or shorter than this, in mm, is no longer kept: nobody can hold it at a saw (common practice).
+/// Pieces narrower or shorter than this, in mm, are not kept, as they cannot be held safely at a saw (common
+/// practice).
 const LEAST_KEPT: f64 = 20.0;
 
-/// What is narrower or shorter than this, in mm, is not even told of.
+/// Pieces narrower or shorter than this, in mm, are not even listed as waste.
 const LEAST_TOLD: f64 = 1.0;
 
 /// Pieces that go or come.
@@ -42,9 +44,9 @@ pub struct Booking {
     pub gone: Vec<Moved>,
     /// What comes.
     pub came: Vec<Moved>,
-    /// What is left and not kept: too small to be held at a saw.
+    /// Pieces that are left and not kept, as they are too small to be held at a saw.
     pub small: Vec<Moved>,
-    /// What is left and has no form in a rack: several boards glued to one another.
+    /// Pieces that are left and that a rack has no list for: several boards glued to one another.
     pub aside: Vec<Moved>,
 }
 
@@ -291,7 +293,7 @@ impl Rack {
         come
     }
 
-    /// What the file says of a board, for what is left of it.
+    /// The entry of a board in the file, for the pieces that are left of it.
     fn board_like(&self, name: &str, entries: &[RackEntry]) -> Table {
         let known = entries
             .iter()
@@ -320,7 +322,7 @@ impl Rack {
     }
 }
 
-/// Notes what was booked, and holds that the text still is a rack.
+/// Records the booking in the text, and checks that the text still is a rack.
 fn close(
     mut document: DocumentMut,
     plan: Option<&str>,
@@ -374,7 +376,7 @@ fn extent(section: &[[f64; 2]]) -> [f64; 2] {
     })
 }
 
-/// Counts tiles, bars and strips out that were taken as they are.
+/// Takes out tiles, bars and strips that the plan used as they are.
 fn take_parts<'a>(
     done: &Done,
     entries: &'a [RackEntry],
@@ -474,7 +476,7 @@ fn put_in(document: &mut DocumentMut, list: List, table: Table) {
     entries.push(table);
 }
 
-/// A name for what is left of a board, which nothing else has.
+/// A free name for a piece that is left of a board.
 fn rest_name(of: &str, names: &mut Vec<String>) -> String {
     let base = of.split(" (rest").next().unwrap_or(of);
     let mut name = format!("{base} (rest)");

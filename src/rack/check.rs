@@ -1,4 +1,5 @@
-//! What looks wrong on a rack that reads well: names twice, pieces of no use, sizes that cannot be.
+//! Probable mistakes in a rack that can be read: names that come twice, pieces of no use,
+//! impossible sizes.
 
 use std::collections::BTreeSet;
 

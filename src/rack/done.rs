@@ -319,7 +319,8 @@ fn leaves(json: &Json) -> Vec<TakenLeaves> {
     .collect()
 }
 
-/// What is there at the end: what was fetched and made, less what was used up. What goes back to the stock stays.
+/// The pieces that are there at the end: those that were fetched or made, without those that were used up.
+/// Pieces that go back to the stock stay.
 fn stays(json: &Json) -> Result<Vec<Stays>, RackError> {
     let pieces: BTreeMap<&str, &Piece> = json.pieces.iter().map(|p| (&*p.id, p)).collect();
     let piece = |id: &str| {

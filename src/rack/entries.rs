@@ -18,7 +18,7 @@ pub struct RackEntry {
     pub count: Option<u32>,
     /// Where they lie.
     pub place: Option<String>,
-    /// What else tells them from others: colours, the recipe.
+    /// What else distinguishes them: colours, the recipe.
     pub of: String,
     /// Width of one.
     pub width: f64,
@@ -142,7 +142,7 @@ pub struct New {
 }
 
 impl New {
-    /// As it stands in the file, lengths in the units of the rack.
+    /// The entry as it is written in the file, lengths in the units of the rack.
     pub(super) fn table(&self, units: Units) -> Table {
         let mut table = Table::new();
         let texts = |list: &[String]| -> Option<Item> {

@@ -31,8 +31,8 @@ pub struct Makes {
     pub additional: Result<Lacking, PlanError>,
 }
 
-/// What comes of a recipe that makes a panel. `text` is its own where numbers in it may be changed, `run` carries it
-/// out with a change.
+/// The largest panel of a recipe from the wood. `text` is its own where numbers in it may be changed, `run`
+/// carries it out with a change.
 pub fn makes(
     base: Outcome,
     text: Option<&str>,
@@ -109,8 +109,9 @@ pub(crate) fn area(found: &Result<Largest, LargestError>) -> f64 {
     (found.as_ref()).map_or(-1.0, |found| found.best.size[0] * found.best.size[1])
 }
 
-/// What open parameters are tried with: as the recipe has them; the dyes of the leaves, each colour parameter the next
-/// one, beginning with each; and with each of these every group of boards that a thickness can be taken from.
+/// The values that open parameters are tried with: those of the recipe; the dyes of the leaves, each colour
+/// parameter the next one, beginning with each; and with each of these every group of boards that a thickness
+/// can be taken from.
 fn settings(
     base: &Outcome,
     text: Option<&str>,

@@ -1,8 +1,9 @@
 //! The rack: what wood a maker has and where it lies, kept as a ledger.
 //!
-//! A rack is a shop file that says `rack = true`: what it does not list is not there. What stands here is pure:
-//! from the text of a rack and of a plan (`plyloom plan --json`) to the text of the rack afterwards. Comments and
-//! order stay as the maker wrote them. Lengths in mm. Never here: files, the terminal, how a plan is found.
+//! A rack is a shop file that says `rack = true`: wood that it does not list is not there. The functions here
+//! are pure: from the text of a rack and of a plan (`plyloom plan --json`) to the text of the rack
+//! afterwards. Comments and order stay as the maker wrote them. Lengths in mm. Never here: files, the
+//! terminal, how a plan is found.
 
 mod booking;
 mod check;
@@ -59,7 +60,7 @@ impl Rack {
         &self.shop
     }
 
-    /// A mark that tells its pieces from others, whatever comments say.
+    /// A mark that changes when a piece of the rack changes, and not when a comment does.
     #[must_use]
     pub fn mark(&self) -> String {
         mark(&self.document)

@@ -1,7 +1,8 @@
 //! A recipe's geometry from the wood: the thickness of its plywoods as the boards of a rack have it.
 //!
-//! What sets a plywood's thickness is found by trying: a parameter that is a length, or a plain number of the text
-//! that is as large as a plywood is thick, and with which exactly that plywood grows. Lengths in mm.
+//! The number that sets a plywood's thickness is found by trying: a parameter that is a length, or a plain
+//! number of the text that is as large as a plywood is thick, and with which exactly that plywood grows.
+//! Lengths in mm.
 
 use std::fmt::Write as _;
 
@@ -77,8 +78,8 @@ fn plywoods(outcome: &Outcome, wanted: Option<&str>) -> Vec<f64> {
     all
 }
 
-/// What sets the thickness of the plywoods of a recipe, one for each that can be set; `text` is its own where numbers
-/// in it may be changed, `run` carries it out with a change.
+/// The numbers that set the thickness of a recipe's plywoods, one for each plywood that can be set; `text` is
+/// its own where numbers in it may be changed, `run` carries it out with a change.
 pub fn setters(
     base: &Outcome,
     text: Option<&str>,

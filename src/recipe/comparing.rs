@@ -28,26 +28,34 @@ const SIGNS: [(&str, &str, u8); 6] = [
     (">=", ">=?", 130),
 ];
 
-/// Properties that are numbers in every type that has them.
-const NUMBERS: [&str; 17] = [
+/// Properties in mm, in every type that has them.
+pub(super) const LENGTHS: [&str; 7] = [
+    "x",
+    "y",
+    "distance",
+    "from_outline",
+    "width",
+    "height",
+    "thickness",
+];
+/// Properties that count.
+pub(super) const COUNTS: [&str; 7] = [
     "column",
     "course",
     "columns",
     "courses",
     "number",
     "ring",
-    "distance",
-    "direction",
-    "across",
-    "down",
     "from_edge",
-    "from_outline",
-    "x",
-    "y",
-    "width",
-    "height",
-    "thickness",
 ];
+
+/// Whether all values that have a property of this name have a number there.
+fn is_number(property: &str) -> bool {
+    let others = ["direction", "across", "down"];
+    [&LENGTHS[..], &COUNTS, &others]
+        .iter()
+        .any(|names| names.contains(&property))
+}
 
 thread_local! {
     /// Line and column of the signs of the text that is being compiled on this thread.
@@ -136,9 +144,7 @@ fn left_is_number(text: &str, list: &[Word], i: usize) -> bool {
         return false;
     };
     let plain = list[before].kind == TokenKind::Number
-        || before > 0
-            && word(text, list, before - 1) == "."
-            && NUMBERS.contains(&word(text, list, before));
+        || before > 0 && word(text, list, before - 1) == "." && is_number(word(text, list, before));
     plain && !is_chained(text, list, before)
 }
 
@@ -175,12 +181,12 @@ fn right_is_number(text: &str, list: &[Word], i: usize) -> bool {
     if kind != Some(TokenKind::Name) {
         return false;
     }
-    let mut is_number = false;
+    let mut numeric = false;
     while word(text, list, next + 1) == "." {
         next += 2;
-        is_number = NUMBERS.contains(&word(text, list, next));
+        is_number = is_number(word(text, list, next));
     }
-    is_number && !matches!(word(text, list, next + 1), "(" | "[" | "::")
+    numeric && !matches!(word(text, list, next + 1), "(" | "[" | "::")
 }
 
 /// Registers the functions behind our operators.

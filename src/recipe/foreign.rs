@@ -1,6 +1,15 @@
 //! Words that a maker may bring along from other languages or from the bench, and what recipes have
 //! instead.
 
+/// Words of Rhai's own library that sort lists, which recipes do not have.
+pub(super) const SORTING: [&str; 6] = [
+    "sort",
+    "sort_by",
+    "sort_desc",
+    "order",
+    "order_by",
+    "order_desc",
+];
 /// How a list is sorted.
 pub(super) const SORTED: &str = "write `list = list.sorted(|a, b| a > b)`";
 
@@ -49,17 +58,7 @@ const FOREIGN: &[(&[&str], &str)] = &[
     (&["floor"], "write `round_down(2.5)`"),
     (&["ceil", "ceiling"], "write `round_up(2.5)`"),
     (&["rand"], "write `pick(\"name\", 0..=5)`"),
-    (
-        &[
-            "sort",
-            "sort_by",
-            "sort_desc",
-            "order",
-            "order_by",
-            "order_desc",
-        ],
-        SORTED,
-    ),
+    (&SORTING, SORTED),
 ];
 
 /// What to write instead of a word that recipes do not have; none where nothing is known of it.

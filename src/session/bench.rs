@@ -3,7 +3,7 @@
 use super::{Given, Snapshot};
 use crate::recipe::store::Store;
 
-/// The recipe as it was given, what is shown of it, and where its texts are.
+/// The recipe as it was given, its picture that is shown, and the store of its texts.
 #[derive(Clone, Copy)]
 pub struct Bench<'a> {
     /// The recipe.

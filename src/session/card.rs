@@ -1,4 +1,4 @@
-//! Cards: small pictures of variations, each with what it was made with.
+//! Cards: small pictures of variations, each with the values that it was made with.
 
 use std::collections::BTreeMap;
 
@@ -33,7 +33,7 @@ pub struct Card {
     pub seed: Option<String>,
     /// Which panel is shown, from 0.
     pub panel: usize,
-    /// The star that it is a card of, in place of parameters and seed.
+    /// The number of the star, where the card is of one, in place of parameters and seed.
     pub star: Option<u64>,
     /// How it is looked at.
     pub look: Look,
@@ -105,7 +105,7 @@ impl Card {
 }
 
 impl MadeCard {
-    /// The card of what a run gave: of this panel, or of the first where it has no such panel.
+    /// The card of a run's result: of this panel, or of the first where there is no such panel.
     #[must_use]
     pub fn of(outcome: &Outcome, number: usize, look: &Look) -> Self {
         let panel = outcome.panels.get(number).or(outcome.panels.first());

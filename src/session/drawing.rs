@@ -12,13 +12,14 @@ use crate::watch;
 
 /// The most tiles of a drawing that a browser is to show at once.
 pub const MOST_DRAWN: usize = 4_000;
-/// Up to so many faces their layers are told; tiles placed freely can have as many faces as tiles.
+/// Layers are sent for up to so many faces; tiles placed freely can have as many faces as tiles.
 const MOST_LAYERED: usize = 4_000;
 /// The widest picture of pixels, and the most pixels of one.
 const WIDEST: u32 = 4_096;
 const MOST_PIXELS: f64 = 16_000_000.0;
 
-/// What of a panel is asked for, and how it is looked at. Lengths in mm, angles in degrees.
+/// The part of a panel that is asked for, and how it is looked at. Lengths in mm, angles in
+/// degrees.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
 pub struct Asked {

@@ -1,6 +1,8 @@
-//! What a session is started with, and how a recipe is carried out with some knobs.
+//! The recipe and options that a session is started with, and how the recipe is carried out with
+//! some knobs.
 //!
-//! What was typed goes before what is pinned or packed, and what the knobs say before all of it.
+//! Values that were typed go before those that are pinned or packed, and values of knobs go before
+//! both.
 
 use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -36,11 +38,11 @@ pub struct Given {
 pub struct Run {
     /// The panels, or why there are none.
     pub result: Result<Arc<RunResult>, RunError>,
-    /// The knobs that it had; those that the recipe has no use for were let go of.
+    /// The knobs that it had, without those that the recipe has no parameter for.
     pub knobs: Knobs,
     /// What the recipe printed, its first 50 lines, safe to show.
     pub printed: Vec<String>,
-    /// What is to be known of the recipe, beside its panels.
+    /// Notices about the recipe.
     pub notices: Vec<Notice>,
     /// The text that it was, where the recipe could be read and stands in its file as it is.
     pub text: Option<Arc<Source>>,

@@ -1,4 +1,4 @@
-//! What hands do on the page: tried before it is done, and written into the recipe.
+//! Edits by hand on the page: tried before they are made, and written into the recipe.
 
 use std::collections::BTreeSet;
 

@@ -58,7 +58,7 @@ pub enum Keep {
 pub struct HasKept {
     /// What a page is told: the file.
     pub told: Value,
-    /// How the knobs are to be turned, where the recipe says now what they said.
+    /// The turn of knobs that follows, where the recipe now has their values itself.
     pub turn: Option<Turn>,
 }
 

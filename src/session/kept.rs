@@ -34,7 +34,7 @@ pub struct Values {
 /// Why a recipe does not get new defaults.
 #[derive(Debug, thiserror::Error)]
 pub enum DefaultsError {
-    /// What is shown is a choice or a pack, not the recipe in its file.
+    /// A choice or a pack is shown, not the recipe in its file.
     #[error(
         "this is a pinned choice or a packed recipe: open the recipe itself to change its defaults"
     )]
@@ -102,7 +102,7 @@ pub fn new_defaults(
     if !opened.is_plain() {
         return Err(DefaultsError::Choice);
     }
-    // What the recipe says without knobs: only what differs from it is rewritten.
+    // The recipe's values without knobs: only defaults that differ from these are rewritten.
     let plain = opened.settings(Typed::within(budget.clone()));
     let own = evaluate(&opened.source, &plain, Arc::clone(host));
     let own_seed = own.as_ref().ok().map(|own| own.seed);

@@ -1,4 +1,4 @@
-//! What is set on the page: parameters as they would be typed, and the seed.
+//! The values that are set on the page: parameters as they would be typed, and the seed.
 
 use std::collections::BTreeMap;
 
@@ -11,7 +11,7 @@ use crate::recipe::kind::Kind;
 const MOST_SET: usize = 500;
 const LONGEST_VALUE: usize = 4096;
 
-/// The values that go before what recipe and command line say.
+/// The values that go before those of the recipe and the command line.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize)]
 pub struct Knobs {
     /// Parameters with their values as typed.

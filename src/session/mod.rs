@@ -1,11 +1,11 @@
-//! What all doors do with a recipe: the command line, the live page, a program without a system.
+//! What all doors (the command line, the live page, a program without a system) do with a recipe:
 //!
 //! Lives here:
-//! - reading a recipe, a pack or a pinned choice and checking its digest ([`opened`]), what is set and
-//!   what goes before what ([`typed`], [`given`], [`knobs`]), what a maker is to be told ([`notice`],
+//! - reading a recipe, a pack or a pinned choice and checking its digest ([`opened`]), settings and
+//!   their precedence ([`typed`], [`given`], [`knobs`]), notices and faults for the maker ([`notice`],
 //!   [`fault`]), and text that is safe to show ([`visible`]);
-//! - what a run comes to ([`run_result`], [`snapshot`]) and how it is told and drawn ([`snapshot_json`], [`drawing`],
-//!   [`card`]); what can be kept of it and taken apart ([`kept`], [`keep`], [`unpacked`]);
+//! - the result of a run ([`run_result`], [`snapshot`]), its JSON and its pictures ([`snapshot_json`],
+//!   [`drawing`], [`card`]); what can be kept of it, and unpacking ([`kept`], [`keep`], [`unpacked`]);
 //! - what a page does to the recipe: its text ([`own_text`], [`edit`]), hands on the tiles ([`hands`]) and on the
 //!   outline ([`rim`]), stars ([`stars`], [`shortlist`]); how a plan is told and printed ([`planned`]); a sheet read from a
 //!   photo ([`photo`]);

@@ -1,4 +1,4 @@
-//! What a maker is to know of a recipe that can be carried out all the same.
+//! Notices for the maker about a recipe that can be carried out all the same.
 
 use std::path::PathBuf;
 

@@ -143,7 +143,7 @@ impl Opened {
         }
     }
 
-    /// What a run is given: what is typed, before what is pinned, before what is packed.
+    /// The settings of a run: typed values go before pinned ones, and these before packed ones.
     #[must_use]
     pub fn settings(&self, typed: Typed) -> Settings {
         let (packed, pinned) = (self.bundle.as_ref(), self.pinned.as_ref());
@@ -164,7 +164,7 @@ impl Opened {
         }
     }
 
-    /// What a maker is to know of the text as it was read.
+    /// The notice about the text as it was read, where there is one.
     #[must_use]
     pub fn notice(&self) -> Option<Notice> {
         (!self.intact).then(|| Notice::PackChanged {

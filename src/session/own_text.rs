@@ -119,7 +119,7 @@ pub(super) fn current(store: &dyn Store, recipe: &Path) -> Result<String, String
     Ok(text)
 }
 
-/// The byte of a text that a browser knows by its place in UTF-16.
+/// The byte of a text at a browser's position, which counts UTF-16 units.
 fn byte_of(text: &str, units: usize) -> usize {
     let mut passed = 0;
     for (byte, c) in text.char_indices() {

@@ -1,4 +1,4 @@
-//! What is told of a picture, as JSON: parameters, panels, their tallies.
+//! A picture's JSON for the page: parameters, panels, their tallies.
 
 use serde::Serialize;
 
@@ -13,7 +13,7 @@ use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::{Domain, Parameter, Value};
 use crate::stock::Colour;
 
-/// Rows of a tally that are told; tiles placed freely can have as many poses as tiles.
+/// The most rows of a tally that are sent; tiles placed freely can have as many poses as tiles.
 const MOST_ROWS: usize = 60;
 
 /// A picture.

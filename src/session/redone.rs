@@ -27,7 +27,7 @@ pub(super) struct Done {
     pub(super) outcome: Outcome,
 }
 
-/// Carries out what becomes of a picture's text; it must have that panel before and after.
+/// Carries out the new text of a picture; it must have that panel before and after.
 ///
 /// # Errors
 /// When the page shows another picture by now, or the text does not work.

@@ -1,4 +1,4 @@
-//! What a session can be asked, and what it answers. Both have a form in JSON.
+//! The requests to a session, and its answers. Both have a form in JSON.
 
 use std::sync::Arc;
 
@@ -50,7 +50,7 @@ pub struct ViewOf {
 pub enum Request {
     /// Reads the recipe again and carries it out.
     Run,
-    /// What there is to see; pictures that the asker has are left out.
+    /// The state that is shown; pictures that the asker has already are left out.
     State {
         /// Their numbers.
         #[serde(default)]
@@ -131,7 +131,7 @@ pub enum Request {
         /// The edits.
         hands: Hands,
     },
-    /// Writes what hands did into the recipe; a run is to follow.
+    /// Writes edits by hand into the recipe; a run is to follow.
     Lay {
         /// The edits.
         hands: Hands,
@@ -143,7 +143,7 @@ pub enum Request {
         /// Which.
         drag: Drag,
     },
-    /// Writes what a drag came to into the recipe; a run is to follow.
+    /// Writes the result of a drag into the recipe; a run is to follow.
     Drag {
         /// Which.
         drag: Drag,
@@ -233,7 +233,7 @@ pub enum Request {
         /// Paths and texts.
         texts: Vec<(String, String)>,
     },
-    /// Says of the recipe as it is now that its run was ended from outside.
+    /// Reports that the run of the recipe as it is now was ended from outside.
     Ended {
         /// Why.
         how: Ended,

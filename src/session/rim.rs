@@ -1,4 +1,5 @@
-//! The handles of a panel's outline: told, tried while one is dragged, and written into the recipe.
+//! The handles of a panel's outline: listed, tried while one is dragged, and written into the
+//! recipe.
 
 use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
@@ -56,7 +57,7 @@ pub fn told(made: &RunResult, panel: usize) -> Result<Value, String> {
     )
 }
 
-/// Says what a drag would come to: the outline, and where the handle would lie on it; nothing is written.
+/// The result of a drag: the outline, and where the handle would lie on it; nothing is written.
 ///
 /// # Errors
 /// When it does not work.

@@ -21,12 +21,13 @@ pub enum RunError {
         /// The recipe as typed.
         recipe: String,
     },
-    /// The run was ended from outside, without a word of its own.
+    /// The run was ended from outside, and left no message of its own.
     #[error(transparent)]
     Ended(#[from] Ended),
 }
 
-/// Why a run that said nothing any more was ended by whoever gave it its thread and memory.
+/// Why a run that did not answer any more was ended by the embedder, which gave it its thread and
+/// memory.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, thiserror::Error)]
 #[serde(rename_all = "kebab-case")]
 pub enum Ended {
@@ -45,7 +46,7 @@ pub enum Ended {
     /// The program broke down.
     #[error("the program broke down over this recipe")]
     Broken,
-    /// Whoever gave it its thread took that away, and did not say why.
+    /// The embedder ended its thread, and did not say why.
     #[error("the browser ended the work on this recipe")]
     Lost,
 }

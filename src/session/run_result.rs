@@ -1,4 +1,4 @@
-//! A picture that a run made: its panels, and what is worked out of them once.
+//! A picture that a run made: its panels, and the results that are worked out from them once.
 
 use std::sync::{Arc, OnceLock};
 
@@ -22,7 +22,7 @@ pub struct RunResult {
 }
 
 impl RunResult {
-    /// A picture of this number; what is told of it is worked out at once, so that nobody waits.
+    /// A picture of this number; its JSON is worked out at once, so that no page waits for it.
     #[must_use]
     pub fn new(id: u64, opened: Opened, outcome: Outcome) -> Self {
         let tiles = outcome.panels.iter().map(|_| OnceLock::new()).collect();
@@ -43,7 +43,7 @@ impl RunResult {
         self.outcome.panels == other.outcome.panels
     }
 
-    /// What pages are told of it, worked out at the first call.
+    /// Its JSON for pages, worked out at the first call.
     #[must_use]
     pub fn told(&self) -> &PictureJson {
         self.told.get_or_init(|| PictureJson::of(&self.outcome))

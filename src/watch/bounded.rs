@@ -1,9 +1,9 @@
 //! A watch: the clock and memory of one piece of work, and whether anybody still waits for it.
 //!
-//! One [`Watch`] lives from the first byte that is read to the last one that is written. Whoever carries
-//! out the work hands it on; long loops ask it ([`Watch::check`]), which costs one look at a number.
-//! Clock and memory come from outside ([`Gauge`]), so that it works without a system, with a clock of a
-//! test's own, and where no memory figure is to be had.
+//! One [`Watch`] lives from the first byte that is read to the last one that is written. It is handed on
+//! with the work; long loops ask it ([`Watch::check`]), which costs one read of a number. Clock and
+//! memory come from outside ([`Gauge`]), so that it works without a system, with a clock of a test's
+//! own, and where no memory figure is to be had.
 //!
 //! Where a thread looks at the gauge every few milliseconds ([`Watch::look`]), work that never asks is
 //! noticed too. Where there is none ([`Watch::alone`]), `check` looks by itself every so many asks.
@@ -12,7 +12,8 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicU8, AtomicU32, Ordering};
 use std::time::Duration;
 
-/// Asks between two looks of a watch that looks by itself: a few microseconds of common work.
+/// How many times a watch that looks by itself is asked between two looks: a few microseconds of
+/// common work.
 const ASKS: u32 = 256;
 
 /// What a piece of work may take.
@@ -94,7 +95,7 @@ impl PartialEq for Watch {
 }
 
 impl Watch {
-    /// A watch that somebody looks after: see [`Watch::look`].
+    /// A watch whose gauge another thread looks at: see [`Watch::look`].
     #[must_use]
     pub fn new(bounds: Bounds, gauge: impl Gauge + 'static) -> Self {
         Self::of(bounds, Some(Box::new(gauge)), false)

@@ -1,10 +1,11 @@
-//! The watch over what a thread does now, for long loops that nobody hands one to.
+//! The watch over a thread's present work, for long loops that are not handed one.
 //!
-//! Whoever begins a piece of work says so once ([`within`]); loops deep inside of it, in drawings and plans
-//! say, [`ask`] and are given up where an alarm was raised. They are left by unwinding, without a panic's
-//! message, as far as the [`within`] whose watch it was: what was half done is dropped on the way.
+//! The code that begins a piece of work calls [`within`] once; loops deep inside of the work, in drawings
+//! and plans for example, call [`ask`], and are given up where an alarm was raised. They are left by
+//! unwinding, without a panic's message, up to the [`within`] that has the watch; half-done results are
+//! dropped on the way.
 //!
-//! A thread that helps has no watch of its own accord: it is [`handed`] the one of whoever waits for it.
+//! A thread that helps has no watch by itself: it is [`handed`] the one of the thread that waits for it.
 
 use std::cell::RefCell;
 use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
@@ -18,7 +19,7 @@ thread_local! {
 /// What unwinds through work that is given up.
 struct GivenUp(Watch);
 
-/// The former watch of this thread, put back when this goes.
+/// The former watch of this thread, put back when this value is dropped.
 struct Former(Option<Watch>);
 
 impl Former {
@@ -39,7 +40,7 @@ impl Drop for Former {
 /// When the watch raised an alarm and a loop of the work heeded it.
 pub fn within<T>(watch: &Watch, work: impl FnOnce() -> T) -> Result<T, Stopped> {
     let former = Former::replaced_by(Some(watch.clone()));
-    // Nothing of the work is looked at again but what locks hold, which is whole at every step.
+    // Nothing of the work is used again but data behind locks, which is valid at every step.
     let done = catch_unwind(AssertUnwindSafe(work));
     drop(former);
     done.or_else(|payload| match payload.downcast::<GivenUp>() {
@@ -85,7 +86,8 @@ pub fn handed() -> Handed {
 pub struct Handed(Option<Watch>);
 
 impl Handed {
-    /// Asks it; where an alarm was raised, this does not return, and neither does whoever waits.
+    /// Asks it; where an alarm was raised, this does not return, and neither does the call that
+    /// waits for the thread.
     #[inline]
     pub fn ask(&self) {
         if let Some(watch) = &self.0 {

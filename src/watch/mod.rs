@@ -1,7 +1,7 @@
 //! The watch over one piece of work: its clock and memory, and whether anybody still waits.
 //!
 //! - `bounded`: the watch;
-//! - `here`: the one of a thread, which loops ask that nobody hands one to.
+//! - `here`: the watch of a thread, for loops that are not handed one.
 
 mod bounded;
 mod here;

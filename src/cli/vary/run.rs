@@ -140,7 +140,7 @@ impl Work<'_> {
             }
         };
         let at_a_time = pool.current_num_threads().min(numbers.len());
-        // Threads share memory that other threads have freed.
+        // A variation goes on with what an earlier one has left in its `Kept`.
         let idle = Mutex::new(Vec::new());
         pool.install(|| {
             numbers.par_iter().for_each(|&number| {

@@ -1,4 +1,4 @@
-//! The forms of answers, and the place where work for one is done.
+//! The forms of answers, and the threads on which they are worked out.
 
 use std::sync::Arc;
 use std::time::Duration;
@@ -34,7 +34,7 @@ pub(super) fn problem(status: StatusCode, message: &str) -> Response {
     (status, json(text)).into_response()
 }
 
-/// What was worked out, in JSON; where there is none, a sentence says why.
+/// The result in JSON; where there is none, a sentence that says why.
 pub(super) fn told(otherwise: StatusCode, answer: Result<Value, String>) -> Response {
     match answer {
         Ok(told) => json(told.to_string()),
@@ -48,14 +48,15 @@ const EVERY: Duration = Duration::from_millis(5);
 /// take meanwhile.
 const GRACE: Duration = Duration::from_secs(2);
 const ROOM: usize = 48 * 1024 * 1024;
-/// What takes memory side by side: drawings, and a run for the panel.
+/// How many pieces of work take memory side by side: drawings, and a run for the panel.
 const SIDE_BY_SIDE: usize = AT_ONCE + 1;
 
 /// Does work for an answer on a thread of its own, a few at a time. When too many wait already, the
 /// answer says so: nothing heaps up.
 ///
-/// The work has a watch, with the bounds of a run. What outlasts it is given up, and the answer says so;
-/// what does not heed it is left to end by itself, as what goes into it is bounded.
+/// The work has a watch, with the bounds of a run. Work that outlasts its bounds is given up, and the
+/// answer says so; work that does not answer to its watch is left to end by itself, as its input is
+/// bounded.
 pub(super) async fn worked_out(
     desk: &AppState,
     work: impl FnOnce() -> Response + Send + 'static,
@@ -78,7 +79,8 @@ pub(super) async fn worked_out(
         ..budget.clone()
     });
     let inside = watch.clone();
-    // The turn goes with the work: a page that leaves does not let the next one in early.
+    // The permit is held by the work, so that a page that leaves does not let the next one in too
+    // early.
     let mut done = tokio::task::spawn_blocking(move || {
         let response = watch::within(&inside, work);
         drop(turn);
@@ -119,7 +121,7 @@ fn given_up(watch: &Watch, alarm: Alarm) -> Response {
     problem(StatusCode::UNPROCESSABLE_ENTITY, &message)
 }
 
-/// Works an answer out of a picture that is on the table and has this panel.
+/// Works out an answer from a picture that is on the table and has this panel.
 pub(super) async fn of_picture(
     desk: &AppState,
     (id, panel): (u64, usize),
@@ -184,7 +186,7 @@ mod tests {
                 text.contains("took more than 0.02 s and was given up"),
                 "{text}"
             );
-            // It asks nobody: the answer comes all the same.
+            // This work never asks its watch; the answer comes all the same.
             let hangs = worked_out(&desk, move || {
                 let _ = held.recv();
                 json("{}")

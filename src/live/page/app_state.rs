@@ -1,4 +1,5 @@
-//! What every answer of the server is made from: the table, the keys, and how much is at work at once.
+//! The state that all answers of the server share: the table, the keys, and the limits on work side by
+//! side.
 
 use std::sync::Arc;
 
@@ -32,7 +33,7 @@ pub(super) struct AppState {
     pub(super) pages: Arc<Semaphore>,
     pub(super) drawing: Arc<Semaphore>,
     pub(super) waiting: Arc<Semaphore>,
-    /// One variation of the wall is carried out at a time: the knobs come first.
+    /// One variation of the wall is carried out at a time, so that knobs are answered first.
     pub(super) trying: Arc<Semaphore>,
     /// What the page itself wrote into the recipe.
     pub(super) written: Arc<Written>,
@@ -55,7 +56,7 @@ impl AppState {
     }
 }
 
-/// What a maker works at: a state of the table, and the texts on the disk.
+/// What a request works on: a state of the table, and the texts on the disk.
 pub(super) fn bench<'a>(given: &'a Given, state: &'a Snapshot, store: &'a DiskStore) -> Bench<'a> {
     Bench {
         given,

@@ -20,7 +20,7 @@ use crate::session::photo::EdgePhoto;
 use crate::session::rim::{self, Drag};
 use crate::session::run_result::RunResult;
 
-/// Works an answer out; where there is none, a sentence says why.
+/// Works out an answer; where there is none, a sentence that says why.
 pub(super) async fn answer(
     desk: AppState,
     otherwise: StatusCode,
@@ -33,7 +33,8 @@ pub(super) async fn answer(
     .await
 }
 
-/// Works an answer out from what a maker works at; what is written goes by the last two.
+/// Works out an answer from the state of the table; texts are written through the last two
+/// arguments.
 pub(super) async fn at_bench(
     desk: AppState,
     work: impl FnOnce(Bench<'_>, &DiskStore, &Written) -> Result<Value, String> + Send + 'static,
@@ -140,7 +141,7 @@ pub(super) async fn try_hands(State(desk): State<AppState>, Sent(edits): Sent<Ha
     at_bench(desk, move |bench, _, _| hands::try_out(bench, &edits)).await
 }
 
-/// Writes what hands did into the recipe; the run that follows is told of by the events.
+/// Writes edits by hand into the recipe; the run that follows is told of by the events.
 pub(super) async fn lay(State(desk): State<AppState>, Sent(edits): Sent<Hands>) -> Response {
     at_bench(desk, move |bench, store, written| {
         hands::lay(bench, store, written, &edits)
@@ -158,7 +159,7 @@ pub(super) async fn try_drag(State(desk): State<AppState>, Sent(drag): Sent<Drag
     at_bench(desk, move |bench, _, _| rim::try_out(bench, &drag)).await
 }
 
-/// Writes what a drag came to into the recipe; the run that follows is told of by the events.
+/// Writes the result of a drag into the recipe; the run that follows is told of by the events.
 pub(super) async fn drag(State(desk): State<AppState>, Sent(drag): Sent<Drag>) -> Response {
     at_bench(desk, move |bench, store, written| {
         rim::put(bench, store, written, &drag)

@@ -95,7 +95,7 @@ mod tests {
         assert!(!PAGE.contains("<style") && !PAGE.contains("style=") && !PAGE.contains("onclick"));
     }
 
-    /// The bundle says what it was made from; made anew, it says so of what is there now.
+    /// The bundle has the digest of its sources; it must be that of the sources there are now.
     #[test]
     fn the_editor_is_made_from_the_sources_that_are_there() {
         use sha2::{Digest as _, Sha256};

@@ -1,7 +1,7 @@
 //! Ending a run that nobody waits for any more: a knob was turned meanwhile, a file that the run read
 //! was saved, the page that asked for it has left, or the program is to end.
 //!
-//! Short runs are left alone: while a slider is drawn along, the pictures on the way are wanted too.
+//! Short runs are not ended: while a slider is dragged, the pictures in between are wanted too.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -11,7 +11,7 @@ use crate::files::DiskStore;
 use crate::recipe::host::{Host, HostError};
 use crate::recipe::source::Source;
 
-/// A run that has lasted less than this goes on to its end.
+/// A run that has lasted less than this is never ended.
 const SHORT: Duration = Duration::from_millis(400);
 /// How often the files are looked at.
 const EVERY: Duration = Duration::from_millis(50);
@@ -66,7 +66,7 @@ impl Host for Recallable {
     }
 
     fn is_wanted(&self) -> bool {
-        // Once recalled, a run stays so, whatever the files look like later.
+        // Once cancelled, a run stays cancelled, whatever the files look like later.
         if self.recalled.load(Ordering::SeqCst) {
             return false;
         }

@@ -1,8 +1,9 @@
 //! Connections: how long each step of one may take, and who keeps a slot when there are too many.
 //!
-//! Whoever has not shown the key yet is a stranger. There is room for a number of strangers; when one
-//! more comes, the one that came first has to go. So slow or many strangers never keep the owner's own
-//! page out: its requests show the key at once. While an answer is being worked out nothing runs out.
+//! A connection whose requests have not shown the key yet is a stranger's. There are slots for a
+//! number of strangers; when one more comes, the oldest is closed. So slow or many strangers never
+//! keep the owner's own page out, whose requests show the key at once. No time limit runs while an
+//! answer is worked out.
 
 use std::collections::VecDeque;
 use std::io;
@@ -108,7 +109,8 @@ impl Slots {
 }
 
 impl Slot {
-    /// Whoever holds it has shown the key: the slot stays, as long as there are not too many such.
+    /// The connection has shown the key: it keeps its slot, as long as there are not too many of
+    /// these.
     pub(super) fn keep(&self) {
         let mut held = self.slots.held();
         if held.known.len() >= MOST_KNOWN {

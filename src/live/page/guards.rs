@@ -87,7 +87,8 @@ impl Key {
         &self.text
     }
 
-    /// Whether this is it. Digests are compared, so that the time it takes tells nothing of the key.
+    /// Whether a text is the key. Digests are compared, so that the time that this takes reveals
+    /// nothing of the key.
     pub(super) fn is(&self, text: &str) -> bool {
         digest(text) == self.digest
     }

@@ -45,7 +45,7 @@ pub(super) async fn summary(
     .await
 }
 
-/// A paper. A link cannot carry a header: papers have a key of their own, good for nothing else.
+/// A paper. A link cannot carry a header: papers have a key of their own, which opens nothing else.
 pub(super) async fn paper(
     State(desk): State<AppState>,
     Path((id, panel, name)): Path<(u64, usize, String)>,

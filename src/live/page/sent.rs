@@ -1,5 +1,5 @@
-//! What a page sends: JSON of a stated form. What is none, or does not come to its end, is answered with
-//! what is wrong with it.
+//! The body of a page's request: JSON of a stated form. One that is not, or that breaks off, is answered
+//! with what is wrong with it.
 
 use std::time::Duration;
 

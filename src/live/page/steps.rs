@@ -1,5 +1,5 @@
-//! What a page asks of the states of a recipe and of the values in its text. How it is answered is worked
-//! out in `session`.
+//! A page's requests about the states of a recipe and the values in its text. The answers are worked out
+//! in `session`.
 
 use axum::extract::{Path, State};
 use axum::http::StatusCode;

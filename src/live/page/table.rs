@@ -1,4 +1,5 @@
-//! What lies on the table: the last good picture, the one before it, what is wrong, the knobs.
+//! The table, the state that all pages look at: the last good picture, the one before it, the
+//! fault, the knobs.
 //!
 //! One table, however many pages look at it. The thread that carries out the recipe writes; it never
 //! waits for a page. A page sees the newest state when it looks, and none of those that it missed.
@@ -32,7 +33,7 @@ struct Wish {
 pub(super) struct Table {
     given: Mutex<Arc<Given>>,
     wish: Mutex<Wish>,
-    /// The number of the last turn, for whoever must not wait.
+    /// The number of the last turn, to be read without waiting for the lock.
     turns: Arc<AtomicU64>,
     shown: watch::Sender<Arc<Snapshot>>,
     bell: Stop,
@@ -129,7 +130,7 @@ impl Table {
     }
 
     /// Carries the recipe out as it is on the disk now, and lays the result on the table. No result
-    /// where the run was recalled: another is to follow at once.
+    /// where the run was cancelled: another is to follow at once.
     pub(super) fn carry_out(
         &self,
         print: impl Fn(&str) + Send + Sync + 'static,
@@ -160,7 +161,7 @@ impl Table {
         (result, store.witnesses())
     }
 
-    /// Takes knobs back that the recipe has no use for, unless they were turned meanwhile.
+    /// Drops knobs that the recipe has no parameter for, unless they were turned meanwhile.
     fn let_go(&self, before: &Knobs, after: &Knobs) {
         let mut wish = self.wish();
         for (name, value) in &before.set {
@@ -179,7 +180,7 @@ impl Table {
         });
     }
 
-    /// A panic elsewhere leaves the knobs as good as they were.
+    /// A panic elsewhere does no harm to the knobs.
     fn wish(&self) -> MutexGuard<'_, Wish> {
         self.wish.lock().unwrap_or_else(PoisonError::into_inner)
     }

@@ -39,14 +39,14 @@ fn carried_out(
     knobs: &mut Knobs,
     door: &Arc<dyn Host>,
 ) -> Result<Outcome, RunError> {
-    // What is to be known of the recipe is told with the panel.
+    // Notices about the recipe are sent with the panel.
     let given = desk.table.given();
     given.carry_out(&made.opened, knobs, door, &mut Vec::new())
 }
 
 /// One card. It is made of the table as it stands while no run for the panel is at work. Once such a
-/// run has begun, the card is given up, or its own run recalled, and made again of what that leaves on
-/// the table; when the page that asked has left, nothing is tried any more.
+/// run has begun, the card is given up, or its own run cancelled, and it is made again from the table
+/// afterwards; when the page that asked has left, it is not made any more.
 pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -> Response {
     let card = Arc::new(card);
     // The server drops this with the whole answer when the page closes the line.
@@ -83,7 +83,7 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -
     }
 }
 
-/// What a card comes to, unless it is `unwanted` before that.
+/// The answer for a card, unless it is `unwanted` before that.
 fn of_card(
     desk: &AppState,
     state: &Snapshot,
@@ -97,7 +97,7 @@ fn of_card(
     let door = Recallable::new(host, store, unwanted).door();
     let mut used = knobs.clone();
     let outcome = carried_out(desk, &made, &mut used, &door);
-    // A picture of other values than were asked for would pass for this one.
+    // Otherwise a picture of other values would be taken for this one.
     let lost = knobs.set.keys().find(|name| !used.set.contains_key(*name));
     match lost {
         Some(name) => Err(format!("the recipe no longer has the parameter `{name}`")),
@@ -137,7 +137,8 @@ pub(super) async fn unstar(
     .await
 }
 
-/// Does what may carry out a recipe, one after the other: bounds on time and memory count for each.
+/// Does work that may carry out a recipe, one piece after the other, as the bounds on time and
+/// memory count for each.
 pub(super) async fn one_at_a_time(
     desk: AppState,
     work: impl FnOnce(&AppState) -> Result<serde_json::Value, String> + Send + 'static,

@@ -1,5 +1,5 @@
-//! What makes a panel larger: parameters of the recipe, and plain numbers of `finished`, `finished_round` and
-//! `size`.
+//! The numbers that make a panel larger: parameters of the recipe, and plain numbers of `finished`,
+//! `finished_round` and `size`.
 
 use crate::geom::length;
 use crate::layout::panel::Panel;

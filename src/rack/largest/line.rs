@@ -3,7 +3,8 @@
 use super::error::LargestError;
 use super::handles::{At, Change, Handle};
 
-/// Between two sizes: where the share of the wood that the smaller one takes says so, else in the middle.
+/// A size between two others: estimated from the share of the wood that the smaller one takes, else in
+/// the middle.
 pub(super) fn middle(line: &Line, low: i64, high: i64, share: Option<f64>) -> i64 {
     let guess = share.filter(|s| (0.05..1.0).contains(s)).map(|share| {
         let grow = if line.both() {

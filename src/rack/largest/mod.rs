@@ -1,9 +1,9 @@
 //! The largest panel that a rack's wood gives.
 //!
-//! One number of the recipe is raised, or two that keep the panel's shape, in steps of 1 mm or one cell. What a
-//! panel needs is told by its tiles: one that needs no fewer tiles of any kind than a panel that the wood is not
-//! enough for is not made either, and one that needs no more than a panel that it is enough for is. So a larger
-//! panel never succeeds where a smaller one of the same tiles fails. Lengths in mm.
+//! One number of the recipe is raised, or two that keep the panel's shape, in steps of 1 mm or one cell.
+//! Sizes are compared by their tiles: where the wood is not enough for a panel, it is not enough for one that
+//! needs as many tiles of each kind or more; where it is enough, so it is for one that needs no more of any
+//! kind. So a larger panel never succeeds where a smaller one of the same tiles fails. Lengths in mm.
 
 mod error;
 mod handles;
@@ -74,7 +74,7 @@ pub struct Largest {
     pub counted: usize,
 }
 
-/// So many sizes beside the largest are looked at for one that mirrors itself.
+/// How many sizes next to the largest are looked at for one that mirrors itself.
 const MOST_ASIDE: i64 = 200;
 
 /// The search for the largest panel of a recipe.
@@ -167,7 +167,7 @@ impl Search<'_> {
         let end = most.min(bound + 1);
         let mut found = self.downward(line, bound, (least, end), known)?;
         if self.thorough {
-            // What a first answer has no wood for, a search may have.
+            // A full search may find wood for a size for which the first answer has not enough.
             known.short.clear();
             found = self.upward(line, found.0, (least, end), known)?;
         }
@@ -219,7 +219,8 @@ impl Search<'_> {
             }
             at = match (low, high) {
                 (Some(low), None) if low >= end => break,
-                // Beyond the bound it lacks wood; that is shown all the same.
+                // The wood cannot be enough beyond the bound; how much it lacks is worked out all
+                // the same.
                 (Some(low), None) => low + 1,
                 (Some(low), Some(high)) if high - low <= 1 => break,
                 (Some(low), Some(high)) => middle(line, low, high, share),

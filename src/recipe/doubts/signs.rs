@@ -5,32 +5,13 @@ use std::sync::Arc;
 
 use super::{Doubt, Doubtful};
 use crate::recipe::comparing::is_sign;
+use crate::recipe::comparing::{COUNTS, LENGTHS};
 use crate::recipe::diagnostics::tokens::{Token, TokenKind, tokens, word};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Domain;
 use crate::recipe::reading::bound_parameters;
 use crate::recipe::source::{Location, Source};
 
-/// Properties in mm.
-const LENGTHS: [&str; 7] = [
-    "x",
-    "y",
-    "distance",
-    "from_outline",
-    "width",
-    "height",
-    "thickness",
-];
-/// Properties that count.
-const COUNTS: [&str; 7] = [
-    "column",
-    "course",
-    "columns",
-    "courses",
-    "number",
-    "ring",
-    "from_edge",
-];
 /// Properties that are measured on the panel.
 const MEASURED: [&str; 5] = ["x", "y", "distance", "from_outline", "direction"];
 

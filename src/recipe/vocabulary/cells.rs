@@ -75,7 +75,7 @@ pub fn group() -> Group {
     }
 }
 
-/// That neighbours would be alike, with so many colours or with any.
+/// The fault that neighbours would have the same colour, with so many colours or with any number.
 fn uncoloured(colours: Option<i64>) -> Fault {
     Misuse::Uncoloured { colours }.into()
 }

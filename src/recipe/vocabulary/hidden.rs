@@ -5,26 +5,17 @@ use crate::recipe::kind::Kind;
 use rhai::{Array, Dynamic, Engine, EvalAltResult, FnPtr};
 
 use crate::recipe::fault::Fault;
-use crate::recipe::foreign::SORTED;
-
-const HIDDEN: [&str; 6] = [
-    "sort",
-    "sort_by",
-    "sort_desc",
-    "order",
-    "order_by",
-    "order_desc",
-];
+use crate::recipe::foreign::{SORTED, SORTING};
 
 /// Whether a word of Rhai's library is hidden from recipes.
 #[must_use]
 pub fn is_hidden(name: &str) -> bool {
-    HIDDEN.contains(&name)
+    SORTING.contains(&name)
 }
 
 /// Puts a fault in the place of each hidden word.
 pub fn hide(engine: &mut Engine) {
-    for name in HIDDEN {
+    for name in SORTING {
         let refuse = move || -> Result<Dynamic, Box<EvalAltResult>> {
             let message = format!("a list has no `{name}`");
             let fault = Fault::new(

@@ -27,7 +27,7 @@ pub fn group() -> Group {
     }
 }
 
-/// What is told of laid tiles for which the panel has no cell: how many, and the first few.
+/// The message on laid tiles for which the panel has no cell: how many, and the first few.
 #[must_use]
 pub fn outside(panel: &str, (count, first): &(u64, Vec<Cell>)) -> String {
     let named: Vec<String> = first.iter().map(Cell::to_string).collect();

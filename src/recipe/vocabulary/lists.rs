@@ -25,7 +25,7 @@ pub fn group() -> Group {
     }
 }
 
-/// Sorts by merging: stable, and content with any answers that `before` may give.
+/// Merge sort: stable, and safe with any answers of `before`, even contradictory ones.
 fn merge_sort(
     mut list: Array,
     order: &mut impl FnMut(&Dynamic, &Dynamic) -> Result<Ordering, Box<EvalAltResult>>,

@@ -27,7 +27,7 @@ fn no_answer(message: String) -> Fault {
     Fault::new(Kind::NoAnswer, message)
 }
 
-/// A whole number as close as a number says, if there is one.
+/// The result of rounding as a whole number; a fault where it is too large for one.
 fn to_whole(number: f64) -> Result<i64, Fault> {
     args::any_whole(&Dynamic::from(number), "the result")
         .map_err(|_| no_answer(format!("{number:?} is too large for a whole number")))

@@ -26,7 +26,7 @@ pub fn group() -> Group {
     }
 }
 
-/// What a cut takes where nothing else is said, in mm: a full kerf of 1/8 in (common practice).
+/// The width of a cut where none is given, in mm: a full kerf of 1/8 in (common practice).
 const KERF: f64 = 3.2;
 
 /// Cuts a panel into pieces.

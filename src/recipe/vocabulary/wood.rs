@@ -1,4 +1,4 @@
-//! The wood that recipes handle, read out of values.
+//! Conversion of values to the wood that recipes handle.
 
 use crate::recipe::kind::Kind;
 

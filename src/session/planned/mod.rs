@@ -55,7 +55,7 @@ pub struct Paper {
     pub bytes: Vec<u8>,
 }
 
-/// What `show` makes of the plan of one panel; `recipe` is its path as typed.
+/// The result of `show` for the plan of one panel; `recipe` is its path as typed.
 fn planned<T>(
     recipe: &str,
     shop: &ShopFile,

@@ -44,7 +44,7 @@ pub fn text(planned: &Planned<'_>) -> String {
     page.text
 }
 
-/// What is short, and the plan in a few lines, where all of it stands elsewhere.
+/// Missing wood, and the plan in a few lines, where the whole plan is written to a file.
 #[must_use]
 pub fn in_short(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
