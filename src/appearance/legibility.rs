@@ -16,7 +16,7 @@ use crate::watch;
 pub struct Seeing {
     /// What the panel is finished with.
     pub finish: Finish,
-    /// The colour vision of whoever looks at it.
+    /// The colour vision of the viewer.
     pub view: View,
 }
 

@@ -20,7 +20,7 @@ pub struct Look {
     pub finish: Finish,
     /// The light from one side; an even light from all sides, where there is none.
     pub light: Option<Light>,
-    /// The colour vision of whoever looks at it.
+    /// The colour vision of the viewer.
     pub view: View,
     /// From how far, in mm; at the bench, where that is left out.
     pub from: Option<f64>,

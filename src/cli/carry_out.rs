@@ -137,7 +137,7 @@ mod tests {
         preview: PreviewArgs,
     }
 
-    /// What `words` after `preview main.rhai` make of some panels, in a folder of its own.
+    /// The result of `preview main.rhai` with these further arguments, in a folder of its own.
     fn delivered(panels: &[Panel], words: &[&str]) -> (tempfile::TempDir, Result<Tally, CliError>) {
         let folder = tempfile::tempdir().unwrap();
         let recipe = folder.path().join("main.rhai");

@@ -51,7 +51,7 @@ pub(super) enum CliError {
         /// What to try.
         help: String,
     },
-    /// A file of ours is not what it should be.
+    /// A file that the program wrote does not have its form.
     #[error("{message}")]
     Data {
         /// A stable code in dotted form.

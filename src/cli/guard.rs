@@ -127,7 +127,7 @@ fn look_on() {
     }
 }
 
-/// What is told of work that did not heed its watch.
+/// The error for work that did not answer to its watch.
 fn unheeded(watch: &Watch, too_long: bool) -> CliError {
     let alarm = if too_long { Alarm::Time } else { Alarm::Memory };
     CliError::Ended(alarm, watch.bounds())

@@ -17,7 +17,7 @@ use crate::explore::pinned::Pinned;
 use crate::geom::length;
 use crate::layout::panel::Panel;
 
-/// The most pixels in a millimetre where nobody asks for a size: twice what the finest grain needs.
+/// The most pixels in a millimetre where no size is asked for: twice what the finest grain needs.
 const FINEST: f64 = 8.0;
 
 /// What comes between the wood and the eye, as typed.

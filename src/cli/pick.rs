@@ -65,7 +65,7 @@ pub(super) fn run(args: &PickArgs) -> Result<(), CliError> {
         let recipe = shown_path(&recipe);
         let _ = writeln!(text, "`{recipe}` {how}");
     }
-    // A choice may name recipes of its own folder; for any other, whoever opens it must allow that.
+    // A choice may name recipes of its own folder; for any other, `--elsewhere` is needed.
     let beyond = pinned.recipe.starts_with("../") || Path::new(&pinned.recipe).is_absolute();
     let elsewhere = if beyond { " --elsewhere" } else { "" };
     let _ = writeln!(text, "see it with  plyloom preview {shown}{elsewhere}");

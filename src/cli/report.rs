@@ -1,8 +1,8 @@
 //! The message of a failure for the maker: what is wrong, where, what to try.
 //!
 //! On a terminal with colours and lines; elsewhere in plain ASCII frames without wrapping, so that
-//! a message stays one line for whoever searches it. Every place is given as file, line and column,
-//! both counted from 1, columns in characters.
+//! a message stays on one line and can be searched for. Every place is given as file, line and
+//! column, both counted from 1, columns in characters.
 
 use std::fmt::{self, Write as _};
 

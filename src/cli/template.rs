@@ -19,7 +19,7 @@ use crate::geom::length;
 use crate::layout::panel::Panel;
 use crate::session::visible::{on_one_line, shown_path};
 
-/// The most missing letters that are told one by one.
+/// The most missing letters that are listed one by one.
 const MOST_LETTERS: usize = 20;
 
 /// Print the outlines of a panel's tiles at true scale, over several pages

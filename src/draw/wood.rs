@@ -1,10 +1,10 @@
 //! The panel's wood: every tile in its place, with nothing of the paper between them.
 //!
-//! Three things lie on top of each other. At the bottom the panel's own shape in the mean of its
-//! colours. Above it (on panels that are not huge) all tiles with each layer a little wider, so
-//! that what shines through a joint has the colours that meet there. On top the tiles as they are.
-//! All of it is cut to the panel's shape; where that would have to be written tile by tile, a hair of wood
-//! around each tile takes its place.
+//! Three things lie on top of each other. At the bottom the panel's own shape in the mean of its colours.
+//! Above it (on panels that are not huge) all tiles with each layer a little wider, so that what shines
+//! through a joint has the colours that meet there. On top the tiles in their true size. All of it is cut
+//! to the panel's shape; where that would have to be written tile by tile, a hair of wood around each tile
+//! takes its place.
 
 use super::{
     document::{Document, Each},
@@ -32,7 +32,7 @@ const HAIR: &str = "0.1";
 /// How white what falls away is laid over, from 0 to 1.
 pub(super) const WASTE_VEIL: f32 = 0.7;
 
-/// What is known of a panel before it is written.
+/// The figures and outlines of a panel that are worked out before it is written.
 #[derive(Debug)]
 pub(crate) struct Wood<'a> {
     panel: &'a Panel,
@@ -178,7 +178,7 @@ impl<'a> Wood<'a> {
         }
     }
 
-    /// What falls away when the panel is cut into pieces is shown pale.
+    /// Waste between the pieces that a panel is cut into is shown pale.
     fn veil_waste(&self, out: &mut String) {
         if let Some(rings) = Rings::of(&self.panel.waste()) {
             let veil = WASTE_VEIL.to_string();

@@ -1,8 +1,8 @@
 //! Names of strangers, made fit for a drawing.
 //!
-//! XML 1.0 (fifth edition), section 2.2, says which characters a document may hold; marks that
-//! turn the reading direction are left out too, as they could make other text of the page read
-//! backwards. Markup is escaped by whoever writes the element, not here.
+//! XML 1.0 (fifth edition), section 2.2, says which characters a document may hold; marks that turn
+//! the reading direction are left out too, as they could make other text of the page read
+//! backwards. Markup is escaped where the element is written, not here.
 
 /// The most characters of a name kept for a document's title.
 const LONGEST: usize = 300;

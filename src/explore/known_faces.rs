@@ -9,7 +9,7 @@ use crate::stock::{Comparison, Face};
 /// With more known faces than this, all are forgotten, as every face is searched for among them.
 const MOST: usize = 256;
 
-/// A face as it is moved: its number, whether it is flipped, and its turn in bits.
+/// A moved face: its number, whether it is flipped, and the bits of its turn.
 type Moved = (usize, bool, u64);
 
 /// Faces, and what was found of them.

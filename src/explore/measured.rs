@@ -17,7 +17,7 @@ use crate::stock::{Bar, LayerKind};
 /// How far a panel is shifted to see what repeats: so many sides of a square as large as a mean tile.
 const ECHO_REACH: f64 = 3.5;
 
-/// A variation as it is measured.
+/// A variation to be measured.
 #[derive(Debug, Clone, Copy)]
 pub struct Measured<'a> {
     /// Its panels, as they are made.

@@ -182,7 +182,7 @@ impl Repeat {
         &self.options
     }
 
-    /// The cell whose centre comes nearest to a place, repeated as it is.
+    /// The cell whose centre, or a repetition of it, comes nearest to a place.
     #[must_use]
     pub fn cell_at(&self, place: Point) -> usize {
         let off = |i: &usize| self.periods.shortest(place - self.cells[*i].at).length();

@@ -191,8 +191,7 @@ fn chosen(all: u128, sample: Sample) -> Vec<u128> {
     if u128::from(sample.size) >= all {
         return (0..all).collect();
     }
-    // Combinations beyond the range of the draws are never chosen, which does not matter: nobody
-    // can tell.
+    // Combinations beyond the range of the draws are never chosen, which cannot be noticed.
     let all = u64::try_from(all).unwrap_or(u64::MAX);
     let mut draws = ListDraws::new(sample.seed, "sample of a sweep");
     let mut taken = BTreeSet::new();

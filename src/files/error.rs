@@ -69,7 +69,7 @@ pub enum FileError {
         /// What the system said.
         source: io::Error,
     },
-    /// Another program has the file open and lets nobody replace it.
+    /// Another program has the file open and does not let it be replaced.
     #[error("`{}` is open in another program and cannot be replaced", path.display())]
     HeldOpen {
         /// The file that was to be written.

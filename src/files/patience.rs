@@ -1,7 +1,7 @@
 //! Waiting for a file that another program holds open.
 //!
-//! Windows lets nobody replace a file, or write to it, while a viewer has it open for itself. Most let go of it within
-//! moments; one that does not is told of.
+//! On Windows a file cannot be replaced or written to while a viewer has it open exclusively. Most let go of
+//! it within moments; one that does not is told of.
 
 use std::io;
 use std::time::Duration;
@@ -10,7 +10,7 @@ use std::time::Duration;
 const TRIES: u32 = 20;
 const PAUSE: Duration = Duration::from_millis(50);
 
-/// How much longer somebody waits.
+/// How much longer to wait.
 #[derive(Debug)]
 pub(super) struct Patience {
     tries: u32,

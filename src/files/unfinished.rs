@@ -55,7 +55,8 @@ impl Unfinished {
             clear_left(folder);
         }
         let file = builder.tempfile_in(folder)?;
-        // Where the file system has no locks, what is left stays until somebody removes it.
+        // Where the file system has no locks, files of killed processes stay until a user removes
+        // them.
         let _ = file.as_file().try_lock();
         let path = file.path().to_owned();
         known.files.insert(path.clone());
@@ -147,7 +148,7 @@ fn clear_left(folder: &Path) {
     }
 }
 
-/// The unfinished files in a folder, whoever's they are.
+/// The unfinished files in a folder, of all processes.
 fn unfinished_in(folder: &Path) -> Vec<(PathBuf, fs::Metadata)> {
     let Ok(entries) = fs::read_dir(folder) else {
         return Vec::new();
@@ -162,7 +163,7 @@ fn unfinished_in(folder: &Path) -> Vec<(PathBuf, fs::Metadata)> {
     entries.flatten().filter_map(of_ours).collect()
 }
 
-/// Removes what interrupted writes left in a folder that nobody else writes to.
+/// Removes files that interrupted writes left in a folder to which no other process may be writing.
 pub fn clear_unfinished(folder: &Path) {
     for (path, _) in unfinished_in(folder) {
         let _ = fs::remove_file(path);

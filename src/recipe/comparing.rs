@@ -184,7 +184,7 @@ fn right_is_number(text: &str, list: &[Word], i: usize) -> bool {
     let mut numeric = false;
     while word(text, list, next + 1) == "." {
         next += 2;
-        is_number = is_number(word(text, list, next));
+        numeric = is_number(word(text, list, next));
     }
     numeric && !matches!(word(text, list, next + 1), "(" | "[" | "::")
 }

@@ -249,7 +249,7 @@ fn number_text(text: &str, unit: Option<&str>, what: &str) -> Result<f64, Fault>
     }
 }
 
-/// The value of the parameter where nobody sets one.
+/// The value of the parameter where none is set.
 fn own_default(domain: &Domain, value: &Dynamic, name: &str) -> Result<Value, Fault> {
     let what = format!("the default of `{name}`");
     let advised = |fault: Fault, help: &str| match fault.help {

@@ -50,9 +50,9 @@ pub(super) fn for_run(run: &Run) -> Engine {
     engine
 }
 
-/// The engine for a lane of a run (see [`super::parallel_calls`]) with these words. Where every call is known
+/// The engine for a worker of a run (see [`super::parallel_calls`]) with these words. Where every call is known
 /// to end soon, its steps need not be counted one by one, which saves a tenth of a rule's time.
-pub(super) fn for_lane(run: &Run, words: Shared<Module>, counted: bool) -> Engine {
+pub(super) fn for_worker(run: &Run, words: Shared<Module>, counted: bool) -> Engine {
     let mut engine = with_words(words);
     bind(&mut engine, run, counted);
     engine

@@ -28,8 +28,8 @@ use crate::watch::{Alarm, Stopped, within};
 /// recipe reaches nothing but `host`, and ends within the bounds of `settings`; it runs on a thread
 /// of its own, with a stack that is large enough for the bounds on nesting.
 ///
-/// WebAssembly has no threads: there it runs on the thread that calls, and the bounds on time and
-/// memory are those of whoever gave it that thread and its memory.
+/// WebAssembly has no threads: there it runs on the thread that calls, and the embedder bounds time
+/// and memory, as it gives the thread and its memory.
 ///
 /// # Errors
 /// Whatever is wrong with the recipe, its modules or its parameters, with the place.

@@ -1,4 +1,4 @@
-//! Why a recipe could not be carried out: the facts, before anybody words them for a terminal.
+//! Why a recipe could not be carried out: the facts, not yet worded for a terminal.
 
 use std::sync::Arc;
 

@@ -49,8 +49,8 @@ pub trait Host: Send + Sync {
         None
     }
 
-    /// The text of the drawing `name`, such as `body.svg`, from the recipe's own folder. Whoever has no
-    /// drawings need not say so.
+    /// The text of the drawing `name`, such as `body.svg`, from the recipe's own folder. By default
+    /// there are none.
     ///
     /// # Errors
     /// When there is none, when the name leads out of the folder, when it cannot be read.
@@ -61,8 +61,9 @@ pub trait Host: Send + Sync {
     /// One line that a recipe printed. Control characters are already gone.
     fn printed(&self, line: &str);
 
-    /// Whether anybody still waits for the outcome. Asked every few milliseconds during a run; once
-    /// the answer is no, the run ends with a failure of the kind [`super::kind::Kind::Recalled`]. The recipe learns nothing of it.
+    /// Whether the outcome is still wanted. Asked every few milliseconds during a run; once the answer is no,
+    /// the run ends with a failure of the kind [`super::kind::Kind::Recalled`]. The recipe learns nothing of
+    /// it.
     fn is_wanted(&self) -> bool {
         true
     }

@@ -102,7 +102,7 @@ pub enum Kind {
     Rules(Box<RulesError>),
     /// The recipe stopped itself.
     Thrown,
-    /// The engine gave up for a reason of its own.
+    /// The engine gave up for any other reason.
     Failed,
     /// The program broke down.
     Broken,

@@ -2,7 +2,8 @@
 //! stand alone, each by where it stands and what it is there. And the text with another in its place.
 //!
 //! A value that is a whole argument, a whole entry or all that a variable is given counts; one inside a
-//! sum does not, and what `param`, `about`, `seed` and `lay` say has ways of its own.
+//! sum does not, and values in `param`, `about`, `seed` and `lay` are left out, as the page has other
+//! ways to change them.
 
 use std::ops::Range;
 use std::sync::LazyLock;

@@ -1,5 +1,5 @@
 //! A host without a disk: rule modules held in memory, printed lines kept. For tests, and for
-//! whoever embeds the library.
+//! programs that embed the library.
 
 use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};

@@ -1,4 +1,5 @@
-//! Words that stand where they cannot: what the vocabulary refuses beside single values.
+//! Words that are called where they cannot be: the refusals of the vocabulary that are not about a
+//! single value.
 
 use crate::layout::slats::SlatsError;
 #[cfg(test)]
@@ -13,7 +14,7 @@ pub enum Misuse {
     /// A word is called by no run.
     #[error("this word only works inside a recipe")]
     NoRun,
-    /// Plies that nobody cuts: probably inches were meant.
+    /// Plies thinner than any on sale: probably inches were meant.
     #[error("{plies} plies in {inches} mm would be {each:.3} mm each: no veneer is cut so thin")]
     ThinPlies {
         /// How many.
@@ -57,7 +58,7 @@ pub enum Misuse {
     /// A set has a strip that is not among those to be used up.
     #[error("a set of `mix` has a strip that is not among the strips to be used up")]
     StrangeStrip,
-    /// More strips than anybody has.
+    /// More strips than can be used up at once.
     #[error("at most {most} strips are used up at once")]
     ManyStrips {
         /// The most.

@@ -43,7 +43,7 @@ pub(super) struct Resolver {
 
 #[derive(Default)]
 struct LoadState {
-    /// By what they really are: `./rings` or `plyloom/rings`.
+    /// By their full names: `./rings` or `plyloom/rings`.
     loaded: BTreeMap<String, Shared<Module>>,
     /// What is being evaluated now, outermost first.
     loading: Vec<String>,
@@ -155,9 +155,9 @@ impl Resolver {
         Ok(())
     }
 
-    /// Makes the functions without a name of a module known to whoever imports it, so that a
-    /// function that the module returns can be called. Should two modules hold the very same one,
-    /// at the same place of their texts, only the first is lent: which is meant could not be told.
+    /// Makes the anonymous functions of a module known to its importers, so that a function that
+    /// the module returns can be called. Should two modules hold the very same one, at the same
+    /// place of their texts, only the first is lent: which is meant could not be told.
     fn lend_nameless(&self, module: &mut Module, ast: &AST) {
         let mut state = self.state();
         for function in ast.iter_functions() {
@@ -165,7 +165,7 @@ impl Resolver {
                 let definition = ast
                     .shared_lib()
                     .get_script_fn(function.name, function.params.len());
-                // A module of its own tells by which number Rhai knows the function.
+                // A separate module shows the number by which Rhai knows the function.
                 let number = definition.map(|it| Module::new().set_script_fn(Arc::clone(it)));
                 #[allow(
                     deprecated,

@@ -1,14 +1,14 @@
 //! A pure function of the recipe, called by several threads at once, or without counting its steps.
 //!
-//! Each thread has a lane: an engine, the recipe compiled anew and copies of what the function
-//! captured. Lanes share nothing that is counted or locked at every call: with one engine for two
-//! threads, the counters of shared values made two threads no faster than one. A single lane shares
+//! Each thread has a worker: an engine, the recipe compiled anew and copies of what the function
+//! captured. Workers share nothing that is counted or locked at every call: with one engine for two
+//! threads, the counters of shared values made two threads no faster than one. A single worker shares
 //! all of it with the run.
 //!
-//! A function without a loop cannot run for long, so a lane need not count its steps one by one: each
+//! A function without a loop cannot run for long, so a worker need not count its steps one by one: each
 //! call is counted as the most steps that it could take.
 //!
-//! Where a lane meets anything out of the ordinary (a fault, a bound), the lanes give up and nothing
+//! Where a worker meets anything out of the ordinary (a fault, a bound), the workers give up and nothing
 //! has happened: the caller does all of it again on one thread, and so meets it at the same place
 //! and with the same words.
 
@@ -28,28 +28,28 @@ use crate::stock::{Tile, TileKind};
 
 /// Calls that are worth the start of other threads: some milliseconds.
 const WORTHWHILE: usize = 4_000;
-/// Calls that a lane takes on at a time.
+/// Calls that a worker takes on at a time.
 const AT_A_TIME: usize = 2_000;
-/// Parts of what a function captured that each lane copies at most, lists in lists counted in. More
+/// Parts of what a function captured that each worker copies at most, lists in lists counted in. More
 /// than that is not worth a copy, and shared parts may stand for many more than there are.
 const MOST_COPIED: usize = limits::LIST_ENTRIES + limits::MAP_ENTRIES;
 
 /// What one thread needs to call a function of the recipe.
-pub(super) struct Lane<'e> {
+pub(super) struct Worker<'e> {
     run: Run,
     function: Caller<'e, 1>,
-    /// The kinds of tile that the lane has copies of.
+    /// The kinds of tile that the worker has copies of.
     kinds: Vec<Copied>,
 }
 
-/// A kind of tile, and a lane's own copy of it.
+/// A kind of tile, and a worker's own copy of it.
 struct Copied {
     original: Arc<TileKind>,
     copy: Arc<TileKind>,
 }
 
-impl<'e> Lane<'e> {
-    /// The only lane of a run, which has read this recipe.
+impl<'e> Worker<'e> {
+    /// The only worker of a run, which has read this recipe.
     fn alone(run: Run, engine: &'e Engine, recipe: &AST, function: &FnPtr) -> Self {
         let mut global = engine.new_global_runtime_state();
         global.lib.push(recipe.shared_lib().clone());
@@ -61,7 +61,7 @@ impl<'e> Lane<'e> {
         }
     }
 
-    /// A lane beside others: all that it has is its own.
+    /// A worker beside others: all that it has is its own.
     fn apart(run: Run, engine: &'e Engine, function: &FnPtr) -> Option<Self> {
         let recipe = comparing::compile(engine, &run.source(None).text).ok()?;
         let mut kinds = Vec::new();
@@ -72,8 +72,8 @@ impl<'e> Lane<'e> {
             let copy = copied(captured.flatten_clone(), &mut kinds, &mut parts)?;
             *captured = if shared { copy.into_shared() } else { copy };
         }
-        let lane = Self::alone(run, engine, &recipe, &function);
-        Some(Self { kinds, ..lane })
+        let worker = Self::alone(run, engine, &recipe, &function);
+        Some(Self { kinds, ..worker })
     }
 
     /// Calls the function; nothing where that meets anything out of the ordinary.
@@ -82,7 +82,7 @@ impl<'e> Lane<'e> {
         self.function.call([value]).ok()
     }
 
-    /// A tile that the function returned, with the recipe's own kind in the place of the lane's
+    /// A tile that the function returned, with the recipe's own kind in the place of the worker's
     /// copy.
     pub(super) fn original(&self, tile: &Tile) -> Tile {
         let known = self.kinds.iter().find(|k| Arc::ptr_eq(&k.copy, &tile.kind));
@@ -94,7 +94,7 @@ impl<'e> Lane<'e> {
 }
 
 /// A deep copy that shares no reference count with the original: tiles have copies of their kinds.
-/// None where it has more parts than a lane may copy.
+/// None where it has more parts than a worker may copy.
 fn copied(value: Dynamic, kinds: &mut Vec<Copied>, parts: &mut usize) -> Option<Dynamic> {
     *parts = parts.checked_sub(1)?;
     if let Some(tile) = value.read_lock::<wood::Tile>() {
@@ -139,7 +139,7 @@ pub(super) fn shared_out<T: Send>(
     run: &Run,
     function: &FnPtr,
     count: usize,
-    work: impl Fn(&mut Lane<'_>, Range<usize>) -> Option<T> + Sync,
+    work: impl Fn(&mut Worker<'_>, Range<usize>) -> Option<T> + Sync,
 ) -> Option<Vec<T>> {
     let threads = run.settings().threads.get();
     let recipe = run.recipe().filter(|_| count >= WORTHWHILE)?;
@@ -151,39 +151,43 @@ pub(super) fn shared_out<T: Send>(
     let counted = steps.is_none();
     let (next, given_up) = (AtomicUsize::new(0), AtomicBool::new(false));
     let done: Mutex<(BTreeMap<usize, T>, u64)> = Mutex::default();
-    let finish = |lane: &mut Lane<'_>| {
+    let finish = |worker: &mut Worker<'_>| {
         while !given_up.load(Ordering::Relaxed) {
             let start = next.fetch_add(AT_A_TIME, Ordering::Relaxed);
             if start >= count {
                 break;
             }
-            let given = work(lane, start..(start + AT_A_TIME).min(count))?;
+            let given = work(worker, start..(start + AT_A_TIME).min(count))?;
             let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
             done.0.insert(start, given);
         }
         let mut done = done.lock().unwrap_or_else(PoisonError::into_inner);
-        done.1 += lane.run.usage().operations();
-        run.take_in(&lane.run);
+        done.1 += worker.run.usage().operations();
+        run.take_in(&worker.run);
         Some(())
     };
     let give_up = || given_up.store(true, Ordering::Relaxed);
     if threads < 2 {
-        let of_lane = run.lane();
-        let engine = engine::for_lane(&of_lane, engine::shared_words(), counted);
-        finish(&mut Lane::alone(of_lane, &engine, &recipe, function)).unwrap_or_else(give_up);
+        let of_worker = run.worker();
+        let engine = engine::for_worker(&of_worker, engine::shared_words(), counted);
+        finish(&mut Worker::alone(of_worker, &engine, &recipe, function)).unwrap_or_else(give_up);
     } else {
-        let lane = || {
-            let of_lane = run.lane();
-            let engine = engine::for_lane(&of_lane, engine::all_words(), counted);
-            Lane::apart(of_lane, &engine, function)
-                .and_then(|mut lane| finish(&mut lane))
+        let worker = || {
+            let of_worker = run.worker();
+            let engine = engine::for_worker(&of_worker, engine::all_words(), counted);
+            Worker::apart(of_worker, &engine, function)
+                .and_then(|mut worker| finish(&mut worker))
                 .unwrap_or_else(give_up);
         };
         thread::scope(|scope| {
             for _ in 0..threads {
                 let stack = limits::stack(run.settings().budget.memory);
                 let builder = thread::Builder::new().name("recipe".to_owned());
-                if builder.stack_size(stack).spawn_scoped(scope, lane).is_err() {
+                if builder
+                    .stack_size(stack)
+                    .spawn_scoped(scope, worker)
+                    .is_err()
+                {
                     give_up();
                 }
             }

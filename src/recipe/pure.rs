@@ -80,7 +80,7 @@ pub(super) fn pure(recipe: &AST, function: &FnPtr) -> Option<Pure> {
     pure.then_some(Pure { steps })
 }
 
-/// What stands inside it is looked at by itself.
+/// The parts inside of it are looked at separately.
 fn pure_statement(statement: &Stmt, own: impl Fn(&str) -> bool) -> bool {
     match statement {
         Stmt::Noop(..)

@@ -1,4 +1,4 @@
-//! Where the texts of recipes are kept: the one door of whoever opens a recipe by its path.
+//! Where the texts of recipes are kept: all code that opens a recipe by its path goes through this.
 //!
 //! A disk is one such place ([`crate::files`] has it), texts in memory another ([`MemoryStore`]). Paths
 //! are as a maker types them; nothing here looks at a file system.

@@ -16,9 +16,9 @@ use crate::watch::{Alarm, Stopped, Watch};
 #[derive(Debug)]
 pub(super) struct Usage {
     budget: Budget,
-    /// Shared by a run and its lanes.
+    /// Shared by a run and its workers.
     watch: Watch,
-    /// Only one thread adds to it: each lane has a count of its own.
+    /// Only one thread adds to it: each worker has a count of its own.
     operations: AtomicU64,
     tiles: AtomicUsize,
     lines: AtomicUsize,
@@ -38,8 +38,8 @@ impl Usage {
         }
     }
 
-    /// The usage of a lane: from here on it may take as many operations as the run has left.
-    pub(super) fn lane(&self) -> Self {
+    /// The usage of a worker: from here on it may take as many operations as the run has left.
+    pub(super) fn worker(&self) -> Self {
         let budget = Budget {
             operations: self.operations_left(),
             ..self.budget.clone()
@@ -52,7 +52,7 @@ impl Usage {
         self.budget.operations.saturating_sub(self.operations())
     }
 
-    /// Takes the operations of lanes into account; whether all are within the bound. If not, nothing
+    /// Takes the operations of workers into account; whether all are within the bound. If not, nothing
     /// is taken.
     pub(super) fn take(&self, operations: u64) -> bool {
         let all = self.operations().saturating_add(operations);

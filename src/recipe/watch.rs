@@ -116,7 +116,7 @@ pub fn memory() -> Option<usize> {
     memory_stats::memory_stats().map(|stats| stats.physical_mem)
 }
 
-/// Without the program's features nobody asks the system.
+/// Without the feature `program` the system is not asked.
 #[cfg(all(not(feature = "program"), not(target_family = "wasm")))]
 fn memory() -> Option<usize> {
     None

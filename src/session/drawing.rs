@@ -83,7 +83,7 @@ pub enum NoPicture {
 /// the mean colours and outlines alone.
 ///
 /// # Errors
-/// When nobody can look at it so.
+/// When there is no such look.
 #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
 pub fn faces(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
     let panel = looked_at(panel, asked)?;

@@ -137,7 +137,7 @@ pub fn try_out(bench: Bench<'_>, hands: &Hands) -> Result<Value, String> {
     Ok(json!(tried(before, &done.outcome.panels[hands.panel])))
 }
 
-/// Writes what hands did into the recipe.
+/// Writes edits by hand into the recipe.
 ///
 /// # Errors
 /// When it does not work, or the recipe holds another text by now.

@@ -56,7 +56,7 @@ pub enum Keep {
 /// Something was kept.
 #[derive(Debug)]
 pub struct HasKept {
-    /// What a page is told: the file.
+    /// The answer to a page: the file.
     pub told: Value,
     /// The turn of knobs that follows, where the recipe now has their values itself.
     pub turn: Option<Turn>,

@@ -51,7 +51,7 @@ pub enum DefaultsError {
 }
 
 impl Values {
-    /// Of a run, as it is seen.
+    /// The values of a run and its look.
     #[must_use]
     pub fn of(outcome: &Outcome, look: Look) -> Self {
         let parameters = outcome.parameters.iter();

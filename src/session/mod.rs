@@ -1,4 +1,4 @@
-//! What all doors (the command line, the live page, a program without a system) do with a recipe:
+//! The work on a recipe that all doors share: the command line, the live page, a program without a system.
 //!
 //! Lives here:
 //! - reading a recipe, a pack or a pinned choice and checking its digest ([`opened`]), settings and
@@ -6,9 +6,9 @@
 //!   [`fault`]), and text that is safe to show ([`visible`]);
 //! - the result of a run ([`run_result`], [`snapshot`]), its JSON and its pictures ([`snapshot_json`],
 //!   [`drawing`], [`card`]); what can be kept of it, and unpacking ([`kept`], [`keep`], [`unpacked`]);
-//! - what a page does to the recipe: its text ([`own_text`], [`edit`]), hands on the tiles ([`hands`]) and on the
-//!   outline ([`rim`]), stars ([`stars`], [`shortlist`]); how a plan is told and printed ([`planned`]); a sheet read from a
-//!   photo ([`photo`]);
+//! - what a page does to the recipe: its text ([`own_text`], [`edit`]), edits by hand of the tiles
+//!   ([`hands`]) and of the outline ([`rim`]), stars ([`stars`], [`shortlist`]);
+//! - plans as text and on paper ([`planned`]); a sheet read from a photo ([`photo`]);
 //! - [`Session`]: all of that for one maker, as [`request`]s and answers.
 //!
 //! Texts come through a [`Store`]. Never here: files, sockets, the terminal, and words of one door alone,

@@ -82,7 +82,7 @@ struct FaceJson {
 }
 
 impl PictureJson {
-    /// What is told of an outcome.
+    /// The JSON of an outcome.
     #[must_use]
     pub fn of(outcome: &Outcome) -> Self {
         let dyes = Colour::dyes().map(|(name, _)| name);

@@ -275,7 +275,7 @@ pub enum Answer {
     Fault(Box<FaultReport>),
     /// The cards of a sweep.
     Sweep(Vec<Card>),
-    /// What is told in JSON.
+    /// An answer in JSON.
     Told(serde_json::Value),
     /// A paper of the plan.
     Paper(#[serde(serialize_with = "as_bytes")] Paper),

@@ -81,7 +81,7 @@ pub fn try_out(bench: Bench<'_>, drag: &Drag) -> Result<Value, String> {
     }))
 }
 
-/// Writes what a drag came to into the recipe.
+/// Writes the result of a drag into the recipe.
 ///
 /// # Errors
 /// When it does not work, or the recipe holds another text by now.

@@ -1,7 +1,7 @@
 //! The shortlist: variations with a star, in a small file beside the recipe that outlives the page.
 //!
-//! `NAME.shortlist.json` is written once something has a star. It is read anew before every change,
-//! and one that is damaged, or of a later form, is told of and never written over.
+//! `NAME.shortlist.json` is written once something has a star. It is read again before every
+//! change; a file that is damaged, or of a later form, is reported and never written over.
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -18,7 +18,7 @@ const VERSION: u32 = 1;
 /// The most stars.
 const MOST: usize = 300;
 
-/// One change at a time, for whoever shares this program.
+/// The lock by which one change is made at a time in this process.
 static CHANGING: Mutex<()> = Mutex::new(());
 
 /// A variation with a star.

@@ -1,4 +1,4 @@
-//! A session of one maker on one thread: a recipe, its knobs, and what they last came to.
+//! A session of one maker on one thread: a recipe, its knobs, and the result of the last run.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -28,8 +28,8 @@ use crate::plan::Shop;
 use crate::recipe::memory_store::MemoryStore;
 use crate::recipe::store::Store as _;
 
-/// A recipe that is open. What it is asked it answers at once; doors that answer several askers at a
-/// time hold a [`Snapshot`] of their own and use the same parts.
+/// A recipe that is open. Requests are answered at once, one after the other; a door that answers
+/// several at a time holds a [`Snapshot`] of its own and uses the same parts.
 #[derive(Debug)]
 pub struct Session {
     store: MemoryStore,
@@ -246,7 +246,7 @@ impl Session {
                 let made = self.picture(picture)?;
                 let mut bundle = self.bundle(&made);
                 if look != Look::default() {
-                    // A look comes back in a choice, which names the seed.
+                    // The look is unpacked into a pinned choice, which names the seed.
                     bundle.seed = Some(made.outcome.seed);
                 }
                 let link = Link { bundle, look }.text().map_err(words)?;
@@ -367,7 +367,7 @@ impl Session {
         let host = opened.host(&self.store, Box::new(|_| ()));
         let wanted = knobs.set.clone();
         let result = (self.given).carry_out(&opened, &mut knobs, &host, &mut Vec::new());
-        // A picture of other values than were asked for would pass for this one.
+        // Otherwise a picture of other values would be taken for this one.
         if let Some(name) = wanted.keys().find(|name| !knobs.set.contains_key(*name)) {
             return Err(format!("the recipe no longer has the parameter `{name}`").into());
         }

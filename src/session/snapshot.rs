@@ -1,5 +1,5 @@
-//! What there is to see at one moment: the last good picture, the one before it, what is wrong, the
-//! knobs.
+//! The state that is shown at one moment: the last good picture, the one before it, what is wrong,
+//! the knobs.
 
 use std::collections::VecDeque;
 use std::sync::Arc;
@@ -17,7 +17,8 @@ use crate::recipe::source::Source;
 
 /// How many texts of the recipe are remembered.
 const MOST_TEXTS: usize = 32;
-/// How many pictures lie aside, and the number before that of the first: runs never come so far.
+/// How many extra pictures are kept, and the number before that of the first, which runs never
+/// reach.
 const MOST_ASIDE: usize = 3;
 const FIRST_ASIDE: u64 = 1 << 40;
 
@@ -34,7 +35,7 @@ pub struct Snapshot {
     pub fault: Option<FaultReport>,
     /// What the last run printed.
     pub printed: Vec<String>,
-    /// What is to be known of the recipe, beside its panels.
+    /// Notices about the recipe.
     pub notices: Vec<Notice>,
     /// The mark of the text that the last run read; none where that is no plain recipe.
     pub own: Option<String>,
@@ -102,7 +103,7 @@ impl Snapshot {
         good.ok_or_else(|| "there is no picture yet".to_owned())
     }
 
-    /// The last good picture, where it is still the one that somebody looks at.
+    /// The last good picture, where it still has this number.
     ///
     /// # Errors
     /// When it is another by now.
@@ -115,8 +116,8 @@ impl Snapshot {
         }
     }
 
-    /// Takes in what a run came to that knew of the turns up to `answered`. A picture that looks like
-    /// the last one takes its place.
+    /// Takes in the result of a run that knew of the turns up to `answered`. A picture that looks
+    /// like the last one takes its place.
     ///
     /// # Errors
     /// Why there is no new picture; the last one stays.

@@ -1,4 +1,4 @@
-//! What there is to see, as JSON: what is shown, what can be turned, what is wrong.
+//! The state that is shown, as JSON: the picture, the knobs, the fault.
 
 use serde::Serialize;
 
@@ -37,7 +37,7 @@ pub struct SnapshotJson<'a> {
     /// The picture shown, left out where the page has it already.
     #[serde(skip_serializing_if = "Option::is_none")]
     picture: Option<&'a PictureJson>,
-    /// The picture before the last change, left out likewise.
+    /// The picture before the last change, left out in the same cases.
     #[serde(skip_serializing_if = "Option::is_none")]
     before: Option<&'a PictureJson>,
 }

@@ -1,4 +1,5 @@
-//! Stars for variations: given, taken away, told, and what a card of one is made with.
+//! Stars for variations: how they are given, taken away and listed, and the values that a card of
+//! one is made with.
 
 use serde_json::{Value, json};
 

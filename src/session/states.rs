@@ -1,7 +1,7 @@
-//! The states of a panel that a maker went through: what was set, which text the recipe had, how it was
-//! looked at, and a small picture. One goes back to any of them.
+//! The states of a panel that a maker went through: the knobs, the text of the recipe, the look, and a
+//! small picture. One goes back to any of them.
 //!
-//! Lives here: their form, what of it is kept, and its bounds. Never here: where it is kept.
+//! Lives here: their form, which of them are kept, and the bounds. Never here: where they are kept.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -158,8 +158,8 @@ impl States {
         self.texts.get(step.set.own.as_ref()?).map(String::as_str)
     }
 
-    /// Takes in what a page says. `text` gives the text of a mark that is not among those kept; a state
-    /// whose text nobody has is kept without one.
+    /// Takes in a change by a page. `text` gives the text of a mark that is not among those kept; where
+    /// it has none, the state is kept without a text.
     ///
     /// # Errors
     /// When a state is larger than one can be; nothing is changed then.
@@ -194,7 +194,7 @@ impl States {
         Ok(())
     }
 
-    /// Lets the oldest go where there are too many, and texts of none.
+    /// Removes the oldest where there are too many, and texts that no state has.
     fn trim(&mut self) {
         loop {
             let used: BTreeSet<&String> = self

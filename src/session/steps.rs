@@ -1,7 +1,7 @@
 //! Going back and forth over the states of a recipe, which are kept in a text beside it.
 //!
-//! `NAME.rhai.states.json` is written once there is a step to go back. It is read anew before every change,
-//! and one that is damaged, or of a later form, is told of and never written over.
+//! `NAME.rhai.states.json` is written once there is a step to go back. It is read again before every
+//! change; a file that is damaged, or of a later form, is reported and never written over.
 
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
@@ -20,7 +20,7 @@ use super::{Opened, Snapshot};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::store::{ReadError, Shelf, Store};
 
-/// One change at a time, for whoever shares this program.
+/// The lock by which one change is made at a time in this process.
 static CHANGING: Mutex<()> = Mutex::new(());
 
 /// A state to go back to.
@@ -153,7 +153,7 @@ pub fn go(shelf: &dyn Shelf, written: &Written, recipe: &Path, to: Go) -> Result
 }
 
 impl Gone {
-    /// What a page is told, with the number of the turn of the knobs.
+    /// The answer to a page, with the number of the turn of the knobs.
     #[must_use]
     pub fn told(&self, turn: u64) -> Value {
         match self.turn {

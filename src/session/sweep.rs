@@ -1,4 +1,4 @@
-//! A sweep as the cards that it consists of, for who asks for them one by one.
+//! A sweep as a list of cards, to be asked for one by one.
 
 use super::card::Card;
 use crate::explore::axis::Axis;

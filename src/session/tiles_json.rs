@@ -12,7 +12,7 @@ use crate::layout::panel::Panel;
 use crate::layout::tile_joints;
 use crate::plan::glue_up::placements;
 
-/// Up to this many faces, the lines between layers are told: tiles placed freely can have as many
+/// Up to this many faces, the lines between layers are sent: tiles placed freely can have as many
 /// faces as tiles.
 const MOST_LINED: usize = 2000;
 

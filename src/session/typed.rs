@@ -5,7 +5,8 @@ use std::num::NonZeroUsize;
 use crate::recipe::settings::{Budget, Settings};
 use crate::watch::Watch;
 
-/// What is typed or turned. It goes before what a choice pins, and that before what a pack brings.
+/// Values that are typed or turned. They go before those that a choice pins, and these before those
+/// of a pack.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Typed {
     /// Parameters with their values as typed; a later one of the same name goes before an earlier.

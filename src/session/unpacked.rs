@@ -1,4 +1,4 @@
-//! What a pack comes to when it is taken apart: texts under plain names.
+//! Unpacking: the texts of a pack under plain names.
 
 use std::collections::BTreeSet;
 

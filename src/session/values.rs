@@ -1,4 +1,4 @@
-//! The plain values in the recipe's text as knobs: told, put in place of each other, made parameters.
+//! The plain values in the recipe's text as knobs: listed, replaced by others, made parameters.
 
 use std::path::Path;
 

@@ -1,4 +1,4 @@
-//! Text that is safe to put on a terminal: what would steer it shows as a sign instead.
+//! Text that is safe to print on a terminal: characters that would control it are shown as signs.
 //!
 //! Recipes come from strangers. A name or a message of theirs may hold the codes that move the
 //! cursor, change colours, set a window's title, or turn the direction of reading around.

@@ -1,4 +1,4 @@
-//! A watch: the clock and memory of one piece of work, and whether anybody still waits for it.
+//! A watch: the clock and memory of one piece of work, and whether its result is still wanted.
 //!
 //! One [`Watch`] lives from the first byte that is read to the last one that is written. It is handed on
 //! with the work; long loops ask it ([`Watch::check`]), which costs one read of a number. Clock and
@@ -72,7 +72,7 @@ pub struct Watch(Arc<Inner>);
 struct Inner {
     bounds: Bounds,
     gauge: Option<Box<dyn Gauge>>,
-    /// Whether nobody else looks.
+    /// Whether no other thread looks at it.
     alone: bool,
     asked: AtomicU32,
     /// 0, or the alarm that was raised.

@@ -81,7 +81,7 @@ pub fn handed() -> Handed {
     Handed(HERE.with_borrow(Clone::clone))
 }
 
-/// The watch of whoever waits for a thread that helps.
+/// The watch of the thread that waits for a helping thread.
 #[derive(Debug, Clone)]
 pub struct Handed(Option<Watch>);
 

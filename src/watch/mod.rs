@@ -1,4 +1,4 @@
-//! The watch over one piece of work: its clock and memory, and whether anybody still waits.
+//! The watch over one piece of work: its clock and memory, and whether its result is still wanted.
 //!
 //! - `bounded`: the watch;
 //! - `here`: the watch of a thread, for loops that are not handed one.

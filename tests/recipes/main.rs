@@ -7,10 +7,10 @@ mod hands;
 mod hands_foretold;
 #[path = "../in_memory/mod.rs"]
 mod in_memory;
-mod lanes;
 mod library;
 mod maths;
 mod modules;
+mod parallel_calls;
 mod parameters;
 mod session;
 mod tasks;

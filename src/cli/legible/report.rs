@@ -1,11 +1,11 @@
-//! What is told of how panels read from far away.
+//! The results on how panels read from far away.
 
 use crate::appearance::apart::Choice;
 use crate::appearance::change::{Readability, Tried};
 use crate::appearance::legibility::Legibility;
 use crate::appearance::window::Best;
 
-/// What is told of one panel.
+/// The results for one panel.
 #[derive(Debug)]
 pub(super) struct PanelReport {
     /// Its name.

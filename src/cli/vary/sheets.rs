@@ -118,7 +118,7 @@ fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, CliError> {
         .into_par_iter()
         .map(|(variation, made)| card(from, index, &names, variation, made))
         .collect();
-    // The first that is at fault is told, not any.
+    // The first fault in the order of the list is reported, not any.
     cards.into_iter().collect()
 }
 

@@ -7,7 +7,7 @@ use crate::cli::vary::folder::failures;
 use crate::cli::vary::sheets::Finished;
 use crate::session::visible::on_one_line;
 
-/// How many reasons for failing are told.
+/// The most reasons for failing that are listed.
 const TOLD: usize = 10;
 
 /// The summary of a finished sweep: how many were made, why some failed, and where the sheets are.
@@ -28,7 +28,7 @@ pub(super) fn summary(finished: &Finished, out: &Path) -> String {
         let _ = write!(text, "; {shown} shown");
     }
     text.push('\n');
-    // Many fail for one reason: each reason is told once.
+    // Many fail for the same reason, so each reason is listed once.
     let mut reasons: Vec<(&str, Vec<u64>)> = Vec::new();
     for (variation, why) in failures(all) {
         match reasons.iter_mut().find(|(known, _)| *known == why) {

@@ -58,7 +58,7 @@ fn data(contour: &Contour) -> String {
     text + "Z"
 }
 
-/// An arc, in two halves where it is so long that its ends say little of it.
+/// An arc, in two halves where it is so long that its ends hardly determine it.
 fn push_arc(text: &mut String, arc: &Arc) {
     let (a, b) = arc.axes();
     let turn = angle::direction(a.x, a.y);

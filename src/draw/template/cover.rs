@@ -1,4 +1,4 @@
-//! The page before the others: how they lie, and how they become one template.
+//! The first page: how the other pages lie, and how they are put together to a template.
 
 use super::{
     pen::{Line, Pen, Side},

@@ -50,7 +50,7 @@ pub(super) const SMALL: f64 = 2.8;
 /// The largest number in a tile, in mm; small tiles get smaller ones.
 const LARGEST_NUMBER: f64 = 5.0;
 
-/// What stands in each tile, by its index.
+/// The text in each tile, by its index.
 pub(super) struct Sign {
     number: String,
     below: String,

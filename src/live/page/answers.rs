@@ -108,7 +108,7 @@ pub(super) async fn worked_out(
     }
 }
 
-/// What is told of work that was given up.
+/// The answer for work that was given up.
 fn given_up(watch: &Watch, alarm: Alarm) -> Response {
     let Bounds { time, memory } = watch.bounds();
     let took = match alarm {

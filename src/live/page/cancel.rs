@@ -1,5 +1,5 @@
-//! Ending a run that nobody waits for any more: a knob was turned meanwhile, a file that the run read
-//! was saved, the page that asked for it has left, or the program is to end.
+//! Ending a run whose result is not wanted any more: a knob was turned meanwhile, a file that the run
+//! read was saved, the page that asked for it has left, or the program is to end.
 //!
 //! Short runs are not ended: while a slider is dragged, the pictures in between are wanted too.
 

@@ -4,8 +4,9 @@
 //! it, what is kept in files beside the recipe, and the page itself (`web/`). What never does: how a
 //! panel is made, drawn or planned, and the terminal.
 //!
-//! One thread carries out the recipe, when a file changed or a knob was turned. It lays the result
-//! on the `table` and waits for nobody; a long run is ended when something newer is wanted. The server's threads read the table.
+//! One thread carries out the recipe, when a file changed or a knob was turned. It lays the result on the
+//! `table` and never waits for a page; a long run is ended when something newer is wanted. The server's
+//! threads read the table.
 
 mod answers;
 mod app_state;

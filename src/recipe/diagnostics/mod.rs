@@ -135,8 +135,8 @@ pub(super) fn of_error(run: &Run, engine: &Engine, error: Box<EvalAltResult>) ->
     }
 }
 
-/// A maker can mend the recipe and seldom a rule module: what fails in a function of a module is told at
-/// the recipe's call of it, and the module's own line comes after that.
+/// A maker can mend the recipe, but seldom a rule module. So a failure in a function of a module is
+/// reported at the recipe's call of the function, and the line of the module comes after that.
 fn recipe_first(run: &Run, mut failure: Failure) -> Failure {
     let recipe = run.source(None);
     let is_own = |place: &Location| place.source == recipe;

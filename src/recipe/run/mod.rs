@@ -117,20 +117,20 @@ impl Run {
     }
 
     /// A run for a thread beside this one, in which pure functions of the same recipe are called.
-    pub(super) fn lane(&self) -> Self {
-        let mut state = RunState::of(self.state().texts.of_a_lane());
+    pub(super) fn worker(&self) -> Self {
+        let mut state = RunState::of(self.state().texts.of_a_worker());
         state.own_seed = self.state().own_seed;
         Self(Arc::new(Inner {
-            usage: self.0.usage.lane(),
+            usage: self.0.usage.worker(),
             settings: self.0.settings.clone(),
             host: Arc::clone(&self.0.host),
             state: Mutex::new(state),
         }))
     }
 
-    /// Takes in what a lane did: whether it asked for the seed.
-    pub(super) fn take_in(&self, lane: &Self) {
-        let used = lane.state().seed_used;
+    /// Takes in what a worker did: whether it asked for the seed.
+    pub(super) fn take_in(&self, worker: &Self) {
+        let used = worker.state().seed_used;
         self.state().seed_used |= used;
     }
 

@@ -47,7 +47,7 @@ impl Texts {
     }
 
     /// For a run beside this one: the recipe alone, in the same version of the language.
-    pub(super) fn of_a_lane(&self) -> Self {
+    pub(super) fn of_a_worker(&self) -> Self {
         let recipe = self.sources.first();
         let recipe = recipe.expect("invariant: a run starts with its recipe");
         Self {

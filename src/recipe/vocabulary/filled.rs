@@ -117,16 +117,16 @@ pub(super) fn fill(
 /// nothing has changed.
 fn fill_side_by_side(run: &Run, filling: &mut Filling, function: &FnPtr) -> bool {
     let cells = Arc::clone(filling.cells());
-    let given = parallel_calls::shared_out(run, function, cells.list().len(), |lane, numbers| {
+    let given = parallel_calls::shared_out(run, function, cells.list().len(), |worker, numbers| {
         let mut palette = Palette::default();
         let mut picks = Vec::with_capacity(numbers.len());
         for cell in Cell::some(&cells, numbers) {
             let place = cell.place();
-            let given = lane.call(Dynamic::from(cell))?;
+            let given = worker.call(Dynamic::from(cell))?;
             let tile = tile_or_nothing(&given, place).ok()?;
             picks.push(tile.map(|tile| palette.number(&tile.0)));
         }
-        let tiles: Vec<Tile> = palette.tiles().iter().map(|t| lane.original(t)).collect();
+        let tiles: Vec<Tile> = palette.tiles().iter().map(|t| worker.original(t)).collect();
         Some((tiles, picks))
     });
     let Some(given) = given else {

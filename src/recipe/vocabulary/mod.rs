@@ -29,9 +29,10 @@
 //!    functions of one `name` are forms of one word; one of them has the documentation.
 //! 2. A type of its own gets a line in [`super::script_types`]: its Rust name and its word. It must be cheap to
 //!    clone (an `Arc` inside), as Rhai clones at every turn.
-//! 3. Arguments are converted by [`super::args`], objections raised as [`super::fault::Fault`],
-//!    shared state reached by [`super::run::Run::of`]. Whoever places tiles calls `spend_tiles` first;
-//!    whoever loops for long calls `pulse`; whoever calls back has a [`super::call::Caller`].
+//! 3. Arguments are converted by [`super::args`], objections raised as [`super::fault::Fault`], shared
+//!    state reached by [`super::run::Run::of`]. Whoever places tiles calls `spend_tiles` first; a word
+//!    that loops for long calls `pulse`; one that calls back into the recipe uses a
+//!    [`super::call::Caller`].
 
 #![allow(
     unreachable_pub,
