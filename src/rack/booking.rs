@@ -139,7 +139,7 @@ impl Rack {
         come.extend(self.rests_of_leaves(&done, &gone, &mut booking));
         take_out(&mut document, &gone);
         for (list, table) in come {
-            put_in(&mut document, list, table);
+            edit::put_in(&mut document, list.word(), table);
         }
         booking.text = close(
             document,
@@ -162,7 +162,7 @@ impl Rack {
         former: impl Into<Option<&'a str>>,
     ) -> Result<Booking, RackError> {
         let mut document = self.document.clone();
-        put_in(&mut document, list, new.table(self.shop().units));
+        edit::put_in(&mut document, list.word(), new.table(self.shop().units));
         let text = close(document, None, "", former.into())?;
         Ok(Booking {
             text,
@@ -451,29 +451,6 @@ fn take_out(document: &mut DocumentMut, gone: &[(&RackEntry, u64)]) {
         used_up.sort_unstable();
         edit::remove(document, list.word(), &used_up);
     }
-}
-
-/// Puts pieces into a list: to those that are the same but for their number, or as a new entry.
-fn put_in(document: &mut DocumentMut, list: List, table: Table) {
-    let Some(entries) = edit::list_mut(document, list.word()) else {
-        return;
-    };
-    let plain = |table: &Table| {
-        let mut table = table.clone();
-        table.remove("count");
-        edit::entries(&table)
-    };
-    let number = |table: &Table| table.get("count").and_then(Item::as_integer);
-    let same = plain(&table);
-    let known = entries.iter_mut().find(|known| plain(known) == same);
-    if let Some(known) = known
-        && let (Some(has), Some(more)) = (number(known), number(&table))
-        && let Ok(all) = u32::try_from(has + more)
-    {
-        edit::set_count(known, all);
-        return;
-    }
-    entries.push(table);
 }
 
 /// A free name for a piece that is left of a board.

@@ -139,3 +139,26 @@ pub(super) fn entries(table: &Table) -> String {
     lines.sort();
     lines.join("\n")
 }
+
+/// Puts pieces into a list: to those that are the same but for their number, or as a new entry.
+pub(super) fn put_in(document: &mut DocumentMut, list: &str, table: Table) {
+    let Some(all) = list_mut(document, list) else {
+        return;
+    };
+    let plain = |table: &Table| {
+        let mut table = table.clone();
+        table.remove("count");
+        entries(&table)
+    };
+    let number = |table: &Table| table.get("count").and_then(Item::as_integer);
+    let same = plain(&table);
+    let known = all.iter_mut().find(|known| plain(known) == same);
+    if let Some(known) = known
+        && let (Some(has), Some(more)) = (number(known), number(&table))
+        && let Ok(all) = u32::try_from(has + more)
+    {
+        set_count(known, all);
+        return;
+    }
+    all.push(table);
+}
