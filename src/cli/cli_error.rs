@@ -188,7 +188,7 @@ impl From<OpenError> for CliError {
     }
 }
 
-/// What to try, with the options of this door.
+/// What to try, naming options of the command.
 fn open_help(error: &OpenError) -> String {
     match error {
         OpenError::Choice { .. } => "pin it again with `plyloom pick`".to_owned(),

@@ -314,7 +314,7 @@ fn drawn(subjects: &[Subject], args: &CompareArgs, output: &Output) -> Result<Ve
     }
 }
 
-/// A panel of a subject, as it is looked at.
+/// A panel of a subject, with its look.
 fn shot(subject: &Subject, panel: &Panel, words: String, round: bool) -> Result<Shot, CliError> {
     let seen = subject.looking.on(panel).into_owned();
     let pixels = subject.looking.pixels(&seen, SIDE);

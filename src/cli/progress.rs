@@ -27,7 +27,7 @@ pub(super) struct Progress {
 #[derive(Debug)]
 enum Display {
     Bar(ProgressBar),
-    /// The last tenth that was told.
+    /// The last tenth that was printed.
     Lines(u64),
 }
 

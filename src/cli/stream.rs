@@ -8,10 +8,10 @@ const WIDTHS: std::ops::RangeInclusive<usize> = 40..=120;
 /// The width where none is known.
 const USUAL_WIDTH: usize = 80;
 
-/// What may be done on a stream.
+/// How a stream may be written to.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Stream {
-    /// Colours are welcome.
+    /// Colours may be used.
     pub(super) colour: bool,
     /// A person looks on: lines may be drawn and text wrapped.
     pub(super) terminal: bool,

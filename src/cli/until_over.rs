@@ -21,7 +21,7 @@ enum End {
 }
 
 /// Works until the work is over, or until Ctrl-C: then `stop` asks it to end, and a run in progress
-/// gets a moment to come to its own.
+/// gets a moment to end by itself.
 ///
 /// # Errors
 /// The result of the work, where it ended by itself.

@@ -26,7 +26,7 @@ enum Effort {
     /// For many pictures: a palette where the colours are few (a card of 400 squares takes half a millisecond less and
     /// no more room), else the encoder's quickest way, which takes a quarter of the time for a fifth more room.
     Little,
-    /// As the encoder has it.
+    /// By the encoder's default.
     Usual,
 }
 

@@ -34,7 +34,7 @@ pub enum DrawError {
     /// Not a drawing that the renderer reads.
     #[error("the drawing cannot be read: {0}")]
     Unreadable(String),
-    /// The renderer or encoder gave up.
+    /// The renderer or encoder failed.
     #[error("the picture cannot be made: {0}")]
     Failed(String),
 }

@@ -22,7 +22,7 @@ pub struct Exhibit {
     pub file: String,
     /// Its title.
     pub title: String,
-    /// What it is for; may be empty.
+    /// Its purpose; may be empty.
     pub purpose: String,
     /// Its panels.
     pub pictures: Vec<Hung>,

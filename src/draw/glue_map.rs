@@ -366,7 +366,7 @@ fn definitions(panel: &Panel, ids: &str) -> Definitions {
     all
 }
 
-/// What stands on every tile of one face.
+/// The signs on every tile of one face.
 struct Sign {
     /// The two pencil marks from the tile's centre, in pixels.
     marks: [Point; 2],

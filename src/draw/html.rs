@@ -27,7 +27,7 @@ pub(super) fn style() -> String {
     )
 }
 
-/// What a page is, besides what it shows.
+/// The frame of a page, besides its content.
 #[derive(Debug, Default)]
 pub(super) struct Frame<'a> {
     /// Its title.

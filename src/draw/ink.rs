@@ -9,7 +9,7 @@ use super::{number::mm, page};
 pub(crate) enum Anchor {
     /// Begins there.
     Start,
-    /// Has its middle there.
+    /// The middle of the text is there.
     Middle,
 }
 

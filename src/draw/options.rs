@@ -1,4 +1,4 @@
-//! What drawings of panels are to be like.
+//! Options of drawings of panels.
 
 /// How tiles are written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -13,7 +13,7 @@ pub enum Form {
     Blank,
 }
 
-/// What a drawing of a panel is to be like.
+/// Options of a drawing of a panel.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct PanelOptions {
     /// Its title; the panel's name, where there is none.
@@ -24,7 +24,7 @@ pub struct PanelOptions {
     pub number: u32,
 }
 
-/// What a page with a panel is to be like.
+/// Options of a page with a panel.
 #[derive(Debug, Clone, PartialEq, Eq, Default)]
 pub struct PreviewOptions {
     /// The panel in it.

@@ -219,7 +219,7 @@ fn blank_outside(
     }
 }
 
-/// What is painted of a face, in mm.
+/// The part of a face that is painted, in mm.
 fn painting(face: &Face) -> Vec<(Colour, Path)> {
     let areas = areas(face);
     let below = mean(areas.iter().map(|(c, a)| (*c, *a)));

@@ -2,7 +2,7 @@
 
 use super::limits::MOST_CELLS;
 
-/// What stands in the way of exploring.
+/// Why arrangements of a repeat cannot be counted or listed.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum ExploreError {
     /// Nothing to turn.

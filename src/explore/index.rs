@@ -117,7 +117,7 @@ pub struct ParameterSetting {
     pub value: String,
 }
 
-/// What the contact sheet shows, and why.
+/// The variations that the contact sheet shows, and how they were chosen.
 #[derive(Debug, Clone, PartialEq, Eq, Default, Serialize, Deserialize)]
 pub struct SheetSelection {
     /// Which variations count as the same: `lying`, `turned` or `over`.
@@ -148,7 +148,7 @@ pub struct Variation {
     pub result: VariationResult,
 }
 
-/// What came of a variation.
+/// The result of a variation.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]
 pub enum VariationResult {
@@ -322,7 +322,7 @@ impl Index {
 }
 
 impl Variation {
-    /// What came of it, where panels did.
+    /// Its panels, where it made some.
     #[must_use]
     pub fn made(&self) -> Option<&MadeVariation> {
         match &self.result {

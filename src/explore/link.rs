@@ -33,7 +33,7 @@ const MOST_READ: usize = 512 * 1024;
 /// The largest text in a link, in bytes: a recipe with as many modules as a run may have, and what a
 /// pack says of each line.
 const MOST_TEXT: usize = 2 * (SOURCE_BYTES + MODULE_BYTES);
-/// As small as it gets; a recipe is short.
+/// The highest level of compression, as a recipe is short.
 const LEVEL: u8 = 10;
 
 /// A panel to be sent.
@@ -72,7 +72,7 @@ pub enum LinkError {
     /// More than any recipe has.
     #[error("the link holds more than a recipe can have")]
     TooLarge,
-    /// What it holds is no recipe.
+    /// The text in it is no recipe.
     #[error("the recipe in the link cannot be read: {0}")]
     Bundle(#[from] BundleError),
     /// Its look is none.

@@ -26,7 +26,7 @@ pub struct Measured<'a> {
     pub seen: &'a [Panel],
     /// Finish and eyes.
     pub seeing: Seeing,
-    /// What each of them takes.
+    /// The tally of each of them.
     pub tallies: &'a [Tally],
     /// The plan of a shop for them; none where there can be none.
     pub plan: Option<&'a CountBack>,

@@ -19,7 +19,7 @@ pub enum Same {
 pub(crate) struct Move {
     /// The move itself.
     pub(crate) by: Isometry,
-    /// For each cell the one that comes to lie there.
+    /// For each cell, the cell that the move brings there.
     pub(crate) source: Vec<usize>,
     /// What each look becomes.
     pub(crate) looks: Vec<u16>,

@@ -18,7 +18,7 @@ use crate::layout::random::ListDraws;
 pub struct Sample {
     /// How many.
     pub size: u64,
-    /// What the choice of them starts from.
+    /// The seed of the choice.
     pub seed: u64,
 }
 

@@ -32,7 +32,7 @@ pub enum SweepError {
         /// The parameter.
         name: String,
     },
-    /// A seed that is none.
+    /// A seed that is not valid.
     #[error("`{value}` is not a seed")]
     Seed {
         /// As typed, or as the range gives it.

@@ -34,7 +34,7 @@ pub(crate) struct VertexSignature {
 }
 
 impl VertexSignature {
-    /// What meets in a wrapped place.
+    /// The signature of a wrapped place.
     fn at(pattern: &Pattern, at: Point) -> Self {
         let mut sectors: Vec<Sector> = pattern
             .touching(at)

@@ -25,7 +25,7 @@ pub(super) struct BarReport {
     pub(super) tiles: Vec<String>,
     /// Its sheets.
     pub(super) sheets: Vec<Legibility>,
-    /// How it reads as it is.
+    /// How it reads without a change.
     pub(super) now: Readability,
     /// What was tried, the most helpful first.
     pub(super) tried: Vec<Tried>,

@@ -121,7 +121,7 @@ pub(super) fn drawings(planned: &Planned<'_>, folder: &Path) -> Result<usize, Cl
     Ok(written)
 }
 
-/// What is printed where files were written.
+/// The text that is printed where files were written.
 pub(super) fn told(out: Option<&PathBuf>, drawings: Option<(&PathBuf, usize)>) -> String {
     let mut text = String::new();
     if let Some(out) = out {

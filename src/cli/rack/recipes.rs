@@ -29,7 +29,7 @@ use crate::session::visible::{on_one_line, shown_path};
 const MOST: usize = 36;
 /// Stack of a thread in bytes.
 const STACK: usize = 16 * 1024 * 1024;
-/// What the page is called.
+/// The title of the page.
 const TITLE: &str = "From the wood on the rack";
 
 #[derive(Debug, Args)]
@@ -50,7 +50,7 @@ pub(super) struct RecipesArgs {
     limits: LimitArgs,
 }
 
-/// What a recipe gives, in words.
+/// The result for a recipe, in words.
 struct Row {
     recipe: String,
     /// Area of the panel, in square mm; below 0 where there is none.

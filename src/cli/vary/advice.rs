@@ -3,7 +3,7 @@
 use crate::explore::sweep::{MOST, MOST_AT_ONCE, SweepError};
 use crate::geom::number::grouped;
 
-/// What to try, with the options of this command.
+/// What to try, naming options of the command.
 pub(super) fn of_sweep(error: &SweepError) -> String {
     match error {
         SweepError::Range { .. } => {

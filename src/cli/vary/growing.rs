@@ -14,7 +14,7 @@ use crate::files::write_picture;
 /// those that are made, since the other threads wait meanwhile.
 const STEPS: std::ops::RangeInclusive<usize> = 8..=256;
 
-/// Whether it is to be written when so many are made.
+/// Whether it is written again when so many variations are made.
 pub(super) fn is_due(made: usize) -> bool {
     let step = (made / 8).next_power_of_two();
     made.is_multiple_of(step.clamp(*STEPS.start(), *STEPS.end()))

@@ -77,11 +77,11 @@ pub(super) struct Work<'a> {
     pub(super) host: Arc<dyn Host>,
     /// Whether they are drawn, or only measured.
     pub(super) draw: bool,
-    /// What the page of pictures is called.
+    /// The title of the page of pictures.
     pub(super) title: String,
 }
 
-/// What a thread keeps from one variation to the next.
+/// Caches that are kept from one variation to the next.
 #[derive(Default)]
 struct Kept {
     thumbnails: Thumbnails,
@@ -140,7 +140,7 @@ impl Work<'_> {
             }
         };
         let at_a_time = pool.current_num_threads().min(numbers.len());
-        // A variation goes on with what an earlier one has left in its `Kept`.
+        // Caches of variations that are done, for the next ones.
         let idle = Mutex::new(Vec::new());
         pool.install(|| {
             numbers.par_iter().for_each(|&number| {
@@ -405,7 +405,7 @@ pub(super) fn pool(jobs: usize) -> Result<ThreadPool, CliError> {
         .map_err(|error| CliError::Output(std::io::Error::other(error)))
 }
 
-/// What a variation is carried out with.
+/// The settings that a variation is carried out with.
 pub(super) fn settings(
     named: &RecipeInput,
     combination: &Combination,

@@ -1,4 +1,4 @@
-//! What a finished sweep says.
+//! The text on a finished sweep.
 
 use std::fmt::Write as _;
 use std::path::Path;
