@@ -22,9 +22,9 @@ use crate::{
     geom::{Isometry, Point, Polygon, Rect, angle},
     plan::{
         saw::number::{Length, degrees},
-        saw::passes::{Set, Turn},
+        saw::passes::{SetBy, Turn},
         saw::words as saw_words,
-        saw::{Cut, Job, Made, SawLimits, TiltsTo},
+        saw::{Cut, Job, Keeps, SawLimits, TiltsTo},
     },
 };
 
@@ -65,7 +65,7 @@ impl Sheet {
         let reach = bounds.iter().map(|b| b.max.x).fold(0.0, f64::max);
         let high = bounds.iter().map(|b| -b.min.y).fold(0.0, f64::max);
         let reach = match cut.set {
-            Set::Stop(mm) => reach.max(cut.far_side(kerf) + mm + 6.0),
+            SetBy::Stop(mm) => reach.max(cut.far_side(kerf) + mm + 6.0),
             _ => reach,
         };
         let room = WIDTH - LEFT - RIGHT;
@@ -169,7 +169,7 @@ fn bench(to: &mut Document, cut: &Cut, paper: &Sheet) {
         for (name, y) in names.iter().zip([14.0, 30.0]) {
             to.append(words(name, paper.beside_fence(34.0, top + y), out));
         }
-        if let Set::Stop(mm) = cut.set {
+        if let SetBy::Stop(mm) = cut.set {
             let x = cut.far_side(paper.kerf) + mm;
             to.append(ahead(upright(paper, x, -14.0, top)));
             let at = Point::new(paper.at(Point::new(x, 0.0)).x, top - 8.0);
@@ -195,10 +195,10 @@ fn ahead(post: Rectangle) -> Rectangle {
 }
 
 fn wood(to: &mut Document, cut: &Cut, paper: &Sheet) {
-    let made = |at_fence: bool| match cut.made {
-        Made::Both => true,
-        Made::AtFence => at_fence,
-        Made::Beyond => !at_fence,
+    let made = |at_fence: bool| match cut.keeps {
+        Keeps::Both => true,
+        Keeps::AtFence => at_fence,
+        Keeps::Beyond => !at_fence,
     };
     let both = [(Some(&cut.at_fence), true), (cut.beyond.as_ref(), false)];
     for (polygon, at_fence) in both {
@@ -365,7 +365,7 @@ fn angles(to: &mut Document, cut: &Cut, paper: &Sheet) {
     let corner = Point::new(cut.blade + over, -cut.height);
     let has_corner = (cut.at_fence.corners().iter()).any(|c| c.distance(corner) < 0.05);
     let room = cut.at_fence.bounds().width() * paper.scale;
-    if has_corner && room > 60.0 && cut.made != Made::Beyond {
+    if has_corner && room > 60.0 && cut.keeps != Keeps::Beyond {
         let corner = paper.at(corner);
         let radius = 30.0_f64.min(room / 3.0);
         let edge = cut.edge();
@@ -386,7 +386,7 @@ fn angles(to: &mut Document, cut: &Cut, paper: &Sheet) {
 fn dimensions(to: &mut Document, cut: &Cut, paper: &Sheet, length: Length<'_>) {
     if let Some(mm) = cut.distance() {
         let (from, until) = match cut.set {
-            Set::Stop(stop) => {
+            SetBy::Stop(stop) => {
                 let far = cut.far_side(paper.kerf);
                 (far, far + stop)
             }
@@ -409,7 +409,7 @@ fn dimensions(to: &mut Document, cut: &Cut, paper: &Sheet, length: Length<'_>) {
     }
     let bounds = cut.beyond.as_ref().unwrap_or(&cut.at_fence).bounds();
     let beyond_stop = match cut.set {
-        Set::Stop(mm) => cut.far_side(paper.kerf) + mm + 16.0 / paper.scale,
+        SetBy::Stop(mm) => cut.far_side(paper.kerf) + mm + 16.0 / paper.scale,
         _ => 0.0,
     };
     let x = bounds.max.x.max(beyond_stop);

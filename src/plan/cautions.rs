@@ -9,7 +9,7 @@ use serde::Serialize;
 
 use super::{
     saw::number::{Length, degrees},
-    saw::passes::Set,
+    saw::passes::SetBy,
     saw::rip::Touch,
     saw::{Cut, Job, PUSH_BLOCK_BELOW, Refused, Warning, words as saw_words},
     units::Units,
@@ -95,7 +95,7 @@ pub fn of_cut(cut: &Cut) -> Vec<Caution> {
             }
             if cut.far_edge {
                 all.push(Caution::BoardLed);
-                if matches!(cut.set, Set::Stop(_)) {
+                if matches!(cut.set, SetBy::Stop(_)) {
                     all.push(Caution::StopAhead);
                 }
             } else {

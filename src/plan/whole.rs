@@ -19,7 +19,7 @@ use crate::{
         },
         count_back,
         glue_up::{GlueUp, Slice, glue_up_slices},
-        loaf::ways::{Way, ways},
+        loaf::methods::{SlicingMethod, ways},
         rounds::{in_rounds, is_of_slats},
         saw::Cut,
         steps::{Steps, steps},
@@ -63,7 +63,7 @@ pub struct Plan {
     /// For each panel the shift of its pattern that takes fewer tiles, where there is one.
     pub fewest: Vec<Option<Fewest>>,
     /// The ways to make each panel: tile by tile, or by loaves.
-    pub ways: Vec<Way>,
+    pub ways: Vec<SlicingMethod>,
     /// What is done, in working order.
     pub steps: Steps,
 }

@@ -6,14 +6,14 @@ use std::sync::Arc;
 use plyloom::{
     plan::{
         Shop,
-        loaf::ways::{Way, ways},
+        loaf::methods::{SlicingMethod, ways},
         report,
         shop::sliced::Sliced,
     },
     recipe::{evaluate, memory_host::MemoryHost, settings::Settings, source::Source},
 };
 
-fn of(recipe: &str, shop: &str) -> Vec<Way> {
+fn of(recipe: &str, shop: &str) -> Vec<SlicingMethod> {
     let source = Arc::new(Source::new("recipe.rhai", recipe));
     let made = evaluate(
         &source,
@@ -25,7 +25,7 @@ fn of(recipe: &str, shop: &str) -> Vec<Way> {
     ways(&panels, &Shop::parse(shop).unwrap())
 }
 
-fn numbers(ways: &[Way]) -> Vec<(usize, u64, u64, u64)> {
+fn numbers(ways: &[SlicingMethod]) -> Vec<(usize, u64, u64, u64)> {
     let each = ways
         .iter()
         .map(|w| (w.side_by_side, w.bars, w.parts, w.joints));
@@ -94,7 +94,7 @@ fn an_all_alike_panel_of_108_hexagons() {
 }
 
 /// So many coasters of 3 x 2 hexagons, all alike.
-fn coasters(many: u32) -> Vec<Way> {
+fn coasters(many: u32) -> Vec<SlicingMethod> {
     let recipe = format!(
         r#"
 let r = plywood(13, 19.2).rhombus(60);

@@ -13,11 +13,11 @@ use plyloom::{
     plan::{
         Plan, Shop,
         cautions::{FIRST, cautions, refusal},
-        saw::passes::{Set, Turn},
+        saw::passes::{SetBy, Turn},
         saw::refusals::{NamedBar, refused_of},
         saw::rip::{Touch, Up},
         saw::words as saw_words,
-        saw::{Cut, Job, Made, SawLimits, TiltsTo, Warning},
+        saw::{Cut, Job, Keeps, SawLimits, TiltsTo, Warning},
     },
     stock::{Bar, Colour, Grain, Layer, LayerKind, Sheet, Strip, hexagon::hexagon, shapes},
 };
@@ -84,8 +84,8 @@ fn three_rhombi_are_one_setup_of_thirty_degrees_after_a_first_edge() {
     };
     // The first bevel: board at the fence, waste outboard, the back up; then it is rolled over.
     assert_eq!(first.job, Job::FirstEdge { each_time: false });
-    assert_eq!((first.set, first.up), (Set::ByEye, Some(Up::Back)));
-    assert!(first.far_edge && first.made == Made::AtFence);
+    assert_eq!((first.set, first.up), (SetBy::ByEye, Some(Up::Back)));
+    assert!(first.far_edge && first.keeps == Keeps::AtFence);
     assert_eq!(first.turn, Some(Turn::RolledOver));
     near(cut.tilt, 30.0);
     near(cut.edge(), 60.0);
@@ -138,8 +138,8 @@ fn triangles_of_45_degrees_fall_free_on_their_base() {
     };
     assert_eq!(first.job, Job::FirstEdge { each_time: false });
     // Base 2 x 18 / tan 45 = 36; the stop touches its far corner, on the table.
-    assert_eq!((strip.job, strip.made), (Job::FreeStrips, Made::Beyond));
-    let Set::Stop(stop) = strip.set else {
+    assert_eq!((strip.job, strip.keeps), (Job::FreeStrips, Keeps::Beyond));
+    let SetBy::Stop(stop) = strip.set else {
         panic!("{:?}", strip.set)
     };
     near(stop, 36.0);
@@ -161,7 +161,7 @@ fn the_stop_of_a_narrow_rhombus_stands_at_its_overhang() {
     let all = cuts(&hexagon(strips, TOLERANCE).unwrap());
     let stops: Vec<f64> = (all.iter())
         .filter_map(|cut| match cut.set {
-            Set::Stop(mm) => Some(mm),
+            SetBy::Stop(mm) => Some(mm),
             _ => None,
         })
         .collect();
@@ -234,7 +234,7 @@ fn a_strip_with_two_tilts_comes_two_from_a_blank() {
     near(distance(blank), 60.0 + 49.607_695 + 3.695_04);
     near(parting.tilt, 30.0);
     near(distance(parting), 49.607_695);
-    assert_eq!(parting.made, Made::Both);
+    assert_eq!(parting.keeps, Keeps::Both);
 }
 
 #[test]
@@ -292,7 +292,7 @@ fn what_the_blade_does_not_tilt_to_is_cut_in_a_carriage() {
     for cut in &all[1..] {
         near(cut.bed, 15.0);
         near(cut.blade_tilt(), 45.0);
-        assert!(matches!(cut.set, Set::Ledge(_)));
+        assert!(matches!(cut.set, SetBy::Ledge(_)));
     }
     // From the ledge to the cut on the bed: the foot 120 - 2 x 18 / tan 30 = 57.646 and the first
     // bevel's overhang 31.177.

@@ -27,22 +27,22 @@ pub(crate) fn run(most: u64, yields: &[(usize, u64)], width: u64) -> PatternRun 
     }
 }
 
-/// Whether ways used so many times give all that is needed, tried bar by bar: every split of the
+/// Whether patterns used so many times give all that is needed, tried bar by bar: every split of the
 /// bars over the lengths.
 fn suffices(problem: &Problem, times: &[u64]) -> bool {
     let lengths = problem.lengths();
     let made = |part: usize, length: u64| -> u64 {
         problem
-            .ways
+            .patterns
             .iter()
             .zip(times)
-            .filter(|(way, _)| way.slices >= length)
-            .map(|(way, t)| {
+            .filter(|(pattern, _)| pattern.slices >= length)
+            .map(|(pattern, t)| {
                 let each = |r: &PatternRun| {
                     let y: u64 = r.yields.iter().filter(|y| y.0 == part).map(|y| y.1).sum();
                     y * r.most
                 };
-                t * way.runs.iter().map(each).sum::<u64>()
+                t * pattern.runs.iter().map(each).sum::<u64>()
             })
             .sum()
     };
@@ -91,12 +91,12 @@ fn suffices(problem: &Problem, times: &[u64]) -> bool {
     search(problem, &lengths, &made, &mut bars, (0, 0))
 }
 
-/// The least area by trying every number of times for every way.
+/// The least area by trying every number of times for every pattern.
 fn brute_force(problem: &Problem) -> Option<u64> {
     fn search(problem: &Problem, times: &mut Vec<u64>, best: &mut Option<u64>) {
         let mut blanks = vec![0; problem.crosses.len()];
-        for (way, t) in problem.ways.iter().zip(times.iter()) {
-            blanks[way.cross] += way.blanks * t;
+        for (pattern, t) in problem.patterns.iter().zip(times.iter()) {
+            blanks[pattern.cross] += pattern.blanks * t;
         }
         let mut of_lot = vec![0; problem.lots.len()];
         let mut area = 0;
@@ -112,13 +112,13 @@ fn brute_force(problem: &Problem) -> Option<u64> {
         if over || best.is_some_and(|b| area >= b) {
             return;
         }
-        if times.len() == problem.ways.len() {
+        if times.len() == problem.patterns.len() {
             if suffices(problem, times) {
                 *best = Some(area);
             }
             return;
         }
-        let cross = &problem.crosses[problem.ways[times.len()].cross];
+        let cross = &problem.crosses[problem.patterns[times.len()].cross];
         let most = problem.lots[cross.lot].count.unwrap() * cross.blanks;
         for t in 0..=most {
             times.push(t);
@@ -139,15 +139,15 @@ fn small_problem() -> impl Strategy<Value = Problem> {
         Just(vec![(0, 1), (1, 1)]),
         Just(vec![(0, 2)]),
     ];
-    let way = (0_usize..3, 1_u64..4, yields, 1_u64..5, 1_u64..3);
+    let pattern = (0_usize..3, 1_u64..4, yields, 1_u64..5, 1_u64..3);
     (
         proptest::collection::vec(lot, 3),
-        proptest::collection::vec(way, 1..5),
+        proptest::collection::vec(pattern, 1..5),
         proptest::collection::vec((1_u64..9, 0_u64..3, 0_u64..3), 1..3),
         1_u64..5,
         proptest::collection::vec((0_usize..3, 1_u64..3), 3),
     )
-        .prop_map(|(lots, ways, needs, full, crosses)| Problem {
+        .prop_map(|(lots, patterns, needs, full, crosses)| Problem {
             crosses: crosses
                 .into_iter()
                 .map(|(lot, blanks)| Crosscut { lot, blanks })
@@ -162,7 +162,7 @@ fn small_problem() -> impl Strategy<Value = Problem> {
                     area,
                 })
                 .collect(),
-            ways: ways
+            patterns: patterns
                 .into_iter()
                 .map(|(cross, slices, yields, most, blanks)| CutPattern {
                     cross,
@@ -201,7 +201,7 @@ fn long_strips_may_end_in_short_bars() {
         count: Some(1),
         area: 1,
     };
-    let way = |cross, slices, made| CutPattern {
+    let pattern = |cross, slices, made| CutPattern {
         cross,
         blanks: 1,
         slices,
@@ -220,9 +220,9 @@ fn long_strips_may_end_in_short_bars() {
             Crosscut { lot: 0, blanks: 2 },
             Crosscut { lot: 1, blanks: 1 },
         ],
-        ways: vec![
-            way(0, 3, run(4, &[(1, 1)], 3)),
-            way(1, 2, run(2, &[(0, 2)], 3)),
+        patterns: vec![
+            pattern(0, 3, run(4, &[(1, 1)], 3)),
+            pattern(1, 2, run(2, &[(0, 2)], 3)),
         ],
     };
     let choice = choose(&problem, Effort::default()).unwrap();
@@ -275,7 +275,7 @@ fn cutting_stock(stock: u64, demand: &[(u64, u64)]) -> Problem {
             area: 1,
         }],
         crosses: vec![Crosscut { lot: 0, blanks: 1 }],
-        ways: patterns(stock, &widths)
+        patterns: patterns(stock, &widths)
             .into_iter()
             .map(|pattern| CutPattern {
                 cross: 0,
@@ -318,7 +318,7 @@ fn the_published_instance_of_5600_takes_73() {
     ];
     let problem = cutting_stock(5600, &demand);
     assert_eq!(
-        problem.ways.len(),
+        problem.patterns.len(),
         213,
         "maximal patterns, counted independently"
     );

@@ -4,7 +4,7 @@ use std::{collections::BTreeMap, path::Path, sync::Arc};
 
 use plyloom::files::{DiskHost, read_recipe};
 use plyloom::layout::panel::Panel;
-use plyloom::plan::{Shop, loaf::ways::loaves_of, shop::sliced::Sliced};
+use plyloom::plan::{Shop, loaf::methods::loaves_of, shop::sliced::Sliced};
 use plyloom::recipe::{evaluate, settings::Settings};
 
 use crate::carried_out::carried_out;

@@ -7,7 +7,9 @@ use serde::Serialize;
 use super::json_shop::{JsonGluing, JsonSetUp, JsonTolerance, gluing, set_ups, tolerances};
 use crate::cli::terminal::json_lines;
 use crate::plan::glue_up::flattened;
-use crate::plan::{CountBack, loaf::ways::Way, parts::Filled, shop::Assumed, steps::Steps};
+use crate::plan::{
+    CountBack, loaf::methods::SlicingMethod, parts::Filled, shop::Assumed, steps::Steps,
+};
 use crate::rack::largest::Largest;
 use crate::recipe::parameter::Parameter;
 use crate::session::planned::Planned;
@@ -34,7 +36,7 @@ struct JsonPlan<'a> {
     set_ups: Vec<JsonSetUp>,
     tolerances: Vec<JsonTolerance>,
     gluing: Vec<JsonGluing>,
-    ways: &'a [Way],
+    ways: &'a [SlicingMethod],
     thickness: JsonThickness,
     objects: Vec<JsonCutout<'a>>,
     largest: Option<JsonLargest<'a>>,

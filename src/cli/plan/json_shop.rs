@@ -12,7 +12,7 @@ use crate::plan::{
     saw::{
         Cut, Job, UsedIn,
         number::setting_name,
-        passes::{Set, Turn},
+        passes::{SetBy, Turn},
     },
     tolerance::{Effect, STEP},
 };
@@ -144,10 +144,10 @@ fn set_up(step: usize, cut: &Cut, told: report::SetUp) -> JsonSetUp {
         Job::Slices { .. } => "slices",
     };
     let (fence, stop, ledge) = match cut.set {
-        Set::ByEye => (None, None, None),
-        Set::Fence(mm) => (Some(mm), None, None),
-        Set::Stop(mm) => (None, Some(mm), None),
-        Set::Ledge(mm) => (None, None, Some(mm)),
+        SetBy::ByEye => (None, None, None),
+        SetBy::Fence(mm) => (Some(mm), None, None),
+        SetBy::Stop(mm) => (None, Some(mm), None),
+        SetBy::Ledge(mm) => (None, None, Some(mm)),
     };
     let used = |used: &UsedIn| JsonUse {
         bar: used.bar.clone(),

@@ -4,7 +4,7 @@
 //! Lengths in mm; a blank's x runs across the strips.
 
 use super::{
-    cut::{BlankRun, CrossPlan, CutPlan, Cuts, Section},
+    cut::{BlankRun, CrossPlan, CutPlan, Cuts, SheetSection},
     lay::Run,
     side_by_side::{Lying, side_by_side},
 };
@@ -19,7 +19,7 @@ const WORTH_KEEPING: f64 = 20.0;
 /// A sheet in a blank.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Sheeted<'a> {
-    pub(super) section: &'a Section,
+    pub(super) section: &'a SheetSection,
     /// Strips of each run.
     pub(super) counts: Vec<u64>,
     /// The strips as they lie, from the sheet's left edge.
@@ -64,7 +64,7 @@ impl Blanks<'_> {
 /// The blanks that a choice uses, for each way that it uses.
 pub(super) fn blanks<'a>(cuts: &'a Cuts, choice: &Choice, shop: &Shop) -> Vec<Vec<Blanks<'a>>> {
     let of_use = |used: &Use| {
-        let plan = &cuts.plans[used.way];
+        let plan = &cuts.plans[used.pattern];
         let cross = &cuts.crosses[plan.cross];
         let groups = spread(plan, used).into_iter();
         let laid = groups.map(move |(count, strips)| laid(plan, cross, count, &strips, shop));

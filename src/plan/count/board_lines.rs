@@ -5,7 +5,7 @@ use super::{
     blanks::{Blanks, Sheeted},
     cut::{CrossPlan, Cuts, Useless},
     labels::{colour_name, plain_name, rip_label, sheet_label, strip_label},
-    lines::{own_way, slices},
+    lines::{own_rip_method, slices},
     model::{BlankLine, BoardLine, RunLine, ShortLine, UselessLine},
     strips::Kinds,
 };
@@ -18,7 +18,7 @@ use crate::plan::{
 /// Thicknesses nearer than this, in mm, are told as one.
 const SAME_THICKNESS: f64 = 0.01;
 
-/// The lines of the blanks of one way, one for each sheet in them.
+/// The lines of the blanks of one cut pattern, one for each sheet in them.
 pub(super) fn blanks(
     kinds: &Kinds,
     shop: &Shop,
@@ -258,7 +258,7 @@ pub(super) fn short(kinds: &Kinds, choice: &Choice, length: f64, shop: &Shop) ->
             .find(|(p, _)| *p == part)
             .map_or(1, |(_, count)| *count);
         let strips = missing.div_ceil(each);
-        let run = own_way(rip, sheet.same_both_ways, shop).run;
+        let run = own_rip_method(rip, sheet.same_both_ways, shop).run;
         let edge = shop.cutting.edge_trim;
         let width = edge + run.extent(strips);
         lines.push(ShortLine {

@@ -13,7 +13,7 @@ use super::{
     cross::{Frame, LENGTHS_OF_BOARD, floor},
     lay::Run,
     lots::{BoardLot, directions, lots, veneers_to_glue},
-    pattern::{Bench, Item},
+    pattern::{Item, OpenBlank},
     ripped::SAME,
     sheets::SheetKind,
     strips::Kinds,
@@ -21,7 +21,7 @@ use super::{
 use crate::plan::{
     saw::{
         SawLimits,
-        ways::{self, Handling, pair_way, way},
+        rip_method::{Handling, RipMethod, pair_method, rip_method},
     },
     scraps::{Crosscut, CutPattern, Need, PatternRun, StockItem, count_of},
     shop::Shop,
@@ -46,8 +46,8 @@ const THOUSANDTHS: f64 = 1e3;
 pub struct BlankRun {
     /// How they lie.
     pub run: Run,
-    /// The way they are ripped.
-    pub way: ways::Way,
+    /// How they are ripped.
+    pub method: RipMethod,
     /// Which rip kinds the odd and the even strips are.
     pub rips: [usize; 2],
     /// The most that lie in one blank.
@@ -56,7 +56,7 @@ pub struct BlankRun {
 
 /// What lies in a blank of one sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Section {
+pub struct SheetSection {
     /// Which sheet it becomes.
     pub sheet: usize,
     /// How often it lies in the blank, to be laminated to one another.
@@ -75,7 +75,7 @@ pub struct CutPlan {
     /// How many blanks at a time: more than one where they are laminated to one another.
     pub blanks: u64,
     /// The sheets side by side in it, from the left.
-    pub sections: Vec<Section>,
+    pub sections: Vec<SheetSection>,
 }
 
 /// A blank and the sheets that it can become.
@@ -84,7 +84,7 @@ pub(super) struct Blank {
     pub(super) cross: usize,
     /// How many at a time.
     pub(super) blanks: u64,
-    pub(super) bench: Bench,
+    pub(super) bench: OpenBlank,
     /// The veneers that each sheet still needs.
     veneers: Vec<(usize, Vec<Colour>)>,
     /// Which of the plans are its own.
@@ -118,7 +118,7 @@ impl Cuts {
             ..Self::default()
         };
         let limits = shop.saw_limits();
-        let runs: Vec<Vec<(ways::Way, [usize; 2])>> = (0..kinds.sheets.len())
+        let runs: Vec<Vec<(RipMethod, [usize; 2])>> = (0..kinds.sheets.len())
             .map(|sheet| runs(kinds, sheet, &limits))
             .collect();
         // The sheets that the blanks of each manner of cutting across can become.
@@ -200,7 +200,7 @@ impl Cuts {
         kinds: &Kinds,
         cross: usize,
         sheets: &[(usize, Vec<Colour>)],
-        runs: &[Vec<(ways::Way, [usize; 2])>],
+        runs: &[Vec<(RipMethod, [usize; 2])>],
         most: &dyn Fn(usize) -> u64,
         shop: &Shop,
     ) {
@@ -216,22 +216,22 @@ impl Cuts {
                     continue;
                 }
                 let bare = veneers.is_empty() && plywoods == 1;
-                items.extend(runs[*sheet].iter().map(|(way, rips)| {
+                items.extend(runs[*sheet].iter().map(|(method, rips)| {
                     let of_rips =
                         most(rips[0]) + if rips[0] == rips[1] { 0 } else { most(rips[1]) };
-                    let item = Item::new(*sheet, plywoods / blanks, *way, *rips, of_rips);
+                    let item = Item::new(*sheet, plywoods / blanks, *method, *rips, of_rips);
                     (bare, item)
                 }));
             }
             // What is laminated first; what falls free first; then by the angle of the cuts.
             items.sort_by(|(bare, a), (last, b)| {
-                let free = |i: &Item| i.way.handling != Handling::Free;
-                let lean = |i: &Item| i.way.run.odd.angle_left();
+                let free = |i: &Item| i.method.handling != Handling::Free;
+                let lean = |i: &Item| i.method.run.odd.angle_left();
                 (bare, a.sheet, free(a))
                     .cmp(&(last, b.sheet, free(b)))
                     .then(lean(a).total_cmp(&lean(b)))
             });
-            let mut bench = Bench {
+            let mut bench = OpenBlank {
                 items: items.into_iter().map(|(_, item)| item).collect(),
                 width: self.crosses[cross].width,
                 trim: shop.cutting.edge_trim,
@@ -284,14 +284,14 @@ impl Cuts {
     /// The plan of a pattern, and whether it is new; none of an empty one.
     pub(super) fn add(&mut self, blank: usize, counts: &[u64]) -> Option<(usize, bool)> {
         let of = &self.blanks[blank];
-        let mut sections: Vec<Section> = Vec::new();
+        let mut sections: Vec<SheetSection> = Vec::new();
         for (item, &most) in of.bench.items.iter().zip(counts) {
             if most == 0 {
                 continue;
             }
             if sections.last().is_none_or(|s| s.sheet != item.sheet) {
                 let veneers = of.veneers.iter().find(|(sheet, _)| *sheet == item.sheet);
-                sections.push(Section {
+                sections.push(SheetSection {
                     sheet: item.sheet,
                     copies: item.copies,
                     veneers: veneers.map_or_else(Vec::new, |(_, v)| v.clone()),
@@ -300,8 +300,8 @@ impl Cuts {
             }
             let section = sections.last_mut().expect("invariant: one was added");
             section.runs.push(BlankRun {
-                run: item.way.run,
-                way: item.way,
+                run: item.method.run,
+                method: item.method,
                 rips: item.rips,
                 most,
             });
@@ -323,7 +323,7 @@ impl Cuts {
         Some((self.plans.len() - 1, true))
     }
 
-    /// The lots, crosses and ways as whole numbers.
+    /// The lots, crosscuts and cut patterns as whole numbers.
     #[must_use]
     pub fn numbers(
         &self,
@@ -349,15 +349,15 @@ impl Cuts {
                 blanks: cross.blanks,
             })
             .collect();
-        let ways = self
+        let patterns = self
             .plans
             .iter()
-            .map(|plan| self.way(kinds, plan, shop))
+            .map(|plan| self.pattern(kinds, plan, shop))
             .collect();
-        (lots, crosses, ways)
+        (lots, crosses, patterns)
     }
 
-    pub(super) fn way(&self, kinds: &Kinds, plan: &CutPlan, shop: &Shop) -> CutPattern {
+    pub(super) fn pattern(&self, kinds: &Kinds, plan: &CutPlan, shop: &Shop) -> CutPattern {
         let cross = &self.crosses[plan.cross];
         let runs = plan.sections.iter().flat_map(|section| {
             let boards = kinds.sheets[section.sheet].plywoods as f64;
@@ -366,7 +366,7 @@ impl Cuts {
                 .iter()
                 .flat_map(move |r| way_runs(r, boards, kinds))
         });
-        let boards = |s: &Section| kinds.sheets[s.sheet].plywoods as f64;
+        let boards = |s: &SheetSection| kinds.sheets[s.sheet].plywoods as f64;
         let edge = shop.cutting.edge_trim + shop.table_saw.kerf;
         let edges = plan.sections.iter().map(boards).sum::<f64>() * edge;
         CutPattern {
@@ -406,14 +406,19 @@ fn way_runs(blank: &BlankRun, boards: f64, kinds: &Kinds) -> Vec<PatternRun> {
 
 /// The ways that a sheet can be ripped: each kind of strip, and each pair of kinds that are each
 /// other rolled over; safe ones only.
-fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(ways::Way, [usize; 2])> {
+fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(RipMethod, [usize; 2])> {
     let may_flip = kinds.sheets[sheet].same_both_ways;
     let of_sheet: Vec<usize> = (0..kinds.rips.len())
         .filter(|&r| kinds.rips[r].sheet == sheet)
         .collect();
-    let mut runs: Vec<(ways::Way, [usize; 2])> = of_sheet
+    let mut runs: Vec<(RipMethod, [usize; 2])> = of_sheet
         .iter()
-        .filter_map(|&r| Some((way(kinds.rips[r].profile, may_flip, limits).ok()?, [r, r])))
+        .filter_map(|&r| {
+            Some((
+                rip_method(kinds.rips[r].profile, may_flip, limits).ok()?,
+                [r, r],
+            ))
+        })
         .collect();
     if !may_flip {
         for (i, &a) in of_sheet.iter().enumerate() {
@@ -422,9 +427,9 @@ fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(ways::Way, [usi
                 let over = kinds.rips[a].profile.rolled();
                 let other = kinds.rips[b].profile;
                 if (over.same(other, SAME) || over.same(other.mirrored(), SAME))
-                    && let Ok(way) = pair_way(kinds.rips[a].profile, limits)
+                    && let Ok(method) = pair_method(kinds.rips[a].profile, limits)
                 {
-                    runs.push((way, [a, b]));
+                    runs.push((method, [a, b]));
                 }
             }
         }

@@ -61,7 +61,7 @@ struct Filling<'a> {
     begun: Vec<u64>,
 }
 
-/// The patterns of that answer, which become plans and ways, and how often each is used, as far as the
+/// The patterns of that answer, which become plans and cut patterns, and how often each is used, as far as the
 /// stock suffices.
 pub(super) fn fill(
     cuts: &mut Cuts,
@@ -105,8 +105,8 @@ pub(super) fn fill(
     for (blank, counts, times) in taken {
         if let Some((plan, new)) = cuts.add(blank, &counts) {
             if new {
-                let way = cuts.way(kinds, &cuts.plans[plan], shop);
-                problem.ways.push(way);
+                let pattern = cuts.pattern(kinds, &cuts.plans[plan], shop);
+                problem.patterns.push(pattern);
             }
             used.push((plan, times));
         }
@@ -119,7 +119,7 @@ fn by_width(blank: &Blank) -> Vec<usize> {
     let items = &blank.bench.items;
     let alone = |&i: &usize| items[i].rips[0] == items[i].rips[1];
     let mut order: Vec<usize> = (0..items.len()).filter(alone).collect();
-    let width = |i: usize| items[i].way.run.pitch();
+    let width = |i: usize| items[i].method.run.pitch();
     order.sort_by(|&a, &b| width(b).total_cmp(&width(a)).then(a.cmp(&b)));
     order
 }

@@ -50,7 +50,9 @@ impl Columns for Growing<'_> {
             priced.dearest.push((of.cross, of.blanks, bound));
             if let Some((plan, true)) = self.cuts.add(blank, &counts) {
                 let plan = &self.cuts.plans[plan];
-                priced.ways.push(self.cuts.way(self.kinds, plan, self.shop));
+                priced
+                    .patterns
+                    .push(self.cuts.pattern(self.kinds, plan, self.shop));
             }
         }
         priced

@@ -7,13 +7,13 @@ use super::{
     blanks::{Blanks, Sheeted},
     side_by_side::Lying,
 };
-use crate::{plan::saw::ways::Way, stock::Colour};
+use crate::{plan::saw::rip_method::RipMethod, stock::Colour};
 
-/// Strips of one way side by side in a blank.
+/// Strips of one rip method side by side in a blank.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RunAt {
     /// How they are ripped: what the steps are made from.
-    pub way: Way,
+    pub method: RipMethod,
     /// Which rips the odd and the even ones are: indices into [`Kinds::rips`](super::strips::Kinds::rips).
     pub rips: [usize; 2],
     /// How many.
@@ -90,7 +90,7 @@ fn runs(sheet: &Sheeted) -> Vec<RunAt> {
     let run_at = |lying: &Lying| {
         let blank_run = &sheet.section.runs[lying.run];
         RunAt {
-            way: blank_run.way,
+            method: blank_run.method,
             rips: blank_run.rips,
             count: sheet.counts[lying.run],
             at: lying.at - blank_run.run.strip(0).1,

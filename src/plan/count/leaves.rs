@@ -43,7 +43,7 @@ pub struct LeafKind {
 
 /// A piece on a leaf.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Piece {
+pub struct PlacedPiece {
     /// From the leaf's left edge, in mm.
     pub x: f64,
     /// From its end, in mm.
@@ -65,12 +65,12 @@ pub struct Nested {
     /// Whether there is none left of it: it is missing.
     pub missing: bool,
     /// The pieces, in the order in which they are cut.
-    pub pieces: Vec<Piece>,
+    pub pieces: Vec<PlacedPiece>,
 }
 
 /// Pieces on leaves.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub struct Nesting {
+pub struct LeafNesting {
     /// The leaves.
     pub leaves: Vec<Nested>,
     /// Pieces that are jointed of several, as larger than any leaf.
@@ -79,8 +79,8 @@ pub struct Nesting {
 
 /// Nests pieces on leaves; none where no kind of leaf is of use for them.
 #[must_use]
-pub fn nest(wanted: &[Wanted], kinds: &[LeafKind]) -> Option<Nesting> {
-    let mut all = Nesting::default();
+pub fn nest(wanted: &[Wanted], kinds: &[LeafKind]) -> Option<LeafNesting> {
+    let mut all = LeafNesting::default();
     let largest =
         (kinds.iter()).max_by(|a, b| (a.width * a.length).total_cmp(&(b.width * b.length)))?;
     let mut pieces: Vec<Cutting> = Vec::new();
@@ -352,7 +352,7 @@ impl Search<'_> {
             open.free.retain(|f| *f != free);
             let some = |f: &Free| f.width > SAME && f.length > SAME;
             open.free.extend([right, rest].into_iter().filter(some));
-            open.nested.pieces.push(Piece {
+            open.nested.pieces.push(PlacedPiece {
                 x: free.x,
                 y: free.y,
                 width: piece.width,

@@ -9,7 +9,7 @@ use super::{
     sheets::SheetKind,
     strips::{Kinds, RipKind, TileCount},
 };
-use crate::plan::saw::ways::{Handling, Way, way};
+use crate::plan::saw::rip_method::{Handling, RipMethod, rip_method};
 use crate::{
     geom::Polygon,
     plan::{
@@ -217,8 +217,8 @@ pub(super) fn rips(kinds: &Kinds, ripped: &[u64], shop: &Shop) -> Vec<RipLine> {
         .enumerate()
         .map(|(i, (rip, &count))| {
             let sheet = &kinds.sheets[rip.sheet];
-            let way = own_way(rip, sheet.same_both_ways, shop);
-            let run = way.run;
+            let method = own_rip_method(rip, sheet.same_both_ways, shop);
+            let run = method.run;
             let [face, back] = rip.profile.faces();
             RipLine {
                 label: rip_label(i),
@@ -228,7 +228,7 @@ pub(super) fn rips(kinds: &Kinds, ripped: &[u64], shop: &Shop) -> Vec<RipLine> {
                 back,
                 edges: [rip.profile.angle_left(), rip.profile.angle_right()],
                 nesting: run.nesting,
-                handling: way.handling,
+                handling: method.handling,
                 pitch: pitch(&run, rip),
                 first: first(rip),
                 widened: rip.widened,
@@ -243,8 +243,8 @@ pub(super) fn rips(kinds: &Kinds, ripped: &[u64], shop: &Shop) -> Vec<RipLine> {
 
 /// The way in which a strip is ripped by itself. What has none is refused before anything is
 /// counted.
-pub(super) fn own_way(rip: &RipKind, may_flip: bool, shop: &Shop) -> Way {
-    way(rip.profile, may_flip, &shop.saw_limits()).unwrap_or(Way {
+pub(super) fn own_rip_method(rip: &RipKind, may_flip: bool, shop: &Shop) -> RipMethod {
+    rip_method(rip.profile, may_flip, &shop.saw_limits()).unwrap_or(RipMethod {
         run: Run::of(rip.profile, shop.table_saw.kerf, may_flip),
         handling: Handling::Led,
     })

@@ -44,8 +44,8 @@ use crate::plan::{
     count::thickness::{Choice, Wood},
     loaf::{
         self,
+        methods::{fitting, loaves_of},
         slices::{Loaf, Misfit},
-        ways::{fitting, loaves_of},
     },
     rounds::{in_rounds, is_of_slats},
     saw::{Refused, refusals::refused},
@@ -301,14 +301,14 @@ impl OfPanels<'_> {
         let (batches, tiles, in_hand) = batches::batches(panels, &kinds, loaves, shop);
         let needs: Vec<Need> = batches.iter().map(|batch| batch.need(&kinds)).collect();
         let mut cuts = Cuts::of(&kinds, &needs, shop);
-        let (lots, crosses, ways) = cuts.numbers(&kinds, shop);
+        let (lots, crosses, patterns) = cuts.numbers(&kinds, shop);
         let mut problem = Problem {
             needs,
             parts: lines::weights(&kinds, shop),
             full,
             lots,
             crosses,
-            ways,
+            patterns,
         };
         let mut choice = if cuts.complete {
             scraps::choose(&problem, effort)?

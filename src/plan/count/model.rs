@@ -13,7 +13,7 @@ use super::{
     strips::Kinds,
     veneers::VeneerLine,
 };
-use crate::plan::{figure::Figure, loaf::slices::Loaf, saw::ways::Handling, scraps::Proof};
+use crate::plan::{figure::Figure, loaf::slices::Loaf, saw::rip_method::Handling, scraps::Proof};
 
 /// Tiles of one kind.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -2,13 +2,13 @@
 //! laminated sheet together, since they are laminated and ripped together.
 //!
 //! Runs lie in one order: what is laminated first, then what is ripped as it is, whose rest stays on
-//! the blank; strips that fall free first within a sheet, so that the others lead them. [`Bench`]
+//! the blank; strips that fall free first within a sheet, so that the others lead them. [`OpenBlank`]
 //! lists all patterns that hold as many strips as can be, or finds the one that is worth most, by
 //! depth-first search under the bound of G. B. Dantzig (Discrete-Variable Extremum Problems,
 //! Operations Research 5 (1957), 266-277). Lengths in mm. Never here: which patterns are used.
 
-use super::{lay::Run, side_by_side::Filled};
-use crate::{plan::saw::ways::Way, watch};
+use super::{lay::Run, side_by_side::WidthTaken};
+use crate::{plan::saw::rip_method::RipMethod, watch};
 
 /// Places that a search looks at in one blank, to list its patterns or to price them: bounds its
 /// time to some milliseconds. A search that stops here tells so, or tells a bound that holds.
@@ -26,7 +26,7 @@ pub(super) struct Item {
     /// that come from one blank.
     pub(super) copies: u64,
     /// How they are ripped.
-    pub(super) way: Way,
+    pub(super) method: RipMethod,
     /// Which rip kinds the odd and the even strips are.
     pub(super) rips: [usize; 2],
     /// The most that are of use.
@@ -36,26 +36,32 @@ pub(super) struct Item {
 }
 
 impl Item {
-    pub(super) fn new(sheet: usize, copies: u64, way: Way, rips: [usize; 2], most: u64) -> Self {
-        let odd = way.run.odd;
+    pub(super) fn new(
+        sheet: usize,
+        copies: u64,
+        method: RipMethod,
+        rips: [usize; 2],
+        most: u64,
+    ) -> Self {
+        let odd = method.run.odd;
         Self {
             sheet,
             copies,
-            way,
+            method,
             rips,
             most,
-            size: copies as f64 * (odd.area() / odd.depth + way.run.kerf),
+            size: copies as f64 * (odd.area() / odd.depth + method.run.kerf),
         }
     }
 
     fn run(&self) -> &Run {
-        &self.way.run
+        &self.method.run
     }
 }
 
 /// A blank and what may lie in it.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct Bench {
+pub(super) struct OpenBlank {
     /// In the order in which they lie; those of one sheet together.
     pub(super) items: Vec<Item>,
     /// In mm.
@@ -70,78 +76,78 @@ pub(super) struct Bench {
 
 /// How far a blank is filled.
 #[derive(Debug, Clone, Copy, Default)]
-struct Place {
+struct Cursor {
     /// Where the sheet that is being filled begins, and which it is.
     from: f64,
     sheet: Option<(usize, u64)>,
-    filled: Filled,
+    filled: WidthTaken,
 }
 
-impl Bench {
+impl OpenBlank {
     /// The width of a sheet's board that is cut off the blank.
-    pub(super) fn cut_off(&self, filled: &Filled) -> f64 {
+    pub(super) fn cut_off(&self, filled: &WidthTaken) -> f64 {
         (self.trim + filled.freed(self.kerf)).max(self.narrowest)
     }
 
-    fn with(&self, place: Place, item: &Item, count: u64) -> Place {
+    fn with(&self, cursor: Cursor, item: &Item, count: u64) -> Cursor {
         if count == 0 {
-            return place;
+            return cursor;
         }
-        let mut place = place;
-        if let Some((sheet, copies)) = place.sheet
+        let mut cursor = cursor;
+        if let Some((sheet, copies)) = cursor.sheet
             && sheet != item.sheet
         {
-            place.from += copies as f64 * (self.cut_off(&place.filled) + self.kerf);
-            place.filled = Filled::default();
+            cursor.from += copies as f64 * (self.cut_off(&cursor.filled) + self.kerf);
+            cursor.filled = WidthTaken::default();
         }
-        Place {
+        Cursor {
             sheet: Some((item.sheet, item.copies)),
-            filled: place.filled.with(item.run(), count),
-            ..place
+            filled: cursor.filled.with(item.run(), count),
+            ..cursor
         }
     }
 
-    /// What a place takes of the blank; boards that are laminated to one another are of one width.
-    fn taken(&self, place: &Place) -> f64 {
-        let copies = place.sheet.map_or(0, |(_, copies)| copies);
+    /// What a cursor takes of the blank; boards that are laminated to one another are of one width.
+    fn taken(&self, cursor: &Cursor) -> f64 {
+        let copies = cursor.sheet.map_or(0, |(_, copies)| copies);
         // What others were cut off is a board of its own.
-        let least = if place.from > 0.0 {
+        let least = if cursor.from > 0.0 {
             self.narrowest
         } else {
             0.0
         };
-        place.from
+        cursor.from
             + match copies {
                 0 => 0.0,
-                1 => (self.trim + place.filled.least()).max(least),
-                _ => copies as f64 * (self.cut_off(&place.filled) + self.kerf) - self.kerf,
+                1 => (self.trim + cursor.filled.least()).max(least),
+                _ => copies as f64 * (self.cut_off(&cursor.filled) + self.kerf) - self.kerf,
             }
     }
 
-    fn holds(&self, place: &Place) -> bool {
-        self.taken(place) <= self.width + ROUNDING
+    fn holds(&self, cursor: &Cursor) -> bool {
+        self.taken(cursor) <= self.width + ROUNDING
     }
 
     /// Whether so many strips of each kind fit.
     pub(super) fn fits(&self, counts: &[u64]) -> bool {
-        let mut place = Place::default();
+        let mut cursor = Cursor::default();
         for (item, &count) in self.items.iter().zip(counts) {
-            place = self.with(place, item, count);
+            cursor = self.with(cursor, item, count);
         }
-        self.holds(&place)
+        self.holds(&cursor)
     }
 
     /// The most strips of a kind that fit alone, of those that are of use.
     pub(super) fn alone(&self, item: usize) -> u64 {
-        self.most(Place::default(), &self.items[item])
+        self.most(Cursor::default(), &self.items[item])
     }
 
     /// The most strips of a kind that fit beside what lies there.
-    fn most(&self, place: Place, item: &Item) -> u64 {
+    fn most(&self, cursor: Cursor, item: &Item) -> u64 {
         let (mut fit, mut not) = (0, item.most + 1);
         while fit + 1 < not {
             let middle = u64::midpoint(fit, not);
-            if self.holds(&self.with(place, item, middle)) {
+            if self.holds(&self.with(cursor, item, middle)) {
                 fit = middle;
             } else {
                 not = middle;
@@ -189,7 +195,7 @@ impl Bench {
             counts: vec![0; self.items.len()],
             found: Vec::new(),
         };
-        search.list(0, Place::default()).then_some(search.found)
+        search.list(0, Cursor::default()).then_some(search.found)
     }
 
     /// The pattern that is worth most, where none, one, two and more strips of each kind are worth so
@@ -213,7 +219,7 @@ impl Bench {
             best: (value, counts),
             bound: None,
         };
-        pricing.price(0, Place::default(), 0, 0.0);
+        pricing.price(0, Cursor::default(), 0, 0.0);
         let best = pricing.best.0;
         (pricing.best.1, pricing.bound.map_or(best, |b| b.max(best)))
     }
@@ -221,7 +227,7 @@ impl Bench {
 
 /// A search for all patterns that hold as many strips as can be.
 struct Enumeration<'a> {
-    bench: &'a Bench,
+    bench: &'a OpenBlank,
     looks: u64,
     limit: usize,
     counts: Vec<u64>,
@@ -230,14 +236,14 @@ struct Enumeration<'a> {
 
 impl Enumeration<'_> {
     /// False where there are too many.
-    fn list(&mut self, at: usize, place: Place) -> bool {
+    fn list(&mut self, at: usize, cursor: Cursor) -> bool {
         let Some(item) = self.bench.items.get(at) else {
             if self.is_maximal() && self.counts.iter().any(|&c| c > 0) {
                 self.found.push(self.counts.clone());
             }
             return self.found.len() <= self.limit;
         };
-        let most = self.bench.most(place, item);
+        let most = self.bench.most(cursor, item);
         // Of the last kind, fewer than fit are never the most.
         let least = if at + 1 == self.bench.items.len() {
             most
@@ -251,7 +257,7 @@ impl Enumeration<'_> {
             watch::ask();
             self.looks -= 1;
             self.counts[at] = count;
-            if !self.list(at + 1, self.bench.with(place, item, count)) {
+            if !self.list(at + 1, self.bench.with(cursor, item, count)) {
                 return false;
             }
         }
@@ -275,7 +281,7 @@ impl Enumeration<'_> {
 
 /// A search for the pattern that is worth most.
 struct Pricing<'a> {
-    bench: &'a Bench,
+    bench: &'a OpenBlank,
     worth: &'a [Vec<i64>],
     order: Vec<usize>,
     looks: u64,
@@ -286,7 +292,7 @@ struct Pricing<'a> {
 }
 
 impl Pricing<'_> {
-    fn price(&mut self, at: usize, place: Place, worth: i64, size: f64) {
+    fn price(&mut self, at: usize, cursor: Cursor, worth: i64, size: f64) {
         if worth > self.best.0 {
             self.best = (worth, self.counts.clone());
         }
@@ -301,7 +307,7 @@ impl Pricing<'_> {
             self.bound = Some(self.bound.unwrap_or(0).max(bound));
             return;
         }
-        let most = as_index(self.bench.most(place, item));
+        let most = as_index(self.bench.most(cursor, item));
         let of_counts: &[i64] = &self.worth[at];
         for (count, these) in of_counts.iter().enumerate().take(most + 1).rev() {
             watch::ask();
@@ -309,7 +315,7 @@ impl Pricing<'_> {
             self.looks = self.looks.saturating_sub(1);
             self.counts[at] = count;
             let size = size + count as f64 * item.size;
-            let beside = self.bench.with(place, item, count);
+            let beside = self.bench.with(cursor, item, count);
             self.price(at + 1, beside, worth.saturating_add(*these), size);
         }
         self.counts[at] = 0;
@@ -348,19 +354,16 @@ fn as_index(count: u64) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::{
-        count::lay::Profile,
-        saw::{SawLimits, ways::way},
-    };
+    use crate::plan::{count::lay::Profile, rip_method::rip_method};
 
     /// Square strips of such widths, each kind of a sheet of its own or all of one.
-    fn bench(width: f64, strips: &[(f64, u64)], apart: bool) -> Bench {
+    fn bench(width: f64, strips: &[(f64, u64)], apart: bool) -> OpenBlank {
         let item = |(i, &(side, most)): (usize, &(f64, u64))| {
             let profile = Profile::new(side, 0.0, 0.0, 18.0);
-            let way = way(profile, true, &SawLimits::default()).unwrap();
-            Item::new(if apart { i } else { 0 }, 1, way, [i, i], most)
+            let method = rip_method(profile, true, &SawLimits::default()).unwrap();
+            Item::new(if apart { i } else { 0 }, 1, method, [i, i], most)
         };
-        Bench {
+        OpenBlank {
             items: strips.iter().enumerate().map(item).collect(),
             width,
             trim: 5.0,

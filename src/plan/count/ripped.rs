@@ -15,27 +15,27 @@ pub(super) const SAME: f64 = 1e-3;
 
 /// A section and what is done with it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Piece {
+pub struct RippedSection {
     /// The section as ripped, in mm, without the widening for kerfs.
     pub section: Polygon,
     /// Whether a bar takes it as it is.
     pub wanted: bool,
     /// The cut that parts it.
-    pub cut: Option<Box<Cut>>,
+    pub cut: Option<Box<FurtherRip>>,
 }
 
 /// A further rip.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Cut {
+pub struct FurtherRip {
     /// One end of the cut in the section.
     pub from: Point,
     /// The other end.
     pub to: Point,
     /// The pieces.
-    pub pieces: [Piece; 2],
+    pub pieces: [RippedSection; 2],
 }
 
-impl Piece {
+impl RippedSection {
     fn whole(section: Polygon, wanted: bool) -> Self {
         Self {
             section,
@@ -119,7 +119,7 @@ impl Piece {
                 Some(Self {
                     section: self.section.clone(),
                     wanted: false,
-                    cut: Some(Box::new(Cut {
+                    cut: Some(Box::new(FurtherRip {
                         pieces,
                         ..(**a).clone()
                     })),
@@ -140,7 +140,7 @@ impl Piece {
     }
 }
 
-impl Cut {
+impl FurtherRip {
     /// Width of the strip that the cut takes for each mm of kerf; none along the sheet's faces.
     #[must_use]
     pub fn slant(&self) -> Option<f64> {
@@ -150,10 +150,10 @@ impl Cut {
 }
 
 /// The cuts that lead to the last section of a chain.
-pub(super) fn tree(chain: &[Polygon]) -> Piece {
+pub(super) fn tree(chain: &[Polygon]) -> RippedSection {
     let section = chain[0].clone();
     let Some(next) = chain.get(1) else {
-        return Piece::whole(section, true);
+        return RippedSection::whole(section, true);
     };
     let wanted = tree(&chain[1..]);
     let Some((from, to)) = cut_edge(&section, next) else {
@@ -163,13 +163,13 @@ pub(super) fn tree(chain: &[Polygon]) -> Piece {
     // The piece lies on the right hand of its own edge; the rest on the other.
     let rest = clip::keep(&section, HalfPlane::right_of(from, to).other_side());
     match rest {
-        Some(rest) => Piece {
+        Some(rest) => RippedSection {
             section,
             wanted: false,
-            cut: Some(Box::new(Cut {
+            cut: Some(Box::new(FurtherRip {
                 from,
                 to,
-                pieces: [wanted, Piece::whole(rest, false)],
+                pieces: [wanted, RippedSection::whole(rest, false)],
             })),
         },
         None => wanted,

@@ -61,10 +61,10 @@ pub(super) fn shorten(cuts: &mut Cuts, choice: &mut Choice, problem: &Problem, s
 fn strips(problem: &Problem, choice: &Choice, part: usize) -> Vec<(u64, usize, u64)> {
     let mut strips: Vec<(u64, usize, u64)> = Vec::new();
     for used in &choice.uses {
-        let way = &problem.ways[used.way];
-        let each = way.runs.iter().zip(&used.strips);
+        let pattern = &problem.patterns[used.pattern];
+        let each = pattern.runs.iter().zip(&used.strips);
         let given = each.map(|(run, strips)| strips * yielded(run, part)).sum();
-        strips.push((way.slices, way.cross, given));
+        strips.push((pattern.slices, pattern.cross, given));
     }
     strips.sort_unstable_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(&b.1)));
     strips

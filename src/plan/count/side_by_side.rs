@@ -19,14 +19,14 @@ pub struct Lying {
 
 /// What runs side by side take up to now.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
-pub struct Filled {
+pub struct WidthTaken {
     /// The last strip, where its left bound lies, and what its run takes beyond it.
     last: Option<(Profile, f64, f64)>,
     /// Where board must be up to, what is led while the last strips fall free included.
     reach: f64,
 }
 
-impl Filled {
+impl WidthTaken {
     /// Where a run begins that comes next.
     fn origin(&self, run: &Run) -> f64 {
         self.last.map_or(0.0, |(strip, at, spare)| {
@@ -71,9 +71,9 @@ impl Filled {
 
 /// All strips of some runs, from the left.
 #[must_use]
-pub fn side_by_side(runs: &[(&Run, u64)]) -> (Vec<Lying>, Filled) {
+pub fn side_by_side(runs: &[(&Run, u64)]) -> (Vec<Lying>, WidthTaken) {
     let mut all = Vec::new();
-    let mut filled = Filled::default();
+    let mut filled = WidthTaken::default();
     for (index, &(run, count)) in runs.iter().enumerate() {
         let origin = filled.origin(run);
         for number in 0..count {
@@ -108,7 +108,7 @@ mod tests {
             assert!((strip.at - at).abs() < 1e-9, "{strip:?}");
         }
         assert!((filled.least() - 76.0).abs() < 1e-9 && (filled.freed(3.0) - 79.0).abs() < 1e-9);
-        assert!(Filled::default().with(&narrow, 0).is_empty());
+        assert!(WidthTaken::default().with(&narrow, 0).is_empty());
     }
 
     /// Rhombi of 60 degrees and two widths share the angle of their cuts: between them there is a cut

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use crate::plan::{
     count::lay::Profile,
-    count::ripped::{Piece, SAME, tree},
+    count::ripped::{RippedSection, SAME, tree},
     count::sheets::{SheetKind, of_boards, same_sheet},
     count::thickness::Wood,
     rounds::is_of_slats,
@@ -47,7 +47,7 @@ pub struct RipKind {
     /// How much wider, in mm.
     pub widened: f64,
     /// The further rips.
-    pub pieces: Piece,
+    pub pieces: RippedSection,
     /// Which parts one strip gives, and how many of each.
     pub yields: Vec<(usize, u64)>,
 }

@@ -9,7 +9,7 @@ use crate::plan::{
     count::blanks::Blanks,
     count::cut::CrossPlan,
     count::labels::{colour_name, sheet_label},
-    count::leaves::{LeafKind, Nesting, Piece, Wanted, nest},
+    count::leaves::{LeafKind, LeafNesting, PlacedPiece, Wanted, nest},
     figure::{Figure, Sum, Unit},
     shop::{Leaf, Shop},
 };
@@ -62,7 +62,7 @@ pub struct LeafPiece {
     pub sheet: String,
     /// Where it lies and how large it is, overhang and all.
     #[serde(flatten)]
-    pub at: Piece,
+    pub at: PlacedPiece,
 }
 
 /// The veneers to glue on, in the order of first use.
@@ -151,7 +151,7 @@ fn veneer(colour: Colour, blanks: &[Vec<Blanks>], shop: &Shop) -> VeneerLine {
 }
 
 /// Leaves that are cut alike, together, each with the number of its kind.
-fn leaf_lines(nesting: &Nesting, known: &[&Leaf], sheets: &[usize]) -> Vec<(usize, LeafLine)> {
+fn leaf_lines(nesting: &LeafNesting, known: &[&Leaf], sheets: &[usize]) -> Vec<(usize, LeafLine)> {
     let mut lines: Vec<(usize, LeafLine)> = Vec::new();
     for leaf in &nesting.leaves {
         let pieces: Vec<LeafPiece> = leaf
@@ -159,7 +159,7 @@ fn leaf_lines(nesting: &Nesting, known: &[&Leaf], sheets: &[usize]) -> Vec<(usiz
             .iter()
             .map(|&at| LeafPiece {
                 sheet: sheet_label(sheets[at.of]),
-                at: Piece { of: 0, ..at },
+                at: PlacedPiece { of: 0, ..at },
             })
             .collect();
         let alike = |line: &&mut (usize, LeafLine)| line.0 == leaf.kind && line.1.pieces == pieces;

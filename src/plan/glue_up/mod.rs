@@ -153,18 +153,18 @@ pub fn glue_up_slices(panel: &Panel, slices: Vec<Slice>, terms: GlueTerms) -> Gl
         .sum();
     let joints = (all - in_slices).max(0.0);
     let share = if all > 0.0 { joints / all } else { 1.0 };
-    let pieces: Vec<Piece> = if slices.is_empty() {
-        (0..placements.len()).map(Piece::tile).collect()
+    let pieces: Vec<Movement> = if slices.is_empty() {
+        (0..placements.len()).map(Movement::tile).collect()
     } else {
         let each = slices.iter().map(|s| s.placements.clone());
-        each.map(|range| Piece::slice(range, share)).collect()
+        each.map(|range| Movement::slice(range, share)).collect()
     };
-    let course = |piece: &Piece| placements[piece.placements.start].course;
-    let courses: Vec<&[Piece]> = pieces.chunk_by(|a, b| course(a) == course(b)).collect();
+    let course = |piece: &Movement| placements[piece.placements.start].course;
+    let courses: Vec<&[Movement]> = pieces.chunk_by(|a, b| course(a) == course(b)).collect();
     let most_in = |open_time: f64| whole(open_time * (1.0 - FOR_CLAMPS) / per_tile * TILE);
     let most = most_in(terms.open_time);
     let groups_in = |open_time: f64| groups(&courses, most_in(open_time));
-    let seconds = |pieces: &[Piece]| pieces.iter().map(|p| p.time).sum::<u64>() as f64 / TILE;
+    let seconds = |pieces: &[Movement]| pieces.iter().map(|p| p.time).sum::<u64>() as f64 / TILE;
     let mut at = 0;
     let assemblies: Vec<Assembly> = groups_in(terms.open_time)
         .into_iter()
@@ -206,7 +206,7 @@ pub fn glue_up_slices(panel: &Panel, slices: Vec<Slice>, terms: GlueTerms) -> Gl
 
 /// What is laid in one movement, and how long that takes.
 #[derive(Debug, Clone)]
-struct Piece {
+struct Movement {
     placements: Range<usize>,
     /// In hundredths of the time for a tile.
     time: u64,
@@ -215,7 +215,7 @@ struct Piece {
 /// Hundredths.
 const TILE: f64 = 100.0;
 
-impl Piece {
+impl Movement {
     fn tile(at: usize) -> Self {
         Self {
             placements: at..at + 1,
@@ -267,7 +267,7 @@ pub fn placements(panel: &Panel) -> Vec<Placement> {
 /// Runs of pieces, none of which takes longer than `most`: whole courses where they fit, as even as whole
 /// courses allow; a course that takes too long alone is parted evenly, and its parts stay alone, as they need not meet
 /// what comes next.
-fn groups(courses: &[&[Piece]], most: u64) -> Vec<Range<usize>> {
+fn groups(courses: &[&[Movement]], most: u64) -> Vec<Range<usize>> {
     let mut blocks: Vec<(Range<usize>, u64, bool)> = Vec::new();
     let mut from = 0;
     for course in courses {

@@ -3,7 +3,7 @@
 use crate::plan::{
     Shop, Units,
     glue_up::{Clamping, GlueTerms, GlueUp},
-    loaf::ways::Way,
+    loaf::methods::SlicingMethod,
     units::decimal,
 };
 
@@ -83,7 +83,7 @@ const A_DAY: usize = 8;
 
 /// That a panel asks for unwisely many clampings, and what to try; none where it does not.
 #[must_use]
-pub fn many_clampings(plan: &GlueUp, ways: &[Way]) -> Option<String> {
+pub fn many_clampings(plan: &GlueUp, ways: &[SlicingMethod]) -> Option<String> {
     let parts = plan.assemblies.len();
     if parts <= UNWISE {
         return None;

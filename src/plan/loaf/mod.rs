@@ -5,6 +5,6 @@
 //! Why a way does not fit is worded here
 //! ([`words`]). Never here: counting wood, steps.
 
+pub mod methods;
 pub mod slices;
-pub mod ways;
 pub mod words;

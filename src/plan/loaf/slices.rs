@@ -135,7 +135,7 @@ pub fn loaves(
                 None if found.len() == MOST_LOAVES => return Err((number, Misfit::Unlike)),
                 None => found.push(Found {
                     run,
-                    uses: vec![(run, Laid::AS_IT_STANDS)],
+                    uses: vec![(run, SliceMove::AS_IT_STANDS)],
                 }),
             }
         }
@@ -190,7 +190,7 @@ impl Run<'_> {
 /// A loaf by its first slice, and all of its slices, each with its move.
 struct Found<'a> {
     run: Run<'a>,
-    uses: Vec<(Run<'a>, Laid)>,
+    uses: Vec<(Run<'a>, SliceMove)>,
 }
 
 impl Found<'_> {
@@ -220,7 +220,7 @@ impl Found<'_> {
         let middle = rim.centroid();
         let outline = rim.shifted(-middle);
         let marks = marked_corners(&outline).map(|i| outline.corners()[i]);
-        let slice = |&(of, Laid { by, reversed }): &(Run<'_>, Laid)| {
+        let slice = |&(of, SliceMove { by, reversed }): &(Run<'_>, SliceMove)| {
             let first = if reversed { run.placed.len() - 1 } else { 0 };
             let from = run.tile(panels, first).at;
             let at = of.tile(panels, 0).at + by.apply(middle - from);
@@ -282,13 +282,13 @@ type FaceOf = (usize, u32);
 
 /// How a slice is laid.
 #[derive(Debug, Clone, Copy, PartialEq)]
-struct Laid {
+struct SliceMove {
     by: Isometry,
     /// Whether its first tile comes to be the last.
     reversed: bool,
 }
 
-impl Laid {
+impl SliceMove {
     const AS_IT_STANDS: Self = Self {
         by: Isometry::IDENTITY,
         reversed: false,
@@ -305,12 +305,12 @@ struct Looks<'a> {
 impl Looks<'_> {
     /// How the second of two runs of tiles is laid as a slice of the first one's loaf, with the fewest moves; a whole
     /// panel is not turned.
-    fn same(&mut self, a: &Run<'_>, b: &Run<'_>, wide: Wide) -> Option<Laid> {
+    fn same(&mut self, a: &Run<'_>, b: &Run<'_>, wide: Wide) -> Option<SliceMove> {
         if a.placed.len() != b.placed.len() {
             return None;
         }
         if wide == Wide::Panel {
-            let still = Laid::AS_IT_STANDS;
+            let still = SliceMove::AS_IT_STANDS;
             return self.moved(still, a, b).then_some(still);
         }
         // The first tile comes to be the first or the last: no other move brings a level run onto a level run.
@@ -320,18 +320,18 @@ impl Looks<'_> {
         let unseen = self.unseen.entry(face);
         let unseen = unseen.or_insert_with(|| first.kind.unseen_moves()).clone();
         let back = first.kind.isometry(first.pose).linear().inverse();
-        let mut all: Vec<Laid> = Vec::new();
+        let mut all: Vec<SliceMove> = Vec::new();
         for reversed in [false, true] {
             let to = self.face(b.face(self.panels, if reversed { last } else { 0 }));
             let posed = to.kind.isometry(to.pose).linear();
             let by = unseen.iter().map(|by| back.then(*by).then(posed));
-            all.extend(by.map(|by| Laid { by, reversed }));
+            all.extend(by.map(|by| SliceMove { by, reversed }));
         }
         all.sort_by(|a, b| fewer_moves(&a.by, &b.by));
         all.into_iter().find(|laid| self.moved(*laid, a, b))
     }
 
-    fn moved(&mut self, Laid { by, reversed }: Laid, a: &Run<'_>, b: &Run<'_>) -> bool {
+    fn moved(&mut self, SliceMove { by, reversed }: SliceMove, a: &Run<'_>, b: &Run<'_>) -> bool {
         let last = a.placed.len() - 1;
         let from = |i: usize| if reversed { last - i } else { i };
         let at = |run: &Run<'_>, i: usize| run.tile(self.panels, i).at;

@@ -4,7 +4,7 @@ use super::section::{Entry, Section, counted};
 use crate::plan::{
     CountBack, Units,
     count::{RipLine, SheetLine, lay::Nesting},
-    saw::ways::Handling,
+    saw::rip_method::Handling,
     units::decimal,
 };
 

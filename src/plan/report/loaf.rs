@@ -1,14 +1,14 @@
 //! Tiles one by one, or slices of a loaf: what each way takes, and which is less work.
 
 use super::section::{Section, counted};
-use crate::plan::{Shop, loaf::ways::Way, shop::sliced::Sliced, units::decimal};
+use crate::plan::{Shop, loaf::methods::SlicingMethod, shop::sliced::Sliced, units::decimal};
 
 /// Most ways that are told; the narrowest loaves are left out first.
 const MOST_TOLD: usize = 6;
 
 /// The ways to make the panels, where there are several.
 #[must_use]
-pub fn ways(ways: &[Way], shop: &Shop) -> Option<Section> {
+pub fn ways(ways: &[SlicingMethod], shop: &Shop) -> Option<Section> {
     let [tiles, loaves @ ..] = ways else {
         return None;
     };
@@ -64,7 +64,7 @@ fn this_plan(way: Sliced) -> &'static str {
     }
 }
 
-fn loaf(way: &Way) -> String {
+fn loaf(way: &SlicingMethod) -> String {
     let bars = way.side_by_side;
     match way.way {
         Sliced::Panels => format!("{bars} bars in a block, sliced to whole panels"),
@@ -73,7 +73,7 @@ fn loaf(way: &Way) -> String {
     }
 }
 
-fn numbers(way: &Way, shop: &Shop) -> String {
+fn numbers(way: &SlicingMethod, shop: &Shop) -> String {
     let units = shop.units;
     format!(
         "{} parts to handle, {}; {}, {} long together, {} of it in the clamps and at ends",

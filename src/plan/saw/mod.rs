@@ -16,10 +16,10 @@ pub mod pass;
 pub mod passes;
 pub mod refusals;
 pub mod rip;
+pub mod rip_method;
 pub mod set_up;
 pub mod settings;
 pub mod warning;
-pub mod ways;
 pub mod words;
 
 pub use limits::{SawLimits, TiltsTo};
@@ -27,7 +27,7 @@ pub use warning::Warning;
 
 use crate::geom::{Point, Polygon, TOLERANCE, angle};
 use crate::plan::saw::{
-    passes::{Set, Turn},
+    passes::{SetBy, Turn},
     rip::{SAME, Touch, Up},
 };
 
@@ -104,7 +104,7 @@ impl UsedIn {
 
 /// Which of the two pieces of a cut is what the set-up makes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Made {
+pub enum Keeps {
     /// The piece at the fence.
     AtFence,
     /// The piece beyond the blade.
@@ -127,7 +127,7 @@ pub struct Cut {
     /// How much of the tilt a leaning bed gives; 0 where the work lies on the table.
     pub bed: f64,
     /// What the distance is set by; for slices the stop's distance.
-    pub set: Set,
+    pub set: SetBy,
     /// How much of the distance makes up for the kerf of a later cut.
     pub for_kerf: f64,
     /// Where the work touches the fence.
@@ -149,7 +149,7 @@ pub struct Cut {
     /// What lies beyond the blade.
     pub beyond: Option<Polygon>,
     /// What of them is made.
-    pub made: Made,
+    pub keeps: Keeps,
     /// Whether the other piece goes on beyond what is drawn.
     pub goes_on: bool,
 }
@@ -170,8 +170,8 @@ impl Cut {
     /// What is made; of two, the piece at the fence.
     #[must_use]
     pub fn piece(&self) -> &Polygon {
-        match (self.made, &self.beyond) {
-            (Made::Beyond, Some(beyond)) => beyond,
+        match (self.keeps, &self.beyond) {
+            (Keeps::Beyond, Some(beyond)) => beyond,
             _ => &self.at_fence,
         }
     }

@@ -13,7 +13,7 @@ pub enum Edge {
 
 /// What the distance of a pass is set by, in mm.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Set {
+pub enum SetBy {
     /// By eye: so that a whole new edge is left, and no more.
     ByEye,
     /// The fence: on the table, to the near side of the blade.
@@ -27,7 +27,7 @@ pub enum Set {
 
 /// What a part of the work becomes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Becomes {
+pub enum Product {
     /// A strip, counted from 0.
     Strip(u64),
     /// A blank for the next stage, counted from 0.
@@ -62,7 +62,7 @@ pub enum Turn {
 
 /// One pass.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Pass {
+pub struct RunPass {
     /// Which edge lies at the fence.
     pub at_fence: Edge,
     /// What looks up.
@@ -70,13 +70,13 @@ pub struct Pass {
     /// Where the cut's left face meets the sheet's face and its back. The kerf lies to its right.
     pub cut: [f64; 2],
     /// What the distance is set by.
-    pub set: Set,
+    pub set: SetBy,
     /// Where the work touches the fence.
     pub touch: Touch,
     /// What the left part becomes.
-    pub left: Becomes,
+    pub left: Product,
     /// What the right part becomes.
-    pub right: Becomes,
+    pub right: Product,
     /// The work's left edge, where it is known: a raw edge is not.
     pub from: Option<[f64; 2]>,
     /// The work's right edge, where it does not go on.
@@ -93,10 +93,10 @@ pub struct Stage {
     /// Whether the work lies in a carriage with a leaning bed.
     pub carriage: bool,
     /// The passes.
-    pub passes: Vec<Pass>,
+    pub passes: Vec<RunPass>,
 }
 
-impl Set {
+impl SetBy {
     /// The distance, in mm; none by eye.
     #[must_use]
     pub fn distance(self) -> Option<f64> {
@@ -110,7 +110,7 @@ impl Set {
 impl Turn {
     /// From one pass to the next.
     #[must_use]
-    pub fn between(before: &Pass, after: &Pass) -> Self {
+    pub fn between(before: &RunPass, after: &RunPass) -> Self {
         match (before.at_fence == after.at_fence, before.up == after.up) {
             (true, true) => Self::AsItLies,
             (true, false) => Self::TurnedOver,

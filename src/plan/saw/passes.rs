@@ -1,4 +1,4 @@
-//! A way as passes of the saw, one after the other.
+//! A rip method as passes of the saw, one after the other.
 //!
 //! The wood's own frame of a run: x across the strips from the run's own start, y from the sheet's
 //! face (0) to its back (T), seen with end 1 towards who feeds it. For one cut there are two passes:
@@ -12,13 +12,13 @@
 use crate::plan::{
     count::lay::{Nesting, Profile},
     saw::rip::{Touch, Up},
-    saw::ways::{Handling, Way, later_cut, on_table, tilts},
+    saw::rip_method::{Handling, RipMethod, later_cut, on_table, tilts},
 };
 use crate::watch;
 
-pub use super::pass::{Becomes, Edge, On, Pass, Set, Stage, Turn};
+pub use super::pass::{Edge, On, Product, RunPass, SetBy, Stage, Turn};
 
-impl Way {
+impl RipMethod {
     /// The passes for `count` strips of the run, in working order.
     #[must_use]
     pub fn passes(&self, count: u64) -> Vec<Stage> {
@@ -46,7 +46,7 @@ impl Way {
     }
 
     /// The board's first edge: the left face of the first strip or blank.
-    fn first_edge(&self, face: [f64; 2], slant: f64) -> Pass {
+    fn first_edge(&self, face: [f64; 2], slant: f64) -> RunPass {
         trim(face.map(|x| x - self.kerf(slant)), None)
     }
 
@@ -55,7 +55,7 @@ impl Way {
         let mut passes = vec![self.first_edge(first.left, first.slant_left())];
         passes.extend((0..count).map(|i| {
             let strip = self.placed(i);
-            led(strip.left, strip.right, [Becomes::Strip(i), Becomes::Board])
+            led(strip.left, strip.right, [Product::Strip(i), Product::Board])
         }));
         vec![on_board(tilts(first)[0], passes)]
     }
@@ -67,7 +67,7 @@ impl Way {
             edge,
             vec![self.first_edge(first.left, first.slant_left())],
         )];
-        let mut add = |tilt: f64, pass: Pass| match stages.last_mut() {
+        let mut add = |tilt: f64, pass: RunPass| match stages.last_mut() {
             Some(stage) if (stage.tilt - tilt).abs() < 1e-9 => stage.passes.push(pass),
             _ => stages.push(on_board(tilt, vec![pass])),
         };
@@ -82,14 +82,14 @@ impl Way {
             }
             add(
                 cut,
-                Pass {
+                RunPass {
                     at_fence: Edge::Right,
                     up: right_up(strip.right),
                     cut: strip.right,
-                    set: Set::Stop(stop(strip.left, strip.right)),
+                    set: SetBy::Stop(stop(strip.left, strip.right)),
                     touch: Touch::Whole,
-                    left: Becomes::Strip(i),
-                    right: Becomes::Board,
+                    left: Product::Strip(i),
+                    right: Product::Board,
                     from: Some(strip.left),
                     to: None,
                 },
@@ -105,14 +105,14 @@ impl Way {
         for pair in 0..count.div_ceil(2) {
             watch::ask();
             let (from, to) = (self.placed(2 * pair).left, self.placed(2 * pair + 1).right);
-            passes.push(led(from, to, [Becomes::Blank(pair), Becomes::Board]));
+            passes.push(led(from, to, [Product::Blank(pair), Product::Board]));
         }
-        let parts = Pass {
+        let parts = RunPass {
             to: Some(self.placed(1).right),
             ..led(
                 first.left,
                 first.right,
-                [Becomes::Strip(0), Becomes::Strip(1)],
+                [Product::Strip(0), Product::Strip(1)],
             )
         };
         vec![on_board(edge, passes), on_blanks(parting, false, parts)]
@@ -127,11 +127,11 @@ impl Way {
         passes.extend((0..count).map(|i| {
             let from = self.placed(i).left;
             let to = from.map(|x| x + width);
-            led(from, to, [Becomes::Blank(i), Becomes::Board])
+            led(from, to, [Product::Blank(i), Product::Board])
         }));
-        let to_width = Pass {
+        let to_width = RunPass {
             to: Some(first.left.map(|x| x + width)),
-            ..led(first.left, first.right, [Becomes::Strip(0), Becomes::Waste])
+            ..led(first.left, first.right, [Product::Strip(0), Product::Waste])
         };
         vec![on_board(edge, passes), on_blanks(second, false, to_width)]
     }
@@ -145,7 +145,7 @@ impl Way {
         let mut passes = vec![self.first_edge([0.0, 0.0], 1.0)];
         passes.extend((0..count).map(|i| {
             let from = i as f64 * pitch;
-            let parts = [Becomes::Blank(i), Becomes::Board];
+            let parts = [Product::Blank(i), Product::Board];
             led(square(from), square(from + width), parts)
         }));
         let mut stages = vec![on_board(0.0, passes)];
@@ -154,32 +154,32 @@ impl Way {
             let up = right_up(cut);
             let table = table_of(up);
             let from_cut = cut[table] + self.kerf(first.slant_left());
-            let pass = Pass {
+            let pass = RunPass {
                 at_fence: Edge::Right,
                 up,
                 cut,
-                set: Set::Ledge(width - from_cut),
+                set: SetBy::Ledge(width - from_cut),
                 touch: Touch::Whole,
-                left: Becomes::Waste,
-                right: Becomes::Blank(0),
+                left: Product::Waste,
+                right: Product::Blank(0),
                 from: Some(square(0.0)),
                 to: Some(square(width)),
             };
             stages.push(on_blanks(edge, true, pass));
         }
-        let mut pass = Pass {
+        let mut pass = RunPass {
             to: Some(square(width)),
-            ..led(first.left, first.right, [Becomes::Strip(0), Becomes::Waste])
+            ..led(first.left, first.right, [Product::Strip(0), Product::Waste])
         };
-        if let Set::Fence(mm) = pass.set {
-            pass.set = Set::Ledge(mm);
+        if let SetBy::Fence(mm) = pass.set {
+            pass.set = SetBy::Ledge(mm);
         }
         stages.push(on_blanks(second, true, pass));
         stages
     }
 }
 
-fn on_board(tilt: f64, passes: Vec<Pass>) -> Stage {
+fn on_board(tilt: f64, passes: Vec<RunPass>) -> Stage {
     Stage {
         on: On::Board,
         tilt,
@@ -188,7 +188,7 @@ fn on_board(tilt: f64, passes: Vec<Pass>) -> Stage {
     }
 }
 
-fn on_blanks(tilt: f64, carriage: bool, pass: Pass) -> Stage {
+fn on_blanks(tilt: f64, carriage: bool, pass: RunPass) -> Stage {
     Stage {
         on: On::Blanks,
         tilt,
@@ -198,16 +198,16 @@ fn on_blanks(tilt: f64, carriage: bool, pass: Pass) -> Stage {
 }
 
 /// The left part between blade and fence.
-fn led(from: [f64; 2], cut: [f64; 2], [left, right]: [Becomes; 2]) -> Pass {
+fn led(from: [f64; 2], cut: [f64; 2], [left, right]: [Product; 2]) -> RunPass {
     let table = on_table(cut);
     let touches = from[0].min(from[1]);
     let off = from[table] - touches;
     let lean = (from[0] - from[1]).abs();
-    Pass {
+    RunPass {
         at_fence: Edge::Left,
         up: if table == 1 { Up::Face } else { Up::Back },
         cut,
-        set: Set::Fence(cut[table] - touches),
+        set: SetBy::Fence(cut[table] - touches),
         touch: if lean < 1e-9 {
             Touch::Whole
         } else if off < 1e-9 {
@@ -223,15 +223,15 @@ fn led(from: [f64; 2], cut: [f64; 2], [left, right]: [Becomes; 2]) -> Pass {
 }
 
 /// The board between blade and fence, waste outboard.
-fn trim(cut: [f64; 2], from: Option<[f64; 2]>) -> Pass {
-    Pass {
+fn trim(cut: [f64; 2], from: Option<[f64; 2]>) -> RunPass {
+    RunPass {
         at_fence: Edge::Right,
         up: right_up(cut),
         cut,
-        set: Set::ByEye,
+        set: SetBy::ByEye,
         touch: Touch::Whole,
-        left: Becomes::Waste,
-        right: Becomes::Board,
+        left: Product::Waste,
+        right: Product::Board,
         from,
         to: None,
     }
@@ -263,7 +263,7 @@ fn stop(from: [f64; 2], cut: [f64; 2]) -> f64 {
 mod tests {
     use super::*;
     use crate::geom::angle;
-    use crate::plan::saw::{SawLimits, ways::way};
+    use crate::plan::saw::{SawLimits, rip_method::rip_method};
 
     fn strip(face: f64, left: f64, right: f64, depth: f64) -> Profile {
         let lean = |edge: f64| depth / angle::tan(edge);
@@ -271,11 +271,11 @@ mod tests {
     }
 
     fn stages(strip: Profile, may_flip: bool, count: u64) -> Vec<Stage> {
-        let way = way(strip, may_flip, &SawLimits::default()).unwrap();
-        way.passes(count)
+        let method = rip_method(strip, may_flip, &SawLimits::default()).unwrap();
+        method.passes(count)
     }
 
-    fn near(set: Set, wanted: Set) {
+    fn near(set: SetBy, wanted: SetBy) {
         let (a, b) = (set.distance().unwrap(), wanted.distance().unwrap());
         let same = std::mem::discriminant(&set) == std::mem::discriminant(&wanted);
         assert!(same && (a - b).abs() < 1e-4, "{set:?} is not {wanted:?}");
@@ -295,12 +295,12 @@ mod tests {
         };
         assert_eq!(
             (first.at_fence, first.up, first.left, first.set),
-            (Edge::Right, Up::Back, Becomes::Waste, Set::ByEye)
+            (Edge::Right, Up::Back, Product::Waste, SetBy::ByEye)
         );
         assert_eq!(Turn::between(first, one), Turn::RolledOver);
         assert_eq!((one.at_fence, one.up), (Edge::Left, Up::Face));
-        assert_eq!((one.touch, one.left), (Touch::LowCorner, Becomes::Strip(0)));
-        near(one.set, Set::Fence(20.784_61));
+        assert_eq!((one.touch, one.left), (Touch::LowCorner, Product::Strip(0)));
+        near(one.set, SetBy::Fence(20.784_61));
         assert_eq!(Turn::between(one, two), Turn::AsItLies);
         // The second cut a pitch of 24.480 farther.
         assert!((two.cut[0] - one.cut[0] - 24.479_65).abs() < 1e-4);
@@ -313,9 +313,9 @@ mod tests {
         let [first, one, two] = &stages[0].passes[..] else {
             panic!("{stages:#?}")
         };
-        near(one.set, Set::Stop(15.588_457));
-        assert_eq!((one.at_fence, one.left), (Edge::Right, Becomes::Strip(0)));
-        assert_eq!(one.right, Becomes::Board);
+        near(one.set, SetBy::Stop(15.588_457));
+        assert_eq!((one.at_fence, one.left), (Edge::Right, Product::Strip(0)));
+        assert_eq!(one.right, Product::Board);
         // The far edge stays at the fence, and the board lies as it lies.
         assert_eq!(Turn::between(first, one), Turn::AsItLies);
         assert_eq!(Turn::between(one, two), Turn::AsItLies);
@@ -329,7 +329,7 @@ mod tests {
         let passes = &stages[0].passes;
         assert!(passes.iter().all(|p| p.at_fence == Edge::Right));
         for pass in &passes[1..] {
-            near(pass.set, Set::Stop(36.0));
+            near(pass.set, SetBy::Stop(36.0));
         }
         for two in passes[1..].windows(2) {
             assert_eq!(Turn::between(&two[0], &two[1]), Turn::TurnedOver);
@@ -343,7 +343,7 @@ mod tests {
             panic!("{stages:#?}")
         };
         assert!(stages[0].passes.iter().all(|p| p.at_fence == Edge::Right));
-        assert_eq!((first.left, fresh.left), (Becomes::Waste, Becomes::Waste));
+        assert_eq!((first.left, fresh.left), (Product::Waste, Product::Waste));
         assert_eq!((one.up, two.up), (Up::Back, Up::Back));
         assert_eq!((first.up, fresh.up), (Up::Face, Up::Face));
     }
@@ -354,17 +354,17 @@ mod tests {
         let pairs = stages(strip(40.0, 90.0, 45.0, 18.0), true, 8);
         assert_eq!(pairs.len(), 2);
         assert_eq!(pairs[0].passes.len(), 5);
-        near(pairs[0].passes[1].set, Set::Fence(66.525_48));
+        near(pairs[0].passes[1].set, SetBy::Fence(66.525_48));
         assert_eq!((pairs[1].on, pairs[1].passes.len()), (On::Blanks, 1));
         let parting = &pairs[1].passes[0];
-        near(parting.set, Set::Fence(22.0));
+        near(parting.set, SetBy::Fence(22.0));
         assert_eq!(
             (parting.left, parting.right),
-            (Becomes::Strip(0), Becomes::Strip(1))
+            (Product::Strip(0), Product::Strip(1))
         );
         let singles = stages(strip(40.0, 90.0, 45.0, 18.0), false, 5);
-        near(singles[0].passes[1].set, Set::Fence(46.525_48));
-        near(singles[1].passes[0].set, Set::Fence(22.0));
+        near(singles[0].passes[1].set, SetBy::Fence(46.525_48));
+        near(singles[1].passes[0].set, SetBy::Fence(22.0));
     }
 
     /// Whatever is cut, each part keeps its full width: the pieces do not overlap, and waste is never
@@ -388,7 +388,7 @@ mod tests {
                         Edge::Left => pass.left,
                         Edge::Right => pass.right,
                     };
-                    assert_ne!(inboard, Becomes::Waste, "{pass:?}");
+                    assert_ne!(inboard, Product::Waste, "{pass:?}");
                     assert!(pass.set.distance().is_none_or(|mm| mm > 0.0), "{pass:?}");
                     let tilt = angle::direction(depth, (pass.cut[0] - pass.cut[1]).abs());
                     assert!((tilt - stage.tilt).abs() < 1e-6, "{pass:?} {}", stage.tilt);

@@ -1,4 +1,4 @@
-//! The parts that no safe way leads to, found before anything is counted.
+//! The parts that no safe method makes, found before anything is counted.
 //!
 //! A second rip takes its kerf out of a strip that a recipe draws without: so the strip is ripped
 //! wider by kerf / sin(angle of the cut to the sheet's face), and the pieces come out as drawn.
@@ -12,8 +12,8 @@ use crate::plan::{
         again::{Again, wood_corners},
         foot,
         rip::SAME,
+        rip_method::rip_method,
         stands,
-        ways::way,
     },
 };
 use crate::{
@@ -31,7 +31,7 @@ pub struct NamedBar<'a> {
     pub bar: &'a Bar,
 }
 
-/// The parts of some panels that no safe way leads to.
+/// The parts of some panels that no safe method makes.
 #[must_use]
 pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
     let mut bars: Vec<NamedBar<'_>> = Vec::new();
@@ -47,7 +47,7 @@ pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
     refused_of(&bars, limits)
 }
 
-/// The parts of some bars that no safe way leads to, and the bars that are too high to be sliced.
+/// The parts of some bars that no safe method makes, and the bars that are too high to be sliced.
 #[must_use]
 pub fn refused_of(bars: &[NamedBar<'_>], limits: &SawLimits) -> Vec<Refused> {
     let mut needs: Vec<Need> = Vec::new();
@@ -134,7 +134,7 @@ impl Need {
             let sheet = self.strip.sheet();
             let profile = Profile::of(&self.strip.as_ripped(), sheet.thickness())
                 .widened(widening(needs, &self.strip, limits.kerf));
-            return way(profile, same_both_ways(sheet), limits).err();
+            return rip_method(profile, same_both_ways(sheet), limits).err();
         };
         let again = Again::of(&self.strip)?;
         if !again.lies_flat() {

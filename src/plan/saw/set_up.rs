@@ -3,12 +3,12 @@
 
 use crate::geom::{Point, Polygon, TOLERANCE, angle};
 use crate::plan::saw::{
-    Cut, Job, Made, SawLimits, UsedIn,
+    Cut, Job, Keeps, SawLimits, UsedIn,
     again::Again,
-    passes::{Becomes, Edge, Pass, Set, Stage, Turn, table_of},
+    passes::{Edge, Product, RunPass, SetBy, Stage, Turn, table_of},
     refusals::slicing_side,
     rip::{Touch, Up},
-    ways::{Handling, Way},
+    rip_method::{Handling, RipMethod},
 };
 use crate::watch;
 
@@ -28,11 +28,11 @@ pub(in crate::plan) struct Ripped<'a> {
     pub(in crate::plan) faces_differ: bool,
 }
 
-/// The set-ups of passes that a way makes one after the other. A square first edge has none: it is
+/// The set-ups of passes that a method makes one after the other. A square first edge has none: it is
 /// what the board's own edge is cleaned to.
 pub(in crate::plan) fn set_ups(
-    way: &Way,
-    passes: &[(&Stage, Pass)],
+    method: &RipMethod,
+    passes: &[(&Stage, RunPass)],
     ripped: Ripped<'_>,
     limits: &SawLimits,
 ) -> Vec<Cut> {
@@ -41,7 +41,7 @@ pub(in crate::plan) fn set_ups(
         watch::ask();
         let cut = Cut {
             turn: passes.get(i + 1).map(|(_, next)| Turn::between(pass, next)),
-            ..set_up(way, stage, pass, ripped, limits)
+            ..set_up(method, stage, pass, ripped, limits)
         };
         match all.iter_mut().find(|known| same_kind(known.job, cut.job)) {
             Some(known) => {
@@ -74,7 +74,7 @@ pub(in crate::plan) fn again(
         used_in: ripped.used_in.to_vec(),
         tilt: again.tilt(),
         bed: 0.0,
-        set: Set::Fence(again.fence()),
+        set: SetBy::Fence(again.fence()),
         for_kerf: ripped.for_kerf,
         touch: again.touch(),
         up: Some(if again.upside_down() {
@@ -89,10 +89,10 @@ pub(in crate::plan) fn again(
         blade: again.fence(),
         at_fence: at_fence.unwrap_or_else(|| Polygon::clockwise(Vec::new())),
         beyond: beyond.map(|p| p.moved(to_saw)),
-        made: if beyond.is_some() {
-            Made::Both
+        keeps: if beyond.is_some() {
+            Keeps::Both
         } else {
-            Made::AtFence
+            Keeps::AtFence
         },
         goes_on: false,
     }
@@ -125,7 +125,7 @@ pub(in crate::plan) fn slices(
         }],
         tilt: 0.0,
         bed: 0.0,
-        set: Set::Fence(thickness),
+        set: SetBy::Fence(thickness),
         for_kerf: 0.0,
         touch: Touch::Whole,
         up: None,
@@ -136,7 +136,7 @@ pub(in crate::plan) fn slices(
         blade: thickness,
         at_fence: block(0.0, thickness),
         beyond: Some(block(from, from + 2.0 * height)),
-        made: Made::AtFence,
+        keeps: Keeps::AtFence,
         goes_on: true,
     })
 }
@@ -145,13 +145,13 @@ fn same_kind(a: Job, b: Job) -> bool {
     std::mem::discriminant(&a) == std::mem::discriminant(&b)
 }
 
-fn job(way: &Way, stage: &Stage, pass: &Pass) -> Job {
-    match (pass.left, way.handling) {
+fn job(method: &RipMethod, stage: &Stage, pass: &RunPass) -> Job {
+    match (pass.left, method.handling) {
         _ if stage.carriage => Job::InCarriage {
-            first: pass.left == Becomes::Waste,
+            first: pass.left == Product::Waste,
         },
-        (Becomes::Waste, _) => Job::FirstEdge { each_time: false },
-        (Becomes::Blank(_), handling) => Job::Blanks {
+        (Product::Waste, _) => Job::FirstEdge { each_time: false },
+        (Product::Blank(_), handling) => Job::Blanks {
             pairs: handling == Handling::Pairs,
         },
         (_, Handling::Free) => Job::FreeStrips,
@@ -161,8 +161,14 @@ fn job(way: &Way, stage: &Stage, pass: &Pass) -> Job {
     }
 }
 
-fn set_up(way: &Way, stage: &Stage, pass: &Pass, ripped: Ripped<'_>, limits: &SawLimits) -> Cut {
-    let depth = way.run.odd.depth;
+fn set_up(
+    method: &RipMethod,
+    stage: &Stage,
+    pass: &RunPass,
+    ripped: Ripped<'_>,
+    limits: &SawLimits,
+) -> Cut {
+    let depth = method.run.odd.depth;
     let kerf = limits.kerf / angle::cos(stage.tilt);
     let table = table_of(pass.up);
     let low = |line: [f64; 2]| line[0].min(line[1]);
@@ -191,10 +197,10 @@ fn set_up(way: &Way, stage: &Stage, pass: &Pass, ripped: Ripped<'_>, limits: &Sa
         Edge::Left => (left, right, x(pass.cut[table])),
         Edge::Right => (right, left, x(after[table])),
     };
-    let made = match (pass.left, pass.right, pass.at_fence) {
-        (Becomes::Strip(_), Becomes::Strip(_), _) => Made::Both,
-        (Becomes::Strip(_) | Becomes::Blank(_), _, Edge::Right) => Made::Beyond,
-        _ => Made::AtFence,
+    let keeps = match (pass.left, pass.right, pass.at_fence) {
+        (Product::Strip(_), Product::Strip(_), _) => Keeps::Both,
+        (Product::Strip(_) | Product::Blank(_), _, Edge::Right) => Keeps::Beyond,
+        _ => Keeps::AtFence,
     };
     let bed = if stage.carriage {
         (stage.tilt - limits.most_tilt).max(0.0)
@@ -202,13 +208,13 @@ fn set_up(way: &Way, stage: &Stage, pass: &Pass, ripped: Ripped<'_>, limits: &Sa
         0.0
     };
     Cut {
-        job: job(way, stage, pass),
+        job: job(method, stage, pass),
         shape: ripped.shape,
         used_in: ripped.used_in.to_vec(),
         tilt: stage.tilt,
         bed,
         set: pass.set,
-        for_kerf: if pass.set == Set::ByEye {
+        for_kerf: if pass.set == SetBy::ByEye {
             0.0
         } else {
             ripped.for_kerf
@@ -222,7 +228,7 @@ fn set_up(way: &Way, stage: &Stage, pass: &Pass, ripped: Ripped<'_>, limits: &Sa
         blade,
         at_fence,
         beyond: (beyond.area() > TOLERANCE).then_some(beyond),
-        made,
+        keeps,
         goes_on: pass.to.is_none(),
     }
 }

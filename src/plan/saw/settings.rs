@@ -13,7 +13,7 @@ use crate::plan::{
     saw::SawLimits,
     saw::again::{Again, on_line, wood_corners},
     saw::rip::{Rip, RipOff, SAME},
-    saw::ways::{Handling, way},
+    saw::rip_method::{Handling, rip_method},
 };
 use crate::{
     geom::{Point, Polygon, TOLERANCE},
@@ -135,8 +135,8 @@ impl Settings {
         let rip = Rip::of(strip);
         let sheet = strip.sheet();
         let profile = Profile::of(&strip.as_ripped(), sheet.thickness()).widened(for_kerf);
-        let way = way(profile, same_both_ways(sheet), &self.limits);
-        let free = way.is_ok_and(|way| way.handling == Handling::Free);
+        let method = rip_method(profile, same_both_ways(sheet), &self.limits);
+        let free = method.is_ok_and(|m| m.handling == Handling::Free);
         (if free { rip.falling_free() } else { rip }, free)
     }
 

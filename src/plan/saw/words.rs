@@ -3,9 +3,9 @@
 use crate::geom::TOLERANCE;
 use crate::plan::{
     saw::number::{Length, degrees},
-    saw::passes::{Set, Turn},
+    saw::passes::{SetBy, Turn},
     saw::rip::Touch,
-    saw::{Cut, Job, Made, UsedIn},
+    saw::{Cut, Job, Keeps, UsedIn},
 };
 
 /// The title of a set-up: what is made.
@@ -89,8 +89,8 @@ pub fn at_a_glance(cut: &Cut, length: Length<'_>) -> String {
 #[must_use]
 pub fn distance_name(cut: &Cut) -> &'static str {
     match (cut.job, cut.set) {
-        (Job::Slices { .. }, _) | (_, Set::Stop(_)) => "stop",
-        (_, Set::Ledge(_)) => "ledge",
+        (Job::Slices { .. }, _) | (_, SetBy::Stop(_)) => "stop",
+        (_, SetBy::Ledge(_)) => "ledge",
         _ => "fence",
     }
 }
@@ -181,23 +181,23 @@ pub fn notes(cut: &Cut, length: Length<'_>) -> Vec<String> {
 
 fn distance(cut: &Cut, length: Length<'_>) -> String {
     match cut.set {
-        Set::ByEye => {
+        SetBy::ByEye => {
             "Set the fence by eye, so that the cut makes one complete new edge and takes off little \
              more. The waste lies beyond the blade, never between blade and fence."
                 .to_owned()
         }
-        Set::Fence(mm) => format!(
+        SetBy::Fence(mm) => format!(
             "Fence {}: on the table, from the fence to the near side of the blade where it comes \
              through.",
             length(mm)
         ),
-        Set::Stop(mm) => format!(
+        SetBy::Stop(mm) => format!(
             "Stop {}: on the table, from the far side of the blade to an upright stop that stands \
              ahead of the blade, where the board is still whole. Slide the board against the stop, \
              bring the fence to the board, lock it, and cut. For the next strip set the fence anew.",
             length(mm)
         ),
-        Set::Ledge(mm) => format!(
+        SetBy::Ledge(mm) => format!(
             "Ledge {}: on the bed, from the ledge that the blank lies against to where the blade's \
              near side comes through the bed.",
             length(mm)
@@ -207,9 +207,9 @@ fn distance(cut: &Cut, length: Length<'_>) -> String {
 
 fn touches(cut: &Cut) -> Option<String> {
     let at = match cut.set {
-        Set::Fence(_) => "fence",
-        Set::Ledge(_) => "ledge",
-        Set::ByEye | Set::Stop(_) => return None,
+        SetBy::Fence(_) => "fence",
+        SetBy::Ledge(_) => "ledge",
+        SetBy::ByEye | SetBy::Stop(_) => return None,
     };
     Some(match cut.touch {
         Touch::Whole => format!("The work touches the {at} with its whole edge."),
@@ -317,7 +317,7 @@ fn check(cut: &Cut, length: Length<'_>) -> Option<String> {
             length(width)
         }
     };
-    let piece = if cut.made == Made::Beyond {
+    let piece = if cut.keeps == Keeps::Beyond {
         "the strip as it falls"
     } else {
         "the piece as it lies"

@@ -2,22 +2,22 @@
 //! (P. C. Gilmore and R. E. Gomory, A Linear Programming Approach to the Cutting-Stock Problem,
 //! Operations Research 9 (1961), 849-859).
 //!
-//! Prices of the parts come from the ways that are known; whoever asks tells, for each manner of cutting
-//! across, the way whose parts are worth most at these prices. Where none is worth more than those that
-//! are known, the prices bound all ways there are.
+//! Prices of the parts come from the patterns that are known; whoever asks tells, for each manner of cutting
+//! across, the pattern whose parts are worth most at these prices. Where none is worth more than those that
+//! are known, the prices bound all patterns there are.
 
 use crate::plan::scraps::{
     Choice, ChoiceError, CutPattern, Effort, Problem, Proof,
     leeway::Open,
-    relaxed::{FINE, Relaxation, Told, fine},
+    relaxed::{Evaluation, FINE, Relaxation, fine},
     solve::choose_from,
     subgradient::{Climb, climb, looks},
 };
 use crate::watch;
 
-/// Rounds of new ways, while there are few: the last ones add little.
+/// Rounds of new patterns, while there are few: the last ones add little.
 const ROUNDS: usize = 8;
-/// With more ways than these a round takes long, so there are [`FEWER`], and the choice among them gets
+/// With more patterns than these a round takes long, so there are [`FEWER`], and the choice among them gets
 /// fewer nodes in proportion.
 const MANY: usize = 400;
 const FEWER: usize = 2;
@@ -32,22 +32,22 @@ const LOWER: f64 = 1.0 - 1e-6;
 
 /// Ways by their price.
 pub trait Columns {
-    /// The ways that are worth most, where so many of a part in bars of so many slices are worth so
+    /// The patterns that are worth most, where so many of a part in bars of so many slices are worth so
     /// much: `worth(part, slices, count)`, of which each one more adds no more than the one before.
     fn priced(&mut self, worth: &dyn Fn(usize, u64, u64) -> i64) -> Priced;
 }
 
-/// What prices tell of all ways.
+/// What prices tell of all patterns.
 #[derive(Debug, Clone, Default)]
 pub struct Priced {
-    /// The ways among them that were not known.
-    pub ways: Vec<CutPattern>,
+    /// The patterns among them that were not known.
+    pub patterns: Vec<CutPattern>,
     /// For each kind of blank its manner of cutting across, how many blanks are used at a time, and what
-    /// no way to rip them is worth more than.
+    /// no cut pattern of them is worth more than.
     pub dearest: Vec<(usize, u64, i64)>,
 }
 
-/// Chooses among all ways that `columns` can find; the question holds some of them, of which those that are
+/// Chooses among all patterns that `columns` can find; the question holds some of them, of which those that are
 /// `begun`, so often, are a good answer, and is given the others.
 ///
 /// # Errors
@@ -64,11 +64,11 @@ pub fn choose_among(
     let mut prices = Relaxation::new(problem).guess();
     for round in 0..ROUNDS {
         watch::ask();
-        if round >= FEWER && problem.ways.len() > MANY {
+        if round >= FEWER && problem.patterns.len() > MANY {
             break;
         }
         let relaxation = Relaxation::new(problem);
-        let (open, mut told) = (relaxation.all(), Told::default());
+        let (open, mut evaluation) = (relaxation.all(), Evaluation::default());
         let units: Vec<f64> = relaxation.guess();
         let how = Climb {
             step: 0.3,
@@ -79,18 +79,18 @@ pub fn choose_among(
             .min(effort.nodes),
         };
         prices = climb(&prices, &units, &how, |prices, slope| {
-            relaxation.tell(prices, &open, &mut told, slope);
-            told.value as f64
+            relaxation.evaluate(prices, &open, &mut evaluation, slope);
+            evaluation.value as f64
         });
-        let ways = relaxation.price(&prices, columns).1.ways;
-        if ways.is_empty() {
+        let patterns = relaxation.price(&prices, columns).1.patterns;
+        if patterns.is_empty() {
             break;
         }
-        problem.ways.extend(ways);
+        problem.patterns.extend(patterns);
     }
     let bound = bound(problem, &prices, columns);
     let share = MANY as u64;
-    let nodes = effort.nodes * share / share.max(problem.ways.len() as u64);
+    let nodes = effort.nodes * share / share.max(problem.patterns.len() as u64);
     let mut choice = choose_from(problem, begun, Effort { nodes })?;
     let short = choice.short.iter().any(|&s| s > 0);
     let of_all = if short { 0 } else { problem.in_boards(bound) };
@@ -105,12 +105,12 @@ pub fn choose_among(
     Ok(choice)
 }
 
-/// No answer takes less than this, whatever ways there are, in square mm.
+/// No answer takes less than this, whatever patterns there are, in square mm.
 fn bound(problem: &mut Problem, prices: &[f64], columns: &mut dyn Columns) -> u64 {
     let mut prices = prices.to_vec();
     for _ in 0..LOWERED {
         let (bars, priced) = Relaxation::new(problem).price(&prices, columns);
-        problem.ways.extend(priced.ways.iter().cloned());
+        problem.patterns.extend(priced.patterns.iter().cloned());
         match of_lots(problem, &priced) {
             Ok(value) => {
                 let all = bars + value;
@@ -151,16 +151,16 @@ fn of_lots(problem: &Problem, priced: &Priced) -> Result<i128, f64> {
 }
 
 impl Relaxation<'_> {
-    /// What the bars cost at least at some prices, and the ways that are worth most.
+    /// What the bars cost at least at some prices, and the patterns that are worth most.
     fn price(&self, prices: &[f64], columns: &mut dyn Columns) -> (i128, Priced) {
         let nothing = Open {
-            ways: Vec::new(),
+            patterns: Vec::new(),
             ..self.all()
         };
-        let (mut told, mut slope) = (Told::default(), vec![0.0; prices.len()]);
-        self.tell(prices, &nothing, &mut told, &mut slope);
-        let worth = |part, slices, count| self.worth(&told, part, slices, count);
-        (told.value, columns.priced(&worth))
+        let (mut evaluation, mut slope) = (Evaluation::default(), vec![0.0; prices.len()]);
+        self.evaluate(prices, &nothing, &mut evaluation, &mut slope);
+        let worth = |part, slices, count| self.worth(&evaluation, part, slices, count);
+        (evaluation.value, columns.priced(&worth))
     }
 }
 

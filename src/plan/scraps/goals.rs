@@ -1,29 +1,29 @@
 //! The least stock, sought below a goal that is raised step by step from what prices prove.
 //!
-//! Below a goal a little above the bound, most ways and bars are ruled out by their regrets
-//! ([`super::relaxed`]), so the programme that is left is small, and rows of [`super::cuts`] make it
+//! Below a goal a little above the bound, most patterns and bars are ruled out by their regrets
+//! ([`super::relaxed`]), so the programme that is left is small, and rows of [`super::cutting_planes`] make it
 //! tight. Where it has no answer, none takes less than the goal: the bound rises, and so does the
 //! goal. The first answer that is proven least of such a programme is the least of all.
 //!
-//! Limits are counted in nodes and in ways, not in seconds.
+//! Limits are counted in nodes and in patterns, not in seconds.
 
 use crate::plan::scraps::{
     Choice, ChoiceError, Effort, Problem, Proof,
-    cuts::{self, Place},
+    cutting_planes::{self, DecisionVariable},
     greedy,
     leeway::{Open, Parts},
     milp::{Aim, Asked, whole},
-    relaxed::{FINE, Relaxation, Told},
-    run::{Found, Outcome, in_parts, is_large, run},
+    relaxed::{Evaluation, FINE, Relaxation},
+    run::{Found, SearchOutcome, in_parts, is_large, run},
     subgradient::{self, Climb, climb},
 };
 use crate::watch;
 
 /// With fewer nodes than this, one plain search is all that is tried.
 const WORTHWHILE: u64 = 200;
-/// A problem of at most this many ways goes to the solver whole, before any goal is set.
+/// A problem of at most this many patterns goes to the solver whole, before any goal is set.
 const SMALL: usize = 40;
-/// A problem of at most this many ways goes to the solver whole when the goals end without a proof.
+/// A problem of at most this many patterns goes to the solver whole when the goals end without a proof.
 const MIDDLING: usize = 300;
 /// How many points the climb to good prices looks at: a base, and an addition for each price.
 const LOOKS: (u64, u64) = (100, 12);
@@ -33,7 +33,7 @@ const MOST_LOOKS: u64 = 600;
 const WORK_OF_NODE: u64 = 100_000;
 /// The first goal lies above the bound by this fraction of it (1 / 400).
 const FIRST: u64 = 400;
-/// Rounds of added rows take time by the ways that are open: so many count as one.
+/// Rounds of added rows take time by the patterns that are open: so many count as one.
 const FEW: u64 = 250;
 /// A programme gets this fraction (1 / 4) of the nodes of a search; when they are spent, what is open is
 /// split in two.
@@ -42,18 +42,18 @@ const PROGRAMMES: u64 = 4;
 const ROUND: u64 = 8;
 /// The nodes of the whole work, as a multiple of those of one search.
 const SEARCHES: u64 = 3;
-/// The search stops when more ways than this are open.
+/// The search stops when more patterns than this are open.
 const MOST: usize = 3000;
 /// While the best answer lies above a goal by more than this fraction of it (1 / 30), answers above the
 /// goal are tried too.
 const FAR: u64 = 30;
 /// How many answers above a goal are tried after the search has stopped.
 const LAST: usize = 3;
-/// Answers above a goal are tried only while this many ways are open, at least and at most.
+/// Answers above a goal are tried only while this many patterns are open, at least and at most.
 const FEWEST: usize = 10;
 /// See [`FEWEST`].
 const CORE: usize = 700;
-/// While at most this many ways are open, a higher goal is no more work, so the goal is raised.
+/// While at most this many patterns are open, a higher goal is no more work, so the goal is raised.
 const LITTLE: usize = 30;
 /// The most rounds of rows that are added before a split.
 const ROUNDS: usize = 20;
@@ -70,13 +70,13 @@ pub(super) fn least_stock(
     start: Option<&Choice>,
 ) -> Result<Option<Found>, ChoiceError> {
     let little = effort.nodes < WORTHWHILE;
-    if problem.ways.len() <= SMALL || little {
+    if problem.patterns.len() <= SMALL || little {
         match run(problem, Asked::of(Aim::Taken), effort.nodes, start)? {
-            Outcome::Nothing => return Ok(None),
-            Outcome::Found(found) if little || found.proof == Proof::Optimal => {
+            SearchOutcome::Nothing => return Ok(None),
+            SearchOutcome::Found(found) if little || found.proof == Proof::Optimal => {
                 return Ok(Some(found));
             }
-            Outcome::Stopped if little => {
+            SearchOutcome::Stopped if little => {
                 return Ok(start.map(|start| Found {
                     choice: start.clone(),
                     proof: Proof::AtLeast(0),
@@ -89,14 +89,14 @@ pub(super) fn least_stock(
     let mut search = Search {
         relaxation: &relaxation,
         best: start.cloned(),
-        told: Told::default(),
+        evaluation: Evaluation::default(),
         likely: Vec::new(),
         left: effort.nodes.saturating_mul(SEARCHES),
         nodes: (effort.nodes / PROGRAMMES).max(1),
     };
     let open = relaxation.all();
     let prices = search.prices(&open, &relaxation.guess(), 0.3);
-    let first = up(search.told.value);
+    let first = up(search.evaluation.value);
     let likely = search.likely.clone();
     search.round(&open, &likely);
     let mut bound = first;
@@ -129,7 +129,7 @@ pub(super) fn least_stock(
         above = above.saturating_add(above / 2 + 1);
     }
     let proven = |best: &Option<Choice>| best.as_ref().is_some_and(|b| b.taken <= bound);
-    if !proven(&search.best) && problem.ways.len() <= MIDDLING {
+    if !proven(&search.best) && problem.patterns.len() <= MIDDLING {
         // One search of the whole proves what goals do not, now and then.
         let whole = run(
             problem,
@@ -137,7 +137,7 @@ pub(super) fn least_stock(
             effort.nodes,
             search.best.as_ref(),
         )?;
-        if let Outcome::Found(found) = whole {
+        if let SearchOutcome::Found(found) = whole {
             bound = bound.max(match found.proof {
                 Proof::Optimal => found.choice.taken,
                 Proof::AtLeast(least) => least,
@@ -163,13 +163,13 @@ struct Search<'a> {
     /// Nodes of one programme.
     nodes: u64,
     best: Option<Choice>,
-    told: Told,
-    /// How often each open way was used of late, on the way to the prices.
+    evaluation: Evaluation,
+    /// How often each open pattern was used of late, while the prices were sought.
     likely: Vec<f64>,
 }
 
 impl Search<'_> {
-    /// Good prices for what is open; [`Self::told`] is then what they tell.
+    /// Good prices for what is open; [`Self::evaluation`] is then what they come to.
     fn prices(&mut self, open: &Open, start: &[f64], step: f64) -> Vec<f64> {
         let relaxation = self.relaxation;
         let usual = relaxation.usual(&open.cuts);
@@ -184,40 +184,40 @@ impl Search<'_> {
             looks: subgradient::looks(relaxation.work(start.len()), looks.min(MOST_LOOKS))
                 .min(self.nodes.saturating_mul(5)),
         };
-        let (told, likely) = (&mut self.told, &mut self.likely);
+        let (evaluation, likely) = (&mut self.evaluation, &mut self.likely);
         likely.clear();
-        likely.resize(open.ways.len(), 0.0);
+        likely.resize(open.patterns.len(), 0.0);
         let prices = climb(start, &units, &how, |prices, slope| {
-            relaxation.tell(prices, open, told, slope);
-            for (mean, now) in likely.iter_mut().zip(&told.times) {
+            relaxation.evaluate(prices, open, evaluation, slope);
+            for (mean, now) in likely.iter_mut().zip(&evaluation.times) {
                 *mean += 0.1 * (now - *mean);
             }
-            told.value as f64
+            evaluation.value as f64
         });
         let work = how.looks * relaxation.work(start.len());
         let spent = (how.looks / 20).max(work / WORK_OF_NODE);
         self.left = self.left.saturating_sub(spent);
-        self.tell(open, &prices);
+        self.evaluate(open, &prices);
         prices
     }
 
-    fn tell(&mut self, open: &Open, prices: &[f64]) {
+    fn evaluate(&mut self, open: &Open, prices: &[f64]) {
         let mut slope = vec![0.0; prices.len()];
         self.relaxation
-            .tell(prices, open, &mut self.told, &mut slope);
+            .evaluate(prices, open, &mut self.evaluation, &mut slope);
     }
 
     /// Narrows what is open to what can lie below the goal.
     fn narrow(&mut self, open: &mut Open, prices: &[f64], goal: u64) -> bool {
-        self.tell(open, prices);
-        self.relaxation.narrow(open, &self.told, goal)
+        self.evaluate(open, prices);
+        self.relaxation.narrow(open, &self.evaluation, goal)
     }
 
-    /// How many ways are open below a goal.
+    /// How many patterns are open below a goal.
     fn open_below(&mut self, goal: u64, open: &Open, prices: &[f64]) -> usize {
         let mut open = open.clone();
         if self.narrow(&mut open, prices, goal) {
-            open.ways.len()
+            open.patterns.len()
         } else {
             0
         }
@@ -244,9 +244,9 @@ impl Search<'_> {
                 return Ok(None);
             }
         }
-        let first = up(self.told.value);
-        let large = is_large(self.relaxation.problem, open.ways.len());
-        if open.ways.len() > MOST || large || self.left == 0 {
+        let first = up(self.evaluation.value);
+        let large = is_large(self.relaxation.problem, open.patterns.len());
+        if open.patterns.len() > MOST || large || self.left == 0 {
             return Ok(Some(first));
         }
         let parts = self.tightened(&mut open, if depth == 0 { ROUNDS } else { FEWER });
@@ -261,16 +261,16 @@ impl Search<'_> {
                 return Ok(None);
             }
         }
-        let bound = up(self.told.value).max(first);
+        let bound = up(self.evaluation.value).max(first);
         let asked = Asked {
             open: Some(&open),
             goal: Some(self.goal(goal)),
             ..Asked::of(Aim::Taken)
         };
         match run(self.relaxation.problem, asked, self.nodes, None)? {
-            Outcome::Nothing => return Ok(None),
-            Outcome::Stopped => {}
-            Outcome::Found(found) => {
+            SearchOutcome::Nothing => return Ok(None),
+            SearchOutcome::Stopped => {}
+            SearchOutcome::Found(found) => {
                 let proven = found.proof == Proof::Optimal;
                 if self.take(found.choice) && proven {
                     return Ok(None);
@@ -295,8 +295,8 @@ impl Search<'_> {
         {
             return Ok(());
         }
-        let ways = open.ways.len();
-        if !(FEWEST..=CORE).contains(&ways) {
+        let patterns = open.patterns.len();
+        if !(FEWEST..=CORE).contains(&patterns) {
             return Ok(());
         }
         let asked = Asked {
@@ -304,7 +304,8 @@ impl Search<'_> {
             ..Asked::of(Aim::Taken)
         };
         self.left = self.left.saturating_sub(self.nodes);
-        if let Outcome::Found(found) = run(self.relaxation.problem, asked, self.nodes, None)? {
+        if let SearchOutcome::Found(found) = run(self.relaxation.problem, asked, self.nodes, None)?
+        {
             self.take(found.choice);
         }
         Ok(())
@@ -332,11 +333,11 @@ impl Search<'_> {
         for _ in 0..rounds.min(usize::try_from(self.nodes / 5).unwrap_or(rounds)) {
             watch::ask();
             let parts = in_parts(self.relaxation.problem, open)?;
-            let mut more = cuts::broken(self.relaxation, open, &parts, ROWS);
+            let mut more = cutting_planes::broken(self.relaxation, open, &parts, ROWS);
             last = Some(parts);
             self.left = self
                 .left
-                .saturating_sub(ROUND * open.ways.len() as u64 / FEW);
+                .saturating_sub(ROUND * open.patterns.len() as u64 / FEW);
             if more.is_empty() {
                 break;
             }
@@ -367,36 +368,36 @@ impl Search<'_> {
             let part = (times - at).clamp(0.0, 1.0);
             (part.min(1.0 - part) + 1e-3, whole(at))
         };
-        let mut best: Option<(f64, Place, u64)> = None;
-        let mut offer = |score: f64, place: Place, at: u64| {
+        let mut best: Option<(f64, DecisionVariable, u64)> = None;
+        let mut offer = |score: f64, variable: DecisionVariable, at: u64| {
             if best.as_ref().is_none_or(|(b, _, _)| score > *b) {
-                best = Some((score, place, at));
+                best = Some((score, variable, at));
             }
         };
-        for (i, range) in open.ways.iter().enumerate() {
+        for (i, range) in open.patterns.iter().enumerate() {
             if range.least < range.most {
                 let (part, at) = doubt(parts.times[i], (range.least, range.most));
-                let area = problem.lots[self.relaxation.lot_of(range.way)].area;
-                offer(part * area as f64, Place::CutPattern(i), at);
+                let area = problem.lots[self.relaxation.lot_of(range.pattern)].area;
+                offer(part * area as f64, DecisionVariable::CutPattern(i), at);
             }
         }
         for (need, ranges) in open.bars.iter().enumerate() {
             for (length, &range) in ranges.iter().enumerate() {
                 if range.0 < range.1 {
                     let (part, at) = doubt(parts.bars[need][length], range);
-                    let cost = self.told.costs[need][length] as f64 / FINE as f64;
-                    offer(part * cost, Place::Bar(need, length), at);
+                    let cost = self.evaluation.costs[need][length] as f64 / FINE as f64;
+                    offer(part * cost, DecisionVariable::Bar(need, length), at);
                 }
             }
         }
-        let (_, place, at) = best?;
+        let (_, variable, at) = best?;
         let (mut low, mut high) = (open.clone(), open.clone());
-        match place {
-            Place::CutPattern(i) => {
-                low.ways[i].most = at;
-                high.ways[i].least = at + 1;
+        match variable {
+            DecisionVariable::CutPattern(i) => {
+                low.patterns[i].most = at;
+                high.patterns[i].least = at + 1;
             }
-            Place::Bar(need, length) => {
+            DecisionVariable::Bar(need, length) => {
                 low.bars[need][length].1 = at;
                 high.bars[need][length].0 = at + 1;
             }
@@ -406,14 +407,14 @@ impl Search<'_> {
 
     /// Makes a whole answer of what is likely.
     fn round(&mut self, open: &Open, times: &[f64]) {
-        let mut begun: Vec<(f64, usize)> = (open.ways.iter().zip(times))
+        let mut begun: Vec<(f64, usize)> = (open.patterns.iter().zip(times))
             .filter(|(_, likely)| **likely > 0.5)
-            .map(|(range, &likely)| (likely, range.way))
+            .map(|(range, &likely)| (likely, range.pattern))
             .collect();
         begun.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
         let begun: Vec<(usize, u64)> = begun
             .into_iter()
-            .map(|(likely, way)| (way, whole(likely)))
+            .map(|(likely, pattern)| (pattern, whole(likely)))
             .collect();
         self.take(greedy::completed(self.relaxation.problem, &begun));
     }

@@ -6,19 +6,19 @@
 use crate::plan::scraps::{Choice, CutPattern, Problem, Proof, Use, total};
 use crate::watch;
 
-/// How many ways are taken of which none helps by itself: some dozen boards of scrap, where sheets may be bought
+/// How many patterns are taken of which none helps by itself: some dozen boards of scrap, where sheets may be bought
 /// without end.
 const MOST_IN_HOPE: u32 = 100;
 
-/// An answer; what the stock does not give is short in it. Some ways are used so often to begin with, as far
+/// An answer; what the stock does not give is short in it. Some patterns are used so often to begin with, as far
 /// as the stock suffices.
 pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
-    let mut state = State::new(problem);
-    for &(way, times) in begun {
+    let mut state = PartialChoice::new(problem);
+    for &(pattern, times) in begun {
         for _ in 0..times {
             watch::ask();
-            if state.fits(way) {
-                state.take(way);
+            if state.fits(pattern) {
+                state.take(pattern);
             }
         }
     }
@@ -44,10 +44,10 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
                 break;
             }
         }
-        let Some(way) = state.best_way(&open, |_| true) else {
+        let Some(pattern) = state.best_pattern(&open, |_| true) else {
             break;
         };
-        state.take(way);
+        state.take(pattern);
     }
     state.put_back();
     state.choice()
@@ -68,10 +68,10 @@ impl Glued {
     }
 }
 
-struct State<'a> {
+struct PartialChoice<'a> {
     problem: &'a Problem,
     lengths: Vec<u64>,
-    /// How many times each way is used.
+    /// How many times each pattern is used.
     times: Vec<u64>,
     /// Blanks used of each manner of cutting across.
     blanks: Vec<u64>,
@@ -79,13 +79,13 @@ struct State<'a> {
     left: Vec<u64>,
     /// For each part, slices that are still missing (a strip counts as many as its bar gives).
     open: Vec<f64>,
-    /// For each way: the parts that one use gives.
+    /// For each pattern: the parts that one use gives.
     gains: Vec<Vec<(usize, u64)>>,
     /// For each part and length: parts made.
     made: Vec<Vec<u64>>,
 }
 
-impl<'a> State<'a> {
+impl<'a> PartialChoice<'a> {
     fn new(problem: &'a Problem) -> Self {
         let parts = problem.parts.len();
         let lengths = problem.lengths();
@@ -97,7 +97,7 @@ impl<'a> State<'a> {
         }
         Self {
             made: vec![vec![0; lengths.len()]; parts],
-            times: vec![0; problem.ways.len()],
+            times: vec![0; problem.patterns.len()],
             blanks: vec![0; problem.crosses.len()],
             left: problem
                 .lots
@@ -107,66 +107,69 @@ impl<'a> State<'a> {
             problem,
             lengths,
             open,
-            gains: problem.ways.iter().map(CutPattern::gives).collect(),
+            gains: problem.patterns.iter().map(CutPattern::gives).collect(),
         }
     }
 
-    /// Takes ways until less is missing than `missing` (the wood of the parts that bars lack), and says whether there
+    /// Takes patterns until less is missing than `missing` (the wood of the parts that bars lack), and says whether there
     /// were such: the best of all for what is open, or else of those as long as the longest bar, as what is missing is
-    /// counted at that length. A bar of several parts may need several ways.
+    /// counted at that length. A bar of several parts may need several patterns.
     fn take_what_helps(&mut self, open: &[f64], missing: u64) -> bool {
         let full = self.problem.full;
         for only_full in [false, true] {
             let mut open = open.to_vec();
             let mut taken = Vec::new();
-            while let Some(way) = self.best_way(&open, |way| !only_full || way.slices == full) {
-                self.take(way);
-                taken.push(way);
+            while let Some(pattern) =
+                self.best_pattern(&open, |pattern| !only_full || pattern.slices == full)
+            {
+                self.take(pattern);
+                taken.push(pattern);
                 if total(&self.bars().short, &self.problem.parts) < missing {
                     return true;
                 }
-                for &(part, count) in &self.gains[way] {
-                    open[part] -= (count * self.problem.ways[way].slices) as f64;
+                for &(part, count) in &self.gains[pattern] {
+                    open[part] -= (count * self.problem.patterns[pattern].slices) as f64;
                 }
             }
-            for way in taken.into_iter().rev() {
-                self.change(way, false);
+            for pattern in taken.into_iter().rev() {
+                self.change(pattern, false);
             }
         }
         false
     }
 
-    /// The way that gives most of what is open for its area, of some.
-    fn best_way(&self, open: &[f64], of: impl Fn(&CutPattern) -> bool) -> Option<usize> {
+    /// The pattern that gives most of what is open for its area, of some.
+    fn best_pattern(&self, open: &[f64], of: impl Fn(&CutPattern) -> bool) -> Option<usize> {
         let mut best: Option<(f64, usize)> = None;
-        for (i, way) in self.problem.ways.iter().enumerate() {
+        for (i, pattern) in self.problem.patterns.iter().enumerate() {
             watch::ask();
-            let cross = &self.problem.crosses[way.cross];
-            if !of(way) || !self.fits(i) {
+            let cross = &self.problem.crosses[pattern.cross];
+            if !of(pattern) || !self.fits(i) {
                 continue;
             }
             let useful: f64 = self.gains[i]
                 .iter()
                 .map(|&(part, count)| {
-                    let gain = (count * way.slices) as f64;
+                    let gain = (count * pattern.slices) as f64;
                     let counted = gain.min(open[part].max(0.0));
                     counted * self.problem.parts[part] as f64
                 })
                 .sum();
-            let share = way.blanks as f64 / cross.blanks as f64;
+            let share = pattern.blanks as f64 / cross.blanks as f64;
             let rate = useful / (self.problem.lots[cross.lot].area.max(1) as f64 * share);
             if rate > 0.0 && best.is_none_or(|(b, _)| rate > b) {
                 best = Some((rate, i));
             }
         }
-        best.map(|(_, way)| way)
+        best.map(|(_, pattern)| pattern)
     }
 
-    /// Whether there are boards to use a way once more.
-    fn fits(&self, way: usize) -> bool {
-        let way = &self.problem.ways[way];
-        let more = self.boards_for(way.cross, way.blanks) - self.boards_for(way.cross, 0);
-        self.left[self.problem.crosses[way.cross].lot] >= more
+    /// Whether there are boards to use a pattern once more.
+    fn fits(&self, pattern: usize) -> bool {
+        let pattern = &self.problem.patterns[pattern];
+        let more =
+            self.boards_for(pattern.cross, pattern.blanks) - self.boards_for(pattern.cross, 0);
+        self.left[self.problem.crosses[pattern.cross].lot] >= more
     }
 
     /// Boards that give the blanks used and so many more.
@@ -174,27 +177,27 @@ impl<'a> State<'a> {
         (self.blanks[cross] + more).div_ceil(self.problem.crosses[cross].blanks)
     }
 
-    fn take(&mut self, way: usize) {
-        self.change(way, true);
+    fn take(&mut self, pattern: usize) {
+        self.change(pattern, true);
     }
 
     fn change(&mut self, i: usize, take: bool) {
-        let way = &self.problem.ways[i];
+        let pattern = &self.problem.patterns[i];
         let sign = if take { 1.0 } else { -1.0 };
         for &(part, count) in &self.gains[i] {
-            self.open[part] -= sign * (count * way.slices) as f64;
+            self.open[part] -= sign * (count * pattern.slices) as f64;
         }
-        let at = self.lengths.iter().position(|&l| l == way.slices);
-        let before = self.boards_for(way.cross, 0);
+        let at = self.lengths.iter().position(|&l| l == pattern.slices);
+        let before = self.boards_for(pattern.cross, 0);
         if take {
             self.times[i] += 1;
-            self.blanks[way.cross] += way.blanks;
+            self.blanks[pattern.cross] += pattern.blanks;
         } else {
             self.times[i] -= 1;
-            self.blanks[way.cross] -= way.blanks;
+            self.blanks[pattern.cross] -= pattern.blanks;
         }
-        let after = self.boards_for(way.cross, 0);
-        let left = &mut self.left[self.problem.crosses[way.cross].lot];
+        let after = self.boards_for(pattern.cross, 0);
+        let left = &mut self.left[self.problem.crosses[pattern.cross].lot];
         *left = left.saturating_add(before).saturating_sub(after);
         let Some(at) = at else { return };
         for &(part, each) in &self.gains[i] {
@@ -208,19 +211,19 @@ impl<'a> State<'a> {
         let missing = |s: &Self| total(&s.bars().short, &s.problem.parts);
         let before = missing(self);
         let area = |s: &Self, i: usize| {
-            let cross = &s.problem.crosses[s.problem.ways[i].cross];
+            let cross = &s.problem.crosses[s.problem.patterns[i].cross];
             s.problem.lots[cross.lot].area / cross.blanks
         };
         let mut used: Vec<usize> = (0..self.times.len())
             .filter(|&i| self.times[i] > 0)
             .collect();
         used.sort_by(|&a, &b| area(self, b).cmp(&area(self, a)).then(a.cmp(&b)));
-        for way in used {
+        for pattern in used {
             watch::ask();
-            while self.times[way] > 0 {
-                self.change(way, false);
+            while self.times[pattern] > 0 {
+                self.change(pattern, false);
                 if missing(self) > before {
-                    self.change(way, true);
+                    self.change(pattern, true);
                     break;
                 }
             }
@@ -313,11 +316,11 @@ impl<'a> State<'a> {
         let mut uses = Vec::new();
         let mut cut_up = 0;
         for (at, &times) in self.times.iter().enumerate().filter(|(_, t)| **t > 0) {
-            let way = &self.problem.ways[at];
-            let row = self.lengths.iter().position(|&l| l == way.slices);
+            let pattern = &self.problem.patterns[at];
+            let row = self.lengths.iter().position(|&l| l == pattern.slices);
             let mut strips = Vec::new();
-            cut_up += times * way.edges;
-            for run in &way.runs {
+            cut_up += times * pattern.edges;
+            for run in &pattern.runs {
                 let all = run.most * times;
                 let idle = run.yields.iter().filter(|(_, each)| *each > 0);
                 let idle = idle.map(|&(part, each)| {
@@ -334,7 +337,7 @@ impl<'a> State<'a> {
                 strips.push(all - dropped);
             }
             uses.push(Use {
-                way: at,
+                pattern: at,
                 times,
                 strips,
             });

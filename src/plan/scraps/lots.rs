@@ -1,59 +1,76 @@
 //! The part of [`super::relaxed`] that one lot is: which of its boards pay at some prices, and what
-//! each of its ways would add to the cost.
+//! each of its patterns would add to the cost.
 
 use crate::plan::scraps::{
     leeway::Range,
-    relaxed::{Relaxation, Told, fine},
+    relaxed::{Evaluation, Relaxation, fine},
 };
 use crate::watch;
 
 impl Relaxation<'_> {
     /// The least that the boards of a lot cost, less what their strips are worth.
-    pub(super) fn of_lot(&self, ways: &[Range], at: (usize, usize), told: &mut Told) -> i128 {
-        let lot = self.lot_of(ways[at.0].way);
+    pub(super) fn of_lot(
+        &self,
+        patterns: &[Range],
+        at: (usize, usize),
+        evaluation: &mut Evaluation,
+    ) -> i128 {
+        let lot = self.lot_of(patterns[at.0].pattern);
         let single = self.problem.lots[lot].count == Some(1)
-            && ways[at.0..at.1].iter().all(|r| {
-                let way = &self.problem.ways[r.way];
-                way.blanks == 1 && self.problem.crosses[way.cross].blanks == 1
+            && patterns[at.0..at.1].iter().all(|r| {
+                let pattern = &self.problem.patterns[r.pattern];
+                pattern.blanks == 1 && self.problem.crosses[pattern.cross].blanks == 1
             });
         if single {
-            self.of_single(lot, ways, at, told)
+            self.of_single(lot, patterns, at, evaluation)
         } else {
-            self.of_several(lot, ways, at, told)
+            self.of_several(lot, patterns, at, evaluation)
         }
     }
 
-    /// One board, one way at most.
-    fn of_single(&self, lot: usize, ways: &[Range], at: (usize, usize), told: &mut Told) -> i128 {
+    /// One board, one pattern at most.
+    fn of_single(
+        &self,
+        lot: usize,
+        patterns: &[Range],
+        at: (usize, usize),
+        evaluation: &mut Evaluation,
+    ) -> i128 {
         let area = fine(self.problem.lots[lot].area);
-        if let Some(i) = (at.0..at.1).find(|&i| ways[i].least > 0) {
-            told.times[i] = 1.0;
-            return i128::from(area - told.worth[i]);
+        if let Some(i) = (at.0..at.1).find(|&i| patterns[i].least > 0) {
+            evaluation.times[i] = 1.0;
+            return i128::from(area - evaluation.worth[i]);
         }
         let best = (at.0..at.1)
-            .filter(|&i| ways[i].most > 0)
-            .max_by_key(|&i| told.worth[i]);
+            .filter(|&i| patterns[i].most > 0)
+            .max_by_key(|&i| evaluation.worth[i]);
         let Some(best) = best else { return 0 };
-        let gain = (told.worth[best] - area).max(0);
+        let gain = (evaluation.worth[best] - area).max(0);
         if gain > 0 {
-            told.times[best] = 1.0;
+            evaluation.times[best] = 1.0;
         }
         for i in at.0..at.1 {
             watch::ask();
-            told.regrets[i] = area + gain - told.worth[i];
-            told.missed[i] = gain;
+            evaluation.regrets[i] = area + gain - evaluation.worth[i];
+            evaluation.missed[i] = gain;
         }
         -i128::from(gain)
     }
 
     /// Any lot, as a linear programme; its bound is that of a dual answer, which may be any, so its
     /// choice may round as it likes.
-    fn of_several(&self, lot: usize, ways: &[Range], at: (usize, usize), told: &mut Told) -> i128 {
+    fn of_several(
+        &self,
+        lot: usize,
+        patterns: &[Range],
+        at: (usize, usize),
+        evaluation: &mut Evaluation,
+    ) -> i128 {
         let area = fine(self.problem.lots[lot].area);
-        let cross = |i: usize| self.problem.ways[ways[i].way].cross;
+        let cross = |i: usize| self.problem.patterns[patterns[i].pattern].cross;
         let of_board = |i: usize| signed(self.problem.crosses[cross(i)].blanks);
-        let each = |i: usize| signed(self.problem.ways[ways[i].way].blanks);
-        let room = |i: usize| signed(ways[i].most - ways[i].least);
+        let each = |i: usize| signed(self.problem.patterns[patterns[i].pattern].blanks);
+        let room = |i: usize| signed(patterns[i].most - patterns[i].least);
         let mut value = 0_i128;
         // Boards that are taken already, and what of their blanks is free.
         let mut taken = 0;
@@ -64,9 +81,9 @@ impl Relaxation<'_> {
             let mut blanks = 0;
             let first = i;
             while i < at.1 && cross(i) == this {
-                blanks += signed(ways[i].least) * each(i);
-                value -= i128::from(told.worth[i]) * i128::from(ways[i].least);
-                told.times[i] = ways[i].least as f64;
+                blanks += signed(patterns[i].least) * each(i);
+                value -= i128::from(evaluation.worth[i]) * i128::from(patterns[i].least);
+                evaluation.times[i] = patterns[i].least as f64;
                 i += 1;
             }
             let boards = blanks.div_euclid(of_board(first))
@@ -82,7 +99,7 @@ impl Relaxation<'_> {
         // Free blanks first, then boards, each for what is worth most by the blank.
         let mut order: Vec<usize> = (at.0..at.1).filter(|&i| room(i) > 0).collect();
         order.sort_by(|&a, &b| {
-            let rate = |i: usize| i128::from(told.worth[i]);
+            let rate = |i: usize| i128::from(evaluation.worth[i]);
             (rate(b) * i128::from(each(a)))
                 .cmp(&(rate(a) * i128::from(each(b))))
                 .then(a.cmp(&b))
@@ -93,21 +110,21 @@ impl Relaxation<'_> {
             watch::ask();
             let mut blanks = blanks as f64;
             for &i in order.iter().filter(|&&i| cross(i) == cross(first)) {
-                if told.worth[i] <= 0 {
+                if evaluation.worth[i] <= 0 {
                     continue;
                 }
                 let fits = (blanks / each(i) as f64).min(room(i) as f64);
-                told.times[i] += fits;
+                evaluation.times[i] += fits;
                 blanks -= fits * each(i) as f64;
                 let more = room(i) as f64 - fits;
                 if more > 1e-9 {
-                    marginal[group] = marginal[group].max(told.worth[i] / each(i));
+                    marginal[group] = marginal[group].max(evaluation.worth[i] / each(i));
                     rest.push((i, more));
                 }
             }
         }
         let gain = |i: usize| {
-            let boards = i128::from(told.worth[i]) * i128::from(of_board(i));
+            let boards = i128::from(evaluation.worth[i]) * i128::from(of_board(i));
             i64::try_from(boards.div_euclid(i128::from(each(i)))).unwrap_or(i64::MAX / 4) - area
         };
         rest.sort_by(|a, b| gain(b.0).cmp(&gain(a.0)).then(a.0.cmp(&b.0)));
@@ -119,7 +136,7 @@ impl Relaxation<'_> {
             }
             let wants = more * each(i) as f64 / of_board(i) as f64;
             let gets = wants.min(boards);
-            told.times[i] += gets * of_board(i) as f64 / each(i) as f64;
+            evaluation.times[i] += gets * of_board(i) as f64 / each(i) as f64;
             boards -= gets;
             if wants > gets + 1e-9 {
                 price = gain(i);
@@ -135,8 +152,8 @@ impl Relaxation<'_> {
             let blank = if blanks > 0 { most.min(marginal) } else { most };
             value -= i128::from(blank) * i128::from(blanks);
             for i in (at.0..at.1).filter(|&i| cross(i) == cross(first)) {
-                let regret = each(i) * blank - told.worth[i];
-                told.regrets[i] = regret;
+                let regret = each(i) * blank - evaluation.worth[i];
+                evaluation.regrets[i] = regret;
                 if regret < 0 {
                     value += i128::from(regret) * i128::from(room(i));
                 }

@@ -26,11 +26,11 @@ impl Aim {
 
 /// The variables of one programme.
 pub(super) struct Variables {
-    /// Boards cut across in each manner; none where a board is one blank: then its ways count.
+    /// Boards cut across in each manner; none where a board is one blank: then its patterns count.
     pub boards: Vec<Option<Variable>>,
-    /// How many times each way is used.
+    /// How many times each pattern is used.
     pub times: Vec<Option<Variable>>,
-    /// Strips of each run of each way, where they are free.
+    /// Strips of each run of each pattern, where they are free.
     pub strips: Vec<Vec<Option<Variable>>>,
     /// Bars of each need at each length.
     pub bars: Vec<Vec<Variable>>,
@@ -46,8 +46,8 @@ pub(super) fn hint(lengths: &[u64], variables: &Variables, start: &Choice) -> Ve
             hint.push((*variable, boards as f64));
         }
     }
-    for (way, (times, strips)) in variables.times.iter().zip(&variables.strips).enumerate() {
-        let used = start.uses.iter().find(|u| u.way == way);
+    for (pattern, (times, strips)) in variables.times.iter().zip(&variables.strips).enumerate() {
+        let used = start.uses.iter().find(|u| u.pattern == pattern);
         if let Some(times) = times {
             hint.push((*times, used.map_or(0, |u| u.times) as f64));
         }
@@ -84,7 +84,7 @@ pub(super) struct Asked<'a> {
     pub aim: Aim,
     /// The answer to what came before: its aims must not get worse.
     pub from: Option<&'a Choice>,
-    /// The ways and bars that are open, and rows that hold for these; all where there is none.
+    /// The patterns and bars that are open, and rows that hold for these; all where there is none.
     pub open: Option<&'a Open>,
     /// No more square mm than these are to be taken.
     pub goal: Option<u64>,
@@ -123,15 +123,15 @@ pub(super) fn variables(
     let Asked {
         aim, from, open, ..
     } = asked;
-    let used = |way: usize| {
-        from.and_then(|c| c.uses.iter().find(|u| u.way == way))
+    let used = |pattern: usize| {
+        from.and_then(|c| c.uses.iter().find(|u| u.pattern == pattern))
             .map_or(0, |u| u.times)
     };
     let fixed = aim == Aim::CutUpChosen;
-    let mut range: Vec<(u64, u64)> = vec![(0, 0); problem.ways.len()];
+    let mut range: Vec<(u64, u64)> = vec![(0, 0); problem.patterns.len()];
     if let Some(open) = open {
-        for way in &open.ways {
-            range[way.way] = (way.least, way.most);
+        for pattern in &open.patterns {
+            range[pattern.pattern] = (pattern.least, pattern.most);
         }
     } else {
         for (range, most) in range.iter_mut().zip(most_of_all(problem)) {
@@ -140,8 +140,9 @@ pub(super) fn variables(
     }
     let most: Vec<u64> = range.iter().map(|r| r.1).collect();
     let mut blanks: Vec<u64> = vec![0; problem.crosses.len()];
-    for (way, &most) in problem.ways.iter().zip(&most) {
-        blanks[way.cross] = blanks[way.cross].saturating_add(most.saturating_mul(way.blanks));
+    for (pattern, &most) in problem.patterns.iter().zip(&most) {
+        blanks[pattern.cross] =
+            blanks[pattern.cross].saturating_add(most.saturating_mul(pattern.blanks));
     }
     let boards = problem
         .crosses
@@ -165,18 +166,20 @@ pub(super) fn variables(
         .collect();
     let mut times = Vec::new();
     let mut strips = Vec::new();
-    for (i, way) in problem.ways.iter().enumerate() {
+    for (i, pattern) in problem.patterns.iter().enumerate() {
         let most = most[i];
         if most == 0 || (fixed && used(i) == 0) {
             times.push(None);
-            strips.push(vec![None; way.runs.len()]);
+            strips.push(vec![None; pattern.runs.len()]);
             continue;
         }
         let range = if fixed { (used(i), used(i)) } else { range[i] };
-        let cross = &problem.crosses[way.cross];
+        let cross = &problem.crosses[pattern.cross];
         let cost = match aim {
-            Aim::Taken if cross.blanks == 1 => (problem.lots[cross.lot].area * way.blanks) as f64,
-            Aim::CutUp | Aim::CutUpChosen => way.edges as f64,
+            Aim::Taken if cross.blanks == 1 => {
+                (problem.lots[cross.lot].area * pattern.blanks) as f64
+            }
+            Aim::CutUp | Aim::CutUpChosen => pattern.edges as f64,
             _ => 0.0,
         };
         times.push(Some(asked.number(programme, cost, range)));
@@ -186,7 +189,7 @@ pub(super) fn variables(
                 asked.number(programme, run.width as f64, range)
             })
         };
-        strips.push(way.runs.iter().map(run).collect());
+        strips.push(pattern.runs.iter().map(run).collect());
     }
     let bars = problem
         .needs
@@ -221,11 +224,11 @@ pub(super) fn variables(
     }
 }
 
-/// How many times each way can be used at most: there are no more boards, and no more use for it. All its
+/// How many times each pattern can be used at most: there are no more boards, and no more use for it. All its
 /// strips of the kind that it gives least of cannot be more than all bars together take. Its strips can
 /// end in shorter bars, where other parts are short, so the bars are counted at the shortest length of all.
 pub(super) fn most_of_all(problem: &Problem) -> Vec<u64> {
-    let shortest = problem.ways.iter().map(|w| w.slices).min();
+    let shortest = problem.patterns.iter().map(|w| w.slices).min();
     let shortest = shortest.unwrap_or(1).max(1);
     let mut all = vec![0; problem.parts.len()];
     for need in &problem.needs {
@@ -233,10 +236,10 @@ pub(super) fn most_of_all(problem: &Problem) -> Vec<u64> {
             all[part] += each * need.slices.div_ceil(shortest);
         }
     }
-    let most = |way: &CutPattern| {
-        let cross = &problem.crosses[way.cross];
-        let have = |count: u64| count.saturating_mul(cross.blanks) / way.blanks;
-        let strips = way.runs.iter().flat_map(|run| {
+    let most = |pattern: &CutPattern| {
+        let cross = &problem.crosses[pattern.cross];
+        let have = |count: u64| count.saturating_mul(cross.blanks) / pattern.blanks;
+        let strips = pattern.runs.iter().flat_map(|run| {
             let some = run.yields.iter();
             let some = some.filter(|(_, count)| *count > 0 && run.most > 0);
             some.map(|&(part, count)| all[part].div_ceil(count * run.most))
@@ -244,7 +247,7 @@ pub(super) fn most_of_all(problem: &Problem) -> Vec<u64> {
         let boards = problem.lots[cross.lot].count.map_or(u64::MAX, have);
         boards.min(strips.max().unwrap_or(0))
     };
-    problem.ways.iter().map(most).collect()
+    problem.patterns.iter().map(most).collect()
 }
 
 pub(super) fn read(
@@ -256,26 +259,26 @@ pub(super) fn read(
     let value = |v: Variable| whole(solution.var_value(v));
     let mut uses = Vec::new();
     let mut cut_up = 0;
-    for (i, way) in problem.ways.iter().enumerate() {
+    for (i, pattern) in problem.patterns.iter().enumerate() {
         let times = variables.times[i].map_or(0, value);
         if times == 0 {
             continue;
         }
-        let strips: Vec<u64> = way
+        let strips: Vec<u64> = pattern
             .runs
             .iter()
             .zip(&variables.strips[i])
             .map(|(run, strips)| strips.map_or(run.most * times, value))
             .collect();
-        cut_up += way
+        cut_up += pattern
             .runs
             .iter()
             .zip(&strips)
             .map(|(run, strips)| run.width * strips)
             .sum::<u64>()
-            + way.edges * times;
+            + pattern.edges * times;
         uses.push(Use {
-            way: i,
+            pattern: i,
             times,
             strips,
         });

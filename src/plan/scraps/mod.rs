@@ -1,6 +1,6 @@
 //! Which boards to rip, and into what: the question as whole numbers, and its answer.
 //!
-//! Boards of a *lot* are cut across into *blanks*; a *way* is one manner of ripping a blank: into
+//! Boards of a *lot* are cut across into *blanks*; a *pattern* is one manner of ripping a blank: into
 //! which strips, and how many slices a bar of their length gives. A bar of n slices needs every part
 //! from strips of n slices or more. The aims, one after the other:
 //!
@@ -17,7 +17,7 @@ use std::collections::BTreeMap;
 
 mod bars;
 pub mod columns;
-mod cuts;
+mod cutting_planes;
 mod goals;
 mod greedy;
 mod leeway;
@@ -115,14 +115,14 @@ pub struct Problem {
     /// How it can be cut across.
     pub crosses: Vec<Crosscut>,
     /// How the blanks can be ripped.
-    pub ways: Vec<CutPattern>,
+    pub patterns: Vec<CutPattern>,
 }
 
-/// How a way is used.
+/// How a pattern is used.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Use {
-    /// Which way.
-    pub way: usize,
+    /// Which pattern.
+    pub pattern: usize,
     /// How many times.
     pub times: u64,
     /// Strips ripped in each of its runs, over all times together.
@@ -144,7 +144,7 @@ pub enum Proof {
 /// The answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Choice {
-    /// What is ripped, in the order of the ways.
+    /// What is ripped, in the order of the patterns.
     pub uses: Vec<Use>,
     /// Boards that are cut across in each manner.
     pub boards: Vec<u64>,
@@ -186,7 +186,7 @@ impl Default for Effort {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum ChoiceError {
     /// The search for an optimum failed, or stopped before it had any answer.
-    #[error("no way to cut this stock was found: {0}")]
+    #[error("no pattern to cut this stock was found: {0}")]
     Search(String),
 }
 
@@ -200,9 +200,9 @@ impl Problem {
 
     fn stock_suffices(&self, choice: &Choice) -> bool {
         for used in &choice.uses {
-            let way = &self.ways[used.way];
+            let pattern = &self.patterns[used.pattern];
             let fits = |(run, &strips): (&PatternRun, &u64)| strips <= run.most * used.times;
-            if !way.runs.iter().zip(&used.strips).all(fits) {
+            if !pattern.runs.iter().zip(&used.strips).all(fits) {
                 return false;
             }
         }
@@ -225,8 +225,8 @@ impl Problem {
     pub fn blanks(&self, uses: &[Use]) -> Vec<u64> {
         let mut blanks = vec![0; self.crosses.len()];
         for used in uses {
-            let way = &self.ways[used.way];
-            blanks[way.cross] += way.blanks * used.times;
+            let pattern = &self.patterns[used.pattern];
+            blanks[pattern.cross] += pattern.blanks * used.times;
         }
         blanks
     }
@@ -240,12 +240,12 @@ impl Problem {
 
     /// No answer of use takes more than this, in square mm.
     fn most_area(&self) -> u64 {
-        let ways = self.ways.iter().zip(milp::most_of_all(self));
-        let area = |(way, most): (&CutPattern, u64)| {
-            let area = self.lots[self.crosses[way.cross].lot].area;
-            area.saturating_mul(most).saturating_mul(way.blanks)
+        let patterns = self.patterns.iter().zip(milp::most_of_all(self));
+        let area = |(pattern, most): (&CutPattern, u64)| {
+            let area = self.lots[self.crosses[pattern.cross].lot].area;
+            area.saturating_mul(most).saturating_mul(pattern.blanks)
         };
-        ways.map(area).fold(0, u64::saturating_add)
+        patterns.map(area).fold(0, u64::saturating_add)
     }
 
     fn bars_suffice(&self, choice: &Choice) -> bool {
@@ -265,8 +265,8 @@ impl Problem {
                 let made: u64 = choice
                     .uses
                     .iter()
-                    .filter(|u| self.ways[u.way].slices >= length)
-                    .flat_map(|u| self.ways[u.way].runs.iter().zip(&u.strips))
+                    .filter(|u| self.patterns[u.pattern].slices >= length)
+                    .flat_map(|u| self.patterns[u.pattern].runs.iter().zip(&u.strips))
                     .map(|(run, strips)| strips * yielded(run, part))
                     .sum();
                 let bought = if self.full >= length {
@@ -292,7 +292,7 @@ impl Problem {
     /// The lengths that bars can have, in slices, longest first.
     #[must_use]
     pub fn lengths(&self) -> Vec<u64> {
-        let mut lengths: Vec<u64> = self.ways.iter().map(|w| w.slices).collect();
+        let mut lengths: Vec<u64> = self.patterns.iter().map(|w| w.slices).collect();
         lengths.push(self.full);
         lengths.retain(|&l| l > 0);
         lengths.sort_unstable_by(|a, b| b.cmp(a));

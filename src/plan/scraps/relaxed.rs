@@ -3,7 +3,7 @@
 //!
 //! With prices given, each lot and each need stands on its own, so the least altogether is soon
 //! found; whatever the prices are, no answer takes less. It also tells how much more an answer takes
-//! at least if it uses one way more or less (its *regret*): where an answer is in hand, ways with too
+//! at least if it uses one pattern more or less (its *regret*): where an answer is in hand, patterns with too
 //! much regret are out.
 //!
 //! All of it is reckoned in whole numbers (2^8 to a square mm), so no rounding can spoil a bound.
@@ -14,7 +14,7 @@ use crate::plan::scraps::{
     CutPattern, Problem,
     bars::{self, Bars},
     count_of,
-    leeway::{Cut, Open},
+    leeway::{CuttingPlane, Open},
 };
 use crate::watch;
 
@@ -29,9 +29,9 @@ pub(super) struct Relaxation<'a> {
     pub problem: &'a Problem,
     /// Lengths of bars, longest first; there is a row of prices for each part and length.
     pub lengths: Vec<u64>,
-    /// For each way what it gives to the rows.
+    /// For each pattern what it gives to the rows.
     pub gives: Vec<Vec<Give>>,
-    /// For each way, the slices of each part that it gives, where there are any.
+    /// For each pattern, the slices of each part that it gives, where there are any.
     slices: Vec<Vec<(usize, u64)>>,
     /// For each part, the slices that are needed.
     pub needed: Vec<u64>,
@@ -41,27 +41,27 @@ pub(super) struct Relaxation<'a> {
     dearest: i64,
 }
 
-/// What a way gives: so many of a part to the rows from its own length on, up to the second.
+/// What a pattern gives: so many of a part to the rows from its own length on, up to the second.
 pub(super) struct Give {
     pub part: usize,
     pub rows: (usize, usize),
     pub count: i64,
 }
 
-/// What some prices tell of an [`Open`].
+/// What the relaxed problem comes to at some prices, for what is [`Open`].
 #[derive(Default)]
-pub(super) struct Told {
+pub(super) struct Evaluation {
     /// No answer takes less, in fine parts of a square mm.
     pub value: i128,
-    /// For each open way, what one more adds at least (below zero: what one less adds).
+    /// For each open pattern, what one more adds at least (below zero: what one less adds).
     pub regrets: Vec<i64>,
-    /// For each open way, what leaving its lot out adds at least, where it is a single board.
+    /// For each open pattern, what leaving its lot out adds at least, where it is a single board.
     pub missed: Vec<i64>,
     /// For each need, the least cost of every number of steps.
     pub tables: Vec<Vec<i64>>,
     /// The cost of a bar of each need and length.
     pub costs: Vec<Vec<i64>>,
-    /// How often each open way is used, in the answer that the relaxation gives.
+    /// How often each open pattern is used, in the answer that the relaxation gives.
     pub times: Vec<f64>,
     /// Bars of each need and length in it.
     pub bars: Vec<Vec<f64>>,
@@ -75,12 +75,12 @@ impl<'a> Relaxation<'a> {
         let of_use = of_use(problem, &lengths);
         let of_shortest = of_use.iter().skip(lengths.len() - 1).step_by(lengths.len());
         let units = i64::try_from(of_shortest.sum::<u64>()).unwrap_or(i64::MAX / 2) + 1;
-        let gives = (problem.ways.iter())
-            .map(|way| gives_of(way, &lengths, &of_use))
+        let gives = (problem.patterns.iter())
+            .map(|pattern| gives_of(pattern, &lengths, &of_use))
             .collect();
-        let slices = problem.ways.iter().map(|way| {
-            let all = way.gives();
-            all.into_iter().map(|(part, n)| (part, n * way.slices))
+        let slices = problem.patterns.iter().map(|pattern| {
+            let all = pattern.gives();
+            all.into_iter().map(|(part, n)| (part, n * pattern.slices))
         });
         let step = bars::step(&lengths);
         let mut needed = vec![0; problem.parts.len()];
@@ -101,7 +101,7 @@ impl<'a> Relaxation<'a> {
     }
 
     /// What a look at so many prices takes: some steps over the square of their number for the climb, what
-    /// all ways give, and the tables of the bars.
+    /// all patterns give, and the tables of the bars.
     pub(super) fn work(&self, prices: usize) -> u64 {
         let gives: usize = self.gives.iter().map(|g| g.len() + 1).sum();
         let needs = self.problem.needs.iter();
@@ -109,16 +109,16 @@ impl<'a> Relaxation<'a> {
         4 * (prices as u64).pow(2) + gives as u64 + tables.sum::<u64>()
     }
 
-    pub(super) fn lot_of(&self, way: usize) -> usize {
-        self.problem.crosses[self.problem.ways[way].cross].lot
+    pub(super) fn lot_of(&self, pattern: usize) -> usize {
+        self.problem.crosses[self.problem.patterns[pattern].cross].lot
     }
 
-    pub(super) fn slices_of(&self, way: usize, part: usize) -> u64 {
-        count_of(&self.slices[way], part)
+    pub(super) fn slices_of(&self, pattern: usize, part: usize) -> u64 {
+        count_of(&self.slices[pattern], part)
     }
 
     /// About what a price is: for those of the rows, then for those of the cuts.
-    pub(super) fn usual(&self, cuts: &[Cut]) -> Vec<f64> {
+    pub(super) fn usual(&self, cuts: &[CuttingPlane]) -> Vec<f64> {
         let mut all = self.guess();
         for cut in cuts {
             let slice =
@@ -144,33 +144,40 @@ impl<'a> Relaxation<'a> {
 
     /// What these prices (in square mm) tell; the slope says by how much each row lacks what its
     /// bars take.
-    pub(super) fn tell(&self, prices: &[f64], open: &Open, told: &mut Told, slope: &mut [f64]) {
+    pub(super) fn evaluate(
+        &self,
+        prices: &[f64],
+        open: &Open,
+        evaluation: &mut Evaluation,
+        slope: &mut [f64],
+    ) {
         let rows = self.lengths.len();
         slope.fill(0.0);
-        self.sum_up(prices, &mut told.sums);
-        told.value = 0;
-        told.times.clear();
-        told.times.resize(open.ways.len(), 0.0);
-        told.regrets.clear();
-        told.regrets.resize(open.ways.len(), 0);
-        told.missed.clear();
-        told.missed.resize(open.ways.len(), 0);
-        told.tables.resize(self.problem.needs.len(), vec![]);
-        told.costs.resize(self.problem.needs.len(), vec![]);
-        told.bars.resize(self.problem.needs.len(), vec![]);
+        self.sum_up(prices, &mut evaluation.sums);
+        evaluation.value = 0;
+        evaluation.times.clear();
+        evaluation.times.resize(open.patterns.len(), 0.0);
+        evaluation.regrets.clear();
+        evaluation.regrets.resize(open.patterns.len(), 0);
+        evaluation.missed.clear();
+        evaluation.missed.resize(open.patterns.len(), 0);
+        evaluation.tables.resize(self.problem.needs.len(), vec![]);
+        evaluation.costs.resize(self.problem.needs.len(), vec![]);
+        evaluation.bars.resize(self.problem.needs.len(), vec![]);
         let at_cuts = rows * self.problem.parts.len();
         let of_cuts: Vec<i64> = (open.cuts.iter().zip(&prices[at_cuts..]))
             .map(|(_, &price)| self.whole(price).min(CUT))
             .collect();
         for (i, need) in self.problem.needs.iter().enumerate() {
             watch::ask();
-            let costs = &mut told.costs[i];
+            let costs = &mut evaluation.costs[i];
             costs.clear();
             costs.extend((0..rows).map(|at| {
                 let parts = need.parts.iter();
                 parts
                     .map(|&(part, each)| {
-                        i64::try_from(each).unwrap_or(i64::MAX) * told.sums[part * (rows + 1) + at]
+                        i64::try_from(each).unwrap_or(i64::MAX)
+                            * evaluation.sums[part * (rows + 1) + at]
                     })
                     .sum::<i64>()
             }));
@@ -185,12 +192,16 @@ impl<'a> Relaxation<'a> {
                 ranges: &open.bars[i],
                 costs,
             };
-            told.value += bars::cheapest(&question, &mut told.tables[i], &mut told.bars[i]);
+            evaluation.value += bars::cheapest(
+                &question,
+                &mut evaluation.tables[i],
+                &mut evaluation.bars[i],
+            );
             let mut sum = 0.0;
             for at in 0..rows {
-                sum += told.bars[i][at];
+                sum += evaluation.bars[i][at];
                 for (k, cut) in open.cuts.iter().enumerate() {
-                    slope[at_cuts + k] -= cut.bars[i][at] as f64 * told.bars[i][at];
+                    slope[at_cuts + k] -= cut.bars[i][at] as f64 * evaluation.bars[i][at];
                 }
                 for &(part, each) in &need.parts {
                     slope[part * rows + at] += each as f64 * sum;
@@ -199,31 +210,31 @@ impl<'a> Relaxation<'a> {
         }
         let at = at_cuts;
         for (i, (cut, price)) in open.cuts.iter().zip(&of_cuts).enumerate() {
-            told.value += i128::from(*price) * i128::from(cut.least);
+            evaluation.value += i128::from(*price) * i128::from(cut.least);
             slope[at + i] += cut.least as f64;
         }
-        told.worth.clear();
-        for (i, range) in open.ways.iter().enumerate() {
-            let worth = self.gives[range.way].iter().map(|give| {
+        evaluation.worth.clear();
+        for (i, range) in open.patterns.iter().enumerate() {
+            let worth = self.gives[range.pattern].iter().map(|give| {
                 let at = give.part * (rows + 1);
-                give.count * (told.sums[at + give.rows.0] - told.sums[at + give.rows.1])
+                give.count * (evaluation.sums[at + give.rows.0] - evaluation.sums[at + give.rows.1])
             });
             let mut worth: i64 = worth.sum();
             for (cut, price) in open.cuts.iter().zip(&of_cuts) {
                 worth = worth.saturating_add(price * cut.counts[i]);
             }
-            told.worth.push(worth.min(1 << 60));
+            evaluation.worth.push(worth.min(1 << 60));
         }
         let mut from = 0;
-        while from < open.ways.len() {
+        while from < open.patterns.len() {
             watch::ask();
-            let to = self.end_of_lot(&open.ways, from);
-            told.value += self.of_lot(&open.ways, (from, to), told);
+            let to = self.end_of_lot(&open.patterns, from);
+            evaluation.value += self.of_lot(&open.patterns, (from, to), evaluation);
             from = to;
         }
-        for (j, (range, &times)) in open.ways.iter().zip(&told.times).enumerate() {
+        for (j, (range, &times)) in open.patterns.iter().zip(&evaluation.times).enumerate() {
             if times != 0.0 {
-                for give in &self.gives[range.way] {
+                for give in &self.gives[range.pattern] {
                     for row in
                         &mut slope[give.part * rows + give.rows.0..give.part * rows + give.rows.1]
                     {
@@ -237,13 +248,19 @@ impl<'a> Relaxation<'a> {
         }
     }
 
-    /// What so many of a part in bars of so many slices are worth, at the prices that told this.
-    pub(super) fn worth(&self, told: &Told, part: usize, slices: u64, count: u64) -> i64 {
+    /// What so many of a part in bars of so many slices are worth, at the prices of this evaluation.
+    pub(super) fn worth(
+        &self,
+        evaluation: &Evaluation,
+        part: usize,
+        slices: u64,
+        count: u64,
+    ) -> i64 {
         let rows = self.lengths.len();
         let each = |row: usize| {
             let at = part * (rows + 1) + row;
             let of_use = count.min(self.of_use[part * rows + row]);
-            (told.sums[at] - told.sums[at + 1])
+            (evaluation.sums[at] - evaluation.sums[at + 1])
                 .saturating_mul(i64::try_from(of_use).unwrap_or(i64::MAX))
         };
         let from = self.lengths.iter().position(|&l| l <= slices);
@@ -290,12 +307,12 @@ pub(super) fn of_use(problem: &Problem, lengths: &[u64]) -> Vec<u64> {
     all
 }
 
-fn gives_of(way: &CutPattern, lengths: &[u64], of_use: &[u64]) -> Vec<Give> {
-    let Some(first) = lengths.iter().position(|&l| l == way.slices) else {
+fn gives_of(pattern: &CutPattern, lengths: &[u64], of_use: &[u64]) -> Vec<Give> {
+    let Some(first) = lengths.iter().position(|&l| l == pattern.slices) else {
         return vec![];
     };
     let mut gives = Vec::new();
-    for (part, all) in way.gives() {
+    for (part, all) in pattern.gives() {
         let of_row = |row: usize| all.min(of_use[part * lengths.len() + row]);
         let mut from = first;
         while from < lengths.len() {

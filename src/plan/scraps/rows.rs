@@ -14,9 +14,9 @@ use crate::plan::{
 pub(super) fn stock_rows(programme: &mut Model, problem: &Problem, variables: &Variables) {
     let mut of_lot: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.lots.len()];
     let mut of_cross: Vec<Vec<(Variable, f64)>> = vec![Vec::new(); problem.crosses.len()];
-    for (way, times) in problem.ways.iter().zip(&variables.times) {
+    for (pattern, times) in problem.patterns.iter().zip(&variables.times) {
         if let Some(times) = times {
-            of_cross[way.cross].push((*times, way.blanks as f64));
+            of_cross[pattern.cross].push((*times, pattern.blanks as f64));
         }
     }
     for ((cross, boards), mut row) in problem.crosses.iter().zip(&variables.boards).zip(of_cross) {
@@ -39,13 +39,13 @@ pub(super) fn stock_rows(programme: &mut Model, problem: &Problem, variables: &V
             programme.add_constraint(row, ComparisonOp::Le, count as f64);
         }
     }
-    for ((way, times), strips) in problem
-        .ways
+    for ((pattern, times), strips) in problem
+        .patterns
         .iter()
         .zip(&variables.times)
         .zip(&variables.strips)
     {
-        for (run, strips) in way.runs.iter().zip(strips) {
+        for (run, strips) in pattern.runs.iter().zip(strips) {
             if let (Some(times), Some(strips)) = (times, strips) {
                 let row = [(*strips, 1.0), (*times, -(run.most as f64))];
                 programme.add_constraint(row, ComparisonOp::Le, 0.0);
@@ -73,17 +73,20 @@ pub(super) fn part_rows(
         let steps = need.slices.div_ceil(step);
         programme.add_constraint(row, ComparisonOp::Ge, steps as f64);
     }
-    let used: Vec<usize> = (0..problem.ways.len())
-        .filter(|&way| variables.times[way].is_some())
+    let used: Vec<usize> = (0..problem.patterns.len())
+        .filter(|&pattern| variables.times[pattern].is_some())
         .collect();
     for part in 0..problem.parts.len() {
         // Rows grow as the lengths fall; each is the one before it and what this length adds.
         let mut row: Vec<(Variable, f64)> = Vec::new();
         for (at, &length) in lengths.iter().enumerate() {
-            for &i in used.iter().filter(|&&i| problem.ways[i].slices == length) {
-                let way = &problem.ways[i];
+            for &i in used
+                .iter()
+                .filter(|&&i| problem.patterns[i].slices == length)
+            {
+                let pattern = &problem.patterns[i];
                 let (times, strips) = (variables.times[i], &variables.strips[i]);
-                for (run, strips) in way.runs.iter().zip(strips) {
+                for (run, strips) in pattern.runs.iter().zip(strips) {
                     let each = yielded(run, part) as f64;
                     match (strips, times) {
                         _ if each == 0.0 => {}
@@ -148,9 +151,9 @@ pub(super) fn take_no_more(
     let mut taken: Vec<(Variable, f64)> = boards
         .filter_map(|(cross, boards)| boards.map(|b| (b, area(cross))))
         .collect();
-    for (way, times) in problem.ways.iter().zip(&variables.times) {
-        if let Some(times) = times.filter(|_| problem.crosses[way.cross].blanks == 1) {
-            taken.push((times, area(way.cross) * way.blanks as f64));
+    for (pattern, times) in problem.patterns.iter().zip(&variables.times) {
+        if let Some(times) = times.filter(|_| problem.crosses[pattern.cross].blanks == 1) {
+            taken.push((times, area(pattern.cross) * pattern.blanks as f64));
         }
     }
     if !taken.is_empty() {
@@ -163,9 +166,9 @@ pub(super) fn cut_rows(programme: &mut Model, open: &Open, variables: &Variables
     for cut in &open.cuts {
         // In slices, so that the numbers are of the size of those in the other rows.
         let scale = cut.slices;
-        let mut row: Vec<(Variable, f64)> = (cut.counts.iter().zip(&open.ways))
+        let mut row: Vec<(Variable, f64)> = (cut.counts.iter().zip(&open.patterns))
             .filter_map(|(&count, range)| {
-                variables.times[range.way].map(|times| (times, count as f64 * scale))
+                variables.times[range.pattern].map(|times| (times, count as f64 * scale))
             })
             .collect();
         for (counts, bars) in cut.bars.iter().zip(&variables.bars) {

@@ -22,7 +22,7 @@ pub(super) struct Found {
 }
 
 /// How a search ended.
-pub(super) enum Outcome {
+pub(super) enum SearchOutcome {
     Found(Found),
     /// There is no answer.
     Nothing,
@@ -30,19 +30,19 @@ pub(super) enum Outcome {
     Stopped,
 }
 
-/// A node takes time by ways times rows, of which there is one for each part and length: with more than
+/// A node takes time by patterns times rows, of which there is one for each part and length: with more than
 /// these there are fewer nodes in proportion.
 const USUAL: usize = 10_000;
 /// With more than these one step of the solver takes seconds, so it is not asked.
 const LARGEST: usize = 400_000;
 
-fn size(problem: &Problem, ways: usize) -> usize {
-    ways.saturating_mul(problem.parts.len() * problem.lengths().len())
+fn size(problem: &Problem, patterns: usize) -> usize {
+    patterns.saturating_mul(problem.parts.len() * problem.lengths().len())
 }
 
-/// Whether so many ways are too many to ask the solver.
-pub(super) fn is_large(problem: &Problem, ways: usize) -> bool {
-    size(problem, ways) > LARGEST
+/// Whether so many patterns are too many to ask the solver.
+pub(super) fn is_large(problem: &Problem, patterns: usize) -> bool {
+    size(problem, patterns) > LARGEST
 }
 
 /// One programme, with so many nodes; fewer where it is large.
@@ -51,16 +51,16 @@ pub(super) fn run(
     asked: Asked,
     nodes: u64,
     start: Option<&Choice>,
-) -> Result<Outcome, ChoiceError> {
-    let ways = match (asked.aim, asked.from, asked.open) {
+) -> Result<SearchOutcome, ChoiceError> {
+    let patterns = match (asked.aim, asked.from, asked.open) {
         (Aim::CutUpChosen, Some(from), _) => from.uses.len(),
-        (_, _, Some(open)) => open.ways.len(),
-        _ => problem.ways.len(),
+        (_, _, Some(open)) => open.patterns.len(),
+        _ => problem.patterns.len(),
     };
-    if is_large(problem, ways) {
-        return Ok(Outcome::Stopped);
+    if is_large(problem, patterns) {
+        return Ok(SearchOutcome::Stopped);
     }
-    let nodes = nodes * USUAL as u64 / size(problem, ways).max(USUAL) as u64;
+    let nodes = nodes * USUAL as u64 / size(problem, patterns).max(USUAL) as u64;
     let lengths = problem.lengths();
     let (programme, variables) = programme(problem, &lengths, asked);
     let mut options = SolveOptions::default();
@@ -68,8 +68,8 @@ pub(super) fn run(
     options.warm_start = start.map(|start| hint(&lengths, &variables, start));
     let solution = match programme.solve_with(options) {
         Ok(SolveOutcome::Solution(solution)) => solution,
-        Ok(SolveOutcome::Interrupted(_)) => return Ok(Outcome::Stopped),
-        Err(Error::Infeasible) => return Ok(Outcome::Nothing),
+        Ok(SolveOutcome::Interrupted(_)) => return Ok(SearchOutcome::Stopped),
+        Err(Error::Infeasible) => return Ok(SearchOutcome::Nothing),
         Err(error) => return Err(ChoiceError::Search(error.to_string())),
     };
     let proof = match solution.status() {
@@ -79,13 +79,13 @@ pub(super) fn run(
         )),
     };
     let choice = read(problem, &lengths, &variables, &solution);
-    Ok(Outcome::Found(Found { choice, proof }))
+    Ok(SearchOutcome::Found(Found { choice, proof }))
 }
 
-/// The same in parts of boards: how often each open way is used, and how many bars of each need and
+/// The same in parts of boards: how often each open pattern is used, and how many bars of each need and
 /// length there are; none where the solver finds nothing.
 pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
-    if is_large(problem, open.ways.len()) {
+    if is_large(problem, open.patterns.len()) {
         return None;
     }
     let lengths = problem.lengths();
@@ -99,10 +99,10 @@ pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
         return None;
     };
     let value = |v: &Variable| solution.var_value(*v);
-    let times = open.ways.iter();
+    let times = open.patterns.iter();
     let parts = Parts {
         times: times
-            .map(|r| variables.times[r.way].as_ref().map_or(0.0, value))
+            .map(|r| variables.times[r.pattern].as_ref().map_or(0.0, value))
             .collect(),
         bars: variables
             .bars

@@ -5,11 +5,11 @@ use std::cell::RefCell;
 use crate::plan::scraps::{
     Choice, ChoiceError, Effort, Problem, Proof, goals, greedy,
     milp::{Aim, Asked},
-    run::{Found, Outcome, run},
+    run::{Found, SearchOutcome, run},
     total,
 };
 
-/// With more ways than these the third aim is sought for the chosen boards alone.
+/// With more patterns than these the third aim is sought for the chosen boards alone.
 const MANY: usize = 600;
 /// How many times fewer nodes the third aim gets: it matters less.
 const THIRD: u64 = 4;
@@ -37,7 +37,7 @@ pub fn choose(problem: &Problem, effort: Effort) -> Result<Choice, ChoiceError> 
     Ok(choice)
 }
 
-/// The same, where some ways used so often are known to be a good answer.
+/// The same, where some patterns used so often are known to be a good answer.
 pub(super) fn choose_from(
     problem: &Problem,
     begun: &[(usize, u64)],
@@ -112,7 +112,7 @@ fn cut_up(
     proof: Proof,
 ) -> Result<Proof, ChoiceError> {
     let mut second = Proof::ForTheseBoards;
-    if problem.ways.len() <= MANY {
+    if problem.patterns.len() <= MANY {
         if let Some(found) = solve(problem, Aim::CutUp, effort, Some(best), Some(best))? {
             second = found.proof;
             *best = found.choice;
@@ -154,8 +154,8 @@ fn solve(
         ..Asked::of(aim)
     };
     match run(problem, asked, effort.nodes / third, start)? {
-        Outcome::Found(found) => Ok(Some(found)),
+        SearchOutcome::Found(found) => Ok(Some(found)),
         // What came before stays the answer; without any, more stock is asked for.
-        Outcome::Nothing | Outcome::Stopped => Ok(None),
+        SearchOutcome::Nothing | SearchOutcome::Stopped => Ok(None),
     }
 }

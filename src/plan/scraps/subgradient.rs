@@ -56,7 +56,7 @@ pub(super) fn climb(
     let mut at: Vec<f64> = start.iter().zip(units).map(|(s, u)| s / u).collect();
     let mut up = vec![0.0; n];
     let mut next = vec![0.0; n];
-    let mut way = vec![0.0; n];
+    let mut pattern = vec![0.0; n];
     let mut best = (look_at(&at, &mut up), at.clone());
     let mut space = identity(n);
     let mut step = how.step;
@@ -69,12 +69,12 @@ pub(super) fn climb(
         if size <= 1e-9 {
             break;
         }
-        for (w, row) in way.iter_mut().zip(space.chunks(n)) {
+        for (w, row) in pattern.iter_mut().zip(space.chunks(n)) {
             *w = dot(row, &shown) / size;
         }
         let mut taken = 0;
         loop {
-            for (x, w) in at.iter_mut().zip(&way) {
+            for (x, w) in at.iter_mut().zip(&pattern) {
                 *x += step * w;
             }
             let value = look_at(&at, &mut next);
@@ -84,7 +84,7 @@ pub(super) fn climb(
                 best.0 = value;
                 best.1.copy_from_slice(&at);
             }
-            if dot(&next, &way) <= 0.0 || looks >= how.looks {
+            if dot(&next, &pattern) <= 0.0 || looks >= how.looks {
                 break;
             }
             if taken % 3 == 0 {
@@ -94,7 +94,7 @@ pub(super) fn climb(
         if taken == 1 {
             step *= SHORTER;
         }
-        if step * length(&way) < 1e-9 {
+        if step * length(&pattern) < 1e-9 {
             break;
         }
         for (change, now) in up.iter_mut().zip(&next) {

@@ -19,7 +19,7 @@ use crate::{
         count::{
             CountBack,
             labels::strip_label,
-            ripped::{Cut, Piece as Node},
+            ripped::{FurtherRip, RippedSection},
             strips::Kinds,
         },
         saw::{
@@ -37,7 +37,7 @@ use crate::{
 struct Open<'a> {
     lot: String,
     count: u64,
-    node: &'a Node,
+    node: &'a RippedSection,
     /// The section as it is, in the frame of `node`, and how far right of its place there it is.
     section: Polygon,
     shift: f64,
@@ -174,7 +174,7 @@ impl<'a> Bench<'a> {
         &mut self,
         ledger: &mut Ledger,
         job: &Open<'a>,
-        node: &'a Node,
+        node: &'a RippedSection,
         section: Polygon,
         shift: f64,
         number: usize,
@@ -219,7 +219,7 @@ struct Line {
 }
 
 impl Line {
-    fn of(cut: &Cut, shift: f64, kerf: f64) -> Self {
+    fn of(cut: &FurtherRip, shift: f64, kerf: f64) -> Self {
         let (from, to) = (cut.from, cut.to);
         let left = cut.pieces[0].section.centroid();
         let (from, to) = if (to - from).cross(left - from) > 0.0 {
@@ -248,7 +248,7 @@ impl Line {
 }
 
 /// The sections that lead to a piece that is cut no further; none where it is cut on.
-fn leaf(node: &Node, before: &[Polygon]) -> Option<Vec<Polygon>> {
+fn leaf(node: &RippedSection, before: &[Polygon]) -> Option<Vec<Polygon>> {
     node.cut.is_none().then(|| {
         let mut chain = before.to_vec();
         chain.push(node.section.clone());

@@ -3,7 +3,7 @@
 use super::{
     clamped::{held, inner_corners},
     layers::band,
-    ledger::{Draft, Ledger, Lot, corners, of, settled},
+    ledger::{Draft, Ledger, PieceLot, corners, of, settled},
     model::{FaceIs, Of, PartAt, Piece, PieceKind, Work},
 };
 use crate::watch;
@@ -246,7 +246,7 @@ fn strips_of(
 ) -> Vec<(String, u64, f64)> {
     let label = strip_label(part);
     let sheet = sheet_label(kinds.parts[part].sheet);
-    let is_part = |lot: &&Lot| {
+    let is_part = |lot: &&PieceLot| {
         let base = lot.piece.id.split('.').next().unwrap_or_default();
         base == label && lot.piece.sheet == sheet
     };

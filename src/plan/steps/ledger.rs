@@ -46,7 +46,7 @@ impl Draft {
 
 /// A lot that is at hand.
 #[derive(Debug, Clone)]
-pub(super) struct Lot {
+pub(super) struct PieceLot {
     pub(super) piece: Piece,
     /// Its section.
     pub(super) section: Polygon,
@@ -57,7 +57,7 @@ pub(super) struct Lot {
 /// What there is, and what has been done.
 #[derive(Debug, Default)]
 pub(super) struct Ledger {
-    lots: Vec<Lot>,
+    lots: Vec<PieceLot>,
     fetch: Vec<Of>,
     steps: Vec<Step>,
 }
@@ -66,14 +66,14 @@ impl Ledger {
     /// A lot of that name at that length, new or known. Where the name is taken by pieces of
     /// another length, the length goes into the name.
     pub(super) fn lot(&mut self, piece: Piece, section: &Polygon) -> String {
-        let alike = |lot: &Lot| {
+        let alike = |lot: &PieceLot| {
             lot.piece.kind == piece.kind
                 && lot.piece.sheet == piece.sheet
                 && lot.piece.layers == piece.layers
                 && (lot.piece.length - piece.length).abs() < SAME
                 && (lot.section.area() - section.area()).abs() < SAME * section.area().max(1.0)
         };
-        let named = |lot: &Lot, name: &str| lot.piece.id == name;
+        let named = |lot: &PieceLot, name: &str| lot.piece.id == name;
         let mut name = piece.id.clone();
         for number in 2_u32.. {
             match self.lots.iter().find(|lot| named(lot, &name)) {
@@ -82,7 +82,7 @@ impl Ledger {
                 Some(_) => name = format!("{}.{number}", piece.id),
             }
         }
-        self.lots.push(Lot {
+        self.lots.push(PieceLot {
             piece: Piece {
                 id: name.clone(),
                 ..piece
@@ -94,18 +94,18 @@ impl Ledger {
     }
 
     /// The lot of a name, where there is one.
-    pub(super) fn find(&self, id: &str) -> Option<&Lot> {
+    pub(super) fn find(&self, id: &str) -> Option<&PieceLot> {
         self.lots.iter().find(|lot| lot.piece.id == id)
     }
 
-    pub(super) fn get(&self, id: &str) -> &Lot {
+    pub(super) fn get(&self, id: &str) -> &PieceLot {
         let lot = self.lots.iter().find(|lot| lot.piece.id == id);
         lot.expect("invariant: steps name lots that are there")
     }
 
     /// Lots of one kind that are at hand, in the order in which they came to be.
-    pub(super) fn at_hand(&self, kind: PieceKind) -> Vec<&Lot> {
-        let there = |lot: &&Lot| lot.piece.kind == kind && lot.count > 0;
+    pub(super) fn at_hand(&self, kind: PieceKind) -> Vec<&PieceLot> {
+        let there = |lot: &&PieceLot| lot.piece.kind == kind && lot.count > 0;
         self.lots.iter().filter(there).collect()
     }
 

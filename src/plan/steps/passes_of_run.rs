@@ -17,8 +17,8 @@ use crate::{
 const SAME: f64 = 1e-6;
 
 /// A pass of a run that begins so far from the blank's left edge.
-pub(super) fn placed(pass: passes::Pass, at: f64) -> passes::Pass {
-    passes::Pass {
+pub(super) fn placed(pass: passes::RunPass, at: f64) -> passes::RunPass {
+    passes::RunPass {
         cut: pass.cut.map(|x| x + at),
         ..pass
     }

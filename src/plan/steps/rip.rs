@@ -1,7 +1,7 @@
-//! Blanks to strips: the passes of each run's way, one setting of the blade after the other.
+//! Blanks to strips: the passes of each run's method, one setting of the blade after the other.
 //!
-//! Which part of a cut is led and which falls free was decided with the way
-//! ([`Way::passes`](crate::plan::saw::ways::Way::passes)); here each pass gets the wood that it is
+//! Which part of a cut is led and which falls free was decided with the method
+//! ([`RipMethod::passes`](crate::plan::saw::rip_method::RipMethod::passes)); here each pass gets the wood that it is
 //! made in and what becomes of it. Runs of a blank are ripped from its left edge to the right; what
 //! a setting leaves of a board goes on to the next, and blanks that want a second edge come last.
 
@@ -22,7 +22,7 @@ use crate::{
         },
         saw::{
             Cut, SawLimits, UsedIn,
-            passes::{self, Becomes as Comes, Edge, On, Stage},
+            passes::{self, Edge, On, Product, Stage},
             rip::Touch,
             set_up::{Ripped, set_ups},
         },
@@ -49,7 +49,7 @@ struct Bench<'a> {
 struct OfRun {
     run: usize,
     stage: Stage,
-    pass: passes::Pass,
+    pass: passes::RunPass,
 }
 
 /// The settings of the blade for a board: each a tilt, and its passes.
@@ -60,7 +60,7 @@ type OnBlanks = Vec<(usize, Vec<Stage>)>;
 
 /// Passes at one setting of the blade, in a board or in each blank of a lot.
 #[derive(Default)]
-struct Made {
+struct PassesAtSetting {
     passes: Vec<Pass>,
     gives: Vec<super::model::Of>,
     /// Those whose wood is there, for the drawings.
@@ -120,7 +120,7 @@ impl Bench<'_> {
         let mut blanks: Vec<Option<(String, u64)>> = vec![None; self.blank.runs.len()];
         let last = board.len();
         for (level, (tilt, passes)) in board.into_iter().enumerate() {
-            let mut made = Made::default();
+            let mut made = PassesAtSetting::default();
             for of_run in passes {
                 watch::ask();
                 let at = self.blank.runs[of_run.run].at;
@@ -160,11 +160,11 @@ impl Bench<'_> {
         let mut board: Vec<(f64, Vec<OfRun>)> = Vec::new();
         let mut later = Vec::new();
         for (run, at) in self.blank.runs.iter().enumerate() {
-            let (on_board, on_blanks): (Vec<Stage>, Vec<Stage>) = (at.way.passes(at.count))
+            let (on_board, on_blanks): (Vec<Stage>, Vec<Stage>) = (at.method.passes(at.count))
                 .into_iter()
                 .partition(|stage| stage.on == On::Board);
             for stage in on_board {
-                let of_run = |pass: &passes::Pass| OfRun {
+                let of_run = |pass: &passes::RunPass| OfRun {
                     run,
                     stage: stage.clone(),
                     pass: *pass,
@@ -191,18 +191,18 @@ impl Bench<'_> {
         of_run: &OfRun,
         at: f64,
         work: Polygon,
-        made: &mut Made,
+        made: &mut PassesAtSetting,
         blanks: &mut [Option<(String, u64)>],
     ) -> Option<Polygon> {
         let pass = placed(of_run.pass, at);
         let [left, right] = parts(&work, pass.cut, self.limits.kerf);
         let run = &self.blank.runs[of_run.run];
         let becomes = match pass.left {
-            Comes::Strip(i) => {
+            Product::Strip(i) => {
                 made.strips = true;
                 self.strip(ledger, run, i, made)
             }
-            Comes::Blank(_) => {
+            Product::Blank(_) => {
                 made.blanks = true;
                 let first = self.strip_name(run.rips[0]);
                 let blank = left.as_ref().unwrap_or(&work);
@@ -215,7 +215,7 @@ impl Bench<'_> {
                 }
                 becomes
             }
-            Comes::Board | Comes::Waste => Becomes::Waste,
+            Product::Board | Product::Waste => Becomes::Waste,
         };
         let untouched = |rest: &Polygon| (rest.area() - work.area()).abs() < SAME * work.area();
         if becomes == Becomes::Waste && right.as_ref().is_some_and(untouched) {
@@ -253,32 +253,34 @@ impl Bench<'_> {
             };
             let work = polygon_between(pass.from, pass.to, self.depth());
             let [left, right] = parts(&work, pass.cut, self.limits.kerf);
-            let mut made = Made {
+            let mut made = PassesAtSetting {
                 of_runs: vec![OfRun {
                     run,
                     stage: stage.clone(),
                     pass,
                 }],
-                ..Made::default()
+                ..PassesAtSetting::default()
             };
             let mut next = String::new();
-            let mut comes =
-                |ledger: &mut Ledger, made: &mut Made, what, section: Option<Polygon>| {
-                    let becomes = match (what, section) {
-                        (Comes::Strip(i), _) => self.strip(ledger, at, i, made),
-                        (Comes::Blank(_), Some(section)) => {
-                            let id = format!("{lot}, one edge cut");
-                            let becomes = self.lot_of(ledger, id, PieceKind::Blank, &section);
-                            if let Becomes::Piece(id) = &becomes {
-                                next.clone_from(id);
-                            }
-                            becomes
+            let mut comes = |ledger: &mut Ledger,
+                             made: &mut PassesAtSetting,
+                             what,
+                             section: Option<Polygon>| {
+                let becomes = match (what, section) {
+                    (Product::Strip(i), _) => self.strip(ledger, at, i, made),
+                    (Product::Blank(_), Some(section)) => {
+                        let id = format!("{lot}, one edge cut");
+                        let becomes = self.lot_of(ledger, id, PieceKind::Blank, &section);
+                        if let Becomes::Piece(id) = &becomes {
+                            next.clone_from(id);
                         }
-                        _ => Becomes::Waste,
-                    };
-                    tally(&mut made.gives, &becomes, count);
-                    becomes
+                        becomes
+                    }
+                    _ => Becomes::Waste,
                 };
+                tally(&mut made.gives, &becomes, count);
+                becomes
+            };
             let left = comes(ledger, &mut made, pass.left, left);
             let right = comes(ledger, &mut made, pass.right, right);
             let (inboard, outboard) = match pass.at_fence {
@@ -302,7 +304,7 @@ impl Bench<'_> {
         level: usize,
         (tilt, bed): (f64, f64),
         took: super::model::Of,
-        made: Made,
+        made: PassesAtSetting,
         left: Becomes,
     ) -> Waiting {
         let parted =
@@ -351,14 +353,14 @@ impl Bench<'_> {
                 for_kerf: kind.widened,
                 faces_differ: !self.kinds.sheets[kind.sheet].same_both_ways,
             };
-            all.extend(set_ups(&at.way, &passes, ripped, self.limits));
+            all.extend(set_ups(&at.method, &passes, ripped, self.limits));
         }
         all
     }
 
     fn pass(
         &self,
-        pass: &passes::Pass,
+        pass: &passes::RunPass,
         work: &Polygon,
         tilt: f64,
         inboard: Becomes,
@@ -381,10 +383,10 @@ impl Bench<'_> {
         Pass {
             lie: lie(pass.at_fence, pass.up),
             set: match pass.set {
-                passes::Set::ByEye => Set::ByEye(far - bounds.min.x),
-                passes::Set::Fence(mm) => Set::Fence(mm),
-                passes::Set::Stop(mm) => Set::Stop(mm),
-                passes::Set::Ledge(mm) => Set::Ledge(mm),
+                passes::SetBy::ByEye => Set::ByEye(far - bounds.min.x),
+                passes::SetBy::Fence(mm) => Set::Fence(mm),
+                passes::SetBy::Stop(mm) => Set::Stop(mm),
+                passes::SetBy::Ledge(mm) => Set::Ledge(mm),
             },
             touches: match pass.touch {
                 Touch::Whole => Touches::Whole,
@@ -403,7 +405,13 @@ impl Bench<'_> {
     }
 
     /// The lot of strip `i` of a run.
-    fn strip(&self, ledger: &mut Ledger, run: &RunAt, i: u64, made: &mut Made) -> Becomes {
+    fn strip(
+        &self,
+        ledger: &mut Ledger,
+        run: &RunAt,
+        i: u64,
+        made: &mut PassesAtSetting,
+    ) -> Becomes {
         let rip = run.rips[usize::from(i % 2 == 1)];
         let kind = &self.kinds.rips[rip];
         kind.shape.clone_into(&mut made.shape);

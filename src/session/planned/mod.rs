@@ -15,7 +15,7 @@ use crate::draw::template::{Paper as PaperSize, TemplateOptions, template_pdf};
 use crate::layout::panel::Panel;
 use crate::plan::report::{self, Section};
 use crate::plan::rounds::in_rounds;
-use crate::plan::{Plan, Units, cautions, loaf::ways::fitting, shop::sliced::Sliced};
+use crate::plan::{Plan, Units, cautions, loaf::methods::fitting, shop::sliced::Sliced};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::parameter::Parameter;
 

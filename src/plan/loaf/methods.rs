@@ -23,7 +23,7 @@ const MORE_BAR: f64 = 1.5;
 
 /// One way to make panels.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Way {
+pub struct SlicingMethod {
     /// What is sliced, and what comes of it.
     pub way: Sliced,
     /// How many bars lie side by side in the largest loaf; 1 where tiles are sliced and laid one by one.
@@ -47,10 +47,10 @@ pub struct Way {
 /// The ways to make panels that are planned together: by tiles first, then by loaves, the narrowest first, at last by
 /// blocks for whole panels.
 #[must_use]
-pub fn ways(panels: &[&Panel], shop: &Shop) -> Vec<Way> {
+pub fn ways(panels: &[&Panel], shop: &Shop) -> Vec<SlicingMethod> {
     let sliced = |panel: &&Panel| !is_of_slats(panel);
     let panels = &panels.iter().copied().filter(sliced).collect::<Vec<_>>()[..];
-    let mut all: Vec<Way> = by_tiles(panels, shop).into_iter().collect();
+    let mut all: Vec<SlicingMethod> = by_tiles(panels, shop).into_iter().collect();
     let Some(most) = all.first().map(|tiles| tiles.bar_length * MORE_BAR) else {
         return all;
     };
@@ -63,7 +63,7 @@ pub fn ways(panels: &[&Panel], shop: &Shop) -> Vec<Way> {
         let loaves = loaves(panels, &placed, wide, shop.slicing.height);
         all.extend((loaves.ok()).and_then(|l| by_loaves(&l, wide, panels.len(), shop)));
     }
-    let serves = |way: &&mut Way| way.bar_length <= most;
+    let serves = |way: &&mut SlicingMethod| way.bar_length <= most;
     let least = (all.iter_mut().filter(serves)).min_by_key(|way| (way.parts, way.joints));
     if let Some(least) = least {
         least.recommended = true;
@@ -160,16 +160,16 @@ fn widths(lengths: &[usize]) -> impl Iterator<Item = usize> {
     (2..least).filter(|wide| lengths.iter().all(|length| length.is_multiple_of(*wide)))
 }
 
-fn by_tiles(panels: &[&Panel], shop: &Shop) -> Option<Way> {
+fn by_tiles(panels: &[&Panel], shop: &Shop) -> Option<SlicingMethod> {
     let full = slices_of(shop, shop.cutting.bar_length);
     if full == 0 || panels.iter().all(|panel| panel.tiles.is_empty()) {
         return None;
     }
-    let mut way = Way {
+    let mut way = SlicingMethod {
         parts: panels.iter().map(|panel| panel.tiles.len() as u64).sum(),
         joints: panels.iter().map(|panel| panel.joints.all).sum(),
         side_by_side: 1,
-        ..Way::none(Sliced::Tiles)
+        ..SlicingMethod::none(Sliced::Tiles)
     };
     let mut bars: Vec<(&Bar, u64)> = Vec::new();
     for panel in panels {
@@ -189,7 +189,7 @@ fn by_tiles(panels: &[&Panel], shop: &Shop) -> Option<Way> {
     Some(way)
 }
 
-impl Way {
+impl SlicingMethod {
     /// Without anything yet.
     fn none(way: Sliced) -> Self {
         Self {
@@ -217,7 +217,7 @@ impl Way {
 }
 
 /// What loaves take for so many panels; none where a bar gives no slice. A slice that is a panel is not laid.
-fn by_loaves(loaves: &[Loaf], wide: Wide, panels: usize, shop: &Shop) -> Option<Way> {
+fn by_loaves(loaves: &[Loaf], wide: Wide, panels: usize, shop: &Shop) -> Option<SlicingMethod> {
     let full = slices_of(shop, shop.cutting.bar_length);
     if full == 0 {
         return None;
@@ -229,11 +229,11 @@ fn by_loaves(loaves: &[Loaf], wide: Wide, panels: usize, shop: &Shop) -> Option<
         Wide::Course => (Sliced::Courses, slices),
         Wide::Panel => (Sliced::Panels, 0),
     };
-    let mut way = Way {
+    let mut way = SlicingMethod {
         side_by_side,
         parts: laid,
         joints: laid.saturating_sub(panels as u64),
-        ..Way::none(way)
+        ..SlicingMethod::none(way)
     };
     for loaf in loaves {
         way.height = way.height.max(loaf.height());

@@ -9,7 +9,7 @@
 
 use crate::plan::scraps::{
     bars, count_of,
-    leeway::{Cut, Open, Parts},
+    leeway::{CuttingPlane, Open, Parts},
     relaxed::Relaxation,
 };
 use crate::watch;
@@ -32,23 +32,28 @@ struct Row {
     least: i128,
 }
 
-/// An open way, or a bar by its need and length.
+/// An open pattern, or a bar by its need and length.
 #[derive(Clone, Copy)]
-pub(super) enum Place {
+pub(super) enum DecisionVariable {
     CutPattern(usize),
     Bar(usize, usize),
 }
 
 struct Item {
-    place: Place,
+    variable: DecisionVariable,
     each: i128,
     times: f64,
     range: (u64, u64),
 }
 
 /// The rows that an answer in parts of boards breaks, for each part and kind of row the worst.
-pub(super) fn broken(relaxation: &Relaxation, open: &Open, parts: &Parts, most: usize) -> Vec<Cut> {
-    let mut all: Vec<(f64, Cut)> = Vec::new();
+pub(super) fn broken(
+    relaxation: &Relaxation,
+    open: &Open,
+    parts: &Parts,
+    most: usize,
+) -> Vec<CuttingPlane> {
+    let mut all: Vec<(f64, CuttingPlane)> = Vec::new();
     for part in 0..relaxation.needed.len() {
         watch::ask();
         for at in 0..relaxation.lengths.len() {
@@ -67,8 +72,8 @@ pub(super) fn broken(relaxation: &Relaxation, open: &Open, parts: &Parts, most: 
 
 /// Strips of a length or longer, less those in bars of a length or longer.
 fn strips(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: usize) -> Row {
-    let of_ways = |i: usize| {
-        let gives = relaxation.gives[open.ways[i].way].iter();
+    let of_patterns = |i: usize| {
+        let gives = relaxation.gives[open.patterns[i].pattern].iter();
         gives
             .filter(|g| g.part == part && (g.rows.0..g.rows.1).contains(&at))
             .map(|g| i128::from(g.count))
@@ -81,7 +86,7 @@ fn strips(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: 
     Row {
         part,
         slices: relaxation.lengths[at] as f64,
-        items: items(open, parts, of_ways, of_bars),
+        items: items(open, parts, of_patterns, of_bars),
         least: 0,
     }
 }
@@ -90,10 +95,10 @@ fn strips(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: 
 fn slices(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: usize) -> Row {
     let step = bars::step(&relaxation.lengths);
     let shortest = relaxation.lengths[at];
-    let of_ways = |i: usize| {
-        let way = open.ways[i].way;
-        if relaxation.problem.ways[way].slices >= shortest {
-            i128::from(relaxation.slices_of(way, part) / step)
+    let of_patterns = |i: usize| {
+        let pattern = open.patterns[i].pattern;
+        if relaxation.problem.patterns[pattern].slices >= shortest {
+            i128::from(relaxation.slices_of(pattern, part) / step)
         } else {
             0
         }
@@ -109,7 +114,7 @@ fn slices(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: 
     Row {
         part,
         slices: step as f64,
-        items: items(open, parts, of_ways, of_bars),
+        items: items(open, parts, of_patterns, of_bars),
         least: i128::from(relaxation.needed[part] / step),
     }
 }
@@ -117,22 +122,22 @@ fn slices(relaxation: &Relaxation, open: &Open, parts: &Parts, part: usize, at: 
 fn items(
     open: &Open,
     parts: &Parts,
-    of_ways: impl Fn(usize) -> i128,
+    of_patterns: impl Fn(usize) -> i128,
     of_bars: impl Fn(usize, usize) -> i128,
 ) -> Vec<Item> {
-    let ways = open.ways.iter().enumerate().map(|(i, range)| Item {
-        place: Place::CutPattern(i),
-        each: of_ways(i),
+    let patterns = open.patterns.iter().enumerate().map(|(i, range)| Item {
+        variable: DecisionVariable::CutPattern(i),
+        each: of_patterns(i),
         times: parts.times[i],
         range: (range.least, range.most),
     });
-    let mut all: Vec<Item> = ways.filter(|i| i.each != 0).collect();
+    let mut all: Vec<Item> = patterns.filter(|i| i.each != 0).collect();
     for (need, ranges) in open.bars.iter().enumerate() {
         for (length, &range) in ranges.iter().enumerate() {
             let each = of_bars(need, length);
             if each != 0 && range.1 > 0 {
                 all.push(Item {
-                    place: Place::Bar(need, length),
+                    variable: DecisionVariable::Bar(need, length),
                     each,
                     times: parts.bars[need][length],
                     range,
@@ -144,8 +149,8 @@ fn items(
 }
 
 impl Row {
-    fn worst(&self, open: &Open) -> Option<(f64, Cut)> {
-        let mut best: Option<(f64, Cut)> = None;
+    fn worst(&self, open: &Open) -> Option<(f64, CuttingPlane)> {
+        let mut best: Option<(f64, CuttingPlane)> = None;
         for divisor in self.divisors() {
             for near in NEAR {
                 let Some((lacks, cut)) = self.rounded(divisor, near, open) else {
@@ -185,7 +190,7 @@ impl Row {
     }
 
     /// The row by a divisor, and how much the answer lacks of it.
-    fn rounded(&self, divisor: i128, near: f64, open: &Open) -> Option<(f64, Cut)> {
+    fn rounded(&self, divisor: i128, near: f64, open: &Open) -> Option<(f64, CuttingPlane)> {
         let missing = |i: &Item| i.range.1 as f64 - i.times < 1.0 - near && i.times > 1e-6;
         let from = |i: &Item| i128::from(if missing(i) { i.range.1 } else { i.range.0 });
         let given: i128 = self.items.iter().map(|i| i.each * from(i)).sum();
@@ -213,8 +218,8 @@ impl Row {
         if lacks <= BROKEN {
             return None;
         }
-        let mut cut = Cut {
-            counts: vec![0; open.ways.len()],
+        let mut cut = CuttingPlane {
+            counts: vec![0; open.patterns.len()],
             bars: open.bars.iter().map(|b| vec![0; b.len()]).collect(),
             least: small(least)?,
             part: self.part,
@@ -222,9 +227,9 @@ impl Row {
         };
         for item in &self.items {
             let each = small(counts(item))?;
-            match item.place {
-                Place::CutPattern(i) => cut.counts[i] = each,
-                Place::Bar(need, length) => cut.bars[need][length] = each,
+            match item.variable {
+                DecisionVariable::CutPattern(i) => cut.counts[i] = each,
+                DecisionVariable::Bar(need, length) => cut.bars[need][length] = each,
             }
         }
         Some((lacks, cut))
@@ -242,17 +247,17 @@ mod tests {
     use super::*;
     use crate::plan::scraps::leeway::Range;
 
-    /// The row of ways that give 5, 3 and 2 of what bars take 2 of each, with all rounded rows: no
+    /// The row of patterns that give 5, 3 and 2 of what bars take 2 of each, with all rounded rows: no
     /// whole numbers that the first holds for break another.
     #[test]
     fn whole_answers_break_no_rounded_row() {
         let most = [1, 2, 2, 4];
         let open = Open {
-            ways: (0..3)
-                .map(|way| Range {
-                    way,
+            patterns: (0..3)
+                .map(|pattern| Range {
+                    pattern,
                     least: 0,
-                    most: most[way],
+                    most: most[pattern],
                 })
                 .collect(),
             bars: vec![vec![(0, most[3])]],
@@ -277,10 +282,10 @@ mod tests {
             ];
             let each = [5, 3, 2, -2];
             let items = each.iter().enumerate().map(|(i, &each)| Item {
-                place: if i < 3 {
-                    Place::CutPattern(i)
+                variable: if i < 3 {
+                    DecisionVariable::CutPattern(i)
                 } else {
-                    Place::Bar(0, 0)
+                    DecisionVariable::Bar(0, 0)
                 },
                 each,
                 times: parts[i],
@@ -305,9 +310,9 @@ mod tests {
                             .zip(counts)
                             .map(|(e, n)| e * i128::from(n))
                             .sum();
-                        let ways = cut.counts.iter().zip(counts);
+                        let patterns = cut.counts.iter().zip(counts);
                         let mut rounded: i128 =
-                            ways.map(|(&c, n)| i128::from(c) * i128::from(n)).sum();
+                            patterns.map(|(&c, n)| i128::from(c) * i128::from(n)).sum();
                         rounded += i128::from(cut.bars[0][0]) * i128::from(counts[3]);
                         assert!(
                             sum < least || rounded >= i128::from(cut.least),

@@ -1,10 +1,10 @@
-//! The safe way to rip strips of one kind: which of the pieces of a cut lies between blade and
+//! The safe method to rip strips of one kind: which of the pieces of a cut lies between blade and
 //! fence, and what that makes a width give.
 //!
 //! The blade leans AWAY from the fence, so the piece at the fence stands on the narrower of its two
 //! sides at the cut. Where a strip is too narrow there, or would tip, the board is led instead and
-//! the strip falls free beyond the blade, on its wider side. What no way serves has no numbers:
-//! yields, set-ups and drawings are made from a [`Way`] only.
+//! the strip falls free beyond the blade, on its wider side. What no method serves has no numbers:
+//! yields, set-ups and drawings are made from a [`RipMethod`] only.
 //!
 //! Lengths in mm, angles in degrees. Never here: boards and lengths (`count`), words.
 
@@ -49,20 +49,24 @@ pub enum Handling {
     Carriage,
 }
 
-/// The safe way to rip strips of one kind, or of two that are each other rolled over.
+/// The safe method to rip strips of one kind, or of two that are each other rolled over.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Way {
+pub struct RipMethod {
     /// How the strips lie in the board: what a width gives.
     pub run: Run,
     /// How they are cut.
     pub handling: Handling,
 }
 
-/// The safe way to rip a strip. `may_flip`: whether it is of the same kind rolled over in the board.
+/// The safe method to rip a strip. `may_flip`: whether it is of the same kind rolled over in the board.
 ///
 /// # Errors
 /// Why there is none on this saw.
-pub fn way(strip: Profile, may_flip: bool, limits: &SawLimits) -> Result<Way, Warning> {
+pub fn rip_method(
+    strip: Profile,
+    may_flip: bool,
+    limits: &SawLimits,
+) -> Result<RipMethod, Warning> {
     let [lesser, greater] = possible(strip, limits)?;
     if greater > limits.most_tilt + SAME_TILT {
         return in_carriage(strip, limits);
@@ -77,7 +81,7 @@ pub fn way(strip: Profile, may_flip: bool, limits: &SawLimits) -> Result<Way, Wa
     Ok(if !leads(strip, limits) {
         free(Run::alike(strip, limits.kerf, Nesting::Apart), limits)
     } else if may_flip {
-        Way {
+        RipMethod {
             run: Run {
                 in_pairs: true,
                 ..Run::pair(strip, limits.kerf)
@@ -89,11 +93,11 @@ pub fn way(strip: Profile, may_flip: bool, limits: &SawLimits) -> Result<Way, Wa
     })
 }
 
-/// The safe way to rip, in turn, strips of two kinds that are each other rolled over.
+/// The safe method to rip, in turn, strips of two kinds that are each other rolled over.
 ///
 /// # Errors
 /// Why there is none on this saw, or none in which they lie in turn.
-pub fn pair_way(strip: Profile, limits: &SawLimits) -> Result<Way, Warning> {
+pub fn pair_method(strip: Profile, limits: &SawLimits) -> Result<RipMethod, Warning> {
     let [lesser, greater] = possible(strip, limits)?;
     let beyond = Warning::TiltBeyond {
         tilt: greater,
@@ -105,7 +109,7 @@ pub fn pair_way(strip: Profile, limits: &SawLimits) -> Result<Way, Warning> {
     if greater - lesser <= SAME_TILT {
         return Ok(one_tilt(Run::pair(face_up(strip), limits.kerf), limits));
     }
-    match way(strip, true, limits)? {
+    match rip_method(strip, true, limits)? {
         pairs if pairs.handling == Handling::Pairs => Ok(pairs),
         _ => Err(beyond),
     }
@@ -139,9 +143,9 @@ pub(super) fn tilts(strip: Profile) -> [f64; 2] {
     [strip.angle_left(), strip.angle_right()].map(|edge| (90.0 - edge).abs())
 }
 
-fn one_tilt(run: Run, limits: &SawLimits) -> Way {
+fn one_tilt(run: Run, limits: &SawLimits) -> RipMethod {
     if run.nesting != Nesting::Apart && leads(run.odd, limits) && leads(run.even, limits) {
-        Way {
+        RipMethod {
             run,
             handling: Handling::Led,
         }
@@ -151,11 +155,11 @@ fn one_tilt(run: Run, limits: &SawLimits) -> Way {
 }
 
 /// Strips that fall free: the board that is led must keep its foot to the last, and stand on it.
-fn free(run: Run, limits: &SawLimits) -> Way {
+fn free(run: Run, limits: &SawLimits) -> RipMethod {
     let slant = run.odd.slant_right().max(run.even.slant_right());
     let over = |strip: Profile| (strip.right[0] - strip.right[1]).abs();
     let stands = STANDS * over(run.odd).max(over(run.even));
-    Way {
+    RipMethod {
         run: Run {
             held: limits.kerf * slant + limits.narrowest.max(stands),
             ..run
@@ -165,12 +169,12 @@ fn free(run: Run, limits: &SawLimits) -> Way {
 }
 
 /// Strips from blanks of their own, whose edges are parallel to the strip's left one.
-fn from_blanks(strip: Profile, kerf: f64) -> Way {
+fn from_blanks(strip: Profile, kerf: f64) -> RipMethod {
     let run = Run::alike(strip, kerf, Nesting::Apart);
     let [face, back] = strip.faces();
     let blank = face.max(back) + later_cut(strip.slant_right(), kerf);
     let lean = (strip.left[0] - strip.left[1]).abs();
-    Way {
+    RipMethod {
         run: Run {
             spare: blank + kerf * strip.slant_left() - run.pitch(),
             held: blank + lean - strip.width(),
@@ -186,7 +190,7 @@ pub(super) fn later_cut(slant: f64, kerf: f64) -> f64 {
 }
 
 /// Square blanks, each bevel cut in a carriage.
-fn in_carriage(strip: Profile, limits: &SawLimits) -> Result<Way, Warning> {
+fn in_carriage(strip: Profile, limits: &SawLimits) -> Result<RipMethod, Warning> {
     let [left, right] = tilts(strip);
     let greater = left.max(right);
     let blade = limits.most_tilt;
@@ -213,7 +217,7 @@ fn in_carriage(strip: Profile, limits: &SawLimits) -> Result<Way, Warning> {
         later(greater, strip.slant_right()),
     );
     let run = Run::alike(strip, limits.kerf, Nesting::Apart);
-    Ok(Way {
+    Ok(RipMethod {
         run: Run {
             spare: strip.width() + first + second + limits.kerf - run.pitch(),
             lead: first,
@@ -281,8 +285,8 @@ mod tests {
         Profile::new(face, lean(left), lean(right), depth)
     }
 
-    fn at_common(strip: Profile, may_flip: bool) -> Result<Way, Warning> {
-        way(strip, may_flip, &SawLimits::default())
+    fn at_common(strip: Profile, may_flip: bool) -> Result<RipMethod, Warning> {
+        rip_method(strip, may_flip, &SawLimits::default())
     }
 
     #[test]
@@ -300,19 +304,19 @@ mod tests {
     }
 
     /// The last of a board of 25.8 mm at 45 degrees overhangs by 25.8: on a foot f its middle is at
-    /// (f^2 / 2 + 25.8 f + 25.8^2 / 6) / (f + 25.8 / 2) of the way, at f only where f = 25.8 / sqrt 3.
+    /// (f^2 / 2 + 25.8 f + 25.8^2 / 6) / (f + 25.8 / 2) of the distance, at f only where f = 25.8 / sqrt 3.
     #[test]
     fn the_last_of_a_board_does_not_tip() {
-        let way = at_common(strip(51.6, 45.0, 45.0, 25.8), true).unwrap();
-        let held = way.run.held - 3.2 * 2.0_f64.sqrt();
+        let method = at_common(strip(51.6, 45.0, 45.0, 25.8), true).unwrap();
+        let held = method.run.held - 3.2 * 2.0_f64.sqrt();
         assert!(held > 25.8 / 3.0_f64.sqrt() && held < 16.0, "{held}");
     }
 
     #[test]
     fn a_triangle_falls_free_on_its_base() {
-        let way = at_common(strip(36.0, 45.0, 45.0, 18.0), true).unwrap();
+        let method = at_common(strip(36.0, 45.0, 45.0, 18.0), true).unwrap();
         assert_eq!(
-            (way.handling, way.run.nesting),
+            (method.handling, method.run.nesting),
             (Handling::Free, Nesting::Flipped)
         );
     }
@@ -320,8 +324,8 @@ mod tests {
     #[test]
     fn what_leans_too_far_to_stand_falls_free() {
         // Foot 13 from 0 to 13; the middle of a parallelogram leaning 18 lies at 13 / 2 + 9 = 15.5.
-        let way = at_common(strip(13.0, 45.0, 135.0, 18.0), false).unwrap();
-        assert_eq!(way.handling, Handling::Free);
+        let method = at_common(strip(13.0, 45.0, 135.0, 18.0), false).unwrap();
+        assert_eq!(method.handling, Handling::Free);
     }
 
     /// The 285 mm board of a 40 / 22 strip with one square edge and one of 45 degrees: the pair takes
