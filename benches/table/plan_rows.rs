@@ -25,20 +25,20 @@ fn as_json(problem: &Problem) -> Value {
         let parts: Vec<u64> = (0..problem.parts.len()).map(each).collect();
         json!({"slices": need.slices, "parts": parts})
     });
-    let ways = problem.ways.iter().map(|way| {
-        let scrap = problem.crosses[way.cross].lot;
+    let patterns = problem.patterns.iter().map(|pattern| {
+        let scrap = problem.crosses[pattern.cross].lot;
         json!({
             "scrap": scrap,
-            "slices": way.slices,
-            "strips": way.runs[0].most,
-            "part": way.runs[0].yields[0].0,
+            "slices": pattern.slices,
+            "strips": pattern.runs[0].most,
+            "part": pattern.runs[0].yields[0].0,
             "area": problem.lots[scrap].area,
         })
     });
     json!({
         "needs": needs.collect::<Vec<_>>(),
         "lengths": problem.lengths(),
-        "ways": ways.collect::<Vec<_>>(),
+        "ways": patterns.collect::<Vec<_>>(),
     })
 }
 

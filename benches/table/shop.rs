@@ -41,7 +41,7 @@ pub(crate) fn shop() -> Problem {
             blanks: 1,
         });
         for (part, rip) in [(0, 24), (1, 31)] {
-            problem.ways.push(CutPattern {
+            problem.patterns.push(CutPattern {
                 cross: scrap,
                 blanks: 1,
                 slices: (long / 200) * 8,

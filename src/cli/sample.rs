@@ -15,7 +15,7 @@ pub(super) fn panel() -> Panel {
     let kind = Arc::new(TileKind::new("square", Arc::new(bar)));
     let tile = |turn| Tile::new(Arc::clone(&kind)).rotate(turn);
     let face = |tile: Tile| PlacedFace {
-        face: tile.face(),
+        face: tile.kind.face().posed(tile.isometry()),
         kind: tile.kind,
         pose: tile.pose,
     };

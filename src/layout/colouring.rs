@@ -56,12 +56,6 @@ impl Colouring {
         (2..=MOST_COLOURS).find_map(|colours| Self::of(lattice, colours))
     }
 
-    /// How many colours it has.
-    #[must_use]
-    pub fn colours(&self) -> i32 {
-        self.colours
-    }
-
     /// The colour of a cell of the lattice, from 0.
     #[must_use]
     pub fn colour(&self, lattice: &Lattice, cell: Cell) -> i32 {

@@ -49,7 +49,7 @@ pub use free::Placements;
 pub use lattice::Lattice;
 pub use palette::Palette;
 pub use panel::{Cell, Panel};
-pub use resolve::{resolve, resolve_on};
+pub use resolve::resolve;
 pub use tally::Tally;
 pub use tile_joints::tile_joints;
 pub use trim::Trim;

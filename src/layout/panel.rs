@@ -154,12 +154,7 @@ impl Panel {
     }
 
     /// The area of all its tiles that the trim leaves, in mm^2: where they cover a finished outline, that of the outline.
-    #[must_use]
-    pub fn net_area(&self) -> f64 {
-        self.net_area_of(&self.counts())
-    }
-
-    /// [`Panel::net_area`] where [`Panel::counts`] are known already.
+    /// `counts` are its [`Panel::counts`].
     #[must_use]
     pub fn net_area_of(&self, counts: &[TileCount]) -> f64 {
         if let (Some(trim), Some(_)) = (&self.trim, &self.laid_on) {

@@ -235,14 +235,8 @@ impl Weights {
 
     /// How many there are.
     #[must_use]
-    pub fn len(&self) -> usize {
+    pub(super) fn len(&self) -> usize {
         self.ends.len()
-    }
-
-    /// Whether there are none.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.ends.is_empty()
     }
 
     /// The sum of all: draw a whole number below it.

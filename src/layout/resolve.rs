@@ -17,24 +17,12 @@ use crate::{
     stock::Tile,
 };
 
-/// The panel that filled cells make.
+/// The panel that filled cells make: the same on any number of threads.
 ///
 /// # Errors
 /// When a cell has no tile, or one that does not fit it.
-pub fn resolve(name: &str, filling: &Filling) -> Result<Panel, LayoutError> {
-    resolve_on(name, filling, NonZeroUsize::MIN)
-}
-
-/// [`resolve`] on some threads: the same panel on any number of them.
-///
-/// # Errors
-/// As [`resolve`].
 #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
-pub fn resolve_on(
-    name: &str,
-    filling: &Filling,
-    threads: NonZeroUsize,
-) -> Result<Panel, LayoutError> {
+pub fn resolve(name: &str, filling: &Filling, threads: NonZeroUsize) -> Result<Panel, LayoutError> {
     let cells = filling.cells();
     let lattice = cells.lattice();
     let empty: Vec<Cell> = filling

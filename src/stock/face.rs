@@ -116,15 +116,6 @@ impl Face {
         self
     }
 
-    /// The colour at a point; none outside. On a border it is one of its neighbours.
-    #[must_use]
-    pub fn colour_at(&self, p: Point) -> Option<Colour> {
-        self.regions
-            .iter()
-            .find(|r| r.polygon.holds(p))
-            .map(|r| r.colour)
-    }
-
     /// The colours along each edge of the outline, in the outline's order.
     #[must_use]
     pub fn profiles(&self) -> Vec<Profile> {

@@ -222,10 +222,4 @@ impl Tile {
     pub fn isometry(&self) -> Isometry {
         self.kind.isometry(self.pose)
     }
-
-    /// Its face as it stands.
-    #[must_use]
-    pub fn face(&self) -> Face {
-        self.kind.face.posed(self.isometry())
-    }
 }

@@ -15,12 +15,23 @@ use plyloom::{
     geom::{Isometry, Point, TOLERANCE},
     layout::panel::Cell,
     stock::{
-        Bar, Colour, Grain, Layer, LayerKind, Sheet, Strip, TileKind,
+        Bar, Colour, Face, Grain, Layer, LayerKind, Sheet, Strip, Tile, TileKind,
         bar::{EdgeRef, Mate},
         hexagon::hexagon,
         shapes,
     },
 };
+
+/// The face of a tile as it stands.
+pub(crate) fn face(tile: &Tile) -> Face {
+    tile.kind.face().posed(tile.isometry())
+}
+
+/// The colour of a face at a point; none outside. On a border it is one of its neighbours.
+pub(crate) fn colour_at(face: &Face, at: Point) -> Option<Colour> {
+    let mut regions = face.regions().iter();
+    regions.find(|r| r.polygon.holds(at)).map(|r| r.colour)
+}
 
 /// Colours that differ.
 pub(crate) const PAINTS: [Colour; 4] = [

@@ -7,6 +7,7 @@
 
 use std::sync::Arc;
 
+use crate::common::tiles::face as face_of;
 use plyloom::{
     geom::{Point, Rect, TOLERANCE},
     layout::panel::{Cell, JointCount, Panel, PlacedFace, PlacedTile},
@@ -48,7 +49,7 @@ pub(crate) fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> 
     let mut faces: Vec<PlacedFace> = Vec::new();
     let mut placed = Vec::new();
     for (i, (tile, at)) in tiles.iter().enumerate() {
-        let bounds = tile.face().bounds().shifted(*at);
+        let bounds = face_of(tile).bounds().shifted(*at);
         if trim.is_some_and(|t| !t.meets(bounds)) {
             continue;
         }
@@ -59,7 +60,7 @@ pub(crate) fn panel(name: &str, tiles: &[(Tile, Point)], trim: Option<Rect>) -> 
             faces.push(PlacedFace {
                 kind: Arc::clone(&tile.kind),
                 pose: tile.pose,
-                face: tile.face(),
+                face: face_of(tile),
             });
             faces.len() - 1
         });

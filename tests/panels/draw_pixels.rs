@@ -7,6 +7,7 @@
     reason = "a test may stop at once; pixels are small whole numbers"
 )]
 
+use crate::common::tiles::colour_at;
 use crate::draw_support::{hexagons, squares};
 use plyloom::{
     draw::{
@@ -115,7 +116,7 @@ fn every_layer_is_where_the_geometry_says() {
                         continue;
                     }
                     probed += 1;
-                    assert_eq!(face.colour_at(middle), Some(region.colour));
+                    assert_eq!(colour_at(face, middle), Some(region.colour));
                     let seen = picture.at(&p, at);
                     assert!(
                         near(seen, region.colour, 1) && seen[3] == 255,
@@ -179,7 +180,9 @@ fn a_line_of_one_colour_runs_through_a_joint_without_a_seam() {
                         let of = |t: &plyloom::layout::panel::PlacedTile| {
                             let face = &p.faces[t.face as usize].face;
                             let off = q - t.at;
-                            (off.length() < 25.0).then(|| face.colour_at(off)).flatten()
+                            (off.length() < 25.0)
+                                .then(|| colour_at(face, off))
+                                .flatten()
                         };
                         let b = p.bounds;
                         let within = q.x > 0.0 && q.y > 0.0 && q.x < b.max.x && q.y < b.max.y;

@@ -1,13 +1,13 @@
 //! Lattices fill the plane, and panels of them count right.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
-use std::sync::Arc;
+use std::{collections::BTreeSet, num::NonZeroUsize, sync::Arc};
 
 use crate::common::wood::{arrow, hexagon_tile, parallelogram, rectangle, rhombus, triangle};
 use geo::{Area, BooleanOps, unary_union};
 use plyloom::{
     geom::{Point, Polygon, Rect, TOLERANCE, angle},
-    layout::colouring::Colouring,
+    layout::colouring::{Colouring, MOST_COLOURS},
     layout::{Cell, Cells, Extent, Filling, Lattice, LayoutError, Panel, Rule, Tally, resolve},
     stock::Tile,
 };
@@ -29,7 +29,7 @@ fn all_of(tile: &Tile, lattice: Lattice, extent: &Extent) -> Result<Panel, Layou
     let cells = Cells::new(Arc::new(lattice), extent, 100_000)?;
     let mut filling = Filling::new(Arc::new(cells));
     filling.fill(&Rule::One(tile.clone()), None, 1)?;
-    resolve("panel", &filling)
+    resolve("panel", &filling, NonZeroUsize::MIN)
 }
 
 /// Every lattice there is, with a tile of about the given size.
@@ -129,8 +129,7 @@ proptest! {
         let room = theirs(&size.polygon());
         let mut extent = finished(size.width(), size.height());
         extent.shift(x, y).unwrap();
-        for (tile, lattice) in every_lattice(width, height, edge) {
-            let name = lattice.name();
+        for (number, (tile, lattice)) in every_lattice(width, height, edge).into_iter().enumerate() {
             let panel = all_of(&tile, lattice, &extent).unwrap();
             let cut: Vec<_> = (0..panel.tiles.len())
                 .flat_map(|i| theirs(&outline(&panel, i)).intersection(&room).0)
@@ -145,8 +144,8 @@ proptest! {
                 let missing = size.area() - found;
                 prop_assert!(
                     (-0.5..rim + 0.5).contains(&missing),
-                    "{}: {}",
-                    name,
+                    "lattice {}: {}",
+                    number,
                     found
                 );
             }
@@ -161,21 +160,23 @@ proptest! {
         height in 8.0..30.0_f64,
         edge in prop_oneof![40.0..58.0_f64, 62.0..80.0_f64],
     ) {
-        for (_, lattice) in every_lattice(width, height, edge) {
+        for (number, (_, lattice)) in every_lattice(width, height, edge).into_iter().enumerate() {
             let fewest = Colouring::with_fewest(&lattice);
-            prop_assert!(fewest.is_some(), "{} has no colouring", lattice.name());
+            prop_assert!(fewest.is_some(), "lattice {} has no colouring", number);
             let more = (2..=4).filter_map(|colours| Colouring::of(&lattice, colours));
             for colouring in fewest.into_iter().chain(more) {
+                let colours = colours(&lattice, &colouring);
+                prop_assert!(colours.iter().copied().eq((0..).take(colours.len())));
                 for (column, course) in (-7..8).flat_map(|x| (-7..8).map(move |y| (x, y))) {
                     let cell = Cell { column, course };
                     let class = &lattice.classes()[lattice.class_of(cell)];
                     let own = colouring.colour(&lattice, cell);
-                    prop_assert!((0..colouring.colours()).contains(&own));
+                    prop_assert!(colours.contains(&own));
                     for n in &class.neighbours {
                         let there = Cell { column: column + n.columns, course: course + n.courses };
                         prop_assert!(
                             colouring.colour(&lattice, there) != own,
-                            "{}: {} and {}", lattice.name(), cell, there
+                            "lattice {}: {} and {}", number, cell, there
                         );
                     }
                 }
@@ -190,7 +191,7 @@ proptest! {
         height in 8.0..30.0_f64,
         edge in prop_oneof![40.0..58.0_f64, 62.0..80.0_f64],
     ) {
-        for (_, lattice) in every_lattice(width, height, edge) {
+        for (number, (_, lattice)) in every_lattice(width, height, edge).into_iter().enumerate() {
             let (columns, courses) = lattice.block();
             for course in 0..courses {
                 for column in 0..columns {
@@ -202,7 +203,7 @@ proptest! {
                     let corners = class.shape.outline.corners().len() as f64;
                     prop_assert!(
                         (shared - rim).abs() < corners * TOLERANCE,
-                        "{}: {} of {}", lattice.name(), shared, rim
+                        "lattice {}: {} of {}", number, shared, rim
                     );
                     for n in &class.neighbours {
                         let there = Cell {
@@ -452,7 +453,9 @@ fn a_tile_that_does_not_fit_its_cell() {
     let mut filling = Filling::new(Arc::new(cells.unwrap()));
     filling.fill(&Rule::One(tile.clone()), None, 1).unwrap();
     filling.put(13, &tile.rotate(90.0));
-    let error = resolve("p", &filling).unwrap_err().to_string();
+    let error = resolve("p", &filling, NonZeroUsize::MIN)
+        .unwrap_err()
+        .to_string();
     for part in [
         "`hex` (turned 90 degrees)",
         "column 3, course 2",
@@ -462,18 +465,30 @@ fn a_tile_that_does_not_fit_its_cell() {
         assert!(error.contains(part), "{error}");
     }
     filling.put(13, &rectangle(10.0, 10.0));
-    let error = resolve("p", &filling).unwrap_err().to_string();
+    let error = resolve("p", &filling, NonZeroUsize::MIN)
+        .unwrap_err()
+        .to_string();
     assert!(
         error.contains("mm2 of the cell open") && error.contains("10.00 x 10.00 mm"),
         "{error}"
     );
 }
 
+/// The colours that a colouring gives to cells: each comes again after at most as many blocks as there are colours.
+fn colours(lattice: &Lattice, colouring: &Colouring) -> BTreeSet<i32> {
+    let (columns, courses) = lattice.block();
+    (0..MOST_COLOURS * columns)
+        .flat_map(|column| (0..MOST_COLOURS * courses).map(move |course| Cell { column, course }))
+        .map(|cell| colouring.colour(lattice, cell))
+        .collect()
+}
+
 /// Known of tilings: squares, rhombi and triangles are checkered in two colours; hexagons and bricks take
 /// three, as three of them meet in a point; tumbling blocks three, one for each way a rhombus stands.
 #[test]
 fn as_few_colours_as_known() {
-    let fewest = |lattice: &Lattice| Colouring::with_fewest(lattice).unwrap().colours();
+    let fewest =
+        |lattice: &Lattice| colours(lattice, &Colouring::with_fewest(lattice).unwrap()).len();
     let block = rectangle(36.0, 12.0);
     let hex = hexagon_tile(20.0);
     let lozenge = rhombus(20.0, 60.0);
@@ -486,7 +501,9 @@ fn as_few_colours_as_known() {
     let standing = lozenge.rotate(-30.0);
     assert_eq!(fewest(&Lattice::tumbling(&standing).unwrap()), 3);
     for lattice in [Lattice::hexagons(&hex), Lattice::triangles(&even)] {
-        assert_eq!(Colouring::of(&lattice.unwrap(), 3).unwrap().colours(), 3);
+        let lattice = lattice.unwrap();
+        let three = Colouring::of(&lattice, 3).unwrap();
+        assert_eq!(colours(&lattice, &three), BTreeSet::from([0, 1, 2]));
     }
     assert_eq!(Colouring::of(&Lattice::hexagons(&hex).unwrap(), 2), None);
 }

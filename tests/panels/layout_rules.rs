@@ -2,7 +2,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
 use crate::common::tiles;
-use std::sync::Arc;
+use std::{num::NonZeroUsize, sync::Arc};
 
 use crate::common::tiles::{diagonal, plain_squares, sheet, striped};
 use plyloom::{
@@ -15,8 +15,15 @@ use plyloom::{
     stock::{Bar, Colour, Tile, TileKind, shapes},
 };
 
+fn at_most(conflicts: u64) -> Limits<'static> {
+    Limits {
+        conflicts,
+        stop: &|| false,
+    }
+}
+
 fn enough() -> Limits<'static> {
-    Limits::conflicts(200_000)
+    at_most(200_000)
 }
 
 fn cells(lattice: Lattice, columns: i64, courses: i64) -> Arc<Cells> {
@@ -119,7 +126,7 @@ fn lines_run_on_and_the_panel_counts_them() {
     let cells = cells(Lattice::squares(&tile).unwrap(), 7, 6);
     let rules = [LayoutRule::LinesRunOn];
     let filling = fill_by_rules(&cells, &turned, &rules, 5, "", enough()).unwrap();
-    let panel = resolve("matched", &filling).unwrap();
+    let panel = resolve("matched", &filling, NonZeroUsize::MIN).unwrap();
     assert_eq!(panel.joints.all, 7 * 5 + 6 * 6);
     assert_eq!(panel.joints.matched, panel.joints.all);
     // Two ways of turning only: light on the right of each tile meets dark on the left of the next.
@@ -260,7 +267,7 @@ fn a_limit_is_a_limit() {
         }],
     };
     assert_eq!(
-        solve(&problem, 1, "", Limits::conflicts(50)),
+        solve(&problem, 1, "", at_most(50)),
         SolveResult::GaveUp { conflicts: 50 }
     );
 }

@@ -4,7 +4,9 @@
 use crate::common::tiles;
 use std::sync::Arc;
 
-use crate::common::tiles::{PAINTS, diagonal, hexagon_block, plain_squares, striped};
+use crate::common::tiles::{
+    PAINTS, colour_at, diagonal, face, hexagon_block, plain_squares, striped,
+};
 use plyloom::{
     explore::alike::looks_of_all,
     explore::known_faces::KnownFaces,
@@ -24,7 +26,7 @@ fn mirrored(panel: &Panel) -> Mirrored {
 
 /// Square tiles in courses; each letter says which tile of the list.
 fn laid(tiles: &[Tile], courses: &[&str]) -> Panel {
-    let side = tiles[0].face().bounds().width();
+    let side = face(&tiles[0]).bounds().width();
     let mut placements = Placements::default();
     for (course, letters) in courses.iter().enumerate() {
         for (column, letter) in letters.bytes().enumerate() {
@@ -106,7 +108,7 @@ fn lines_that_close() {
         (270.0, 0.0, 0.0),
     ];
     let upright = |t: &Tile| {
-        t.face()
+        face(t)
             .outline()
             .corners()
             .iter()
@@ -144,7 +146,7 @@ fn colours_and_where_they_lie() {
 #[test]
 fn what_repeats() {
     let tiles: Vec<Tile> = plain_squares(2).into_iter().map(Tile::new).collect();
-    let side = tiles[0].face().bounds().width();
+    let side = face(&tiles[0]).bounds().width();
     let panel = laid(&tiles, &["abab", "baba"]);
     let found = echoes(&panel, 2.9 * side);
     let of = |columns: f64, courses: f64| {
@@ -166,7 +168,7 @@ fn what_repeats() {
 #[test]
 fn what_repeats_does_not_hang_on_numbers() {
     let tiles: Vec<Tile> = plain_squares(2).into_iter().map(Tile::new).collect();
-    let side = tiles[0].face().bounds().width();
+    let side = face(&tiles[0]).bounds().width();
     let panel = laid(&tiles, &["abab", "baab", "abba"]);
     let mut shuffled = panel.clone();
     shuffled.tiles.reverse();
@@ -188,7 +190,7 @@ fn what_repeats_does_not_hang_on_numbers() {
 fn symmetric_panels() {
     // `a` has its dark half at the top left, `b` at the top right and so on round.
     let mut tiles = turned(&diagonal());
-    let at = |t: &Tile, x, y| t.face().colour_at(Point::new(x, y));
+    let at = |t: &Tile, x, y| colour_at(&face(t), Point::new(x, y));
     let dark = |t: &Tile| [at(t, -5.0, -2.0), at(t, -2.0, -5.0)] == [Some(PAINTS[1]); 2];
     let first = tiles.iter().position(dark).unwrap();
     tiles.rotate_left(first);
@@ -253,7 +255,7 @@ fn known_faces_are_as_new_ones() {
     for courses in [["ab", "dc"], ["dc", "ab"], ["cc", "ca"], ["bd", "db"]] {
         let panel = laid(&tiles, &courses);
         assert_eq!(measures::mirrored(&panel, &mut known), mirrored(&panel));
-        let reach = 2.9 * tiles[0].face().bounds().width();
+        let reach = 2.9 * face(&tiles[0]).bounds().width();
         assert_eq!(
             measures::echoes(&panel, reach, &mut known),
             echoes(&panel, reach)

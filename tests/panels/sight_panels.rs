@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use crate::common::tiles::face;
 use plyloom::appearance::Look;
 use plyloom::appearance::change::{Change, outcome, try_all};
 use plyloom::appearance::fibre::{Fibre, fibres};
@@ -41,7 +42,7 @@ fn blocks(sheet: &Arc<Sheet>) -> Bar {
 
 fn placed(tile: Tile) -> PlacedFace {
     PlacedFace {
-        face: tile.face(),
+        face: face(&tile),
         kind: tile.kind,
         pose: tile.pose,
     }

@@ -3,7 +3,7 @@
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
 use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::{num::NonZeroUsize, sync::Arc};
 
 use crate::common::wood::{hexagon_tile, rectangle};
 use geo::{Area, BooleanOps};
@@ -25,7 +25,7 @@ fn made(tile: &Tile, lattice: Lattice, extent: &Extent) -> Panel {
     let cells = Cells::new(Arc::new(lattice), extent, 100_000).unwrap();
     let mut filling = Filling::new(Arc::new(cells));
     filling.fill(&Rule::One(tile.clone()), None, 1).unwrap();
-    resolve("panel", &filling).unwrap()
+    resolve("panel", &filling, NonZeroUsize::MIN).unwrap()
 }
 
 /// The panel of an outline, and that of the rectangle round it.

@@ -24,6 +24,8 @@ use plyloom::{
     },
 };
 
+use crate::balance::imbalance;
+
 pub(crate) fn birch(thickness: f64) -> Arc<Sheet> {
     Arc::new(Sheet::plywood(13, thickness, Colour::parse("birch").unwrap()).unwrap())
 }
@@ -100,7 +102,7 @@ pub(crate) fn shop(text: &str) -> Shop {
 
 fn plan(bars: &[(Bar, u64)], text: &str) -> CountBack {
     let count = count_back(&[&panel(bars)], &shop(text)).unwrap();
-    assert!(count.balance.error() < 1e-9, "{:?}", count.balance);
+    assert!(imbalance(&count.balance) < 1e-9, "{:?}", count.balance);
     count
 }
 

@@ -5,7 +5,7 @@
     reason = "a test may stop at once, and its numbers are small"
 )]
 
-use std::sync::Arc;
+use std::{num::NonZeroUsize, sync::Arc};
 
 use crate::common::wood::{hexagon_tile, rectangle};
 use plyloom::{
@@ -14,7 +14,9 @@ use plyloom::{
     plan::{
         Shop, Units,
         glue_up::words::{before_lines, clamping_lines},
-        glue_up::{Clamping, GlueTerms, GlueUp, PRESSURES, flattened, glue_up, pencil_marks},
+        glue_up::{
+            Clamping, GlueTerms, GlueUp, PRESSURES, flattened, glue_up_slices, pencil_marks,
+        },
     },
     stock::Tile,
 };
@@ -25,7 +27,7 @@ fn panel(tile: &Tile, lattice: Lattice, columns: i64, courses: i64) -> Panel {
     let cells = Cells::new(Arc::new(lattice), &extent, 100_000).unwrap();
     let mut filling = Filling::new(Arc::new(cells));
     filling.fill(&Rule::One(tile.clone()), None, 1).unwrap();
-    resolve("trial", &filling).unwrap()
+    resolve("trial", &filling, NonZeroUsize::MIN).unwrap()
 }
 
 fn squares(columns: i64, courses: i64) -> Panel {
@@ -61,7 +63,7 @@ fn sound(panel: &Panel, plan: &GlueUp) {
 fn joints_of_squares_by_hand() {
     // 4 x 3 squares of 20 mm: 3 * 3 upright and 4 * 2 level joints, 17 * 20 mm.
     let panel = squares(4, 3);
-    let plan = glue_up(&panel, TERMS);
+    let plan = glue_up_slices(&panel, Vec::new(), TERMS);
     near(plan.joints, 340.0);
     near(plan.glue_area, 340.0 * 12.0);
     sound(&panel, &plan);
@@ -77,25 +79,25 @@ fn joints_of_squares_by_hand() {
 fn a_short_open_time_parts_the_panel_between_courses() {
     // 6 minutes hold 18 tiles, so 10 x 10 tiles go course by course: 10 sub-assemblies of 10.
     let panel = squares(10, 10);
-    let plan = glue_up(&panel, TERMS);
+    let plan = glue_up_slices(&panel, Vec::new(), TERMS);
     assert_eq!(plan.assemblies.len(), 10);
     sound(&panel, &plan);
     near(plan.joints, 2.0 * 90.0 * 20.0);
     near(plan.seams, 90.0 * 20.0);
     assert!(plan.assemblies.iter().all(|a| a.minutes <= TERMS.open_time));
     // 6 x 7 tiles: three courses fit, 42 tiles are three groups, evenly 2 + 2 + 3 or the like.
-    let plan = glue_up(&squares(6, 7), TERMS);
+    let plan = glue_up_slices(&squares(6, 7), Vec::new(), TERMS);
     let mut sizes: Vec<usize> = plan.assemblies.iter().map(|a| a.placements.len()).collect();
     sizes.sort_unstable();
     assert_eq!(sizes, [6, 18, 18]);
-    let plan = glue_up(&squares(6, 8), TERMS);
+    let plan = glue_up_slices(&squares(6, 8), Vec::new(), TERMS);
     assert!(plan.assemblies.iter().all(|a| a.placements.len() % 6 == 0));
 }
 
 #[test]
 fn a_course_too_long_alone_is_parted_evenly() {
     let panel = squares(40, 2);
-    let plan = glue_up(&panel, TERMS);
+    let plan = glue_up_slices(&panel, Vec::new(), TERMS);
     sound(&panel, &plan);
     // 18 at most: 40 are 13 + 13 + 14 in each course.
     assert_eq!(plan.assemblies.len(), 6);
@@ -108,7 +110,7 @@ fn a_course_too_long_alone_is_parted_evenly() {
         tile_seconds: 1000.0,
         ..TERMS
     };
-    let plan = glue_up(&panel, hurried);
+    let plan = glue_up_slices(&panel, Vec::new(), hurried);
     assert!(plan.hopeless && plan.assemblies.len() == 80);
 }
 
@@ -116,7 +118,7 @@ fn a_course_too_long_alone_is_parted_evenly() {
 fn hexagons_count_their_joints_too() {
     let tile = hexagon_tile(18.0);
     let panel = panel(&tile, Lattice::hexagons(&tile).unwrap(), 5, 4);
-    let plan = glue_up(&panel, TERMS);
+    let plan = glue_up_slices(&panel, Vec::new(), TERMS);
     sound(&panel, &plan);
     // As the panel itself counts them, each as long as a side: 18 / sin 60.
     near(plan.joints, panel.joints.all as f64 * 20.784_609_69);
@@ -161,7 +163,7 @@ fn pencil_marks_tell_every_turn_and_flip_apart() {
 #[test]
 fn the_words_say_what_to_do_in_order() {
     let panel = squares(10, 10);
-    let plan = glue_up(&panel, TERMS);
+    let plan = glue_up_slices(&panel, Vec::new(), TERMS);
     let told = |units| {
         let mut shop = Shop::common();
         shop.units = units;
@@ -195,7 +197,7 @@ fn the_words_say_what_to_do_in_order() {
 #[test]
 fn the_map_shows_every_tile_once_with_its_number_and_marks() {
     let panel = squares(10, 3);
-    let plan = glue_up(&panel, TERMS);
+    let plan = glue_up_slices(&panel, Vec::new(), TERMS);
     let drawn = |assembly| {
         let text = glue_map(&panel, &plan, assembly, "");
         assert!(!text.contains("NaN"));
@@ -229,7 +231,7 @@ fn the_map_shows_every_tile_once_with_its_number_and_marks() {
 fn a_tile_is_marked_as_it_is_laid_with_the_fewest_moves() {
     let signs = |tile: &Tile| {
         let panel = panel(tile, Lattice::squares(tile).unwrap(), 2, 2);
-        let text = glue_map(&panel, &glue_up(&panel, TERMS), None, "");
+        let text = glue_map(&panel, &glue_up_slices(&panel, Vec::new(), TERMS), None, "");
         let drawing = roxmltree::Document::parse(&text).unwrap();
         let all = drawing.descendants();
         let (dots, texts): (Vec<_>, Vec<_>) = all
@@ -275,7 +277,7 @@ fn a_slower_glue_says_what_it_would_change() {
         open_time: 5.0,
         ..TERMS
     };
-    let plan = glue_up(&panel, terms);
+    let plan = glue_up_slices(&panel, Vec::new(), terms);
     assert_eq!(plan.assemblies.len(), 28);
     let slower = plan.slower.unwrap();
     assert_eq!(slower.assemblies, 14);
@@ -286,7 +288,7 @@ fn a_slower_glue_says_what_it_would_change() {
                 an open time of 137 min.";
     assert!(told.contains(line), "{told}");
     // With that open time it is so, and more is not asked for.
-    let slow = |open_time| glue_up(&panel, GlueTerms { open_time, ..terms });
+    let slow = |open_time| glue_up_slices(&panel, Vec::new(), GlueTerms { open_time, ..terms });
     assert_eq!(slow(10.0).assemblies.len(), 14);
     assert_eq!(slow(slower.all_at_once).assemblies.len(), 1);
     assert!(slow(slower.all_at_once).slower.is_none());
@@ -301,8 +303,8 @@ fn the_map_shows_where_the_panel_is_trimmed() {
     let cells = Cells::new(Arc::new(Lattice::squares(&tile).unwrap()), &extent, 100_000).unwrap();
     let mut filling = Filling::new(Arc::new(cells));
     filling.fill(&Rule::One(tile.clone()), None, 1).unwrap();
-    let panel = resolve("trimmed", &filling).unwrap();
-    let plan = glue_up(&panel, TERMS);
+    let panel = resolve("trimmed", &filling, NonZeroUsize::MIN).unwrap();
+    let plan = glue_up_slices(&panel, Vec::new(), TERMS);
     let text = glue_map(&panel, &plan, None, "");
     let map = roxmltree::Document::parse(&text).unwrap();
     let dashed: Vec<_> = (map.descendants())
@@ -326,6 +328,6 @@ fn the_map_shows_where_the_panel_is_trimmed() {
     assert!((span(1) - 50.0 * scale).abs() < 0.2, "{scale}");
     assert!(text.contains("Dashed: where the panel is trimmed at the end."));
     let whole = squares(5, 3);
-    let text = glue_map(&whole, &glue_up(&whole, TERMS), None, "");
+    let text = glue_map(&whole, &glue_up_slices(&whole, Vec::new(), TERMS), None, "");
     assert!(!text.contains("stroke-dasharray"));
 }

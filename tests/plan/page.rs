@@ -1,7 +1,7 @@
 //! The plan as a page: whole, harmless, and fit to print.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
-use std::sync::Arc;
+use std::{num::NonZeroUsize, sync::Arc};
 
 use crate::common::wood::{hexagon_tile, rectangle};
 use plyloom::{
@@ -20,7 +20,7 @@ fn panel(name: &str, tile: &Tile, lattice: Lattice, columns: i64, courses: i64) 
     let cells = Cells::new(Arc::new(lattice), &extent, 100_000).unwrap();
     let mut filling = Filling::new(Arc::new(cells));
     filling.fill(&Rule::One(tile.clone()), None, 1).unwrap();
-    resolve(name, &filling).unwrap()
+    resolve(name, &filling, NonZeroUsize::MIN).unwrap()
 }
 
 fn hexagons(name: &str) -> Panel {

@@ -25,9 +25,9 @@ fn plainly(problem: &Problem) -> Plainly {
     let mut programme = Programme::new(OptimizationDirection::Minimize);
     let lengths = problem.lengths();
     let most = |count: u64| i32::try_from(count).unwrap();
-    let times: Vec<_> = (problem.ways.iter())
-        .map(|way| {
-            let cross = &problem.crosses[way.cross];
+    let times: Vec<_> = (problem.patterns.iter())
+        .map(|pattern| {
+            let cross = &problem.crosses[pattern.cross];
             let count = problem.lots[cross.lot].count.unwrap();
             programme.add_integer_var(0.0, (0, most(count * cross.blanks)))
         })
@@ -40,7 +40,7 @@ fn plainly(problem: &Problem) -> Plainly {
         .collect();
     for (i, cross) in problem.crosses.iter().enumerate() {
         let ways = problem
-            .ways
+            .patterns
             .iter()
             .zip(&times)
             .filter(|(w, _)| w.cross == i);
@@ -81,9 +81,13 @@ fn plainly(problem: &Problem) -> Plainly {
         };
         for &length in &lengths {
             let mut row = Vec::new();
-            for (way, &taken) in problem.ways.iter().zip(&times) {
-                let given: f64 = way.runs.iter().map(|r| r.most as f64 * of(&r.yields)).sum();
-                if way.slices >= length && given > 0.0 {
+            for (pattern, &taken) in problem.patterns.iter().zip(&times) {
+                let given: f64 = pattern
+                    .runs
+                    .iter()
+                    .map(|r| r.most as f64 * of(&r.yields))
+                    .sum();
+                if pattern.slices >= length && given > 0.0 {
                     row.push((taken, given));
                 }
             }
@@ -131,7 +135,7 @@ fn middle_problem() -> impl Strategy<Value = Problem> {
             });
             problem.crosses.push(Crosscut { lot, blanks });
             let mut rip = |runs: Vec<PatternRun>| {
-                problem.ways.push(CutPattern {
+                problem.patterns.push(CutPattern {
                     cross: lot,
                     blanks: 1,
                     slices: (long / blanks / 3).max(1),

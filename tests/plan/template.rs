@@ -5,7 +5,7 @@
     reason = "a test may stop at once, also in what it calls"
 )]
 
-use std::sync::Arc;
+use std::{num::NonZeroUsize, sync::Arc};
 
 use crate::common::wood::{hexagon_tile, rectangle};
 use lopdf::{Document, Object, content::Content};
@@ -25,7 +25,7 @@ fn panel(tile: &Tile, lattice: Lattice, extent: &Extent) -> Panel {
     let cells = Cells::new(Arc::new(lattice), extent, 100_000).unwrap();
     let mut filling = Filling::new(Arc::new(cells));
     filling.fill(&Rule::One(tile.clone()), None, 1).unwrap();
-    resolve("Sky <1> & \u{2713}", &filling).unwrap()
+    resolve("Sky <1> & \u{2713}", &filling, NonZeroUsize::MIN).unwrap()
 }
 
 fn hexagons(columns: i64, courses: i64) -> Panel {

@@ -35,17 +35,6 @@ pub struct Limits<'a> {
     pub stop: &'a dyn Fn() -> bool,
 }
 
-impl Limits<'_> {
-    /// A number of conflicts and nothing else.
-    #[must_use]
-    pub fn conflicts(conflicts: u64) -> Self {
-        Self {
-            conflicts,
-            stop: &|| false,
-        }
-    }
-}
-
 impl std::fmt::Debug for Limits<'_> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Limits")

@@ -162,12 +162,6 @@ impl Lattice {
         lattice.with_neighbours()
     }
 
-    /// Its name.
-    #[must_use]
-    pub fn name(&self) -> &'static str {
-        self.name
-    }
-
     /// The classes of its cells, course by course of the repeated block.
     #[must_use]
     pub fn classes(&self) -> &[CellClass] {

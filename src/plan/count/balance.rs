@@ -30,17 +30,6 @@ pub struct Balance {
 }
 
 impl Balance {
-    /// How far the account is out, as a share of the stock; 0 without stock.
-    #[must_use]
-    pub fn error(&self) -> f64 {
-        if self.stock > 0.0 {
-            let used = self.parts + self.kerf + self.waste + self.left_over;
-            (used - self.stock).abs() / self.stock
-        } else {
-            0.0
-        }
-    }
-
     pub(super) fn add(&mut self, other: Self) {
         self.stock += other.stock;
         self.parts += other.parts;

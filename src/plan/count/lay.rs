@@ -61,8 +61,8 @@ pub struct Run {
 impl Profile {
     /// A strip `width` wide on the face, with the cut faces at edge angles whose cotangents times
     /// T are `lean_left` and `lean_right`: how much narrower the strip is at the back on each side.
-    #[must_use]
-    pub fn new(width: f64, lean_left: f64, lean_right: f64, depth: f64) -> Self {
+    #[cfg(test)]
+    pub(in crate::plan) fn new(width: f64, lean_left: f64, lean_right: f64, depth: f64) -> Self {
         Self {
             left: [0.0, lean_left],
             right: [width, width - lean_right],

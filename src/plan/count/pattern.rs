@@ -354,7 +354,10 @@ fn as_index(count: u64) -> usize {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::{count::lay::Profile, rip_method::rip_method};
+    use crate::plan::{
+        count::lay::Profile,
+        saw::{SawLimits, rip_method::rip_method},
+    };
 
     /// Square strips of such widths, each kind of a sheet of its own or all of one.
     fn bench(width: f64, strips: &[(f64, u64)], apart: bool) -> OpenBlank {

@@ -48,12 +48,6 @@ impl WidthTaken {
         }
     }
 
-    /// Whether there is no strip.
-    #[must_use]
-    pub fn is_empty(&self) -> bool {
-        self.last.is_none()
-    }
-
     /// The least width of board that gives these strips.
     #[must_use]
     pub fn least(&self) -> f64 {
@@ -108,7 +102,10 @@ mod tests {
             assert!((strip.at - at).abs() < 1e-9, "{strip:?}");
         }
         assert!((filled.least() - 76.0).abs() < 1e-9 && (filled.freed(3.0) - 79.0).abs() < 1e-9);
-        assert!(WidthTaken::default().with(&narrow, 0).is_empty());
+        assert_eq!(
+            WidthTaken::default().with(&narrow, 0),
+            WidthTaken::default()
+        );
     }
 
     /// Rhombi of 60 degrees and two widths share the angle of their cuts: between them there is a cut

@@ -118,22 +118,6 @@ impl GlueUp {
     pub fn slice_by_slice(&self) -> bool {
         self.assemblies.len() > 1 && self.assemblies.len() == self.slices.len()
     }
-
-    /// How many pieces are laid: tiles, or slices of loaves.
-    #[must_use]
-    pub fn pieces(&self) -> usize {
-        if self.slices.is_empty() {
-            self.placements.len()
-        } else {
-            self.slices.len()
-        }
-    }
-}
-
-/// Plans the gluing of a panel of single tiles.
-#[must_use]
-pub fn glue_up(panel: &Panel, terms: GlueTerms) -> GlueUp {
-    glue_up_slices(panel, Vec::new(), terms)
 }
 
 /// Plans the gluing of a panel of slices of loaves, which make up all of its tiles in their order; of single

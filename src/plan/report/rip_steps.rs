@@ -189,7 +189,6 @@ fn lies(lie: Lie, before: Option<Lie>) -> String {
     let down = match lie.down.side {
         Side::Face => "face down",
         Side::Back => "back down",
-        Side::Sawn => "a sawn side down",
     };
     let Some(was) = before else {
         return format!("Lay it {down}, end {} towards you", lie.end);

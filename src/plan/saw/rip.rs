@@ -222,16 +222,6 @@ impl Rip {
         }
     }
 
-    /// Where the first edge touches the fence.
-    #[must_use]
-    pub fn touch(&self) -> Touch {
-        match self.lead() {
-            a if (a - 90.0).abs() <= SAME => Touch::Whole,
-            a if a < 90.0 => Touch::HighCorner,
-            _ => Touch::LowCorner,
-        }
-    }
-
     /// Width of the strip's side that looks up, and of the one on the table, in mm.
     #[must_use]
     pub fn widths(&self) -> (f64, f64) {
@@ -343,10 +333,8 @@ mod tests {
     fn a_rhombus_stays_up_and_a_trapezoid_is_turned_over() {
         let rhombus = Rip::of(&shapes::rhombus(&sheet(), 60.0).unwrap());
         assert!(!rhombus.turned_over() && rhombus.up() == Up::Face);
-        assert_eq!(rhombus.touch(), Touch::LowCorner);
         let half = Rip::of(&shapes::half_hexagon(&sheet(), 60.0).unwrap());
         assert!(half.turned_over());
-        assert_eq!(half.touch(), Touch::HighCorner);
         // Half the sum of its faces, 20.785 and 41.569 mm.
         assert!((half.fence() - 31.176_914_5).abs() < 1e-6);
     }

@@ -22,8 +22,6 @@ pub enum Side {
     Face,
     /// The sheet's back.
     Back,
-    /// A sawn face.
-    Sawn,
 }
 
 /// How a piece lies on the table.

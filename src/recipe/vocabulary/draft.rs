@@ -185,7 +185,7 @@ impl Draft for Panel {
         match tiles {
             PanelTiles::Filled(filling) => {
                 *hands = lay_all(run, name, filling, laid)?;
-                layout::resolve_on(name, filling, run.settings().threads).map_err(|error| {
+                layout::resolve(name, filling, run.settings().threads).map_err(|error| {
                     let laid = error.cell().filter(|cell| hands.laid.contains_key(cell));
                     let place = laid.and_then(|_| hands.blocks.last().cloned());
                     let mut fault = Fault::from(error);
