@@ -3,6 +3,7 @@
 
 use std::{collections::BTreeSet, num::NonZeroUsize, sync::Arc};
 
+use crate::common::tiles::face;
 use crate::common::wood::{arrow, hexagon_tile, parallelogram, rectangle, rhombus, triangle};
 use geo::{Area, BooleanOps, unary_union};
 use plyloom::{
@@ -89,7 +90,7 @@ fn every_lattice(width: f64, height: f64, edge: f64) -> Vec<(Tile, Lattice)> {
     }
     // Arrows of one size fit into one another, end to end and side by side.
     let cut = height / angle::sin(edge);
-    let ends: Vec<(Point, Point)> = (pointed.face().outline().edges())
+    let ends: Vec<(Point, Point)> = (face(&pointed).outline().edges())
         .filter(|(a, b)| (a.distance(*b) - cut).abs() < 1e-6)
         .collect();
     let (along, beside) = (ends[1].0 - ends[0].1, ends[0].1 - ends[0].0);
