@@ -3,7 +3,7 @@
 use super::section::{Entry, Section, counted};
 use crate::plan::{
     CountBack, Units,
-    count::{RipLine, SheetLine, lay::Nesting},
+    count::{BarLength, RipLine, SheetLine, lay::Nesting},
     saw::rip_method::Handling,
     units::decimal,
 };
@@ -91,14 +91,7 @@ pub fn bars(count: &CountBack, units: Units) -> Section {
         let mut entry = Entry::from(format!("{}: {}", bar.tiles.join(", "), bar.bars.count()))
             .sum(format!(" ({})", bar.bars.why.shown(units)));
         entry.add(format!("each of {}", joined(&bar.strips)));
-        for length in &bar.lengths {
-            let words = format!(
-                "{} of {} or more: slices ",
-                length.bars,
-                units.at_least(length.length)
-            );
-            entry.add(Entry::from(words).figure(&length.slices, units));
-        }
+        lengths(&mut entry, &bar.lengths, units);
         if bar.surplus > 0 {
             entry.add(format!(
                 "{} more than needed",
@@ -108,6 +101,18 @@ pub fn bars(count: &CountBack, units: Units) -> Section {
         section.add(entry);
     }
     section
+}
+
+/// How many bars or loaves there are of each length, and what they are sliced to.
+fn lengths(entry: &mut Entry, lengths: &[BarLength], units: Units) {
+    for length in lengths {
+        let words = format!(
+            "{} of {} or more: slices ",
+            length.bars,
+            units.at_least(length.length)
+        );
+        entry.add(Entry::from(words).figure(&length.slices, units));
+    }
 }
 
 /// The loaves; none where each bar is sliced by itself.
@@ -126,14 +131,7 @@ pub fn loaves(count: &CountBack, units: Units) -> Option<Section> {
             joined(&loaf.bars),
             units.at_least(loaf.height)
         ));
-        for length in &loaf.lengths {
-            let words = format!(
-                "{} of {} or more: slices ",
-                length.bars,
-                units.at_least(length.length)
-            );
-            entry.add(Entry::from(words).figure(&length.slices, units));
-        }
+        lengths(&mut entry, &loaf.lengths, units);
         section.add(entry);
     }
     Some(section)

@@ -5,7 +5,7 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
-    model::{Becomes, OfBoards, Pass, Piece, PieceKind, RipFor, Round, Set, Touches, Work},
+    model::{Becomes, OfBoards, Pass, Piece, PieceKind, RipFor, Round, Set, Work},
     passes_of_run::lie,
     rip::{Waiting, boards_of, cautions_of, uses},
 };
@@ -26,7 +26,7 @@ use crate::{
             SawLimits,
             again::Again,
             passes::Edge,
-            rip::{Touch, Up},
+            rip::Up,
             set_up::{Ripped, again as set_up},
         },
     },
@@ -136,11 +136,7 @@ impl<'a> Bench<'a> {
         let pass = Pass {
             lie: lie(edge, up),
             set: Set::Fence(again.fence()),
-            touches: match again.touch() {
-                Touch::Whole => Touches::Whole,
-                Touch::LowCorner => Touches::LowCorner,
-                Touch::HighCorner => Touches::HighCorner,
-            },
+            touches: again.touch().into(),
             inboard,
             outboard,
             work: corners(&job.section.moved(again.to_saw())),

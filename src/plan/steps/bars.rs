@@ -179,18 +179,8 @@ fn lay_up(
 
 /// The lot of bars of a kind and length.
 fn bar_lot(ledger: &mut Ledger, kinds: &Kinds, at: usize, length: f64) -> String {
-    let outline = kinds.bars[at].bar.outline();
-    ledger.lot(
-        Piece {
-            id: format!("bar {}", name(kinds, &kinds.bars[at])),
-            kind: PieceKind::Bar,
-            sheet: String::new(),
-            section: corners(outline),
-            layers: Vec::new(),
-            length,
-        },
-        outline,
-    )
+    let id = format!("bar {}", name(kinds, &kinds.bars[at]));
+    ledger.glued_lot(id, PieceKind::Bar, kinds.bars[at].bar.outline(), length)
 }
 
 /// The lot of strips that are in hand.
@@ -301,11 +291,7 @@ fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &R
     let glued = parts.len() > 1;
     ledger.release(&ready.takes);
     ledger.step(Draft {
-        cautions: if glued {
-            vec![Caution::Press]
-        } else {
-            Vec::new()
-        },
+        cautions: Vec::from_iter(glued.then_some(Caution::Press)),
         why: vec![("bars", line.bars.clone())],
         ..Draft::of(
             Work::GlueBar {
@@ -319,18 +305,9 @@ fn glue(ledger: &mut Ledger, kinds: &Kinds, line: &BarLine, at: usize, ready: &R
             vec![of(ready.id.clone(), ready.bars)],
         )
     });
-    let same = |work| {
-        Draft::of(
-            work,
-            vec![of(ready.id.clone(), ready.bars)],
-            vec![of(ready.id.clone(), ready.bars)],
-        )
-    };
-    ledger.step(same(Work::Clean { glued }));
     let kind = &kinds.tiles[kinds.bars[at].tiles[0]].kind;
-    ledger.step(same(Work::Mark {
-        corners: pencil_marks(kind),
-    }));
+    let bars = of(ready.id.clone(), ready.bars);
+    ledger.clean_and_mark(&bars, glued, pencil_marks(kind));
 }
 
 /// Where a part of a bar goes, from the frame of its lot.
@@ -403,18 +380,9 @@ fn placed(section: &Polygon, part: &Part, over: bool, same_both_ways: bool) -> I
 
 /// The lot of the slices of a kind of bar.
 fn tile_lot(ledger: &mut Ledger, kinds: &Kinds, at: usize, shop: &Shop) -> String {
+    let id = format!("tile {}", name(kinds, &kinds.bars[at]));
     let outline = kinds.bars[at].bar.outline();
-    ledger.lot(
-        Piece {
-            id: format!("tile {}", name(kinds, &kinds.bars[at])),
-            kind: PieceKind::Tile,
-            sheet: String::new(),
-            section: corners(outline),
-            layers: Vec::new(),
-            length: shop.slicing.thickness,
-        },
-        outline,
-    )
+    ledger.glued_lot(id, PieceKind::Tile, outline, shop.slicing.thickness)
 }
 
 fn slice(

@@ -3,6 +3,7 @@
 use super::{
     ledger::{Draft, Ledger, corners, of},
     model::{Band, Of, Piece, PieceKind, Work},
+    pieces::SAME,
 };
 use crate::{
     geom::{Point, Polygon},
@@ -26,9 +27,6 @@ const PRESSED: [f64; 2] = [60.0, 180.0];
 /// How long a coat of glue takes to dry before it is ironed, in minutes: least and most (common
 /// practice; the glue's own sheet comes first).
 const DRIES: [f64; 2] = [30.0, 60.0];
-
-/// Thicknesses nearer than this, in mm, are the same.
-const SAME: f64 = 1e-6;
 
 pub(super) fn rectangle(width: f64, height: f64) -> Polygon {
     Polygon::clockwise(vec![

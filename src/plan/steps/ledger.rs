@@ -1,11 +1,11 @@
 //! The lots of a plan as they come to be, and the steps that make them.
 
-use super::model::{Becomes, Of, Piece, PieceKind, Step, Steps, Work};
+use super::{
+    model::{Becomes, Of, Piece, PieceKind, Step, Steps, Work},
+    pieces::SAME,
+};
 use crate::geom::{Point, Polygon};
 use crate::plan::{cautions::Caution, figure::Figure, saw::Cut};
-
-/// Lengths nearer than this, in mm, are one length.
-const SAME: f64 = 1e-6;
 
 /// A step before it has its number.
 #[derive(Debug, Clone)]
@@ -93,14 +93,33 @@ impl Ledger {
         name
     }
 
+    /// A lot of what is glued of several sheets, or sliced or ripped from that.
+    pub(super) fn glued_lot(
+        &mut self,
+        id: String,
+        kind: PieceKind,
+        section: &Polygon,
+        length: f64,
+    ) -> String {
+        let piece = Piece {
+            id,
+            kind,
+            sheet: String::new(),
+            section: corners(section),
+            layers: Vec::new(),
+            length,
+        };
+        self.lot(piece, section)
+    }
+
     /// The lot of a name, where there is one.
     pub(super) fn find(&self, id: &str) -> Option<&PieceLot> {
         self.lots.iter().find(|lot| lot.piece.id == id)
     }
 
     pub(super) fn get(&self, id: &str) -> &PieceLot {
-        let lot = self.lots.iter().find(|lot| lot.piece.id == id);
-        lot.expect("invariant: steps name lots that are there")
+        self.find(id)
+            .expect("invariant: steps name lots that are there")
     }
 
     /// Lots of one kind that are at hand, in the order in which they came to be.
@@ -119,16 +138,18 @@ impl Ledger {
     }
 
     fn add(&mut self, of: &Of) {
+        self.get_mut(of).count += of.count;
+    }
+
+    fn get_mut(&mut self, of: &Of) -> &mut PieceLot {
         let lot = self.lots.iter_mut().find(|lot| lot.piece.id == of.piece);
         lot.expect("invariant: steps name lots that are there")
-            .count += of.count;
     }
 
     /// Sets pieces aside for a step to come.
     pub(super) fn reserve(&mut self, pieces: &[Of]) {
         for of in pieces {
-            let lot = self.lots.iter_mut().find(|lot| lot.piece.id == of.piece);
-            let lot = lot.expect("invariant: steps name lots that are there");
+            let lot = self.get_mut(of);
             lot.count = lot.count.saturating_sub(of.count);
         }
     }
@@ -153,6 +174,13 @@ impl Ledger {
             why: draft.why,
             set_ups: draft.set_ups,
         });
+    }
+
+    /// Cleans pieces that were glued, or are to be sliced as they are, and marks their corners.
+    pub(super) fn clean_and_mark(&mut self, pieces: &Of, glued: bool, corners: [usize; 2]) {
+        for work in [Work::Clean { glued }, Work::Mark { corners }] {
+            self.step(Draft::of(work, vec![pieces.clone()], vec![pieces.clone()]));
+        }
     }
 
     pub(super) fn done(self) -> Steps {

@@ -4,7 +4,7 @@ use super::{
     bars::{BAR_RESTS, Glued, sliced},
     clamped::{held_by, inner_corners},
     ledger::{Draft, Ledger, corners, of, tally},
-    model::{BarAt, Becomes, Of, Piece, PieceKind, Work},
+    model::{BarAt, Becomes, Of, PieceKind, Work},
 };
 use crate::{
     geom::{Point, Polygon, TOLERANCE, outline::outline},
@@ -91,17 +91,7 @@ fn glue(
     // Flush at one end: what stands out at the other goes with the end of the loaf.
     let lengths = takes.iter().map(|of| ledger.get(&of.piece).piece.length);
     let length = lengths.fold(f64::INFINITY, f64::min);
-    let id = ledger.lot(
-        Piece {
-            id: line.name.clone(),
-            kind: PieceKind::Loaf,
-            sheet: String::new(),
-            section: corners(section),
-            layers: Vec::new(),
-            length,
-        },
-        section,
-    );
+    let id = ledger.glued_lot(line.name.clone(), PieceKind::Loaf, section, length);
     let outlines: Vec<Polygon> = (parts.iter())
         .map(|bar| Polygon::clockwise(bar.outline.iter().map(|&[x, y]| Point::new(x, y)).collect()))
         .collect();
@@ -114,11 +104,7 @@ fn glue(
     let widest = joints / (line.loaf.joints.max(1) as f64) * length;
     let glued = parts.len() > 1;
     ledger.step(Draft {
-        cautions: if glued {
-            vec![Caution::Press]
-        } else {
-            Vec::new()
-        },
+        cautions: Vec::from_iter(glued.then_some(Caution::Press)),
         why: vec![("slices", line.needed.clone())],
         ..Draft::of(
             Work::GlueLoaf {
@@ -133,14 +119,7 @@ fn glue(
             vec![of(id.clone(), count)],
         )
     });
-    let same = |work| {
-        let lot = vec![of(id.clone(), count)];
-        Draft::of(work, lot.clone(), lot)
-    };
-    ledger.step(same(Work::Clean { glued }));
-    ledger.step(same(Work::Mark {
-        corners: marked_corners(section),
-    }));
+    ledger.clean_and_mark(&of(id.clone(), count), glued, marked_corners(section));
     id
 }
 
@@ -153,16 +132,11 @@ fn slice(
     wanted: u64,
     shop: &Shop,
 ) -> String {
-    let id = ledger.lot(
-        Piece {
-            id: format!("slice of {}", line.name),
-            kind: PieceKind::Slice,
-            sheet: String::new(),
-            section: corners(section),
-            layers: Vec::new(),
-            length: shop.slicing.thickness,
-        },
+    let id = ledger.glued_lot(
+        format!("slice of {}", line.name),
+        PieceKind::Slice,
         section,
+        shop.slicing.thickness,
     );
     sliced(ledger, (loaf, count), &line.name, &id, wanted, shop);
     id

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{
     ledger::{Draft, Ledger, corners, of, tally},
-    model::{Becomes, GluedAtOnce, Of, Piece, PieceKind, PieceOut, TileAt, Work},
+    model::{Becomes, GluedAtOnce, Of, PieceKind, PieceOut, TileAt, Work},
 };
 use crate::watch;
 use crate::{
@@ -240,13 +240,5 @@ fn cut_out(ledger: &mut Ledger, panel: &Panel, done: String, thickness: f64) {
 
 /// The lot of a panel.
 fn lot(ledger: &mut Ledger, id: String, thickness: f64, outline: &Polygon) -> String {
-    let piece = Piece {
-        id,
-        kind: PieceKind::Panel,
-        sheet: String::new(),
-        section: corners(outline),
-        layers: Vec::new(),
-        length: thickness,
-    };
-    ledger.lot(piece, outline)
+    ledger.glued_lot(id, PieceKind::Panel, outline, thickness)
 }

@@ -1,6 +1,9 @@
 //! The passes of a run in the wood that they are made in: where they cut it, how it lies for them, and which repeat.
 
-use super::model::{Down, Lie, Pass, Round, Set, Side};
+use super::{
+    model::{Down, Lie, Pass, Round, Set, Side},
+    pieces::SAME,
+};
 use crate::{
     geom::{
         Point, Polygon, TOLERANCE,
@@ -12,9 +15,6 @@ use crate::{
         set_up::polygon,
     },
 };
-
-/// Lengths (mm) nearer than this are one setting.
-const SAME: f64 = 1e-6;
 
 /// A pass of a run that begins so far from the blank's left edge.
 pub(super) fn placed(pass: passes::RunPass, at: f64) -> passes::RunPass {

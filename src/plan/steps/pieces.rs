@@ -71,8 +71,8 @@ pub struct Of {
     pub count: u64,
 }
 
-/// Heights nearer than this, in mm, are the same side of a section.
-const SAME: f64 = 1e-6;
+/// Lengths (mm) and angles (degrees) that differ by less are the same.
+pub(super) const SAME: f64 = 1e-6;
 
 /// The width that a section has through its whole thickness, in mm: its edges may lean.
 #[must_use]

@@ -7,8 +7,9 @@
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
-    model::{Becomes, OfBoards, Pass, Piece, PieceKind, RipFor, Set, Touches, Work},
+    model::{Becomes, OfBoards, Pass, Piece, PieceKind, RipFor, Set, Work},
     passes_of_run::{lie, parts, placed, polygon_between, rounds},
+    pieces::SAME,
 };
 use crate::watch;
 use crate::{
@@ -23,14 +24,10 @@ use crate::{
         saw::{
             Cut, SawLimits, UsedIn,
             passes::{self, Edge, On, Product, Stage},
-            rip::Touch,
             set_up::{Ripped, set_ups},
         },
     },
 };
-
-/// Lengths (mm) or angles (degrees) nearer than this are one setting.
-const SAME: f64 = 1e-6;
 
 /// What is left of a blank is kept from this width on, in mm.
 const KEPT: f64 = 1.0;
@@ -388,11 +385,7 @@ impl Bench<'_> {
                 passes::SetBy::Stop(mm) => Set::Stop(mm),
                 passes::SetBy::Ledge(mm) => Set::Ledge(mm),
             },
-            touches: match pass.touch {
-                Touch::Whole => Touches::Whole,
-                Touch::LowCorner => Touches::LowCorner,
-                Touch::HighCorner => Touches::HighCorner,
-            },
+            touches: pass.touch.into(),
             inboard,
             outboard,
             work: corners(&Polygon::clockwise(lying.collect())),

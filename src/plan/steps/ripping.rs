@@ -4,6 +4,7 @@
 use serde::Serialize;
 
 use super::pieces::Corner;
+use crate::plan::saw::rip::Touch;
 
 /// Which side of a piece lies on the table.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -71,6 +72,16 @@ pub enum Touches {
     LowCorner,
     /// With its sharp upper corner.
     HighCorner,
+}
+
+impl From<Touch> for Touches {
+    fn from(touch: Touch) -> Self {
+        match touch {
+            Touch::Whole => Self::Whole,
+            Touch::LowCorner => Self::LowCorner,
+            Touch::HighCorner => Self::HighCorner,
+        }
+    }
 }
 
 /// One pass of the saw.

@@ -1,9 +1,10 @@
 //! Second cuts: a panel that is done, ripped to slats, and the panels that are laid of them.
 
 use super::{
-    ledger::{Draft, Ledger, corners, of},
-    model::{Piece, PieceKind, SlatAt, TileAt, Work},
+    ledger::{Draft, Ledger, of},
+    model::{PieceKind, SlatAt, TileAt, Work},
     panels::placed,
+    pieces::SAME,
 };
 use crate::{
     geom::{Point, Polygon},
@@ -81,9 +82,6 @@ pub(super) fn rip(ledger: &mut Ledger, panel: &Panel, panels: &[&Panel]) {
     }
 }
 
-/// Lengths that differ by less, in mm, are the same.
-const SAME: f64 = 1e-6;
-
 /// What a slat is called.
 fn name(panel: &str, number: usize) -> String {
     format!("slat {number} of {panel}")
@@ -96,15 +94,7 @@ fn piece(ledger: &mut Ledger, id: String, [width, height]: [f64; 2], thickness: 
         Point::new(width, height),
         Point::new(0.0, height),
     ]);
-    let piece = Piece {
-        id,
-        kind: PieceKind::Slat,
-        sheet: String::new(),
-        section: corners(&outline),
-        layers: Vec::new(),
-        length: thickness,
-    };
-    ledger.lot(piece, &outline)
+    ledger.glued_lot(id, PieceKind::Slat, &outline, thickness)
 }
 
 /// The slats of a panel where they are laid; none where some are missing.
