@@ -1,4 +1,4 @@
-//! The words of caution that stand beside every cut, and the way round what no safe cut leads to.
+//! The cautions that stand beside every cut, and what to do instead of a cut that is not safe.
 //!
 //! They remind; they do not teach sawing and do not replace the saw's manual, the rules of the
 //! place and qualified instruction, to which they defer. Practice as in the manuals of table saws
@@ -15,7 +15,7 @@ use super::{
     units::Units,
 };
 
-/// Most refused parts that are told one by one.
+/// How many refused parts are listed one by one; the others are counted.
 const MOST_TOLD: usize = 3;
 
 /// What stands at the head of every plan that tells how to cut.
@@ -52,7 +52,7 @@ pub enum Caution {
     CarriageClears,
     /// The board is led, and what is made falls free.
     BoardLed,
-    /// The piece between blade and fence stands on a foot of so many mm.
+    /// The width, in mm, of the foot on which the piece between blade and fence stands.
     SmallFoot(f64),
     /// Push block, featherboard, hold-down.
     PushBlock,
@@ -189,7 +189,7 @@ pub fn words(caution: Caution, length: Length<'_>) -> String {
     .to_owned()
 }
 
-/// Why a part is refused, and what would lead to it or to one like it.
+/// Why a part is refused, and how to get it, or a part like it.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Refusal {
     /// What is wrong.
@@ -198,7 +198,7 @@ pub struct Refusal {
     pub instead: String,
 }
 
-/// The words for a part that no safe way leads to.
+/// The words for a part that cannot be cut safely.
 #[must_use]
 pub fn refusal(why: Warning, length: Length<'_>) -> Refusal {
     let (says, instead) = match why {
@@ -272,7 +272,7 @@ pub fn refusal(why: Warning, length: Length<'_>) -> Refusal {
     Refusal { says, instead }
 }
 
-/// Parts that no safe way leads to, in one sentence.
+/// Parts that cannot be cut safely, in one sentence.
 #[must_use]
 pub fn unsafe_parts(parts: &[Refused], units: Units) -> String {
     let each = told_once(parts, |part| {
@@ -286,7 +286,7 @@ pub fn unsafe_parts(parts: &[Refused], units: Units) -> String {
     format!("there is no safe way to cut this: {each}")
 }
 
-/// The ways round parts that no safe way leads to, in one sentence.
+/// What to do instead of parts that cannot be cut safely, in one sentence.
 #[must_use]
 pub fn ways_round(parts: &[Refused], units: Units) -> String {
     told_once(parts, |part| {

@@ -1,11 +1,11 @@
-//! Rounds of work: panels that are cut up again, before the panels that are made of their slats.
+//! The order in which panels are made: one that is cut to slats comes before the panels that are made of these.
 
 use std::collections::BTreeMap;
 
 use crate::layout::panel::Panel;
 
-/// Panels in the order in which they are made: those that are wanted, and before them those of `all` that they are cut
-/// from, each as often as its slats are needed. What is in the right order and number already stays so.
+/// Panels in the order in which they are made: those that are wanted, and before them those of `all` that their slats
+/// are cut from, each as often as its slats are needed. A list that is in that order already is left as it is.
 #[must_use]
 pub fn in_rounds<'a>(wanted: &[&'a Panel], all: &[&'a Panel]) -> Vec<&'a Panel> {
     if !all.iter().any(|panel| is_of_slats(panel)) {

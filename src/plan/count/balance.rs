@@ -260,7 +260,7 @@ fn of_part(shop: &Shop, slices: u64, have: &Supply, section: f64, share: f64) ->
     let in_slices = n * shop.slicing.thickness;
     let off = have.length - length_of(shop, slices);
     let rest = off.max(0.0);
-    // Where rounding lets one more slice fit, the end trim gives way by a millionth.
+    // Where one more slice fits only by rounding, the end trim is smaller by a millionth of a mm.
     let trim = shop.slicing.end_trim + off.min(0.0);
     let (waste, left_over) = if have.slices == slices {
         (rest, 0.0)

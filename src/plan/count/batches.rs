@@ -117,7 +117,7 @@ pub(super) fn needed(batches: &[Batch], kinds: &Kinds) -> Vec<u64> {
     needed
 }
 
-/// The bars of each kind by their slices, from the batches by theirs; the longest first.
+/// How many bars of each kind there are with each number of slices, from the bars of the batches; the longest first.
 pub(super) fn bars(
     batches: &[Batch],
     chosen: &[Vec<(u64, u64)>],

@@ -1,6 +1,7 @@
 //! Blanks as they are cut: the sheets side by side in each, and the strips of each sheet.
 //!
-//! What is laminated is cut off a blank first, so wide as its strips ask for; what is left stays plain.
+//! A board that is to be laminated is cut off a blank first, as wide as its strips need; the rest of the
+//! blank stays plain.
 //! Lengths in mm; a blank's x runs across the strips.
 
 use super::{
@@ -13,7 +14,7 @@ use crate::plan::{
     shop::Shop,
 };
 
-/// A width that is left of a blank is worth its own cut from here on, in mm.
+/// A width that is left of a blank is cut off from this width on, in mm.
 const WORTH_KEEPING: f64 = 20.0;
 
 /// A sheet in a blank.
@@ -61,7 +62,7 @@ impl Blanks<'_> {
     }
 }
 
-/// The blanks that a choice uses, for each way that it uses.
+/// The blanks that a choice uses, for each cut pattern that it uses.
 pub(super) fn blanks<'a>(cuts: &'a Cuts, choice: &Choice, shop: &Shop) -> Vec<Vec<Blanks<'a>>> {
     let of_use = |used: &Use| {
         let plan = &cuts.plans[used.pattern];
@@ -132,13 +133,13 @@ fn laid<'a>(
     }
 }
 
-/// How the strips of a way are spread over its blanks: filled one after the other, so that what is
-/// not ripped stays whole. So many blanks with so many strips of each run.
+/// How the strips of a cut pattern are spread over its blanks: these are filled one after the other, so that what
+/// is not ripped stays whole. Each entry is a number of blanks, and how many strips of each run they have.
 fn spread(plan: &CutPlan, used: &Use) -> Vec<(u64, Vec<u64>)> {
     let blanks = used.times;
     let runs: Vec<&BlankRun> = plan.sections.iter().flat_map(|s| &s.runs).collect();
     let totals = strips_of_runs(&runs, used);
-    // Where the strips of a blank change: after the full ones of each run, and one later.
+    // Blanks after which the number of strips changes: the last full one of each run, and the one after it.
     let mut borders = vec![0, blanks];
     for (run, total) in runs.iter().zip(&totals) {
         let full = total / run.most.max(1);
@@ -159,8 +160,7 @@ fn spread(plan: &CutPlan, used: &Use) -> Vec<(u64, Vec<u64>)> {
         .collect()
 }
 
-/// Strips of each run, those of a mixed run together: as many pairs as the more frequent kind
-/// asks for.
+/// Strips of each run. Those of a mixed run are counted together: as many pairs as its more frequent kind needs.
 fn strips_of_runs(runs: &[&BlankRun], used: &Use) -> Vec<u64> {
     let mut strips = used.strips.iter();
     runs.iter()

@@ -3,11 +3,11 @@
 use crate::plan::shop::{Board, Shop};
 use crate::stock::Colour;
 
-/// Lengths of blanks that are compared of one board: as long as a bar, and as equal parts of the board the
-/// fewest and up to two more.
+/// How many lengths of blanks are compared for one board: as long as a bar, and equal parts of the board, from the
+/// fewest parts to two more.
 pub(super) const LENGTHS_OF_BOARD: usize = 4;
 
-/// One manner of cutting a board across.
+/// A crosscut: one manner of cutting a board across to blanks.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CrossPlan {
     /// Which lot of boards.
@@ -80,8 +80,8 @@ pub(super) struct Frame {
 }
 
 impl Frame {
-    /// How a board is cut across: into so many blanks that none is longer than a bar, the longest
-    /// first, up to so many manners.
+    /// How a board can be cut across, in at most `most` manners: no blank is longer than a bar; the longest blanks
+    /// come first.
     pub(super) fn crosses(
         &self,
         board: &Board,
@@ -108,7 +108,7 @@ impl Frame {
             if blank_length < shortest || slices == 0 {
                 break;
             }
-            // More blanks of as many slices do more.
+            // Of two crosscuts with as many slices a blank, the one with more blanks is better.
             if all.last().is_some_and(|c| c.slices == slices) {
                 all.pop();
             }
@@ -131,7 +131,7 @@ impl Frame {
         }
         all.retain(|c| c.blanks <= equal + 2);
         if most < LENGTHS_OF_BOARD {
-            // Those that leave nothing at the board's end first.
+            // Those that use the board to its end come first.
             let at = all.iter().position(|c| c.blanks >= equal).unwrap_or(0);
             all.rotate_left(at);
             all.truncate(most);

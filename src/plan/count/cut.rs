@@ -29,12 +29,12 @@ use crate::plan::{
 use crate::stock::Colour;
 use crate::watch;
 
-/// Lengths of blanks that are compared over all boards: each makes the search larger. There is one a
-/// board at least.
+/// How many lengths of blanks are compared over all boards, as each makes the search larger. Each board has one at
+/// least.
 const MOST_LENGTHS: usize = 60;
 
-/// Patterns that are listed over all blanks: with more the search takes minutes. So few there may
-/// be of each blank at least.
+/// How many patterns are listed over all blanks (with more the search takes minutes), and how many of each blank
+/// at least.
 const MOST_PATTERNS: usize = 400;
 const LEAST_PATTERNS: usize = 3;
 
@@ -102,7 +102,7 @@ pub struct Cuts {
     pub plans: Vec<CutPlan>,
     /// Lots that are of no use, and why.
     pub useless: Vec<(usize, Useless)>,
-    /// Whether every pattern that can be of use is among the plans.
+    /// Whether the plans are all patterns that can be of use.
     pub complete: bool,
     /// Whether boards are so many that not all lengths of blanks were compared.
     pub one_length: bool,
@@ -110,7 +110,7 @@ pub struct Cuts {
 }
 
 impl Cuts {
-    /// All ways to cut a shop's boards for these kinds, of which so much is needed.
+    /// All crosscuts and cut patterns of a shop's boards for these kinds, of which this much is needed.
     #[must_use]
     pub fn of(kinds: &Kinds, needs: &[Need], shop: &Shop) -> Self {
         let mut cuts = Self {
@@ -181,7 +181,7 @@ impl Cuts {
 
     /// The number of a manner of cutting across, new or known.
     fn cross(&mut self, frame: CrossPlan) -> usize {
-        // Those of one lot lie together, at the end.
+        // Crosscuts of one lot follow one another, so only the last ones can be of this lot.
         let lot = frame.lot;
         let mut of_lot = (0..self.crosses.len()).rev();
         let known = of_lot
@@ -223,7 +223,7 @@ impl Cuts {
                     (bare, item)
                 }));
             }
-            // What is laminated first; what falls free first; then by the angle of the cuts.
+            // What is laminated comes first, then what falls free, then in the order of the angle of the cuts.
             items.sort_by(|(bare, a), (last, b)| {
                 let free = |i: &Item| i.method.handling != Handling::Free;
                 let lean = |i: &Item| i.method.run.odd.angle_left();
@@ -255,8 +255,8 @@ impl Cuts {
         }
     }
 
-    /// Lists the patterns of all blanks, or those that the search for more begins with: as many strips of
-    /// each kind as fit alone, or where that is too many those of the first.
+    /// Lists the patterns of all blanks. Where these are too many, those that column generation starts from: for each
+    /// kind as many strips as fit alone, or where even that is too many, those of the first kind.
     fn list(&mut self) {
         let limit = (MOST_PATTERNS / self.blanks.len().max(1)).max(LEAST_PATTERNS);
         self.complete = true;
@@ -404,8 +404,8 @@ fn way_runs(blank: &BlankRun, boards: f64, kinds: &Kinds) -> Vec<PatternRun> {
     }
 }
 
-/// The ways that a sheet can be ripped: each kind of strip, and each pair of kinds that are each
-/// other rolled over; safe ones only.
+/// The runs that can be ripped safely from a sheet: of each kind of strip, and of each pair of kinds of which one is
+/// the other rolled over.
 fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(RipMethod, [usize; 2])> {
     let may_flip = kinds.sheets[sheet].same_both_ways;
     let of_sheet: Vec<usize> = (0..kinds.rips.len())
@@ -437,7 +437,7 @@ fn runs(kinds: &Kinds, sheet: usize, limits: &SawLimits) -> Vec<(RipMethod, [usi
     runs
 }
 
-/// No more strips of a rip can be of use than all bars take, at so many slices each.
+/// The most strips of a rip that can be of use: what all bars of that many slices take.
 fn useful(kinds: &Kinds, needs: &[Need], rip: usize, slices: u64) -> u64 {
     let of_part = |part: usize| -> u64 {
         let of_need =

@@ -28,7 +28,7 @@ pub(super) struct CutUp {
 }
 
 impl CutUp {
-    /// Cuts the boards of all blanks up; `blanks` are those of each way that is used.
+    /// Cuts the boards of all blanks up; `blanks` are those of each cut pattern that is used.
     pub(super) fn of(kinds: &Kinds, cuts: &Cuts, blanks: &[Vec<Blanks>], shop: &Shop) -> Self {
         let mut all = Self {
             boards: Vec::new(),
@@ -65,7 +65,7 @@ impl CutUp {
         all
     }
 
-    /// Rips the blanks of one way.
+    /// Rips the blanks of one cut pattern.
     fn rip(&mut self, kinds: &Kinds, alike: &[Blanks], shop: &Shop, lines: &mut Vec<BlankLine>) {
         let mut rests = Vec::new();
         for blanks in alike {
@@ -82,7 +82,7 @@ impl CutUp {
                 }
             }
             let (of_rips, given) = balance::of_rips(kinds, &ripped, blanks.cross, shop);
-            // Strips and parts are on their way: only tiles count as parts in the end.
+            // Strips and parts of bars are not finished: in the balance only tiles count as parts.
             for account in [of_blanks, of_rips] {
                 self.balance.add(Balance {
                     parts: 0.0,

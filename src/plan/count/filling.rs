@@ -21,7 +21,7 @@ struct Offer {
     rate: f64,
     blank: usize,
     counts: Vec<u64>,
-    /// Times that blanks had been taken when it was filled.
+    /// How many blanks had been taken when this filling was worked out; it is worked out again after more.
     taken: usize,
 }
 
@@ -61,8 +61,8 @@ struct Filling<'a> {
     begun: Vec<u64>,
 }
 
-/// The patterns of that answer, which become plans and cut patterns, and how often each is used, as far as the
-/// stock suffices.
+/// The patterns of that answer, and how often each is used, as far as the stock suffices. They are added to the plans
+/// and to the problem.
 pub(super) fn fill(
     cuts: &mut Cuts,
     kinds: &Kinds,
@@ -98,7 +98,7 @@ pub(super) fn fill(
             let times = state.take(blank, cuts.crosses[blank.cross].slices, &offer.counts);
             taken.push((offer.blank, offer.counts, times));
         }
-        // Where less is open, what a blank gives is worth no more: the first that stays first is the best.
+        // The less is open, the less a blank is worth: so one that is still first after being filled anew is the best.
         offers.extend(state.offer(cuts, offer.blank, &orders[offer.blank], taken.len()));
     }
     let mut used = Vec::new();
@@ -132,7 +132,7 @@ impl Filling<'_> {
         more.saturating_add(self.begun[blank.cross]) / blank.blanks
     }
 
-    /// Strips of a kind that are open at so many slices each.
+    /// How many strips of a kind are open, where each gives this many slices.
     fn wanted(&self, item: &Item, slices: u64) -> u64 {
         let yields = self.kinds.rips[item.rips[0]].yields.iter();
         let strips =

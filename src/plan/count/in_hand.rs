@@ -1,8 +1,8 @@
 //! Tiles, bars and strips that lie on the rack and go into panels as they are. Lengths in mm.
 //!
 //! A tile in hand is taken for one of the recipe's by its name, its size and its thickness; a bar by its name and its
-//! section; a strip by the name that the plan gives it (S1) and its section. They count where bars are sliced one by one;
-//! slices of loaves are made anew. Bars that are glued of strips in hand have none but such.
+//! section; a strip by the name that the plan gives it (S1) and its section. They are used where bars are sliced one by
+//! one; slices of loaves are always made anew. A bar is glued either of strips in hand alone, or of none.
 
 use super::{
     cross::slices_of,
@@ -44,7 +44,7 @@ pub struct InHand {
 }
 
 impl InHand {
-    /// Slices that all of it gives.
+    /// How many slices all of these give.
     #[must_use]
     pub fn slices(&self) -> u64 {
         let tiles: u64 = self.tiles.iter().map(|(_, count)| count).sum();

@@ -295,8 +295,8 @@ impl Run {
     }
 
     /// Width of board that `count` strips need: from the left bound of the first to the right bound
-    /// of the last, with what lies [before](Self::lead) and [beyond](Self::held); 0 for none. The cut that frees the last one is
-    /// not in it.
+    /// of the last, including what lies [before](Self::lead) and
+    /// [beyond](Self::held) them; 0 for none. The cut that frees the last strip is not included.
     #[must_use]
     pub fn extent(&self, count: u64) -> f64 {
         if count == 0 {

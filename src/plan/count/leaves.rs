@@ -8,8 +8,8 @@
 use crate::watch;
 use serde::Serialize;
 
-/// Places that all searches of one nesting look at: bounds their time, to some tenths of a second. Each
-/// portion has an answer even when they are used up.
+/// How many nodes all searches of one nesting visit: bounds their time to some tenths of a second. Each portion has
+/// an answer even when they are used up.
 const MOST_PLACES: u64 = 60_000;
 /// The most leaves that one piece is jointed from; leaves that would need more are not used for it.
 const MOST_JOINTED: f64 = 64.0;
@@ -122,7 +122,7 @@ struct Cutting {
     of: usize,
 }
 
-/// The largest first, alike ones together.
+/// Sorts by a size, the largest first, alike ones together.
 fn by(pieces: &mut [Cutting], size: fn(&Cutting) -> f64) {
     pieces.sort_by(|a, b| {
         (size(b).total_cmp(&size(a)))
@@ -136,7 +136,7 @@ fn holds(kind: &LeafKind, width: f64, length: f64) -> bool {
     width <= kind.width + SAME && length <= kind.length + SAME
 }
 
-/// A piece that is larger than a leaf, as pieces that are not: whole leaves, and what is missing.
+/// Splits a piece that is larger than any leaf into pieces that are not: whole leaves, and the remainder.
 fn jointed(want: &Wanted, leaf: &LeafKind) -> Option<Vec<(f64, f64)>> {
     let count = (want.width / leaf.width).ceil() * (want.length / leaf.length).ceil();
     if count > MOST_JOINTED {

@@ -20,7 +20,7 @@ use crate::{
     stock::{Colour, Layer, LayerKind},
 };
 
-/// Spare pieces beside so many.
+/// How many spare pieces a number of pieces needs.
 pub(super) fn spare(pieces: u64, shop: &Shop) -> u64 {
     // A billionth less, so that 5 % of 100 is 5.
     floor((pieces as f64 * shop.cutting.spare - 1e-9).ceil())
@@ -241,8 +241,7 @@ pub(super) fn rips(kinds: &Kinds, ripped: &[u64], shop: &Shop) -> Vec<RipLine> {
         .collect()
 }
 
-/// The way in which a strip is ripped by itself. What has none is refused before anything is
-/// counted.
+/// How a strip is ripped by itself. A strip that cannot be ripped safely is refused before anything is counted.
 pub(super) fn own_rip_method(rip: &RipKind, may_flip: bool, shop: &Shop) -> RipMethod {
     rip_method(rip.profile, may_flip, &shop.saw_limits()).unwrap_or(RipMethod {
         run: Run::of(rip.profile, shop.table_saw.kerf, may_flip),
@@ -250,7 +249,7 @@ pub(super) fn own_rip_method(rip: &RipKind, may_flip: bool, shop: &Shop) -> RipM
     })
 }
 
-/// Width that one strip more takes, with the sum for the way it lies.
+/// Width that one strip more takes, with the sum for how it lies.
 fn pitch(run: &Run, rip: &RipKind) -> Figure {
     let profile = rip.profile;
     let [face, back] = profile.faces();

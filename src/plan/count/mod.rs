@@ -70,7 +70,7 @@ pub enum PlanError {
         /// What the ends take, in mm.
         trim: f64,
     },
-    /// Parts that no safe way leads to on this saw.
+    /// Parts that cannot be cut safely on this saw.
     #[error("{}", cautions::unsafe_parts(.0, Units::Metric))]
     Unsafe(Vec<Refused>),
     /// Panels that cannot be made in the way that the shop asks for.
@@ -210,7 +210,7 @@ fn slats_fit(panels: &[&Panel], shop: &Shop) -> Result<(), PlanError> {
 /// Cuts that differ by less, in mm, leave slats as drawn.
 const SAME_KERF: f64 = 0.05;
 
-/// In so many parts what is wanted is shared out among boards of unlike thickness.
+/// Slices are shared out among boards of unlike thickness in this many equal portions.
 const PARTS: u64 = 64;
 
 /// What stays the same while boards are chosen.
@@ -224,8 +224,8 @@ struct OfPanels<'a> {
 }
 
 impl OfPanels<'_> {
-    /// The kinds of strips and bars from a choice of boards as thick as they are; none where they are as the recipe draws
-    /// them, where a bar does not close of them, or bars of one loaf would differ in scale.
+    /// The kinds of strips and bars that a choice of boards gives at the thickness that the boards have. None where that
+    /// is the recipe's, where a bar of such strips does not close, or where bars of one loaf would differ in scale.
     fn of_wood(&self, choice: &Choice) -> Option<Kinds> {
         if choice.wood.iter().all(Wood::is_as_drawn) {
             return None;
@@ -236,7 +236,8 @@ impl OfPanels<'_> {
         (self.loaves.is_empty() || kinds.scale().is_some()).then_some(kinds)
     }
 
-    /// Bars of each choice of boards in turn, as many as it gives; none where such bars do not close.
+    /// Counts with several choices of boards, each in bars of its own: of each in turn as many bars as it gives, the
+    /// last gives the rest. None where such bars do not close.
     fn of_several(&self, choices: &[Choice], shop: &Shop) -> Result<Option<CountBack>, PlanError> {
         let kerf = shop.table_saw.kerf;
         let woods: Vec<&[Wood]> = choices.iter().map(|choice| &choice.wood[..]).collect();
@@ -251,7 +252,7 @@ impl OfPanels<'_> {
             };
             let mut shop = choice.shop.clone();
             if i > 0 {
-                // What is in hand goes into the first.
+                // What is in hand is used with the first.
                 shop.held.clear();
             }
             let share = if i + 1 == choices.len() {
@@ -270,7 +271,7 @@ impl OfPanels<'_> {
         self.count(kinds, shop).map(Some)
     }
 
-    /// The greatest part of the slices wanted of each bar that some boards give.
+    /// How many slices of each bar some boards give: the greatest portion of what is wanted, the same for all bars.
     fn most_of(&self, kinds: &Kinds, shop: &Shop, wanted: &[u64]) -> Result<Vec<u64>, PlanError> {
         let share = |part: u64| wanted.iter().map(move |n| n * part / PARTS);
         let (mut fits, mut not) = (0, PARTS);
@@ -289,7 +290,7 @@ impl OfPanels<'_> {
         Ok(share(fits).collect())
     }
 
-    /// Counts with boards that may all share bars, or of which each bar has its share.
+    /// Counts with boards that may all share bars, or where each bar is told its share of the slices.
     fn count(&self, kinds: Kinds, shop: &Shop) -> Result<CountBack, PlanError> {
         let Self {
             panels,

@@ -10,8 +10,8 @@
 use super::{lay::Run, side_by_side::WidthTaken};
 use crate::{plan::saw::rip_method::RipMethod, watch};
 
-/// Places that a search looks at in one blank, to list its patterns or to price them: bounds its
-/// time to some milliseconds. A search that stops here tells so, or tells a bound that holds.
+/// How many nodes a search visits in one blank, to list its patterns or to price them: bounds its time to some
+/// milliseconds. A search that stops there says so, or gives a bound that holds.
 pub(super) const MOST_LOOKS: u64 = 4_000;
 
 /// A millionth of a millimetre more, so that rounding loses no strip that fits just so.
@@ -107,10 +107,11 @@ impl OpenBlank {
         }
     }
 
-    /// What a cursor takes of the blank; boards that are laminated to one another are of one width.
+    /// The width that the strips up to a cursor take of the blank; boards that are laminated to one another are of one
+    /// width.
     fn taken(&self, cursor: &Cursor) -> f64 {
         let copies = cursor.sheet.map_or(0, |(_, copies)| copies);
-        // What others were cut off is a board of its own.
+        // Where boards were cut off before, what is left is a board of its own.
         let least = if cursor.from > 0.0 {
             self.narrowest
         } else {
@@ -185,8 +186,8 @@ impl OpenBlank {
         self.width + self.kerf - self.trim
     }
 
-    /// All patterns to which no strip of use can be added; none where there are more than so many, or
-    /// the search looked at too many places.
+    /// All patterns to which no strip of use can be added; none where they are more than `limit`, or the search
+    /// visited too many nodes.
     pub(super) fn maximal(&self, limit: usize) -> Option<Vec<Vec<u64>>> {
         let mut search = Enumeration {
             bench: self,
@@ -198,9 +199,9 @@ impl OpenBlank {
         search.list(0, Cursor::default()).then_some(search.found)
     }
 
-    /// The pattern that is worth most, where none, one, two and more strips of each kind are worth so
-    /// much, each no more than the one before it; and what none is worth more than. The search looks at
-    /// so many places.
+    /// The pattern that is worth most, and an upper bound on the worth of any. `worth` has for each kind what 0, 1, 2
+    /// and more strips are worth; each further one adds no more than the one before. The search visits at most
+    /// `looks` nodes.
     pub(super) fn dearest(&self, worth: &[Vec<i64>], looks: u64) -> (Vec<u64>, i64) {
         let n = self.items.len();
         let rate = |i: usize| first(&worth[i]) / self.items[i].size;
@@ -244,7 +245,7 @@ impl Enumeration<'_> {
             return self.found.len() <= self.limit;
         };
         let most = self.bench.most(cursor, item);
-        // Of the last kind, fewer than fit are never the most.
+        // Of the last kind as many are taken as fit: fewer would leave room for one more.
         let least = if at + 1 == self.bench.items.len() {
             most
         } else {
@@ -287,7 +288,7 @@ struct Pricing<'a> {
     looks: u64,
     counts: Vec<u64>,
     best: (i64, Vec<u64>),
-    /// What was not looked at is worth no more than this.
+    /// An upper bound on what was not visited.
     bound: Option<i64>,
 }
 
@@ -321,7 +322,7 @@ impl Pricing<'_> {
         self.counts[at] = 0;
     }
 
-    /// What the items from number `at` on are worth at most, as if strips could be cut in parts.
+    /// What the items from number `at` on are worth at most: the bound of the fractional knapsack.
     #[allow(clippy::cast_possible_truncation, reason = "casts of floats saturate")]
     fn at_most(&self, at: usize, size: f64) -> i64 {
         let mut room = self.bench.room() - size;

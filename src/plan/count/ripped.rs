@@ -1,6 +1,6 @@
 //! Strips that are ripped again: the cuts as a tree, and how much wider the strip must be for them.
 //!
-//! A recipe loses no wood in a second rip; a saw does. The strip is therefore ripped wider by what
+//! In a recipe a second rip loses no wood; on a saw it does. The strip is therefore ripped wider by what
 //! the cut takes of its width, kerf / sin(angle of the cut to the sheet's face), so that both
 //! pieces come out as drawn.
 
@@ -97,7 +97,7 @@ impl RippedSection {
         all
     }
 
-    /// Both uses of one strip in one; none where they are at odds.
+    /// Two trees of cuts through the same strip in one; none where they contradict each other.
     #[must_use]
     pub fn merged(&self, other: &Self) -> Option<Self> {
         if !self.section.coincides(&other.section, SAME) {
@@ -157,7 +157,7 @@ pub(super) fn tree(chain: &[Polygon]) -> RippedSection {
     };
     let wanted = tree(&chain[1..]);
     let Some((from, to)) = cut_edge(&section, next) else {
-        // The whole strip again: no wood was cut off.
+        // The section is that of the whole strip: nothing was cut off.
         return wanted;
     };
     // The piece lies on the right hand of its own edge; the rest on the other.

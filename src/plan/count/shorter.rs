@@ -1,4 +1,4 @@
-//! Bars no longer than they must be: what is chosen, with bars and blanks as short as give the same
+//! Bars no longer than they must be: bars and blanks of the answer are made as short as gives the same
 //! slices, so that what is left of a board stays in one piece.
 
 use super::cut::{Cuts, length_of, slices_of};
@@ -7,7 +7,7 @@ use crate::plan::{
     shop::Shop,
 };
 
-/// Blanks are not cut shorter for less than this, in mm: what is left would be of no use.
+/// Blanks are not shortened by less than this, in mm: what is left would be of no use.
 const WORTH_KEEPING: f64 = 20.0;
 
 /// Levels the bars, and shortens the blanks to what their strips are used for.

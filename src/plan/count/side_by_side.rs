@@ -17,12 +17,12 @@ pub struct Lying {
     pub at: f64,
 }
 
-/// What runs side by side take up to now.
+/// The width that runs side by side take so far.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct WidthTaken {
     /// The last strip, where its left bound lies, and what its run takes beyond it.
     last: Option<(Profile, f64, f64)>,
-    /// Where board must be up to, what is led while the last strips fall free included.
+    /// How far the board must reach, including what is led while the last strips fall free.
     reach: f64,
 }
 
@@ -34,7 +34,7 @@ impl WidthTaken {
         })
     }
 
-    /// With so many strips of a run beside it.
+    /// With some strips of a run beside it.
     #[must_use]
     pub fn with(self, run: &Run, count: u64) -> Self {
         if count == 0 {

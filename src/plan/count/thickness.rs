@@ -1,9 +1,9 @@
 //! Boards of unlike thickness: which of them share bars, and how thick the wood of these is.
 //!
-//! The sides of a rhombus or triangle go by the sheet's thickness, so strips of boards that differ do not close. Boards
-//! that may share bars are a group, and its strips are ripped as if the recipe drew them so thick: all angles stay, widths
-//! follow. A plan takes boards of one group for each plywood; where these do not suffice and the shop allows it, of
-//! several, each in bars of its own. In mm.
+//! The sides of a rhombus or triangle depend on the sheet's thickness, so a bar of strips from boards that differ does not
+//! close. Boards that may share bars are a group. Its strips are ripped as if the recipe drew them as thick as the boards
+//! are: all angles stay, the widths change. A plan takes boards of one group for each plywood; where these do not suffice
+//! and the shop allows it, boards of several groups, each in bars of its own. Lengths in mm.
 
 use crate::plan::shop::{Board, Shop};
 
@@ -28,7 +28,7 @@ const SAME: f64 = 1e-9;
 pub(super) struct Wood {
     /// Thickness of the plywood as the recipe draws it.
     pub(super) drawn: f64,
-    /// Their own: the mean by area, to a hundredth, as a calliper reads; as drawn where it is nearly that.
+    /// Their own thickness: the mean by area, to a hundredth as a calliper reads; as drawn where it is nearly that.
     pub(super) thickness: f64,
     /// The least of them.
     least: f64,

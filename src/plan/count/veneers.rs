@@ -1,7 +1,7 @@
 //! Veneers to glue on: their pieces, and the leaves that these are cut from.
 //!
-//! Veneers are glued to blanks that are cut across, and so wide as is ripped of them, with the
-//! shop's overhang on every side.
+//! Veneers are glued to blanks after these are cut across and to the width that is ripped; they stand out by
+//! the shop's overhang on every side.
 
 use serde::Serialize;
 

@@ -1,7 +1,8 @@
-//! Tiles one by one, or loaves that are sliced to runs of tiles, to courses or to panels: parts that are handled,
-//! joints, wood, and which way is less work; and the loaves of the way that a shop asks for.
+//! Slicing methods: tiles one by one, or loaves that are sliced to runs of tiles, to courses or to panels. How many
+//! parts, joints and how much wood each takes, and which is least work; and the loaves of the method that a shop asks
+//! for.
 //!
-//! Lengths in mm. Spare tiles and slices are left out of either way.
+//! Lengths in mm. Spare tiles and slices are not counted.
 
 use serde::Serialize;
 
@@ -21,7 +22,7 @@ use crate::{
 /// How much more bar a loaf may take than single tiles do and still be recommended: half as much again.
 const MORE_BAR: f64 = 1.5;
 
-/// One way to make panels.
+/// A method to make panels, and what it takes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SlicingMethod {
     /// What is sliced, and what comes of it.
@@ -190,7 +191,7 @@ fn by_tiles(panels: &[&Panel], shop: &Shop) -> Option<SlicingMethod> {
 }
 
 impl SlicingMethod {
-    /// Without anything yet.
+    /// Nothing counted yet.
     fn none(way: Sliced) -> Self {
         Self {
             way,

@@ -81,8 +81,8 @@ impl Again {
         self.to_saw.apply(over).x > self.to_saw.apply(Point::ZERO).x
     }
 
-    /// Of the ways to lay the strip, one whose piece at the fence stands by itself, on the widest foot;
-    /// of equal ones, the one nearest to how the recipe lays it.
+    /// Chooses how the strip is laid: so that the piece at the fence stands by itself, on the widest foot; where
+    /// several are equal, as near as can be to how the recipe lays it.
     fn best(corners: &[Point], lie: Isometry, line: (Point, Point), over: Point) -> Option<Self> {
         let n = corners.len();
         let level = |wanted: f64| {

@@ -1,8 +1,8 @@
-//! The saw: what it can do safely, the safe way to each strip, and its set-ups as they are drawn.
+//! The saw: what it can do safely, how each strip is ripped safely, and its set-ups as they are drawn.
 //!
-//! Safety decides which ways there are ([`ways`]) before anything is counted: what is unsafe here
-//! has no numbers anywhere. A way's passes ([`passes`]) are the one source for yields, set-ups
-//! ([`Cut`]), drawings and words.
+//! How a strip is ripped is decided by safety ([`rip_method`]) before anything is counted: what cannot be cut
+//! safely has no numbers anywhere. Yields, set-ups ([`Cut`]), drawings and words all come from the passes of
+//! the rip method ([`passes`]).
 //!
 //! Saw frame of the polygons: x from the fence (0) towards the blade, y DOWN onto the table (0).
 //! Fence distances are on the table, from the fence to the near side of the blade where it comes
@@ -76,7 +76,8 @@ pub enum Job {
     },
 }
 
-/// A use of what is cut: a bar and its parts, counted from 1. No parts stand for the whole bar.
+/// What a cut piece is used in: a bar, and the numbers of its parts, counted from 1. An empty list stands for the whole
+/// bar.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct UsedIn {
     /// The bar's name.
@@ -102,7 +103,7 @@ impl UsedIn {
     }
 }
 
-/// Which of the two pieces of a cut is what the set-up makes.
+/// Which of the two pieces of a cut is kept: the other is waste, or the rest of the board.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Keeps {
     /// The piece at the fence.
@@ -148,7 +149,7 @@ pub struct Cut {
     pub at_fence: Polygon,
     /// What lies beyond the blade.
     pub beyond: Option<Polygon>,
-    /// What of them is made.
+    /// Which of the two pieces is kept.
     pub keeps: Keeps,
     /// Whether the other piece goes on beyond what is drawn.
     pub goes_on: bool,
@@ -167,7 +168,7 @@ impl Cut {
         self.tilt - self.bed
     }
 
-    /// What is made; of two, the piece at the fence.
+    /// The piece that is kept; of two, the piece at the fence.
     #[must_use]
     pub fn piece(&self) -> &Polygon {
         match (self.keeps, &self.beyond) {
@@ -241,7 +242,7 @@ fn stands(piece: &Polygon) -> bool {
     low < heavy && heavy < high
 }
 
-/// A part that no safe way leads to.
+/// A part that cannot be cut safely.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Refused {
     /// The plain name of its section.

@@ -33,7 +33,7 @@ pub(in crate::plan) fn amount(setting: &Setting, value: f64, length: Length<'_>)
 #[must_use]
 pub(in crate::plan) fn allowed(setting: &Setting, value: f64, most: Length<'_>) -> String {
     if setting.in_degrees() {
-        // A millionth more, as what is a hundredth stays one.
+        // A millionth more, so that a whole hundredth is not rounded down to the one below it.
         degrees(libm::floor(value * 100.0 + 1e-6) / 100.0)
     } else {
         most(value)

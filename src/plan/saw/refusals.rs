@@ -1,6 +1,6 @@
-//! The parts that no safe method makes, found before anything is counted.
+//! The parts that cannot be cut safely, found before anything is counted.
 //!
-//! A second rip takes its kerf out of a strip that a recipe draws without: so the strip is ripped
+//! A recipe draws a second rip without its kerf. So the strip is ripped
 //! wider by kerf / sin(angle of the cut to the sheet's face), and the pieces come out as drawn.
 //!
 //! Lengths in mm, angles in degrees.
@@ -31,7 +31,7 @@ pub struct NamedBar<'a> {
     pub bar: &'a Bar,
 }
 
-/// The parts of some panels that no safe method makes.
+/// The parts of some panels that cannot be cut safely.
 #[must_use]
 pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
     let mut bars: Vec<NamedBar<'_>> = Vec::new();
@@ -47,7 +47,7 @@ pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
     refused_of(&bars, limits)
 }
 
-/// The parts of some bars that no safe method makes, and the bars that are too high to be sliced.
+/// The parts of some bars that cannot be cut safely, and the bars that are too high to be sliced.
 #[must_use]
 pub fn refused_of(bars: &[NamedBar<'_>], limits: &SawLimits) -> Vec<Refused> {
     let mut needs: Vec<Need> = Vec::new();
@@ -97,7 +97,7 @@ pub(super) fn slicing_side(outline: &Polygon, limits: &SawLimits) -> Result<(boo
     })
 }
 
-/// A strip and what wants it.
+/// A strip, and the part of a bar that needs it.
 struct Need {
     strip: Strip,
     used_in: Vec<UsedIn>,

@@ -12,7 +12,7 @@
 //! first edge at a stop, and the edge that the blade leaves on it has its acute angle on the table
 //! ([`Rip::falling_free`]).
 //!
-//! From this, and from nothing about shapes, follows how errors come out: a blade that leans too
+//! How errors of the settings come out follows from this alone, whatever the shape: a blade that leans too
 //! much leaves the two faces of a parallelogram parallel, and turns those of a trapezoid both
 //! inward or both outward.
 //!

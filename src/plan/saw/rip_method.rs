@@ -1,10 +1,10 @@
 //! The safe method to rip strips of one kind: which of the pieces of a cut lies between blade and
-//! fence, and what that makes a width give.
+//! fence, and how many strips a width then gives.
 //!
 //! The blade leans AWAY from the fence, so the piece at the fence stands on the narrower of its two
 //! sides at the cut. Where a strip is too narrow there, or would tip, the board is led instead and
-//! the strip falls free beyond the blade, on its wider side. What no method serves has no numbers:
-//! yields, set-ups and drawings are made from a [`RipMethod`] only.
+//! the strip falls free beyond the blade, on its wider side. A strip that no method can rip safely
+//! has no numbers: yields, set-ups and drawings are made from a [`RipMethod`] only.
 //!
 //! Lengths in mm, angles in degrees. Never here: boards and lengths (`count`), words.
 
@@ -17,11 +17,11 @@ use crate::plan::{
 /// Two tilts nearer than this, in degrees, are one setting.
 const SAME_TILT: f64 = 1e-6;
 
-/// The thinnest strip that is ripped, measured as area of the section by thickness, in mm: thin
+/// The thinnest strip that is ripped, in mm, measured as the area of its section divided by its thickness: thin
 /// strips that fall free beside a stop go down to about 3 (1/8 in, common practice).
 pub const THINNEST_STRIP: f64 = 3.0;
 
-/// Something over on a blank for each edge that is cut later, beside the cut itself, in mm.
+/// Additional width of a blank for each edge that is cut later, beside the cut itself, in mm.
 pub const BLANK_SPARE: f64 = 2.0;
 
 /// A board whose far edge is square stands by itself where its foot is wider than its overhang on the other

@@ -28,8 +28,8 @@ pub(in crate::plan) struct Ripped<'a> {
     pub(in crate::plan) faces_differ: bool,
 }
 
-/// The set-ups of passes that a method makes one after the other. A square first edge has none: it is
-/// what the board's own edge is cleaned to.
+/// The set-ups of the passes of a rip method, in order. A square first edge has none: the board's own edge is
+/// cleaned to that.
 pub(in crate::plan) fn set_ups(
     method: &RipMethod,
     passes: &[(&Stage, RunPass)],

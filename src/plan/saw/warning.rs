@@ -1,6 +1,6 @@
-//! What no safe way serves, and why. Lengths in mm, angles in degrees.
+//! Why a part cannot be cut safely. Lengths in mm, angles in degrees.
 
-/// Why no safe way leads to a part on this saw.
+/// Why a part cannot be cut safely on this saw.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Warning {
     /// Neither the blade nor a carriage with a leaning bed gives this tilt.

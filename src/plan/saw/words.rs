@@ -64,7 +64,7 @@ pub fn used_in(uses: &[UsedIn]) -> String {
     uses.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
-/// Tilt and distance in one line, to be looked up.
+/// Tilt and distance in one short line.
 #[must_use]
 pub fn at_a_glance(cut: &Cut, length: Length<'_>) -> String {
     let tilt = cut.blade_tilt();
@@ -159,8 +159,8 @@ pub fn blade(tilt: f64, bed: f64) -> String {
     }
 }
 
-/// What is to be known of a set-up beside its settings: what of it is for later cuts, which way up,
-/// and what the piece must measure.
+/// What a maker must know of a set-up beside its settings: how much of the width is for later cuts, which side looks
+/// up, and what the piece must measure.
 #[must_use]
 pub fn notes(cut: &Cut, length: Length<'_>) -> Vec<String> {
     let mut lines = Vec::new();

@@ -1,9 +1,10 @@
 //! The cheapest bars for the slices of one need, where each length has its cost and its range: a
-//! covering knapsack, told exactly by a table while that is small, else as if bars could be cut.
+//! covering knapsack. A table solves it exactly while it is small; else its relaxation, in which
+//! fractions of bars are allowed, gives a lower bound.
 
 use crate::watch;
 
-/// Needs with more steps than these times lengths are told as if bars could be cut.
+/// The table has steps times lengths entries; with more than these the relaxation is solved instead.
 const TABLE: u64 = 30_000;
 
 pub(super) struct Bars<'a> {
@@ -17,7 +18,6 @@ pub(super) struct Bars<'a> {
 }
 
 impl Bars<'_> {
-    /// All lengths are so many times this.
     fn step(&self) -> u64 {
         step(self.lengths)
     }
@@ -40,7 +40,7 @@ impl Bars<'_> {
     }
 }
 
-/// What the table for so many slices takes: each length at 1, 2, 4 and so on bars a step.
+/// The work of the table for so many slices: at each step, 1, 2, 4 and so on bars of each length.
 pub(super) fn work(slices: u64, lengths: &[u64]) -> u64 {
     let steps = slices.div_ceil(step(lengths));
     let whole = steps * lengths.len() as u64 <= TABLE;
@@ -48,7 +48,7 @@ pub(super) fn work(slices: u64, lengths: &[u64]) -> u64 {
     lengths.iter().map(each).sum::<u64>() * if whole { steps } else { 1 }
 }
 
-/// What all lengths are whole times of.
+/// The greatest common divisor of the lengths.
 pub(super) fn step(lengths: &[u64]) -> u64 {
     lengths.iter().fold(0, |a, &b| gcd(a, b)).max(1)
 }
@@ -57,16 +57,15 @@ fn gcd(a: u64, b: u64) -> u64 {
     if b == 0 { a } else { gcd(b, a % b) }
 }
 
-/// Steps in a table; more than any has where they are too many.
 fn as_steps(steps: u64) -> usize {
     usize::try_from(steps).unwrap_or(usize::MAX)
 }
 
-/// More than any answer costs: what cannot be had.
+/// A cost above that of any answer: there is none.
 const NEVER: i64 = i64::MAX / 4;
 
-/// The least cost; the table tells it for every number of open steps (it is empty where bars can be
-/// cut), the counts how many bars of each length there are.
+/// The least cost. `table` gets the least cost of every number of open steps (it stays empty for the relaxation),
+/// `counts` how many bars of each length there are.
 pub(super) fn cheapest(question: &Bars, table: &mut Vec<i64>, counts: &mut Vec<f64>) -> i128 {
     counts.clear();
     counts.extend((0..question.lengths.len()).map(|at| question.least(at) as f64));
@@ -119,7 +118,7 @@ pub(super) fn cheapest(question: &Bars, table: &mut Vec<i64>, counts: &mut Vec<f
     fixed + i128::from(table[steps])
 }
 
-/// The same as if bars could be cut, rounded down.
+/// The least cost of the relaxation, rounded down.
 fn cut(question: &Bars, steps: u64, counts: &mut [f64]) -> i128 {
     let mut order: Vec<usize> = (0..question.lengths.len()).collect();
     order.sort_by(|&a, &b| {

@@ -1,10 +1,10 @@
-//! Ways that are found by their price, where there are too many to be listed: column generation
+//! Cut patterns that are found by their price, where there are too many to be listed: column generation
 //! (P. C. Gilmore and R. E. Gomory, A Linear Programming Approach to the Cutting-Stock Problem,
 //! Operations Research 9 (1961), 849-859).
 //!
-//! Prices of the parts come from the patterns that are known; whoever asks tells, for each manner of cutting
-//! across, the pattern whose parts are worth most at these prices. Where none is worth more than those that
-//! are known, the prices bound all patterns there are.
+//! Prices of the parts come from the patterns that are known; the caller then finds, for each crosscut, the
+//! pattern whose parts are worth most at these prices. Where none is worth more than those that are known,
+//! the prices bound all patterns there are.
 
 use crate::plan::scraps::{
     Choice, ChoiceError, CutPattern, Effort, Problem, Proof,
@@ -21,34 +21,35 @@ const ROUNDS: usize = 8;
 /// fewer nodes in proportion.
 const MANY: usize = 400;
 const FEWER: usize = 2;
-/// Points to look at for prices in a round, and so many more for each price.
+/// How many points the climb to good prices looks at in a round: a base, and an addition for each price.
 const LOOKS: (u64, u64) = (60, 6);
-/// No more points than these are looked at in a round.
+/// The most points that it looks at in a round.
 const MOST_LOOKS: u64 = 300;
-/// Prices at which boards that can be had without end pay are lowered until they do not: so many times at
-/// most, and by so much more than it takes, as they are rounded.
+/// Where boards without a limit would pay at some prices, no bound follows; the prices are then lowered until
+/// such boards do not pay. This many times at most.
 const LOWERED: usize = 4;
+/// How much further than necessary they are lowered each time, as prices are rounded.
 const LOWER: f64 = 1.0 - 1e-6;
 
-/// Ways by their price.
+/// Finds patterns by their price.
 pub trait Columns {
-    /// The patterns that are worth most, where so many of a part in bars of so many slices are worth so
-    /// much: `worth(part, slices, count)`, of which each one more adds no more than the one before.
+    /// The patterns that are worth most. `worth(part, slices, count)` is what `count` of a part are worth in bars
+    /// of `slices` slices; each further one adds no more than the one before.
     fn priced(&mut self, worth: &dyn Fn(usize, u64, u64) -> i64) -> Priced;
 }
 
-/// What prices tell of all patterns.
+/// The most valuable patterns at some prices.
 #[derive(Debug, Clone, Default)]
 pub struct Priced {
     /// The patterns among them that were not known.
     pub patterns: Vec<CutPattern>,
-    /// For each kind of blank its manner of cutting across, how many blanks are used at a time, and what
-    /// no cut pattern of them is worth more than.
+    /// For each kind of blank its crosscut, how many blanks are used at a time, and an upper bound on what a
+    /// cut pattern of it is worth.
     pub dearest: Vec<(usize, u64, i64)>,
 }
 
-/// Chooses among all patterns that `columns` can find; the question holds some of them, of which those that are
-/// `begun`, so often, are a good answer, and is given the others.
+/// Chooses among all patterns that `columns` can find. The problem has some of them already, and gets the others
+/// that are found; `begun` is a good answer to start from: patterns of the problem, and how often each is used.
 ///
 /// # Errors
 /// As [`choose`](super::choose).
@@ -126,8 +127,8 @@ fn bound(problem: &mut Problem, prices: &[f64], columns: &mut dyn Columns) -> u6
     0
 }
 
-/// What the boards of all lots cost at least, less what their strips are worth. Where boards that can be
-/// had without end pay, the share of these prices at which they do not.
+/// What the boards of all lots cost at least, less what their strips are worth. As an error, where boards
+/// without a limit would pay: the factor on the prices at which they no longer do.
 fn of_lots(problem: &Problem, priced: &Priced) -> Result<i128, f64> {
     let Problem { lots, crosses, .. } = problem;
     let mut most = vec![0_i128; lots.len()];
@@ -165,7 +166,7 @@ impl Relaxation<'_> {
 }
 
 impl Problem {
-    /// A bound in whole boards: all of them are whole times of what their areas have in common.
+    /// A bound raised to whole boards: what they take is a multiple of the greatest common divisor of their areas.
     fn in_boards(&self, bound: u64) -> u64 {
         let used = |lot: &&super::StockItem| lot.count != Some(0);
         let areas: Vec<u64> = self.lots.iter().filter(used).map(|l| l.area).collect();

@@ -1,11 +1,12 @@
-//! Rows that no answer breaks, though the relaxation's answer in parts of boards does.
+//! Cutting planes: rows that every whole answer keeps, and that an answer in fractions of boards breaks.
 //!
 //! They are made by mixed-integer rounding (Nemhauser and Wolsey, Integer and Combinatorial
 //! Optimization, Wiley 1988, II.1.7) of two kinds of rows: strips of a length or longer against the
 //! bars of that length or longer; and slices of a part from strips of a length or longer, with those
-//! of shorter bars, against all that is needed. Say that bars of two strips find 29 strips: then
-//! there are 14, not 14.5. Ways and bars that are nearly as many as there can be are counted by how
-//! many are missing, so that the row says: one of them less, or else more of the others.
+//! of shorter bars, against all that is needed. For example, 29 strips
+//! for bars of two strips each make 14 bars, not 14.5. Patterns and bars whose count is near its upper
+//! limit are counted by how many are missing from it (complemented), so that the row says: one fewer of
+//! these, or more of the others.
 
 use crate::plan::scraps::{
     bars, count_of,
@@ -16,9 +17,9 @@ use crate::watch;
 
 /// No more divisors than these are tried for a row.
 const TRIED: usize = 40;
-/// A row must be broken by this part of what it rounds to.
+/// A row is added only where it is broken by at least this fraction of its right-hand side.
 const BROKEN: f64 = 0.02;
-/// What is at least so near to its most is counted by what is missing.
+/// A count that is at least this fraction of its upper limit is complemented.
 const NEAR: [f64; 3] = [2.0, 0.95, 0.5];
 /// Numbers in a row are no larger.
 const LARGEST: i128 = 1 << 30;

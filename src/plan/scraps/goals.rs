@@ -109,7 +109,7 @@ pub(super) fn least_stock(
         }
         let most = problem.most_area().min(taken - 1);
         let mut goal = first.saturating_add(above).min(most);
-        // As far as little is open.
+        // While few patterns are open.
         while goal < most && search.open_below(goal, &open, &prices) <= LITTLE {
             watch::ask();
             above = above.saturating_add(above / 2 + 1);

@@ -1,17 +1,17 @@
-//! A first answer without a search: boards one after the other, always the one that gives most for
-//! its area, until nothing is open or nothing is left; then those that turn out to be of no use are put
-//! back, the largest first, and no strip is ripped that no bar needs. The search for the optimum starts
-//! from it, so that there is an answer whatever its limits.
+//! A first answer without a search: boards are taken one after the other, always the one that gives most
+//! for its area, until nothing is missing or the stock is used up; then boards that turn out not to be
+//! needed are put back, the largest first, and strips that no bar needs are left out. The search for the
+//! optimum starts from it, so that there is an answer whatever its limits.
 
 use crate::plan::scraps::{Choice, CutPattern, Problem, Proof, Use, total};
 use crate::watch;
 
-/// How many patterns are taken of which none helps by itself: some dozen boards of scrap, where sheets may be bought
-/// without end.
+/// How many patterns may be taken that do not help by themselves. Bounds the loop where sheets can be bought
+/// without a limit.
 const MOST_IN_HOPE: u32 = 100;
 
-/// An answer; what the stock does not give is short in it. Some patterns are used so often to begin with, as far
-/// as the stock suffices.
+/// A complete answer that begins with the patterns of `begun`, each so many times as far as the stock suffices.
+/// What the stock does not give is short in it.
 pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
     let mut state = PartialChoice::new(problem);
     for &(pattern, times) in begun {
@@ -27,7 +27,7 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
         watch::ask();
         let mut open = state.open.clone();
         if open.iter().all(|&open| open <= 0.0) {
-            // Enough slices, but their lengths may not go together.
+            // There are enough slices, but perhaps not of lengths that make up bars.
             let bars = state.bars();
             if bars.suffice() {
                 break;
@@ -38,7 +38,7 @@ pub(super) fn completed(problem: &Problem, begun: &[(usize, u64)]) -> Choice {
             if state.take_what_helps(&open, total(&bars.short, &problem.parts)) {
                 continue;
             }
-            // What helps nobody by itself may do so beside what is taken next.
+            // A pattern that does not help by itself may help together with the next one.
             in_hope += 1;
             if in_hope > MOST_IN_HOPE {
                 break;

@@ -1,5 +1,5 @@
-//! What a search has left open: how often each pattern may be used, how many bars there may be, and which
-//! rows hold beside those of the parts.
+//! What a search has still to decide: how often each pattern may be used, how many bars there may be, and
+//! which cutting planes hold beside the rows of the parts.
 
 /// How often a pattern may be used.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -15,25 +15,25 @@ pub(super) struct Range {
 pub(super) struct Open {
     pub patterns: Vec<Range>,
     pub bars: Vec<Vec<(u64, u64)>>,
-    /// Rows that hold beside those of the parts.
+    /// Cutting planes that hold beside the rows of the parts.
     pub cuts: Vec<CuttingPlane>,
 }
 
-/// Something that sums up to so much at least, over all patterns and bars.
+/// A row: the weighted sum of all patterns and bars is at least some number.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct CuttingPlane {
-    /// For each open pattern what it counts for, at least 0.
+    /// The weight of each open pattern, at least 0.
     pub counts: Vec<i64>,
-    /// What a bar of each need and length counts for.
+    /// The weight of a bar of each need and length.
     pub bars: Vec<Vec<i64>>,
-    /// All of it is at least this.
+    /// The sum is at least this.
     pub least: i64,
     /// A part, and about how many slices of it one count stands for.
     pub part: usize,
     pub slices: f64,
 }
 
-/// An answer in parts of boards.
+/// An answer in fractions of boards (of the linear relaxation).
 pub(super) struct Parts {
     /// How often each open pattern is used.
     pub times: Vec<f64>,

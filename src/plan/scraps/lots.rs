@@ -1,4 +1,4 @@
-//! The part of [`super::relaxed`] that one lot is: which of its boards pay at some prices, and what
+//! One lot in the relaxed problem ([`super::relaxed`]): which of its boards pay at some prices, and what
 //! each of its patterns would add to the cost.
 
 use crate::plan::scraps::{
@@ -28,7 +28,7 @@ impl Relaxation<'_> {
         }
     }
 
-    /// One board, one pattern at most.
+    /// A lot of a single board: one pattern is used at most.
     fn of_single(
         &self,
         lot: usize,
@@ -57,8 +57,8 @@ impl Relaxation<'_> {
         -i128::from(gain)
     }
 
-    /// Any lot, as a linear programme; its bound is that of a dual answer, which may be any, so its
-    /// choice may round as it likes.
+    /// Any other lot, as a linear programme. Its bound is the value of a dual solution; any dual solution gives a
+    /// bound, so the choice of one may be rounded.
     fn of_several(
         &self,
         lot: usize,
@@ -163,7 +163,7 @@ impl Relaxation<'_> {
     }
 }
 
-/// Counts of boards and blanks are far below the range; what is not is as good as without end.
+/// Counts of boards and blanks are far below the limit; a larger one is as good as no limit.
 fn signed(count: u64) -> i64 {
     i64::try_from(count).unwrap_or(i64::MAX).min(1 << 40)
 }

@@ -82,13 +82,13 @@ fn count_at(counts: &[(u64, u64)], length: u64) -> u64 {
 #[derive(Clone, Copy)]
 pub(super) struct Asked<'a> {
     pub aim: Aim,
-    /// The answer to what came before: its aims must not get worse.
+    /// The answer to the aims before this one, which must not get worse.
     pub from: Option<&'a Choice>,
     /// The patterns and bars that are open, and rows that hold for these; all where there is none.
     pub open: Option<&'a Open>,
     /// No more square mm than these are to be taken.
     pub goal: Option<u64>,
-    /// Whether parts of boards and bars are as good as whole ones.
+    /// Whether fractions of boards and bars are allowed (the linear relaxation).
     pub in_parts: bool,
 }
 
@@ -224,9 +224,9 @@ pub(super) fn variables(
     }
 }
 
-/// How many times each pattern can be used at most: there are no more boards, and no more use for it. All its
-/// strips of the kind that it gives least of cannot be more than all bars together take. Its strips can
-/// end in shorter bars, where other parts are short, so the bars are counted at the shortest length of all.
+/// How many times each pattern can be used at most: limited by its boards, and by the use there is for it. Of the
+/// part that it gives least of, it need not give more than all bars together take. As its strips may go into
+/// shorter bars, where other parts are short, the bars are counted at the shortest length of all.
 pub(super) fn most_of_all(problem: &Problem) -> Vec<u64> {
     let shortest = problem.patterns.iter().map(|w| w.slices).min();
     let shortest = shortest.unwrap_or(1).max(1);

@@ -48,7 +48,7 @@ impl Relaxation<'_> {
     }
 
     /// Narrows what is open to what an answer of no more than `most` square mm can use; false where
-    /// there is none. `told` is of just this.
+    /// there is none. `evaluation` is of just this.
     pub(super) fn narrow(&self, open: &mut Open, evaluation: &Evaluation, most: u64) -> bool {
         let left = i128::from(most) * i128::from(FINE) - evaluation.value;
         if left < 0 {
@@ -91,7 +91,8 @@ impl Relaxation<'_> {
         true
     }
 
-    /// A board that must be used has one pattern to be used; a board that is used up has no other.
+    /// Of a single board that must be used and has one pattern left, that pattern is used; once a pattern of it is
+    /// used, the others are ruled out.
     fn narrow_lot(&self, patterns: &mut [Range], missed: &[i64], left: i128) {
         let mut usable = (0..patterns.len()).filter(|&i| patterns[i].most > 0);
         if let (Some(only), None) = (usable.next(), usable.next())

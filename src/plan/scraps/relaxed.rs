@@ -1,14 +1,14 @@
-//! The question of [`super`] with a price for every part at every length, in place of the rows that
-//! tie the boards to the bars: Lagrange's relaxation.
+//! The Lagrangian relaxation of the problem of [`super`]: a price for every part at every length, in place
+//! of the rows that tie the boards to the bars.
 //!
-//! With prices given, each lot and each need stands on its own, so the least altogether is soon
-//! found; whatever the prices are, no answer takes less. It also tells how much more an answer takes
-//! at least if it uses one pattern more or less (its *regret*): where an answer is in hand, patterns with too
-//! much regret are out.
+//! With prices given, each lot and each need is a problem of its own, so the minimum is found quickly;
+//! whatever the prices are, no answer takes less. It also says how much more an answer takes at least if
+//! it uses a pattern once more or once less (its *regret*): when an answer is known, patterns whose regret
+//! is too large are ruled out.
 //!
-//! All of it is reckoned in whole numbers (2^8 to a square mm), so no rounding can spoil a bound.
+//! All of it is worked out in whole numbers (2^8 to a square mm), so no rounding can spoil a bound.
 //! What this is not: the search for good prices ([`super::subgradient`]), nor the search that decides
-//! what the bound leaves open ([`super::search`]).
+//! what the bound leaves open ([`super::goals`]).
 
 use crate::plan::scraps::{
     CutPattern, Problem,
@@ -18,7 +18,7 @@ use crate::plan::scraps::{
 };
 use crate::watch;
 
-/// Parts of a square mm in which prices are told.
+/// Prices are whole numbers, in these parts of a square mm.
 pub(super) const FINE: i64 = 1 << 8;
 
 /// The highest price of a count in a cut, so that sums stay in range.
@@ -100,8 +100,8 @@ impl<'a> Relaxation<'a> {
         }
     }
 
-    /// What a look at so many prices takes: some steps over the square of their number for the climb, what
-    /// all patterns give, and the tables of the bars.
+    /// The work of one evaluation at so many prices: the climb takes steps in proportion to the square of their
+    /// number; then there is what all patterns give, and the tables of the bars.
     pub(super) fn work(&self, prices: usize) -> u64 {
         let gives: usize = self.gives.iter().map(|g| g.len() + 1).sum();
         let needs = self.problem.needs.iter();
@@ -117,7 +117,7 @@ impl<'a> Relaxation<'a> {
         count_of(&self.slices[pattern], part)
     }
 
-    /// About what a price is: for those of the rows, then for those of the cuts.
+    /// The usual size of each price: those of the rows, then those of the cutting planes.
     pub(super) fn usual(&self, cuts: &[CuttingPlane]) -> Vec<f64> {
         let mut all = self.guess();
         for cut in cuts {
@@ -128,7 +128,7 @@ impl<'a> Relaxation<'a> {
         all
     }
 
-    /// First prices: each part at what it takes of a board, in proportion to its length.
+    /// Prices to start from: each part at the area that it takes of a board, in proportion to its length.
     pub(super) fn guess(&self) -> Vec<f64> {
         let mut all = Vec::new();
         for &area in &self.problem.parts {
@@ -142,8 +142,8 @@ impl<'a> Relaxation<'a> {
         all
     }
 
-    /// What these prices (in square mm) tell; the slope says by how much each row lacks what its
-    /// bars take.
+    /// Evaluates the relaxed problem at some prices (in square mm); `slope` becomes the subgradient: for each row,
+    /// how much the bars take more than the strips give.
     pub(super) fn evaluate(
         &self,
         prices: &[f64],
@@ -293,8 +293,8 @@ impl<'a> Relaxation<'a> {
     }
 }
 
-/// No more of a part can be of use in bars of a length or longer than all those bars take: for each part
-/// and length.
+/// For each part and length, the most that can be of use in bars of that length or longer: what all those bars
+/// take.
 pub(super) fn of_use(problem: &Problem, lengths: &[u64]) -> Vec<u64> {
     let mut all = vec![0; problem.parts.len() * lengths.len()];
     for need in &problem.needs {

@@ -30,10 +30,10 @@ pub(super) enum SearchOutcome {
     Stopped,
 }
 
-/// A node takes time by patterns times rows, of which there is one for each part and length: with more than
-/// these there are fewer nodes in proportion.
+/// The time of a node grows with patterns times rows, of which there is one for each part and length. With a
+/// larger product than this, the number of nodes is reduced in proportion.
 const USUAL: usize = 10_000;
-/// With more than these one step of the solver takes seconds, so it is not asked.
+/// With more than these one step of the solver takes seconds, so it is not run.
 const LARGEST: usize = 400_000;
 
 fn size(problem: &Problem, patterns: usize) -> usize {
@@ -82,8 +82,8 @@ pub(super) fn run(
     Ok(SearchOutcome::Found(Found { choice, proof }))
 }
 
-/// The same in parts of boards: how often each open pattern is used, and how many bars of each need and
-/// length there are; none where the solver finds nothing.
+/// The linear relaxation of what is open, in fractions of boards and bars; none where the solver finds no
+/// answer.
 pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
     if is_large(problem, open.patterns.len()) {
         return None;

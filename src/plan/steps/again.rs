@@ -1,7 +1,7 @@
 //! Strips that are ripped once more: a trapezoid halved, a corner taken off.
 //!
-//! The pieces are told in the recipe without the kerf; here each stands where the saw leaves it:
-//! what lies beyond a cut is farther right by what the blade takes of the width.
+//! The recipe gives the pieces without the kerf; here each is where the saw leaves it: what lies beyond a
+//! cut is farther right by the width that the blade takes.
 
 use super::{
     ledger::{Draft, Ledger, corners, of, settled, tally},
@@ -46,7 +46,7 @@ struct Open<'a> {
     level: usize,
 }
 
-/// Rips the strips of rip kind `rip` in `lot` again; those that bars take are lots of their own then.
+/// Rips the strips of rip kind `rip` in `lot` again; the strips that bars take become lots of their own.
 pub(super) fn again(
     ledger: &mut Ledger,
     count: &CountBack,
@@ -237,7 +237,7 @@ impl Line {
             HalfPlane::right_of(self.from, self.to),
             HalfPlane::right_of(self.to + self.over, self.from + self.over),
         ];
-        // What is thinner is dust.
+        // Anything thinner is dust.
         let is_wood = |piece: &Polygon| clip::depth(piece) > TOLERANCE;
         sides.map(|side| clip::keep(section, side).filter(is_wood))
     }

@@ -32,7 +32,7 @@ pub(super) const BAR_RESTS: [f64; 2] = [60.0, 90.0];
 /// Two sections nearer than this, in mm, are the same.
 const SAME: f64 = 1e-3;
 
-/// So far beyond an edge, in mm, lies what is next to it.
+/// A point this far beyond an edge, in mm, lies in the piece next to it.
 const JUST_BEYOND: f64 = 0.2;
 
 /// Bars of one kind and length that are glued.
@@ -124,7 +124,7 @@ fn lay_up(
             }
         }
         if open > 0 {
-            // The stock is short: what it lacks is told with the count.
+            // The stock does not suffice: the count says what is missing.
             return None;
         }
     }
@@ -166,7 +166,7 @@ fn lay_up(
         });
     }
     let id = bar_lot(ledger, kinds, at, length);
-    // Booked now, so that no other bar counts on the same strips; the step takes them again.
+    // Reserved now, so that no other bar takes the same strips; the step books them when it comes.
     ledger.reserve(&takes);
     Some(Ready {
         lots,
@@ -400,7 +400,7 @@ fn slice(
     id
 }
 
-/// Slices bars or loaves of a lot, each so often, to pieces of another.
+/// Slices the bars or loaves of a lot, each to a number of pieces of another lot.
 pub(super) fn sliced(
     ledger: &mut Ledger,
     (from, count): (&str, u64),

@@ -13,7 +13,7 @@ use crate::{
 /// Two places nearer than this, in mm, are the same.
 const SAME: f64 = 1e-3;
 
-/// So far beyond an edge, in mm, lies what is next to it.
+/// A point this far beyond an edge, in mm, lies in the piece next to it.
 const JUST_BEYOND: f64 = 0.2;
 
 /// Sine of the angle within which joints count as lying flat on one another.
@@ -26,8 +26,8 @@ pub(super) fn held(bar: &Bar, length: f64, shop: &Shop) -> Held {
     held_by(&outlines, widest.unwrap_or(0.0) * length, shop)
 }
 
-/// How pieces are held that lie edge to edge: by clamps where all their joints lie flat and cauls find a flat side
-/// along them at either end, so that no corner is crushed; `widest` is the area of the widest joint.
+/// How pieces that lie edge to edge are held: by clamps, where all their joints lie flat and cauls have a flat side to
+/// press on at both ends, so that no corner is crushed. `widest` is the area of the widest joint.
 pub(super) fn held_by(outlines: &[&Polygon], widest: f64, shop: &Shop) -> Held {
     let mut ways = Vec::new();
     for (i, outline) in outlines.iter().enumerate() {

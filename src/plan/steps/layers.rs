@@ -44,7 +44,7 @@ pub(super) fn band(layer: &Layer) -> Band {
     }
 }
 
-/// Which veneers of a sheet are already on, told by those that are still to be glued on.
+/// Which veneers of a sheet are on already, worked out from those that are still to be glued on.
 pub(super) struct Glued {
     pub(super) face: bool,
     pub(super) back: bool,
@@ -91,7 +91,7 @@ pub(super) fn glue_on(
     }
     let mut all = stack;
     if last > first {
-        // Boards are glued to one another wet, whatever comes on them.
+        // Boards are always glued to one another wet, whether their veneers are pressed or ironed on.
         let inner = all.splice(first..=last, [String::new()]).collect();
         bench.one_sided = false;
         all[first] = bench.press(inner, "boards");

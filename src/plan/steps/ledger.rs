@@ -1,4 +1,4 @@
-//! The lots of a plan as they come to be, and the steps that make them.
+//! The lots of a plan in the order in which they are made, and the steps that make them.
 
 use super::{
     model::{Becomes, Of, Piece, PieceKind, Step, Steps, Work},
@@ -44,17 +44,17 @@ impl Draft {
     }
 }
 
-/// A lot that is at hand.
+/// Pieces that are alike, and how many there are at this point of the plan.
 #[derive(Debug, Clone)]
 pub(super) struct PieceLot {
     pub(super) piece: Piece,
     /// Its section.
     pub(super) section: Polygon,
-    /// How many are at hand.
+    /// How many there are.
     pub(super) count: u64,
 }
 
-/// What there is, and what has been done.
+/// All lots that there are so far, and the steps that have been done.
 #[derive(Debug, Default)]
 pub(super) struct Ledger {
     lots: Vec<PieceLot>,

@@ -88,7 +88,7 @@ fn glue(
     for bar in &parts {
         tally(&mut takes, &Becomes::Piece(bar.piece.clone()), count);
     }
-    // Flush at one end: what stands out at the other goes with the end of the loaf.
+    // Bars are flush at one end; what stands out at the other is cut off with the end of the loaf.
     let lengths = takes.iter().map(|of| ledger.get(&of.piece).piece.length);
     let length = lengths.fold(f64::INFINITY, f64::min);
     let id = ledger.glued_lot(line.name.clone(), PieceKind::Loaf, section, length);

@@ -37,7 +37,8 @@ use crate::{
 use ledger::{Draft, Ledger, of};
 use model::PieceKind;
 
-/// Bars whose strips have the same outlines in the same places: one trial with the same settings serves them all.
+/// Bars whose strips have the same outlines in the same places: they share settings, so one trial bar is enough for
+/// all of them.
 fn alike<'a>(bars: &[(&'a str, &'a Bar)]) -> Vec<Vec<(&'a str, &'a Bar)>> {
     let same = |a: &Bar, b: &Bar| {
         let mut pairs = a.parts().iter().zip(b.parts());

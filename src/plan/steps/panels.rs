@@ -47,7 +47,7 @@ pub(super) fn laid(
         });
         return each.collect();
     }
-    // Bars of boards of unlike thickness give tiles of one kind: those of one lot first, then of the next.
+    // Tiles of one kind can come from bars of unlike boards, in several lots: these are used up one after the other.
     let of_face = |face: &PlacedFace| {
         let bars = (0..kinds.bars.len()).filter(|&at| kinds.gives(&kinds.bars[at], &face.kind));
         let lots: Vec<String> = bars.filter_map(|at| lot(tiles, at)).collect();

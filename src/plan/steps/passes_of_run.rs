@@ -16,7 +16,7 @@ use crate::{
     },
 };
 
-/// A pass of a run that begins so far from the blank's left edge.
+/// A pass of a run, where the run begins at `at` from the blank's left edge.
 pub(super) fn placed(pass: passes::RunPass, at: f64) -> passes::RunPass {
     passes::RunPass {
         cut: pass.cut.map(|x| x + at),
@@ -35,12 +35,12 @@ pub(super) fn parts(work: &Polygon, cut: [f64; 2], kerf: f64) -> [Option<Polygon
         HalfPlane::right_of(from, to),
         HalfPlane::right_of(to + wide, from + wide),
     ];
-    // What is thinner is dust.
+    // Anything thinner is dust.
     let is_wood = |piece: &Polygon| clip::depth(piece) > TOLERANCE;
     sides.map(|side| clip::keep(work, side).filter(is_wood))
 }
 
-/// A section between two cut faces; a pass in a blank knows both.
+/// The section between two cut faces, both of which are known for a pass in a blank.
 pub(super) fn polygon_between(from: Option<[f64; 2]>, to: Option<[f64; 2]>, depth: f64) -> Polygon {
     let (left, right) = (from.unwrap_or_default(), to.unwrap_or_default());
     polygon([
@@ -67,7 +67,7 @@ pub(super) fn lie(at_fence: Edge, up: Up) -> Lie {
     }
 }
 
-/// Passes as rounds: what repeats is told once, with how often.
+/// Passes as rounds: passes that repeat are listed once, with how often they are made.
 pub(super) fn rounds(passes: &[Pass]) -> Vec<Round> {
     const LONGEST: usize = 4;
     let mut all = Vec::new();

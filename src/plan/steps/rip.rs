@@ -67,7 +67,7 @@ struct PassesAtSetting {
     shape: String,
 }
 
-/// A step before all are in order: what must be done before it, the tilt, the step.
+/// A step before all are put in order: how many settings come before it, the tilt, the step.
 pub(super) type Waiting = (usize, f64, Draft);
 
 /// Rips lots of blanks to strips; a lot for each that is ripped, in the order of the count.
@@ -86,8 +86,8 @@ pub(super) fn rip(ledger: &mut Ledger, count: &CountBack, lots: &[String], limit
     in_order(ledger, waiting);
 }
 
-/// Books steps: the blade is set once for all that share a tilt; what an earlier setting gives comes
-/// later, and what is done alike to one lot is one step.
+/// Books steps in order: the blade is set once for all steps that share a tilt, a step comes after those that make its
+/// work, and the same work on one lot is one step.
 pub(super) fn in_order(ledger: &mut Ledger, waiting: Vec<Waiting>) {
     let mut all: Vec<Waiting> = Vec::new();
     for (level, tilt, draft) in waiting {
@@ -181,7 +181,7 @@ impl Bench<'_> {
         (board, later)
     }
 
-    /// One pass in what is there of a board; what it leaves of the board.
+    /// Makes one pass in what is left of a board; gives what the pass leaves of it.
     fn in_board(
         &self,
         ledger: &mut Ledger,
@@ -408,7 +408,7 @@ impl Bench<'_> {
         let rip = run.rips[usize::from(i % 2 == 1)];
         let kind = &self.kinds.rips[rip];
         kind.shape.clone_into(&mut made.shape);
-        // Mirrored or rolled over as it may lie here: it is told as its kind is drawn.
+        // The strip may lie mirrored or rolled over here; its section is given as its kind is drawn.
         let section = kind.profile.section();
         self.lot_of(ledger, self.strip_name(rip), PieceKind::Strip, &section)
     }
@@ -478,7 +478,7 @@ pub(super) fn uses(kinds: &Kinds, rip: usize, all: &mut Vec<UsedIn>) {
     }
 }
 
-/// The cautions of some set-ups, each once; of small feet the smallest speaks for all.
+/// The cautions of some set-ups, each once; of small feet only the smallest is named.
 pub(super) fn cautions_of(set_ups: &[Cut]) -> Vec<cautions::Caution> {
     use cautions::Caution;
     let mut all: Vec<Caution> = Vec::new();

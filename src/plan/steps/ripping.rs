@@ -103,7 +103,7 @@ pub struct Pass {
     pub blade: f64,
 }
 
-/// Passes that are made one after the other, the same round so many times.
+/// Passes that are made one after the other, and repeated.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Round {
     /// How many times.

@@ -22,8 +22,8 @@ pub(super) fn done(panel: &Panel) -> String {
     }
 }
 
-/// Rips the panels that a panel's slats come from, all that there are of each, unless that is done. A panel is ripped
-/// in one way.
+/// Rips the panels that a panel's slats come from, unless that is done already: all panels of a name at the same time, as
+/// they are all ripped alike.
 pub(super) fn rip(ledger: &mut Ledger, panel: &Panel, panels: &[&Panel]) {
     let mut cut: Vec<&Slat> = Vec::new();
     for slat in panel.faces.iter().filter_map(|face| face.kind.slat()) {
