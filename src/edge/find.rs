@@ -1,7 +1,7 @@
 //! Where the layers of a sheet begin and end in a picture of its edge.
 //!
 //! The edge is straightened between two lines, its faces, which may converge. Along the edge everything is averaged;
-//! across it a model of layers with soft borders is fitted, whose errors tell how sure each border is.
+//! across it a model of layers with soft borders is fitted; its standard errors say how certain each border is.
 
 use super::{
     error::NotFound,
@@ -12,7 +12,7 @@ use super::{
 };
 use crate::watch;
 
-/// A face is sought so far from where it was said to be, as a share of the thickness: about half of a veneer.
+/// How far from the given place a face is searched for, as a share of the thickness: about half of a veneer.
 const NEAR: f64 = 0.015;
 
 /// Where the faces are in a picture.
@@ -62,7 +62,7 @@ pub fn find(light: &Light, plies: Option<usize>, wanted: Faces) -> Result<Found,
     let tilt = straighten(light);
     let (mut faces, ground) = sought(light, tilt, plies, wanted)?;
     let told = matches!(wanted, Faces::Near(_));
-    // A little beyond the faces, so that their own light can be fitted too; what else lies there is not asked for.
+    // The samples go a little beyond the faces, so that the faces are fitted as borders too.
     let most = if told { 2.0 * NEAR } else { 0.06 };
     let beyond = ground.map(|seen| if seen { most } else { 0.0 });
     let count = plies.map(|n| n - 1 + ground.iter().filter(|seen| **seen).count());
@@ -80,7 +80,7 @@ pub fn find(light: &Light, plies: Option<usize>, wanted: Faces) -> Result<Found,
     let peaks = peaks(&profile, count)?;
     let mut fit = fit_all(&profile, &peaks);
     if plies.is_none() {
-        // What a camera's file makes of a strong border, and a border found twice, are none.
+        // Ripples that lossy compression leaves beside a strong border are no borders, nor is one found twice.
         while let Some(echo) = echo(&fit, samples as f64 / between) {
             watch::ask();
             let kept: Vec<f64> = (fit.iter().enumerate())
@@ -103,7 +103,7 @@ pub fn find(light: &Light, plies: Option<usize>, wanted: Faces) -> Result<Found,
         })
         .collect();
     if told {
-        // The faces are where they were said to be, whatever lies beyond.
+        // The faces are where they were given, whatever lies beyond.
         let nearest = |face: f64| {
             let far = |b: &Border| (b.at - face).abs();
             let near = borders.iter().min_by(|a, b| far(a).total_cmp(&far(b)));
@@ -155,7 +155,7 @@ fn sought(
     wanted: Faces,
 ) -> Result<([Across; 2], [bool; 2]), NotFound> {
     let rows = light.height();
-    // Along lines of the whole picture's tilt.
+    // Along lines that have the tilt of the whole picture.
     let whole = profile(light, tilt, rows * 2);
     let scale = (rows * 2 - 1) as f64;
     let at = |share: f64| Across {

@@ -8,13 +8,13 @@ use crate::watch;
 
 /// Borders nearer to one another than this, in pixels, are one.
 const NEAREST: f64 = 2.5;
-/// As far as this from a strong border, in pixels, a file with loss has ripples (blocks of 16).
+/// Lossy compression leaves ripples up to this far from a strong border, in pixels (blocks of 16).
 const RIPPLES: f64 = 20.0;
-/// A border is no ripple that is at least this share as clear as the strong one.
+/// A border that is at least this share as clear as the strong one is no ripple.
 const ECHO: f64 = 0.2;
 
-/// The weakest border that stands too near to a stronger one, or is an echo of one: files with loss have ripples
-/// beside strong borders. `scale` is samples a pixel.
+/// The weakest border that is too near to a stronger one, or is a ripple of lossy compression beside one. `scale` is
+/// samples a pixel.
 pub(super) fn echo(fit: &[Fitted], scale: f64) -> Option<usize> {
     let beside = |i: usize| {
         let own = &fit[i];
@@ -94,7 +94,7 @@ pub(super) fn fit_all(profile: &Profile, peaks: &[f64]) -> Vec<Fitted> {
     at.iter()
         .enumerate()
         .map(|(i, &at)| {
-            // Neighbouring samples share pixels: what they say counts half.
+            // Neighbouring samples share pixels, so each counts half.
             let own = covariance.as_ref().map_or(1.0, |c| c[i][i].max(0.0));
             let step: f64 = (0..3).map(|c| square(model.jump(&levels, i, c))).sum();
             Fitted {
@@ -191,7 +191,7 @@ impl<'a> Model<'a> {
             .collect()
     }
 
-    /// By how much the light changes at a border, just there.
+    /// How much the light changes across a border.
     fn jump(&self, levels: &[[f64; 3]], border: usize, colour: usize) -> f64 {
         let side = |layer: usize, end: f64| -> f64 {
             let own = self.shapes.iter().zip(levels).filter(|(s, _)| s.0 == layer);

@@ -9,8 +9,8 @@ use crate::stock::{Colour, Grain};
 const CLEAR: f64 = 10.0;
 /// A border that may be this far off, in mm, is unsure.
 const UNSURE: f64 = 0.1;
-/// What a border may be off beside what noise does: a share of a pixel, and of the thickness, as a picture taken 5
-/// degrees askew from a hand's length shows it. Both from pictures made for the tests.
+/// How far off a border may be apart from noise: a share of a pixel, and a share of the thickness as in a picture
+/// taken 5 degrees askew from a hand's length away. Both from pictures made for the tests.
 const OF_A_PIXEL: f64 = 0.2;
 const OF_THE_THICKNESS: f64 = 0.001;
 /// Layers of one wood have colours that differ by no more, as shares of red, green and blue.
@@ -32,7 +32,7 @@ pub struct EdgeLayer {
     pub unsure: bool,
     /// As seen.
     pub colour: Colour,
-    /// How the grain runs; none where its neighbours do not tell.
+    /// How the grain runs; none where that cannot be told from its neighbours.
     pub grain: Option<Grain>,
     /// Whether it looks like a veneer.
     pub veneer: bool,
@@ -92,7 +92,7 @@ pub fn layers(found: &Found, thickness: f64) -> Vec<EdgeLayer> {
         .collect()
 }
 
-/// Each layer in words: how thick, its colour and grain, where it begins and how sure that is.
+/// Each layer in words: how thick, its colour and grain, where it begins and how certain that is.
 #[must_use]
 pub fn told(layers: &[EdgeLayer]) -> Vec<String> {
     let mut at = 0.0;

@@ -92,7 +92,7 @@ impl Light {
     #[must_use]
     pub fn runs_upright(&self) -> bool {
         let (across, down) = (self.width.min(64), self.height.min(64));
-        // Of each strip of the picture its light and its pixels: strips differ by a pixel in width.
+        // The sum of light and the number of pixels of each strip, as strips differ by a pixel in width.
         let (mut rows, mut columns) = (vec![(0.0, 0.0); down], vec![(0.0, 0.0); across]);
         for y in 0..self.height {
             for x in (0..self.width).step_by((self.width / 256).max(1)) {

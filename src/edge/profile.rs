@@ -7,9 +7,9 @@ use super::{
     straight::{Across, columns},
 };
 
-/// A border between layers is this much stronger than what chance makes of the picture's own noise.
+/// A border between layers is at least this many times as strong as noise alone would be.
 const SURE: f64 = 8.0;
-/// The light changes by less from one sample to the next where nothing is seen, as a share of its mean.
+/// A change of light from one sample to the next below this share of its mean counts as none.
 const FAINTEST: f64 = 0.004;
 /// A border has at least this share of the strongest one's contrast.
 const LEAST_SHARE: f64 = 0.035;
@@ -51,7 +51,7 @@ pub(super) fn profile(light: &Light, lines: [Across; 2], samples: usize) -> Prof
         }
         mean.push(middle);
     }
-    // What one sample differs from the line through its neighbours is noise, for the most part.
+    // How much a sample differs from the line through its neighbours is mostly noise.
     let mut differences: Vec<f64> = mean
         .windows(3)
         .map(|w| {
@@ -96,7 +96,7 @@ pub(super) fn changes(profile: &Profile, sigma: f64) -> Vec<f64> {
         .collect()
 }
 
-/// Samples at which the light changes most: so many, or all that stand out.
+/// Samples at which the light changes most: a given number, or all that stand out.
 pub(super) fn peaks(profile: &Profile, wanted: Option<usize>) -> Result<Vec<f64>, NotFound> {
     let sigma = 1.6;
     let change = changes(profile, sigma);
@@ -113,7 +113,7 @@ pub(super) fn peaks(profile: &Profile, wanted: Option<usize>) -> Result<Vec<f64>
     if strongest < FAINTEST {
         return Err(NotFound::NoBorders);
     }
-    // Of what noise makes of a smoothed slope.
+    // The standard deviation that noise alone gives a smoothed slope.
     let chance = (profile.noise / ((sigma * sigma * sigma) * 7.1)).sqrt();
     let mut kept: Vec<f64> = match wanted {
         Some(wanted) => {

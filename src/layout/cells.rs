@@ -1,4 +1,4 @@
-//! The cells of a panel, and what rules may ask about each.
+//! The cells of a panel, and what rules can find out about each.
 
 use std::sync::{Arc, OnceLock};
 

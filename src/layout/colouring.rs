@@ -10,7 +10,7 @@ use super::panel::Cell;
 
 /// The most colours that are tried: any map in the plane can do with four.
 pub const MOST_COLOURS: i32 = 6;
-/// Room for one thing of each number of colours.
+/// Size of a table with an entry for each colour.
 pub(super) const ROOM: usize = 7;
 /// Steps of the search for one pair of a and b, before it is given up.
 const MOST_STEPS: usize = 200_000;
@@ -32,7 +32,7 @@ struct Beside {
 }
 
 impl Colouring {
-    /// The colouring of a lattice with so many colours; none where there is none of this form.
+    /// A colouring of a lattice with this number of colours; none where there is none of this form.
     #[must_use]
     pub fn of(lattice: &Lattice, colours: i32) -> Option<Self> {
         let beside = neighbours(lattice);
@@ -69,7 +69,7 @@ impl Colouring {
     fn is_even(&self, lattice: &Lattice) -> bool {
         let (columns, courses) = lattice.block();
         let mut counts = [0_usize; ROOM];
-        // In steps of whole blocks the class stays; colours go round after as many blocks as there are.
+        // The class is the same in every block, and colours repeat after as many blocks as there are colours.
         for across in 0..self.colours {
             for down in 0..self.colours {
                 for course in 0..courses {
@@ -117,7 +117,7 @@ fn neighbours(lattice: &Lattice) -> Vec<Vec<Beside>> {
     all
 }
 
-/// The number of each class for these steps; none where neighbours would be alike.
+/// The offset c of each class for these steps; none where neighbours would have the same colour.
 fn classes(beside: &[Vec<Beside>], colours: i32, across: i32, down: i32) -> Option<Vec<i32>> {
     let alike = |chosen: &[i32], class: usize| {
         beside[class].iter().any(|b| {
@@ -137,7 +137,7 @@ fn classes(beside: &[Vec<Beside>], colours: i32, across: i32, down: i32) -> Opti
             chosen.push(0);
             continue;
         }
-        // The next number of the last class that has one left; the first class keeps 0.
+        // Backtracks: the last class that has an offset left takes its next one; the first class keeps 0.
         while chosen.last().is_some_and(|number| number + 1 == colours) {
             chosen.pop();
         }

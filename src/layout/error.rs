@@ -76,7 +76,7 @@ pub enum LayoutError {
         /// Open area in mm^2 of each block.
         area: f64,
     },
-    /// Nobody said how large.
+    /// The recipe gives no size.
     #[error(
         "the panel has no size: say how many columns and courses it has, or its finished width and height, or both"
     )]
@@ -218,7 +218,7 @@ pub enum LayoutError {
         /// How many were given.
         corners: usize,
     },
-    /// An outline that encloses nothing, or that nobody can follow.
+    /// An outline that encloses nothing, or crosses itself.
     #[error("the outline cannot be cut: {0}")]
     Outline(RegionFault),
     /// An outline in several pieces.

@@ -1,4 +1,4 @@
-//! How large a panel is, and which cells of a lattice it takes.
+//! How large a panel is, and which cells of a lattice it needs.
 
 use super::{
     Lattice, LayoutError,
@@ -249,7 +249,7 @@ pub(super) fn trimmed(
         )]
         return Err(too_many(least.ceil() as u64));
     }
-    // What reaches in by less than the tolerance would be dust.
+    // A cell that reaches in by less than the tolerance is left out.
     let inner = trim.bounds().grown(-TOLERANCE);
     let (across, down) = lattice.block_steps();
     let (block_columns, _) = lattice.block();

@@ -32,7 +32,7 @@ impl Faces {
     /// When the faces show too many layers.
     pub(super) fn number(&mut self, tile: &Tile, turned: Isometry) -> Result<u32, LayoutError> {
         let pose = pose_on_panel(tile, turned);
-        // 0 added: no zero has a sign then.
+        // Adding 0 turns -0 into 0.
         let key = (
             Arc::as_ptr(&tile.kind).addr(),
             pose.flip,

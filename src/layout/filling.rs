@@ -23,9 +23,9 @@ pub enum Order {
     FallingRight,
     /// The same tile on each ring round the middle.
     Rings,
-    /// On and on, course by course from the left.
+    /// Without a break, course by course from the left.
     Reading,
-    /// On and on, every other course from the right.
+    /// Without a break, every other course from the right.
     BackAndForth,
 }
 
@@ -77,7 +77,7 @@ pub enum Rule {
 }
 
 impl Rule {
-    /// Whether the seed has a say in it.
+    /// Whether it depends on the seed.
     #[must_use]
     pub fn by_chance(&self) -> bool {
         matches!(self, Self::Random { .. } | Self::Bag { .. })

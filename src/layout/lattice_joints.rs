@@ -25,10 +25,10 @@ pub(super) struct Seat {
     pub(super) first: usize,
 }
 
-/// Up to this many pairs of seats and sides it is remembered which agree; with more, few come twice.
+/// Up to this many pairs of seats and sides, a table remembers which agree; with more, few pairs come twice.
 const REMEMBERED: usize = 4_000_000;
 
-/// From this many tiles on it is worth to count on several threads.
+/// From this many tiles on, counting on several threads pays.
 const WORTHWHILE: usize = 20_000;
 
 /// Counts each joint inside the finished outline once, on some threads. `seated` has the seat of each
@@ -66,8 +66,8 @@ fn count_some(
     numbers: Range<usize>,
 ) -> JointCount {
     let lattice = cells.lattice();
-    // Each joint is seen from both sides; the side that comes first in reading order counts it. With
-    // each neighbour stands how many courses down it lies.
+    // Each joint is found from both sides; it is counted from the side that comes first in reading order. Each
+    // neighbour is kept with the number of courses that it lies below.
     let after = |n: &Neighbour| (n.courses, n.columns) > (0, 0);
     let later: Vec<Vec<(usize, &Neighbour)>> = lattice
         .classes()

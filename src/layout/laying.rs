@@ -117,7 +117,7 @@ impl Repeat {
         (Cell { column, course }, across, over)
     }
 
-    /// The move that mirrors a tile so; each undoes itself.
+    /// The move that mirrors a tile in this way; it is its own inverse.
     #[must_use]
     pub fn mirrored(across: bool, over: bool) -> Isometry {
         match (across, over) {
@@ -161,8 +161,8 @@ impl Filling {
         Ok(lying)
     }
 
-    /// Brings the tile that lies in a cell to where one of another's kind is taken from, where a bag
-    /// holds that kind. Cells up to this one that are `wanted` have what they are to have.
+    /// Moves the tile that lies in a cell to a cell that has a tile of another's kind, where a bag holds that kind.
+    /// Cells up to this one that are `wanted` have their final tile.
     fn swap_within_bag(
         &mut self,
         number: usize,

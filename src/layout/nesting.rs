@@ -14,11 +14,12 @@ use crate::watch;
 const FINEST: f64 = 700.0;
 /// The smallest squares, in mm.
 const SMALLEST: f64 = 1.0;
-/// Panels of so many widths are tried where none is given, between those of a row and of a column.
+/// How many widths of panel are tried where none is given, between those of a row and of a column.
 const WIDTHS: usize = 12;
-/// How much more than the smallest rectangle another may take that is nearer to a square.
+/// A rectangle nearer to a square is preferred to the smallest one where it takes no more than this many times its
+/// area.
 pub(super) const MORE: f64 = 1.1;
-/// How often a way is halved to find out how far a piece can be drawn in.
+/// Steps of the bisection that finds how far a piece can be moved in.
 const HALVINGS: usize = 24;
 
 /// How pieces may lie.
@@ -93,7 +94,8 @@ fn on(all: &[Vec<Trim>], kerf: f64, (width, height): (f64, f64)) -> Option<Vec<T
     let side = (width.max((2.0 * area / width).min(height)) / FINEST).max(SMALLEST);
     let mut taken = Squares::new();
     let mut laid: Vec<Option<Trim>> = vec![None; all.len()];
-    // What each outline takes, and where it was laid last: what is taken grows, so the next one goes behind that.
+    // The squares of each outline, and where it was laid last: the free space only shrinks, so the next one like it is
+    // searched for from there on.
     let mut known: Vec<(&Trim, Squares, (usize, usize))> = Vec::new();
     for number in largest_first(all.iter().map(|ways| &ways[0])) {
         let mut best: Option<(f64, Point, usize, &Trim)> = None;

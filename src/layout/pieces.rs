@@ -47,7 +47,7 @@ pub enum PiecesFault {
         /// How many.
         count: usize,
     },
-    /// The finished size comes too late.
+    /// The finished size is given after the pieces.
     #[error("the panel has its pieces already: its finished size goes before them")]
     SizeAfter,
     /// One name twice.
@@ -56,7 +56,7 @@ pub enum PiecesFault {
         /// The name.
         name: String,
     },
-    /// Some have places and some have none.
+    /// Some pieces have places and some have none.
     #[error(
         "{placed:?} has a place and {other:?} has none: give places to all of them, or to none"
     )]
@@ -244,7 +244,7 @@ fn in_rows(pieces: &[Unplaced], kerf: f64, room: Option<Rect>) -> Vec<Point> {
         .fold(f64::INFINITY, f64::min);
     all.retain(|(_, size)| area(*size) <= least * MORE);
     let longer = |size: Point| size.x.max(size.y);
-    // Of two alike the wider one.
+    // Of two rectangles of the same quality, the wider one.
     let best = (all.into_iter().rev()).min_by(|a, b| longer(a.1).total_cmp(&longer(b.1)));
     best.map_or_else(Vec::new, |(places, _)| places)
 }

@@ -26,7 +26,7 @@ pub const SLIVER: f64 = 15.0;
 const MOST_TILES: usize = 20_000;
 /// Most shifts that are tried in one direction.
 const MOST_SHIFTS: usize = 24;
-/// Most tiles that are looked at for all shifts together: to be counted, and to be cut to pieces.
+/// Most tiles that are looked at for all shifts together: in counting, and in clipping.
 const MOST_COUNTED: f64 = 1e6;
 const MOST_CUT: f64 = 4e4;
 /// Into how many parts a step of the lattice goes.

@@ -17,7 +17,7 @@ pub const MOST_SLATS: usize = 200;
 /// Areas that differ by less, in square mm for each mm of the slat's rim, are the same.
 const SAME: f64 = 1e-3;
 
-/// Why a panel cannot be cut again.
+/// Why a panel cannot be cut to slats.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum SlatsError {
     /// A slat would have no width, or a cut no kerf.
@@ -26,7 +26,7 @@ pub enum SlatsError {
         /// What is asked for.
         width: f64,
     },
-    /// The kerf cannot be.
+    /// The kerf is out of range.
     #[error("the kerf must be from 0 to 10 mm, not {kerf:.3} mm")]
     Kerf {
         /// What is asked for.
@@ -93,7 +93,7 @@ pub fn slats(
         }
     }
     let whole = if across { rim.height() } else { rim.width() };
-    // A slat's last cut may run in the air.
+    // The last cut may lie beyond the panel's rim.
     let count = ((whole + kerf + TOLERANCE) / (width + kerf)).floor();
     if count < 1.0 {
         return Err(SlatsError::Narrow {

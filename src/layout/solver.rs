@@ -1,7 +1,7 @@
 //! Rules that a maker states for a whole panel, and a filling that keeps them.
 //!
-//! Each is told to the exact solver of [`super::constraints`] in numbers. Two tiles of one kind that look
-//! the same in a cell are one choice there.
+//! Rules become a problem in numbers for the exact solver of [`super::constraints`]. Two tiles of one kind that
+//! look the same in a cell are one choice there.
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
@@ -20,7 +20,7 @@ use crate::{
     stock::{Face, Tile, TileKind, face::Profile},
 };
 
-/// The most cells that are filled by rules: every two of them can depend on each other.
+/// The most cells that are filled by rules, as any two of them can depend on each other.
 pub const MOST_CELLS: usize = 2_500;
 /// The most tiles that conditions choose from.
 pub const MOST_TILES: usize = 500;
@@ -95,7 +95,7 @@ pub enum RulesError {
         /// What they ask for; without any one of them there would be no contradiction.
         rules: Vec<String>,
     },
-    /// Too hard.
+    /// The solver reached its limit.
     #[error(
         "after {conflicts} dead ends there was neither a panel that keeps the rules nor a proof that there is none"
     )]
@@ -118,7 +118,7 @@ pub enum RulesError {
         /// The symmetry.
         symmetry: PanelSymmetry,
     },
-    /// A run of nothing.
+    /// A longest run of 0 tiles.
     #[error("the number of tiles in a row that can be alike must be at least 1, not 0")]
     NoRun,
     /// As for other layouts.

@@ -1,6 +1,6 @@
 //! The outline to which a panel is trimmed: a rectangle, a round, or any other region, with holes or without.
 //!
-//! In mm, on the panel: the bounds of the outline begin at (0, 0) where nobody has shifted it. Arcs are
+//! In mm, on the panel: the bounds of the outline begin at (0, 0) unless it was shifted. Arcs are
 //! chains of short chords that leave the true arc by at most `SAGITTA`; they keep quarter turns and
 //! mirrors of the arc. Convex outlines are clipped by their half planes; all others are regions.
 
@@ -42,7 +42,7 @@ pub enum TrimShape {
     Named(&'static str),
 }
 
-/// How it is known what lies in an outline.
+/// How an outline is clipped against, and points are found inside it.
 #[derive(Debug, Clone, PartialEq)]
 enum Inside {
     /// It is its bounds.

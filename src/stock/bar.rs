@@ -1,9 +1,9 @@
 //! Bars: strips glued edge to edge along their length, seen end on.
 //!
 //! A bar is built as a shop builds it: one part after another, each by a mate that lays one of its
-//! edges against an edge of a part that is already there. Nothing is forced: whatever joint is left
-//! to close by itself (the last one of a hexagon) shows the error of all angles before it, and the
-//! checks report it.
+//! edges against an edge of a part that is already there. No part is forced into its place: a joint that has to
+//! close by itself (the last one of a hexagon) shows the error of all angles before it, and the checks
+//! report it.
 
 mod checks;
 mod part;

@@ -1,15 +1,15 @@
-//! Whether faces look alike: one of them looked up by place, so that many can be held against it.
+//! Whether faces look alike. One of them is indexed by place, so that many can be compared with it.
 
 use std::cell::OnceCell;
 
 use super::{Face, face::Region};
 use crate::geom::{Rect, TOLERANCE, clip, near::Near};
 
-/// So many regions of a face are held against all of the other one's before these are sorted by place: faces that differ
-/// mostly do so in one of them.
+/// How many regions of a face are compared with all regions of the other before these are sorted by place: faces that
+/// differ mostly do so in one of the first.
 const FIRST: usize = 4;
 
-/// A face that others are held against.
+/// A face that others are compared with.
 #[derive(Debug)]
 pub struct Comparison<'a> {
     face: &'a Face,
@@ -17,7 +17,7 @@ pub struct Comparison<'a> {
 }
 
 impl<'a> Comparison<'a> {
-    /// Holds others against a face.
+    /// Prepares a face to be compared with others.
     #[must_use]
     pub fn with(face: &'a Face) -> Self {
         Self {

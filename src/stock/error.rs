@@ -1,6 +1,6 @@
-//! What wood refuses to do.
+//! Why a step of gluing or sawing is impossible.
 
-/// A step that no wood allows; parts and edges are counted from 1, as makers count.
+/// A step that is impossible in wood; parts and edges are counted from 1, as makers count.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 pub enum StockError {
     /// A layer's or sheet's thickness.
@@ -74,7 +74,7 @@ pub enum StockError {
     /// A bar of nothing.
     #[error("a bar needs at least one strip")]
     NoStrips,
-    /// More parts than anyone glues to one bar.
+    /// More parts than one bar may have.
     #[error(
         "a bar of {count} strips is more than the {} that one may have",
         super::bar::MOST_PARTS

@@ -87,11 +87,11 @@ pub fn hexagon(strips: Vec<Strip>, tolerance: f64) -> Result<Bar, StockError> {
     .map_err(|error| off.unwrap_or(error))
 }
 
-/// How far an angle may be from 60 degrees and still be meant for it: further off it is no error of the saw.
+/// An angle this near to 60 degrees is meant to be 60; one further off is no error of the saw.
 const MEANT: f64 = 1.0;
 
-/// What the first part that is ripped at quite another angle than 60 degrees is told, should the hexagon not
-/// close.
+/// The error for a hexagon that does not close, where a part is ripped at quite another angle than 60 degrees: it names
+/// the first such part.
 fn off_sixty(strips: &[Strip], hubs: &[Hub]) -> Option<StockError> {
     let angle = |(strip, hub): (&Strip, &Hub)| match hub.sixths {
         2 => 180.0 - strip.section().angle_at(hub.out),

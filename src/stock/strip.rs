@@ -200,8 +200,8 @@ impl Strip {
     }
 
     /// Ripped once more along its whole length: the cut meets the top `at` mm from the section's
-    /// left bound, under `edge` degrees measured inside the left piece (90 is square). The kerf is
-    /// the saw's affair, not the pattern's: no wood is lost here. Gives the left and right piece,
+    /// left bound, under `edge` degrees measured inside the left piece (90 is square). The kerf
+    /// is left out here: the plan adds it. Gives the left and right piece,
     /// each as it lay.
     ///
     /// # Errors

@@ -4,7 +4,7 @@
 //! together make one short bar of the same strip: thirds, where a bar has three. A short bar gives fewer tiles than
 //! its share of a full one, for it has ends of its own; so as many full bars as can be are made first, then short ones.
 
-/// How deep the search for listed sets may look, in bars that are tried: it says whether its answer is proven.
+/// How many bars the search for listed sets may try; the answer says whether it is proven best.
 const MOST_TRIED: u32 = 200_000;
 
 /// Which strips may be glued to one full bar.
@@ -179,7 +179,7 @@ impl Search<'_> {
                 return;
             }
             take(left, &self.sets[at], count);
-            // Fewer of this set only free strips that the sets after it can use.
+            // Fewer bars of this set are worth trying only where later sets can use the strips that this frees.
             if bars + count + self.bound(at + 1, left) > best {
                 counts[at] = count;
                 self.from(at + 1, left, counts, bars + count);

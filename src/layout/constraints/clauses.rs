@@ -12,7 +12,7 @@ const MOST: usize = 20_000_000;
 /// How many clauses are added between two looks at whether to stop.
 const AT_A_TIME: usize = 4096;
 
-/// There are more clauses than the budget allows, or nobody waits for them any more.
+/// There are more clauses than the budget allows, or the run was cancelled.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct TooMany;
 
@@ -25,7 +25,7 @@ pub(super) struct Clauses<'a> {
 }
 
 impl<'a> Clauses<'a> {
-    /// None yet; `stop` is asked now and then while some are added.
+    /// An empty list; `stop` is checked now and then while clauses are added.
     pub(super) fn new(stop: &'a dyn Fn() -> bool) -> Self {
         Self {
             lits: Vec::new(),

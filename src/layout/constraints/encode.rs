@@ -14,7 +14,7 @@ use super::{
     clauses::{Clauses, TooMany},
 };
 
-/// Up to so many looks a cell, each two of them are kept apart by a clause of their own.
+/// Up to this many looks a cell, a clause for each pair of them says that they exclude each other.
 const PAIRWISE: usize = 8;
 
 /// Clauses with what their variables mean.

@@ -1,12 +1,12 @@
 //! Filling cells by rules: what must hold, and a filling for which it does.
 //!
-//! A problem is told in numbers: cells from 0, and for each cell the looks that it can take. Rules
-//! speak of pairs of cells, of lines of cells, of counts, of symmetry. The solver is exact: it
+//! A problem is given in numbers: cells from 0, and for each cell the looks that it can take. Rules
+//! are about pairs of cells, lines of cells, counts, and symmetry. The solver is exact: it
 //! finds a filling that keeps every rule, or proves that there is none and names rules that
 //! contradict each other, or stops at a stated number of conflicts (a count, not a clock, so that
 //! it stops at the same place on every machine). The same seed gives the same filling.
 //!
-//! What it is not: an optimum. All fillings that keep the rules are equally good.
+//! It does not optimise: all fillings that keep the rules are equally good.
 
 use std::sync::Arc;
 

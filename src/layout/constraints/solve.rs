@@ -31,7 +31,7 @@ pub enum SolveResult {
 pub struct Limits<'a> {
     /// After so many conflicts: the same on every machine.
     pub conflicts: u64,
-    /// When this says so, asked at every turn: for a caller whose own bounds end the whole run.
+    /// When this returns true, checked at every step: for a caller whose own bounds end the whole run.
     pub stop: &'a dyn Fn() -> bool,
 }
 
@@ -64,8 +64,8 @@ impl batsat::Callbacks for Budget<'_> {
     }
 }
 
-/// A filling of a problem by chance: the seed and the name choose which cells are decided first
-/// and which look each tries first.
+/// A random filling of a problem: the seed and the name decide which cells come first and which look each tries
+/// first.
 #[must_use]
 pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> SolveResult {
     if problem.options.iter().any(Vec::is_empty) {
@@ -89,8 +89,8 @@ pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> SolveR
     }
 }
 
-/// A solver with all clauses, in which each cell likes one of its looks first; none where it has no
-/// room for them, or is to stop.
+/// A solver with all clauses, in which each cell has one of its looks as its first choice; none where there is no
+/// room for the clauses, or the run was cancelled.
 fn loaded<'a>(
     encoding: &Encoding,
     problem: &Problem,

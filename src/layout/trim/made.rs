@@ -9,9 +9,9 @@ use crate::geom::{
     curve::{Affine, Contour, SAGITTA},
 };
 
-/// The fewest chords of a quarter.
+/// The fewest chords of a quarter circle.
 const LEAST_CHORDS: f64 = 4.0;
-/// Up to so many corners, a convex outline is clipped by its half planes.
+/// Up to this many corners, a convex outline is clipped by its half planes.
 const MOST_HALF_PLANES: usize = 200;
 
 impl Trim {

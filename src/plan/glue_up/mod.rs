@@ -27,7 +27,7 @@ const FOR_CLAMPS: f64 = 0.25;
 /// for dense ones (Wood Handbook, FPL-GTR-282, chapter on adhesives; from memory).
 pub const PRESSURES: (f64, f64) = (0.7, 1.7);
 
-/// What the gluing goes by.
+/// What the plan of the gluing depends on.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct GlueTerms {
     /// Thickness of the slices.
@@ -316,7 +316,7 @@ pub struct Clamping {
 }
 
 impl Clamping {
-    /// For a joint of so many mm^2 at some [`PRESSURES`], by clamps of so many kN.
+    /// For a joint of an area in mm^2 at some [`PRESSURES`], by clamps of a force in kN.
     #[must_use]
     pub fn of(area: f64, (least, most): (f64, f64), clamp: f64) -> Self {
         let force = [least, most].map(|pressure| pressure * area / 1000.0);

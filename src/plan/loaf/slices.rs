@@ -295,7 +295,7 @@ impl SliceMove {
     };
 }
 
-/// Which faces are one picture after a move, as far as that was asked.
+/// Which faces look the same after a move; each answer is kept.
 struct Looks<'a> {
     panels: &'a [&'a Panel],
     known: BTreeMap<(bool, u64, FaceOf, FaceOf), bool>,
@@ -313,7 +313,7 @@ impl Looks<'_> {
             let still = SliceMove::AS_IT_STANDS;
             return self.moved(still, a, b).then_some(still);
         }
-        // The first tile comes to be the first or the last: no other move brings a level run onto a level run.
+        // The first tile becomes the first or the last: no other move brings a level run onto a level run.
         let last = b.placed.len() - 1;
         let face = a.face(self.panels, 0);
         let first = &self.panels[face.0].faces[face.1 as usize];

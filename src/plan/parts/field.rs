@@ -1,4 +1,5 @@
-//! The recipe's panel as columns and courses, with what each tile offers a mirror line. Lengths in mm.
+//! The recipe's panel as columns and courses, and where a mirror line can run along or through each tile. Lengths in
+//! mm.
 
 use super::error::PartsError;
 use crate::{
@@ -70,7 +71,7 @@ impl Field {
         let (Ok(columns), Ok(courses)) = (span(left, right), span(top, bottom)) else {
             return Err(PartsError::NoGrid);
         };
-        // A lattice leaves no more than its slanting ends empty.
+        // On a lattice only slanting ends leave places empty.
         if columns.saturating_mul(courses) > 4 * panel.tiles.len() + 10_000 {
             return Err(PartsError::NoGrid);
         }
@@ -124,7 +125,7 @@ impl Field {
         self.spots[course * self.columns + column].as_ref()
     }
 
-    /// With columns for courses and left for top.
+    /// Transposed: columns become courses, and left becomes top.
     pub(super) fn changed_round(&self) -> Self {
         let round = |p: Point| Point::new(p.y, p.x);
         let spots = (0..self.columns)
@@ -152,7 +153,7 @@ impl Field {
     }
 }
 
-/// What a face offers a mirror line.
+/// Where a mirror line can run along or through a face.
 struct Sides {
     bounds: Rect,
     right: Option<f64>,

@@ -5,7 +5,7 @@ use super::field::{Field, Seam};
 use crate::geom::TOLERANCE;
 use crate::watch;
 
-/// A panel is of the shape that was asked for where its width by height is within this share of it.
+/// A panel has the shape that was asked for where its ratio of width to height is within this share of it.
 pub const NEAR_SHAPE: f64 = 0.1;
 
 /// Where a course of a block ends.
@@ -246,14 +246,14 @@ impl Search<'_> {
         }
     }
 
-    /// Whether a block of so many tiles could be better than the best, whatever its shape.
+    /// Whether a block with this many tiles could be better than the best, whatever its shape.
     fn could_win(&self, tiles: u64) -> bool {
         self.best
             .as_ref()
             .is_none_or(|best| tiles >= best.tiles() || self.shape.is_some() && !best.near)
     }
 
-    /// Takes a block where its level line can run and it is the best so far.
+    /// Keeps a block where a level line can run below it and it is the best so far.
     fn offer(
         &mut self,
         line: &Line,

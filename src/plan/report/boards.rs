@@ -10,7 +10,7 @@ use crate::plan::{
 
 /// Most pieces of what is left, and most names of boards, that are listed together.
 const MOST_RESTS: usize = 4;
-/// Most lines of a list that a varied stock makes long.
+/// Most lines of a list, which is long where the stock is varied.
 const MOST_LINES: usize = 40;
 
 /// The boards to rip.
@@ -110,7 +110,7 @@ fn among<'a>(wanted: impl Iterator<Item = &'a String>) -> String {
     }
 }
 
-/// How much is taken, and how sure it is that no choice takes less, and of which choices that is said.
+/// How much is taken, whether it is proven that no choice takes less, and which choices were compared.
 fn taken(count: &CountBack, units: Units) -> Entry {
     let taken = count.taken.shown(units);
     let among = format!(

@@ -16,7 +16,7 @@ use crate::{
     },
 };
 
-/// The plan in short. Settings stand here to be looked up; how to cut, and with what care, stands
+/// The plan in short. The settings are listed here for reference; how to cut, and what to take care of, is said
 /// with each set-up.
 #[must_use]
 pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
@@ -30,7 +30,7 @@ pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
             panel.name,
             units.length(panel.bounds.width()),
             units.length(panel.bounds.height()),
-            // What is cut again is flattened again.
+            // Panels made of slats are flattened once more.
             units.length(made.map_or(shop.finished_thickness(), |piece| piece.length)),
             if is_of_slats(panel) {
                 counted(panel.tiles.len() as u64, "slat", "slats")
@@ -167,7 +167,7 @@ fn exactly(plan: &Plan, shop: &Shop) -> Vec<Entry> {
     told.map(Entry::from).collect()
 }
 
-/// What is told alike, once, with all that it is told of.
+/// Groups entries with the same text: the text once, with all names that it is for.
 fn together<T>(each: impl IntoIterator<Item = (String, T)>) -> Vec<(String, Vec<T>)> {
     let mut all: Vec<(String, Vec<T>)> = Vec::new();
     for (told, of) in each {

@@ -236,7 +236,7 @@ pub fn sheets(count: &CountBack, units: Units) -> Section {
     section
 }
 
-/// What a sheet's boards are, for the shop: `9 plies of birch, 18 mm`.
+/// What the boards of a sheet are, as a shop would call them: `9 plies of birch, 18 mm`.
 pub(super) fn plywood(sheet: &SheetLine, units: Units) -> String {
     let runs: Vec<String> = (sheet.made_of.iter())
         .map(|run| match run.plies {

@@ -143,7 +143,7 @@ impl Tell<'_> {
         piece.is_some_and(|p| p.kind == PieceKind::Veneer)
     }
 
-    /// What veneers that are glued on ask for afterwards.
+    /// What to do after veneers are glued on.
     fn layers(&self, stack: &[String], overhang: f64, one_sided: bool) -> Vec<String> {
         let mut lines = Vec::new();
         if stack.iter().any(|id| self.is_veneer(id)) {
@@ -300,7 +300,7 @@ impl Tell<'_> {
     }
 }
 
-/// Whether what a step takes is one piece or several, as the verb has it.
+/// Whether a step takes one piece or several, for the verb.
 fn are(step: &Step) -> &'static str {
     match step.takes.iter().map(|of| of.count).sum::<u64>() {
         1 => "is",
@@ -335,7 +335,7 @@ fn blocks(all: &[Bearing]) -> Option<String> {
     })
 }
 
-/// What squeezed-out glue and time ask for.
+/// When to scrape off squeezed-out glue, and how long to wait.
 fn setting(inner_corners: &[usize], rest: [f64; 2]) -> [String; 2] {
     [
         match inner_corners {

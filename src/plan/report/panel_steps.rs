@@ -215,7 +215,7 @@ fn openings(holes: usize) -> Option<String> {
     })
 }
 
-/// A tighter inner curve than this, in mm of radius, no cutter follows (common practice: the thinnest are of 3 mm).
+/// No cutter follows an inner curve tighter than this radius, in mm (common practice: the thinnest cutters are of 3 mm).
 const SHARP: f64 = 1.5;
 
 /// How a panel is trimmed to a straight or another outline.

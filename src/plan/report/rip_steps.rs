@@ -11,7 +11,7 @@ use crate::plan::{
 /// Most boards that are named.
 const MOST_NAMES: usize = 6;
 
-/// Passes in words that are made some times over.
+/// Passes that are repeated, in words.
 struct Rounds {
     times: u64,
     lines: Vec<String>,
@@ -116,8 +116,7 @@ impl Tell<'_> {
         )
     }
 
-    /// Passes that are made some times over: how the work comes to lie is told for the first time, and
-    /// anew for the others where they differ.
+    /// Passes that are repeated: how the work is laid is said for the first time, and for later times where it differs.
     fn round(&self, round: &Round, before: &mut Option<Lie>) -> Vec<Rounds> {
         let Some(last) = round.passes.last() else {
             return Vec::new();
@@ -184,7 +183,7 @@ impl Tell<'_> {
     }
 }
 
-/// How the work lies, and how it comes to lie so from how it lay.
+/// How the work lies, and how it is moved there from how it lay before.
 fn lies(lie: Lie, before: Option<Lie>) -> String {
     let down = match lie.down.side {
         Side::Face => "face down",

@@ -8,10 +8,10 @@ use crate::plan::{
     steps::model::{Of, Piece, PieceKind, Step, Steps, Work, width_through},
 };
 
-/// What is narrower than this through its thickness, in mm, is not told as left.
+/// A rest narrower than this through its thickness, in mm, is not listed.
 const LEAST_TOLD: f64 = 1.0;
 
-/// What the distances of the steps are measured to, told once before them.
+/// Where the distances in the steps are measured, said once before them.
 pub const MEASURED: &str = "Fence: on the table, from the fence to the near side of the blade where it comes \
     through. Stop: on the table, from the far side of the blade to an upright stop that stands ahead \
     of it, where the board is still whole; slide the board against the stop, bring the fence to the \
@@ -81,8 +81,8 @@ pub fn fetch(steps: &Steps, shop: &Shop) -> Section {
     section
 }
 
-/// How long the pieces of a step are that cuts boards or strips across: rounded up, as a bar gives a slice less where
-/// it is a hair too short, as far as the wood has room for it.
+/// The length of the pieces that a step cuts off across boards or strips. Rounded up as far as the wood has room for
+/// it, as a bar that is a little too short gives one slice less.
 #[must_use]
 pub fn cut_length(step: &Step, steps: &Steps, units: Units) -> String {
     let (length, kerf, each) = match step.work {
@@ -95,7 +95,7 @@ pub fn cut_length(step: &Step, steps: &Steps, units: Units) -> String {
         Work::CrosscutStrips { length, kerf } => (length, kerf, 1),
         _ => return String::new(),
     };
-    // One board alone may give fewer than it could.
+    // From a single board fewer pieces may be cut than it could give.
     let made = step.gives.iter().filter(|of| {
         let piece = steps.pieces.iter().find(|p| p.id == of.piece);
         piece.is_some_and(|p| p.kind != PieceKind::Rest)

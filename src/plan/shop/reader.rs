@@ -38,7 +38,7 @@ pub(super) fn in_range(
     })
 }
 
-/// In what a number of the shop file is counted that is no length.
+/// The unit of a number of the shop file that is no length.
 fn unit(key: &str) -> &'static str {
     match key {
         "glue.spread" => " (g for each m2)",
@@ -103,8 +103,8 @@ impl Reader {
     }
 }
 
-/// That a number is none of those that are wanted: what is no finite number has no unit, and a number of many digits is
-/// written by its power of ten.
+/// The error for a number out of range. One that is not finite has no unit; one of many digits is written with a power of
+/// ten.
 pub(super) fn not(value: f64, unit: &str) -> String {
     if !value.is_finite() {
         format!("and {} is no number", value.to_string().to_lowercase())

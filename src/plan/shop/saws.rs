@@ -1,4 +1,4 @@
-//! The saws of a shop file and what they are allowed, with what must hold between these figures.
+//! The saws of a shop file and their allowances, checked against one another.
 
 use toml::Spanned;
 
@@ -21,10 +21,10 @@ const THINNEST_SLICE: f64 = 6.0;
 /// it lies flat under cauls and both hands and a push block find room beside the blade).
 const NARROWEST_BOARD: f64 = 50.0;
 
-/// What square ends cost a bar where the file does not say, in mm, beside [`HELD_LAST`].
+/// The length that trimming the ends square takes of a bar where the file does not say, in mm, beside [`HELD_LAST`].
 const SQUARE_ENDS: f64 = 10.0;
 
-/// The table saw, and what must hold between its figures.
+/// The table saw, its figures checked against one another.
 pub(super) fn table_saw(reader: &mut Reader, t: TableSawTable) -> Result<TableSaw, ShopError> {
     let limits = SawLimits::default();
     let deeper = t.depth_at_45.as_ref().map(Spanned::span);
@@ -96,7 +96,7 @@ fn what_is_sliced(reader: &mut Reader, way: Option<Spanned<String>>) -> Result<S
     parsed.map_err(|error: String| ShopError::at(word.span(), error).help(sliced::WAYS))
 }
 
-/// The saw that slices bars, and what must hold between its figures.
+/// The saw that slices bars, its figures checked against one another.
 pub(super) fn slicing(reader: &mut Reader, s: SlicingTable) -> Result<Slicing, ShopError> {
     let thickness_span = s.thickness.as_ref().map(Spanned::span);
     let sanding_span = s.sanding.as_ref().map(Spanned::span);
@@ -151,7 +151,7 @@ pub(super) fn slicing(reader: &mut Reader, s: SlicingTable) -> Result<Slicing, S
     Ok(slicing)
 }
 
-/// What cutting takes, and what must hold between its figures and those of slicing.
+/// The allowances of cutting, checked against one another and against those of slicing.
 pub(super) fn cutting(
     reader: &mut Reader,
     table: CuttingTable,

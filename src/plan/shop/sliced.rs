@@ -9,7 +9,7 @@ use serde::{Deserialize, Deserializer, Serialize, Serializer, de::Error as _};
 pub enum Sliced {
     /// Bars, to single tiles.
     Tiles,
-    /// Loaves of a few bars side by side, to parts of courses; of so many where that is told.
+    /// Loaves of a few bars side by side, to parts of courses; the number of bars where it is given.
     Loaf(Option<usize>),
     /// Loaves as wide as a course, to whole courses.
     Courses,

@@ -1,9 +1,9 @@
 //! How errors of the saw open a bar's joints and add up over a panel, found by laying up the real
 //! bar from the strips that a saw so set would leave.
 //!
-//! What is asked of each setting alone: what 0.1 degree or 0.1 mm does, and how far it may be off
-//! before anything opens by more than a limit. What is asked of all together: the share of those
-//! errors that keeps within the limit whichever way each of them falls.
+//! For each setting alone: what 0.1 degree or 0.1 mm does, and how far it may be off before anything
+//! opens by more than a limit. For all together: the share of those errors that keeps within the limit
+//! whichever way each of them goes.
 //!
 //! Assumed throughout: a setting serves all cuts that use it, so its error is common to the parts
 //! (see [`crate::plan::saw::settings`]); square edges are ripped without turning the sheet over, bevels as
@@ -30,7 +30,7 @@ pub const GAP_LIMIT: f64 = 0.1;
 /// The step at which effects are told: 0.1 degree or 0.1 mm.
 pub const STEP: f64 = 0.1;
 
-/// The largest error that is tried, in degrees or mm; beyond it nothing is an error of setting.
+/// The largest error that is tried, in degrees or mm; a larger one is no error of setting.
 const FARTHEST: f64 = 5.0;
 
 /// What some errors do to a bar, in mm.

@@ -9,7 +9,7 @@ use crate::plan::{
 };
 use crate::stock::{Bar, Strip, strip::Origin};
 
-/// Below this many mm nothing is said of an effect.
+/// Effects below this many mm are not mentioned.
 const SEEN: f64 = 0.005;
 
 /// One line for each setting, then what they do together; `most` writes a length rounded down.
@@ -32,7 +32,7 @@ pub fn tolerance_lines(tolerance: &Tolerance, length: Length<'_>, most: Length<'
     lines
 }
 
-/// What a step too much of each setting adds up to over a panel; `more` as the settings.
+/// What one step too much of each setting adds up to over a panel; `more` is in the order of the settings.
 #[must_use]
 pub fn over_panel_lines(
     panel: &str,

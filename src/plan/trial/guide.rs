@@ -8,7 +8,7 @@ use crate::plan::{
     tolerance::{Effect, STEP, Tolerance},
 };
 
-/// Below this many mm for a step nothing is said of an effect.
+/// Effects below this many mm for a step are not mentioned.
 const SEEN: f64 = 0.005;
 
 /// Something seen, and what it can come from.
@@ -72,7 +72,7 @@ pub fn guide(tolerance: &Tolerance, glued: bool, length: Length<'_>) -> Vec<Hint
             });
         }
     }
-    // A corner only tells where no joint does.
+    // Corners are used only where no joint shows the error.
     let joints_tell = hints.iter().any(|h| h.seen.starts_with("The last joint"));
     if joints_tell {
         hints.retain(|h| h.seen != corner);

@@ -14,7 +14,7 @@ use crate::plan::{
 };
 use crate::watch;
 
-/// No setting is off by more than this many degrees or mm: something else is.
+/// A setting that would have to be off by more than this many degrees or mm is not what is wrong.
 const FARTHEST: f64 = 5.0;
 
 /// Effects below this many mm for one degree or mm do not show.
@@ -50,7 +50,7 @@ impl<'m, 'b> Eye<'m, 'b> {
         }
     }
 
-    /// By one degree or mm of each of the `settings`, near errors `at`, what each sight changes by.
+    /// How much each sight changes for one degree or mm of each of the `settings`, near the errors `at`.
     fn rates(&self, sights: &[Sight], settings: &[usize], at: &[f64]) -> Vec<Vec<f64>> {
         let small = 1e-3;
         let values = |error: f64, i: usize| {
@@ -90,7 +90,7 @@ impl<'m, 'b> Eye<'m, 'b> {
             if sum <= SHOWS {
                 continue;
             }
-            // Rounding must not choose between spots that are alike.
+            // Rounding must not decide between spots that are equally good.
             let better = best.is_none_or(|(_, (least, most))| {
                 shown < least || (shown == least && sum > most * (1.0 + 1e-6))
             });

@@ -128,7 +128,7 @@ pub enum TrialError {
         /// What.
         what: &'static str,
     },
-    /// A width that the caliper's lie decides.
+    /// A width that depends on how the caliper lies.
     #[error(
         "a strip's width was read, but not how the caliper lay: the plan has {flat:.3} mm along the flat of \
          its face, {corners:.3} mm over the sharp corners, {square:.3} mm square across its sawn edges"
@@ -326,8 +326,8 @@ fn which_width(
 }
 
 /// What the two gap readings say about outer minus inner opening. A gap that can be read says how
-/// much; one that cannot says that the joint is not open there. Nothing said of the other end
-/// beside a closed one: closed too.
+/// much; one that cannot says that the joint is not open there. Where one end is closed and
+/// nothing is said of the other, that is taken as closed too.
 fn wedge_bounds(reading: &Reading) -> (f64, f64) {
     let r = reading.precision;
     let open = |gap: Option<f64>| gap.is_some_and(|g| g > r);

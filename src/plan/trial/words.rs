@@ -11,7 +11,7 @@ use crate::plan::{
 };
 use crate::stock::strip::{Origin, Side};
 
-/// Below this many mm a gap or a point is not worth a word.
+/// Gaps and points below this many mm are not mentioned.
 const SEEN: f64 = 0.05;
 
 /// The lines for a diagnosis.

@@ -92,8 +92,8 @@ fn joint(
         gap,
     };
     let Some(f) = facing(ea, eb) else {
-        // A joint that should close and does not even face its partner is open by the way between
-        // the ends that should meet.
+        // Where two edges that should close do not even face each other, the joint is open by the distance between the
+        // ends that should meet.
         let way = ea.0.distance(eb.1).max(ea.1.distance(eb.0));
         return if wanted { Err(gap_of(way)) } else { Ok(None) };
     };
