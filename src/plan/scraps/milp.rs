@@ -175,10 +175,9 @@ pub(super) fn variables(
         }
         let range = if fixed { (used(i), used(i)) } else { range[i] };
         let cross = &problem.crosses[pattern.cross];
+        let area = problem.lots[cross.lot].area;
         let cost = match aim {
-            Aim::Taken if cross.blanks == 1 => {
-                (problem.lots[cross.lot].area * pattern.blanks) as f64
-            }
+            Aim::Taken if cross.blanks == 1 => (area * pattern.blanks) as f64,
             Aim::CutUp | Aim::CutUpChosen => pattern.edges as f64,
             _ => 0.0,
         };
@@ -200,9 +199,7 @@ pub(super) fn variables(
                 open.map_or((0, need.slices.div_ceil(n)), |open| open.bars[i][at])
             };
             let ranges = lengths.iter().enumerate().map(range);
-            ranges
-                .map(|range| asked.number(programme, 0.0, range))
-                .collect()
+            ranges.map(|r| asked.number(programme, 0.0, r)).collect()
         })
         .collect();
     let short_before = from.is_some_and(|c| c.short.iter().any(|&s| s > 0));
