@@ -64,7 +64,7 @@ pub fn keep(polygon: &Polygon, side: HalfPlane) -> Option<Polygon> {
 }
 
 /// Whether all of a polygon lies beyond one edge of a convex one: nothing of it is left when it is cut
-/// by that edge. Told sooner than by cutting.
+/// by that edge. Quicker than cutting.
 #[must_use]
 pub fn apart(a: &Polygon, b: &Polygon) -> bool {
     b.edges().any(|(p, q)| {

@@ -3,7 +3,7 @@
 /// Millimetres in an inch, exact by definition (international inch of 1959).
 pub const INCH: f64 = 25.4;
 
-/// Inches in mm. An inch is 127 / 5 mm: reckoned so, 3/4 in is 19.05 mm to the last bit.
+/// Inches in mm. An inch is 127 / 5 mm; worked out in this way, 3/4 in is 19.05 mm to the last bit.
 #[must_use]
 pub fn from_inches(inches: f64) -> f64 {
     inches * 127.0 / 5.0
@@ -27,7 +27,7 @@ pub enum LengthError {
     /// A number that cannot be read.
     #[error("`{0}` is no number")]
     Number(String),
-    /// A fraction with nothing below the line.
+    /// A fraction whose denominator is 0.
     #[error("a fraction cannot have 0 below the line")]
     ZeroDenominator,
     /// The unit is not known.

@@ -1,8 +1,8 @@
 //! Finding rectangles that may touch, among many of any sizes.
 //!
 //! Rectangles are sorted by width and height, each to the next power of two, and those of one size lie
-//! in a grid as coarse as they are: each takes at most four squares of it, so that a giant among
-//! thousands of small ones takes no more room than they do.
+//! in a grid as coarse as they are: each takes at most four squares of it, so that a very large one among
+//! thousands of small ones takes no more memory than they do.
 
 use super::Rect;
 

@@ -1,4 +1,4 @@
-//! Numbers as they are told: rounded for other programs, with their thousands apart, as fractions.
+//! Numbers as text: rounded for other programs, with groups of thousands, as fractions.
 
 use std::fmt::{Display, Write as _};
 

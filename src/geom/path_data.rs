@@ -13,7 +13,7 @@ pub const MOST_COMMANDS: usize = 20_000;
 /// Why a text is no path.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 pub enum PathFault {
-    /// After so many commands, something is none.
+    /// Something that is no command.
     #[error("after {} a path may not go on {}", commands(*.after), with(.at))]
     Syntax {
         /// Commands that could be read.
@@ -45,7 +45,7 @@ fn with(at: &str) -> String {
     }
 }
 
-/// The word of a text at which it is no path any more; nothing where that is not told.
+/// The word at which a text stops being a path; nothing where the parser does not say.
 fn standing_at(text: &str, error: &svgtypes::Error) -> String {
     use svgtypes::Error as E;
     // Characters are counted from 1.

@@ -4,7 +4,7 @@ use super::{Isometry, Point, Rect};
 
 /// A simple polygon: corners in mm, clockwise as seen (y runs down), no corner given twice.
 ///
-/// Whoever builds one answers for its being simple; orientation is put right here.
+/// That it is simple is up to the caller; its orientation is corrected here.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Polygon {
     corners: Vec<Point>,

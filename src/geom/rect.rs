@@ -30,7 +30,7 @@ impl Rect {
                 max: Point::new(r.max.x.max(p.x), r.max.y.max(p.y)),
             }))
         });
-        // Which of two zeros is less, processors do not agree on: none has a sign here.
+        // Processors do not agree on which of 0 and -0 is less, so -0 is turned into 0 here.
         bounds.map(|r| r.shifted(Point::ZERO))
     }
 

@@ -64,7 +64,7 @@ pub struct Region {
     /// The same with chords.
     pieces: Vec<Piece>,
     bounds: Rect,
-    /// Laid over it when it is first asked what lies where.
+    /// Made when it is first needed.
     squares: OnceLock<Squares>,
     quarters: Quarters,
 }
@@ -153,8 +153,8 @@ impl Region {
         (!pieces.is_empty()).then(|| Self::with(contours, pieces))
     }
 
-    /// What it leaves of itself when another is cut out that lies in it, clear of all its lines; none where that takes
-    /// a closer look.
+    /// What is left when a region is cut out of it that lies inside, clear of all its lines; none where only a boolean
+    /// operation can tell.
     #[must_use]
     pub fn without(&self, other: &Self) -> Option<Self> {
         let ([own], 0) = (&self.pieces[..], other.holes()) else {
@@ -295,7 +295,7 @@ impl Region {
             .unwrap_or_else(|| self.reaches_by_parts(polygon))
     }
 
-    /// The same where a look at the edges near a convex polygon tells it.
+    /// The same, where the edges near a convex polygon are enough to tell.
     fn surely_reaches(&self, polygon: &Polygon) -> Option<bool> {
         let edges = match self.look(polygon.bounds()) {
             Near::All(inside) => return Some(inside),
@@ -374,7 +374,7 @@ impl Region {
     /// new rim is made of chords; outer corners become round. None where nothing is left.
     #[must_use]
     pub fn grown(&self, by: f64) -> Option<Self> {
-        // Wide bends would go into chords that are too long: so many steps come to the same.
+        // One wide bend would be made of chords that are too long, so the offset is made in several steps.
         let steps = libm::ceil(by.abs() / WIDEST_STEP).max(1.0);
         let mut pieces = self.pieces.clone();
         let mut left = by;

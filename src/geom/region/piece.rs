@@ -47,8 +47,8 @@ impl Piece {
         }
     }
 
-    /// Whether a circle of this diameter in mm fits in it, to a twentieth of a mm: told of narrow necks and of pieces
-    /// that bend as well.
+    /// Whether a circle of this diameter in mm fits in it, to a twentieth of a mm; right for narrow necks and bent pieces
+    /// too.
     #[must_use]
     pub fn holds_circle(&self, diameter: f64) -> bool {
         const FINEST: f64 = 0.025;
@@ -64,7 +64,8 @@ impl Piece {
                 .fold(f64::INFINITY, f64::min);
             if self.holds(p) { far } else { -far }
         };
-        // Squares by their middles; what cannot hold the middle of such a circle is left out, the rest quartered.
+        // Squares, given by their middles: those that cannot hold the middle of such a circle are dropped, the others
+        // quartered.
         let half = (max.x - min.x).max(max.y - min.y) / 2.0;
         let mut open = vec![(min.towards(max, 0.5), half)];
         while let Some((middle, half)) = open.pop() {

@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 use super::super::{Point, Polygon, Rect, clip};
 use super::piece::Piece;
 
-/// So few corners are not worth a cut.
+/// Regions with no more corners than this are not cut further.
 const FEW: usize = 12;
 
 /// The quarters of a region.
