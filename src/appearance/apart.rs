@@ -23,7 +23,6 @@ pub struct Choice {
 /// taken and from the `given` ones (greedily maximising the smallest CIEDE2000), under all `views`.
 /// Without given colours it begins with the darkest. Ties go to the earlier in the list; fewer come
 /// out when the list ends.
-#[must_use]
 pub fn suggest(
     from: &[(&str, Colour)],
     given: &[Colour],

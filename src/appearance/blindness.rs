@@ -72,7 +72,6 @@ impl View {
     ];
 
     /// Its word.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Usual => "usual",
@@ -84,7 +83,6 @@ impl View {
     }
 
     /// What light looks like to these eyes; each channel held between 0 and 1.
-    #[must_use]
     pub fn of(self, light: Linear) -> Linear {
         let by = |m: &Matrix| {
             let row = |r: [f64; 3]| r[0] * light.red + r[1] * light.green + r[2] * light.blue;
@@ -104,7 +102,6 @@ impl View {
     }
 
     /// What a colour looks like to these eyes.
-    #[must_use]
     pub fn colour(self, colour: Colour) -> Colour {
         if self == Self::Usual {
             colour

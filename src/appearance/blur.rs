@@ -61,13 +61,11 @@ impl Pixels {
     }
 
     /// Width in pixels.
-    #[must_use]
     pub fn width(&self) -> usize {
         self.width
     }
 
     /// Height in pixels.
-    #[must_use]
     pub fn height(&self) -> usize {
         self.height
     }
@@ -77,7 +75,6 @@ impl Pixels {
     }
 
     /// The bytes, given away.
-    #[must_use]
     pub fn into_bytes(self) -> Vec<u8> {
         self.bytes
     }

@@ -58,7 +58,6 @@ impl Readability {
     /// Whether a pattern that reads so is better off than one that reads like `other`, by more than
     /// a hundredth: by the distance to which the repeat reads with ease, else by its lines, else by
     /// how far it is just seen.
-    #[must_use]
     pub fn beats(&self, other: &Self) -> bool {
         let pairs = [
             (self.plain, other.plain),
@@ -73,7 +72,6 @@ impl Readability {
 }
 
 /// The different sheets of a bar, in the order of its parts.
-#[must_use]
 pub fn sheets(bar: &Bar) -> Vec<Arc<Sheet>> {
     let mut found: Vec<Arc<Sheet>> = Vec::new();
     for part in bar.parts() {
@@ -86,7 +84,6 @@ pub fn sheets(bar: &Bar) -> Vec<Arc<Sheet>> {
 }
 
 /// How a bar reads as it is.
-#[must_use]
 pub fn outcome(bar: &Bar, seeing: Seeing) -> Readability {
     let all = sheets(bar);
     let read: Vec<Legibility> = all.iter().map(|s| Legibility::of(s, seeing)).collect();
@@ -117,7 +114,6 @@ pub fn outcome(bar: &Bar, seeing: Seeing) -> Readability {
 /// Tries the changes that make sense for a bar; the most helpful first: the one whose repeat reads
 /// with ease from farthest, among equals the one with the farthest lines, then the one whose repeat
 /// is just seen from farthest. Refused ones come last.
-#[must_use]
 pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
     let before = bar.outline().area().sqrt();
     let mut tried: Vec<Tried> = sensible(bar, seeing)
@@ -146,7 +142,6 @@ pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
 /// The panel as it would be with a change to all of its sheets, its tiles in the same places: it
 /// grows with them. None where a bar cannot be glued so, or where its tiles grow differently and no
 /// longer fit together.
-#[must_use]
 pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
     let mut kinds: Vec<(Arc<TileKind>, Arc<TileKind>)> = Vec::new();
     let mut by: Option<f64> = None;
@@ -246,7 +241,6 @@ fn strongest_dye(all: &[Arc<Sheet>], seeing: Seeing) -> Option<(&'static str, Co
 
 impl Change {
     /// The sheet so changed.
-    #[must_use]
     pub fn on(self, sheet: &Sheet) -> Sheet {
         let layers = sheet.layers();
         let veneers = |f: &dyn Fn(Layer) -> Layer| -> Vec<Layer> {

@@ -6,7 +6,6 @@ use crate::stock::Colour;
 use crate::watch;
 
 /// Contrast ratio (WCAG 2.2, success criterion 1.4.3): from 1 to 21, whichever comes first.
-#[must_use]
 pub fn ratio(a: Colour, b: Colour) -> f64 {
     let (a, b) = (Linear::from(a).luminance(), Linear::from(b).luminance());
     (a.max(b) + 0.05) / (a.min(b) + 0.05)
@@ -17,14 +16,12 @@ pub const SHAPES: f64 = 3.0;
 
 /// Michelson contrast of two luminances: from 0 (the same) to 1 (one is black). This is what the
 /// contrast sensitivity of the eye is measured in.
-#[must_use]
 pub fn michelson(a: f64, b: f64) -> f64 {
     let sum = a + b;
     if sum > 0.0 { (a - b).abs() / sum } else { 0.0 }
 }
 
 /// How far apart in lightness: the difference in L* (CIE 1976), from 0 to 100.
-#[must_use]
 pub fn lightness_gap(a: Colour, b: Colour) -> f64 {
     (difference::lab(a).lightness - difference::lab(b).lightness).abs()
 }
@@ -32,7 +29,6 @@ pub fn lightness_gap(a: Colour, b: Colour) -> f64 {
 /// How much the luminance of a panel varies: standard deviation over mean, each colour weighted by
 /// its area on the tiles, those that the trim cuts taken whole. 0 is one even tone; half black and
 /// half white is 1. (For gratings this is root-mean-square contrast.) None without light.
-#[must_use]
 pub fn of_panel(panel: &Panel) -> Option<f64> {
     let mut count = vec![0_u64; panel.faces.len()];
     for tile in &panel.tiles {

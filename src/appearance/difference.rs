@@ -31,14 +31,12 @@ impl From<Linear> for Lab {
 }
 
 /// A colour in L*a*b*.
-#[must_use]
 pub fn lab(colour: Colour) -> Lab {
     Linear::from(colour).into()
 }
 
 /// CIEDE2000 (Sharma, Wu and Dalal 2005) with all weights 1. About 1 is just seen side by side;
 /// above 10 is plain at a glance (common practice).
-#[must_use]
 pub fn ciede2000(a: Lab, b: Lab) -> f64 {
     let lab = |x: Lab| palette::Lab::<D65, f64>::new(x.lightness, x.a, x.b);
     lab(a).difference(lab(b))

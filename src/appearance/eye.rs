@@ -27,25 +27,21 @@ pub const PEAK: f64 = 7.891;
 pub const FINEST: f64 = 30.0 / ACUITY;
 
 /// How wide something looks, in arcminutes.
-#[must_use]
 pub fn arcminutes(width: f64, distance: f64) -> f64 {
     2.0 * libm::atan(width / (2.0 * distance)) * (60.0 * 180.0 / std::f64::consts::PI)
 }
 
 /// The width in mm that spans an angle at a distance.
-#[must_use]
 pub fn width(arcminutes: f64, distance: f64) -> f64 {
     2.0 * distance * angle::tan(arcminutes / 120.0)
 }
 
 /// The distance in mm at which a width spans an angle.
-#[must_use]
 pub fn distance(width: f64, arcminutes: f64) -> f64 {
     width / (2.0 * angle::tan(arcminutes / 120.0))
 }
 
 /// The frequency of a repeat of `period` mm at a distance, in cycles per degree.
-#[must_use]
 pub fn frequency(period: f64, distance: f64) -> f64 {
     60.0 / arcminutes(period, distance)
 }
@@ -57,7 +53,6 @@ pub fn frequency(period: f64, distance: f64) -> f64 {
 /// Transactions on Information Theory 20 (1974) 525-536; constants as ten independent public programs
 /// have them, peak and range as a published account has them. Without meaning above 60 cycles per
 /// degree.
-#[must_use]
 pub fn sensitivity(frequency: f64) -> f64 {
     let f = 0.114 * frequency;
     2.6 * (0.0192 + f) * libm::exp(-libm::pow(f, 1.1))
@@ -67,13 +62,11 @@ pub fn sensitivity(frequency: f64) -> f64 {
 ///
 /// Below the peak the sensitivity is held at its best: the formula falls there because the eye cares
 /// little for slow waves, but a coarse pattern of wood has sharp edges. None beyond [`FINEST`].
-#[must_use]
 pub fn needed(frequency: f64) -> Option<f64> {
     (frequency <= FINEST).then(|| THRESHOLD * sensitivity(PEAK) / sensitivity(frequency.max(PEAK)))
 }
 
 /// Whether a repeat of `period` mm with this contrast is seen from a distance.
-#[must_use]
 pub fn sees(period: f64, contrast: f64, distance: f64) -> bool {
     needed(frequency(period, distance)).is_some_and(|least| contrast >= least)
 }
@@ -83,7 +76,6 @@ pub fn sees(period: f64, contrast: f64, distance: f64) -> bool {
 ///
 /// The needed contrast only grows with distance, so the border is found by halving, to a
 /// micrometre or the last bit.
-#[must_use]
 pub fn farthest(period: f64, contrast: f64) -> Option<f64> {
     let limit = distance(period, 60.0 / FINEST);
     // A period at the peak's frequency is as near as the eye's best needs.
@@ -108,7 +100,6 @@ pub fn farthest(period: f64, contrast: f64) -> Option<f64> {
 
 /// The farthest distance in mm from which a line of `width` mm is told from its surroundings: the
 /// line counts as one half of a grating's period.
-#[must_use]
 pub fn farthest_line(width: f64, contrast: f64) -> Option<f64> {
     farthest(2.0 * width, contrast)
 }
@@ -117,7 +108,6 @@ pub fn farthest_line(width: f64, contrast: f64) -> Option<f64> {
 ///
 /// Its transfer exp(-2 pi^2 s^2 f^2) takes from the finest grating as much as A(f) takes there
 /// against its peak: s = sqrt(ln(A(peak) / A(finest)) / 2) / (pi x finest).
-#[must_use]
 pub fn blur() -> f64 {
     let lost = libm::log(sensitivity(PEAK) / sensitivity(FINEST));
     60.0 * (lost / 2.0).sqrt() / (std::f64::consts::PI * FINEST)

@@ -26,7 +26,6 @@ pub enum Fibre {
 }
 
 /// The fibres of each region of a face, in the order of its regions.
-#[must_use]
 pub fn fibres(face: &PlacedFace) -> Vec<Fibre> {
     face.face
         .regions()

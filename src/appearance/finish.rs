@@ -58,7 +58,6 @@ impl Finish {
     pub const ALL: [Self; 3] = [Self::Raw, Self::Oil, Self::Clear];
 
     /// Its word.
-    #[must_use]
     pub const fn word(self) -> &'static str {
         match self {
             Self::Raw => "raw",
@@ -80,7 +79,6 @@ impl Finish {
     /// What becomes of light from bare wood: each channel r goes a share of the way to
     /// (1 - k1)(1 - k2) r / (1 - k2 r), with k1 = 0.04 and k2 = 0.6. A finish holds light back inside
     /// the wood, which then meets the dye once more: colours grow deeper, dark ones most.
-    #[must_use]
     pub fn on(self, wood: Linear) -> Linear {
         let full =
             wood.map(|r| (1.0 - FROM_OUTSIDE) * (1.0 - FROM_INSIDE) * r / (1.0 - FROM_INSIDE * r));
@@ -90,7 +88,6 @@ impl Finish {
     /// How strongly it lets long grain catch the light. Strengths and widths are our choice, of the
     /// size that published models of finished wood use (a width of 10 degrees under a film of
     /// index 1.5); bare wood scatters more.
-    #[must_use]
     pub const fn sheen(self) -> Sheen {
         let (strength, width, index) = match self {
             Self::Raw => (0.30, 20.0, 1.0),

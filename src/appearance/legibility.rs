@@ -22,7 +22,6 @@ pub struct Seeing {
 
 impl Seeing {
     /// What a layer's colour becomes.
-    #[must_use]
     pub fn colour(&self, kind: LayerKind, colour: Colour) -> Colour {
         let finished = match kind {
             LayerKind::Glue => colour,
@@ -81,13 +80,11 @@ pub struct Legibility {
 
 impl Line {
     /// How wide it looks from a distance, in arcminutes.
-    #[must_use]
     pub fn arcminutes(&self, distance: f64) -> f64 {
         eye::arcminutes(self.width, distance)
     }
 
     /// Whether it is told from its surroundings from a distance.
-    #[must_use]
     pub fn seen_from(&self, distance: f64) -> bool {
         eye::sees(2.0 * self.width, self.contrast, distance)
     }
@@ -95,7 +92,6 @@ impl Line {
 
 impl Legibility {
     /// How a sheet reads.
-    #[must_use]
     pub fn of(sheet: &Sheet, seeing: Seeing) -> Self {
         let runs = runs(sheet, seeing);
         let thickness = sheet.thickness();
@@ -111,13 +107,11 @@ impl Legibility {
     }
 
     /// Whether the repeat reads with ease from a distance.
-    #[must_use]
     pub fn reads_from(&self, distance: f64) -> bool {
         eye::sees(self.thickness, self.contrast / eye::RESERVE, distance)
     }
 
     /// Whether the repeat is seen from a distance.
-    #[must_use]
     pub fn seen_from(&self, distance: f64) -> bool {
         eye::sees(self.thickness, self.contrast, distance)
     }

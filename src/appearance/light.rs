@@ -86,7 +86,6 @@ impl Light {
     }
 
     /// Eight directions all round, from the right on, at the usual height.
-    #[must_use]
     pub fn sweep() -> [Self; 8] {
         let steps = [0.0, 1.0, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0];
         steps.map(|step| Self {
@@ -96,14 +95,12 @@ impl Light {
     }
 
     /// Where it comes from, in degrees.
-    #[must_use]
     pub fn azimuth(&self) -> f64 {
         self.azimuth
     }
 
     /// The highlight of fibres that lie in the direction `rising` and come out of the face by
     /// `run_out` degrees: 1 at its brightest for fibres in the face.
-    #[must_use]
     pub fn highlight(&self, rising: f64, run_out: f64, sheen: Sheen) -> f64 {
         let (out, along) = angle::sin_cos(run_out);
         // Refraction (Snell): the sine of the angle to the normal shrinks by the index. The eye
@@ -120,7 +117,6 @@ impl Light {
     }
 
     /// How much light comes from fibres, against the mean over all directions of the light.
-    #[must_use]
     pub fn gain(&self, rising: f64, run_out: f64, sheen: Sheen) -> f64 {
         let lit =
             |light: &Self, run_out| 1.0 + sheen.strength * light.highlight(rising, run_out, sheen);
@@ -136,7 +132,6 @@ impl Light {
     /// lie in the face.
     ///
     /// `colour` is what the slice shows unlit: end grain comes already darker.
-    #[must_use]
     pub fn on(&self, kind: LayerKind, colour: Colour, fibre: Fibre, finish: Finish) -> Colour {
         let bare = Linear::from(colour);
         // Glue does not soak up a finish.
@@ -153,7 +148,6 @@ impl Light {
 }
 
 /// The colour of each region of a face under a light, in the order of its regions.
-#[must_use]
 pub fn lit_colours(face: &PlacedFace, light: &Light, finish: Finish) -> Vec<Colour> {
     face.face
         .regions()
@@ -164,7 +158,6 @@ pub fn lit_colours(face: &PlacedFace, light: &Light, finish: Finish) -> Vec<Colo
 }
 
 /// The colour of each region of a face with a finish, without a light from one side.
-#[must_use]
 pub fn finished_colours(face: &PlacedFace, finish: Finish) -> Vec<Colour> {
     face.face
         .regions()

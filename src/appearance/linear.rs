@@ -14,7 +14,6 @@ pub struct Linear {
 }
 
 /// Decodes one sRGB value from 0 to 1 (IEC 61966-2-1, with the threshold as WCAG 2.2 prints it).
-#[must_use]
 pub fn decode(value: f64) -> f64 {
     if value <= 0.04045 {
         value / 12.92
@@ -24,7 +23,6 @@ pub fn decode(value: f64) -> f64 {
 }
 
 /// Encodes an amount of light from 0 to 1 as an sRGB value from 0 to 1; the inverse of [`decode`].
-#[must_use]
 pub fn encode(light: f64) -> f64 {
     if light <= 0.04045 / 12.92 {
         light * 12.92
@@ -44,13 +42,11 @@ fn byte(light: f64) -> u8 {
 
 impl Linear {
     /// From amounts.
-    #[must_use]
     pub const fn new(red: f64, green: f64, blue: f64) -> Self {
         Self { red, green, blue }
     }
 
     /// The nearest colour that sRGB has: each channel held between 0 and 1.
-    #[must_use]
     pub fn colour(self) -> Colour {
         Colour::rgb(byte(self.red), byte(self.green), byte(self.blue))
     }
@@ -73,7 +69,6 @@ impl Linear {
     }
 
     /// Relative luminance (WCAG 2.2): 0 for black, 1 for white.
-    #[must_use]
     pub fn luminance(self) -> f64 {
         0.2126 * self.red + 0.7152 * self.green + 0.0722 * self.blue
     }

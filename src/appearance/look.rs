@@ -107,7 +107,6 @@ impl Look {
     }
 
     /// Whether nothing is changed by it.
-    #[must_use]
     pub fn is_plain(&self) -> bool {
         *self == Self::default()
     }
@@ -119,7 +118,6 @@ impl Look {
     }
 
     /// In words: `light from 225°`, `finish oil`.
-    #[must_use]
     pub fn words(&self) -> Vec<String> {
         let written = Written::from(*self);
         let light = written.light.map(|a| format!("light from {a}\u{b0}"));

@@ -53,7 +53,6 @@ pub const OBJECTS: [Object; 6] = [
 
 impl Shape {
     /// Width and height of its bounds.
-    #[must_use]
     pub fn size(self) -> (f64, f64) {
         match self {
             Self::Rectangle(width, height) => (width, height),
@@ -62,7 +61,6 @@ impl Shape {
     }
 
     /// Its bounds around a centre.
-    #[must_use]
     pub fn bounds(self, centre: Point) -> Rect {
         let (width, height) = self.size();
         let half = Point::new(width / 2.0, height / 2.0);
@@ -73,7 +71,6 @@ impl Shape {
     }
 
     /// Its outline around a centre; a circle as a polygon inside it.
-    #[must_use]
     pub fn polygon(self, centre: Point) -> Polygon {
         match self {
             Self::Rectangle(..) => self.bounds(centre).polygon(),
@@ -88,7 +85,6 @@ impl Shape {
     }
 
     /// Where a level line crosses it: from and to, in x; none where it does not.
-    #[must_use]
     pub fn level(self, centre: Point, y: f64) -> Option<(f64, f64)> {
         let (width, height) = self.size();
         let off = (y - centre.y).abs();

@@ -11,7 +11,6 @@ use crate::watch;
 ///
 /// The result is for drawing. Count and plan with the panel as it was: two tiles that look the same
 /// by their wood may differ in this light.
-#[must_use]
 pub fn relit(panel: &Panel, look: Look) -> Panel {
     let mut panel = panel.clone();
     if look.close().is_plain() {

@@ -36,7 +36,6 @@ struct Streak {
 }
 
 /// A picture of a panel alone, `scale` pixels a millimetre, with grain.
-#[must_use]
 pub fn with_grain(panel: &Panel, mut picture: Pixels, scale: f64) -> Pixels {
     let (width, height) = (picture.width(), picture.height());
     let bytes = picture.bytes_mut();

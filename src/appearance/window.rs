@@ -52,7 +52,6 @@ pub struct Best {
 }
 
 /// Where an object suits a panel best; none where it does not fit on the wood.
-#[must_use]
 pub fn best(panel: &Panel, shape: Shape, seeing: Seeing) -> Option<Best> {
     let look = Looker::of(panel, seeing);
     let all = places(panel, shape);
@@ -84,7 +83,6 @@ pub fn best(panel: &Panel, shape: Shape, seeing: Seeing) -> Option<Best> {
 
 /// The panel trimmed to an upright rectangle, which becomes its finished size. Joints are not
 /// counted anew: there are none in the result.
-#[must_use]
 pub fn cut(panel: &Panel, to: Rect) -> Panel {
     let shift = -to.min;
     let tiles = panel

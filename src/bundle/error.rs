@@ -45,7 +45,6 @@ pub enum BundleError {
 
 impl BundleError {
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> &'static str {
         match self {
             Self::Newer { .. } => "get a newer Plyloom",

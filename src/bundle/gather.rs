@@ -15,7 +15,6 @@ impl Bundle {
     /// The recipe of a run that succeeded, with what was set for it.
     ///
     /// `name` is that of the recipe's file without its ending; `host` the one of the run.
-    #[must_use]
     pub fn of(name: &str, outcome: &Outcome, settings: &Settings, host: &dyn Host) -> Self {
         let mut modules: Vec<Packed> = Vec::new();
         let mut texts = VecDeque::new();

@@ -23,7 +23,6 @@ impl std::fmt::Debug for PackedHost {
 
 impl PackedHost {
     /// The host of a bundle that messages call `shown`; what the recipe prints goes to `print`.
-    #[must_use]
     pub fn new(
         bundle: Arc<Bundle>,
         shown: &str,

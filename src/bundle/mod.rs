@@ -63,13 +63,11 @@ pub struct Packed {
 
 impl Bundle {
     /// The hash of the bundle: it covers the exact bytes of all texts and settings.
-    #[must_use]
     pub fn sha256(&self) -> String {
         hash::exact(self)
     }
 
     /// Whether another bundle has the same texts and settings.
-    #[must_use]
     pub fn is_same(&self, other: &Self) -> bool {
         self.sha256() == other.sha256()
     }

@@ -32,7 +32,6 @@ use super::hash;
 use super::marks::{END, FORM, MARK};
 
 /// Whether a text is a pack, whole or damaged.
-#[must_use]
 pub fn is_pack(text: &str) -> bool {
     text.starts_with(MARK) || text.contains(&format!("\n{MARK}"))
 }

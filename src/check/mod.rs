@@ -87,7 +87,6 @@ pub struct Checked {
 
 impl Checked {
     /// The heaviest level among the findings.
-    #[must_use]
     pub fn worst(&self) -> Option<Level> {
         self.findings.iter().map(|finding| finding.level).max()
     }

@@ -77,7 +77,6 @@ pub(super) enum CliError {
 
 impl CliError {
     /// The exit code: 0 done, 1 the recipe or its data failed, 2 wrong usage.
-    #[must_use]
     pub(super) fn exit_code(&self) -> u8 {
         match self {
             Self::Usage { .. } => 2,
@@ -96,7 +95,6 @@ impl CliError {
     }
 
     /// A stable code in dotted form.
-    #[must_use]
     pub(super) fn code(&self) -> &'static str {
         match self {
             Self::Usage { .. } => "command::usage",
@@ -114,7 +112,6 @@ impl CliError {
     }
 
     /// What to try.
-    #[must_use]
     pub(super) fn help(&self) -> Option<String> {
         match self {
             Self::Usage { help, .. }

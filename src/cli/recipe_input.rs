@@ -61,7 +61,6 @@ impl RecipeInput {
     }
 
     /// The same with another text.
-    #[must_use]
     pub(super) fn with_text(&self, text: &str) -> Self {
         Self {
             opened: self.opened.with_text(text),

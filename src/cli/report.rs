@@ -22,7 +22,6 @@ use crate::session::visible::{on_one_line, visible};
 /// How many calls of a trace are shown.
 const MOST_CALLS: usize = 8;
 /// An error as text of several lines, each ended.
-#[must_use]
 pub(super) fn render(trouble: &CliError, look: Stream) -> String {
     match trouble {
         CliError::Recipe(failure) => render_failure(failure, look),
@@ -39,7 +38,6 @@ pub(super) fn render(trouble: &CliError, look: Stream) -> String {
 }
 
 /// A recipe's failure as text of several lines, each ended.
-#[must_use]
 pub(super) fn render_failure(failure: &Failure, look: Stream) -> String {
     let label = failure.label.as_deref().map(on_one_line);
     let finding = Finding {

@@ -21,13 +21,11 @@ pub(super) struct Stream {
 
 impl Stream {
     /// Of the error stream.
-    #[must_use]
     pub(super) fn of_errors() -> Self {
         Self::of(io::stderr().is_terminal())
     }
 
     /// Of the output stream.
-    #[must_use]
     pub(super) fn of_output() -> Self {
         Self::of(io::stdout().is_terminal())
     }

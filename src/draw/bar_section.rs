@@ -38,7 +38,6 @@ const MOST_LISTED: usize = 12;
 const SIGN: f64 = 9.0;
 
 /// Draws the lay-up of a step that glues a bar of several parts; none for any other step.
-#[must_use]
 pub(super) fn bar_section(step: &Step, steps: &Steps) -> Option<String> {
     let Work::GlueBar {
         parts,

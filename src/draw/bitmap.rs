@@ -147,8 +147,8 @@ impl Bitmap {
     }
 
     /// The same as it is seen from this distance in mm.
-    #[must_use]
     #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
+    #[must_use]
     pub fn seen_from(mut self, distance: f64) -> Self {
         let (width, height) = (self.width as usize, self.height as usize);
         let seen = Pixels::new(width, height, std::mem::take(&mut self.rgba))

@@ -47,7 +47,6 @@ pub struct Missing {
 }
 
 /// The page, under a title, a line of words, and one about who made the recipe, where it says so.
-#[must_use]
 pub fn contact_page_html(
     cards: &[Card],
     missing: &[Missing],
@@ -99,7 +98,6 @@ pub struct Growing {
 }
 
 /// The page of a sweep that is still at work: its pictures are files beside it.
-#[must_use]
 pub fn growing_page_html(cards: &[Growing], title: &str, note: &str) -> String {
     let main = html! {
         h1 { (Clean(title)) } "\n"

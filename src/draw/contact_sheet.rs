@@ -186,7 +186,6 @@ struct PlacedPicture<'a> {
 }
 
 /// The sheet, under a title and a line of words.
-#[must_use]
 pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
     let sheet = sheet(cards, title, note);
     let mut pictures = String::new();

@@ -145,7 +145,6 @@ impl<'a> Document<'a> {
     }
 
     /// The same, with tiles of its own.
-    #[must_use]
     pub fn into_owned(self) -> Document<'static> {
         let own = |part| match part {
             Part::Text(text) => Part::Text(text),
@@ -172,7 +171,6 @@ impl<'a> Document<'a> {
     }
 
     /// How many bytes it has, or a few more.
-    #[must_use]
     pub fn size(&self) -> usize {
         let size = |part: &Part| match part {
             Part::Text(text) => text.len(),
@@ -182,7 +180,6 @@ impl<'a> Document<'a> {
     }
 
     /// The whole document as one text.
-    #[must_use]
     #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn to_text(&self) -> String {
         let mut out = Vec::new();

@@ -20,7 +20,6 @@ pub struct FaceArt {
 
 impl FaceArt {
     /// The paths that every drawing of a panel has for this face.
-    #[must_use]
     pub fn of(face: &Face) -> Self {
         let art = TileArt::of(face);
         let paths = art.paths.iter();
@@ -33,14 +32,12 @@ impl FaceArt {
 }
 
 /// The corners of a polygon in whole micrometres: x and y in turn.
-#[must_use]
 pub fn corners(polygon: &Polygon) -> Vec<i64> {
     let spots = polygon.corners().iter().map(|&p| spot(p));
     spots.flat_map(|(x, y)| [x, y]).collect()
 }
 
 /// A length in whole micrometres, as drawings have it.
-#[must_use]
 pub fn micrometres(mm: f64) -> i64 {
     snapped(mm)
 }

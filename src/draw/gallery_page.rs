@@ -46,7 +46,6 @@ pub struct Hung {
 }
 
 /// The page under a title, with a line of words.
-#[must_use]
 pub fn gallery_page_html(title: &str, note: &str, exhibits: &[Exhibit]) -> String {
     let main = html! {
         h1 { (Clean(title)) } "\n"

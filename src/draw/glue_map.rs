@@ -45,7 +45,6 @@ const INSET: f64 = 9.0;
 const READ_ON_PAPER: (f64, f64) = (1500.0, 2000.0);
 
 /// Whether the map of the whole panel can be read on a printed page.
-#[must_use]
 pub fn whole_map_is_legible(panel: &Panel) -> bool {
     let scale = scale(panel);
     panel.bounds.width() * scale <= READ_ON_PAPER.0
@@ -57,7 +56,6 @@ pub fn whole_map_is_legible(panel: &Panel) -> bool {
 ///
 /// # Panics
 /// When there is no such sub-assembly.
-#[must_use]
 pub fn glue_map(panel: &Panel, plan: &GlueUp, assembly: Option<usize>, ids: &str) -> String {
     let whole = 0..plan.placements.len();
     let range = assembly.map_or(whole, |i| plan.assemblies[i].placements.clone());

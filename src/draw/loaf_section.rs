@@ -27,7 +27,6 @@ const SIGN: f64 = 22.0;
 const INSET: f64 = 0.2;
 
 /// Draws the lay-up of a step that glues a loaf of several bars; none for any other step.
-#[must_use]
 pub(super) fn loaf_section(step: &Step, steps: &Steps) -> Option<String> {
     let Work::GlueLoaf { bars, held, .. } = &step.work else {
         return None;

@@ -29,7 +29,6 @@ pub struct Outlined {
 
 /// The panel with the outlines, and a line of words for each below. `ids` goes before each id of the
 /// document.
-#[must_use]
 pub fn object_map_svg(panel: &Panel, objects: &[Outlined], ids: &str) -> String {
     let page = Page::of(panel.bounds.width(), panel.bounds.height());
     let em = page.em;

@@ -48,7 +48,6 @@ const PICTURE: &str = "data:image/png;base64,";
 const MOST_NODES: u32 = 20_000_000;
 
 /// Whether a drawing holds nothing but what those of this program hold.
-#[must_use]
 pub fn drawing_is_ours(svg: &str) -> bool {
     parsed(svg).is_ok_and(|document| {
         let mut nodes = document.root().descendants();

@@ -8,7 +8,6 @@ use super::{about, document::Document, number::mm, svg};
 use crate::layout::panel::Panel;
 
 /// A document as large as the panel that shows a PNG of it.
-#[must_use]
 pub fn pixels_svg(panel: &Panel, png: &[u8]) -> Document<'static> {
     let size = (panel.bounds.width(), panel.bounds.height());
     let mut out = svg::document(size, &about::about(panel, &panel.name));

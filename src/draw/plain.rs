@@ -12,7 +12,6 @@ use crate::layout::panel::Panel;
 use crate::watch;
 
 /// The panel alone as SVG, every tile in one colour: a drawing for small pictures of large panels.
-#[must_use]
 pub fn plain_svg(panel: &Panel) -> String {
     let mut paths: Vec<(String, TileArt, String)> = panel
         .faces

@@ -119,7 +119,6 @@ impl Sheet {
 }
 
 /// Draws a set-up on a saw; `length` writes a length in the plan's units.
-#[must_use]
 pub fn saw_setup(cut: &Cut, limits: &SawLimits, length: Length<'_>) -> String {
     let paper = Sheet::of(cut, limits);
     let height = paper.table_y + BELOW + paper.below_bed();

@@ -35,7 +35,6 @@ pub struct Shot {
 }
 
 /// A page of panels at true scale, so many in a row, with a title.
-#[must_use]
 pub fn side_by_side<'a>(
     shots: &'a [Shot],
     columns: usize,

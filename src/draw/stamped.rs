@@ -22,7 +22,6 @@ const FEW: usize = 250;
 const LARGE: f64 = 7_000.0;
 
 /// Whether a panel is stamped in a picture of this width in pixels.
-#[must_use]
 pub fn is_stamped(panel: &Panel, width: u32) -> bool {
     let tiles = panel.tiles.len();
     let pixels = f64::from(width).powi(2) * panel.bounds.height() / panel.bounds.width();

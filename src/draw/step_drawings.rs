@@ -20,7 +20,6 @@ pub struct StepDrawing {
 }
 
 /// All drawings, in working order.
-#[must_use]
 pub fn step_drawings(plan: &Plan, shop: &Shop) -> Vec<StepDrawing> {
     let length = |mm: f64| shop.units.dimension(mm);
     let mut all: Vec<StepDrawing> = Vec::new();

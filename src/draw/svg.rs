@@ -21,7 +21,6 @@ const OPENING: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" \
                        xmlns:xlink=\"http://www.w3.org/1999/xlink\" version=\"1.1\"";
 
 /// The panel alone: the page is as large as the panel.
-#[must_use]
 pub fn panel_document<'a>(panel: &'a Panel, options: &PanelOptions) -> Document<'a> {
     let wood = Wood::of(panel);
     let ids = options.ids();
@@ -37,7 +36,6 @@ pub fn panel_document<'a>(panel: &'a Panel, options: &PanelOptions) -> Document<
 }
 
 /// [`panel_document`] as one text.
-#[must_use]
 pub fn panel_svg(panel: &Panel, options: &PanelOptions) -> String {
     panel_document(panel, options).to_text()
 }
@@ -60,7 +58,6 @@ pub(super) fn panel_place(panel: &Panel, options: &PreviewOptions) -> (f64, f64)
 }
 
 /// A page with the panel, its finished size, scale bars, facts and the tally.
-#[must_use]
 pub fn preview_document<'a>(panel: &'a Panel, options: &PreviewOptions) -> Document<'a> {
     let wood = Wood::of(panel);
     let ids = options.panel.ids();

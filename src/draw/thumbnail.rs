@@ -82,7 +82,6 @@ pub struct Thumbnails {
 
 impl Thumbnails {
     /// Nothing kept yet.
-    #[must_use]
     pub fn new() -> Self {
         Self::default()
     }

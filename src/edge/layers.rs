@@ -39,7 +39,6 @@ pub struct EdgeLayer {
 }
 
 /// The layers of a sheet of some thickness, in mm, from the face that is uppermost in the picture.
-#[must_use]
 pub fn layers(found: &Found, thickness: f64) -> Vec<EdgeLayer> {
     let bright = |c: &[f64; 3]| c.iter().sum::<f64>().max(1e-6);
     let shares = |c: &[f64; 3]| c.map(|v| v / bright(c));
@@ -93,7 +92,6 @@ pub fn layers(found: &Found, thickness: f64) -> Vec<EdgeLayer> {
 }
 
 /// Each layer in words: how thick, its colour and grain, where it begins and how certain that is.
-#[must_use]
 pub fn told(layers: &[EdgeLayer]) -> Vec<String> {
     let mut at = 0.0;
     let one = |(i, layer): (usize, &EdgeLayer)| {
@@ -119,7 +117,6 @@ pub fn told(layers: &[EdgeLayer]) -> Vec<String> {
 }
 
 /// The layers as a recipe writes them; thicknesses to 0.01 mm, which add up to that of the sheet.
-#[must_use]
 pub fn recipe(layers: &[EdgeLayer]) -> String {
     let mut text = String::from("let sheet = laminate([\n");
     let (mut exact, mut written) = (0.0, 0.0);

@@ -20,7 +20,6 @@ fn linear(byte: u8) -> f64 {
 }
 
 /// Linear light to sRGB.
-#[must_use]
 pub fn encoded(light: f64) -> u8 {
     let light = light.clamp(0.0, 1.0);
     let c = if light <= 0.003_130_8 {
@@ -33,7 +32,6 @@ pub fn encoded(light: f64) -> u8 {
 
 impl Light {
     /// From rows of red, green and blue bytes in sRGB; none where they are not as many as the size says.
-    #[must_use]
     pub fn of(width: usize, height: usize, rgb: Vec<u8>) -> Option<Self> {
         if width == 0 || height == 0 || Some(rgb.len()) != width.checked_mul(height)?.checked_mul(3)
         {
@@ -48,19 +46,16 @@ impl Light {
     }
 
     /// In pixels.
-    #[must_use]
     pub fn width(&self) -> usize {
         self.width
     }
 
     /// In pixels.
-    #[must_use]
     pub fn height(&self) -> usize {
         self.height
     }
 
     /// Red, green and blue bytes, row by row.
-    #[must_use]
     pub fn rgb(&self) -> &[u8] {
         &self.rgb
     }
@@ -89,7 +84,6 @@ impl Light {
     }
 
     /// Whether the light changes more from left to right than from top to bottom.
-    #[must_use]
     pub fn runs_upright(&self) -> bool {
         let (across, down) = (self.width.min(64), self.height.min(64));
         // The sum of light and the number of pixels of each strip, as strips differ by a pixel in width.
@@ -116,7 +110,6 @@ impl Light {
     }
 
     /// The light at a point, between the four pixels around it; pixels have their middle at whole numbers.
-    #[must_use]
     pub fn at(&self, x: f64, y: f64) -> [f64; 3] {
         let x = x.clamp(0.0, (self.width - 1) as f64);
         let y = y.clamp(0.0, (self.height - 1) as f64);

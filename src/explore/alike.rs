@@ -39,7 +39,6 @@ pub struct Looks {
 type Digest = [u8; 32];
 
 /// The forms of a panel.
-#[must_use]
 pub fn looks(panel: &Panel, known: &mut KnownFaces) -> Looks {
     let positions = positions(panel);
     let digests: Vec<(bool, Digest)> = positions
@@ -58,7 +57,6 @@ pub fn looks(panel: &Panel, known: &mut KnownFaces) -> Looks {
 }
 
 /// The digests of several panels that belong together.
-#[must_use]
 pub fn looks_of_all(panels: &[Panel], known: &mut KnownFaces) -> Looks {
     let mut all: Vec<Looks> = panels.iter().map(|panel| looks(panel, known)).collect();
     if all.len() == 1 {
@@ -85,7 +83,6 @@ fn text(digest: Digest) -> String {
 }
 
 /// Bytes in hex.
-#[must_use]
 pub fn hex(bytes: &[u8]) -> String {
     use std::fmt::Write as _;
     let mut text = String::with_capacity(2 * bytes.len());

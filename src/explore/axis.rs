@@ -74,13 +74,11 @@ impl Axis {
     }
 
     /// Its name.
-    #[must_use]
     pub fn name(&self) -> &str {
         &self.name
     }
 
     /// Its values as typed.
-    #[must_use]
     pub fn typed(&self) -> &str {
         &self.typed
     }

@@ -91,7 +91,6 @@ pub fn ways(bar: &Bar, same: Same) -> Result<Vec<BarTurn>, BarTurnError> {
 
 /// A panel with the bar of one of its tiles glued another way: every tile stays in its place. Joints
 /// are not counted anew: there are none in the result.
-#[must_use]
 pub fn panel_with(panel: &Panel, tile: &str, bar: &Arc<Bar>) -> Panel {
     let kind = Arc::new(TileKind::new(tile, Arc::clone(bar)));
     let mut changed = panel.clone();

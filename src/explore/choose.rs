@@ -62,7 +62,6 @@ pub struct Choose {
 
 impl Alike {
     /// Its word.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Lying => "lying",

@@ -26,7 +26,6 @@ use super::{
 use crate::watch;
 
 /// The number of ways to give every cell of a repeat a look.
-#[must_use]
 pub fn all(repeat: &Repeat) -> BigUint {
     repeat
         .options()
@@ -36,7 +35,6 @@ pub fn all(repeat: &Repeat) -> BigUint {
 }
 
 /// The number of different arrangements.
-#[must_use]
 pub fn different(repeat: &Repeat, same: Same) -> BigUint {
     Counting::new(repeat, &Moves::of(repeat, same)).different()
 }

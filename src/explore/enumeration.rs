@@ -60,7 +60,6 @@ enum Progress {
 
 impl<'a> Arrangements<'a> {
     /// For a repeat, and what counts as the same.
-    #[must_use]
     pub fn new(repeat: &'a Repeat, same: Same, wanted: Wanted) -> Self {
         let moves = Moves::of(repeat, same);
         #[allow(clippy::cast_possible_truncation, reason = "a repeat has few cells")]
@@ -86,7 +85,6 @@ impl<'a> Arrangements<'a> {
     }
 
     /// All of them, in order.
-    #[must_use]
     pub fn list(&'a self) -> Enumeration<'a> {
         Enumeration {
             from: self,
@@ -99,7 +97,6 @@ impl<'a> Arrangements<'a> {
     /// Up to `count` different ones found by chance, in the order in which they were found. Which
     /// filling comes up is by chance, so an arrangement that can be turned to many others is as
     /// many times as likely.
-    #[must_use]
     pub fn sample(&self, seed: u64, count: usize) -> Vec<Arrangement> {
         let mut found: Vec<Arrangement> = Vec::new();
         let mut draws = ListDraws::new(seed, "arrangements");
@@ -130,7 +127,6 @@ impl<'a> Arrangements<'a> {
     }
 
     /// The first, in order, of all arrangements that are the same as this one.
-    #[must_use]
     pub fn first_of_its_kind(&self, arrangement: &[u16]) -> Arrangement {
         let mut least = arrangement.to_vec();
         for (m, images) in self.moves.points.iter().zip(&self.images) {
@@ -151,7 +147,6 @@ impl<'a> Arrangements<'a> {
     }
 
     /// In how many ways this arrangement can be laid: how many fillings of the repeat are the same.
-    #[must_use]
     pub fn ways(&self, arrangement: &[u16]) -> usize {
         let mut all = std::collections::BTreeSet::new();
         for (m, images) in self.moves.points.iter().zip(&self.images) {
@@ -168,7 +163,6 @@ impl<'a> Arrangements<'a> {
     }
 
     /// All joints of one repeat, and those through which lines run on.
-    #[must_use]
     pub fn joints(&self, arrangement: &[u16]) -> JointCount {
         let options = self.repeat.options().iter().zip(arrangement);
         let places = options.map(|(all, look)| all.iter().position(|l| l == look).unwrap_or(0));
@@ -252,7 +246,6 @@ impl<'a> Arrangements<'a> {
 
 impl Enumeration<'_> {
     /// Whether it ended before all were found, because there are too many fillings to look at.
-    #[must_use]
     pub fn gave_up(&self) -> bool {
         self.progress == Progress::GaveUp
     }

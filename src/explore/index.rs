@@ -67,7 +67,6 @@ pub struct LookRef {
 
 impl LookRef {
     /// In words: `light from 225°`, `finish oil`.
-    #[must_use]
     pub fn words(&self) -> Vec<String> {
         let mut words = self.seen.words();
         words.extend(self.grain.then(|| "grain".to_owned()));
@@ -252,7 +251,6 @@ pub enum IndexError {
 
 impl Head {
     /// The head of a sweep's folder; of the recipe that a choice was pinned of, where it was one.
-    #[must_use]
     pub fn new(
         recipe: RecipeRef,
         sweep: &Sweep,
@@ -305,7 +303,6 @@ impl Index {
     }
 
     /// As it is written.
-    #[must_use]
     #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn json(&self) -> String {
         let mut text =
@@ -315,7 +312,6 @@ impl Index {
     }
 
     /// The variation of a number.
-    #[must_use]
     pub fn variation(&self, number: u64) -> Option<&Variation> {
         self.variations.iter().find(|v| v.number == number)
     }
@@ -323,7 +319,6 @@ impl Index {
 
 impl Variation {
     /// Its panels, where it made some.
-    #[must_use]
     pub fn made(&self) -> Option<&MadeVariation> {
         match &self.result {
             VariationResult::Made(made) => Some(made),
@@ -334,19 +329,16 @@ impl Variation {
 
 impl MadeVariation {
     /// A measure; none where it is not defined.
-    #[must_use]
     pub fn measure(&self, name: &str) -> Option<f64> {
         self.measures.get(name).copied().flatten()
     }
 
     /// A formula of measures; none where it is not defined.
-    #[must_use]
     pub fn value(&self, formula: &Formula) -> Option<f64> {
         formula.value(|name| self.measure(name))
     }
 
     /// Whether all its panels have a picture.
-    #[must_use]
     pub fn drawn(&self) -> bool {
         self.panels.iter().all(|panel| !panel.picture.is_empty())
     }

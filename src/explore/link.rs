@@ -82,7 +82,6 @@ pub enum LinkError {
 
 impl LinkError {
     /// A stable code in dotted form.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::NoLink => "link::none",
@@ -95,7 +94,6 @@ impl LinkError {
     }
 
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> &'static str {
         match self {
             Self::NoLink => "copy the whole address, with all that stands behind the `#`",
@@ -109,7 +107,6 @@ impl LinkError {
 }
 
 /// Whether a text looks like a link to a panel, whole or damaged.
-#[must_use]
 pub fn is_link(text: &str) -> bool {
     own_part(text).is_some()
 }

@@ -32,7 +32,6 @@ impl Material {
     }
 
     /// In words: `ply, birch, end grain`.
-    #[must_use]
     pub fn words(&self) -> String {
         let kind = match self.kind {
             LayerKind::Ply => "ply",
@@ -53,7 +52,6 @@ impl Material {
 }
 
 /// Areas in mm^2 of each material inside the finished outline.
-#[must_use]
 pub fn materials(panel: &Panel) -> BTreeMap<Material, f64> {
     let mut whole = vec![0_u64; panel.faces.len()];
     let mut areas: BTreeMap<Material, f64> = BTreeMap::new();

@@ -166,7 +166,6 @@ pub const SPREAD_OVER: [&str; 14] = [
 ];
 
 /// The unit of the measure of this name; empty where it has none.
-#[must_use]
 pub fn unit_of(name: &str) -> &'static str {
     MEASURES
         .iter()
@@ -175,7 +174,6 @@ pub fn unit_of(name: &str) -> &'static str {
 }
 
 /// The measures of the panels of one variation, taken together; none where one is not defined.
-#[must_use]
 pub fn measures(variation: &Measured<'_>, known: &mut KnownFaces) -> BTreeMap<String, Option<f64>> {
     let panels = variation.panels.iter();
     let found: Vec<Found> = panels

@@ -6,7 +6,6 @@ use crate::layout::panel::Panel;
 use crate::layout::tally::Tally;
 
 /// The facts of a panel, with its tally, whose picture is in the file `picture` with that digest.
-#[must_use]
 pub fn facts(panel: &Panel, tally: &Tally, picture: String, picture_sha256: String) -> PanelFacts {
     PanelFacts {
         name: panel.name.clone(),

@@ -58,7 +58,6 @@ pub(crate) type Instance = (usize, i32, i32);
 
 impl Pattern {
     /// The pattern of some tiles, each with the place of its centre, repeated by the periods.
-    #[must_use]
     pub fn of_tiles(periods: Periods, tiles: &[(&Face, Point)], joints: Joints) -> Self {
         let pieces = tiles.iter().enumerate().flat_map(|(tile, &(face, at))| {
             face.regions().iter().map(move |r| Piece {
@@ -72,7 +71,6 @@ impl Pattern {
     }
 
     /// The pattern of some pieces and the outlines of their tiles, repeated by the periods.
-    #[must_use]
     pub fn new(
         periods: Periods,
         pieces: Vec<Piece>,
@@ -93,19 +91,16 @@ impl Pattern {
     }
 
     /// The steps that repeat it, as given; there may be finer ones.
-    #[must_use]
     pub fn periods(&self) -> Periods {
         self.periods
     }
 
     /// Whether joints count.
-    #[must_use]
     pub fn joints(&self) -> Joints {
         self.joints
     }
 
     /// The pieces of one repeat.
-    #[must_use]
     pub fn pieces(&self) -> &[Piece] {
         &self.pieces
     }
@@ -177,7 +172,6 @@ impl Pattern {
     /// tolerance, on another colour; and every tile on a tile, where joints count.
     ///
     /// Correct only for moves whose turn or mirror keeps all translations of the pattern.
-    #[must_use]
     pub fn is_kept_by(&self, by: Isometry) -> bool {
         self.pieces.iter().all(|p| self.fits(p, by))
             && (self.joints == Joints::Unseen || self.outlines.iter().all(|o| self.falls(o, by)))

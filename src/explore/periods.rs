@@ -19,7 +19,6 @@ pub struct Periods {
 
 impl Periods {
     /// The lattice of two steps; none where they are parallel or no numbers, within the tolerance.
-    #[must_use]
     pub fn new(a: Point, b: Point) -> Option<Self> {
         let area = a.cross(b).abs();
         let fine = area.is_finite() && area > SLACK * a.length().max(b.length());
@@ -27,19 +26,16 @@ impl Periods {
     }
 
     /// The two steps.
-    #[must_use]
     pub fn steps(&self) -> [Point; 2] {
         [self.a, self.b]
     }
 
     /// Area of one period in mm^2.
-    #[must_use]
     pub fn area(&self) -> f64 {
         self.a.cross(self.b).abs()
     }
 
     /// Bounds of the parallelogram that [`Periods::wrapped`] maps to.
-    #[must_use]
     pub fn bounds(&self) -> Rect {
         let corners = [Point::ZERO, self.a, self.b, self.a + self.b];
         Rect::around(corners).unwrap_or(Rect::sized(0.0, 0.0))
@@ -66,21 +62,18 @@ impl Periods {
     }
 
     /// A place as shares of the two steps.
-    #[must_use]
     pub fn shares(&self, p: Point) -> (f64, f64) {
         let det = self.a.cross(self.b);
         (p.cross(self.b) / det, self.a.cross(p) / det)
     }
 
     /// The place in the parallelogram of the two steps at the origin that a translation leads to.
-    #[must_use]
     pub fn wrapped(&self, p: Point) -> Point {
         let (u, v) = self.shares(p);
         p - self.a * u.floor() - self.b * v.floor()
     }
 
     /// The shortest vector that differs from `p` by a translation.
-    #[must_use]
     pub fn shortest(&self, p: Point) -> Point {
         let (u, v) = self.shares(p);
         let p = p - self.a * libm::round(u) - self.b * libm::round(v);
@@ -95,13 +88,11 @@ impl Periods {
     }
 
     /// Whether a vector is one of the translations.
-    #[must_use]
     pub fn has(&self, p: Point) -> bool {
         self.shortest(p).length() <= SLACK
     }
 
     /// Whether a turn or mirror maps the translations onto themselves.
-    #[must_use]
     pub fn kept_by(&self, by: Isometry) -> bool {
         let by = by.linear();
         self.has(by.apply(self.a)) && self.has(by.apply(self.b))
@@ -138,7 +129,6 @@ impl Periods {
 
     /// Every turn and mirror about the origin that maps the translations onto themselves: 2, 4, 8
     /// or 12 of them, the identity first, then the turns, then the mirrors.
-    #[must_use]
     pub fn holohedry(&self) -> Vec<Isometry> {
         let short = [self.a, self.b, self.b - self.a, self.b + self.a];
         let short: Vec<Point> = short.iter().flat_map(|&p| [p, -p]).collect();

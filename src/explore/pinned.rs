@@ -75,7 +75,6 @@ enum Seed {
 
 /// SHA-256, in hex, of a recipe and the modules that a run of it read: of each its length in bytes
 /// (8 bytes, little endian) and its text, in the order of reading.
-#[must_use]
 pub fn digest<'a>(sources: impl IntoIterator<Item = &'a Source>) -> String {
     let mut hash = Sha256::new();
     for source in sources {
@@ -134,7 +133,6 @@ impl Pinned {
     }
 
     /// The text of a file.
-    #[must_use]
     #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn text(&self) -> String {
         let seed = i64::try_from(self.seed)

@@ -71,25 +71,21 @@ pub struct NoPlaneGroup(pub String);
 
 impl PlaneGroup {
     /// All 17, as the chart lists them.
-    #[must_use]
     pub fn all() -> [Self; 17] {
         NAMES.map(|(group, ..)| group)
     }
 
     /// The short name: `p4m`.
-    #[must_use]
     pub fn short(self) -> &'static str {
         self.names().0
     }
 
     /// The symbol of International Tables for Crystallography: `p4mm`.
-    #[must_use]
     pub fn international(self) -> &'static str {
         self.names().1
     }
 
     /// The orbifold symbol: `*442`.
-    #[must_use]
     pub fn orbifold(self) -> &'static str {
         self.names().2
     }
@@ -103,7 +99,6 @@ impl PlaneGroup {
     }
 
     /// The group of some symmetries.
-    #[must_use]
     pub fn of(symmetries: &Symmetries) -> Self {
         let periods = symmetries.periods;
         let (mirrors, turns): (Vec<Isometry>, Vec<Isometry>) =
@@ -139,7 +134,6 @@ impl PlaneGroup {
 
 impl Repeats {
     /// How a pattern repeats.
-    #[must_use]
     pub fn of(pattern: &Pattern) -> Self {
         Symmetries::of(pattern).map_or(Self::Stripes, |s| Self::By(PlaneGroup::of(&s)))
     }

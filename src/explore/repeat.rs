@@ -153,37 +153,31 @@ impl Repeat {
     }
 
     /// The steps of the repeat, as given.
-    #[must_use]
     pub fn steps(&self) -> [Point; 2] {
         self.steps
     }
 
     /// The translations of the repeat.
-    #[must_use]
     pub fn periods(&self) -> Periods {
         self.periods
     }
 
     /// The cells.
-    #[must_use]
     pub fn cells(&self) -> &[RepeatCell] {
         &self.cells
     }
 
     /// All looks that tiles have in any cell.
-    #[must_use]
     pub fn looks(&self) -> &[TileLook] {
         &self.looks
     }
 
     /// Which looks each cell can take, in rising order.
-    #[must_use]
     pub fn options(&self) -> &[Vec<u16>] {
         &self.options
     }
 
     /// The cell whose centre, or a repetition of it, comes nearest to a place.
-    #[must_use]
     pub fn cell_at(&self, place: Point) -> usize {
         let off = |i: &usize| self.periods.shortest(place - self.cells[*i].at).length();
         (0..self.cells.len())
@@ -192,7 +186,6 @@ impl Repeat {
     }
 
     /// The pattern that an arrangement makes.
-    #[must_use]
     pub fn pattern(&self, arrangement: &[u16], joints: Joints) -> Pattern {
         let tiles: Vec<(&Face, Point)> = self
             .cells
@@ -204,7 +197,6 @@ impl Repeat {
     }
 
     /// The pattern of the cells alone.
-    #[must_use]
     pub fn outlines(&self) -> Pattern {
         let pieces = self.cells.iter().enumerate().flat_map(|(tile, cell)| {
             let look = &self.looks[usize::from(self.options[tile][0])];

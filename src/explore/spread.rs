@@ -9,7 +9,6 @@ use crate::watch;
 
 /// The places of `keep` points of the list, in its order. Points are lists of measures, all as
 /// long; a value that is not finite counts as the middle of its measure.
-#[must_use]
 pub fn spread(points: &[Vec<f64>], keep: usize) -> Vec<usize> {
     if points.len() <= keep || keep == 0 {
         return (0..points.len().min(keep)).collect();

@@ -107,25 +107,21 @@ impl Sweep {
     }
 
     /// The parameters.
-    #[must_use]
     pub fn axes(&self) -> &[Axis] {
         &self.axes
     }
 
     /// The seeds, where they are given.
-    #[must_use]
     pub fn seeds(&self) -> Option<&Axis> {
         self.seeds.as_ref()
     }
 
     /// Which of them are made, when not all.
-    #[must_use]
     pub fn sample(&self) -> Option<Sample> {
         self.sample
     }
 
     /// How many variations are made, all parts together.
-    #[must_use]
     #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn count(&self) -> u64 {
         let count = match &self.chosen {
@@ -154,7 +150,6 @@ impl Sweep {
     }
 
     /// The combination of a number from 1 to [`Sweep::count`].
-    #[must_use]
     pub fn combination(&self, number: u64) -> Combination {
         let mut rest = match &self.chosen {
             Some(chosen) => usize::try_from(number - 1)

@@ -25,7 +25,6 @@ pub struct Symmetries {
 impl Symmetries {
     /// The symmetries of a pattern; none where no colours meet in a point: all is of one colour or
     /// straight stripes, which any shift along them keeps.
-    #[must_use]
     pub fn of(pattern: &Pattern) -> Option<Self> {
         let stars = vertices(pattern);
         let anchor = &stars[rarest(&stars)?];

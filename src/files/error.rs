@@ -95,7 +95,6 @@ pub enum FileError {
 
 impl FileError {
     /// A stable code in dotted form.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::Read(error) => error.code(),
@@ -114,7 +113,6 @@ impl FileError {
     }
 
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> String {
         match self {
             Self::Read(error) => error.help(),

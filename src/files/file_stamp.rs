@@ -60,14 +60,12 @@ impl Seen {
     }
 
     /// Whether the path looks different now, judged by its marks alone: cheap enough to ask often.
-    #[must_use]
     pub fn marks_differ(&self, path: &Path) -> bool {
         fs::metadata(path).ok().as_ref().map(Stamp::of) != self.stamp
     }
 
     /// Whether the path differs now, its bytes included: two writes within one tick of the file
     /// system's clock leave the same marks.
-    #[must_use]
     pub fn differs(&self, path: &Path) -> bool {
         self.marks_differ(path)
             || self
@@ -78,7 +76,6 @@ impl Seen {
 
 impl FileStamp {
     /// Whether something was there and is gone now.
-    #[must_use]
     pub fn vanished(&self) -> bool {
         self.seen.stamp.is_some() && fs::metadata(&self.path).is_err()
     }
@@ -100,7 +97,6 @@ impl Stamp {
 /// The folders to watch for changes of `witnesses`, with which folder each is: those that the
 /// paths stand in, and those that links lead to. For a folder that does not exist, the nearest
 /// above it that does.
-#[must_use]
 pub fn folders_to_watch(witnesses: &[FileStamp]) -> BTreeMap<PathBuf, Identity> {
     let mut folders = BTreeMap::new();
     for witness in witnesses {

@@ -70,14 +70,12 @@ pub fn remove(path: &Path) -> Result<(), FileError> {
 }
 
 /// Whether anything of this name is there.
-#[must_use]
 pub fn exists(path: &Path) -> bool {
     fs::symlink_metadata(path).is_ok()
 }
 
 /// The way from a folder to a file, with `/` between names; the file's whole path where there is no
 /// way, as between two drives. Links in the folders are followed.
-#[must_use]
 pub fn from_folder(folder: &Path, file: &Path) -> String {
     let (folder, file) = (whole(folder), whole(file));
     let (a, b): (Vec<Component>, Vec<Component>) =

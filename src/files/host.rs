@@ -44,7 +44,6 @@ impl fmt::Debug for DiskHost {
 
 impl DiskHost {
     /// The host of the recipe at `recipe`; what the recipe prints goes to `print`, line by line.
-    #[must_use]
     pub fn new(recipe: &Path, print: impl Fn(&str) + Send + Sync + 'static) -> Self {
         Self {
             folder: recipe.parent().map(Path::to_owned).unwrap_or_default(),
@@ -54,7 +53,6 @@ impl DiskHost {
     }
 
     /// Every path that modules were looked for at, found or not, sorted, with what was seen there.
-    #[must_use]
     pub fn witnesses(&self) -> Vec<FileStamp> {
         let asked = self.asked();
         let all = asked.values().flat_map(|a| &a.witnesses);

@@ -27,13 +27,11 @@ struct LookedAt {
 
 impl DiskStore {
     /// A store that nothing was read from yet.
-    #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
 
     /// Every file that was read or looked for in vain, modules included, with what was seen there.
-    #[must_use]
     pub fn witnesses(&self) -> Vec<FileStamp> {
         let seen = self.seen();
         let modules = seen.folders.iter().flat_map(|folder| folder.witnesses());
@@ -42,7 +40,6 @@ impl DiskStore {
 
     /// Whether any of these files looks different now, judged by its marks alone: cheap enough to ask
     /// often.
-    #[must_use]
     pub fn marks_differ(&self) -> bool {
         let mut all = self.witnesses().into_iter();
         all.any(|witness| witness.seen.marks_differ(&witness.path))

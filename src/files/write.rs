@@ -166,7 +166,6 @@ pub fn write_inside(
 }
 
 /// Whether two paths lead to one existing file.
-#[must_use]
 pub fn same_file(one: &Path, other: &Path) -> bool {
     match (fs::canonicalize(one), fs::canonicalize(other)) {
         (Ok(a), Ok(b)) if a == b => true,

@@ -9,7 +9,6 @@ use std::f64::consts::{FRAC_1_SQRT_2, PI};
 const HALF_SQRT_3: f64 = 0.866_025_403_784_438_6;
 
 /// The same direction in the range from 0 (included) to 360 (left out).
-#[must_use]
 pub fn normalised(degrees: f64) -> f64 {
     let turned = libm::fmod(degrees, 360.0);
     let turned = if turned < 0.0 { turned + 360.0 } else { turned };
@@ -18,14 +17,12 @@ pub fn normalised(degrees: f64) -> f64 {
 }
 
 /// How far two directions lie apart, from 0 to 180 degrees.
-#[must_use]
 pub fn between(a: f64, b: f64) -> f64 {
     let d = normalised(a - b);
     d.min(360.0 - d)
 }
 
 /// Sine and cosine of an angle in degrees.
-#[must_use]
 #[allow(
     clippy::float_cmp,
     reason = "only the exact multiples have exact values"
@@ -57,19 +54,16 @@ pub fn sin_cos(degrees: f64) -> (f64, f64) {
 }
 
 /// Sine of an angle in degrees.
-#[must_use]
 pub fn sin(degrees: f64) -> f64 {
     sin_cos(degrees).0
 }
 
 /// Cosine of an angle in degrees.
-#[must_use]
 pub fn cos(degrees: f64) -> f64 {
     sin_cos(degrees).1
 }
 
 /// Tangent of an angle in degrees; infinite at 90 and 270.
-#[must_use]
 pub fn tan(degrees: f64) -> f64 {
     let (sin, cos) = sin_cos(degrees);
     if (sin.abs() - cos.abs()).abs() == 0.0 {
@@ -81,14 +75,12 @@ pub fn tan(degrees: f64) -> f64 {
 
 /// Direction of the vector (x, y) in degrees, from 0 (included) to 360 (left out): 0 points right,
 /// 90 points down.
-#[must_use]
 pub fn direction(x: f64, y: f64) -> f64 {
     normalised(libm::atan2(y, x) * (180.0 / PI))
 }
 
 /// The nearest multiple of 15 degrees where the angle lies within a billionth of a degree of one,
 /// else the angle: takes the noise out of sums of exact turns.
-#[must_use]
 pub fn tidied(degrees: f64) -> f64 {
     let near = libm::round(degrees / 15.0) * 15.0;
     if (near - degrees).abs() < 1e-9 {

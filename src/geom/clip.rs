@@ -13,7 +13,6 @@ pub struct HalfPlane {
 
 impl HalfPlane {
     /// The half plane on the right hand of the way from `a` to `b`.
-    #[must_use]
     pub fn right_of(a: Point, b: Point) -> Self {
         Self {
             on: a,
@@ -42,7 +41,6 @@ const ON_LINE: f64 = 1e-6;
 ///
 /// Sutherland and Hodgman, Reentrant polygon clipping, CACM 17 (1974): exact for convex polygons;
 /// for others the area is right, and parts may hang together along the line.
-#[must_use]
 pub fn keep(polygon: &Polygon, side: HalfPlane) -> Option<Polygon> {
     let scale = side.along.length();
     let eps = ON_LINE * scale;
@@ -65,7 +63,6 @@ pub fn keep(polygon: &Polygon, side: HalfPlane) -> Option<Polygon> {
 
 /// Whether all of a polygon lies beyond one edge of a convex one: nothing of it is left when it is cut
 /// by that edge. Quicker than cutting.
-#[must_use]
 pub fn apart(a: &Polygon, b: &Polygon) -> bool {
     b.edges().any(|(p, q)| {
         let side = HalfPlane::right_of(p, q);
@@ -75,7 +72,6 @@ pub fn apart(a: &Polygon, b: &Polygon) -> bool {
 }
 
 /// What two convex polygons share; none where they share no area.
-#[must_use]
 pub fn common(a: &Polygon, b: &Polygon) -> Option<Polygon> {
     if apart(a, b) {
         return None;
@@ -98,7 +94,6 @@ fn holds_all(side: HalfPlane, polygon: &Polygon) -> bool {
 }
 
 /// The part of a polygon inside an upright rectangle.
-#[must_use]
 pub fn within(polygon: &Polygon, rect: Rect) -> Option<Polygon> {
     if rect.holds(polygon.bounds(), 0.0) {
         return Some(polygon.clone());
@@ -118,7 +113,6 @@ pub fn within(polygon: &Polygon, rect: Rect) -> Option<Polygon> {
 }
 
 /// Whether a convex polygon holds a point and all that lies within `reach` mm of it.
-#[must_use]
 pub fn amid(polygon: &Polygon, p: Point, reach: f64) -> bool {
     polygon.edges().all(|(a, b)| {
         let side = HalfPlane::right_of(a, b);
@@ -128,7 +122,6 @@ pub fn amid(polygon: &Polygon, p: Point, reach: f64) -> bool {
 
 /// The smallest width of a convex polygon over the directions of its edges, in mm: how deep two
 /// parts run into each other.
-#[must_use]
 pub fn depth(polygon: &Polygon) -> f64 {
     polygon
         .edges()

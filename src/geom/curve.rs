@@ -34,7 +34,6 @@ impl Affine {
     };
 
     /// A shift.
-    #[must_use]
     pub const fn shift(by: Point) -> Self {
         Self {
             shift: by,
@@ -43,7 +42,6 @@ impl Affine {
     }
 
     /// Scaled about the origin, by one factor across and one down; a negative one mirrors.
-    #[must_use]
     pub const fn scale(across: f64, down: f64) -> Self {
         Self {
             right: Point::new(across, 0.0),
@@ -53,7 +51,6 @@ impl Affine {
     }
 
     /// Turned about the origin, clockwise as seen.
-    #[must_use]
     pub fn turn(degrees: f64) -> Self {
         Self {
             right: Point::unit(degrees),
@@ -63,7 +60,6 @@ impl Affine {
     }
 
     /// Where a point goes.
-    #[must_use]
     pub fn apply(self, p: Point) -> Point {
         self.along(p) + self.shift
     }
@@ -102,7 +98,6 @@ pub struct Arc {
 
 impl Arc {
     /// An arc of a circle.
-    #[must_use]
     pub const fn circle(centre: Point, radius: f64, from: f64, sweep: f64) -> Self {
         Self {
             centre,
@@ -115,7 +110,6 @@ impl Arc {
 
     /// An arc as SVG 1.1 writes it, by its ends, half diameters, their turn and two flags; none where it
     /// is a straight line. By appendix F.6 of that standard.
-    #[must_use]
     pub fn between(
         (start, end): (Point, Point),
         (rx, ry): (f64, f64),
@@ -157,7 +151,6 @@ impl Arc {
     }
 
     /// Its longest and shortest half diameters: across each other.
-    #[must_use]
     pub fn axes(&self) -> (Point, Point) {
         let (u, v) = (self.right, self.down);
         let skew = u.dot(v);
@@ -170,7 +163,6 @@ impl Arc {
     }
 
     /// The radius, where it is an arc of a circle.
-    #[must_use]
     pub fn radius(&self) -> Option<f64> {
         let (u, v) = (self.right, self.down);
         let radius = u.length();
@@ -179,13 +171,11 @@ impl Arc {
     }
 
     /// Whether it runs clockwise as seen.
-    #[must_use]
     pub fn is_clockwise(&self) -> bool {
         self.sweep * self.right.cross(self.down) > 0.0
     }
 
     /// The point at an angle of its own.
-    #[must_use]
     pub fn at(&self, degrees: f64) -> Point {
         let (sin, cos) = angle::sin_cos(degrees);
         self.centre + self.right * cos + self.down * sin
@@ -246,7 +236,6 @@ pub enum Curve {
 
 impl Curve {
     /// Where it begins.
-    #[must_use]
     pub fn start(&self) -> Point {
         match self {
             Self::Line(a, _) => *a,
@@ -256,7 +245,6 @@ impl Curve {
     }
 
     /// Where it ends.
-    #[must_use]
     pub fn end(&self) -> Point {
         match self {
             Self::Line(_, b) => *b,
@@ -312,7 +300,6 @@ impl Curve {
     }
 
     /// The points that chords within [`SAGITTA`] of it join, without the last.
-    #[must_use]
     pub fn chords(&self) -> Vec<Point> {
         self.points(self.chord_count(SAGITTA)).collect()
     }
@@ -343,7 +330,6 @@ pub struct Contour {
 impl Contour {
     /// A contour of curves; where one does not begin at the end of the one before, a straight line leads
     /// there.
-    #[must_use]
     pub fn of(curves: impl IntoIterator<Item = Curve>) -> Self {
         let mut joined: Vec<Curve> = Vec::new();
         for curve in curves {
@@ -358,14 +344,12 @@ impl Contour {
     }
 
     /// Straight lines from corner to corner, and back to the first.
-    #[must_use]
     pub fn corners(corners: &[Point]) -> Self {
         let next = corners.iter().cycle().skip(1);
         Self::of(corners.iter().zip(next).map(|(&a, &b)| Curve::Line(a, b)))
     }
 
     /// An ellipse in these half diameters.
-    #[must_use]
     pub fn ellipse(centre: Point, rx: f64, ry: f64) -> Self {
         Self::of((0_u8..4).map(|quarter| {
             Curve::Arc(Arc {
@@ -379,7 +363,6 @@ impl Contour {
     }
 
     /// An upright rectangle from (0, 0) with its corners rounded by a radius.
-    #[must_use]
     pub fn rounded_rectangle(width: f64, height: f64, radius: f64) -> Self {
         let (right, low) = (width - radius, height - radius);
         let middles = [
@@ -395,7 +378,6 @@ impl Contour {
     }
 
     /// The curves.
-    #[must_use]
     pub fn curves(&self) -> &[Curve] {
         &self.curves
     }
@@ -409,14 +391,12 @@ impl Contour {
     }
 
     /// How many chords it goes into.
-    #[must_use]
     pub fn chord_count(&self) -> usize {
         let each = self.curves.iter().map(|c| c.chord_count(SAGITTA) as usize);
         each.fold(0, usize::saturating_add)
     }
 
     /// The corners of the chords that lie within [`SAGITTA`] of it, none twice in one place.
-    #[must_use]
     pub fn chords(&self) -> Vec<Point> {
         let each = self.curves.iter();
         let mut corners: Vec<Point> = each.flat_map(Curve::chords).collect();
@@ -455,7 +435,6 @@ impl Contour {
     }
 
     /// Whether all its numbers are numbers, and within a kilometre.
-    #[must_use]
     pub fn is_finite(&self) -> bool {
         self.curves.iter().all(Curve::is_finite)
     }

@@ -25,7 +25,6 @@ impl Isometry {
     };
 
     /// A shift.
-    #[must_use]
     pub const fn shift(by: Point) -> Self {
         Self {
             flip: false,
@@ -35,7 +34,6 @@ impl Isometry {
     }
 
     /// A clockwise turn about the origin.
-    #[must_use]
     pub fn turn(degrees: f64) -> Self {
         Self {
             flip: false,
@@ -45,7 +43,6 @@ impl Isometry {
     }
 
     /// The mirror image in the line through the origin in a direction given in degrees.
-    #[must_use]
     pub fn mirror(axis: f64) -> Self {
         Self {
             flip: true,
@@ -89,7 +86,6 @@ impl Isometry {
     }
 
     /// Where a point goes.
-    #[must_use]
     pub fn apply(self, p: Point) -> Point {
         self.on_each()(p)
     }

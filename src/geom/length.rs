@@ -4,13 +4,11 @@
 pub const INCH: f64 = 25.4;
 
 /// Inches in mm. An inch is 127 / 5 mm; worked out in this way, 3/4 in is 19.05 mm to the last bit.
-#[must_use]
 pub fn from_inches(inches: f64) -> f64 {
     inches * 127.0 / 5.0
 }
 
 /// Mm in inches, the same way back.
-#[must_use]
 pub fn to_inches(mm: f64) -> f64 {
     mm * 5.0 / 127.0
 }

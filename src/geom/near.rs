@@ -35,7 +35,6 @@ impl Near {
     ///
     /// # Panics
     /// When there are more than 2^32 of them.
-    #[must_use]
     pub fn of(rectangles: impl IntoIterator<Item = Rect>, reach: f64) -> Self {
         let mut squares = Vec::new();
         for (number, bounds) in (0_u32..).zip(rectangles) {
@@ -64,7 +63,6 @@ impl Near {
     }
 
     /// The numbers of the rectangles that may touch `bounds`, sorted, each once. Some of them do not.
-    #[must_use]
     pub fn touching(&self, bounds: Rect) -> Vec<usize> {
         let mut found = Vec::new();
         let mut start = 0;

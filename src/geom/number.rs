@@ -3,25 +3,21 @@
 use std::fmt::{Display, Write as _};
 
 /// Rounded to a thousandth, and never `-0`: lengths in mm, angles, shares.
-#[must_use]
 pub fn thousandth(value: f64) -> f64 {
     libm::round(value * 1e3) / 1e3 + 0.0
 }
 
 /// Rounded to a millionth, and never `-0`: where other values are worked out from it.
-#[must_use]
 pub fn millionth(value: f64) -> f64 {
     libm::round(value * 1e6) / 1e6 + 0.0
 }
 
 /// A whole number of any size with its thousands apart: `1 234 567`.
-#[must_use]
 pub fn grouped(number: impl Display) -> String {
     apart(number, ' ')
 }
 
 /// [`grouped`] with spaces at which no line breaks.
-#[must_use]
 pub fn grouped_in_one_line(number: impl Display) -> String {
     apart(number, '\u{a0}')
 }
@@ -39,7 +35,6 @@ fn apart(number: impl Display, space: char) -> String {
 }
 
 /// So many parts of a whole of `each`, in lowest terms as read from a tape: `1 1/2`, `23/32`, `4`.
-#[must_use]
 pub fn fraction(parts: u64, each: u64) -> String {
     let (whole, rest) = (parts / each, parts % each);
     if rest == 0 {

@@ -28,7 +28,6 @@ pub struct Outline {
 }
 
 /// The outline of polygons; corners within `tolerance` of one another count as one.
-#[must_use]
 pub fn outline(polygons: &[Polygon], tolerance: f64) -> Outline {
     let (corners, numbers) = Corners::gather(polygons, tolerance);
     let mut pieces = Pieces::new(corners.points.len());

@@ -16,45 +16,38 @@ impl Point {
     pub const ZERO: Self = Self { x: 0.0, y: 0.0 };
 
     /// The point (x, y).
-    #[must_use]
     pub const fn new(x: f64, y: f64) -> Self {
         Self { x, y }
     }
 
     /// The unit vector in a direction given in degrees: 0 right, 90 down.
-    #[must_use]
     pub fn unit(degrees: f64) -> Self {
         let (sin, cos) = super::angle::sin_cos(degrees);
         Self::new(cos, sin)
     }
 
     /// Scalar product.
-    #[must_use]
     pub fn dot(self, other: Self) -> f64 {
         self.x * other.x + self.y * other.y
     }
 
     /// The z component of the vector product: positive when `other` lies clockwise of `self`.
-    #[must_use]
     pub fn cross(self, other: Self) -> f64 {
         self.x * other.y - self.y * other.x
     }
 
     /// Length of the vector.
-    #[must_use]
     pub fn length(self) -> f64 {
         // A square root is rounded correctly by the standard (IEEE 754), so it is portable.
         self.dot(self).sqrt()
     }
 
     /// Distance between two points.
-    #[must_use]
     pub fn distance(self, other: Self) -> f64 {
         (other - self).length()
     }
 
     /// How far it lies from the line between two points, in mm.
-    #[must_use]
     pub fn from_line(self, p: Self, q: Self) -> f64 {
         let way = q - p;
         let t = ((self - p).dot(way) / way.dot(way)).clamp(0.0, 1.0);

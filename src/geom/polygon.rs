@@ -12,7 +12,6 @@ pub struct Polygon {
 
 impl Polygon {
     /// A polygon with these corners, turned round where they run anticlockwise.
-    #[must_use]
     pub fn clockwise(mut corners: Vec<Point>) -> Self {
         if signed_area(&corners) < 0.0 {
             corners.reverse();
@@ -21,37 +20,31 @@ impl Polygon {
     }
 
     /// The corners, clockwise.
-    #[must_use]
     pub fn corners(&self) -> &[Point] {
         &self.corners
     }
 
     /// The edges in order; edge `i` runs from corner `i` to the next.
-    #[must_use]
     pub fn edges(&self) -> impl ExactSizeIterator<Item = (Point, Point)> + '_ {
         (0..self.corners.len()).map(|i| self.edge(i))
     }
 
     /// Edge `i`, from corner `i` to the next. Panics where there is no such corner.
-    #[must_use]
     pub fn edge(&self, i: usize) -> (Point, Point) {
         (self.corners[i], self.corners[(i + 1) % self.corners.len()])
     }
 
     /// Area in mm^2, never negative.
-    #[must_use]
     pub fn area(&self) -> f64 {
         signed_area(&self.corners).abs()
     }
 
     /// Length of the rim in mm.
-    #[must_use]
     pub fn perimeter(&self) -> f64 {
         self.edges().map(|(a, b)| a.distance(b)).sum()
     }
 
     /// Centre of mass; the mean of the corners where there is no area.
-    #[must_use]
     pub fn centroid(&self) -> Point {
         let origin = self.corners.first().copied().unwrap_or_default();
         let (mut sum, mut weight) = (Point::ZERO, 0.0);
@@ -70,7 +63,6 @@ impl Polygon {
     }
 
     /// The smallest upright rectangle around it. A polygon without corners gives an empty one.
-    #[must_use]
     pub fn bounds(&self) -> Rect {
         Rect::around(self.corners.iter().copied()).unwrap_or(Rect::sized(0.0, 0.0))
     }
@@ -94,7 +86,6 @@ impl Polygon {
     }
 
     /// Whether no corner turns inward by more than rounding.
-    #[must_use]
     pub fn is_convex(&self) -> bool {
         let n = self.corners.len();
         (0..n).all(|i| {
@@ -105,7 +96,6 @@ impl Polygon {
     }
 
     /// Whether a point lies inside; on the rim it may be either.
-    #[must_use]
     pub fn holds(&self, p: Point) -> bool {
         let mut inside = false;
         for (a, b) in self.edges() {
@@ -117,7 +107,6 @@ impl Polygon {
     }
 
     /// Inner angle at corner `i`, in degrees.
-    #[must_use]
     pub fn angle_at(&self, i: usize) -> f64 {
         let n = self.corners.len();
         let (here, next, last) = (
@@ -133,7 +122,6 @@ impl Polygon {
 
     /// Whether both have the same corners in the same order round the rim, each within `tolerance`
     /// of its partner, wherever the lists start.
-    #[must_use]
     pub fn coincides(&self, other: &Self, tolerance: f64) -> bool {
         let n = self.corners.len();
         n == other.corners.len()

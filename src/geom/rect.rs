@@ -13,7 +13,6 @@ pub struct Rect {
 
 impl Rect {
     /// From (0, 0) to (width, height).
-    #[must_use]
     pub const fn sized(width: f64, height: f64) -> Self {
         Self {
             min: Point::ZERO,
@@ -22,7 +21,6 @@ impl Rect {
     }
 
     /// The smallest that holds all points; none without points.
-    #[must_use]
     pub fn around(points: impl IntoIterator<Item = Point>) -> Option<Self> {
         let bounds = points.into_iter().fold(None, |sum: Option<Self>, p| {
             Some(sum.map_or(Self { min: p, max: p }, |r| Self {
@@ -63,31 +61,26 @@ impl Rect {
     }
 
     /// Width in mm.
-    #[must_use]
     pub fn width(self) -> f64 {
         self.max.x - self.min.x
     }
 
     /// Height in mm.
-    #[must_use]
     pub fn height(self) -> f64 {
         self.max.y - self.min.y
     }
 
     /// Area in mm^2.
-    #[must_use]
     pub fn area(self) -> f64 {
         self.width() * self.height()
     }
 
     /// The middle.
-    #[must_use]
     pub fn centre(self) -> Point {
         self.min.towards(self.max, 0.5)
     }
 
     /// Whether `other` lies inside, borders included, give or take `tolerance`.
-    #[must_use]
     pub fn holds(self, other: Self, tolerance: f64) -> bool {
         let r = self.grown(tolerance);
         r.min.x <= other.min.x
@@ -97,7 +90,6 @@ impl Rect {
     }
 
     /// Whether the two share more than a border.
-    #[must_use]
     pub fn meets(self, other: Self) -> bool {
         self.min.x < other.max.x
             && other.min.x < self.max.x
@@ -106,7 +98,6 @@ impl Rect {
     }
 
     /// The four corners as a polygon.
-    #[must_use]
     pub fn polygon(self) -> Polygon {
         Polygon::clockwise(vec![
             self.min,

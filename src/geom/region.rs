@@ -155,7 +155,6 @@ impl Region {
 
     /// What is left when a region is cut out of it that lies inside, clear of all its lines; none where only a boolean
     /// operation can tell.
-    #[must_use]
     pub fn without(&self, other: &Self) -> Option<Self> {
         let ([own], 0) = (&self.pieces[..], other.holes()) else {
             return None;
@@ -181,31 +180,26 @@ impl Region {
     }
 
     /// The smallest upright rectangle around it.
-    #[must_use]
     pub fn bounds(&self) -> Rect {
         self.bounds
     }
 
     /// Each rim followed by its holes, with their curves.
-    #[must_use]
     pub fn contours(&self) -> &[Contour] {
         &self.contours
     }
 
     /// Its rims and holes with chords.
-    #[must_use]
     pub fn pieces(&self) -> &[Piece] {
         &self.pieces
     }
 
     /// How many holes it has.
-    #[must_use]
     pub fn holes(&self) -> usize {
         self.pieces.iter().map(|p| p.holes.len()).sum()
     }
 
     /// Its area in mm^2, with chords.
-    #[must_use]
     pub fn area(&self) -> f64 {
         self.pieces.iter().map(Piece::area).sum()
     }
@@ -227,7 +221,6 @@ impl Region {
     }
 
     /// Whether a point lies inside; on the rim it may be either.
-    #[must_use]
     pub fn holds_point(&self, p: Point) -> bool {
         self.squares().holds(p)
     }
@@ -264,7 +257,6 @@ impl Region {
     }
 
     /// What it leaves of a polygon.
-    #[must_use]
     pub fn parts(&self, polygon: &Polygon) -> Vec<Piece> {
         match self.look(polygon.bounds()) {
             Near::All(true) => vec![polygon.clone().into()],
@@ -283,13 +275,11 @@ impl Region {
     }
 
     /// What of it lies in an upright rectangle; none where nothing does.
-    #[must_use]
     pub fn cut(&self, rect: Rect) -> Option<Self> {
         Self::of_pieces(self.parts(&rect.polygon()))
     }
 
     /// Whether more of a polygon lies inside than dust along the rim.
-    #[must_use]
     pub fn reaches(&self, polygon: &Polygon) -> bool {
         self.surely_reaches(polygon)
             .unwrap_or_else(|| self.reaches_by_parts(polygon))
@@ -326,7 +316,6 @@ impl Region {
     }
 
     /// From where to where a line runs inside, not only on a rim, in mm from its start; in order.
-    #[must_use]
     pub fn runs(&self, (a, b): (Point, Point)) -> Vec<(f64, f64)> {
         let length = a.distance(b);
         let Some(bounds) = Rect::around([a, b]) else {
@@ -372,7 +361,6 @@ impl Region {
 
     /// The region grown by so many mm on all sides, its holes smaller; smaller for a negative one. The
     /// new rim is made of chords; outer corners become round. None where nothing is left.
-    #[must_use]
     pub fn grown(&self, by: f64) -> Option<Self> {
         // One wide bend would be made of chords that are too long, so the offset is made in several steps.
         let steps = libm::ceil(by.abs() / WIDEST_STEP).max(1.0);

@@ -68,67 +68,56 @@ impl Cells {
     }
 
     /// How far the pattern is shifted to the right and down, where the cells cover a finished outline.
-    #[must_use]
     pub fn shift(&self) -> Option<Point> {
         self.shift
     }
 
     /// The lattice.
-    #[must_use]
     pub fn lattice(&self) -> &Arc<Lattice> {
         &self.lattice
     }
 
     /// All cells in reading order.
-    #[must_use]
     pub fn list(&self) -> &[Cell] {
         &self.list
     }
 
     /// The finished outline, where there is one.
-    #[must_use]
     pub fn trim(&self) -> Option<&Trim> {
         self.trim.as_ref()
     }
 
     /// What the panel is cut into.
-    #[must_use]
     pub fn pieces(&self) -> &Pieces {
         &self.pieces
     }
 
     /// The finished rectangle, or the bounds of all cells; begins at (0, 0).
-    #[must_use]
     pub fn bounds(&self) -> Rect {
         self.bounds
     }
 
     /// How many columns there are from the leftmost cell to the rightmost.
-    #[must_use]
     pub fn columns(&self) -> u32 {
         self.last.column.abs_diff(self.first.column) + 1
     }
 
     /// The leftmost column and the rightmost.
-    #[must_use]
     pub fn column_range(&self) -> (i32, i32) {
         (self.first.column, self.last.column)
     }
 
     /// How many courses there are.
-    #[must_use]
     pub fn courses(&self) -> u32 {
         self.last.course.abs_diff(self.first.course) + 1
     }
 
     /// The number of a cell in reading order, from 0; none outside the panel.
-    #[must_use]
     pub fn number(&self, cell: Cell) -> Option<usize> {
         self.index.number(cell)
     }
 
     /// A cell of this panel with the number of its tile.
-    #[must_use]
     pub fn numbered(&self, cell: Cell) -> NumberedCell {
         let before = |other: &&Cell| other.course < cell.course;
         let above = self.list.chunk_by(|a, b| a.course == b.course);
@@ -148,7 +137,6 @@ impl Cells {
     }
 
     /// Where the centre of a cell lies on the panel, in mm.
-    #[must_use]
     pub fn centre(&self, cell: Cell) -> Point {
         self.lattice.centre(cell) + self.origin
     }
@@ -167,7 +155,6 @@ impl Cells {
     }
 
     /// The bounds of a cell on the panel, in mm.
-    #[must_use]
     pub fn cell_bounds(&self, cell: Cell) -> Rect {
         self.lattice.classes()[self.lattice.class_of(cell)]
             .bounds
@@ -175,14 +162,12 @@ impl Cells {
     }
 
     /// How far the centre of a cell lies from the middle of the panel, in mm.
-    #[must_use]
     pub fn distance(&self, cell: Cell) -> f64 {
         self.centre(cell).distance(self.bounds.centre())
     }
 
     /// The way from the middle of the panel to the centre of a cell: degrees clockwise from the right,
     /// from 0 up to 360; 0 in the middle itself.
-    #[must_use]
     pub fn direction(&self, cell: Cell) -> f64 {
         let way = self.centre(cell) - self.bounds.centre();
         if way.length() <= TOLERANCE {
@@ -193,7 +178,6 @@ impl Cells {
 
     /// How many columns to the right of the middle one a cell lies, and how many courses below: halves
     /// where their number is even.
-    #[must_use]
     pub fn from_middle(&self, cell: Cell) -> (f64, f64) {
         let from = |at: i32, first: i32, last: i32| {
             f64::from(at) - f64::midpoint(f64::from(first), f64::from(last))
@@ -206,7 +190,6 @@ impl Cells {
 
     /// The colour of a cell, from 0, in the colouring of the lattice with the fewest colours; none where
     /// there is no such colouring.
-    #[must_use]
     pub fn checkered(&self, cell: Cell) -> Option<i32> {
         let fewest = || Colouring::with_fewest(&self.lattice);
         let colouring = self.checkered.get_or_init(fewest).as_ref()?;
@@ -215,7 +198,6 @@ impl Cells {
 
     /// The colour of a cell, from 0, in the colouring of the lattice with so many colours, from 2 to
     /// [`super::colouring::MOST_COLOURS`]; none where there is no such colouring.
-    #[must_use]
     pub fn coloured(&self, cell: Cell, colours: i32) -> Option<i32> {
         let found = self.coloured.get(usize::try_from(colours).ok()?)?;
         let found = found.get_or_init(|| Colouring::of(&self.lattice, colours));
@@ -224,7 +206,6 @@ impl Cells {
 
     /// The ring of each cell, by number. Ring 0 is the cell nearest the middle of the panel (or
     /// all that lie equally near); each next ring touches the one before in an edge or a corner.
-    #[must_use]
     pub fn rings(&self) -> &[u32] {
         self.rings.get_or_init(|| {
             let least = self
@@ -238,14 +219,12 @@ impl Cells {
 
     /// How many cells each lies from the rim, by number: 0 for one with an open edge, or one that
     /// reaches the finished outline's rim.
-    #[must_use]
     pub fn from_edge(&self) -> &[u32] {
         self.from_edge
             .get_or_init(|| self.spread(|cell| self.on_rim(cell)))
     }
 
     /// How far the centre of each cell lies from the finished outline, by number, in mm; empty without one.
-    #[must_use]
     pub fn from_outline(&self) -> &[f64] {
         self.from_outline.get_or_init(|| {
             let Some(trim) = &self.trim else {
@@ -279,7 +258,6 @@ impl Cells {
     }
 
     /// The number of the cell some columns to the right and courses down; none outside.
-    #[must_use]
     pub fn beside(&self, cell: Cell, columns: i32, courses: i32) -> Option<usize> {
         self.number(Cell {
             column: cell.column.checked_add(columns)?,

@@ -33,7 +33,6 @@ struct Beside {
 
 impl Colouring {
     /// A colouring of a lattice with this number of colours; none where there is none of this form.
-    #[must_use]
     pub fn of(lattice: &Lattice, colours: i32) -> Option<Self> {
         let beside = neighbours(lattice);
         (0..colours)
@@ -51,13 +50,11 @@ impl Colouring {
     }
 
     /// The colouring with the fewest colours.
-    #[must_use]
     pub fn with_fewest(lattice: &Lattice) -> Option<Self> {
         (2..=MOST_COLOURS).find_map(|colours| Self::of(lattice, colours))
     }
 
     /// The colour of a cell of the lattice, from 0.
-    #[must_use]
     pub fn colour(&self, lattice: &Lattice, cell: Cell) -> i32 {
         let part = |step: i32, at: i32| step * at.rem_euclid(self.colours);
         let class = self.of_class[lattice.class_of(cell)];

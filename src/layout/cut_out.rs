@@ -23,7 +23,6 @@ fn keep_used(panel: &mut Panel) {
 }
 
 /// A piece of a panel as a panel of its own: the tiles that reach into it, trimmed to it.
-#[must_use]
 pub fn cut_out(panel: &Panel, piece: &PanelPiece) -> Panel {
     let outline = &piece.outline;
     let min = outline.bounds().min;

@@ -22,7 +22,6 @@ pub struct Shared {
 }
 
 /// The piece that two edges of two clockwise outlines share when they lie against each other.
-#[must_use]
 pub fn shared(first: (Point, Point), second: (Point, Point)) -> Option<Shared> {
     let (a, b) = first;
     let (p, q) = second;
@@ -45,7 +44,6 @@ pub fn shared(first: (Point, Point), second: (Point, Point)) -> Option<Shared> {
 impl Shared {
     /// What of this piece lies inside a finished outline, not only on its rim; `first` is the first
     /// edge. A notch or a hole of the outline can leave several pieces.
-    #[must_use]
     pub fn within(&self, first: (Point, Point), trim: &Trim) -> SmallVec<[Self; 1]> {
         let runs = trim.along(first).into_iter();
         let inside = runs.filter_map(|(low, high)| {
@@ -61,7 +59,6 @@ impl Shared {
     }
 
     /// Whether lines run on through this piece of a joint between edges with these profiles.
-    #[must_use]
     pub fn matches(&self, first: &Profile, second: &Profile) -> bool {
         let mine = first.piece(self.from, self.to);
         let theirs = second
@@ -72,7 +69,6 @@ impl Shared {
 }
 
 /// The colours along each edge of an outline that a face coincides with, in the outline's order.
-#[must_use]
 pub fn profiles_along(face: &Face, outline: &Polygon) -> Vec<Profile> {
     let profiles = face.profiles();
     let n = profiles.len();
@@ -83,7 +79,6 @@ pub fn profiles_along(face: &Face, outline: &Polygon) -> Vec<Profile> {
 }
 
 /// Whether two outlines touch, if only in a corner.
-#[must_use]
 pub fn touch(a: &Polygon, b: &Polygon) -> bool {
     let near = |corners: &Polygon, edges: &Polygon| {
         corners

@@ -284,7 +284,6 @@ pub enum LayoutError {
 impl LayoutError {
     /// The number, in the order of placing, of the freely placed tile that is to blame, the later one
     /// of two; none where it is none of them.
-    #[must_use]
     pub fn placed(&self) -> Option<usize> {
         match self {
             Self::TilesOverlap { first, second, .. } => Some(first.number.max(second.number)),
@@ -294,7 +293,6 @@ impl LayoutError {
     }
 
     /// The cell that a tile does not fit, where it is about one.
-    #[must_use]
     pub fn cell(&self) -> Option<Cell> {
         match self {
             Self::Misfit { cell, .. } => Some(cell.cell),

@@ -128,7 +128,6 @@ impl Extent {
     }
 
     /// What the panel is cut into.
-    #[must_use]
     pub fn pieces(&self) -> &Pieces {
         &self.pieces
     }
@@ -147,19 +146,16 @@ impl Extent {
     }
 
     /// The finished outline, where there is one.
-    #[must_use]
     pub fn trim(&self) -> Option<&Trim> {
         self.finished.as_ref()
     }
 
     /// The shift of the pattern in mm.
-    #[must_use]
     pub fn shifted(&self) -> Point {
         self.shift
     }
 
     /// Whether there is a finished outline alone, without a number of columns and courses.
-    #[must_use]
     pub(super) fn covers_outline(&self) -> bool {
         self.count.is_none() && self.finished.is_some()
     }

@@ -42,7 +42,6 @@ impl Order {
     ];
 
     /// The order of a name.
-    #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         Self::ALL
             .iter()
@@ -78,7 +77,6 @@ pub enum Rule {
 
 impl Rule {
     /// Whether it depends on the seed.
-    #[must_use]
     pub fn by_chance(&self) -> bool {
         matches!(self, Self::Random { .. } | Self::Bag { .. })
     }
@@ -98,7 +96,6 @@ pub struct Filling {
 
 impl Filling {
     /// Empty cells.
-    #[must_use]
     pub fn new(cells: Arc<Cells>) -> Self {
         Self {
             picks: vec![NONE; cells.list().len()],
@@ -110,31 +107,26 @@ impl Filling {
 
     /// What the bags held that cells were filled from: names of kinds, and how many tiles of each.
     /// Empty where no bag was used.
-    #[must_use]
     pub fn bag(&self) -> &[(String, u64)] {
         &self.bag
     }
 
     /// The cells.
-    #[must_use]
     pub fn cells(&self) -> &Arc<Cells> {
         &self.cells
     }
 
     /// The tiles in use, each kind and pose once.
-    #[must_use]
     pub fn palette(&self) -> &[Tile] {
         self.palette.tiles()
     }
 
     /// Which tile of the palette each cell has, by number; none where it is empty.
-    #[must_use]
     pub fn picks(&self) -> impl ExactSizeIterator<Item = Option<u32>> + '_ {
         self.picks.iter().map(|&p| (p != NONE).then_some(p))
     }
 
     /// The tile of a cell, by number.
-    #[must_use]
     pub fn tile(&self, number: usize) -> Option<&Tile> {
         self.palette().get(*self.picks.get(number)? as usize)
     }

@@ -11,7 +11,6 @@ use crate::{
 
 /// Every pose in which a tile of a kind fills a cell of a class, each look once: those not flipped
 /// first, each by the turn. Empty where the kind does not fit.
-#[must_use]
 pub fn fits(kind: &Arc<TileKind>, class: &CellClass) -> Vec<Tile> {
     let cell = &class.shape.outline;
     let mine = kind.face().outline();
@@ -63,7 +62,6 @@ fn turns_onto(outline: &Polygon, onto: &Polygon) -> Vec<f64> {
 
 /// Of all poses that fill a cell the next one after a tile's, so many steps clockwise as seen; the
 /// flip stays. None where there is no other.
-#[must_use]
 pub fn turned(cells: &Cells, tile: &Tile, class: usize, steps: i32) -> Option<Tile> {
     let class = &cells.lattice().classes()[class];
     let step = class.symmetry.step();
@@ -76,7 +74,6 @@ pub fn turned(cells: &Cells, tile: &Tile, class: usize, steps: i32) -> Option<Ti
 }
 
 /// The tile turned over left for right as it is seen in a cell, where the cell takes it.
-#[must_use]
 pub fn turned_over(cells: &Cells, tile: &Tile, class: usize) -> Option<Tile> {
     let class = &cells.lattice().classes()[class];
     let axis = class.symmetry.axis?;

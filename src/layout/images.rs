@@ -22,7 +22,6 @@ pub struct Images<'a> {
 
 impl<'a> Images<'a> {
     /// Of these cells.
-    #[must_use]
     pub fn of(cells: &'a Cells) -> Self {
         let centres = cells.list().iter().map(|&cell| cells.centre(cell));
         let mut places: Vec<(Point, usize)> = centres.zip(0..).collect();
@@ -32,13 +31,11 @@ impl<'a> Images<'a> {
 
     /// The number of the cell that covers the image of a cell under a turn or mirror about the middle
     /// of the panel; none where the image is no cell.
-    #[must_use]
     pub fn image(&self, number: usize, by: Isometry) -> Option<usize> {
         self.image_about(self.cells.bounds().centre(), number, by)
     }
 
     /// The same about another point.
-    #[must_use]
     pub fn image_about(&self, middle: Point, number: usize, by: Isometry) -> Option<usize> {
         let cells = self.cells;
         let cell = *cells.list().get(number)?;
@@ -55,7 +52,6 @@ impl<'a> Images<'a> {
     /// The point about which the cells in the middle of the panel have the most images under these moves: its
     /// middle, or a centre, a corner or the middle between two centres near it. Where courses are shifted, say,
     /// no mirror of hexagons goes through the middle itself.
-    #[must_use]
     pub fn middle(&self, moves: &[Isometry]) -> Point {
         let cells = self.cells;
         let middle = cells.bounds().centre();
@@ -109,7 +105,6 @@ impl<'a> Images<'a> {
 }
 
 /// The tile that shows in cell `to` the image under a turn or mirror of what `tile` shows in `from`.
-#[must_use]
 pub fn image(cells: &Cells, tile: &Tile, from: Cell, by: Isometry, to: Cell) -> Tile {
     let lattice = cells.lattice();
     let turned = |cell: Cell| lattice.classes()[lattice.class_of(cell)].turned.linear();

@@ -94,7 +94,6 @@ fn own_cells(cells: &Cells, entries: &[Entry], lying: &mut Lying) -> Vec<(usize,
 impl Repeat {
     /// The cell of the block that a cell repeats, and whether it is mirrored there: left for right,
     /// top for bottom.
-    #[must_use]
     pub fn source(&self, cell: Cell) -> (Cell, bool, bool) {
         let down = cell.course.div_euclid(self.courses);
         let moved = i64::from(cell.column) - i64::from(self.shift) * i64::from(down);
@@ -118,7 +117,6 @@ impl Repeat {
     }
 
     /// The move that mirrors a tile in this way; it is its own inverse.
-    #[must_use]
     pub fn mirrored(across: bool, over: bool) -> Isometry {
         match (across, over) {
             (false, false) => Isometry::IDENTITY,

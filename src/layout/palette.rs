@@ -18,7 +18,6 @@ pub struct Palette {
 
 impl Palette {
     /// The tiles; a tile's number is its place here.
-    #[must_use]
     pub fn tiles(&self) -> &[Tile] {
         &self.tiles
     }

@@ -45,7 +45,6 @@ pub struct TileCount {
 
 impl TileCount {
     /// Whole and trimmed ones.
-    #[must_use]
     pub fn all(self) -> u64 {
         self.whole + self.trimmed
     }
@@ -104,7 +103,6 @@ impl Panel {
     ///
     /// # Panics
     /// When the tile is not one of this panel.
-    #[must_use]
     pub fn rim(&self, tile: &PlacedTile) -> Polygon {
         let face = &self.faces[tile.face as usize].face;
         face.outline().shifted(tile.at)
@@ -113,7 +111,6 @@ impl Panel {
     /// How a slice is laid to show each of the faces, by their numbers: of all moves that show the same,
     /// one without a flip where there is one, then the smallest turn, clockwise before anticlockwise.
     /// The recipe's own pose may take more moves.
-    #[must_use]
     pub fn laid_by(&self) -> Vec<Isometry> {
         let mut unseen: BTreeMap<*const TileKind, Vec<Isometry>> = BTreeMap::new();
         let one = |placed: &PlacedFace| {
@@ -130,7 +127,6 @@ impl Panel {
     }
 
     /// The tile under a point, by its number in `tiles`; none where no wood of the panel lies.
-    #[must_use]
     pub fn tile_at(&self, point: Point) -> Option<usize> {
         if self.trim.as_ref().is_some_and(|t| !t.holds_point(point)) {
             return None;
@@ -142,7 +138,6 @@ impl Panel {
     }
 
     /// How many tiles show each face, by number.
-    #[must_use]
     pub fn counts(&self) -> Vec<TileCount> {
         let mut counts = vec![TileCount::default(); self.faces.len()];
         for tile in &self.tiles {
@@ -155,7 +150,6 @@ impl Panel {
 
     /// The area of all its tiles that the trim leaves, in mm^2: where they cover a finished outline, that of the outline.
     /// `counts` are its [`Panel::counts`].
-    #[must_use]
     pub fn net_area_of(&self, counts: &[TileCount]) -> f64 {
         if let (Some(trim), Some(_)) = (&self.trim, &self.laid_on) {
             return trim.area();
@@ -175,13 +169,11 @@ impl Panel {
     ///
     /// # Panics
     /// When the tile is not one of this panel.
-    #[must_use]
     pub fn left_of(&self, tile: &PlacedTile) -> Vec<Piece> {
         self.left_of_part(tile, self.faces[tile.face as usize].face.outline())
     }
 
     /// What the trim leaves of a part of one of its tiles, which is given about the tile's centre, where it lies.
-    #[must_use]
     pub fn left_of_part(&self, tile: &PlacedTile, part: &Polygon) -> Vec<Piece> {
         let part = part.shifted(tile.at);
         match &self.trim {
@@ -192,7 +184,6 @@ impl Panel {
 
     /// What falls away when it is cut into its pieces: the rims of the panel and of all pieces, of which an even number
     /// lies around what stays; none where it stays whole.
-    #[must_use]
     pub fn waste(&self) -> Vec<Polygon> {
         if self.pieces.list.is_empty() {
             return Vec::new();
@@ -207,7 +198,6 @@ impl Panel {
     }
 
     /// The area of one of its tiles that the trim leaves, in mm^2.
-    #[must_use]
     pub fn area_left(&self, tile: &PlacedTile) -> f64 {
         self.left_of(tile).iter().map(Piece::area).sum()
     }
@@ -217,7 +207,6 @@ impl Panel {
 const SAME_TURN: f64 = 1e-6;
 
 /// Which of two moves is less work: one without a flip, then the smaller turn, then clockwise.
-#[must_use]
 pub fn fewer_moves(a: &Isometry, b: &Isometry) -> Ordering {
     let [far, other] = [a, b].map(|by| angle::between(by.turn, 0.0));
     let farther = if (far - other).abs() < SAME_TURN {

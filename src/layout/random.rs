@@ -42,7 +42,6 @@ pub struct ListDraws {
 
 impl CellDraws {
     /// The draws of this name under this seed.
-    #[must_use]
     pub fn new(seed: u64, name: &str) -> Self {
         let bits = || Keyed::new("cells", seed, name);
         Self {
@@ -70,7 +69,6 @@ impl CellDraws {
 
 impl ListDraws {
     /// The draws of this name under this seed.
-    #[must_use]
     pub fn new(seed: u64, name: &str) -> Self {
         let bits = || Keyed::new("lists", seed, name);
         Self {
@@ -192,7 +190,6 @@ impl Weights {
     pub const MOST: usize = 1000;
 
     /// Equal weights.
-    #[must_use]
     pub fn equal(count: usize) -> Self {
         Self::laid((1..=count as u64).collect())
     }
@@ -234,19 +231,16 @@ impl Weights {
     }
 
     /// How many there are.
-    #[must_use]
     pub(super) fn len(&self) -> usize {
         self.ends.len()
     }
 
     /// The sum of all: draw a whole number below it.
-    #[must_use]
     pub fn sum(&self) -> u64 {
         self.ends.last().copied().unwrap_or(0)
     }
 
     /// Which one a number below the sum chooses.
-    #[must_use]
     pub fn chosen(&self, drawn: u64) -> usize {
         if self.equal {
             usize::try_from(drawn).unwrap_or(usize::MAX)

@@ -21,7 +21,6 @@ pub struct Shape {
 
 impl Shape {
     /// The shape of a tile as it stands.
-    #[must_use]
     pub fn of(tile: &Tile) -> Self {
         let pose = tile.isometry().linear();
         let outline = tile.kind.face().outline().moved(pose);
@@ -45,7 +44,6 @@ impl Shape {
     }
 
     /// How deep two shapes run into each other, in mm; none within the tolerance.
-    #[must_use]
     pub fn overlap(&self, other: &Self) -> Option<f64> {
         if !self.outline.bounds().meets(other.outline.bounds()) {
             return None;
@@ -61,7 +59,6 @@ impl Shape {
 }
 
 /// The plain name of an outline: `regular hexagon`, `rectangle`, `equilateral triangle` and so on.
-#[must_use]
 pub fn name(outline: &Polygon) -> String {
     let sides: Vec<f64> = outline.edges().map(|(a, b)| a.distance(b)).collect();
     let same = |a: f64, b: f64| (a - b).abs() <= TOLERANCE;
@@ -82,7 +79,6 @@ pub fn name(outline: &Polygon) -> String {
 }
 
 /// The name of a lattice that an outline would suit.
-#[must_use]
 pub fn suiting(outline: &Polygon) -> &'static str {
     match name(outline).as_str() {
         "square" | "rectangle" if is_level(outline) => "`squares` or `running_bond`",
@@ -94,19 +90,16 @@ pub fn suiting(outline: &Polygon) -> &'static str {
 }
 
 /// Whether an edge of the outline lies level.
-#[must_use]
 pub fn is_level(outline: &Polygon) -> bool {
     outline.edges().any(|(a, b)| runs(b - a, 0.0))
 }
 
 /// Whether an edge of the outline stands upright.
-#[must_use]
 pub fn is_upright(outline: &Polygon) -> bool {
     outline.edges().any(|(a, b)| runs(b - a, 90.0))
 }
 
 /// Whether a vector runs in a direction given in degrees, either way.
-#[must_use]
 pub fn runs(way: crate::geom::Point, degrees: f64) -> bool {
     let off = angle::between(angle::direction(way.x, way.y), degrees);
     off.min(180.0 - off) < ANGLE

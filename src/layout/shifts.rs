@@ -96,7 +96,6 @@ pub struct Shifts {
 
 /// The shift that takes the fewest tiles of those tried; none where none of them takes fewer, and for panels
 /// that are not a finished rectangle, or a shape that is called by a word, alone laid over a lattice.
-#[must_use]
 pub fn fewest(panel: &Panel) -> Option<Fewest> {
     let trim = panel.trim.as_ref()?;
     let is_rectangle = trim.bounds().area() - trim.area() < TOLERANCE;
@@ -122,7 +121,6 @@ pub fn fewest(panel: &Panel) -> Option<Fewest> {
 
 /// What a panel could have by shifts of its pattern, and by turns of its outline in steps of so many degrees; none
 /// for panels that are not a finished outline alone laid over a lattice.
-#[must_use]
 pub fn shifts(panel: &Panel, turn_step: Option<f64>) -> Option<Shifts> {
     let (field, now) = Field::of(panel)?;
     let tiles = panel.tiles.len();

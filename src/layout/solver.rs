@@ -136,7 +136,6 @@ fn named(cells: &[Cell]) -> String {
 
 impl PanelSymmetry {
     /// In a maker's words.
-    #[must_use]
     pub fn words(self) -> &'static str {
         match self {
             Self::LeftRight => "the same left and right",
@@ -167,7 +166,6 @@ impl Likeness {
 
 impl LayoutRule {
     /// In a maker's words.
-    #[must_use]
     pub fn words(&self) -> String {
         match self {
             Self::LinesRunOn => "lines run on through every joint".to_owned(),

@@ -28,7 +28,6 @@ pub struct Row {
 
 impl Row {
     /// Whole and trimmed ones.
-    #[must_use]
     pub fn total(&self) -> u64 {
         self.whole + self.trimmed
     }
@@ -57,7 +56,6 @@ pub struct Tally {
 
 impl Tally {
     /// Counts a panel.
-    #[must_use]
     pub fn of(panel: &Panel) -> Self {
         let counts = panel.counts();
         let net_area = panel.net_area_of(&counts);
@@ -78,13 +76,11 @@ impl Tally {
     }
 
     /// Whole and trimmed tiles.
-    #[must_use]
     pub fn total(&self) -> u64 {
         self.whole + self.trimmed
     }
 
     /// Share of the joints through which lines run on; none without joints.
-    #[must_use]
     pub fn matched_share(&self) -> Option<f64> {
         (self.joints.all > 0).then(|| self.joints.matched as f64 / self.joints.all as f64)
     }

@@ -28,7 +28,6 @@ type Pair = (u32, u32, i64, i64);
 const GRAIN: f64 = TOLERANCE / 4.0;
 
 /// The joints of each tile, in the order of the panel's tiles.
-#[must_use]
 pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
     let profiles: Vec<Vec<Profile>> = panel.faces.iter().map(|f| f.face.profiles()).collect();
     let grid = Grid::of(panel);
@@ -70,7 +69,6 @@ pub fn tile_joints(panel: &Panel) -> Vec<JointCount> {
 
 /// The joints of some tiles, by number, through which lines run on: both ends of each in mm on the
 /// panel, each joint once.
-#[must_use]
 pub fn runs_on(panel: &Panel, tiles: &BTreeSet<usize>) -> Vec<(Point, Point)> {
     let profiles: Vec<Vec<Profile>> = panel.faces.iter().map(|f| f.face.profiles()).collect();
     let grid = Grid::of(panel);

@@ -67,19 +67,16 @@ impl From<Rect> for Trim {
 
 impl Trim {
     /// Its bounds.
-    #[must_use]
     pub fn bounds(&self) -> Rect {
         self.bounds
     }
 
     /// What it is.
-    #[must_use]
     pub fn shape(&self) -> TrimShape {
         self.shape
     }
 
     /// How many holes it has.
-    #[must_use]
     pub fn holes(&self) -> usize {
         match &self.inside {
             Inside::Region(region, _) => region.holes(),
@@ -88,7 +85,6 @@ impl Trim {
     }
 
     /// What it is, in a few words; none for a rectangle.
-    #[must_use]
     pub fn words(&self) -> Option<String> {
         let shape = match self.shape {
             TrimShape::Rectangle => return None,
@@ -105,7 +101,6 @@ impl Trim {
     }
 
     /// The rim, and the holes after it; where a window cut it to pieces, each rim before its own holes.
-    #[must_use]
     pub fn loops(&self) -> Vec<Polygon> {
         match &self.inside {
             Inside::Bounds => vec![self.bounds.polygon()],
@@ -118,7 +113,6 @@ impl Trim {
     }
 
     /// The same with its curves, all clockwise.
-    #[must_use]
     pub fn contours(&self) -> Vec<Contour> {
         let size = Point::new(self.bounds.width(), self.bounds.height());
         let contour = match (&self.inside, self.shape) {
@@ -137,7 +131,6 @@ impl Trim {
     }
 
     /// Its area in mm^2.
-    #[must_use]
     pub fn area(&self) -> f64 {
         match &self.inside {
             Inside::Bounds => self.bounds.area(),
@@ -185,7 +178,6 @@ impl Trim {
     }
 
     /// What of it lies in an upright rectangle, which becomes its bounds; none where nothing does.
-    #[must_use]
     pub fn cut(&self, rect: Rect) -> Option<Self> {
         let (shape, inside) = match &self.inside {
             Inside::Bounds => return Some(rect.into()),
@@ -207,7 +199,6 @@ impl Trim {
     }
 
     /// What it leaves of a polygon, which must be convex unless the outline is a rectangle or a region.
-    #[must_use]
     pub fn of(&self, polygon: &Polygon) -> Vec<Piece> {
         let left = match &self.inside {
             Inside::Bounds => clip::within(polygon, self.bounds),
@@ -226,13 +217,11 @@ impl Trim {
     }
 
     /// The area that it leaves of a polygon, in mm^2.
-    #[must_use]
     pub fn area_of(&self, polygon: &Polygon) -> f64 {
         self.of(polygon).iter().map(Piece::area).sum()
     }
 
     /// Whether more of a polygon lies inside than dust along the rim.
-    #[must_use]
     pub fn reaches(&self, polygon: &Polygon) -> bool {
         let inner = self.bounds.grown(-TOLERANCE);
         if !polygon.bounds().meets(inner) {
@@ -265,7 +254,6 @@ impl Trim {
     }
 
     /// Whether a point lies inside; on the rim it may be either.
-    #[must_use]
     pub fn holds_point(&self, p: Point) -> bool {
         match &self.inside {
             Inside::Bounds => self.bounds.polygon().holds(p),
@@ -276,7 +264,6 @@ impl Trim {
 
     /// The radius of the tightest curve into the wood, in mm: 0 for a sharp inner corner; none where the
     /// outline is convex and has no hole.
-    #[must_use]
     pub fn inner_radius(&self) -> Option<f64> {
         let Inside::Region(region, _) = &self.inside else {
             return None;
@@ -289,7 +276,6 @@ impl Trim {
     }
 
     /// From where to where a line runs inside, not only on the rim, in mm from its start.
-    #[must_use]
     pub fn along(&self, line: (Point, Point)) -> Runs {
         match &self.inside {
             Inside::Bounds => inside(line, self.bounds).into_iter().collect(),

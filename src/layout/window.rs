@@ -9,7 +9,6 @@ use crate::geom::{Point, Rect, TOLERANCE};
 
 /// The part of a panel inside a rectangle, which becomes its trim and its bounds; none where no tile
 /// reaches into it. It is for drawing: its joints are those of the whole panel.
-#[must_use]
 pub fn window(panel: &Panel, part: Rect) -> Option<Panel> {
     let edge = panel.trim.as_ref().map_or(panel.bounds, Trim::bounds);
     let min = Point::new(part.min.x.max(edge.min.x), part.min.y.max(edge.min.y));

@@ -112,7 +112,6 @@ impl Stop {
     }
 
     /// Whether the watch is to end.
-    #[must_use]
     pub fn is_stopped(&self) -> bool {
         self.stopped.load(Ordering::SeqCst)
     }
@@ -127,7 +126,6 @@ impl Stop {
 
 impl FileWatch {
     /// A watch, and what ends it.
-    #[must_use]
     pub fn new() -> (Self, Stop) {
         let (sender, signals) = channel();
         let stopped = Arc::new(AtomicBool::new(false));
@@ -152,7 +150,6 @@ impl FileWatch {
     }
 
     /// Why the system gives no notices, when it does not: changes are then seen with a delay.
-    #[must_use]
     pub fn slow_because(&self) -> Option<String> {
         self.bell.as_ref().err().map(ToString::to_string)
     }

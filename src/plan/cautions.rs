@@ -79,7 +79,6 @@ pub enum Caution {
 }
 
 /// The cautions for one set-up, the most particular ones first.
-#[must_use]
 pub fn of_cut(cut: &Cut) -> Vec<Caution> {
     let mut all = Vec::new();
     match cut.job {
@@ -114,7 +113,6 @@ pub fn of_cut(cut: &Cut) -> Vec<Caution> {
 }
 
 /// How a piece between blade and fence is led, by the foot that it stands on in mm.
-#[must_use]
 pub fn of_foot(foot: f64) -> Caution {
     if foot < PUSH_BLOCK_BELOW {
         Caution::SmallFoot(foot)
@@ -124,14 +122,12 @@ pub fn of_foot(foot: f64) -> Caution {
 }
 
 /// The cautions for one set-up in words, the most particular ones first.
-#[must_use]
 pub fn cautions(cut: &Cut, length: Length<'_>) -> Vec<String> {
     let all = of_cut(cut);
     all.into_iter().map(|c| words(c, length)).collect()
 }
 
 /// A caution in words.
-#[must_use]
 pub fn words(caution: Caution, length: Length<'_>) -> String {
     match caution {
         Caution::Cradle => "Hold the bar in a cradle or clamp it to a carriage that slides square to \
@@ -199,7 +195,6 @@ pub struct Refusal {
 }
 
 /// The words for a part that cannot be cut safely.
-#[must_use]
 pub fn refusal(why: Warning, length: Length<'_>) -> Refusal {
     let (says, instead) = match why {
         Warning::TiltBeyond { tilt, most } => (
@@ -273,7 +268,6 @@ pub fn refusal(why: Warning, length: Length<'_>) -> Refusal {
 }
 
 /// Parts that cannot be cut safely, in one sentence.
-#[must_use]
 pub fn unsafe_parts(parts: &[Refused], units: Units) -> String {
     let each = told_once(parts, |part| {
         let says = refusal(part.why, &|mm| units.fine(mm)).says;
@@ -287,7 +281,6 @@ pub fn unsafe_parts(parts: &[Refused], units: Units) -> String {
 }
 
 /// What to do instead of parts that cannot be cut safely, in one sentence.
-#[must_use]
 pub fn ways_round(parts: &[Refused], units: Units) -> String {
     told_once(parts, |part| {
         refusal(part.why, &|mm| units.fine(mm)).instead

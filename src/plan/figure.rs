@@ -68,7 +68,6 @@ fn in_metric<S: Serializer>(why: &Sum, to: S) -> Result<S::Ok, S::Error> {
 
 impl Sum {
     /// An empty sum.
-    #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
@@ -127,13 +126,11 @@ impl Sum {
     }
 
     /// The terms, in order.
-    #[must_use]
     pub fn terms(&self) -> &[Term] {
         &self.terms
     }
 
     /// The sum in words; lengths without their unit, all in the same one.
-    #[must_use]
     pub fn shown(&self, units: Units) -> String {
         self.terms
             .iter()
@@ -152,7 +149,6 @@ impl Sum {
 
 impl Figure {
     /// A number of things.
-    #[must_use]
     pub fn pieces(count: u64, why: Sum) -> Self {
         Self {
             value: count as f64,
@@ -162,13 +158,11 @@ impl Figure {
     }
 
     /// A figure in some unit.
-    #[must_use]
     pub fn new(value: f64, unit: Unit, why: Sum) -> Self {
         Self { value, unit, why }
     }
 
     /// The value of a number of things.
-    #[must_use]
     pub fn count(&self) -> u64 {
         #[allow(
             clippy::cast_possible_truncation,
@@ -180,7 +174,6 @@ impl Figure {
     }
 
     /// The value of what is needed at least, with its unit: a length is rounded up.
-    #[must_use]
     pub fn at_least(&self, units: Units) -> String {
         match self.unit {
             Unit::Length => units.at_least(self.value),
@@ -189,7 +182,6 @@ impl Figure {
     }
 
     /// The value with its unit, without the sum.
-    #[must_use]
     pub fn shown(&self, units: Units) -> String {
         match self.unit {
             Unit::Pieces => decimal(self.value, 0),

@@ -6,7 +6,6 @@ use crate::layout::panel::Panel;
 
 /// Panels in the order in which they are made: those that are wanted, and before them those of `all` that their slats
 /// are cut from, each as often as its slats are needed. A list that is in that order already is left as it is.
-#[must_use]
 pub fn in_rounds<'a>(wanted: &[&'a Panel], all: &[&'a Panel]) -> Vec<&'a Panel> {
     if !all.iter().any(|panel| is_of_slats(panel)) {
         return wanted.to_vec();
@@ -37,7 +36,6 @@ pub fn in_rounds<'a>(wanted: &[&'a Panel], all: &[&'a Panel]) -> Vec<&'a Panel> 
 }
 
 /// Whether a panel is made of slats of another.
-#[must_use]
 pub fn is_of_slats(panel: &Panel) -> bool {
     panel.faces.iter().any(|face| face.kind.slat().is_some())
 }

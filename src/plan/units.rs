@@ -42,7 +42,6 @@ pub enum Units {
 
 impl Units {
     /// A length given in mm, as it is set on a rule.
-    #[must_use]
     pub fn length(self, mm: f64) -> String {
         match self {
             Self::Metric => format!("{} mm", decimal(mm, 1)),
@@ -53,7 +52,6 @@ impl Units {
 
     /// A small length given in mm, such as a gap or an error: hundredths of a mm, or thousandths of
     /// an inch.
-    #[must_use]
     pub fn fine(self, mm: f64) -> String {
         match self {
             Self::Metric => format!("{} mm", decimal(mm, 2)),
@@ -62,7 +60,6 @@ impl Units {
     }
 
     /// A length given in mm that is added up from many: metres or feet where it is long.
-    #[must_use]
     pub fn long(self, mm: f64) -> String {
         match self {
             Self::Metric if mm >= 1000.0 => format!("{} m", decimal(mm / 1000.0, 2)),
@@ -73,7 +70,6 @@ impl Units {
 
     /// A length given in mm that a saw is set to: in hundredths of a mm, which tolerances ask for; in
     /// inches as on a rule, and in thousandths where that is too coarse.
-    #[must_use]
     pub fn setting(self, mm: f64) -> String {
         match self {
             Self::Metric => self.fine(mm),
@@ -89,7 +85,6 @@ impl Units {
     }
 
     /// The same, short enough for a drawing: a fraction of an inch only where it is exact.
-    #[must_use]
     pub fn dimension(self, mm: f64) -> String {
         let (inches, each) = (mm / INCH, f64::from(GRADUATIONS));
         let off = (inches * each).round() / each - inches;
@@ -100,7 +95,6 @@ impl Units {
     }
 
     /// A length given in mm, fine enough for a sum.
-    #[must_use]
     pub fn term(self, mm: f64) -> String {
         match self {
             Self::Metric => decimal(mm, 3),
@@ -109,7 +103,6 @@ impl Units {
     }
 
     /// An area given in square mm.
-    #[must_use]
     pub fn area(self, mm2: f64) -> String {
         match self {
             Self::Metric => format!("{} m2", decimal(mm2 / 1e6, 3)),
@@ -118,7 +111,6 @@ impl Units {
     }
 
     /// A mass given in kg.
-    #[must_use]
     pub fn mass(self, kg: f64) -> String {
         match self {
             Self::Metric => format!("{} kg", decimal(kg, 2)),
@@ -128,20 +120,17 @@ impl Units {
 
     /// A length given in mm that something needs at least: rounded up, so that what measures just that
     /// suffices.
-    #[must_use]
     pub fn at_least(self, mm: f64) -> String {
         self.length(up_to_step(mm, self.step(mm)))
     }
 
     /// A length given in mm that is there at most: rounded down.
-    #[must_use]
     pub fn at_most(self, mm: f64) -> String {
         self.length(-up_to_step(-mm, self.step(mm)))
     }
 
     /// A length given in mm that pieces are cut to, of which each may come out so much longer: rounded up as far as
     /// there is room, else told as finely as a saw is set.
-    #[must_use]
     pub fn cut(self, mm: f64, room: f64) -> String {
         if up_to_step(mm, self.step(mm)) <= mm + room {
             self.at_least(mm)
@@ -151,7 +140,6 @@ impl Units {
     }
 
     /// A small length given in mm that must not be passed: rounded down, as [`fine`](Self::fine) as may be.
-    #[must_use]
     pub fn fine_at_most(self, mm: f64) -> String {
         let step = match self {
             Self::Metric => 0.01,
@@ -170,7 +158,6 @@ impl Units {
     }
 
     /// A spread of glue given in g for a square metre.
-    #[must_use]
     pub fn spread(self, grams: f64) -> String {
         match self {
             Self::Metric => format!("{} g for each m2", decimal(grams, 1)),
@@ -182,7 +169,6 @@ impl Units {
     }
 
     /// A density given in kg for a cubic metre.
-    #[must_use]
     pub fn density(self, density: f64) -> String {
         match self {
             Self::Metric => format!("{} kg/m3", decimal(density, 1)),
@@ -191,7 +177,6 @@ impl Units {
     }
 
     /// A volume given in cubic mm.
-    #[must_use]
     pub fn volume(self, mm3: f64) -> String {
         match self {
             Self::Metric => format!("{} dm3", decimal(mm3 / 1e6, 3)),
@@ -201,7 +186,6 @@ impl Units {
 
     /// A force given in kN: to a tenth, or to ten pounds-force, with the kN in brackets as makers of
     /// clamps state either.
-    #[must_use]
     pub fn force(self, kn: f64) -> String {
         match self {
             Self::Metric => format!("{kn:.1} kN"),
@@ -213,7 +197,6 @@ impl Units {
     }
 
     /// The word for the unit of lengths.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Metric => "mm",
@@ -228,7 +211,6 @@ fn up_to_step(mm: f64, step: f64) -> f64 {
 }
 
 /// A number with at most so many decimals, without zeros at the end and without a minus before 0.
-#[must_use]
 pub fn decimal(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     let text = match text.split_once('.') {

@@ -70,7 +70,6 @@ pub struct Plan {
 
 impl Plan {
     /// The saw's set-ups in working order, each once, with the number of the first step that it is for.
-    #[must_use]
     pub fn set_ups(&self) -> Vec<(usize, &Cut)> {
         let mut all: Vec<(usize, &Cut)> = Vec::new();
         for step in &self.steps.steps {

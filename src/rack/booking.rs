@@ -55,7 +55,6 @@ impl Rack {
     ///
     /// # Panics
     /// Never: the text of a new rack reads as one.
-    #[must_use]
     pub fn empty() -> Self {
         Self::parse(NEW_RACK).expect("invariant: a new rack reads as one")
     }

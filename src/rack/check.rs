@@ -11,7 +11,6 @@ const FLAT: f64 = 1.0;
 
 impl Rack {
     /// What to look at, one sentence each.
-    #[must_use]
     pub fn check(&self) -> Vec<String> {
         let entries = self.entries();
         let mut found = Vec::new();

@@ -32,7 +32,6 @@ pub struct RackEntry {
 
 impl Rack {
     /// All entries.
-    #[must_use]
     pub fn entries(&self) -> Vec<RackEntry> {
         let sheets =
             super::edit::list(&self.document, List::Sheet).map_or(0, toml_edit::ArrayOfTables::len);

@@ -71,7 +71,6 @@ pub enum RackError {
 
 impl RackError {
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> String {
         match self {
             Self::NoPlan(_) => {

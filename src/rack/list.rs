@@ -29,7 +29,6 @@ impl List {
     ];
 
     /// As the file calls it.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Sheet => "sheet",

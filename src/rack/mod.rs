@@ -55,13 +55,11 @@ impl Rack {
     }
 
     /// What it has as a shop: the stock of a plan.
-    #[must_use]
     pub fn shop(&self) -> &Shop {
         &self.shop
     }
 
     /// A mark that changes when a piece of the rack changes, and not when a comment does.
-    #[must_use]
     pub fn mark(&self) -> String {
         mark(&self.document)
     }

@@ -48,7 +48,6 @@ pub struct Taken {
 
 impl Taken {
     /// In words.
-    #[must_use]
     pub fn told(&self) -> String {
         let mut text = format!(
             "plywood {} mm thick, as \"{}\"",
@@ -114,7 +113,6 @@ pub fn setters(
 }
 
 /// The groups of boards that may be a plywood and share bars, the one with most wood first.
-#[must_use]
 pub fn of_wood(shop: &Shop, plywood: f64) -> Vec<Group> {
     let area = |board: &crate::plan::shop::Board| {
         f64::from(board.count.unwrap_or(1)) * board.width * board.length
@@ -144,26 +142,22 @@ pub fn of_wood(shop: &Shop, plywood: f64) -> Vec<Group> {
 
 impl Setter {
     /// Whether the recipe leaves it open: it is a parameter.
-    #[must_use]
     pub fn is_parameter(&self) -> bool {
         self.handle.is_parameter()
     }
 
     /// Whether it may be so much.
-    #[must_use]
     pub fn takes(&self, thickness: f64) -> bool {
         (self.handle.least..=self.handle.most).contains(&thickness)
     }
 
     /// A change that has the thickness of a group of boards as well; `text` is the recipe's own.
-    #[must_use]
     pub fn set(&self, change: Change, group: &Group, text: Option<&str>) -> Change {
         change.with(&self.handle, group.thickness, text.unwrap_or_default())
     }
 }
 
 /// The shop without the boards that could be this plywood and are of another thickness.
-#[must_use]
 pub fn with_only(mut shop: Shop, plywood: f64, group: &Group) -> Shop {
     shop.boards.retain(|board| {
         board

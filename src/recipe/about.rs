@@ -56,7 +56,6 @@ pub struct About {
 
 impl About {
     /// Whether nothing is said.
-    #[must_use]
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
     }

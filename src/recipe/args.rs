@@ -15,13 +15,11 @@ use crate::geom::length;
 
 /// A length for a recipe to read, rounded to a millionth of a millimetre, so that a sum of layers
 /// prints as it was written.
-#[must_use]
 pub fn measured(mm: f64) -> f64 {
     libm::round(mm * 1e6) / 1e6
 }
 
 /// The fault that `what` must be `expected` (with its article), and what it is instead.
-#[must_use]
 pub fn unexpected(what: &str, expected: &str, value: &Dynamic) -> Fault {
     Fault::wrong_value(format!(
         "{what} must be {expected}, not {}",
@@ -30,7 +28,6 @@ pub fn unexpected(what: &str, expected: &str, value: &Dynamic) -> Fault {
 }
 
 /// A value for a message: its kind with the article, and itself where that is short.
-#[must_use]
 pub fn described(value: &Dynamic) -> String {
     let kind = types::of_value(value);
     let shown = match value.type_name() {
@@ -240,7 +237,6 @@ pub fn choice(value: &Dynamic, what: &str, choices: &[&str]) -> Result<usize, Fa
 }
 
 /// The fault that `written` is none of `choices`.
-#[must_use]
 pub fn no_choice(written: &str, what: &str, choices: &[&str]) -> Fault {
     let listed: Vec<String> = choices.iter().map(|choice| format!("{choice:?}")).collect();
     Fault::wrong_value(format!(

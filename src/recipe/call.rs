@@ -34,7 +34,6 @@ impl<const N: usize> std::fmt::Debug for Caller<'_, N> {
 
 impl<'e, const N: usize> Caller<'e, N> {
     /// A function that a word was given.
-    #[must_use]
     pub fn new(context: &'e NativeCallContext<'e>, function: &FnPtr) -> Self {
         let recipe = Run::of(context).ok().and_then(|run| run.recipe());
         Self::at(

@@ -7,7 +7,6 @@ use super::script_types;
 use super::vocabulary::hidden;
 
 /// File names and texts: the vocabulary, and what recipes have of Rhai's own library.
-#[must_use]
 pub fn definitions() -> Vec<(String, String)> {
     vec![
         (

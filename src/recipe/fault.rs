@@ -31,7 +31,6 @@ pub struct Fault {
 
 impl Fault {
     /// A fault of this kind. A recipe can catch it by `try`, unless it is of a bound.
-    #[must_use]
     pub fn new(kind: Kind, message: impl Into<String>) -> Self {
         Self {
             message: message.into(),
@@ -44,7 +43,6 @@ impl Fault {
     }
 
     /// The fault that a word does not take one of its values.
-    #[must_use]
     pub fn wrong_value(message: impl Into<String>) -> Self {
         Self::new(Kind::Argument, message)
     }

@@ -62,7 +62,6 @@ const FOREIGN: &[(&[&str], &str)] = &[
 ];
 
 /// What to write instead of a word that recipes do not have; none where nothing is known of it.
-#[must_use]
 pub fn instead_of(name: &str) -> Option<&'static str> {
     let found = FOREIGN.iter().find(|(names, _)| names.contains(&name));
     found.map(|(_, instead)| *instead)

@@ -87,13 +87,11 @@ impl Formula {
     }
 
     /// As typed.
-    #[must_use]
     pub fn text(&self) -> &str {
         &self.text
     }
 
     /// Its value, with the numbers that `of` gives; none where it is not defined, or a number in it is not.
-    #[must_use]
     pub fn value(&self, of: impl Fn(&str) -> Option<f64>) -> Option<f64> {
         let mut scope = Scope::new();
         for name in self.names {

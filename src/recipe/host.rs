@@ -4,7 +4,6 @@
 pub const MOST_DRAWING: usize = 2 * 1024 * 1024;
 
 /// Whether what is read under a name is a drawing, and no text of the language.
-#[must_use]
 pub fn is_drawing(name: &str) -> bool {
     name.to_lowercase().ends_with(".svg")
 }

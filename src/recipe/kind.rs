@@ -149,7 +149,6 @@ impl Bound {
     }
 
     /// Whether the same run reaches it sooner on a busier machine.
-    #[must_use]
     pub fn is_felt(self) -> bool {
         match self {
             Self::Time { .. } | Self::Memory { .. } => true,
@@ -189,7 +188,6 @@ pub enum Fixed {
 
 impl Kind {
     /// Its code: stable, in dotted form, for example `recipe::unknown_word`.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::Syntax => "recipe::syntax",
@@ -228,7 +226,6 @@ impl Kind {
     }
 
     /// Whether the run ends here even inside `try`.
-    #[must_use]
     pub fn is_fatal(&self) -> bool {
         matches!(self, Self::Bound(_) | Self::Fixed(_) | Self::Recalled)
     }

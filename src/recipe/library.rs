@@ -17,7 +17,6 @@ pub fn names() -> impl Iterator<Item = &'static str> {
 }
 
 /// The text of a module of the library.
-#[must_use]
 pub fn text(name: &str) -> Option<&'static str> {
     MODULES
         .iter()

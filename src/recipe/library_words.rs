@@ -19,7 +19,6 @@ pub struct RuleModule {
 }
 
 /// All rule modules of the library, in the order of their names.
-#[must_use]
 pub fn modules() -> Vec<RuleModule> {
     let mut engine = engine::with_language_only();
     // The bounds of a recipe, not those of a debug build, which are too tight for the library.

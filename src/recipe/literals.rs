@@ -98,7 +98,6 @@ struct Open {
 }
 
 /// All plain values of a text, in their order.
-#[must_use]
 pub fn literals(text: &str) -> Vec<Literal> {
     static KNOWN: LazyLock<Vec<Word>> = LazyLock::new(words);
     let all = tokens(text);

@@ -16,7 +16,6 @@ pub struct MemoryHost {
 
 impl MemoryHost {
     /// A host without modules.
-    #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
@@ -29,7 +28,6 @@ impl MemoryHost {
     }
 
     /// The lines printed so far.
-    #[must_use]
     pub fn lines(&self) -> Vec<String> {
         self.lines
             .lock()

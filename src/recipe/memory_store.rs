@@ -28,7 +28,6 @@ impl Texts {
 
 impl MemoryStore {
     /// A store of nothing.
-    #[must_use]
     pub fn new() -> Self {
         Self::default()
     }
@@ -41,7 +40,6 @@ impl MemoryStore {
     }
 
     /// All texts by their paths.
-    #[must_use]
     pub fn texts(&self) -> BTreeMap<PathBuf, String> {
         self.texts.all().clone()
     }

@@ -258,7 +258,6 @@ fn uncoloured(colours: Option<i64>) -> String {
 
 impl Misuse {
     /// Its code.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::NoRun => "recipe::no_run",
@@ -305,7 +304,6 @@ impl Misuse {
     }
 
     /// What to try, where that does not depend on the rest of the recipe.
-    #[must_use]
     pub fn help(&self) -> Option<String> {
         let help = match self {
             Self::ThinPlies { inches, .. } => {

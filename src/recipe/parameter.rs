@@ -81,19 +81,16 @@ pub struct Parameter {
 
 impl Parameter {
     /// Whether a bare number that is typed for it counts in inches.
-    #[must_use]
     pub fn is_in_inches(&self) -> bool {
         matches!(&self.domain, Domain::Number { unit: Some(unit), .. } if unit == "in")
     }
 
     /// The value of this run as a maker reads it, with its unit: `yes`, `12`, `54 mm`, `0.25 in`.
-    #[must_use]
     pub fn shown(&self) -> String {
         self.in_words(&self.value)
     }
 
     /// A value that it had, or could have, in the same words.
-    #[must_use]
     pub fn in_words(&self, value: &Value) -> String {
         let unit = match &self.domain {
             Domain::Number { unit, .. } => unit.as_deref(),

@@ -21,7 +21,6 @@ pub struct DeclaredParameter {
 }
 
 /// All names in a text, as often as they stand there, those in texts with `${ }` as well.
-#[must_use]
 pub fn names_in(text: &str) -> Vec<String> {
     let mut names = Vec::new();
     for token in tokens(text) {
@@ -41,7 +40,6 @@ pub fn names_in(text: &str) -> Vec<String> {
 }
 
 /// The parameters that a text declares with their names written out, in order.
-#[must_use]
 pub fn bound_parameters(text: &str) -> Vec<DeclaredParameter> {
     let all = tokens(text);
     let word = |i: usize| word(text, &all, i);

@@ -158,7 +158,6 @@ pub struct Hands {
 }
 
 /// Rust names and words of these types.
-#[must_use]
 pub fn types() -> Vec<(&'static str, &'static str)> {
     use std::any::type_name;
     vec![

@@ -69,7 +69,6 @@ impl Default for Settings {
 }
 
 /// As many threads as the machine has cores for this process.
-#[must_use]
 pub fn all_cores() -> NonZeroUsize {
     std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)
 }

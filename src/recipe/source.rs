@@ -14,7 +14,6 @@ pub struct Source {
 
 impl Source {
     /// A source of this name and text.
-    #[must_use]
     pub fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
         Self {
             name: name.into(),
@@ -34,7 +33,6 @@ pub struct Location {
 
 impl Location {
     /// Line and column of the first byte, both counted from 1, columns in characters.
-    #[must_use]
     pub fn line_column(&self) -> (usize, usize) {
         let before = &self.source.text[..self.span.start.min(self.source.text.len())];
         let line = before.matches('\n').count() + 1;

@@ -1,7 +1,6 @@
 //! What is missing between a thing that a recipe has and one that a word wants: the next steps of the trade.
 
 /// How to come from a thing of one kind to one of another, as advice; none where no step leads there.
-#[must_use]
 pub fn made_from(wanted: &str, got: &str) -> Option<&'static str> {
     Some(match (wanted, got) {
         ("tile", "bar") => "slice the bar first: `bar.slice(\"name\")`",

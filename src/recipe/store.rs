@@ -147,7 +147,6 @@ pub enum ReadError {
 
 impl ReadError {
     /// A stable code in dotted form.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::Missing { .. } => "file::missing",
@@ -162,7 +161,6 @@ impl ReadError {
     }
 
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> String {
         let words = match self {
             Self::Missing { near, .. } if !near.is_empty() => {

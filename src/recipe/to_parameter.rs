@@ -25,7 +25,6 @@ pub enum ToParameterError {
 }
 
 /// A name for the value at byte `at`, where it is given to a variable: that of the variable.
-#[must_use]
 pub fn name_for(text: &str, at: usize) -> Option<String> {
     let all = tokens(text);
     let (first, last) = value_at(text, &all, at)?;

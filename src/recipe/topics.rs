@@ -43,7 +43,6 @@ pub fn topics() -> impl Iterator<Item = Topic> {
 }
 
 /// The part that a word asks for.
-#[must_use]
 pub fn topic(word: &str) -> Option<Topic> {
     let also = ALSO.iter().find(|(_, others)| others.contains(&word));
     let name = also.map_or(word, |(name, _)| name);

@@ -11,14 +11,12 @@ use crate::watch::{Bounds, Gauge, Watch};
 /// A watch over work that begins now, within a budget. Another thread has to look at it
 /// ([`Watch::look`]).
 #[cfg(not(target_family = "wasm"))]
-#[must_use]
 pub fn begin(budget: &Budget) -> Watch {
     since(memory().unwrap_or(0), budget)
 }
 
 /// The same; its memory is counted from `before`, in bytes of this process.
 #[cfg(not(target_family = "wasm"))]
-#[must_use]
 pub fn since(before: usize, budget: &Budget) -> Watch {
     let bounds = Bounds {
         time: budget.time,
@@ -34,7 +32,6 @@ pub fn since(before: usize, budget: &Budget) -> Watch {
 /// A watch over work on the only thread of WebAssembly, where a clock was set; code that never asks is
 /// bounded by the embedder, which gave it the thread and the memory.
 #[cfg(target_family = "wasm")]
-#[must_use]
 pub fn begin(budget: &Budget) -> Watch {
     let Some(&clock) = CLOCK.get() else {
         return Watch::unbounded();
@@ -111,7 +108,6 @@ impl Gauge for Meter {
 
 /// Bytes of memory that this process takes now; none where the system does not say.
 #[cfg(feature = "program")]
-#[must_use]
 pub fn memory() -> Option<usize> {
     memory_stats::memory_stats().map(|stats| stats.physical_mem)
 }

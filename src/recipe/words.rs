@@ -50,13 +50,11 @@ pub struct Param {
 
 impl Form {
     /// The form as a recipe writes it, with kinds in the place of values.
-    #[must_use]
     pub fn written(&self, word: &str) -> String {
         self.with(word, |param| &param.kind)
     }
 
     /// The form as a recipe writes it, with names in the place of values.
-    #[must_use]
     pub fn named(&self, word: &str) -> String {
         self.with(word, |param| &param.name)
     }
@@ -83,7 +81,6 @@ impl Form {
 }
 
 /// All words, by group in the groups' order, then by name.
-#[must_use]
 pub fn words() -> Vec<Word> {
     vocabulary::groups()
         .into_iter()
@@ -196,7 +193,6 @@ pub(super) fn documentation(comments: &str) -> (String, String) {
 }
 
 /// The word of the vocabulary at the place of a failure, where the failure is about that word.
-#[must_use]
 pub fn in_question(failure: &Failure) -> Option<&str> {
     if failure.kind == Kind::Syntax {
         return None;

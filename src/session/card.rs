@@ -64,7 +64,6 @@ pub struct Short {
 
 impl Short {
     /// Of what a run gave.
-    #[must_use]
     pub fn of(outcome: &Outcome) -> Self {
         Self {
             about: outcome.about.clone(),
@@ -106,7 +105,6 @@ impl Card {
 
 impl MadeCard {
     /// The card of a run's result: of this panel, or of the first where there is no such panel.
-    #[must_use]
     pub fn of(outcome: &Outcome, number: usize, look: &Look) -> Self {
         let panel = outcome.panels.get(number).or(outcome.panels.first());
         let parameters = outcome.parameters.iter();
@@ -133,7 +131,6 @@ impl MadeCard {
 }
 
 /// A value as it would be typed: a bare number counts in inches where the recipe does.
-#[must_use]
 pub fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
     match value {
         Value::Number(mm) if parameter.is_some_and(Parameter::is_in_inches) => format!("{mm} mm"),

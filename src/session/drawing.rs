@@ -41,7 +41,6 @@ pub struct Asked {
 
 impl Asked {
     /// All of a panel, this many pixels wide.
-    #[must_use]
     pub fn of_width(width: u32, look: &Look) -> Self {
         Self {
             width: Some(width),

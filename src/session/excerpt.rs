@@ -37,7 +37,6 @@ pub struct Line {
 
 impl Spot {
     /// Where a place is.
-    #[must_use]
     pub fn of(place: &Location) -> Self {
         let (line, column) = place.line_column();
         Self {
@@ -50,7 +49,6 @@ impl Spot {
 
 /// The line of a place with so many lines before and after it, as far as there are some. A place of
 /// several lines is marked on its first.
-#[must_use]
 pub fn lines(place: &Location, around: usize) -> Vec<Line> {
     let (line, column) = place.line_column();
     let spanned = place.source.text.get(place.span.clone()).unwrap_or("");

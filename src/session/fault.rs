@@ -42,7 +42,6 @@ struct Call {
 
 impl FaultReport {
     /// What is wrong, with the lines around the place.
-    #[must_use]
     pub fn of(error: &RunError) -> Self {
         let mut fault = Self {
             code: error.code(),

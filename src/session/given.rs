@@ -65,7 +65,6 @@ impl Given {
     }
 
     /// What a run with these knobs is given.
-    #[must_use]
     pub fn settings(&self, opened: &Opened, knobs: &Knobs) -> Settings {
         let mut typed = self.typed.clone();
         let turned = knobs.set.iter().map(|(n, v)| (n.clone(), v.clone()));

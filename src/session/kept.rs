@@ -52,7 +52,6 @@ pub enum DefaultsError {
 
 impl Values {
     /// The values of a run and its look.
-    #[must_use]
     pub fn of(outcome: &Outcome, look: Look) -> Self {
         let parameters = outcome.parameters.iter();
         Self {
@@ -64,7 +63,6 @@ impl Values {
     }
 
     /// The choice of these values; `recipe` is the path of the recipe from the folder of the choice.
-    #[must_use]
     pub fn choice(self, recipe: String) -> Pinned {
         Pinned {
             recipe,
@@ -77,7 +75,6 @@ impl Values {
 }
 
 /// Whether a text can be the name of a choice, on any system.
-#[must_use]
 pub fn is_choice_name(name: &str) -> bool {
     name.chars().count() <= LONGEST_NAME
         && name.starts_with(char::is_alphanumeric)

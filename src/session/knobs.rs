@@ -81,7 +81,6 @@ impl Knobs {
     }
 
     /// The parameter that the recipe does not have, where that is why it failed and a knob sets it.
-    #[must_use]
     pub fn lost_by(&self, failure: &Failure) -> Option<&str> {
         let Kind::NoSuchParameter { name } = &failure.kind else {
             return None;

@@ -36,7 +36,6 @@ pub enum Notice {
 
 impl Notice {
     /// All that is in doubt in a recipe that works.
-    #[must_use]
     pub fn doubts(outcome: &Outcome) -> Vec<Self> {
         let notice = |doubtful: Doubtful| Self::Doubt {
             name: doubtful.place.source.name.clone(),

@@ -51,7 +51,6 @@ pub enum OpenError {
 
 impl OpenError {
     /// A stable code in dotted form.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::Read(error) => error.code(),
@@ -63,7 +62,6 @@ impl OpenError {
     }
 
     /// What to try, in words that any door can say.
-    #[must_use]
     pub fn help(&self) -> String {
         let words = match self {
             Self::Read(error) => return error.help(),

@@ -31,7 +31,6 @@ pub struct Opened {
 }
 
 /// Whether a path is that of a pinned choice.
-#[must_use]
 pub fn is_choice(path: &Path) -> bool {
     path.extension()
         .is_some_and(|ending| ending.eq_ignore_ascii_case(ENDING))
@@ -103,7 +102,6 @@ impl Opened {
     }
 
     /// The recipe's name: that of its file without folder and ending, or the one it was packed with.
-    #[must_use]
     pub fn name(&self) -> String {
         match &self.bundle {
             Some(bundle) => bundle.name.clone(),
@@ -116,13 +114,11 @@ impl Opened {
     }
 
     /// Whether the recipe stands in its file as it is, so that its text can be changed there.
-    #[must_use]
     pub fn is_plain(&self) -> bool {
         self.pinned.is_none() && self.bundle.is_none()
     }
 
     /// Where its modules come from: the pack that it is in, or its own folder.
-    #[must_use]
     pub fn host(&self, store: &dyn Store, print: Print) -> Arc<dyn Host> {
         match &self.bundle {
             Some(bundle) => Arc::new(PackedHost::new(
@@ -144,7 +140,6 @@ impl Opened {
     }
 
     /// The settings of a run: typed values go before pinned ones, and these before packed ones.
-    #[must_use]
     pub fn settings(&self, typed: Typed) -> Settings {
         let (packed, pinned) = (self.bundle.as_ref(), self.pinned.as_ref());
         let packed_values = packed.iter().flat_map(|p| p.values.iter().cloned());
@@ -165,7 +160,6 @@ impl Opened {
     }
 
     /// The notice about the text as it was read, where there is one.
-    #[must_use]
     pub fn notice(&self) -> Option<Notice> {
         (!self.intact).then(|| Notice::PackChanged {
             path: self.path.clone(),
@@ -174,7 +168,6 @@ impl Opened {
 
     /// What a maker is to know once it was carried out: whether recipe and modules are those that a
     /// choice was pinned of.
-    #[must_use]
     pub fn notice_of(&self, result: &Result<Outcome, Failure>) -> Option<Notice> {
         let sources = match result {
             Ok(outcome) => &outcome.sources,

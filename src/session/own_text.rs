@@ -87,7 +87,6 @@ pub fn parameter(asked: ToParameter) -> Result<Value, String> {
 }
 
 /// The words of recipes, for completion and help.
-#[must_use]
 pub fn word_list() -> Value {
     let words = words();
     let all = words.iter().map(|word| {

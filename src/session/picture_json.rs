@@ -83,7 +83,6 @@ struct FaceJson {
 
 impl PictureJson {
     /// The JSON of an outcome.
-    #[must_use]
     pub fn of(outcome: &Outcome) -> Self {
         let dyes = Colour::dyes().map(|(name, _)| name);
         let named = dyes.chain(Colour::woods());

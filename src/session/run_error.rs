@@ -53,7 +53,6 @@ pub enum Ended {
 
 impl RunError {
     /// A stable code in dotted form.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::Recipe(failure) => failure.code,
@@ -69,13 +68,11 @@ impl RunError {
     }
 
     /// Whether the run was ended because something newer was wanted.
-    #[must_use]
     pub fn is_recall(&self) -> bool {
         matches!(self, Self::Recipe(failure) if failure.kind == Kind::Recalled)
     }
 
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> Option<String> {
         match self {
             Self::Recipe(failure) => failure.help.clone(),

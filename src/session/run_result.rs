@@ -23,7 +23,6 @@ pub struct RunResult {
 
 impl RunResult {
     /// A picture of this number; its JSON is worked out at once, so that no page waits for it.
-    #[must_use]
     pub fn new(id: u64, opened: Opened, outcome: Outcome) -> Self {
         let tiles = outcome.panels.iter().map(|_| OnceLock::new()).collect();
         let made = Self {
@@ -38,25 +37,21 @@ impl RunResult {
     }
 
     /// Whether both show the same panels.
-    #[must_use]
     pub fn looks_like(&self, other: &Self) -> bool {
         self.outcome.panels == other.outcome.panels
     }
 
     /// Its JSON for pages, worked out at the first call.
-    #[must_use]
     pub fn told(&self) -> &PictureJson {
         self.told.get_or_init(|| PictureJson::of(&self.outcome))
     }
 
     /// One of its panels.
-    #[must_use]
     pub fn panel(&self, number: usize) -> Option<&Panel> {
         self.outcome.panels.get(number)
     }
 
     /// The tiles of one of its panels as JSON, worked out at the first call.
-    #[must_use]
     pub fn tiles(&self, number: usize) -> Option<Arc<str>> {
         let panel = self.panel(number)?;
         let once = self.tiles.get(number)?;

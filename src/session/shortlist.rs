@@ -76,7 +76,6 @@ pub enum ShortlistError {
 }
 
 /// The file for a recipe.
-#[must_use]
 pub fn beside(recipe: &Path) -> PathBuf {
     recipe.with_extension("shortlist.json")
 }

@@ -42,7 +42,6 @@ pub struct Session {
 
 impl Session {
     /// Opens the recipe that is given, and carries it out.
-    #[must_use]
     pub fn new(store: MemoryStore, given: Given) -> Self {
         let mut session = Self::at(store, given, 0);
         session.run();
@@ -51,7 +50,6 @@ impl Session {
 
     /// Opens the recipe that is given and runs nothing yet; pictures get numbers after `serial`, and turns
     /// of knobs too.
-    #[must_use]
     pub fn at(store: MemoryStore, given: Given, serial: u64) -> Self {
         Self {
             store,
@@ -67,13 +65,11 @@ impl Session {
     }
 
     /// Where its texts are kept.
-    #[must_use]
     pub fn store(&self) -> &MemoryStore {
         &self.store
     }
 
     /// What there is to see.
-    #[must_use]
     pub fn state(&self) -> &Snapshot {
         &self.state
     }

@@ -59,7 +59,6 @@ pub struct Snapshot {
 
 impl Snapshot {
     /// The picture of this number, where it is still one of the last two, or lies aside.
-    #[must_use]
     pub fn picture(&self, id: u64) -> Option<Arc<RunResult>> {
         let both = [&self.good, &self.former].into_iter().flatten();
         let mut all = both.chain(&self.aside);
@@ -78,7 +77,6 @@ impl Snapshot {
     }
 
     /// The text of this mark, where a run read it of late.
-    #[must_use]
     pub fn text(&self, mark: &str) -> Option<String> {
         let found = self.texts.iter().find(|(known, _)| known == mark);
         found.map(|(_, source)| source.text.clone())

@@ -44,7 +44,6 @@ pub struct SnapshotJson<'a> {
 
 impl<'a> SnapshotJson<'a> {
     /// The state; pictures of the numbers in `known` are left out.
-    #[must_use]
     pub fn of(shown: &'a Snapshot, given: &Given, known: &[u64]) -> Self {
         let recipe = given.recipe.file_name().unwrap_or_default();
         let new = |made: &&std::sync::Arc<RunResult>| !known.contains(&made.id);
@@ -74,7 +73,6 @@ impl<'a> SnapshotJson<'a> {
     }
 
     /// As text.
-    #[must_use]
     #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn json(&self) -> String {
         serde_json::to_string(self).expect("invariant: every field has a form in JSON")

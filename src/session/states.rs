@@ -140,20 +140,17 @@ impl States {
     }
 
     /// As text.
-    #[must_use]
     #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
     pub fn text(&self) -> String {
         serde_json::to_string(self).expect("invariant: every field has a form in JSON") + "\n"
     }
 
     /// The state of this number.
-    #[must_use]
     pub fn step(&self, number: u64) -> Option<&Step> {
         self.states.iter().find(|step| step.number == number)
     }
 
     /// The recipe's text in a state, where it was kept.
-    #[must_use]
     pub fn text_of(&self, step: &Step) -> Option<&str> {
         self.texts.get(step.set.own.as_ref()?).map(String::as_str)
     }

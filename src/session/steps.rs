@@ -154,7 +154,6 @@ pub fn go(shelf: &dyn Shelf, written: &Written, recipe: &Path, to: Go) -> Result
 
 impl Gone {
     /// The answer to a page, with the number of the turn of the knobs.
-    #[must_use]
     pub fn told(&self, turn: u64) -> Value {
         match self.turn {
             Some(_) => json!({ "turn": turn, "copy": self.copy }),

@@ -30,7 +30,6 @@ impl Default for Typed {
 
 impl Typed {
     /// Nothing, on one thread within these bounds.
-    #[must_use]
     pub fn within(budget: Budget) -> Self {
         let Settings {
             set, seed, threads, ..

@@ -18,7 +18,6 @@ use crate::recipe::source::Source;
 
 /// The texts of a bundle, by their names from the folder that they go to: the recipe first, modules of
 /// the library left out where this program has the same, and what was set last, as a pinned choice.
-#[must_use]
 pub fn files(bundle: &Bundle, look: Look) -> Vec<(String, String)> {
     let mut files = vec![(format!("{}.rhai", bundle.name), bundle.recipe.clone())];
     let mut taken: BTreeSet<String> = files.iter().map(|(name, _)| name.to_lowercase()).collect();

@@ -39,7 +39,6 @@ pub struct ValueParameter {
 }
 
 /// The plain values of a picture's recipe, and the mark of its text.
-#[must_use]
 pub fn told(made: &RunResult) -> Value {
     let text = &made.opened.source.text;
     let values = if made.opened.is_plain() {

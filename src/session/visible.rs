@@ -8,7 +8,6 @@ use std::path::Path;
 /// One character as it is shown: itself, or a sign for what must not reach a terminal.
 ///
 /// Carriage returns vanish, so that a line of a file from another system looks like any other.
-#[must_use]
 pub fn shown(letter: char) -> Option<char> {
     match letter {
         '\r' => None,
@@ -29,13 +28,11 @@ pub fn shown(letter: char) -> Option<char> {
 }
 
 /// Text of several lines, safe to show.
-#[must_use]
 pub fn visible(text: &str) -> String {
     text.chars().filter_map(shown).collect()
 }
 
 /// Text safe to show on one line: line breaks become signs as well.
-#[must_use]
 pub fn on_one_line(text: &str) -> String {
     let lines = text.chars().filter_map(shown);
     lines
@@ -44,7 +41,6 @@ pub fn on_one_line(text: &str) -> String {
 }
 
 /// A path safe to show on one line.
-#[must_use]
 pub fn shown_path(path: &Path) -> String {
     on_one_line(&path.display().to_string())
 }

@@ -194,7 +194,6 @@ impl Bar {
     ///
     /// # Panics
     /// When there is not one section for each part, with as many edges as the part has.
-    #[must_use]
     pub fn laid_up_from(&self, sections: &[Polygon]) -> Vec<Isometry> {
         assert_eq!(
             sections.len(),
@@ -251,31 +250,26 @@ impl Bar {
     }
 
     /// The parts in the order of gluing.
-    #[must_use]
     pub fn parts(&self) -> &[Part] {
         &self.parts
     }
 
     /// How each part but the first was laid.
-    #[must_use]
     pub fn mates(&self) -> &[Mate] {
         &self.mates
     }
 
     /// The joints that had to close by themselves.
-    #[must_use]
     pub fn closing(&self) -> &[(EdgeRef, EdgeRef)] {
         &self.closing
     }
 
     /// All joints, by part and edge.
-    #[must_use]
     pub fn joints(&self) -> &[Joint] {
         &self.joints
     }
 
     /// The rim of all parts together.
-    #[must_use]
     pub fn outline(&self) -> &Polygon {
         &self.outline
     }

@@ -81,7 +81,6 @@ pub enum ColourError {
 
 impl Colour {
     /// From red, green and blue, 0 to 255 each.
-    #[must_use]
     pub const fn rgb(red: u8, green: u8, blue: u8) -> Self {
         Self { red, green, blue }
     }
@@ -138,7 +137,6 @@ impl Colour {
     }
 
     /// The name of the wood, the dye, or else the CSS colour that is just this one.
-    #[must_use]
     pub fn name(self) -> Option<&'static str> {
         let [r, g, b] = [self.red, self.green, self.blue];
         WOODS

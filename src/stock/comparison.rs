@@ -18,7 +18,6 @@ pub struct Comparison<'a> {
 
 impl<'a> Comparison<'a> {
     /// Prepares a face to be compared with others.
-    #[must_use]
     pub fn with(face: &'a Face) -> Self {
         Self {
             face,
@@ -28,7 +27,6 @@ impl<'a> Comparison<'a> {
 
     /// Whether a face shows the same: the same outline, and no spot deeper than the tolerance where
     /// the colours differ.
-    #[must_use]
     pub fn is_alike(&self, other: &Face) -> bool {
         let regions = other.regions();
         let (first, rest) = regions.split_at(regions.len().min(FIRST));
@@ -84,7 +82,6 @@ fn plainly_differs<'r, R: Iterator<Item = &'r Region>>(
 impl Face {
     /// Whether both show the same: the same outline, and no spot deeper than the tolerance where
     /// the colours differ.
-    #[must_use]
     pub fn looks_like(&self, other: &Self) -> bool {
         Comparison::with(other).is_alike(self)
     }

@@ -46,7 +46,6 @@ pub struct Face {
 
 impl Face {
     /// The face that a slice of this bar shows, as the bar stands.
-    #[must_use]
     pub fn of(bar: &Bar) -> Self {
         let centre = Isometry::shift(-bar.outline().centroid());
         let regions = bar
@@ -71,19 +70,16 @@ impl Face {
     }
 
     /// The outline.
-    #[must_use]
     pub fn outline(&self) -> &Polygon {
         &self.outline
     }
 
     /// The layers, part by part and from face to back.
-    #[must_use]
     pub fn regions(&self) -> &[Region] {
         &self.regions
     }
 
     /// Bounds of the outline.
-    #[must_use]
     pub fn bounds(&self) -> Rect {
         self.outline.bounds()
     }
@@ -117,7 +113,6 @@ impl Face {
     }
 
     /// The colours along each edge of the outline, in the outline's order.
-    #[must_use]
     pub fn profiles(&self) -> Vec<Profile> {
         self.outline
             .edges()
@@ -183,7 +178,6 @@ impl Profile {
 
     /// Whether both have the same colours with borders at the same places within `tolerance` mm:
     /// lines run on through a joint between them.
-    #[must_use]
     pub fn agrees(&self, other: &Self, tolerance: f64) -> bool {
         self.runs.len() == other.runs.len()
             && self.runs.iter().zip(&other.runs).all(|(a, b)| {

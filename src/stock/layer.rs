@@ -61,7 +61,6 @@ impl Layer {
     }
 
     /// The colour that a slice shows: darker where it shows the end grain of a ply.
-    #[must_use]
     pub fn seen(&self) -> Colour {
         match (self.kind, self.grain) {
             (LayerKind::Ply, Grain::Along) => self.colour.end_grain(),

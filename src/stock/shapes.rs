@@ -91,7 +91,6 @@ pub enum Shape {
 
 impl Shape {
     /// The shape of a section, within the tolerance for lengths and a hundredth of a degree.
-    #[must_use]
     pub fn of(section: &Polygon) -> Self {
         match section.corners().len() {
             3 => return Self::Triangle,
@@ -114,7 +113,6 @@ impl Shape {
     }
 
     /// Its plain name.
-    #[must_use]
     pub const fn name(self) -> &'static str {
         match self {
             Self::Triangle => "triangle",

@@ -53,19 +53,16 @@ impl Sheet {
     }
 
     /// The layers, the face first.
-    #[must_use]
     pub fn layers(&self) -> &[Layer] {
         &self.layers
     }
 
     /// Total thickness T in mm.
-    #[must_use]
     pub fn thickness(&self) -> f64 {
         self.layers.iter().map(|l| l.thickness).sum()
     }
 
     /// Depths in mm at which layers begin and end: one more than there are layers, from 0 to T.
-    #[must_use]
     pub fn depths(&self) -> Vec<f64> {
         let mut at = 0.0;
         let mut depths = vec![0.0];

@@ -114,43 +114,36 @@ impl Strip {
     }
 
     /// The sheet it was ripped from.
-    #[must_use]
     pub fn sheet(&self) -> &Arc<Sheet> {
         &self.sheet
     }
 
     /// The section as it lies.
-    #[must_use]
     pub fn section(&self) -> &Polygon {
         &self.section
     }
 
     /// What each edge of the section was before.
-    #[must_use]
     pub fn sides(&self) -> &[Side] {
         &self.sides
     }
 
     /// Where it came from.
-    #[must_use]
     pub fn origin(&self) -> &Origin {
         &self.origin
     }
 
     /// From the wood's own frame (face up at y = 0, as ripped) to how it lies now.
-    #[must_use]
     pub fn lie(&self) -> Isometry {
         self.lie
     }
 
     /// The section as it was ripped: face up at y = 0, back at y = T.
-    #[must_use]
     pub fn as_ripped(&self) -> Polygon {
         self.section.moved(self.lie.inverse())
     }
 
     /// The section's shape in plain words.
-    #[must_use]
     pub fn shape(&self) -> &'static str {
         Shape::of(&self.section).name()
     }
@@ -169,7 +162,6 @@ impl Strip {
     }
 
     /// The symmetries of its section: in how many ways it goes into the place that it has in a bar.
-    #[must_use]
     pub fn symmetry(&self) -> Symmetry {
         let about = -self.section.centroid();
         Symmetry::of(&self.section.shifted(about))
@@ -248,7 +240,6 @@ impl Strip {
 
     /// What a second cut leaves of it: a part of its section, as that lies. With the move that brings the piece's own
     /// section back to where it lay.
-    #[must_use]
     pub fn kept(&self, section: &Polygon) -> (Self, Isometry) {
         let at = section.bounds().min;
         let piece = Self {
@@ -281,7 +272,6 @@ impl Strip {
 
     /// The layers of the section as it lies, from face to back. Layers that the cuts took away
     /// altogether are left out.
-    #[must_use]
     pub fn layers(&self) -> Vec<LayerSection> {
         let ripped = self.as_ripped();
         let depths = self.sheet.depths();

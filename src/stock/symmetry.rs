@@ -15,7 +15,6 @@ pub struct Symmetry {
 
 impl Symmetry {
     /// The symmetries of an outline whose centroid is the origin.
-    #[must_use]
     pub fn of(outline: &Polygon) -> Self {
         let same = |by: Isometry| outline.moved(by).coincides(outline, TOLERANCE);
         let n = u32::try_from(outline.corners().len()).unwrap_or(1);
@@ -38,7 +37,6 @@ impl Symmetry {
 
     /// Degrees of one step of its own rotation: 60 for a regular hexagon, 360 where only a full
     /// turn maps it onto itself.
-    #[must_use]
     pub fn step(&self) -> f64 {
         360.0 / f64::from(self.turns)
     }

@@ -55,7 +55,6 @@ pub struct Tile {
 
 impl TileKind {
     /// The slices of a bar, under a name.
-    #[must_use]
     pub fn new(name: impl Into<String>, bar: Arc<Bar>) -> Self {
         let face = Face::of(&bar);
         let symmetry = Symmetry::of(face.outline());
@@ -69,7 +68,6 @@ impl TileKind {
     }
 
     /// A slat of a glued panel, under a name; `piece` is what it shows.
-    #[must_use]
     pub fn of_panel(name: impl Into<String>, piece: Bar, slat: Slat) -> Self {
         Self {
             slat: Some(Arc::new(slat)),
@@ -78,31 +76,26 @@ impl TileKind {
     }
 
     /// Where it comes from, where it is cut out of a glued panel.
-    #[must_use]
     pub fn slat(&self) -> Option<&Slat> {
         self.slat.as_deref()
     }
 
     /// Its name.
-    #[must_use]
     pub fn name(&self) -> &str {
         &self.name
     }
 
     /// The bar that it is sliced from.
-    #[must_use]
     pub fn bar(&self) -> &Arc<Bar> {
         &self.bar
     }
 
     /// The face as the bar stands.
-    #[must_use]
     pub fn face(&self) -> &Face {
         &self.face
     }
 
     /// The move that a pose stands for.
-    #[must_use]
     pub fn isometry(&self, pose: Pose) -> Isometry {
         let flip = if pose.flip {
             Isometry::mirror(self.symmetry.axis.unwrap_or(90.0))
@@ -113,7 +106,6 @@ impl TileKind {
     }
 
     /// Every pose that maps the outline onto itself: turns first, then the flipped ones.
-    #[must_use]
     pub fn orientations(&self) -> Vec<Pose> {
         let turns = |flip| {
             (0..self.symmetry.turns).map(move |k| Pose {
@@ -129,7 +121,6 @@ impl TileKind {
     }
 
     /// Whether a pose maps the outline onto itself.
-    #[must_use]
     pub fn fits(&self, pose: Pose) -> bool {
         let outline = self.face.outline();
         let posed = outline.moved(self.isometry(pose).linear());
@@ -137,7 +128,6 @@ impl TileKind {
     }
 
     /// Of the orientations, the first of each that looks different.
-    #[must_use]
     pub fn looks(&self) -> Vec<Pose> {
         let mut seen: Vec<(Pose, Face)> = Vec::new();
         for pose in self.orientations() {
@@ -150,7 +140,6 @@ impl TileKind {
     }
 
     /// Every move about its centre that leaves the look of the face as it is.
-    #[must_use]
     pub fn unseen_moves(&self) -> Vec<Isometry> {
         let moves = self.orientations().into_iter();
         let moves = moves.map(|pose| self.isometry(pose));
@@ -162,7 +151,6 @@ impl TileKind {
 
 impl Tile {
     /// A tile as the bar stands.
-    #[must_use]
     pub fn new(kind: Arc<TileKind>) -> Self {
         Self {
             kind,
@@ -218,7 +206,6 @@ impl Tile {
     }
 
     /// The move that its pose stands for.
-    #[must_use]
     pub fn isometry(&self) -> Isometry {
         self.kind.isometry(self.pose)
     }

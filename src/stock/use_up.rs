@@ -46,7 +46,6 @@ pub struct UsedUp {
 ///
 /// # Panics
 /// When a bar has no strips.
-#[must_use]
 pub fn use_up(have: &[u64], each: u64, sets: &Sets, short: bool) -> UsedUp {
     assert!(each > 0, "a bar has strips");
     let mut left = have.to_vec();

@@ -96,19 +96,16 @@ impl PartialEq for Watch {
 
 impl Watch {
     /// A watch whose gauge another thread looks at: see [`Watch::look`].
-    #[must_use]
     pub fn new(bounds: Bounds, gauge: impl Gauge + 'static) -> Self {
         Self::of(bounds, Some(Box::new(gauge)), false)
     }
 
     /// A watch that looks at its gauge by itself, when it is asked: for work on the only thread.
-    #[must_use]
     pub fn alone(bounds: Bounds, gauge: impl Gauge + 'static) -> Self {
         Self::of(bounds, Some(Box::new(gauge)), true)
     }
 
     /// A watch that raises no alarm of its own.
-    #[must_use]
     pub fn unbounded() -> Self {
         let bounds = Bounds {
             time: Duration::MAX,
@@ -128,7 +125,6 @@ impl Watch {
     }
 
     /// What the work may take.
-    #[must_use]
     pub fn bounds(&self) -> Bounds {
         self.0.bounds
     }
@@ -155,7 +151,6 @@ impl Watch {
     }
 
     /// The alarm that was raised.
-    #[must_use]
     #[inline]
     pub fn alarm(&self) -> Option<Alarm> {
         match self.0.alarm.load(Ordering::Relaxed) {
@@ -171,7 +166,6 @@ impl Watch {
     }
 
     /// Bytes by which memory has grown since the work began; none where that is not known.
-    #[must_use]
     pub fn memory(&self) -> Option<usize> {
         self.0.gauge.as_ref().and_then(|gauge| gauge.memory())
     }

@@ -76,7 +76,6 @@ fn give_up(watch: &Watch) -> ! {
 }
 
 /// The watch of this thread, to be handed to threads that help it.
-#[must_use]
 pub fn handed() -> Handed {
     Handed(HERE.with_borrow(Clone::clone))
 }

@@ -15,7 +15,6 @@ use crate::geom::{
 use crate::watch;
 
 /// The outlines as DXF.
-#[must_use]
 pub fn outlines_dxf(outlines: &Outlines) -> String {
     let mut text = String::new();
     let mut pair = |code: u16, value: &str| {

@@ -10,7 +10,6 @@ use crate::geom::{
 use crate::watch;
 
 /// The outlines as SVG, with nothing filled.
-#[must_use]
 pub fn outlines_svg(outlines: &Outlines) -> String {
     let (width, height) = (number(outlines.width), number(outlines.height));
     let mut text = format!(

@@ -44,7 +44,6 @@ pub struct PlanPage<'a> {
 }
 
 /// The page.
-#[must_use]
 pub fn plan_page_html(page: &PlanPage<'_>) -> String {
     let title = format!("Shop plan: {}", page.plan.count.panels.join(", "));
     Frame {

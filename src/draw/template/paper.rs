@@ -25,7 +25,6 @@ pub enum Paper {
 
 impl Paper {
     /// Width and height in mm as it stands.
-    #[must_use]
     pub fn size(self) -> (f64, f64) {
         match self {
             Self::A4 => (210.0, 297.0),

@@ -22,7 +22,6 @@ pub struct Balance {
 }
 
 /// All colours of a panel, the largest share first.
-#[must_use]
 pub fn balance(panel: &Panel) -> Vec<Balance> {
     let mut sums: BTreeMap<Colour, (f64, Point)> = BTreeMap::new();
     let faces: Vec<Vec<(Colour, f64, Point)>> = panel

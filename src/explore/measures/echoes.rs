@@ -30,7 +30,6 @@ pub struct Echo {
 
 /// The panel against itself for every shift no longer than `reach` mm, the strongest first; a shift
 /// and its opposite are one. Where all tiles look alike, all shifts have full strength.
-#[must_use]
 pub fn echoes(panel: &Panel, reach: f64, known: &mut KnownFaces) -> Vec<Echo> {
     let faces = known.of(panel);
     let looks = looks(&faces, known);

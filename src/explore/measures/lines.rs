@@ -39,7 +39,6 @@ struct Piece {
 const REACH: f64 = 2.0 * TOLERANCE;
 
 /// The lines of a panel, made of the layers that `wanted` accepts.
-#[must_use]
 pub fn lines(panel: &Panel, wanted: impl Fn(&Layer) -> bool) -> Lines {
     let faces: Vec<Vec<Piece>> = panel
         .faces

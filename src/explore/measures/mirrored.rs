@@ -20,7 +20,6 @@ pub struct Mirrored {
 }
 
 /// How nearly a panel is symmetric about the middle of its tiles' bounds.
-#[must_use]
 pub fn mirrored(panel: &Panel, known: &mut KnownFaces) -> Mirrored {
     let bounds = panel.tiles.iter().map(|t| {
         let face = &panel.faces[t.face as usize].face;

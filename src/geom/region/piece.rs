@@ -22,7 +22,6 @@ impl From<Polygon> for Piece {
 
 impl Piece {
     /// Its area in mm^2.
-    #[must_use]
     pub fn area(&self) -> f64 {
         self.rim.area() - self.holes.iter().map(Polygon::area).sum::<f64>()
     }
@@ -33,7 +32,6 @@ impl Piece {
     }
 
     /// Whether a point lies in it.
-    #[must_use]
     pub fn holds(&self, p: Point) -> bool {
         self.rim.holds(p) && !self.holes.iter().any(|hole| hole.holds(p))
     }
@@ -49,7 +47,6 @@ impl Piece {
 
     /// Whether a circle of this diameter in mm fits in it, to a twentieth of a mm; right for narrow necks and bent pieces
     /// too.
-    #[must_use]
     pub fn holds_circle(&self, diameter: f64) -> bool {
         const FINEST: f64 = 0.025;
         let radius = diameter / 2.0;
@@ -84,7 +81,6 @@ impl Piece {
     }
 
     /// How wide it is about, in mm: of a long strip the width.
-    #[must_use]
     pub fn width(&self) -> f64 {
         let around: f64 = self.loops().map(Polygon::perimeter).sum();
         2.0 * self.area() / around

@@ -5,7 +5,6 @@ use super::{CellRule, LookNumber, Problem};
 impl Problem {
     /// The numbers of the rules that a filling breaks; a filling with a look that its cell cannot
     /// take breaks all.
-    #[must_use]
     pub fn broken(&self, looks: &[LookNumber]) -> Vec<usize> {
         let fits = looks.len() == self.options.len()
             && looks.iter().zip(&self.options).all(|(l, o)| o.contains(l));
@@ -17,7 +16,6 @@ impl Problem {
 
 impl CellRule {
     /// Whether a filling keeps this rule.
-    #[must_use]
     pub fn holds(&self, looks: &[LookNumber]) -> bool {
         match self {
             Self::Pairs(pairs) => pairs

@@ -66,7 +66,6 @@ impl batsat::Callbacks for Budget<'_> {
 
 /// A random filling of a problem: the seed and the name decide which cells come first and which look each tries
 /// first.
-#[must_use]
 pub fn solve(problem: &Problem, seed: u64, name: &str, limits: Limits) -> SolveResult {
     if problem.options.iter().any(Vec::is_empty) {
         return SolveResult::Contradiction(Vec::new());

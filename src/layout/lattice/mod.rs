@@ -163,37 +163,31 @@ impl Lattice {
     }
 
     /// The classes of its cells, course by course of the repeated block.
-    #[must_use]
     pub fn classes(&self) -> &[CellClass] {
         &self.classes
     }
 
     /// Columns and courses of the repeated block.
-    #[must_use]
     pub fn block(&self) -> (i32, i32) {
         (self.columns, self.courses)
     }
 
     /// The steps in mm to the next block to the right and to the next one down.
-    #[must_use]
     pub fn block_steps(&self) -> (Point, Point) {
         (self.across, self.down)
     }
 
     /// Area of one cell in mm^2; all cells have the same.
-    #[must_use]
     pub fn cell_area(&self) -> f64 {
         self.across.cross(self.down).abs() / self.classes.len() as f64
     }
 
     /// Which class a cell belongs to, as an index into [`Lattice::classes`].
-    #[must_use]
     pub fn class_of(&self, cell: Cell) -> usize {
         self.course(cell.course).class_and_block(cell.column).0
     }
 
     /// Where the centre of a cell lies, in mm from the centre of cell (0, 0).
-    #[must_use]
     pub fn centre(&self, cell: Cell) -> Point {
         self.course(cell.course).class_and_centre(cell.column).1
     }
@@ -213,7 +207,6 @@ impl Lattice {
     }
 
     /// The bounds of a rectangular field of cells that begins at (0, 0), in mm; neither number is 0.
-    #[must_use]
     pub fn bounds(&self, columns: i32, courses: i32) -> Rect {
         let mut all: Option<Rect> = None;
         for course in 0..self.courses.min(courses) {

@@ -16,7 +16,6 @@ const MOST_HALF_PLANES: usize = 200;
 
 impl Trim {
     /// A circle of this diameter.
-    #[must_use]
     pub fn round(diameter: f64) -> Self {
         let radius = diameter / 2.0;
         let middle = Point::new(radius, radius);
@@ -80,7 +79,6 @@ impl Trim {
     }
 
     /// The outline turned clockwise, its bounds again from (0, 0); none where nothing with area is left.
-    #[must_use]
     pub fn turned(&self, degrees: f64) -> Option<Self> {
         let by = Affine::turn(degrees);
         let turned: Vec<Contour> = self.contours().iter().map(|c| c.moved(by)).collect();

@@ -19,7 +19,6 @@ pub enum PageError {
 
 impl PageError {
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> String {
         match self {
             Self::Taken { .. } => {

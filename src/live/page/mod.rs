@@ -91,7 +91,6 @@ impl Page {
     }
 
     /// Where to open it. The key behind the `#` is what lets a browser in.
-    #[must_use]
     pub fn address(&self) -> String {
         format!(
             "http://127.0.0.1:{}/#{}",
@@ -101,13 +100,11 @@ impl Page {
     }
 
     /// What ends it.
-    #[must_use]
     pub fn stop(&self) -> Stop {
         self.stop.clone()
     }
 
     /// Why the system gives no notices of changes, where it does not.
-    #[must_use]
     pub fn slow_because(&self) -> Option<String> {
         self.watch.slow_because()
     }

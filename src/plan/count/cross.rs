@@ -53,7 +53,6 @@ pub enum Useless {
 }
 
 /// Slices of a bar of some length: floor((L - trim + k) / (h + k)).
-#[must_use]
 pub fn slices_of(shop: &Shop, length: f64) -> u64 {
     let s = &shop.slicing;
     let room = length - s.end_trim + s.kerf;
@@ -62,7 +61,6 @@ pub fn slices_of(shop: &Shop, length: f64) -> u64 {
 }
 
 /// Length that a bar of so many slices needs.
-#[must_use]
 pub fn length_of(shop: &Shop, slices: u64) -> f64 {
     let s = &shop.slicing;
     let n = slices as f64;

@@ -111,7 +111,6 @@ pub struct Cuts {
 
 impl Cuts {
     /// All crosscuts and cut patterns of a shop's boards for these kinds, of which this much is needed.
-    #[must_use]
     pub fn of(kinds: &Kinds, needs: &[Need], shop: &Shop) -> Self {
         let mut cuts = Self {
             lots: lots(&shop.boards),
@@ -324,7 +323,6 @@ impl Cuts {
     }
 
     /// The lots, crosscuts and cut patterns as whole numbers.
-    #[must_use]
     pub fn numbers(
         &self,
         kinds: &Kinds,
@@ -381,7 +379,6 @@ impl Cuts {
 
 impl BlankRun {
     /// Whether odd and even strips are of two kinds.
-    #[must_use]
     pub fn is_mixed(&self) -> bool {
         self.rips[0] != self.rips[1]
     }

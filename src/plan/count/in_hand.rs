@@ -45,7 +45,6 @@ pub struct InHand {
 
 impl InHand {
     /// How many slices all of these give.
-    #[must_use]
     pub fn slices(&self) -> u64 {
         let tiles: u64 = self.tiles.iter().map(|(_, count)| count).sum();
         let bars: u64 = self

@@ -3,7 +3,6 @@
 use crate::{plan::shop::Shop, stock::Colour};
 
 /// `A`, `B` to `Z`, then `A2` and so on.
-#[must_use]
 pub fn sheet_label(index: usize) -> String {
     let letter = char::from(b'A' + u8::try_from(index % 26).unwrap_or(0));
     match index / 26 {
@@ -13,19 +12,16 @@ pub fn sheet_label(index: usize) -> String {
 }
 
 /// `S1`, `S2`: a strip as it goes into bars.
-#[must_use]
 pub fn strip_label(index: usize) -> String {
     format!("S{}", index + 1)
 }
 
 /// `R1`, `R2`: a strip as it leaves the sheet.
-#[must_use]
 pub fn rip_label(index: usize) -> String {
     format!("R{}", index + 1)
 }
 
 /// A wood's name where it has one, else the colour.
-#[must_use]
 pub fn colour_name(colour: Colour, shop: &Shop) -> String {
     if let Some(leaf) = shop.veneers.iter().find(|l| l.colour == colour) {
         return leaf.name.clone();
@@ -35,7 +31,6 @@ pub fn colour_name(colour: Colour, shop: &Shop) -> String {
 
 /// The name of the wood, dye or CSS colour, where there is one, else `#rrggbb`. Of several CSS
 /// names, the shortest, then the first by the alphabet.
-#[must_use]
 pub fn plain_name(colour: Colour) -> String {
     let css = || {
         Colour::css_names()

@@ -72,7 +72,6 @@ impl Profile {
     }
 
     /// Where the cut faces of a section as ripped meet the sheet's face (at 0) and back (at `depth`).
-    #[must_use]
     pub fn of(section: &Polygon, depth: f64) -> Self {
         let at = |level: f64| {
             let on = section
@@ -135,13 +134,11 @@ impl Profile {
     }
 
     /// Width from bound to bound.
-    #[must_use]
     pub fn width(self) -> f64 {
         self.right[0].max(self.right[1]) - self.left[0].min(self.left[1])
     }
 
     /// The section, face up.
-    #[must_use]
     pub fn section(self) -> Polygon {
         let (left, right, depth) = (self.left, self.right, self.depth);
         let mut corners: Vec<Point> = Vec::with_capacity(4);
@@ -160,13 +157,11 @@ impl Profile {
     }
 
     /// Width of the face and of the back.
-    #[must_use]
     pub fn faces(self) -> [f64; 2] {
         [self.right[0] - self.left[0], self.right[1] - self.left[1]]
     }
 
     /// Area of the section, in square mm.
-    #[must_use]
     pub fn area(self) -> f64 {
         let [face, back] = self.faces();
         f64::midpoint(face, back) * self.depth
@@ -174,31 +169,26 @@ impl Profile {
 
     /// How much of the width a cut along the right face takes for each mm of kerf: 1 / sin of the
     /// edge angle.
-    #[must_use]
     pub fn slant_right(self) -> f64 {
         slant(self.right, self.depth)
     }
 
     /// The same for the left face.
-    #[must_use]
     pub fn slant_left(self) -> f64 {
         slant(self.left, self.depth)
     }
 
     /// The edge angle of the right cut face, in degrees, measured in the wood at the face.
-    #[must_use]
     pub fn angle_right(self) -> f64 {
         angle_of(self.right[0] - self.right[1], self.depth)
     }
 
     /// The edge angle of the left cut face.
-    #[must_use]
     pub fn angle_left(self) -> f64 {
         angle_of(self.left[1] - self.left[0], self.depth)
     }
 
     /// Whether both are the same within `tolerance` mm.
-    #[must_use]
     pub fn same(self, other: Self, tolerance: f64) -> bool {
         let near = |a: [f64; 2], b: [f64; 2]| {
             (a[0] - b[0]).abs() <= tolerance && (a[1] - b[1]).abs() <= tolerance
@@ -208,7 +198,6 @@ impl Profile {
 
     /// How far right of this strip's left bound the left bound of `next` comes, with a cut between
     /// them: the cut runs along this strip's right face, and `next` has all its wood beyond it.
-    #[must_use]
     pub fn pitch(self, next: Self, kerf: f64) -> f64 {
         let at_face = self.right[0] - next.left[0];
         let at_back = self.right[1] - next.left[1];
@@ -240,7 +229,6 @@ const PARALLEL: f64 = 1e-6;
 impl Run {
     /// Strips of one kind. `may_flip` says whether a strip rolled over in the board is of the same
     /// kind: its layers read the same from either face.
-    #[must_use]
     pub fn of(strip: Profile, kerf: f64, may_flip: bool) -> Self {
         let [face, back] = strip.faces();
         let leans = strip.left[1] - strip.left[0] - (strip.right[1] - strip.right[0]);
@@ -254,7 +242,6 @@ impl Run {
     }
 
     /// Strips that all lie the same way up.
-    #[must_use]
     pub fn alike(strip: Profile, kerf: f64, nesting: Nesting) -> Self {
         Self {
             odd: strip,
@@ -269,7 +256,6 @@ impl Run {
     }
 
     /// Strips and the same rolled over, in turn.
-    #[must_use]
     pub fn pair(strip: Profile, kerf: f64) -> Self {
         Self {
             even: strip.rolled(),
@@ -279,7 +265,6 @@ impl Run {
 
     /// From the left bound of an odd strip to that of the even one after it, and on to the next
     /// odd one.
-    #[must_use]
     pub fn pitches(&self) -> [f64; 2] {
         [
             self.odd.pitch(self.even, self.kerf) + self.spare,
@@ -288,7 +273,6 @@ impl Run {
     }
 
     /// Width of board that one strip more takes, on average.
-    #[must_use]
     pub fn pitch(&self) -> f64 {
         let [a, b] = self.pitches();
         f64::midpoint(a, b)
@@ -297,7 +281,6 @@ impl Run {
     /// Width of board that `count` strips need: from the left bound of the first to the right bound
     /// of the last, including what lies [before](Self::lead) and
     /// [beyond](Self::held) them; 0 for none. The cut that frees the last strip is not included.
-    #[must_use]
     pub fn extent(&self, count: u64) -> f64 {
         if count == 0 {
             return 0.0;
@@ -306,7 +289,6 @@ impl Run {
     }
 
     /// How many strips are made where `count` are wanted: an even number where they come in pairs.
-    #[must_use]
     pub fn made(&self, count: u64) -> u64 {
         if self.in_pairs {
             count.next_multiple_of(2)
@@ -327,7 +309,6 @@ impl Run {
     }
 
     /// Strip `i` of the run, counted from 0, and where its left bound lies.
-    #[must_use]
     pub fn strip(&self, i: u64) -> (Profile, f64) {
         let [a, b] = self.pitches();
         let pairs = (i / 2) as f64 * (a + b);
@@ -339,7 +320,6 @@ impl Run {
     }
 
     /// How many strips a width gives.
-    #[must_use]
     pub fn most(&self, width: f64) -> u64 {
         // A millionth of a millimetre more, so that rounding loses no strip that fits just so.
         let width = width + 1e-6;

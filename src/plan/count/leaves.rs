@@ -78,7 +78,6 @@ pub struct LeafNesting {
 }
 
 /// Nests pieces on leaves; none where no kind of leaf is of use for them.
-#[must_use]
 pub fn nest(wanted: &[Wanted], kinds: &[LeafKind]) -> Option<LeafNesting> {
     let mut all = LeafNesting::default();
     let largest =

@@ -321,7 +321,6 @@ impl CountBack {
     }
 
     /// Whether the stock suffices: boards and veneer leaves.
-    #[must_use]
     pub fn suffices(&self) -> bool {
         self.short.is_empty() && self.veneers.iter().all(|v| v.short == 0 && !v.none_there)
     }

@@ -45,7 +45,6 @@ impl RippedSection {
     }
 
     /// How much wider the strip must be for all cuts in it, in mm.
-    #[must_use]
     pub fn widening(&self, kerf: f64) -> f64 {
         let Some(cut) = &self.cut else { return 0.0 };
         let own = cut.slant().map_or(0.0, |slant| kerf * slant);
@@ -54,7 +53,6 @@ impl RippedSection {
 
     /// Whether a cut in it runs along the sheet's faces, or ends on a sawn face: then the kerf
     /// cannot be made up by a wider strip alone.
-    #[must_use]
     pub fn loses_to_kerf(&self, depth: f64) -> bool {
         self.cut.as_ref().is_some_and(|cut| {
             let reach = (cut.to.y - cut.from.y).abs();
@@ -65,7 +63,6 @@ impl RippedSection {
     }
 
     /// How many cuts there are in it.
-    #[must_use]
     pub fn cuts(&self) -> u64 {
         self.cut
             .as_ref()
@@ -73,7 +70,6 @@ impl RippedSection {
     }
 
     /// Total length of all cuts across the section, in mm: times the kerf, what they take of it.
-    #[must_use]
     pub fn cut_length(&self) -> f64 {
         self.cut.as_ref().map_or(0.0, |cut| {
             cut.from.distance(cut.to) + cut.pieces.iter().map(Self::cut_length).sum::<f64>()
@@ -81,7 +77,6 @@ impl RippedSection {
     }
 
     /// The pieces that are left in the end, each with the sections before it.
-    #[must_use]
     pub fn chains(&self) -> Vec<Vec<Polygon>> {
         let Some(cut) = &self.cut else {
             return vec![vec![self.section.clone()]];
@@ -98,7 +93,6 @@ impl RippedSection {
     }
 
     /// Two trees of cuts through the same strip in one; none where they contradict each other.
-    #[must_use]
     pub fn merged(&self, other: &Self) -> Option<Self> {
         if !self.section.coincides(&other.section, SAME) {
             return None;
@@ -142,7 +136,6 @@ impl RippedSection {
 
 impl FurtherRip {
     /// Width of the strip that the cut takes for each mm of kerf; none along the sheet's faces.
-    #[must_use]
     pub fn slant(&self) -> Option<f64> {
         let rise = (self.to.y - self.from.y).abs();
         (rise > TOLERANCE).then(|| self.from.distance(self.to) / rise)

@@ -212,7 +212,6 @@ pub(super) fn same_sheet(a: &Sheet, b: &Sheet) -> Option<bool> {
 }
 
 /// Whether a sheet is the same from its face and from its back.
-#[must_use]
 pub fn same_both_ways(sheet: &Sheet) -> bool {
     reversed_alike(sheet.layers(), sheet.layers())
 }

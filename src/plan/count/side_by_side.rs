@@ -49,13 +49,11 @@ impl WidthTaken {
     }
 
     /// The least width of board that gives these strips.
-    #[must_use]
     pub fn least(&self) -> f64 {
         self.reach
     }
 
     /// The width that they take with the cut that frees the last.
-    #[must_use]
     pub fn freed(&self, kerf: f64) -> f64 {
         let end =
             |(strip, at, _): (Profile, f64, f64)| at + strip.width() + kerf * strip.slant_right();
@@ -64,7 +62,6 @@ impl WidthTaken {
 }
 
 /// All strips of some runs, from the left.
-#[must_use]
 pub fn side_by_side(runs: &[(&Run, u64)]) -> (Vec<Lying>, WidthTaken) {
     let mut all = Vec::new();
     let mut filled = WidthTaken::default();

@@ -93,7 +93,6 @@ pub struct Kinds {
 
 impl Kinds {
     /// The kinds of some panels; `kerf` is what further rips of a strip take, in mm.
-    #[must_use]
     pub fn of(panels: &[&Panel], kerf: f64) -> Self {
         let mut kinds = Self::default();
         for panel in panels.iter().filter(|panel| !is_of_slats(panel)) {
@@ -110,7 +109,6 @@ impl Kinds {
 
     /// The same ripped from boards as thick as they are, and glued to bars of each wood by itself; none where a bar
     /// does not close of one.
-    #[must_use]
     pub(super) fn of_wood(&self, woods: &[&[Wood]], kerf: f64) -> Option<Self> {
         let mut kinds = Self {
             tiles: self.tiles.clone(),
@@ -129,7 +127,6 @@ impl Kinds {
     }
 
     /// By how much all bars are larger than the recipe draws them; none where they differ in that.
-    #[must_use]
     pub fn scale(&self) -> Option<f64> {
         let mut each = self.bars.iter().map(|bar| {
             let drawn = self.tiles[bar.tiles[0]].kind.bar().outline().area();
@@ -141,7 +138,6 @@ impl Kinds {
     }
 
     /// Whether a bar gives tiles of a kind.
-    #[must_use]
     pub fn gives(&self, bar: &BarKind, tile: &Arc<TileKind>) -> bool {
         let mut tiles = bar.tiles.iter().map(|&at| &self.tiles[at].kind);
         tiles.any(|known| Arc::ptr_eq(known, tile) || known == tile)
@@ -282,7 +278,6 @@ impl Kinds {
     }
 
     /// The kind of a strip of these panels, and whether its sheet lies turned over in the recipe.
-    #[must_use]
     pub fn part_of(&self, strip: &Strip) -> Option<(usize, bool)> {
         let mut sheets = self.sheets.iter().enumerate();
         let (sheet, over) =
@@ -295,7 +290,6 @@ impl Kinds {
     }
 
     /// The kind of a strip that has gone through these sections of a sheet, each as ripped.
-    #[must_use]
     pub fn known_part(&self, sheet: usize, chain: &[Polygon]) -> Option<usize> {
         let depth = self.sheets[sheet].thickness;
         let ways = self.ways(sheet);

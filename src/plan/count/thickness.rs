@@ -116,13 +116,11 @@ pub(super) fn choices(mut plywoods: Vec<f64>, shop: &Shop) -> Vec<Choice> {
 }
 
 /// Whether a board may share bars with one of the least thickness of a group.
-#[must_use]
 pub fn shared(least: f64, thickness: f64) -> bool {
     within([least, least + SHARED], thickness)
 }
 
 /// Whether a board and one of the mean thickness of its group may share bars.
-#[must_use]
 pub fn may_share(thickness: f64, mean: f64) -> bool {
     within([mean - SHARED, mean + SHARED], thickness)
 }
@@ -137,14 +135,12 @@ pub(super) fn within([least, most]: [f64; 2], thickness: f64) -> bool {
 }
 
 /// Whether a board may stand for a plywood of the recipe.
-#[must_use]
 pub fn fits(board: &Board, plywood: f64) -> bool {
     board.thickness.is_none_or(|t| within(near(plywood), t))
 }
 
 /// The least thickness of each group of boards that may share bars, the one nearest to the recipe's
 /// first.
-#[must_use]
 pub fn groups(boards: &[Board], plywood: f64) -> Vec<f64> {
     let fitting = boards.iter().filter(|b| fits(b, plywood));
     let mut all: Vec<f64> = fitting.map(|b| b.thickness.unwrap_or(plywood)).collect();

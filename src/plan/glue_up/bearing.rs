@@ -34,7 +34,6 @@ pub struct Bearing {
 }
 
 /// The rims of the tiles of a panel whose outline is no rectangle, with their bounds; none for other panels.
-#[must_use]
 pub fn stepped_rims(panel: &Panel) -> Option<(Vec<Polygon>, Rect)> {
     let trim = panel.trim.as_ref()?;
     if trim.bounds().area() - trim.area() < TOLERANCE {
@@ -49,7 +48,6 @@ pub fn stepped_rims(panel: &Panel) -> Option<(Vec<Polygon>, Rect)> {
 }
 
 /// The sides along which a panel needs bearing blocks.
-#[must_use]
 pub fn bearing_blocks(panel: &Panel) -> Vec<Bearing> {
     let Some((rims, bounds)) = stepped_rims(panel) else {
         return Vec::new();

@@ -114,7 +114,6 @@ pub struct Slower {
 
 impl GlueUp {
     /// Whether each slice of a loaf is glued to the next by itself, as the open time holds no two of them.
-    #[must_use]
     pub fn slice_by_slice(&self) -> bool {
         self.assemblies.len() > 1 && self.assemblies.len() == self.slices.len()
     }
@@ -123,7 +122,6 @@ impl GlueUp {
 /// Plans the gluing of a panel of slices of loaves, which make up all of its tiles in their order; of single
 /// tiles where there are none. A slice takes as long as its tiles would, less what their joints within it
 /// take, and no less than a tile.
-#[must_use]
 pub fn glue_up_slices(panel: &Panel, slices: Vec<Slice>, terms: GlueTerms) -> GlueUp {
     let placements = placements(panel);
     let per_tile = terms.tile_seconds / 60.0;
@@ -224,7 +222,6 @@ fn whole(count: f64) -> u64 {
 }
 
 /// The tiles of a panel in the order of gluing, with their numbers.
-#[must_use]
 pub fn placements(panel: &Panel) -> Vec<Placement> {
     let mut order: Vec<usize> = (0..panel.tiles.len()).collect();
     order.sort_by_key(|&i| (panel.tiles[i].cell.course, panel.tiles[i].cell.column));
@@ -317,7 +314,6 @@ pub struct Clamping {
 
 impl Clamping {
     /// For a joint of an area in mm^2 at some [`PRESSURES`], by clamps of a force in kN.
-    #[must_use]
     pub fn of(area: f64, (least, most): (f64, f64), clamp: f64) -> Self {
         let force = [least, most].map(|pressure| pressure * area / 1000.0);
         #[allow(
@@ -333,7 +329,6 @@ impl Clamping {
 /// Thickness that is left when both faces are flat and parallel: slices of `slice` mm, of which
 /// one side of the panel came out thinner by `thinner` mm, less what flattening takes anyway
 /// (`sanding`, both faces together). None where nothing is left.
-#[must_use]
 pub fn flattened(slice: f64, thinner: f64, sanding: f64) -> Option<f64> {
     let left = slice - thinner.abs() - sanding;
     (left > 0.0).then_some(left)
@@ -343,13 +338,11 @@ pub fn flattened(slice: f64, thinner: f64, sanding: f64) -> Option<f64> {
 /// is up, on the face as the bar stands (see [`TileKind::face`]): the first at the outline's
 /// uppermost corner (the leftmost of several), the second at the next corner clockwise. Gives the
 /// numbers of these corners.
-#[must_use]
 pub fn pencil_marks(kind: &TileKind) -> [usize; 2] {
     marked_corners(kind.face().outline())
 }
 
 /// The same of any outline: of a loaf, too.
-#[must_use]
 pub fn marked_corners(outline: &Polygon) -> [usize; 2] {
     let corners = outline.corners();
     let top = corners.iter().map(|p| p.y).fold(f64::INFINITY, f64::min);

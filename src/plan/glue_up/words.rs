@@ -11,7 +11,6 @@ use crate::plan::{
 const BATTENS: f64 = 40.0;
 
 /// How many tiles and joints there are, and whether all can be glued in one go.
-#[must_use]
 pub fn before_lines(plan: &GlueUp, terms: GlueTerms, units: Units) -> Vec<String> {
     if plan.slices.len() == 1 {
         return vec!["The panel is one slice: nothing more is glued.".to_owned()];
@@ -82,7 +81,6 @@ const UNWISE: usize = 32;
 const A_DAY: usize = 8;
 
 /// That a panel asks for unwisely many clampings, and what to try; none where it does not.
-#[must_use]
 pub fn many_clampings(plan: &GlueUp, ways: &[SlicingMethod]) -> Option<String> {
     let parts = plan.assemblies.len();
     if parts <= UNWISE {
@@ -118,7 +116,6 @@ pub fn many_clampings(plan: &GlueUp, ways: &[SlicingMethod]) -> Option<String> {
 }
 
 /// Clamps and cauls, and what comes after, for a panel of some width and height in mm.
-#[must_use]
 pub fn clamping_lines(clamping: Clamping, [across, down]: [f64; 2], shop: &Shop) -> Vec<String> {
     let units = shop.units;
     let mut lines = vec![
@@ -147,7 +144,6 @@ pub fn clamping_lines(clamping: Clamping, [across, down]: [f64; 2], shop: &Shop)
 pub const BY_WOOD: [&str; 2] = ["for light wood", "for dense wood"];
 
 /// What clamps must give, from what to what, and how many of the shop's that are.
-#[must_use]
 pub fn clamps(clamping: Clamping, [from, to]: [&str; 2], shop: &Shop) -> String {
     let [least, most] = clamping.force.map(|kn| shop.units.force(kn));
     let [few, many] = clamping.clamps;

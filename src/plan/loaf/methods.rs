@@ -47,7 +47,6 @@ pub struct SlicingMethod {
 
 /// The ways to make panels that are planned together: by tiles first, then by loaves, the narrowest first, at last by
 /// blocks for whole panels.
-#[must_use]
 pub fn ways(panels: &[&Panel], shop: &Shop) -> Vec<SlicingMethod> {
     let sliced = |panel: &&Panel| !is_of_slats(panel);
     let panels = &panels.iter().copied().filter(sliced).collect::<Vec<_>>()[..];
@@ -134,7 +133,6 @@ pub fn loaves_of(panels: &[&Panel], shop: &Shop) -> Result<Vec<Loaf>, (usize, Mi
 }
 
 /// What can be sliced for some panels.
-#[must_use]
 pub fn fitting(panels: &[&Panel], shop: &Shop) -> Vec<Sliced> {
     let fits = |way: &Sliced| {
         let mut shop = shop.clone();

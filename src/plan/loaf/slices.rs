@@ -66,7 +66,6 @@ pub struct Loaf {
 
 impl Loaf {
     /// How high it is on its wider side.
-    #[must_use]
     pub fn height(&self) -> f64 {
         let bounds = self.outline.bounds();
         bounds.height().min(bounds.width())

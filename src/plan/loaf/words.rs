@@ -4,7 +4,6 @@ use super::slices::{MOST_LOAVES, Misfit};
 use crate::plan::{Units, shop::sliced::Sliced};
 
 /// Why a panel cannot be made in a way, and in which it can.
-#[must_use]
 pub fn misfit(panel: &str, way: Sliced, why: &Misfit, fits: &[Sliced], units: Units) -> String {
     let others: Vec<String> = fits.iter().map(ToString::to_string).collect();
     let others = match &others[..] {

@@ -14,7 +14,6 @@ const MOST_RESTS: usize = 4;
 const MOST_LINES: usize = 40;
 
 /// The boards to rip.
-#[must_use]
 pub fn boards(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Boards to rip");
     if count.boards.is_empty() {

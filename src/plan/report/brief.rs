@@ -18,7 +18,6 @@ use crate::{
 
 /// The plan in short. The settings are listed here for reference; how to cut, and what to take care of, is said
 /// with each set-up.
-#[must_use]
 pub fn brief(panels: &[&Panel], plan: &Plan, shop: &Shop) -> Section {
     let units = shop.units;
     let mut section = Section::new("In short");

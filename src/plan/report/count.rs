@@ -9,7 +9,6 @@ use crate::plan::{
 };
 
 /// What the stock lacks, and what would close it; none where it suffices.
-#[must_use]
 pub fn short(count: &CountBack, units: Units) -> Option<Section> {
     if count.suffices() {
         return None;
@@ -66,7 +65,6 @@ pub fn short(count: &CountBack, units: Units) -> Option<Section> {
 }
 
 /// The tiles.
-#[must_use]
 pub fn tiles(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Tiles to make");
     for tile in &count.tiles {
@@ -80,7 +78,6 @@ pub fn tiles(count: &CountBack, units: Units) -> Section {
 }
 
 /// The bars.
-#[must_use]
 pub fn bars(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new(if count.loaves.is_empty() {
         "Bars to glue and slice"
@@ -116,7 +113,6 @@ fn lengths(entry: &mut Entry, lengths: &[BarLength], units: Units) {
 }
 
 /// The loaves; none where each bar is sliced by itself.
-#[must_use]
 pub fn loaves(count: &CountBack, units: Units) -> Option<Section> {
     if count.loaves.is_empty() {
         return None;
@@ -138,7 +134,6 @@ pub fn loaves(count: &CountBack, units: Units) -> Option<Section> {
 }
 
 /// The strips.
-#[must_use]
 pub fn strips(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Strips");
     for strip in &count.strips {
@@ -160,7 +155,6 @@ pub fn strips(count: &CountBack, units: Units) -> Section {
 }
 
 /// How strips lie side by side in a board.
-#[must_use]
 pub fn rips(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Rips");
     for line in count.rips.iter().filter(|line| line.count > 0) {
@@ -227,7 +221,6 @@ fn rip(rip: &RipLine, units: Units) -> Entry {
 }
 
 /// What the sheets are made of.
-#[must_use]
 pub fn sheets(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Sheets");
     for line in &count.sheets {

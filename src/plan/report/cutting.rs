@@ -17,7 +17,6 @@ pub struct SetUp {
 }
 
 /// The set-ups in working order. [`cautions::FIRST`] belongs before them, whatever shows them.
-#[must_use]
 pub fn set_ups(plan: &Plan, shop: &Shop) -> Vec<SetUp> {
     (plan.set_ups().into_iter())
         .map(|(_, cut)| set_up(cut, shop))

@@ -370,7 +370,6 @@ fn alike(word: &str, pieces: impl Iterator<Item = (usize, String)>) -> Vec<Strin
 }
 
 /// Which strip a part is and how it lies.
-#[must_use]
 pub fn lies(part: &PartAt) -> String {
     let face = match part.face {
         FaceIs::Out => "; its sheet's face out".to_owned(),
@@ -382,7 +381,6 @@ pub fn lies(part: &PartAt) -> String {
 }
 
 /// Which bar one of a loaf is and how it lies.
-#[must_use]
 pub fn lies_in_loaf(bar: &BarAt) -> String {
     format!("{}{}", bar.piece, turned(bar.end_for_end, bar.roll))
 }

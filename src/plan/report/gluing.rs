@@ -17,7 +17,6 @@ const THINNER: [f64; 3] = [0.3, 0.6, 1.0];
 const THINNER_INCH: [f64; 3] = [INCH / 64.0, INCH / 32.0, INCH / 16.0];
 
 /// How one panel is glued up.
-#[must_use]
 pub fn gluing(panel: &Panel, glue_up: &GlueUp, shop: &Shop) -> Section {
     let mut section = Section::new(format!("Gluing up: {}", panel.name));
     let terms = shop.glue_terms();
@@ -29,7 +28,6 @@ pub fn gluing(panel: &Panel, glue_up: &GlueUp, shop: &Shop) -> Section {
 
 /// What thickness is left, also when one side came out thinner: by `thinner` mm where that is known,
 /// else by some examples.
-#[must_use]
 pub fn after_gluing(shop: &Shop, thinner: Option<f64>) -> Section {
     let mut section = Section::new("Thickness after flattening");
     let (slice, sanding) = (shop.slicing.thickness, shop.slicing.sanding);

@@ -7,7 +7,6 @@ use crate::plan::{Shop, loaf::methods::SlicingMethod, shop::sliced::Sliced, unit
 const MOST_TOLD: usize = 6;
 
 /// The ways to make the panels, where there are several.
-#[must_use]
 pub fn ways(ways: &[SlicingMethod], shop: &Shop) -> Option<Section> {
     let [tiles, loaves @ ..] = ways else {
         return None;

@@ -77,7 +77,6 @@ impl Entry {
     }
 
     /// The statement on one line, sums included.
-    #[must_use]
     pub fn line(&self) -> String {
         self.spans
             .iter()

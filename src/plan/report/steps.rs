@@ -32,7 +32,6 @@ pub struct StepWords {
 }
 
 /// What is fetched from the stock before the first step.
-#[must_use]
 pub fn fetch(steps: &Steps, shop: &Shop) -> Section {
     let units = shop.units;
     let mut section = Section::new("Fetch");
@@ -83,7 +82,6 @@ pub fn fetch(steps: &Steps, shop: &Shop) -> Section {
 
 /// The length of the pieces that a step cuts off across boards or strips. Rounded up as far as the wood has room for
 /// it, as a bar that is a little too short gives one slice less.
-#[must_use]
 pub fn cut_length(step: &Step, steps: &Steps, units: Units) -> String {
     let (length, kerf, each) = match step.work {
         Work::Crosscut {
@@ -109,7 +107,6 @@ pub fn cut_length(step: &Step, steps: &Steps, units: Units) -> String {
 }
 
 /// The steps in working order.
-#[must_use]
 pub fn steps(steps: &Steps, shop: &Shop) -> Vec<StepWords> {
     let tell = Tell { all: steps, shop };
     steps.steps.iter().map(|step| tell.step(step)).collect()

@@ -31,7 +31,6 @@ pub struct BarWords {
 }
 
 /// The tolerances of all bars.
-#[must_use]
 pub fn bars_told(plan: &Plan, units: Units) -> Vec<BarWords> {
     let length = |mm: f64| units.fine(mm);
     let most = |mm: f64| units.fine_at_most(mm);

@@ -11,7 +11,6 @@ use crate::plan::{
 
 /// What must be bought or found: boards that are not counted in the shop file, veneer, glue, and
 /// what it costs.
-#[must_use]
 pub fn to_buy(count: &CountBack, shop: &Shop) -> Section {
     let units = shop.units;
     let mut section = Section::new("To buy");
@@ -83,7 +82,6 @@ fn leaves_told(veneer: &VeneerLine, units: Units, many: impl Fn(&LeafLine) -> u6
 }
 
 /// What is taken of that which the shop file counts; none where it counts nothing of use.
-#[must_use]
 pub fn from_stock(count: &CountBack, shop: &Shop) -> Option<Section> {
     let units = shop.units;
     let mut section = Section::new("From stock");
@@ -181,7 +179,6 @@ fn cost(count: &CountBack, shop: &Shop) -> Entry {
 }
 
 /// Veneer, joints, area, thickness and mass, each with its sum.
-#[must_use]
 pub fn totals(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Veneer, glue and mass");
     for veneer in &count.veneers {
@@ -203,7 +200,6 @@ pub fn totals(count: &CountBack, units: Units) -> Section {
 }
 
 /// What became of the boards.
-#[must_use]
 pub fn wood(count: &CountBack, units: Units) -> Section {
     let mut section = Section::new("Where the wood goes");
     let b = &count.balance;
@@ -224,7 +220,6 @@ pub fn wood(count: &CountBack, units: Units) -> Section {
 }
 
 /// The common values that stand in for what the shop file leaves out; none where it says all.
-#[must_use]
 pub fn assumed(shop: &Shop) -> Option<Section> {
     if shop.assumed.is_empty() {
         return None;

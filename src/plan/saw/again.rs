@@ -48,7 +48,6 @@ pub(super) fn on_line(p: Point, a: Point, b: Point) -> bool {
 
 impl Again {
     /// The cut that parted a piece from its parent; none for a strip that came from the sheet.
-    #[must_use]
     pub fn of(piece: &Strip) -> Option<Self> {
         let Origin::Strip { from: parent, .. } = piece.origin() else {
             return None;
@@ -69,14 +68,12 @@ impl Again {
 
     /// The cut along a line through a section in the wood's own frame, face up as it lies; `over` leads
     /// from the line to the far side of the kerf.
-    #[must_use]
     pub fn through(section: &Polygon, line: (Point, Point), over: Point) -> Option<Self> {
         Self::best(section.corners(), Isometry::IDENTITY, line, over)
     }
 
     /// Whether the kerf lies beyond the line, seen from the fence, for a cut [`through`](Self::through) a
     /// section: then the piece without the kerf's side is led.
-    #[must_use]
     pub fn kerf_is_beyond(&self, over: Point) -> bool {
         self.to_saw.apply(over).x > self.to_saw.apply(Point::ZERO).x
     }
@@ -176,7 +173,6 @@ impl Again {
 
     /// The piece between fence and blade, in the saw frame, of a section in the wood's own frame; none
     /// where nothing is there.
-    #[must_use]
     pub fn at_fence(&self, corners: &[Point]) -> Option<Polygon> {
         let whole = corners.iter().map(|&c| self.to_saw.apply(c)).collect();
         let foot = Point::new(self.fence, 0.0);
@@ -187,32 +183,27 @@ impl Again {
 
     /// Width of the sheet's strip that the cut takes for each mm of kerf; none for a cut along the
     /// sheet's faces.
-    #[must_use]
     pub fn slant(&self) -> Option<f64> {
         self.slant
     }
 
     /// Blade tilt from vertical.
-    #[must_use]
     pub fn tilt(&self) -> f64 {
         self.tilt
     }
 
     /// Fence distance in mm: on the table, from the fence to where the blade's near side comes
     /// through it.
-    #[must_use]
     pub fn fence(&self) -> f64 {
         self.fence
     }
 
     /// Where the strip touches the fence.
-    #[must_use]
     pub fn touch(&self) -> Touch {
         self.touch
     }
 
     /// How high a strip stands on the table, in mm.
-    #[must_use]
     pub fn height(&self, strip: &Strip) -> f64 {
         let rise = |c: Point| -self.to_saw.apply(c).y;
         wood_corners(strip)
@@ -222,20 +213,17 @@ impl Again {
     }
 
     /// Whether an edge of the section lies flat on the table.
-    #[must_use]
     pub fn lies_flat(&self) -> bool {
         self.rest_edge.is_some()
     }
 
     /// Whether the strip lies the other way up than in the recipe.
-    #[must_use]
     pub fn upside_down(&self) -> bool {
         self.upside_down
     }
 
     /// From the wood's own frame to the saw frame: x from the fence towards the blade, y down to
     /// the table at 0.
-    #[must_use]
     pub fn to_saw(&self) -> Isometry {
         self.to_saw
     }
@@ -244,7 +232,6 @@ impl Again {
     /// parent has come out with the corners `parent` (in the wood's own frame, in the order in
     /// which it lies) and the settings are off: `tilt` degrees more from vertical, the fence
     /// `fence` mm farther away.
-    #[must_use]
     pub fn cut_face(&self, parent: &[Point], tilt: f64, fence: f64) -> [Point; 2] {
         let corners: Vec<Point> = parent.iter().map(|&c| self.to_saw.apply(c)).collect();
         let n = corners.len();

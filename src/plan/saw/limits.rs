@@ -53,14 +53,12 @@ impl Default for SawLimits {
 impl SawLimits {
     /// How far the blade stands out of the table along itself, in mm, at a tilt: between the two
     /// measured places in a straight line.
-    #[must_use]
     pub fn reach(&self, tilt: f64) -> f64 {
         let at_45 = self.depth_at_45 / angle::cos(45.0);
         self.depth + (at_45 - self.depth) * tilt / 45.0
     }
 
     /// The thickest board that the blade cuts at a tilt, in mm.
-    #[must_use]
     pub fn depth_at(&self, tilt: f64) -> f64 {
         self.reach(tilt) * angle::cos(tilt)
     }

@@ -157,19 +157,16 @@ pub struct Cut {
 
 impl Cut {
     /// Edge angle in the piece at the fence, between the cut face and the side that looks up.
-    #[must_use]
     pub fn edge(&self) -> f64 {
         90.0 - self.tilt
     }
 
     /// Tilt of the blade itself.
-    #[must_use]
     pub fn blade_tilt(&self) -> f64 {
         self.tilt - self.bed
     }
 
     /// The piece that is kept; of two, the piece at the fence.
-    #[must_use]
     pub fn piece(&self) -> &Polygon {
         match (self.keeps, &self.beyond) {
             (Keeps::Beyond, Some(beyond)) => beyond,
@@ -178,25 +175,21 @@ impl Cut {
     }
 
     /// Width of the piece's foot on the table, in mm; 0 where it is a sharp edge.
-    #[must_use]
     pub fn foot(&self) -> f64 {
         width_at(self.piece(), 0.0)
     }
 
     /// Width of the piece on top, in mm; 0 where it is a sharp edge.
-    #[must_use]
     pub fn top(&self) -> f64 {
         width_at(self.piece(), -self.height)
     }
 
     /// Where the far side of a blade of this kerf comes through the table, in mm from the fence.
-    #[must_use]
     pub fn far_side(&self, kerf: f64) -> f64 {
         self.blade + kerf / angle::cos(self.tilt)
     }
 
     /// Whether the saw is set and the work laid for both alike, and the same comes of them.
-    #[must_use]
     pub fn is_set_like(&self, other: &Self) -> bool {
         let near = |a: f64, b: f64| (a - b).abs() <= SAME;
         near(self.tilt, other.tilt)
@@ -211,7 +204,6 @@ impl Cut {
     }
 
     /// The number that is set, in mm; none for a first edge, which goes by eye.
-    #[must_use]
     pub fn distance(&self) -> Option<f64> {
         self.set.distance()
     }

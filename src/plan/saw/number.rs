@@ -7,7 +7,6 @@ use crate::stock::{LayerKind, Sheet};
 pub type Length<'a> = &'a dyn Fn(f64) -> String;
 
 /// An angle as it is set: tenths of a degree, and hundredths where there are any.
-#[must_use]
 pub fn degrees(angle: f64) -> String {
     let hundredths = libm::round(angle * 100.0);
     // Adding 0 makes an end of minus zero.
@@ -20,7 +19,6 @@ pub fn degrees(angle: f64) -> String {
 }
 
 /// An error of a setting: an angle or a length.
-#[must_use]
 pub(in crate::plan) fn amount(setting: &Setting, value: f64, length: Length<'_>) -> String {
     if setting.in_degrees() {
         degrees(value)
@@ -30,7 +28,6 @@ pub(in crate::plan) fn amount(setting: &Setting, value: f64, length: Length<'_>)
 }
 
 /// The error that a setting may have, rounded down; `most` writes a length in the plan's units rounded down.
-#[must_use]
 pub(in crate::plan) fn allowed(setting: &Setting, value: f64, most: Length<'_>) -> String {
     if setting.in_degrees() {
         // A millionth more, so that a whole hundredth is not rounded down to the one below it.
@@ -55,7 +52,6 @@ fn sheet_name(sheet: &Sheet) -> String {
 }
 
 /// What a setting is called.
-#[must_use]
 pub fn setting_name(setting: &Setting, length: Length<'_>) -> String {
     match setting {
         Setting::Tilt { tilt } if *tilt < 0.005 => "square blade".to_owned(),

@@ -98,7 +98,6 @@ pub struct Stage {
 
 impl SetBy {
     /// The distance, in mm; none by eye.
-    #[must_use]
     pub fn distance(self) -> Option<f64> {
         match self {
             Self::ByEye => None,
@@ -109,7 +108,6 @@ impl SetBy {
 
 impl Turn {
     /// From one pass to the next.
-    #[must_use]
     pub fn between(before: &RunPass, after: &RunPass) -> Self {
         match (before.at_fence == after.at_fence, before.up == after.up) {
             (true, true) => Self::AsItLies,

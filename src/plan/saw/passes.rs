@@ -20,7 +20,6 @@ pub use super::pass::{Edge, On, Product, RunPass, SetBy, Stage, Turn};
 
 impl RipMethod {
     /// The passes for `count` strips of the run, in working order.
-    #[must_use]
     pub fn passes(&self, count: u64) -> Vec<Stage> {
         match self.handling {
             Handling::Led => self.led(count),

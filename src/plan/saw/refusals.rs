@@ -32,7 +32,6 @@ pub struct NamedBar<'a> {
 }
 
 /// The parts of some panels that cannot be cut safely.
-#[must_use]
 pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
     let mut bars: Vec<NamedBar<'_>> = Vec::new();
     let sliced = panels.iter().flat_map(|p| &p.faces).map(|f| &f.kind);
@@ -48,7 +47,6 @@ pub fn refused(panels: &[&Panel], limits: &SawLimits) -> Vec<Refused> {
 }
 
 /// The parts of some bars that cannot be cut safely, and the bars that are too high to be sliced.
-#[must_use]
 pub fn refused_of(bars: &[NamedBar<'_>], limits: &SawLimits) -> Vec<Refused> {
     let mut needs: Vec<Need> = Vec::new();
     for named in bars {

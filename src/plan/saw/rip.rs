@@ -84,7 +84,6 @@ pub struct RipOff {
 
 impl Rip {
     /// The rip that a strip came from: the strip as it left the sheet, before any further cut.
-    #[must_use]
     pub fn of(root: &Strip) -> Self {
         let depth = root.sheet().thickness();
         let section = root.as_ripped();
@@ -129,7 +128,6 @@ impl Rip {
     ///
     /// # Panics
     /// When the strip has no such edge.
-    #[must_use]
     pub fn is_first(&self, strip: &Strip, edge: usize) -> bool {
         let (a, b) = strip.section().edge(edge);
         let middle = strip.lie().inverse().apply(a.towards(b, 0.5));
@@ -138,13 +136,11 @@ impl Rip {
     }
 
     /// Sheet thickness in mm.
-    #[must_use]
     pub fn depth(&self) -> f64 {
         self.depth
     }
 
     /// Edge angle of the first edge, inside the wood at the sheet's face.
-    #[must_use]
     pub fn first(&self) -> f64 {
         if self.first_is_right {
             self.right
@@ -154,7 +150,6 @@ impl Rip {
     }
 
     /// Edge angle of the second edge, inside the wood at the sheet's face.
-    #[must_use]
     pub fn second(&self) -> f64 {
         if self.first_is_right {
             self.left
@@ -164,25 +159,21 @@ impl Rip {
     }
 
     /// Blade tilt from vertical for the first edge.
-    #[must_use]
     pub fn first_tilt(&self) -> f64 {
         (90.0 - self.first()).abs()
     }
 
     /// Blade tilt from vertical for the second edge.
-    #[must_use]
     pub fn second_tilt(&self) -> f64 {
         (90.0 - self.second()).abs()
     }
 
     /// Whether both edges are cut at one tilt.
-    #[must_use]
     pub fn one_tilt(&self) -> bool {
         (self.first_tilt() - self.second_tilt()).abs() <= SAME
     }
 
     /// What looks up while the second edge is cut.
-    #[must_use]
     pub fn up(&self) -> Up {
         let led = if self.second() <= 90.0 {
             Up::Face
@@ -197,7 +188,6 @@ impl Rip {
     }
 
     /// What looked up while the first edge was cut by the same kind of cut, on the rest's side.
-    #[must_use]
     fn first_up(&self) -> Up {
         if self.first_tilt() <= SAME {
             self.up()
@@ -209,7 +199,6 @@ impl Rip {
     }
 
     /// Whether the sheet is turned over between the two cuts.
-    #[must_use]
     pub fn turned_over(&self) -> bool {
         self.first_up() != self.up()
     }
@@ -223,7 +212,6 @@ impl Rip {
     }
 
     /// Width of the strip's side that looks up, and of the one on the table, in mm.
-    #[must_use]
     pub fn widths(&self) -> (f64, f64) {
         let back =
             self.width - self.depth / angle::tan(self.left) - self.depth / angle::tan(self.right);
@@ -236,7 +224,6 @@ impl Rip {
 
     /// Fence distance in mm: on the table, from the fence to where the blade's near side comes
     /// through it. For a strip that falls free, from the stop to the blade's far side.
-    #[must_use]
     pub fn fence(&self) -> f64 {
         let (_, table) = self.widths();
         table + (self.depth / angle::tan(self.lead())).max(0.0)
@@ -244,7 +231,6 @@ impl Rip {
 
     /// The first and the second cut face as the saw leaves them, each from the top of the work
     /// down to the table: how far from the fence (or the stop), and how high above the table, in mm.
-    #[must_use]
     pub fn at_the_saw(&self, off: RipOff) -> [[Point; 2]; 2] {
         let depth = self.depth + off.depth;
         // Too much tilt makes a sharp corner on top sharper, and a blunt one blunter.
@@ -263,7 +249,6 @@ impl Rip {
 
     /// The left and the right cut face in the wood's own frame (face at y = 0, back at y = T, x
     /// from the face's left corner), each from the face to the back.
-    #[must_use]
     pub fn cut_faces(&self, off: RipOff) -> [[Point; 2]; 2] {
         let depth = self.depth + off.depth;
         let inward = |edge: f64| self.depth / angle::tan(edge);

@@ -246,7 +246,6 @@ pub(in crate::plan) fn polygon(points: impl IntoIterator<Item = Point>) -> Polyg
 
 impl Cut {
     /// What looks up, in a word.
-    #[must_use]
     pub fn up_word(&self) -> Option<&'static str> {
         self.up.map(|up| match up {
             Up::Face => "face",

@@ -54,7 +54,6 @@ pub enum Setting {
 
 impl Setting {
     /// Whether its errors are degrees; else they are mm.
-    #[must_use]
     pub fn in_degrees(&self) -> bool {
         matches!(self, Self::Tilt { .. })
     }
@@ -70,7 +69,6 @@ pub struct Settings {
 
 impl Settings {
     /// Those of a bar on a saw.
-    #[must_use]
     pub fn of(bar: &Bar, limits: &SawLimits) -> Self {
         let mut all = Self {
             list: Vec::new(),
@@ -89,7 +87,6 @@ impl Settings {
     }
 
     /// The settings; errors are given in this order.
-    #[must_use]
     pub fn list(&self) -> &[Setting] {
         &self.list
     }
@@ -162,7 +159,6 @@ impl Settings {
     /// The section that a strip of the bar comes out with, as it lies, edge for edge the same,
     /// when each setting is off by its error (in the order of [`Settings::list`]; a missing one
     /// counts as 0). A pointed edge stays pointed.
-    #[must_use]
     pub fn section(&self, strip: &Strip, errors: &[f64]) -> Polygon {
         let lie = strip.lie();
         let corners = self.corners(strip, errors, 0.0);

@@ -9,7 +9,6 @@ use crate::plan::{
 };
 
 /// The title of a set-up: what is made.
-#[must_use]
 pub fn title(cut: &Cut) -> String {
     let shape = cut.shape;
     match cut.job {
@@ -38,7 +37,6 @@ pub fn title(cut: &Cut) -> String {
 }
 
 /// What slicing bars or loaves with these names is called.
-#[must_use]
 pub fn slicing(loaf: bool, names: &[&str]) -> String {
     let mut quoted: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
     // Boards of unlike thickness give bars of one name.
@@ -51,7 +49,6 @@ pub fn slicing(loaf: bool, names: &[&str]) -> String {
 }
 
 /// Where the cut goes: bars and parts.
-#[must_use]
 pub fn used_in(uses: &[UsedIn]) -> String {
     let one = |u: &UsedIn| {
         let numbers: Vec<String> = u.parts.iter().map(ToString::to_string).collect();
@@ -65,7 +62,6 @@ pub fn used_in(uses: &[UsedIn]) -> String {
 }
 
 /// Tilt and distance in one short line.
-#[must_use]
 pub fn at_a_glance(cut: &Cut, length: Length<'_>) -> String {
     let tilt = cut.blade_tilt();
     let mut words = vec![if tilt > 0.01 {
@@ -86,7 +82,6 @@ pub fn at_a_glance(cut: &Cut, length: Length<'_>) -> String {
 }
 
 /// What the distance of a set-up is measured to.
-#[must_use]
 pub fn distance_name(cut: &Cut) -> &'static str {
     match (cut.job, cut.set) {
         (Job::Slices { .. }, _) | (_, SetBy::Stop(_)) => "stop",
@@ -96,13 +91,11 @@ pub fn distance_name(cut: &Cut) -> &'static str {
 }
 
 /// What is sliced, in a word.
-#[must_use]
 pub fn sliced(loaf: bool) -> &'static str {
     if loaf { "loaf" } else { "bar" }
 }
 
 /// That a bar or loaf lies on its side to be sliced.
-#[must_use]
 pub fn on_its_side(what: &str) -> String {
     format!(
         "Lay the {what} on its side, turned by a quarter: as the recipe draws it, it is higher than this saw \
@@ -111,7 +104,6 @@ pub fn on_its_side(what: &str) -> String {
 }
 
 /// The settings, one a line.
-#[must_use]
 pub fn settings(cut: &Cut, length: Length<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     if let Job::Slices { on_side, loaf } = cut.job {
@@ -137,7 +129,6 @@ pub fn settings(cut: &Cut, length: Length<'_>) -> Vec<String> {
 }
 
 /// The blade's tilt and that of a carriage's bed, told both ways.
-#[must_use]
 pub fn blade(tilt: f64, bed: f64) -> String {
     let edge = degrees(90.0 - tilt - bed);
     let blade = if tilt > 0.01 {
@@ -161,7 +152,6 @@ pub fn blade(tilt: f64, bed: f64) -> String {
 
 /// What a maker must know of a set-up beside its settings: how much of the width is for later cuts, which side looks
 /// up, and what the piece must measure.
-#[must_use]
 pub fn notes(cut: &Cut, length: Length<'_>) -> Vec<String> {
     let mut lines = Vec::new();
     if cut.for_kerf > 0.0 {

@@ -193,7 +193,6 @@ pub enum ChoiceError {
 impl Problem {
     /// Whether the numbers of an answer add up: the stock suffices for what is ripped, what is
     /// ripped (and short) for the bars, and the bars for the slices.
-    #[must_use]
     pub fn holds(&self, choice: &Choice) -> bool {
         self.stock_suffices(choice) && self.bars_suffice(choice) && self.parts_suffice(choice)
     }
@@ -221,7 +220,6 @@ impl Problem {
     }
 
     /// Blanks of each manner of cutting across that some uses take.
-    #[must_use]
     pub fn blanks(&self, uses: &[Use]) -> Vec<u64> {
         let mut blanks = vec![0; self.crosses.len()];
         for used in uses {
@@ -232,7 +230,6 @@ impl Problem {
     }
 
     /// Area of some boards, in square mm.
-    #[must_use]
     pub fn area(&self, boards: &[u64]) -> u64 {
         let each = |(cross, boards): (&Crosscut, &u64)| self.lots[cross.lot].area * boards;
         self.crosses.iter().zip(boards).map(each).sum()
@@ -290,7 +287,6 @@ impl Problem {
     }
 
     /// The lengths that bars can have, in slices, longest first.
-    #[must_use]
     pub fn lengths(&self) -> Vec<u64> {
         let mut lengths: Vec<u64> = self.patterns.iter().map(|w| w.slices).collect();
         lengths.push(self.full);

@@ -50,7 +50,6 @@ impl ShopError {
     }
 
     /// Line and column of the place in `text`, both from 1, the column in characters.
-    #[must_use]
     pub fn line_column(&self, text: &str) -> (usize, usize) {
         let before = text.get(..self.span.start).unwrap_or(text);
         let line = before.matches('\n').count() + 1;

@@ -23,7 +23,6 @@ pub enum HeldKind {
 
 impl HeldKind {
     /// As the file's list is called.
-    #[must_use]
     pub fn word(self) -> &'static str {
         match self {
             Self::Strip => "strip",
@@ -57,7 +56,6 @@ pub struct Held {
 
 impl Held {
     /// Width and height of the section, in mm.
-    #[must_use]
     pub fn size(&self) -> [f64; 2] {
         [0, 1].map(|axis| {
             let all = || self.section.iter().map(|corner| corner[axis]);
@@ -66,7 +64,6 @@ impl Held {
     }
 
     /// Area of the section, in square mm.
-    #[must_use]
     pub fn area(&self) -> f64 {
         let next = self.section.iter().cycle().skip(1);
         let pairs = self.section.iter().zip(next);

@@ -245,7 +245,6 @@ impl Shop {
     ///
     /// # Panics
     /// Never: an empty text is a shop file.
-    #[must_use]
     pub fn common() -> Self {
         Self::parse("").expect("invariant: an empty shop file is a shop file")
     }
@@ -259,7 +258,6 @@ impl Shop {
     }
 
     /// What its saws can do, and what its owner will hold.
-    #[must_use]
     pub fn saw_limits(&self) -> SawLimits {
         SawLimits {
             most_tilt: self.table_saw.tilt_limit,
@@ -274,7 +272,6 @@ impl Shop {
     }
 
     /// What its gluing goes by.
-    #[must_use]
     pub fn glue_terms(&self) -> GlueTerms {
         GlueTerms {
             slice: self.slicing.thickness,
@@ -284,7 +281,6 @@ impl Shop {
     }
 
     /// Thickness of the finished panel: a slice less what flattening takes, in mm.
-    #[must_use]
     pub fn finished_thickness(&self) -> f64 {
         self.slicing.thickness - self.slicing.sanding
     }

@@ -26,7 +26,6 @@ impl Sliced {
     pub const ALL: [Self; 4] = [Self::Tiles, Self::Loaf(None), Self::Courses, Self::Panels];
 
     /// As a part of an address asks for it.
-    #[must_use]
     pub fn asked(self) -> String {
         format!("way={self}").replace(' ', "+")
     }

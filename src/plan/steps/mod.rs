@@ -57,7 +57,6 @@ fn alike<'a>(bars: &[(&'a str, &'a Bar)]) -> Vec<Vec<(&'a str, &'a Bar)>> {
 
 /// The steps that make some panels of what was counted; `bars` are the names of their bars, `gluing`
 /// is how each panel is glued.
-#[must_use]
 pub fn steps(
     panels: &[&Panel],
     count: &CountBack,

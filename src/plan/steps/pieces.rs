@@ -75,7 +75,6 @@ pub struct Of {
 pub(super) const SAME: f64 = 1e-6;
 
 /// The width that a section has through its whole thickness, in mm: its edges may lean.
-#[must_use]
 pub fn width_through(section: &[Corner]) -> f64 {
     let top = section.iter().map(|c| c[1]).fold(f64::MAX, f64::min);
     let bottom = section.iter().map(|c| c[1]).fold(f64::MIN, f64::max);

@@ -100,7 +100,6 @@ pub struct Seen {
 
 impl<'a> Measure<'a> {
     /// Finds what can be measured on a bar that is cut on a saw.
-    #[must_use]
     pub fn of(bar: &'a Bar, limits: &SawLimits) -> Self {
         Self {
             bar,
@@ -111,31 +110,26 @@ impl<'a> Measure<'a> {
     }
 
     /// The bar.
-    #[must_use]
     pub fn bar(&self) -> &'a Bar {
         self.bar
     }
 
     /// What can be off.
-    #[must_use]
     pub fn settings(&self) -> &Settings {
         &self.settings
     }
 
     /// The joints.
-    #[must_use]
     pub fn joints(&self) -> &[JointSite] {
         &self.joints
     }
 
     /// The corners of the outline.
-    #[must_use]
     pub fn corners(&self) -> &[CornerSite] {
         &self.corners
     }
 
     /// The sections and places of the parts for errors in the order of the settings.
-    #[must_use]
     pub fn lay_up(&self, errors: &[f64]) -> Vec<(Polygon, Isometry)> {
         let strips = self.bar.parts().iter().map(|p| &p.strip);
         let sections: Vec<Polygon> = strips.map(|s| self.settings.section(s, errors)).collect();
@@ -144,7 +138,6 @@ impl<'a> Measure<'a> {
     }
 
     /// Lays the bar up with these errors (in the order of the settings) and measures it.
-    #[must_use]
     pub fn with(&self, errors: &[f64]) -> Seen {
         let parts = self.lay_up(errors);
         let edge = |e: EdgeRef| {
@@ -212,7 +205,6 @@ impl<'a> Measure<'a> {
     ///
     /// # Panics
     /// When the bar has no such part.
-    #[must_use]
     pub fn width(&self, part: usize, across: Across) -> f64 {
         let section = self.bar.parts()[part].strip.section();
         self.across(section, part, self.wide_edge(part), across)

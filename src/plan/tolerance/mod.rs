@@ -51,7 +51,6 @@ pub struct Effect {
 
 impl Effect {
     /// The worst of what would open a joint in the bar or in the panel.
-    #[must_use]
     pub fn worst(&self) -> f64 {
         self.gap_outside
             .max(self.gap_centre)
@@ -87,7 +86,6 @@ pub struct Tolerance {
 }
 
 /// What errors (in the order of the settings) do to a bar.
-#[must_use]
 pub fn effect(measure: &Measure<'_>, errors: &[f64]) -> Effect {
     let seen = measure.with(errors);
     let mut effect = Effect {
@@ -129,7 +127,6 @@ fn corner_gaps(measure: &Measure<'_>, seen: &Seen) -> impl Iterator<Item = f64> 
 }
 
 /// The tolerance of a bar for a limit in mm, on a saw.
-#[must_use]
 pub fn tolerance(bar: &Bar, limit: f64, saw: &SawLimits) -> Tolerance {
     let measure = Measure::of(bar, saw);
     let list = measure.settings().list().to_vec();

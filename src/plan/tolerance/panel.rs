@@ -14,7 +14,6 @@ use crate::{
 /// share of its own width and height, along its own sides (a tile turned by a quarter grows in width
 /// by what it would have grown in height); the shares of all tiles, weighed by their areas, are those
 /// of the panel. Tiles of other bars are taken as true.
-#[must_use]
 pub fn grown_over(panel: &Panel, bar: &Bar, effect: &Effect) -> Point {
     let faces: Vec<(f64, Point)> = panel
         .faces

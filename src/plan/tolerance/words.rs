@@ -13,7 +13,6 @@ use crate::stock::{Bar, Strip, strip::Origin};
 const SEEN: f64 = 0.005;
 
 /// One line for each setting, then what they do together; `most` writes a length rounded down.
-#[must_use]
 pub fn tolerance_lines(tolerance: &Tolerance, length: Length<'_>, most: Length<'_>) -> Vec<String> {
     let limit = length(tolerance.limit);
     let mut lines: Vec<String> = tolerance
@@ -33,7 +32,6 @@ pub fn tolerance_lines(tolerance: &Tolerance, length: Length<'_>, most: Length<'
 }
 
 /// What one step too much of each setting adds up to over a panel; `more` is in the order of the settings.
-#[must_use]
 pub fn over_panel_lines(
     panel: &str,
     tolerance: &Tolerance,
@@ -63,7 +61,6 @@ pub fn over_panel_lines(
 }
 
 /// How each kind of strip in a bar is taken to be ripped, on which its errors hang.
-#[must_use]
 pub fn assumption_lines(bar: &Bar) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
     for part in bar.parts() {

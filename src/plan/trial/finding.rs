@@ -72,7 +72,6 @@ pub struct Finding {
 
 impl Finding {
     /// Whether the readings tell it from 0.
-    #[must_use]
     pub fn is_off(&self) -> bool {
         self.off.abs() > self.within
     }

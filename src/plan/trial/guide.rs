@@ -21,7 +21,6 @@ pub struct Hint {
 }
 
 /// The guide for a bar of some tolerance, glued of strips or a single strip.
-#[must_use]
 pub fn guide(tolerance: &Tolerance, glued: bool, length: Length<'_>) -> Vec<Hint> {
     type Part = fn(&Effect) -> f64;
     let corner = if glued {

@@ -15,7 +15,6 @@ use crate::stock::strip::{Origin, Side};
 const SEEN: f64 = 0.05;
 
 /// The lines for a diagnosis.
-#[must_use]
 pub fn trial_lines(
     reading: &Reading,
     diagnosis: &Diagnosis,

@@ -43,7 +43,6 @@ pub enum LargestError {
 
 impl LargestError {
     /// What to try.
-    #[must_use]
     pub fn help(&self) -> String {
         match self {
             Self::NoWood => "add what you have with `plyloom rack add`".to_owned(),

@@ -54,7 +54,6 @@ pub struct Change {
 
 impl Handle {
     /// Whether it is a parameter of the recipe.
-    #[must_use]
     pub fn is_parameter(&self) -> bool {
         self.at == At::Parameter
     }

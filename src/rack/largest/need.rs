@@ -77,7 +77,6 @@ pub struct Lacking {
 
 impl Lacking {
     /// Whether nothing is lacking.
-    #[must_use]
     pub fn is_nothing(&self) -> bool {
         *self == Self::default()
     }

@@ -95,7 +95,6 @@ pub enum Doubt {
 
 impl Doubt {
     /// A stable code in dotted form.
-    #[must_use]
     pub fn code(&self) -> &'static str {
         match self {
             Self::ThrownAway { .. } => "check::thrown_away",
@@ -116,7 +115,6 @@ impl Doubt {
     }
 
     /// What to do about it.
-    #[must_use]
     pub fn help(&self) -> String {
         match self {
             Self::ThrownAway { word } => {
@@ -222,7 +220,6 @@ pub struct Doubtful {
 
 /// All that is in doubt in a recipe that works and in the modules of its folder: source by source, in the
 /// order of the text.
-#[must_use]
 pub fn doubts(outcome: &Outcome) -> Vec<Doubtful> {
     let mut found = Vec::new();
     for (number, source) in outcome.sources.iter().enumerate() {

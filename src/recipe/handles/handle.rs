@@ -28,7 +28,6 @@ pub(super) struct Turn {
 
 impl Handle {
     /// Whether it goes left and right, and whether up and down.
-    #[must_use]
     pub fn ways(&self) -> (bool, bool) {
         let any = |part: fn(&Turn) -> f64| self.turns.iter().any(|turn| part(turn) != 0.0);
         (any(|turn| turn.per.x), any(|turn| turn.per.y))

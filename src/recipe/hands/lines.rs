@@ -9,7 +9,6 @@ use crate::recipe::outcome::Outcome;
 
 /// Lines, counted from 1, of the entries that laid the tiles of a panel, by number; of the whole `lay`
 /// where its cells are computed. Cells that no hand laid are left out.
-#[must_use]
 pub fn lines(text: &str, outcome: &Outcome, panel: usize) -> BTreeMap<Cell, usize> {
     let mut found = BTreeMap::new();
     let Some(hands) = outcome.hands.get(panel).map(|made| &made.thing) else {

@@ -104,7 +104,6 @@ impl RunState {
 
 impl Run {
     /// The start of a run of `recipe`.
-    #[must_use]
     pub fn new(recipe: Arc<Source>, settings: Settings, host: Arc<dyn Host>) -> Self {
         let watch = settings.watch.clone();
         let watch = watch.unwrap_or_else(|| watch::begin(&settings.budget));
@@ -146,13 +145,11 @@ impl Run {
     }
 
     /// What the run was given.
-    #[must_use]
     pub fn settings(&self) -> &Settings {
         &self.0.settings
     }
 
     /// The door to the world.
-    #[must_use]
     pub fn host(&self) -> &dyn Host {
         &*self.0.host
     }
@@ -165,7 +162,6 @@ impl Run {
     }
 
     /// The watch over the run, for long loops of other rooms.
-    #[must_use]
     pub fn watch(&self) -> &Watch {
         self.0.usage.watch()
     }
@@ -189,7 +185,6 @@ impl Run {
     }
 
     /// How many more tiles there may be in this run.
-    #[must_use]
     pub fn tiles_left(&self) -> usize {
         self.0.usage.tiles_left()
     }
@@ -207,7 +202,6 @@ impl Run {
     // Seed, parameters, panels
 
     /// The seed that random choices start from: the maker's, else the recipe's, else 1.
-    #[must_use]
     pub fn seed(&self) -> u64 {
         let mut state = self.state();
         state.seed_used = true;
@@ -268,7 +262,6 @@ impl Run {
     }
 
     /// The parameters declared so far, in order.
-    #[must_use]
     pub fn parameters(&self) -> Vec<Parameter> {
         let state = self.state();
         state
@@ -321,7 +314,6 @@ impl Run {
     // Bars and tiles
 
     /// How far joints of a bar may be open or pressed, in mm.
-    #[must_use]
     pub fn joint_tolerance(&self) -> f64 {
         self.state().joint_tolerance
     }

@@ -29,7 +29,6 @@ impl Run {
     }
 
     /// The place of the call that a word is carrying out.
-    #[must_use]
     pub fn place(&self, context: &NativeCallContext) -> Location {
         self.place_at(context.call_source(), context.call_position())
     }

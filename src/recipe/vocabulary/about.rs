@@ -8,7 +8,6 @@ use crate::recipe::about::About;
 use crate::recipe::run::Run;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "about",

@@ -16,7 +16,6 @@ use crate::stock::bar::{EdgeRef, Mate};
 use crate::stock::{self, Pose, StockError, TileKind, hexagon};
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     let mut module = exported_module!(words);
     module.combine(super::using_up::words());

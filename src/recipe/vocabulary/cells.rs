@@ -66,7 +66,6 @@ impl Cell {
 }
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "cells",

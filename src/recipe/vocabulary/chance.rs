@@ -14,7 +14,6 @@ use crate::recipe::run::Run;
 use crate::recipe::script_types::Cell;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "chance",

@@ -19,7 +19,6 @@ use crate::recipe::run::Run;
 use crate::recipe::script_types::Kept;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "conditions",

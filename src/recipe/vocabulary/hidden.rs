@@ -8,7 +8,6 @@ use crate::recipe::fault::Fault;
 use crate::recipe::foreign::{SORTED, SORTING};
 
 /// Whether a word of Rhai's library is hidden from recipes.
-#[must_use]
 pub fn is_hidden(name: &str) -> bool {
     SORTING.contains(&name)
 }

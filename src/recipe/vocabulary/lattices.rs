@@ -14,7 +14,6 @@ use crate::recipe::args::{self, Options};
 use crate::recipe::fault::Fault;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "lattices",

@@ -18,7 +18,6 @@ use crate::recipe::script_types::Panel;
 use crate::stock;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "laid by hand",
@@ -28,7 +27,6 @@ pub fn group() -> Group {
 }
 
 /// The message on laid tiles for which the panel has no cell: how many, and the first few.
-#[must_use]
 pub fn outside(panel: &str, (count, first): &(u64, Vec<Cell>)) -> String {
     let named: Vec<String> = first.iter().map(Cell::to_string).collect();
     let more = if *count > first.len() as u64 {

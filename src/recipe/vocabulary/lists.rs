@@ -16,7 +16,6 @@ use crate::recipe::fault::Fault;
 use crate::recipe::limits;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "lists and texts",

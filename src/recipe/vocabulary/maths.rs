@@ -13,7 +13,6 @@ use crate::recipe::args;
 use crate::recipe::fault::Fault;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "maths",

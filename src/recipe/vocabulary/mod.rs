@@ -70,7 +70,6 @@ pub mod wood;
 pub use self::group::Group;
 
 /// All groups, in the order of the reference.
-#[must_use]
 pub fn groups() -> Vec<Group> {
     super::hashing::fix();
     vec![

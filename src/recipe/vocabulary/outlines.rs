@@ -18,7 +18,6 @@ use crate::recipe::run::Run;
 use crate::recipe::script_types::{Outline, Piece};
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "outlines",

@@ -17,7 +17,6 @@ use crate::stock::tile::Slat;
 use crate::stock::{Bar, Tile, TileKind};
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "panels",

@@ -10,7 +10,6 @@ use crate::recipe::fault::Fault;
 use crate::recipe::run::Run;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "parameters",

@@ -13,7 +13,6 @@ use crate::recipe::fault::Fault;
 use crate::stock::Tile;
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "rules",

@@ -11,7 +11,6 @@ use crate::recipe::fault::Fault;
 use crate::stock::{self, Colour, Grain, LayerKind};
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "sheets",

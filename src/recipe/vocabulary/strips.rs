@@ -11,7 +11,6 @@ use crate::stock::strip::EdgeName;
 use crate::stock::{StockError, shapes};
 
 /// The group.
-#[must_use]
 pub fn group() -> Group {
     Group {
         name: "strips",

@@ -37,7 +37,6 @@ pub struct ShopFile {
 
 impl ShopFile {
     /// The common values.
-    #[must_use]
     pub fn common() -> Self {
         Self {
             name: None,

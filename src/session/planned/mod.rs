@@ -37,7 +37,6 @@ impl Sheet {
     pub const ALL: [Self; 2] = [Self::Plan, Self::Template];
 
     /// Its name in addresses.
-    #[must_use]
     pub fn name(self) -> &'static str {
         match self {
             Self::Plan => "plan",
@@ -164,7 +163,6 @@ pub fn paper(
 }
 
 /// What a panel was made with: `seed 7, rows = 3`.
-#[must_use]
 pub fn made_with(seed: u64, parameters: &[Parameter]) -> String {
     let mut parts = vec![format!("seed {seed}")];
     let named = |p: &Parameter| format!("{} = {}", p.name, p.shown());
@@ -173,7 +171,6 @@ pub fn made_with(seed: u64, parameters: &[Parameter]) -> String {
 }
 
 /// The plan as a page.
-#[must_use]
 pub fn html(planned: &Planned<'_>) -> String {
     let made_with = made_with(planned.outcome.seed, &planned.outcome.parameters);
     let made_from = format!("Recipe {}: {made_with}", planned.recipe);

@@ -47,7 +47,6 @@ struct JsonPlace {
 }
 
 /// Looks for the best places of each object on each panel.
-#[must_use]
 pub fn cutouts(panels: &[&Panel], objects: &[(String, Shape)]) -> Vec<Cutout> {
     let on = |(number, panel): (usize, &&Panel)| -> Vec<Cutout> {
         let one = |(name, shape): &(String, Shape)| Cutout {
@@ -62,7 +61,6 @@ pub fn cutouts(panels: &[&Panel], objects: &[(String, Shape)]) -> Vec<Cutout> {
 }
 
 /// The section of the plan; none without objects.
-#[must_use]
 pub fn section(panels: &[&Panel], cutouts: &[Cutout], units: Units) -> Option<Section> {
     let mut entries: Vec<Entry> = cutouts
         .iter()
@@ -132,7 +130,6 @@ fn place(how: &str, window: &Window, units: Units) -> String {
 }
 
 /// The objects of one panel for its drawing: each where it has the highest contrast.
-#[must_use]
 pub fn outlined(cutouts: &[Cutout], panel: usize, units: Units) -> Vec<Outlined> {
     let own = cutouts.iter().filter(|c| c.panel == panel);
     own.filter_map(|cutout| {
@@ -151,7 +148,6 @@ pub fn outlined(cutouts: &[Cutout], panel: usize, units: Units) -> Vec<Outlined>
 }
 
 /// For other programs.
-#[must_use]
 pub fn json<'a>(panels: &[&'a Panel], cutouts: &'a [Cutout]) -> Vec<JsonCutout<'a>> {
     let one = |cutout: &'a Cutout| JsonCutout {
         panel: &panels[cutout.panel].name,

@@ -10,7 +10,6 @@ use crate::plan::{
 use crate::session::visible::on_one_line;
 
 /// The plan, each line ended.
-#[must_use]
 pub fn text(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
     let (plan, shop) = (planned.plan, planned.shop);
@@ -45,7 +44,6 @@ pub fn text(planned: &Planned<'_>) -> String {
 }
 
 /// Missing wood, and the plan in a few lines, where the whole plan is written to a file.
-#[must_use]
 pub fn in_short(planned: &Planned<'_>) -> String {
     let mut page = Page::default();
     let (plan, shop) = (planned.plan, planned.shop);

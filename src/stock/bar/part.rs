@@ -52,7 +52,6 @@ pub struct Joint {
 
 impl Part {
     /// An edge of the section, in the bar, from its start to its end.
-    #[must_use]
     pub fn outline_edge(&self, edge: usize) -> (Point, Point) {
         let (a, b) = self.strip.section().edge(edge);
         (self.place.apply(a), self.place.apply(b))

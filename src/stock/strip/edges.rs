@@ -36,7 +36,6 @@ impl EdgeName {
     pub const WORDS: [&'static str; 6] = ["top", "right", "bottom", "left", "base", "hypotenuse"];
 
     /// The name for a word; none for any other text.
-    #[must_use]
     pub fn from_word(word: &str) -> Option<Self> {
         EDGE_WORDS
             .iter()
