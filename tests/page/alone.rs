@@ -24,6 +24,7 @@ trials! {
         a_file_with_a_wrong_letter_is_told_to_be_damaged,
         a_worker_that_breaks_down_is_told_and_another_goes_on,
         a_worker_that_the_browser_ends_is_missed_at_once,
+        a_recipe_that_is_opened_during_a_run_is_carried_out,
         a_recipe_that_prints_a_flood_is_stopped,
         a_value_that_is_held_twice_is_told_as_in_the_program,
         recipes_are_opened_remixed_and_removed,
@@ -340,6 +341,21 @@ fn a_worker_that_breaks_down_is_told_and_another_goes_on() {
     browser.until_text("#trouble", "the program broke down over this recipe");
     drop(&browser, "again.rhai", RECIPE.as_bytes());
     browser.until("document.querySelector('#trouble').hidden");
+    browser.until_text("#tally", "52");
+}
+
+/// The run of a recipe that is left is recalled; that of the one that is opened instead is not.
+fn a_recipe_that_is_opened_during_a_run_is_carried_out() {
+    // A run is recalled once it has lasted a while: here each has.
+    let browser = opened_after(&format!(
+        "{HIRED} window.setTimeout = ((set) => (deed, ms, ...rest) => set(deed, ms > 400 ? ms : 0, ...rest))(window.setTimeout);"
+    ));
+    browser.until(SHOWN);
+    let hired = browser.value("hired.length");
+    let long = format!("{RECIPE}\nloop {{ }}\n");
+    drop(&browser, "loops.rhai", long.as_bytes());
+    browser.until(&format!("hired.length > {hired}"));
+    drop(&browser, "tray.rhai", RECIPE.as_bytes());
     browser.until_text("#tally", "52");
 }
 

@@ -23,6 +23,8 @@ export class Sitting {
     this.turns = [];
     this.wanted = 0;
     this.carried = 0;
+    /** The run at work: its core, and when it began. */
+    this.running = null;
     this.workers = [];
   }
 
@@ -86,9 +88,11 @@ export class Sitting {
   newer() {
     this.wanted += 1;
     clearTimeout(this.bell);
-    if (!this.running) return;
-    const left = SHORT - (performance.now() - this.began);
-    this.bell = setTimeout(() => this.running && this.core.end("recalled"), Math.max(0, left));
+    const { running } = this;
+    if (!running) return;
+    // A run that ended by itself meanwhile may be followed by that of what is newer, which goes on.
+    const recall = () => this.running === running && running.core.end("recalled");
+    this.bell = setTimeout(recall, Math.max(0, SHORT - (performance.now() - running.began)));
   }
 
   /** Asks for a run of what there is now; a run at work is recalled. */
@@ -101,8 +105,7 @@ export class Sitting {
   async carryOut() {
     if (this.carried === this.wanted) return;
     const { core, wanted: number } = this;
-    this.running = true;
-    this.began = performance.now();
+    this.running = { core, began: performance.now() };
     this.tell({ ...this.state, busy: true });
     let state;
     try {
@@ -112,7 +115,7 @@ export class Sitting {
       if (this.core === core) await this.goOn(error.how, number);
       return;
     } finally {
-      this.running = false;
+      this.running = null;
     }
     if (this.core !== core) return;
     if (state.fault && state.shown === null && this.good) {
