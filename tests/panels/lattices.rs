@@ -1,14 +1,13 @@
 //! Lattices fill the plane, and panels of them count right.
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
-use std::{collections::BTreeSet, num::NonZeroUsize, sync::Arc};
+use std::{num::NonZeroUsize, sync::Arc};
 
 use crate::common::tiles::face;
 use crate::common::wood::{arrow, hexagon_tile, parallelogram, rectangle, rhombus, triangle};
 use geo::{Area, BooleanOps, unary_union};
 use plyloom::{
     geom::{Point, Polygon, Rect, TOLERANCE, angle},
-    layout::colouring::{Colouring, MOST_COLOURS},
     layout::{Cell, Cells, Extent, Filling, Lattice, LayoutError, Panel, Rule, Tally, resolve},
     stock::Tile,
 };
@@ -34,7 +33,7 @@ fn all_of(tile: &Tile, lattice: Lattice, extent: &Extent) -> Result<Panel, Layou
 }
 
 /// Every lattice there is, with a tile of about the given size.
-fn every_lattice(width: f64, height: f64, edge: f64) -> Vec<(Tile, Lattice)> {
+pub(crate) fn every_lattice(width: f64, height: f64, edge: f64) -> Vec<(Tile, Lattice)> {
     let block = rectangle(width, height);
     let hex = hexagon_tile(height);
     let lean = parallelogram(width, height, edge);
@@ -149,38 +148,6 @@ proptest! {
                     number,
                     found
                 );
-            }
-        }
-    }
-
-    /// No two cells that lie side by side have one colour, on any lattice and with any number of colours
-    /// that it takes; every colour comes as often as the others.
-    #[test]
-    fn neighbours_have_different_colours(
-        width in 20.0..60.0_f64,
-        height in 8.0..30.0_f64,
-        edge in prop_oneof![40.0..58.0_f64, 62.0..80.0_f64],
-    ) {
-        for (number, (_, lattice)) in every_lattice(width, height, edge).into_iter().enumerate() {
-            let fewest = Colouring::with_fewest(&lattice);
-            prop_assert!(fewest.is_some(), "lattice {} has no colouring", number);
-            let more = (2..=4).filter_map(|colours| Colouring::of(&lattice, colours));
-            for colouring in fewest.into_iter().chain(more) {
-                let colours = colours(&lattice, &colouring);
-                prop_assert!(colours.iter().copied().eq((0..).take(colours.len())));
-                for (column, course) in (-7..8).flat_map(|x| (-7..8).map(move |y| (x, y))) {
-                    let cell = Cell { column, course };
-                    let class = &lattice.classes()[lattice.class_of(cell)];
-                    let own = colouring.colour(&lattice, cell);
-                    prop_assert!(colours.contains(&own));
-                    for n in &class.neighbours {
-                        let there = Cell { column: column + n.columns, course: course + n.courses };
-                        prop_assert!(
-                            colouring.colour(&lattice, there) != own,
-                            "lattice {}: {} and {}", number, cell, there
-                        );
-                    }
-                }
             }
         }
     }
@@ -473,38 +440,4 @@ fn a_tile_that_does_not_fit_its_cell() {
         error.contains("mm2 of the cell open") && error.contains("10.00 x 10.00 mm"),
         "{error}"
     );
-}
-
-/// The colours that a colouring gives to cells: each comes again after at most as many blocks as there are colours.
-fn colours(lattice: &Lattice, colouring: &Colouring) -> BTreeSet<i32> {
-    let (columns, courses) = lattice.block();
-    (0..MOST_COLOURS * columns)
-        .flat_map(|column| (0..MOST_COLOURS * courses).map(move |course| Cell { column, course }))
-        .map(|cell| colouring.colour(lattice, cell))
-        .collect()
-}
-
-/// Known of tilings: squares, rhombi and triangles are checkered in two colours; hexagons and bricks take
-/// three, as three of them meet in a point; tumbling blocks three, one for each way a rhombus stands.
-#[test]
-fn as_few_colours_as_known() {
-    let fewest =
-        |lattice: &Lattice| colours(lattice, &Colouring::with_fewest(lattice).unwrap()).len();
-    let block = rectangle(36.0, 12.0);
-    let hex = hexagon_tile(20.0);
-    let lozenge = rhombus(20.0, 60.0);
-    let even = triangle(20.0, 60.0);
-    assert_eq!(fewest(&Lattice::squares(&block).unwrap()), 2);
-    assert_eq!(fewest(&Lattice::rhombi(&lozenge).unwrap()), 2);
-    assert_eq!(fewest(&Lattice::triangles(&even).unwrap()), 2);
-    assert_eq!(fewest(&Lattice::hexagons(&hex).unwrap()), 3);
-    assert_eq!(fewest(&Lattice::running_bond(&block, 0.5).unwrap()), 3);
-    let standing = lozenge.rotate(-30.0);
-    assert_eq!(fewest(&Lattice::tumbling(&standing).unwrap()), 3);
-    for lattice in [Lattice::hexagons(&hex), Lattice::triangles(&even)] {
-        let lattice = lattice.unwrap();
-        let three = Colouring::of(&lattice, 3).unwrap();
-        assert_eq!(colours(&lattice, &three), BTreeSet::from([0, 1, 2]));
-    }
-    assert_eq!(Colouring::of(&Lattice::hexagons(&hex).unwrap(), 2), None);
 }

@@ -1,6 +1,7 @@
 //! From sheets to panels: wood, lattices, rules, measures, drawings.
 
 mod arrangements;
+mod colourings;
 #[path = "../common/mod.rs"]
 mod common;
 mod condition_words;
