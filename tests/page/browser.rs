@@ -1,5 +1,8 @@
 //! A browser for the tests: Debian's Chromium, driven by the W3C's protocol for that.
 //!
+//! `PLYLOOM_BROWSER` names another build of it, such as `chromium-headless-shell`, which is the same engine without
+//! the window around it.
+//!
 //! Tests wait for what comes, never for a time.
 
 use std::env;
@@ -17,6 +20,12 @@ use crate::common::LIMIT;
 
 /// Names under which systems have the browser.
 const BROWSERS: [&str; 2] = ["chromium", "chromium-browser"];
+
+/// What the driver takes for the browser.
+const STARTER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/page/start-browser");
+
+/// The variable that names the browser, for these tests and for what starts it.
+const NAMED: &str = "PLYLOOM_BROWSER";
 
 /// Parts of the browser's own window, each a page of its own that no test looks at: they would take as long to
 /// start as the browser itself.
@@ -56,8 +65,11 @@ fn find(name: &str) -> Option<PathBuf> {
 
 /// The browser and its driver, where the machine has both.
 fn programs() -> Option<(PathBuf, PathBuf)> {
-    let browser = BROWSERS.iter().find_map(|name| find(name))?;
-    Some((browser, find("chromedriver")?))
+    let browser = match env::var(NAMED) {
+        Ok(name) => find(&name),
+        Err(_) => BROWSERS.iter().find_map(|name| find(name)),
+    };
+    Some((browser?, find("chromedriver")?))
 }
 
 /// Whether the machine has a browser for the tests.
@@ -70,7 +82,7 @@ impl Browser {
     pub(crate) fn start(screen: Screen) -> Self {
         let (browser, driver) = programs().expect("a test that is said to need a browser");
         let profile = tempfile::tempdir().expect("a folder for the browser");
-        let (mut driver, port) = start_driver(&driver);
+        let (mut driver, port) = start_driver(&driver, &browser);
         let mut arguments = vec![
             "--headless".to_owned(),
             "--no-sandbox".to_owned(),
@@ -88,10 +100,7 @@ impl Browser {
         if screen == Screen::Dark {
             arguments.push("--blink-settings=preferredColorScheme=0".to_owned());
         }
-        // It begins with an empty page, not with one that bids welcome.
-        let begin = json!({ "restore_on_startup": 4, "startup_urls": ["about:blank"] });
-        let mut options =
-            json!({ "args": arguments, "binary": browser, "prefs": { "session": begin } });
+        let mut options = json!({ "args": arguments, "binary": STARTER });
         if screen == Screen::Narrow {
             options["mobileEmulation"] =
                 json!({ "deviceMetrics": { "width": 360, "height": 780, "pixelRatio": 1.0 } });
@@ -309,11 +318,12 @@ impl Drop for Browser {
 ///
 /// Asked for any port, it takes one that is free for IPv6 and ends if another program has the same one
 /// for IPv4, as the servers and connections of other tests may: so long it is asked again.
-fn start_driver(program: &Path) -> (Child, u16) {
+fn start_driver(program: &Path, browser: &Path) -> (Child, u16) {
     loop {
         let mut command = Command::new(program);
         command
             .arg("--port=0")
+            .env(NAMED, browser)
             .stdin(Stdio::null())
             .stdout(Stdio::piped())
             .stderr(Stdio::null());

@@ -37,20 +37,20 @@ panel("Worktop", squares(light))
     .fill(light);
 "#;
 
-/// Where a handle lies in the window.
+/// Where a handle lies in the window, in whole pixels, as a pointer does.
 fn handle(browser: &Browser, name: &str) -> (f64, f64) {
     browser.place(&format!(
         "(() => {{ const b = [...document.querySelectorAll('.handle')].find((h) => h.ariaLabel === {}) \
-         .getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2]; }})()",
+         .getBoundingClientRect(); return [b.left + b.width / 2, b.top + b.height / 2].map(Math.round); }})()",
         json!(name)
     ))
 }
 
-/// So many mm in pixels, as the page shows them now.
+/// So many mm in whole pixels, as the page shows them now: off by half a pixel, which is less than half a mm.
 fn pixels(browser: &Browser, mm: f64) -> f64 {
     let camera = browser.value("document.querySelector('#view-now').dataset.camera");
     let scale = camera.as_str().and_then(|c| c.split(' ').next());
-    mm * scale.and_then(|s| s.parse::<f64>().ok()).expect("a scale")
+    (mm * scale.and_then(|s| s.parse::<f64>().ok()).expect("a scale")).round()
 }
 
 /// Waits until the handles are those of the picture that is shown.
