@@ -262,6 +262,11 @@ fn unknown_word(
         )
         .help(format!("write `.{word}`"));
     }
+    if owner.is_none()
+        && let Some(read) = read_off(known, word)
+    {
+        return fault.help(format!("it is read without brackets: write `{read}`"));
+    }
     let words = known
         .iter()
         .filter(takes_owner)
@@ -271,10 +276,23 @@ fn unknown_word(
         nearest(word, all.chain(functions.iter().map(|f| f.name.as_str())))
     });
     match (close, &owner) {
-        (Some(close), _) => fault.help(format!("did you mean `{close}`?")),
+        (Some(close), None) => {
+            let close = read_off(known, close).unwrap_or_else(|| close.to_owned());
+            fault.help(format!("did you mean `{close}`?"))
+        }
+        (Some(close), Some(_)) => fault.help(format!("did you mean `{close}`?")),
         (None, Some(owner)) => fault.maybe_help(offered(&known_of(known, owner), owner)),
         (None, None) => fault,
     }
+}
+
+/// How a word that is only ever read off a value is written, as in `cell.column`; none for other words.
+fn read_off(known: &[Known], word: &str) -> Option<String> {
+    let mut forms = known.iter().filter(|known| known.name == word).peekable();
+    let owner = &forms.peek()?.form.params.first()?.kind;
+    forms
+        .all(|known| known.form.property)
+        .then(|| format!("{owner}.{word}"))
 }
 
 /// The words of a kind of value.
