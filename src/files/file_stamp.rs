@@ -58,26 +58,32 @@ impl Seen {
             digest: Some(digest(bytes)),
         }
     }
+}
 
+impl FileStamp {
     /// Whether the path looks different now, judged by its marks alone: cheap enough to ask often.
-    pub fn marks_differ(&self, path: &Path) -> bool {
-        fs::metadata(path).ok().as_ref().map(Stamp::of) != self.stamp
+    pub fn marks_differ(&self) -> bool {
+        self.now().as_ref().map(Stamp::of) != self.seen.stamp
     }
 
     /// Whether the path differs now, its bytes included: two writes within one tick of the file
     /// system's clock leave the same marks.
-    pub fn differs(&self, path: &Path) -> bool {
-        self.marks_differ(path)
-            || self
-                .digest
-                .is_some_and(|seen| fs::read(path).map(|bytes| digest(&bytes)).ok() != Some(seen))
+    pub fn differs(&self) -> bool {
+        let bytes = || fs::read(&self.path).map(|bytes| digest(&bytes)).ok();
+        self.marks_differ() || self.seen.digest.is_some_and(|seen| bytes() != Some(seen))
     }
-}
 
-impl FileStamp {
-    /// Whether something was there and is gone now.
-    pub fn vanished(&self) -> bool {
-        self.seen.stamp.is_some() && fs::metadata(&self.path).is_err()
+    /// Whether something was there and is gone or empty now, as it may be in the middle of a save.
+    pub fn half_saved(&self) -> bool {
+        let empty = |length| self.now().is_none_or(|now| now.len() == 0 && length > 0);
+        self.seen
+            .stamp
+            .as_ref()
+            .is_some_and(|seen| empty(seen.length))
+    }
+
+    fn now(&self) -> Option<Metadata> {
+        fs::metadata(&self.path).ok()
     }
 }
 

@@ -41,8 +41,7 @@ impl DiskStore {
     /// Whether any of these files looks different now, judged by its marks alone: cheap enough to ask
     /// often.
     pub fn marks_differ(&self) -> bool {
-        let mut all = self.witnesses().into_iter();
-        all.any(|witness| witness.seen.marks_differ(&witness.path))
+        self.witnesses().iter().any(FileStamp::marks_differ)
     }
 
     /// A panic elsewhere leaves the list as good as it was.

@@ -21,8 +21,8 @@ use crate::files::{FileStamp, Identity, folders_to_watch};
 const QUIET: Duration = Duration::from_millis(20);
 /// A folder in which something happens all the time is looked at after this long.
 const PATIENCE: Duration = Duration::from_millis(200);
-/// How long a file may be gone in the middle of a save.
-const GONE_DURING_SAVE: Duration = Duration::from_millis(150);
+/// How long a file may be gone or empty in the middle of a save.
+const SAVE: Duration = Duration::from_millis(500);
 /// How often to look without having been told.
 const ROUND: Duration = Duration::from_millis(500);
 
@@ -82,6 +82,7 @@ pub struct FileWatch {
     bell: Result<RecommendedWatcher, notify::Error>,
     watched: BTreeMap<PathBuf, Identity>,
     asked: bool,
+    save: Duration,
 }
 
 /// Ends a [`FileWatch`] from anywhere.
@@ -145,6 +146,7 @@ impl FileWatch {
             bell,
             watched: BTreeMap::new(),
             asked: false,
+            save: SAVE,
         };
         (watch, stop)
     }
@@ -164,10 +166,12 @@ impl FileWatch {
             } = job(&cause);
             // Watch first, then look: nothing can change unseen between the two.
             self.watch_folders(&witnesses);
-            if recalled {
-                self.settle_after_save(&witnesses);
-            }
-            let mut changed = changed(&witnesses, |w| w.seen.differs(&w.path));
+            let at_once = recalled || witnesses.iter().any(FileStamp::differs);
+            let mut changed = if at_once {
+                self.changed(&witnesses)
+            } else {
+                Vec::new()
+            };
             while changed.is_empty() && !self.asked && !recalled {
                 if self.is_stopped() {
                     return;
@@ -194,27 +198,27 @@ impl FileWatch {
 
     /// Waits for a notice or for the next round, and tells what changed.
     fn next_change(&mut self, witnesses: &[FileStamp]) -> Vec<PathBuf> {
-        if self.hear(ROUND) {
-            // A run that was asked for need not wait until the folder is quiet.
-            if self.asked {
-                return Vec::new();
-            }
-            self.settle_after_save(witnesses);
-            changed(witnesses, |w| w.seen.differs(&w.path))
+        let heard = self.hear(ROUND);
+        // A run that was asked for need not wait until the folder is quiet.
+        if !self.asked && (heard || witnesses.iter().any(FileStamp::marks_differ)) {
+            self.changed(witnesses)
         } else {
-            changed(witnesses, |w| w.seen.marks_differ(&w.path))
+            Vec::new()
         }
     }
 
-    /// Waits until a save that may be in progress is over.
-    fn settle_after_save(&mut self, witnesses: &[FileStamp]) {
+    /// What has changed, once a save that may be in progress is over.
+    fn changed(&mut self, witnesses: &[FileStamp]) -> Vec<PathBuf> {
         self.settle(QUIET);
-        if witnesses.iter().any(FileStamp::vanished) {
-            let back = Instant::now() + GONE_DURING_SAVE;
-            while Instant::now() < back && witnesses.iter().any(FileStamp::vanished) {
-                self.hear(QUIET);
-            }
+        let end = Instant::now() + self.save;
+        while !self.is_stopped()
+            && Instant::now() < end
+            && witnesses.iter().any(FileStamp::half_saved)
+        {
+            self.hear(QUIET);
         }
+        let changed = witnesses.iter().filter(|witness| witness.differs());
+        changed.map(|witness| witness.path.clone()).collect()
     }
 
     /// Hears signals until none has come for `quiet`.
@@ -267,11 +271,6 @@ impl FileWatch {
             }
         }
     }
-}
-
-fn changed(witnesses: &[FileStamp], differs: impl Fn(&FileStamp) -> bool) -> Vec<PathBuf> {
-    let changed = witnesses.iter().filter(|w| differs(w));
-    changed.map(|w| w.path.clone()).collect()
 }
 
 /// The signals for a notice. Reading a file gives none, or each look would lead to another.
@@ -361,6 +360,41 @@ mod tests {
         let scene = Scene::new("one");
         fs::write(scene.path("main.rhai"), "two").unwrap();
         scene.until(Some("two"));
+    }
+
+    #[test]
+    fn a_save_in_place_that_is_seen_half_done_is_waited_for() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("main.rhai");
+        fs::write(&path, "one").unwrap();
+        let (tell, seen) = channel();
+        let (mut watch, stop) = FileWatch::new();
+        watch.save = LIMIT;
+        let of_run = path.clone();
+        let thread = thread::spawn(move || {
+            watch.run(|cause| {
+                let (source, witness) = read_recipe(&of_run);
+                if *cause == Cause::Start {
+                    // An editor begins to save just before the watch looks.
+                    fs::write(&of_run, "").unwrap();
+                }
+                tell.send(source.unwrap().text.clone()).unwrap();
+                vec![witness].into()
+            });
+        });
+        assert_eq!(seen.recv_timeout(LIMIT).unwrap(), "one");
+        assert_eq!(seen.recv_timeout(ROUND).ok(), None, "a run of half a save");
+        fs::write(&path, "two").unwrap();
+        assert_eq!(seen.recv_timeout(LIMIT).unwrap(), "two");
+        stop.stop();
+        thread.join().unwrap();
+    }
+
+    #[test]
+    fn a_file_that_stays_empty_is_told() {
+        let scene = Scene::new("one");
+        fs::write(scene.path("main.rhai"), "").unwrap();
+        scene.until(Some(""));
     }
 
     #[test]

@@ -18,7 +18,7 @@ use super::settings::Settings;
 use super::source::{Location, Source};
 use super::{comparing, declare, engine, modules};
 #[cfg(not(target_family = "wasm"))]
-use super::{kind::Kind, limits};
+use super::{ended, kind::Kind, limits};
 #[cfg(not(target_family = "wasm"))]
 use crate::watch::{Alarm, Stopped, within};
 
@@ -102,9 +102,9 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
         .spawn(move || {
             let result = within(inside.watch(), || on_this_thread(&inside));
             drop(done);
-            // The loop of a word was ended by an alarm, so its line is not known.
+            // Between the calls of the recipe.
             result.unwrap_or_else(|Stopped(alarm)| {
-                let fault = inside.usage().ended_by(alarm);
+                let fault = ended::fault(alarm, inside.watch().bounds());
                 Err(failure(&inside, fault, None))
             })
         })?;

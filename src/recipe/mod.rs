@@ -5,7 +5,8 @@
 //!
 //! - [`source`], [`settings`], [`parameter`], [`host`], [`failure`], [`outcome`]: what goes in and out;
 //! - [`store`], [`memory_store`]: where texts of recipes are kept;
-//! - `engine`, `division`, [`limits`], `usage`, `watch`: what the language of recipes has, and its bounds;
+//! - `engine`, `division`, [`limits`], `usage`, `watch`, `ended`: what the language of recipes has, its bounds,
+//!   and a run that passes them;
 //! - [`run`], [`fault`], [`args`], [`call`]: what the words of the vocabulary are written with;
 //! - [`vocabulary`], [`words`], [`definitions`]: the words, the list of them, and files for editors;
 //! - [`about`], [`language`]: what an author says of a recipe, and versions of the language;
@@ -25,6 +26,7 @@ mod diagnostics;
 mod division;
 pub mod doubts;
 pub mod drawn;
+mod ended;
 mod engine;
 pub mod evaluate;
 pub mod failure;

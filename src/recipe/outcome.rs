@@ -6,6 +6,7 @@ use std::sync::Arc;
 use rhai::{Array, Dynamic};
 
 use super::about::About;
+use super::ended::at_call;
 use super::fault::Fault;
 use super::parameter::Parameter;
 use super::run::{Run, SharedDraft};
@@ -77,7 +78,9 @@ pub(super) fn finish(
         .iter()
         .map(|made| {
             let of_place = |fault| (fault, made.place.clone());
-            let panel = made.thing.resolve(run).map_err(of_place)?;
+            let panel = at_call(|| made.thing.resolve(run))
+                .and_then(|panel| panel)
+                .map_err(of_place)?;
             layers += panel
                 .faces
                 .iter()

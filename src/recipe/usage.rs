@@ -6,9 +6,9 @@
 use std::sync::atomic::{AtomicU64, AtomicUsize, Ordering};
 
 use super::fault::Fault;
-use super::kind::{Bound, Fixed, Kind};
-use super::limits;
+use super::kind::{Bound, Kind};
 use super::settings::Budget;
+use super::{ended, limits};
 use crate::geom::number::grouped;
 use crate::watch::{Alarm, Stopped, Watch};
 
@@ -91,7 +91,7 @@ impl Usage {
                     format!("the recipe took more than {} steps", grouped(bound)),
                 )
                 .label("still running here")
-                .help(ENDLESS),
+                .help(ended::ENDLESS),
             );
         }
         self.pulse().err()
@@ -106,42 +106,8 @@ impl Usage {
     pub(super) fn pulse(&self) -> Result<(), Fault> {
         match self.watch.check() {
             Ok(()) => Ok(()),
-            Err(Stopped(alarm)) => Err(self.ended_by(alarm)),
+            Err(Stopped(alarm)) => Err(ended::fault(alarm, self.watch.bounds())),
         }
-    }
-
-    /// The fault that an alarm is.
-    pub(super) fn ended_by(&self, alarm: Alarm) -> Fault {
-        if alarm == Alarm::Time {
-            let seconds = self.watch.bounds().time.as_secs_f64();
-            return Fault::new(
-                Kind::Bound(Bound::Time { seconds }),
-                format!("the recipe ran for more than {seconds} s"),
-            )
-            .label("still running here")
-            .help(ENDLESS);
-        }
-        if alarm == Alarm::Memory {
-            let mebibytes = self.watch.bounds().memory / (1024 * 1024);
-            return Fault::new(
-                Kind::Bound(Bound::Memory { mebibytes }),
-                format!("the recipe took more than {mebibytes} MiB of memory"),
-            )
-            .label("still growing here")
-            .help("look for a list or text that grows in a loop");
-        }
-        if alarm == Alarm::Printing {
-            let lines = grouped(limits::PRINTED_LINES as u64);
-            let letters = grouped(limits::PRINTED_BYTES as u64);
-            return Fault::new(
-                Kind::Fixed(Fixed::Lines),
-                format!("the recipe printed more than {lines} lines, or {letters} letters"),
-            )
-            .label("still printing here")
-            .help("print less: this bound is fixed");
-        }
-        let message = "the run was ended: nobody waits for it any more";
-        Fault::new(Kind::Recalled, message)
     }
 
     /// Counts tiles; the fault when all panels together have too many.
@@ -180,9 +146,6 @@ impl Usage {
         within
     }
 }
-
-/// What to try when a run does not end.
-const ENDLESS: &str = "look for a loop that never ends";
 
 #[cfg(test)]
 mod tests {

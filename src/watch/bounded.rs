@@ -9,6 +9,8 @@
 //! noticed too. Where there is none ([`Watch::alone`]), `check` looks by itself every so many asks.
 
 use std::sync::Arc;
+#[cfg(test)]
+use std::sync::atomic::AtomicU64;
 use std::sync::atomic::{AtomicU8, AtomicU32, Ordering};
 use std::time::Duration;
 
@@ -77,6 +79,9 @@ struct Inner {
     asked: AtomicU32,
     /// 0, or the alarm that was raised.
     alarm: AtomicU8,
+    /// How many loops may still ask.
+    #[cfg(test)]
+    loops: AtomicU64,
 }
 
 impl std::fmt::Debug for Watch {
@@ -121,7 +126,31 @@ impl Watch {
             alone,
             asked: AtomicU32::new(0),
             alarm: AtomicU8::new(0),
+            #[cfg(test)]
+            loops: AtomicU64::new(u64::MAX),
         }))
+    }
+
+    /// A watch that raises its alarm where a loop asks ([`super::ask`]) for the `n`-th time, from 1.
+    #[cfg(test)]
+    pub(crate) fn until_ask(n: u64) -> Self {
+        let watch = Self::unbounded();
+        watch.0.loops.store(n, Ordering::Relaxed);
+        watch
+    }
+
+    /// How many times more loops may ask.
+    #[cfg(test)]
+    pub(crate) fn asks_left(&self) -> u64 {
+        self.0.loops.load(Ordering::Relaxed)
+    }
+
+    /// Counts an ask of a loop.
+    #[cfg(test)]
+    pub(super) fn count_ask(&self) {
+        if self.0.loops.fetch_sub(1, Ordering::Relaxed) == 1 {
+            self.raise(Alarm::Time);
+        }
     }
 
     /// What the work may take.
@@ -203,7 +232,6 @@ pub struct Excess {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::sync::atomic::AtomicU64;
 
     /// A clock and a memory that a test sets: seconds and bytes.
     #[derive(Clone, Default)]

@@ -65,6 +65,8 @@ pub fn ask() {
 
 #[inline]
 fn heed(watch: &Watch) {
+    #[cfg(test)]
+    watch.count_ask();
     if watch.check().is_err() {
         give_up(watch);
     }
@@ -75,9 +77,14 @@ fn give_up(watch: &Watch) -> ! {
     resume_unwind(Box::new(GivenUp(watch.clone())))
 }
 
+/// The watch of this thread, if it has one.
+pub fn present() -> Option<Watch> {
+    HERE.with_borrow(Clone::clone)
+}
+
 /// The watch of this thread, to be handed to threads that help it.
 pub fn handed() -> Handed {
-    Handed(HERE.with_borrow(Clone::clone))
+    Handed(present())
 }
 
 /// The watch of the thread that waits for a helping thread.

@@ -7,4 +7,4 @@ mod bounded;
 mod here;
 
 pub use bounded::{Alarm, Bounds, Excess, Gauge, Stopped, Watch};
-pub use here::{Handed, ask, handed, within};
+pub use here::{Handed, ask, handed, present, within};

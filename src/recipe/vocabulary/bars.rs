@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
-use super::group::Group;
+use super::group::{Group, looping};
 use super::strips::edge_name;
 use super::wood::{self, Bar, Strip, Tile};
 use crate::recipe::args::{self, Options};
@@ -17,7 +17,7 @@ use crate::stock::{self, Pose, StockError, TileKind, hexagon};
 
 /// The group.
 pub fn group() -> Group {
-    let mut module = exported_module!(words);
+    let mut module = looping(exported_manifest!(words));
     module.combine(super::using_up::words());
     Group {
         name: "bars and tiles",
@@ -96,7 +96,7 @@ fn poses(tile: &Tile, poses: Vec<Pose>) -> Array {
         .collect()
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// A bar of one strip.
     ///

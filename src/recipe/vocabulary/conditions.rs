@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::group::Group;
+use super::group::{Group, looping};
 use super::wood::{Condition, Conditions, Tile};
 use crate::layout::{
     Cells, Filling,
@@ -23,7 +23,7 @@ pub fn group() -> Group {
     Group {
         name: "conditions",
         about: "What a whole panel is to keep: lines that run on, neighbours that differ, counts, symmetry. `keeping` finds such a panel, or tells which conditions contradict each other.",
-        module: exported_module!(words),
+        module: looping(exported_manifest!(words)),
     }
 }
 
@@ -76,7 +76,7 @@ fn of_kind(tile: Tile, least: usize, most: usize) -> Condition {
     })
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// Fills a panel with some tiles so that every condition in a list holds.
     ///

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
-use super::group::Group;
+use super::group::{Group, looping};
 use super::wood::{Lattice, Tile};
 use crate::geom::Point;
 use crate::layout::{self, LayoutError};
@@ -18,7 +18,7 @@ pub fn group() -> Group {
     Group {
         name: "lattices",
         about: "The places that tiles go, made to the measure of a tile as it stands. Columns count to the right and courses down, both from 0.",
-        module: exported_module!(words),
+        module: looping(exported_manifest!(words)),
     }
 }
 
@@ -54,7 +54,7 @@ fn step(value: &Dynamic, what: &str, alone: impl Fn(f64) -> Point) -> Result<Poi
     }
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// Rectangles in straight columns and courses.
     ///

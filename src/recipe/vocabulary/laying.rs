@@ -6,7 +6,7 @@ use std::ops::{Range, RangeInclusive};
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map};
 
-use super::group::Group;
+use super::group::{Group, looping};
 use super::wood::{self, Tile};
 use crate::layout::Cell;
 use crate::layout::laying::{Entry, LaidTiles, Repeat};
@@ -22,7 +22,7 @@ pub fn group() -> Group {
     Group {
         name: "laid by hand",
         about: "Tiles laid one by one, over what the fills give: by a list in the recipe, which the live page writes too when tiles are turned and swapped there.",
-        module: exported_module!(words),
+        module: looping(exported_manifest!(words)),
     }
 }
 
@@ -159,7 +159,7 @@ fn panel_named(context: &NativeCallContext, name: &str) -> Result<Panel, Fault> 
     })
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// Lays tiles by hand, over whatever the fills give, wherever in the recipe it is written.
     ///

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rhai::Dynamic;
 use rhai::plugin::*;
 
-use super::group::Group;
+use super::group::{Group, looping};
 use super::shapes::{self, named, of_drawing, of_path, piece_of, within};
 use crate::geom::{
     Point, Rect,
@@ -22,11 +22,11 @@ pub fn group() -> Group {
     Group {
         name: "outlines",
         about: "Shapes to trim a panel to, with `finished_outline`. Each is drawn with its left and top at 0, in mm to the right and down.",
-        module: exported_module!(words),
+        module: looping(exported_manifest!(words)),
     }
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// A polygon by its corners in order, each as `[right, down]`. It may be concave; its sides may not
     /// cross or touch.

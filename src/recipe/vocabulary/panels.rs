@@ -4,7 +4,7 @@ use rhai::plugin::*;
 use rhai::{Array, Dynamic, FnPtr, Map};
 
 use super::filled::fill as filled;
-use super::group::Group;
+use super::group::{Group, looping};
 use super::shapes;
 use super::wood::{self, Lattice};
 use crate::layout::{self, Trim, nesting::Turns, pieces::Unplaced};
@@ -21,7 +21,7 @@ pub fn group() -> Group {
     Group {
         name: "panels",
         about: "A panel: first its size, then its tiles. Words on a panel can be chained or written one after the other; a later fill replaces what was there.",
-        module: exported_module!(words),
+        module: looping(exported_manifest!(words)),
     }
 }
 
@@ -47,7 +47,7 @@ fn cut(
     panel.resize(|extent| extent.cut(pieces, kerf, nest))
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// Begins a panel. With a lattice, it is filled by rules; without one, tiles are placed one by
     /// one.

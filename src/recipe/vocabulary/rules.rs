@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::group::Group;
+use super::group::{Group, looping};
 use super::wood::{self, Rule};
 use crate::layout::{self, Order, random::Weights};
 use crate::recipe::args;
@@ -17,7 +17,7 @@ pub fn group() -> Group {
     Group {
         name: "rules",
         about: "Which tile goes where, for `fill` and `fill_where`: by order or by chance. A chance has a name: the same name and seed give the same choice, whatever else changes.",
-        module: exported_module!(words),
+        module: looping(exported_manifest!(words)),
     }
 }
 
@@ -55,7 +55,7 @@ fn counted(entry: &Dynamic, what: &str) -> Result<(Tile, u64), Fault> {
     Ok((tile, count as u64))
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// A list of tiles, over and over.
     ///

@@ -3,7 +3,7 @@
 use rhai::plugin::*;
 use rhai::{Array, Dynamic};
 
-use super::group::Group;
+use super::group::{Group, looping};
 use super::wood::{Sheet, Strip};
 use crate::recipe::args;
 use crate::recipe::fault::Fault;
@@ -15,7 +15,7 @@ pub fn group() -> Group {
     Group {
         name: "strips",
         about: "Ripping strips from a sheet. Edge angles are measured in the wood between its face and the cut: 90 is square, and the blade tilts by 90 minus the edge angle.",
-        module: exported_module!(words),
+        module: looping(exported_manifest!(words)),
     }
 }
 
@@ -53,7 +53,7 @@ fn pieces(
 const WIDTH: &str = "the width of a strip";
 const EDGE: &str = "the edge angle";
 
-#[export_module]
+#[export_module(manifest)]
 mod words {
     /// A strip ripped from a sheet, so wide on its face.
     ///

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use rhai::plugin::*;
 use rhai::{Array, Dynamic, Map, Module};
 
+use super::group::looping;
 use super::wood::{self, Strip};
 use crate::layout::random::ListDraws;
 use crate::recipe::args::{self, Options};
@@ -19,7 +20,7 @@ const MOST_STRIPS: u64 = 10_000;
 
 /// The word, for the group of bars and tiles.
 pub(super) fn words() -> Module {
-    exported_module!(exported)
+    looping(exported_manifest!(exported))
 }
 
 /// A strip and how many there are.
@@ -81,7 +82,7 @@ fn sets(
     Ok(Sets::Only(args::list(&mix, what, set)?))
 }
 
-#[export_module]
+#[export_module(manifest)]
 mod exported {
     /// Uneven numbers of strips used up: the bars that leave least, as a list.
     ///
