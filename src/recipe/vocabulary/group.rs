@@ -63,9 +63,11 @@ pub(super) fn looping(words: &'static ModuleManifest) -> Module {
         let known = &known[&word.calc_hash(&[])];
         let func = RhaiFunc::from(Looping(word.func()));
         let types: &[TypeId] = &known.param_types;
+        // What a word gives comes after what it takes.
+        let params = known.params_info.iter().chain([&known.return_type]);
         FuncRegistration::new(word.name())
             .with_namespace(word.namespace())
-            .with_params_info(&known.params_info)
+            .with_params_info(params)
             .with_comments(&known.comments)
             .set_into_module_raw(&mut module, types, func);
     });

@@ -32,7 +32,8 @@
 //! 3. Arguments are converted by [`super::args`], objections raised as [`super::fault::Fault`], shared
 //!    state reached by [`super::run::Run::of`]. Whoever places tiles calls `spend_tiles` first; a word
 //!    that loops for long calls `pulse`; one that calls back into the recipe uses a
-//!    [`super::call::Caller`].
+//!    [`super::call::Caller`]. A group whose words ask the watch from their loops is exported with
+//!    `#[export_module(manifest)]` and made by `looping`.
 
 #![allow(
     unreachable_pub,
