@@ -58,7 +58,7 @@ const SIDE_BY_SIDE: usize = AT_ONCE + 1;
 /// answer says so; work that does not answer to its watch is left to end by itself, as its input is
 /// bounded.
 pub(super) async fn worked_out(
-    desk: &AppState,
+    app: &AppState,
     work: impl FnOnce() -> Response + Send + 'static,
 ) -> Response {
     let busy = || {
@@ -67,13 +67,13 @@ pub(super) async fn worked_out(
             "too many requests at once: try again",
         )
     };
-    let Ok(_waiting) = Arc::clone(&desk.waiting).try_acquire_owned() else {
+    let Ok(_waiting) = Arc::clone(&app.waiting).try_acquire_owned() else {
         return busy();
     };
-    let Ok(turn) = Arc::clone(&desk.drawing).acquire_owned().await else {
+    let Ok(turn) = Arc::clone(&app.drawing).acquire_owned().await else {
         return busy();
     };
-    let budget = &desk.table.given().typed.budget;
+    let budget = &app.table.given().typed.budget;
     let watch = recipe::watch::begin(&Budget {
         memory: budget.memory.saturating_mul(SIDE_BY_SIDE),
         ..budget.clone()
@@ -123,13 +123,13 @@ fn given_up(watch: &Watch, alarm: Alarm) -> Response {
 
 /// Works out an answer from a picture that is on the table and has this panel.
 pub(super) async fn of_picture(
-    desk: &AppState,
+    app: &AppState,
     (id, panel): (u64, usize),
     work: impl FnOnce(&RunResult) -> Response + Send + 'static,
 ) -> Response {
-    let made = desk.table.picture(id);
+    let made = app.table.picture(id);
     match made.filter(|made| made.panel(panel).is_some()) {
-        Some(made) => worked_out(desk, move || work(&made)).await,
+        Some(made) => worked_out(app, move || work(&made)).await,
         None => problem(StatusCode::NOT_FOUND, "this picture is out of date"),
     }
 }
@@ -145,7 +145,7 @@ mod tests {
     use crate::session::planned::ShopFile;
     use crate::session::{Given, Typed};
 
-    fn desk(time: Duration) -> AppState {
+    fn app(time: Duration) -> AppState {
         let budget = Budget {
             time,
             ..Budget::default()
@@ -171,11 +171,11 @@ mod tests {
             .enable_all()
             .build()
             .unwrap();
-        let desk = desk(Duration::from_millis(20));
+        let app = app(Duration::from_millis(20));
         let (release, held) = channel::<()>();
         runtime.block_on(async {
             // It asks.
-            let asks = worked_out(&desk, || {
+            let asks = worked_out(&app, || {
                 loop {
                     crate::watch::ask();
                 }
@@ -187,14 +187,14 @@ mod tests {
                 "{text}"
             );
             // This work never asks its watch; the answer comes all the same.
-            let hangs = worked_out(&desk, move || {
+            let hangs = worked_out(&app, move || {
                 let _ = held.recv();
                 json("{}")
             });
             let (status, text) = told(hangs.await).await;
             assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
             assert!(text.contains("given up"), "{text}");
-            let (status, text) = told(worked_out(&desk, || json("7")).await).await;
+            let (status, text) = told(worked_out(&app, || json("7")).await).await;
             assert_eq!((status, text.as_str()), (StatusCode::OK, "7"));
         });
         drop(release);

@@ -46,13 +46,13 @@ pub struct Page {
     stop: Stop,
     table: Arc<Table>,
     listener: TcpListener,
-    desk: AppState,
+    app: AppState,
 }
 
 impl std::fmt::Debug for Page {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         f.debug_struct("Page")
-            .field("port", &self.desk.port)
+            .field("port", &self.app.port)
             .finish_non_exhaustive()
     }
 }
@@ -80,13 +80,13 @@ impl Page {
         let port = listener.local_addr().map_err(PageError::Listen)?.port();
         let (watch, stop) = FileWatch::new();
         let table = Arc::new(Table::new(given, stop.clone()));
-        let desk = AppState::new(Arc::clone(&table), shop, port)?;
+        let app = AppState::new(Arc::clone(&table), shop, port)?;
         Ok(Self {
             watch,
             stop,
             table,
             listener,
-            desk,
+            app,
         })
     }
 
@@ -94,8 +94,8 @@ impl Page {
     pub fn address(&self) -> String {
         format!(
             "http://127.0.0.1:{}/#{}",
-            self.desk.port,
-            self.desk.key.text()
+            self.app.port,
+            self.app.key.text()
         )
     }
 
@@ -123,12 +123,12 @@ impl Page {
             watch,
             table,
             listener,
-            desk,
+            app,
             ..
         } = self;
         std::thread::Builder::new()
             .name("page".to_owned())
-            .spawn(move || serve(listener, desk))
+            .spawn(move || serve(listener, app))
             .map_err(PageError::Listen)?;
         watch.run(|cause| {
             let started = Instant::now();

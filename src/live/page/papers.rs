@@ -28,12 +28,12 @@ pub(super) struct SlicingQuery {
 
 /// The plan as text, and where its papers are.
 pub(super) async fn summary(
-    State(desk): State<AppState>,
+    State(app): State<AppState>,
     Path((id, panel)): Path<(u64, usize)>,
     Query(SlicingQuery { way }): Query<SlicingQuery>,
 ) -> Response {
-    let inside = desk.clone();
-    of_picture(&desk, (id, panel), move |made| {
+    let inside = app.clone();
+    of_picture(&app, (id, panel), move |made| {
         let key = inside.paper_key.text();
         let sliced = way.map_or(String::new(), |way| format!("&{}", way.asked()));
         let at = |sheet: Sheet| format!("/paper/{id}/{panel}/{}?key={key}{sliced}", sheet.name());
@@ -47,18 +47,18 @@ pub(super) async fn summary(
 
 /// A paper. A link cannot carry a header: papers have a key of their own, which opens nothing else.
 pub(super) async fn paper(
-    State(desk): State<AppState>,
+    State(app): State<AppState>,
     Path((id, panel, name)): Path<(u64, usize, String)>,
     Query(given): Query<PaperKey>,
 ) -> Response {
-    if !desk.paper_key.is(&given.key) {
+    if !app.paper_key.is(&given.key) {
         return problem(StatusCode::FORBIDDEN, "the key is missing or wrong");
     }
     let Some(sheet) = Sheet::ALL.into_iter().find(|s| s.name() == name) else {
         return problem(StatusCode::NOT_FOUND, "there is no such paper");
     };
-    let inside = desk.clone();
-    of_picture(&desk, (id, panel), move |made| {
+    let inside = app.clone();
+    of_picture(&app, (id, panel), move |made| {
         let recipe = inside.table.given().recipe.display().to_string();
         let shop = ShopFile::clone(&inside.shop).slicing(given.way);
         match planned::paper(&recipe, &shop, (&made.outcome, panel), sheet) {

@@ -51,7 +51,7 @@ pub(super) fn listen(port: Option<u16>) -> Result<TcpListener, PageError> {
 ///
 /// # Errors
 /// When the system gives no threads.
-pub(super) fn serve(listener: TcpListener, desk: AppState) -> Result<(), PageError> {
+pub(super) fn serve(listener: TcpListener, app: AppState) -> Result<(), PageError> {
     let runtime = tokio::runtime::Builder::new_multi_thread()
         .worker_threads(2)
         .max_blocking_threads(8)
@@ -61,12 +61,12 @@ pub(super) fn serve(listener: TcpListener, desk: AppState) -> Result<(), PageErr
         .map_err(PageError::Listen)?;
     runtime.block_on(async {
         let listener = tokio::net::TcpListener::from_std(listener).map_err(PageError::Listen)?;
-        connections::serve(listener, router(desk)).await;
+        connections::serve(listener, router(app)).await;
         Ok(())
     })
 }
 
-fn router(desk: AppState) -> Router {
+fn router(app: AppState) -> Router {
     let guarded = Router::new()
         .route("/events", get(listening))
         .route("/tiles/{id}/{panel}", get(tiles))
@@ -105,7 +105,7 @@ fn router(desk: AppState) -> Router {
         .route("/shortlist", get(wall::shortlist))
         .route("/star", post(wall::star))
         .route("/unstar", post(wall::unstar))
-        .layer(from_fn_with_state(desk.clone(), key_needed));
+        .layer(from_fn_with_state(app.clone(), key_needed));
     Router::new()
         .route(
             "/",
@@ -117,13 +117,13 @@ fn router(desk: AppState) -> Router {
         .nest("/api", guarded)
         .fallback(|| async { problem(StatusCode::NOT_FOUND, "there is nothing here") })
         .layer(DefaultBodyLimit::max(LONGEST_REQUEST))
-        .layer(from_fn_with_state(desk.clone(), origin_needed))
-        .with_state(desk)
+        .layer(from_fn_with_state(app.clone(), origin_needed))
+        .with_state(app)
 }
 
 /// Refuses strangers, and dresses every answer.
-async fn origin_needed(State(desk): State<AppState>, request: Request, next: Next) -> Response {
-    let checked = check_origin(request.method(), request.headers(), desk.port);
+async fn origin_needed(State(app): State<AppState>, request: Request, next: Next) -> Response {
+    let checked = check_origin(request.method(), request.headers(), app.port);
     let mut response = match checked {
         Ok(()) => next.run(request).await,
         Err(refusal) => problem(StatusCode::FORBIDDEN, &refusal.to_string()),
@@ -147,12 +147,12 @@ async fn origin_needed(State(desk): State<AppState>, request: Request, next: Nex
 }
 
 async fn key_needed(
-    State(desk): State<AppState>,
+    State(app): State<AppState>,
     Extension(slot): Extension<Arc<Slot>>,
     request: Request,
     next: Next,
 ) -> Response {
-    match check_key(request.headers(), &desk.key) {
+    match check_key(request.headers(), &app.key) {
         Ok(()) => {
             slot.keep();
             next.run(request).await
@@ -168,9 +168,9 @@ async fn part(Path(name): Path<String>) -> Response {
     }
 }
 
-async fn listening(State(desk): State<AppState>) -> Response {
-    match Arc::clone(&desk.pages).try_acquire_owned() {
-        Ok(place) => events(desk.table, place).into_response(),
+async fn listening(State(app): State<AppState>) -> Response {
+    match Arc::clone(&app.pages).try_acquire_owned() {
+        Ok(place) => events(app.table, place).into_response(),
         Err(_) => problem(
             StatusCode::SERVICE_UNAVAILABLE,
             "too many pages are open on this recipe: close some",
@@ -178,8 +178,8 @@ async fn listening(State(desk): State<AppState>) -> Response {
     }
 }
 
-async fn tiles(State(desk): State<AppState>, Path(at): Path<(u64, usize)>) -> Response {
-    of_picture(&desk, at, move |made| match made.tiles(at.1) {
+async fn tiles(State(app): State<AppState>, Path(at): Path<(u64, usize)>) -> Response {
+    of_picture(&app, at, move |made| match made.tiles(at.1) {
         Some(tiles) => json(tiles.to_string()),
         None => problem(StatusCode::NOT_FOUND, "there is no such panel"),
     })
@@ -203,13 +203,13 @@ async fn pixels(
 }
 
 async fn picture<B: Into<Body> + 'static>(
-    State(desk): State<AppState>,
+    State(app): State<AppState>,
     Path(at): Path<(u64, usize)>,
     Query(asked): Query<Asked>,
     kind: &'static str,
     draw: fn(&Panel, &Asked) -> Result<B, NoPicture>,
 ) -> Response {
-    of_picture(&desk, at, move |made| {
+    of_picture(&app, at, move |made| {
         match made.panel(at.1).map(|panel| draw(panel, &asked)) {
             Some(Ok(body)) => typed(kind, body),
             Some(Err(error)) => problem(StatusCode::UNPROCESSABLE_ENTITY, &error.to_string()),

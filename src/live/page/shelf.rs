@@ -85,9 +85,9 @@ fn found(given: &Given, wanted: &Wanted) -> Result<(PathBuf, String), String> {
 }
 
 /// What there is to open.
-pub(super) async fn all(State(desk): State<AppState>) -> Response {
-    answer(desk, StatusCode::CONFLICT, |desk, _| {
-        let given = desk.table.given();
+pub(super) async fn all(State(app): State<AppState>) -> Response {
+    answer(app, StatusCode::CONFLICT, |app, _| {
+        let given = app.table.given();
         let own: Vec<String> = beside(&given)
             .iter()
             .map(|path| visible(&name(path)))
@@ -99,9 +99,9 @@ pub(super) async fn all(State(desk): State<AppState>) -> Response {
 }
 
 /// A recipe in short: what its author says, and a picture.
-pub(super) async fn card(State(desk): State<AppState>, Sent(wanted): Sent<Wanted>) -> Response {
-    one_at_a_time(desk, move |desk| {
-        let now = desk.table.given();
+pub(super) async fn card(State(app): State<AppState>, Sent(wanted): Sent<Wanted>) -> Response {
+    one_at_a_time(app, move |app| {
+        let now = app.table.given();
         let (path, text) = found(&now, &wanted)?;
         let given = now.another(path.clone());
         let memory = MemoryStore::new().with(path.clone(), text);
@@ -121,31 +121,31 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(wanted): Sent<Wanted
 }
 
 /// Opens a recipe of the folder in the place of the one that is shown.
-pub(super) async fn open(State(desk): State<AppState>, Sent(wanted): Sent<Wanted>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, _| {
+pub(super) async fn open(State(app): State<AppState>, Sent(wanted): Sent<Wanted>) -> Response {
+    answer(app, StatusCode::CONFLICT, move |app, _| {
         if wanted.pattern {
             return Err("a pattern that comes along is opened as a recipe of your own".to_owned());
         }
-        let (path, _) = found(&desk.table.given(), &wanted)?;
-        Ok(opened(desk, path))
+        let (path, _) = found(&app.table.given(), &wanted)?;
+        Ok(opened(app, path))
     })
     .await
 }
 
 /// Writes a recipe anew under another name, and opens that.
-pub(super) async fn remix(State(desk): State<AppState>, Sent(remix): Sent<Remix>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
+pub(super) async fn remix(State(app): State<AppState>, Sent(remix): Sent<Remix>) -> Response {
+    answer(app, StatusCode::CONFLICT, move |app, store| {
         if !is_choice_name(&remix.name) {
             return Err(format!(
                 "a recipe's name is made of letters, digits, `-` and `_`, {LONGEST_NAME} at most, \
                  and begins with a letter or digit"
             ));
         }
-        let given = desk.table.given();
+        let given = app.table.given();
         let (_, text) = found(&given, &remix.from)?;
         let path = folder(&given).join(format!("{}.rhai", remix.name));
         match store.write_new(&path, &text) {
-            Ok(()) => Ok(opened(desk, path)),
+            Ok(()) => Ok(opened(app, path)),
             Err(WriteError::Exists { .. }) => Err(format!(
                 "there is a recipe `{}` already: choose another name",
                 visible(&name(&path))
@@ -156,8 +156,8 @@ pub(super) async fn remix(State(desk): State<AppState>, Sent(remix): Sent<Remix>
     .await
 }
 
-fn opened(desk: &AppState, path: PathBuf) -> Value {
+fn opened(app: &AppState, path: PathBuf) -> Value {
     let file = visible(&name(&path));
-    desk.table.open(path);
+    app.table.open(path);
     value!({ "file": file })
 }

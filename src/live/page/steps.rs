@@ -26,46 +26,46 @@ pub(super) struct StateToShow {
 }
 
 /// The states, and where they are kept.
-pub(super) async fn all(State(desk): State<AppState>) -> Response {
-    answer(desk, StatusCode::CONFLICT, |desk, store| {
-        steps::told(store, &desk.table.given().recipe)
+pub(super) async fn all(State(app): State<AppState>) -> Response {
+    answer(app, StatusCode::CONFLICT, |app, store| {
+        steps::told(store, &app.table.given().recipe)
     })
     .await
 }
 
 /// Keeps states.
-pub(super) async fn keep(State(desk): State<AppState>, Sent(new): Sent<Change>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        steps::keep(store, &desk.table.given().recipe, &desk.table.now(), new)
+pub(super) async fn keep(State(app): State<AppState>, Sent(new): Sent<Change>) -> Response {
+    answer(app, StatusCode::CONFLICT, move |app, store| {
+        steps::keep(store, &app.table.given().recipe, &app.table.now(), new)
     })
     .await
 }
 
 /// Forgets all of them.
-pub(super) async fn forget(State(desk): State<AppState>) -> Response {
-    answer(desk, StatusCode::CONFLICT, |desk, store| {
-        steps::forget(store, &desk.table.given().recipe)
+pub(super) async fn forget(State(app): State<AppState>) -> Response {
+    answer(app, StatusCode::CONFLICT, |app, store| {
+        steps::forget(store, &app.table.given().recipe)
     })
     .await
 }
 
 /// Goes back to a state; the run that follows is told of by the events.
-pub(super) async fn go(State(desk): State<AppState>, Sent(to): Sent<Go>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        let gone = steps::go(store, &desk.written, &desk.table.given().recipe, to)?;
-        let turn = gone.turn.clone().map(|turn| desk.table.turn(turn));
+pub(super) async fn go(State(app): State<AppState>, Sent(to): Sent<Go>) -> Response {
+    answer(app, StatusCode::CONFLICT, move |app, store| {
+        let gone = steps::go(store, &app.written, &app.table.given().recipe, to)?;
+        let turn = gone.turn.clone().map(|turn| app.table.turn(turn));
         Ok(gone.told(turn.transpose()?.unwrap_or_default()))
     })
     .await
 }
 
 /// Carries a state out beside what is shown, to be looked at; nothing is changed by that.
-pub(super) async fn see(State(desk): State<AppState>, Sent(state): Sent<StateToShow>) -> Response {
-    one_at_a_time(desk, move |desk| {
-        let (now, store) = (desk.table.now(), DiskStore::new());
-        match steps::carried_out(bench(&desk.table.given(), &now, &store), state.number)? {
+pub(super) async fn see(State(app): State<AppState>, Sent(state): Sent<StateToShow>) -> Response {
+    one_at_a_time(app, move |app| {
+        let (now, store) = (app.table.now(), DiskStore::new());
+        match steps::carried_out(bench(&app.table.given(), &now, &store), state.number)? {
             Ok((opened, outcome)) => {
-                let made = desk.table.lay_aside(opened, outcome);
+                let made = app.table.lay_aside(opened, outcome);
                 Ok(value!({ "shown": made.id, "picture": made.told() }))
             }
             Err(error) => Ok(value!({ "fault": FaultReport::of(&error) })),
@@ -75,25 +75,25 @@ pub(super) async fn see(State(desk): State<AppState>, Sent(state): Sent<StateToS
 }
 
 /// The plain values of a picture's recipe.
-pub(super) async fn value_all(State(desk): State<AppState>, Path(id): Path<u64>) -> Response {
-    of_picture(&desk, (id, 0), |made| json(values::told(made).to_string())).await
+pub(super) async fn value_all(State(app): State<AppState>, Path(id): Path<u64>) -> Response {
+    of_picture(&app, (id, 0), |made| json(values::told(made).to_string())).await
 }
 
 /// Writes another value into the recipe.
-pub(super) async fn value_put(State(desk): State<AppState>, Sent(put): Sent<PutValue>) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        values::put(store, &desk.written, &desk.table.given().recipe, &put)
+pub(super) async fn value_put(State(app): State<AppState>, Sent(put): Sent<PutValue>) -> Response {
+    answer(app, StatusCode::CONFLICT, move |app, store| {
+        values::put(store, &app.written, &app.table.given().recipe, &put)
     })
     .await
 }
 
 /// Makes a value a parameter.
 pub(super) async fn value_parameter(
-    State(desk): State<AppState>,
+    State(app): State<AppState>,
     Sent(to): Sent<ValueParameter>,
 ) -> Response {
-    answer(desk, StatusCode::CONFLICT, move |desk, store| {
-        values::parameter(store, &desk.written, &desk.table.given().recipe, &to)
+    answer(app, StatusCode::CONFLICT, move |app, store| {
+        values::parameter(store, &app.written, &app.table.given().recipe, &to)
     })
     .await
 }

@@ -34,29 +34,29 @@ pub(super) struct Unstar {
 }
 
 fn carried_out(
-    desk: &AppState,
+    app: &AppState,
     made: &RunResult,
     knobs: &mut Knobs,
     door: &Arc<dyn Host>,
 ) -> Result<Outcome, RunError> {
     // Notices about the recipe are sent with the panel.
-    let given = desk.table.given();
+    let given = app.table.given();
     given.carry_out(&made.opened, knobs, door, &mut Vec::new())
 }
 
 /// One card. It is made of the table as it stands while no run for the panel is at work. Once such a
 /// run has begun, the card is given up, or its own run cancelled, and it is made again from the table
 /// afterwards; when the page that asked has left, it is not made any more.
-pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -> Response {
+pub(super) async fn card(State(app): State<AppState>, Sent(card): Sent<Card>) -> Response {
     let card = Arc::new(card);
     // The server drops this with the whole answer when the page closes the line.
     let asker = Arc::new(());
     loop {
-        let state = desk.table.settled().await;
-        let Some(turn) = turn(&desk).await else {
+        let state = app.table.settled().await;
+        let Some(turn) = turn(&app).await else {
             return ending();
         };
-        if desk.table.overtook(&state) {
+        if app.table.overtook(&state) {
             continue;
         }
         let recalled = Arc::new(AtomicBool::new(false));
@@ -65,10 +65,10 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -
             Arc::clone(&card),
             Arc::downgrade(&asker),
         );
-        let response = in_turn(&desk, turn, move |desk| {
-            let (table, from) = (Arc::clone(&desk.table), Arc::clone(&state));
+        let response = in_turn(&app, turn, move |app| {
+            let (table, from) = (Arc::clone(&app.table), Arc::clone(&state));
             let unwanted = move || waits.strong_count() == 0 || table.overtook(&from);
-            match of_card(desk, &state, &card, unwanted)? {
+            match of_card(app, &state, &card, unwanted)? {
                 Ok(outcome) => Ok(value!(MadeCard::of(&outcome, card.panel, &card.look))),
                 Err(error) => {
                     again.store(error.is_recall(), Ordering::SeqCst);
@@ -85,18 +85,18 @@ pub(super) async fn card(State(desk): State<AppState>, Sent(card): Sent<Card>) -
 
 /// The answer for a card, unless it is `unwanted` before that.
 fn of_card(
-    desk: &AppState,
+    app: &AppState,
     state: &Snapshot,
     card: &Card,
     unwanted: impl Fn() -> bool + Send + Sync + 'static,
 ) -> Result<Result<Outcome, RunError>, String> {
     let made = state.newest()?;
     let store = Arc::new(DiskStore::new());
-    let knobs = stars::knobs_for(bench(&desk.table.given(), state, &store), card)?;
+    let knobs = stars::knobs_for(bench(&app.table.given(), state, &store), card)?;
     let host = made.opened.host(&*store, Box::new(|_| ()));
     let door = Recallable::new(host, store, unwanted).door();
     let mut used = knobs.clone();
-    let outcome = carried_out(desk, &made, &mut used, &door);
+    let outcome = carried_out(app, &made, &mut used, &door);
     // Otherwise a picture of other values would be taken for this one.
     let lost = knobs.set.keys().find(|name| !used.set.contains_key(*name));
     match lost {
@@ -106,17 +106,17 @@ fn of_card(
 }
 
 /// The shortlist.
-pub(super) async fn shortlist(State(desk): State<AppState>) -> Response {
-    at_bench(desk, |bench, _, _| stars::told(bench)).await
+pub(super) async fn shortlist(State(app): State<AppState>) -> Response {
+    at_bench(app, |bench, _, _| stars::told(bench)).await
 }
 
 /// Gives a variation a star.
-pub(super) async fn star(State(desk): State<AppState>, Sent(card): Sent<Card>) -> Response {
-    one_at_a_time(desk, move |desk| {
+pub(super) async fn star(State(app): State<AppState>, Sent(card): Sent<Card>) -> Response {
+    one_at_a_time(app, move |app| {
         let store = DiskStore::new();
-        let (given, now) = (desk.table.given(), desk.table.now());
+        let (given, now) = (app.table.given(), app.table.now());
         let told = stars::add(bench(&given, &now, &store), &store, &card)?;
-        desk.table.shortlist_changed();
+        app.table.shortlist_changed();
         Ok(told)
     })
     .await
@@ -124,14 +124,14 @@ pub(super) async fn star(State(desk): State<AppState>, Sent(card): Sent<Card>) -
 
 /// Takes a star away.
 pub(super) async fn unstar(
-    State(desk): State<AppState>,
+    State(app): State<AppState>,
     Sent(Unstar { number }): Sent<Unstar>,
 ) -> Response {
-    one_at_a_time(desk, move |desk| {
+    one_at_a_time(app, move |app| {
         let store = DiskStore::new();
-        let (given, now) = (desk.table.given(), desk.table.now());
+        let (given, now) = (app.table.given(), app.table.now());
         let told = stars::remove(bench(&given, &now, &store), &store, number)?;
-        desk.table.shortlist_changed();
+        app.table.shortlist_changed();
         Ok(told)
     })
     .await
@@ -140,18 +140,18 @@ pub(super) async fn unstar(
 /// Does work that may carry out a recipe, one piece after the other, as the bounds on time and
 /// memory count for each.
 pub(super) async fn one_at_a_time(
-    desk: AppState,
+    app: AppState,
     work: impl FnOnce(&AppState) -> Result<serde_json::Value, String> + Send + 'static,
 ) -> Response {
-    match turn(&desk).await {
-        Some(turn) => in_turn(&desk, turn, work).await,
+    match turn(&app).await {
+        Some(turn) => in_turn(&app, turn, work).await,
         None => ending(),
     }
 }
 
 /// Waits for one's turn; none when the program is ending.
-async fn turn(desk: &AppState) -> Option<OwnedSemaphorePermit> {
-    Arc::clone(&desk.trying).acquire_owned().await.ok()
+async fn turn(app: &AppState) -> Option<OwnedSemaphorePermit> {
+    Arc::clone(&app.trying).acquire_owned().await.ok()
 }
 
 fn ending() -> Response {
@@ -159,12 +159,12 @@ fn ending() -> Response {
 }
 
 async fn in_turn(
-    desk: &AppState,
+    app: &AppState,
     turn: OwnedSemaphorePermit,
     work: impl FnOnce(&AppState) -> Result<serde_json::Value, String> + Send + 'static,
 ) -> Response {
-    let inside = desk.clone();
-    worked_out(desk, move || {
+    let inside = app.clone();
+    worked_out(app, move || {
         let result = work(&inside);
         drop(turn);
         told(StatusCode::CONFLICT, result)
@@ -199,7 +199,7 @@ let tile = bar(sheet.rip(sheet.thickness)).slice("square");
 panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
 "#;
 
-    fn desk(recipe: PathBuf) -> AppState {
+    fn app(recipe: PathBuf) -> AppState {
         let given = Given {
             recipe,
             reach: Reach::OwnFolder,
@@ -220,15 +220,15 @@ panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("lid.rhai");
         std::fs::write(&path, RECIPE).unwrap();
-        let desk = desk(path);
-        desk.table.carry_out(|_| ()).0.unwrap().unwrap();
+        let app = app(path);
+        app.table.carry_out(|_| ()).0.unwrap().unwrap();
         let runtime = tokio::runtime::Builder::new_current_thread()
             .enable_all()
             .build()
             .unwrap();
 
-        let turn = desk.trying.try_acquire().unwrap();
-        let mut card = Box::pin(card(State(desk.clone()), Sent(of_9_courses())));
+        let turn = app.trying.try_acquire().unwrap();
+        let mut card = Box::pin(card(State(app.clone()), Sent(of_9_courses())));
         let mut is_waiting = || {
             let polled = poll_fn(|context| Poll::Ready(card.as_mut().poll(context)));
             runtime.block_on(polled).is_pending()
@@ -240,8 +240,8 @@ panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
         let until_told = std::sync::Mutex::new(until_told);
         let long = value!({ "set": { "long": "1" } });
         let wish: Turn = serde_json::from_value(long).unwrap();
-        desk.table.turn(wish).unwrap();
-        let table = Arc::clone(&desk.table);
+        app.table.turn(wish).unwrap();
+        let table = Arc::clone(&app.table);
         let run = std::thread::spawn(move || {
             table.carry_out(move |_| {
                 at_work.send(()).unwrap();
@@ -251,7 +251,7 @@ panel("Lid", squares(tile)).finished(24, rows * 12).fill(tile);
         until_at_work.recv().unwrap();
         drop(turn);
         assert!(is_waiting());
-        assert_eq!(desk.trying.available_permits(), 1, "a run of former knobs");
+        assert_eq!(app.trying.available_permits(), 1, "a run of former knobs");
 
         go_on.send(()).unwrap();
         run.join().unwrap().0.unwrap().unwrap();
