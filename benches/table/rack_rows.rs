@@ -9,7 +9,7 @@ use std::time::Duration;
 use plyloom::layout::panel::Panel;
 use plyloom::plan::parts::Mirrored;
 use plyloom::plan::{Shop, count_back};
-use plyloom::rack::largest::{Change, Search, Shape};
+use plyloom::rack::largest::{Adjustment, Search, Shape};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::Settings;
 use plyloom::recipe::source::Source;
@@ -47,7 +47,7 @@ fn rack() -> String {
     text
 }
 
-fn carried_out(change: &Change) -> Option<Outcome> {
+fn carried_out(change: &Adjustment) -> Option<Outcome> {
     let settings = Settings {
         set: change.set.clone(),
         ..Settings::default()
@@ -65,7 +65,7 @@ fn plan(outcome: &Outcome, shop: &Shop) -> Duration {
 /// The largest panel, beside one plan of a panel of that size.
 pub(crate) fn largest() -> Vec<Row> {
     let shop = Shop::parse(&rack()).expect("a rack");
-    let base = carried_out(&Change::default()).expect("a recipe");
+    let base = carried_out(&Adjustment::default()).expect("a recipe");
     let search = || {
         let search = Search {
             base: &base,

@@ -9,7 +9,7 @@ use crate::watch;
 
 /// A colour of a palette, with how far it stays from those before it.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Choice {
+pub struct PaletteColour {
     /// Its name.
     pub name: String,
     /// The colour.
@@ -28,7 +28,7 @@ pub fn suggest(
     given: &[Colour],
     count: usize,
     views: &[View],
-) -> Vec<Choice> {
+) -> Vec<PaletteColour> {
     let labs: Vec<Vec<Lab>> = from.iter().map(|(_, c)| seen(*c, views)).collect();
     let mut nearest = vec![f64::INFINITY; from.len()];
     let mut taken = vec![false; from.len()];
@@ -59,7 +59,7 @@ pub fn suggest(
         };
         taken[next] = true;
         let (name, colour) = from[next];
-        chosen.push(Choice {
+        chosen.push(PaletteColour {
             name: name.to_owned(),
             colour,
             apart: nearest[next].is_finite().then_some(nearest[next]),

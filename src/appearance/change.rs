@@ -18,7 +18,7 @@ pub const VENEER: f64 = 0.6;
 
 /// A change to a sheet.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Change {
+pub enum SheetChange {
     /// Each veneer so many times as thick, as by laying one upon another.
     ThickerVeneer(u8),
     /// All veneers dyed in a darker (or other) colour.
@@ -33,7 +33,7 @@ pub enum Change {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Tried {
     /// The change.
-    pub change: Change,
+    pub change: SheetChange,
     /// How its sheets read; or why the bar could not be glued so.
     pub outcome: Result<Readability, StockError>,
 }
@@ -142,7 +142,7 @@ pub fn try_all(bar: &Bar, seeing: Seeing) -> Vec<Tried> {
 /// The panel as it would be with a change to all of its sheets, its tiles in the same places: it
 /// grows with them. None where a bar cannot be glued so, or where its tiles grow differently and no
 /// longer fit together.
-pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
+pub fn panel_with(panel: &Panel, change: SheetChange) -> Option<Panel> {
     let mut kinds: Vec<(Arc<TileKind>, Arc<TileKind>)> = Vec::new();
     let mut by: Option<f64> = None;
     let mut faces = Vec::with_capacity(panel.faces.len());
@@ -195,7 +195,7 @@ pub fn panel_with(panel: &Panel, change: Change) -> Option<Panel> {
     })
 }
 
-fn sensible(bar: &Bar, seeing: Seeing) -> Vec<Change> {
+fn sensible(bar: &Bar, seeing: Seeing) -> Vec<SheetChange> {
     let all = sheets(bar);
     let has = |kind| {
         all.iter()
@@ -204,13 +204,13 @@ fn sensible(bar: &Bar, seeing: Seeing) -> Vec<Change> {
     let mut changes = Vec::new();
     let dye = strongest_dye(&all, seeing);
     if has(LayerKind::Veneer) {
-        changes.extend([Change::ThickerVeneer(2), Change::ThickerVeneer(3)]);
-        changes.extend(dye.map(|(name, colour)| Change::Dye(name, colour)));
+        changes.extend([SheetChange::ThickerVeneer(2), SheetChange::ThickerVeneer(3)]);
+        changes.extend(dye.map(|(name, colour)| SheetChange::Dye(name, colour)));
     } else {
-        changes.extend(dye.map(|(name, colour)| Change::AddVeneer(name, colour)));
+        changes.extend(dye.map(|(name, colour)| SheetChange::AddVeneer(name, colour)));
     }
     if has(LayerKind::Ply) {
-        changes.push(Change::ThickerSheet);
+        changes.push(SheetChange::ThickerSheet);
     }
     changes.retain(|c| all.iter().any(|s| c.on(s) != **s));
     changes
@@ -239,7 +239,7 @@ fn strongest_dye(all: &[Arc<Sheet>], seeing: Seeing) -> Option<(&'static str, Co
         .max_by(|(a_name, a), (b_name, b)| gap(*a).total_cmp(&gap(*b)).then(b_name.cmp(a_name)))
 }
 
-impl Change {
+impl SheetChange {
     /// The sheet so changed.
     pub fn on(self, sheet: &Sheet) -> Sheet {
         let layers = sheet.layers();

@@ -12,7 +12,7 @@ use super::spinner;
 use super::terminal::tell;
 use crate::files::{DiskStore, FileStamp};
 use crate::layout::{cut_out::cut_out, panel::Panel};
-use crate::rack::largest::Change;
+use crate::rack::largest::Adjustment;
 use crate::recipe::host::Host;
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
@@ -104,7 +104,11 @@ impl RecipeInput {
     ///
     /// # Errors
     /// When the recipe fails.
-    pub(super) fn changed(&self, settings: &Settings, change: &Change) -> Result<Outcome, Failure> {
+    pub(super) fn changed(
+        &self,
+        settings: &Settings,
+        change: &Adjustment,
+    ) -> Result<Outcome, Failure> {
         let mut settings = settings.clone();
         let changed = |name: &str| change.set.iter().any(|(n, _)| n == name);
         settings.set.retain(|(name, _)| !changed(name));

@@ -26,7 +26,7 @@ pub(super) fn render(trouble: &CliError, look: Stream) -> String {
     match trouble {
         CliError::Recipe(failure) => render_failure(failure, look),
         other => render_finding(
-            &Finding {
+            &CodedMessage {
                 code: other.code(),
                 message: visible(&other.to_string()),
                 help: other.help().as_deref().map(visible),
@@ -40,7 +40,7 @@ pub(super) fn render(trouble: &CliError, look: Stream) -> String {
 /// A recipe's failure as text of several lines, each ended.
 pub(super) fn render_failure(failure: &Failure, look: Stream) -> String {
     let label = failure.label.as_deref().map(on_one_line);
-    let finding = Finding {
+    let finding = CodedMessage {
         code: failure.code,
         message: visible(&failure.message),
         help: recipe_help(failure).as_deref().map(visible),
@@ -64,7 +64,7 @@ pub(super) fn render_failure(failure: &Failure, look: Stream) -> String {
     text
 }
 
-fn render_finding(finding: &Finding, look: Stream) -> String {
+fn render_finding(finding: &CodedMessage, look: Stream) -> String {
     let theme = match look {
         Stream { colour: true, .. } => GraphicalTheme::unicode(),
         Stream { terminal: true, .. } => GraphicalTheme::unicode_nocolor(),
@@ -95,22 +95,22 @@ fn line_of(place: &Location, lead: &str, called: &str, look: Stream) -> String {
 
 /// What miette is given.
 #[derive(Debug)]
-struct Finding {
+struct CodedMessage {
     code: &'static str,
     message: String,
     help: Option<String>,
     excerpt: Option<Excerpt>,
 }
 
-impl fmt::Display for Finding {
+impl fmt::Display for CodedMessage {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.message)
     }
 }
 
-impl std::error::Error for Finding {}
+impl std::error::Error for CodedMessage {}
 
-impl Diagnostic for Finding {
+impl Diagnostic for CodedMessage {
     fn code<'a>(&'a self) -> Option<Box<dyn fmt::Display + 'a>> {
         Some(Box::new(self.code))
     }

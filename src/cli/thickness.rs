@@ -9,7 +9,7 @@ use super::recipe_input::RecipeInput;
 use super::shop::read_shop;
 use super::terminal::tell;
 use crate::plan::Shop;
-use crate::rack::largest::Change;
+use crate::rack::largest::Adjustment;
 use crate::rack::thickness::{from_rack, with_only};
 use crate::recipe::settings::Settings;
 use crate::session::visible::on_one_line;
@@ -60,10 +60,10 @@ impl ThicknessArgs {
             });
         }
         let wood = read_shop(Path::new(rack))?;
-        let carried_out = |change: &Change| named.changed(&settings, change);
-        let base = carried_out(&Change::default())?;
+        let carried_out = |change: &Adjustment| named.changed(&settings, change);
+        let base = carried_out(&Adjustment::default())?;
         let text = named.is_plain().then_some(named.source.text.as_str());
-        let run = &mut |change: &Change| carried_out(change).ok();
+        let run = &mut |change: &Adjustment| carried_out(change).ok();
         let (change, taken) = from_rack(&base, text, wanted, &wood, run);
         if taken.is_empty() {
             return Err(CliError::Plan {

@@ -18,7 +18,7 @@ use crate::{
     },
     plan::{
         report,
-        steps::model::{Corner, Held, PartAt, Piece, Step, Steps, Work},
+        steps::model::{Corner, PartAt, Piece, Step, Steps, Work, Workholding},
     },
     watch,
 };
@@ -121,14 +121,14 @@ pub(super) fn bar_section(step: &Step, steps: &Steps) -> Option<String> {
     Some(document.to_string())
 }
 
-fn key(held: &Held, inner_corners: &[usize]) -> Vec<String> {
+fn key(held: &Workholding, inner_corners: &[usize]) -> Vec<String> {
     let mut lines = vec![
         "Numbers: the order of gluing. Brown: glue. Red: the sheet's face. End 2: turned end for end.".to_owned(),
         match held {
-            Held::Tape => {
-                "Held by tape or bands all along; straight cauls at flat sides.".to_owned()
+            Workholding::Tape => {
+                "Workholding by tape or bands all along; straight cauls at flat sides.".to_owned()
             }
-            Held::Clamps(_) => {
+            Workholding::Clamps(_) => {
                 "Clamped between straight cauls, across the joints, from the middle outward."
                     .to_owned()
             }

@@ -10,7 +10,7 @@ use base64::{Engine as _, engine::general_purpose::STANDARD};
 use maud::{Markup, html};
 
 use super::{
-    contact_sheet::{Card, Picture, largest},
+    contact_sheet::{Picture, SheetCard, largest},
     html::{self, Clean, Frame},
 };
 
@@ -48,7 +48,7 @@ pub struct Missing {
 
 /// The page, under a title, a line of words, and one about who made the recipe, where it says so.
 pub fn contact_page_html(
-    cards: &[Card],
+    cards: &[SheetCard],
     missing: &[Missing],
     title: &str,
     note: &str,
@@ -127,7 +127,7 @@ pub fn growing_page_html(cards: &[Growing], title: &str, note: &str) -> String {
 }
 
 /// A variation's pictures, with its text below, and links to its neighbours.
-fn figure(card: &Card, scale: f64, ways: &Markup) -> Markup {
+fn figure(card: &SheetCard, scale: f64, ways: &Markup) -> Markup {
     let n = card.number;
     html! {
         figure id={ "v" (n) } {
@@ -155,7 +155,7 @@ fn image(picture: &Picture, scale: f64) -> Markup {
 }
 
 /// Links from one of the cards to its neighbours, and back to all.
-fn ways(cards: &[Card], at: usize) -> Markup {
+fn ways(cards: &[SheetCard], at: usize) -> Markup {
     let before = at.checked_sub(1).map(|i| cards[i].number);
     let after = cards.get(at + 1).map(|card| card.number);
     html! {
@@ -204,7 +204,7 @@ mod tests {
     use super::*;
 
     fn page(words: &str) -> String {
-        let card = |number| Card {
+        let card = |number| SheetCard {
             number,
             times: words.to_owned(),
             made_with: words.to_owned(),

@@ -108,7 +108,7 @@ impl Picture {
 
 /// One place on a sheet.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Card {
+pub struct SheetCard {
     /// Its number.
     pub number: u64,
     /// The text next to the number, such as how many variations look like this.
@@ -136,18 +136,18 @@ const CAPTION: f64 = 5.4 * EM;
 const HEAD: f64 = GAP + 6.0 * EM;
 
 /// The size of the largest card at true scale: panels side by side with a gap of a twentieth.
-pub(super) fn largest(cards: &[Card]) -> (f64, f64) {
-    let width = |c: &Card| {
+pub(super) fn largest(cards: &[SheetCard]) -> (f64, f64) {
+    let width = |c: &SheetCard| {
         let all: f64 = c.pictures.iter().map(|p| p.width).sum();
         all * if c.pictures.len() > 1 { 1.05 } else { 1.0 }
     };
-    let height = |c: &Card| c.pictures.iter().map(|p| p.height).fold(0.0, f64::max);
-    let most = |of: &dyn Fn(&Card) -> f64| cards.iter().map(of).fold(1.0, f64::max);
+    let height = |c: &SheetCard| c.pictures.iter().map(|p| p.height).fold(0.0, f64::max);
+    let most = |of: &dyn Fn(&SheetCard) -> f64| cards.iter().map(of).fold(1.0, f64::max);
     (most(&width), most(&height))
 }
 
 impl CardGrid {
-    fn of(cards: &[Card]) -> Self {
+    fn of(cards: &[SheetCard]) -> Self {
         let (width, height) = largest(cards);
         let scale = (CARD / width).min(CARD / height).min(1.0);
         let (width, height) = ((width * scale).max(NARROWEST), height * scale);
@@ -186,7 +186,7 @@ struct PlacedPicture<'a> {
 }
 
 /// The sheet, under a title and a line of words.
-pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
+pub fn contact_sheet_svg(cards: &[SheetCard], title: &str, note: &str) -> String {
     let sheet = sheet(cards, title, note);
     let mut pictures = String::new();
     for placed in &sheet.places {
@@ -205,7 +205,7 @@ pub fn contact_sheet_svg(cards: &[Card], title: &str, note: &str) -> String {
 /// # Errors
 /// When the width is out of range, the sheet would be too large, or a picture cannot be read.
 pub fn contact_sheet_png(
-    cards: &[Card],
+    cards: &[SheetCard],
     title: &str,
     note: &str,
     width: u32,
@@ -263,7 +263,7 @@ fn document(sheet: &ContactSheet<'_>, title: &str, pictures: &str) -> String {
     out
 }
 
-fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> ContactSheet<'a> {
+fn sheet<'a>(cards: &'a [SheetCard], title: &str, note: &str) -> ContactSheet<'a> {
     let grid = CardGrid::of(cards);
     let rows = cards.len().div_ceil(grid.columns).max(1);
     // The title needs some width even over a single card.
@@ -328,7 +328,7 @@ fn sheet<'a>(cards: &'a [Card], title: &str, note: &str) -> ContactSheet<'a> {
 
 fn place_pictures<'a>(
     places: &mut Vec<PlacedPicture<'a>>,
-    card: &'a Card,
+    card: &'a SheetCard,
     grid: &CardGrid,
     (left, top): (f64, f64),
 ) {
@@ -370,11 +370,11 @@ impl PlacedPicture<'_> {
 mod tests {
     use super::*;
 
-    fn card(number: u64, width: f64, height: f64) -> Card {
+    fn card(number: u64, width: f64, height: f64) -> SheetCard {
         let mut svg = String::new();
         open(&mut svg, (width, height), "<title>t</title>\n");
         let _ = write!(svg, "<path id=\"d{number}-a\" d=\"M0 0\"/>\n</svg>\n");
-        Card {
+        SheetCard {
             number,
             times: String::new(),
             made_with: "a < b & \u{1}c".to_owned(),
@@ -385,7 +385,7 @@ mod tests {
 
     #[test]
     fn every_picture_is_there_at_one_scale() {
-        let cards: Vec<Card> = (1..=7).map(|n| card(n, 100.0 * n as f64, 200.0)).collect();
+        let cards: Vec<SheetCard> = (1..=7).map(|n| card(n, 100.0 * n as f64, 200.0)).collect();
         let svg = contact_sheet_svg(&cards, "Title <1>", "note");
         let tree = roxmltree::Document::parse(&svg).unwrap();
         let nested: Vec<_> = tree
@@ -411,7 +411,7 @@ mod tests {
     #[test]
     fn pixels_show_what_the_document_shows() {
         let fills = ["#102030", "#a08060", "#305070"];
-        let cards: Vec<Card> = (1..)
+        let cards: Vec<SheetCard> = (1..)
             .zip(fills)
             .map(|(number, fill)| {
                 let mut card = card(number, 100.0, 60.0);

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     geom::{Isometry, Point, Polygon},
-    plan::steps::model::{BarAt, Held, Step, Steps, Work},
+    plan::steps::model::{BarAt, Step, Steps, Work, Workholding},
     watch,
 };
 
@@ -48,8 +48,10 @@ pub(super) fn loaf_section(step: &Step, steps: &Steps) -> Option<String> {
     let key = [
         "Numbers: the order of gluing. Brown: glue. Red and blue dots: the pencil lines of each bar.",
         match held {
-            Held::Tape => "Held by tape or bands all along; straight cauls at flat sides.",
-            Held::Clamps(_) => "Clamped across the joints, a caul above and below.",
+            Workholding::Tape => {
+                "Workholding by tape or bands all along; straight cauls at flat sides."
+            }
+            Workholding::Clamps(_) => "Clamped across the joints, a caul above and below.",
         },
     ];
     let foot = TOP + bounds.height() * scale + 16.0;

@@ -54,7 +54,7 @@ mod words;
 pub use self::{
     bitmap::{Bitmap, Ground},
     contact_page::{Growing, Missing, contact_page_html, growing_page_html},
-    contact_sheet::{Card, Picture, SMALL, contact_sheet_png, contact_sheet_svg},
+    contact_sheet::{Picture, SMALL, SheetCard, contact_sheet_png, contact_sheet_svg},
     document::Document,
     error::DrawError,
     face_art::{FaceArt, corners, micrometres},

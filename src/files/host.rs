@@ -25,11 +25,11 @@ const MOST_SEARCHED: usize = 50;
 pub struct DiskHost {
     folder: PathBuf,
     print: Box<dyn Fn(&str) + Send + Sync>,
-    asked: Mutex<BTreeMap<String, Asked>>,
+    asked: Mutex<BTreeMap<String, ModuleLookup>>,
 }
 
 /// What came of asking for one module.
-struct Asked {
+struct ModuleLookup {
     answer: Result<Source, HostError>,
     witnesses: Vec<FileStamp>,
 }
@@ -61,7 +61,7 @@ impl DiskHost {
     }
 
     /// A panic elsewhere leaves the map as good as it was.
-    fn asked(&self) -> MutexGuard<'_, BTreeMap<String, Asked>> {
+    fn asked(&self) -> MutexGuard<'_, BTreeMap<String, ModuleLookup>> {
         self.asked.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
@@ -78,11 +78,11 @@ impl DiskHost {
         answer
     }
 
-    fn look(&self, name: &str, file: Named) -> Asked {
+    fn look(&self, name: &str, file: Named) -> ModuleLookup {
         let relative = match file(name) {
             Ok(relative) => relative,
             Err(reason) => {
-                return Asked {
+                return ModuleLookup {
                     answer: Err(HostError::Refused { reason }),
                     witnesses: Vec::new(),
                 };
@@ -106,7 +106,7 @@ impl DiskHost {
             }
             Err(error) => (Err(error), before),
         };
-        Asked {
+        ModuleLookup {
             answer,
             witnesses: vec![FileStamp { path: shown, seen }],
         }

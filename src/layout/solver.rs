@@ -248,7 +248,7 @@ fn each_once(rules: &[LayoutRule]) -> Vec<LayoutRule> {
 }
 
 /// One look of one kind.
-struct Choice {
+struct CellChoice {
     kind: Arc<TileKind>,
     face: Face,
 }
@@ -256,7 +256,7 @@ struct Choice {
 /// What each cell can take.
 struct Choices<'a> {
     cells: &'a Cells,
-    list: Vec<Choice>,
+    list: Vec<CellChoice>,
     /// For each class of cells its choices, each with a tile that shows it there and the colours
     /// along the cell's edges.
     classes: Vec<Vec<(LookNumber, &'a Tile, Vec<Profile>)>>,
@@ -264,7 +264,7 @@ struct Choices<'a> {
 
 impl<'a> Choices<'a> {
     fn of(cells: &'a Cells, tiles: &'a [Tile]) -> Result<Self, RulesError> {
-        let mut list: Vec<Choice> = Vec::new();
+        let mut list: Vec<CellChoice> = Vec::new();
         let mut classes = Vec::new();
         for class in cells.lattice().classes() {
             let mut here: Vec<(LookNumber, &Tile, Vec<Profile>)> = Vec::new();
@@ -282,7 +282,7 @@ impl<'a> Choices<'a> {
                     .position(|c| same_kind(&c.kind, &tile.kind) && c.face.looks_like(&face));
                 let profiles = profiles_along(&face, &class.shape.outline);
                 let number = known.unwrap_or_else(|| {
-                    list.push(Choice {
+                    list.push(CellChoice {
                         kind: Arc::clone(&tile.kind),
                         face,
                     });
@@ -369,7 +369,7 @@ impl<'a> Choices<'a> {
     }
 
     fn sorts(&self, like: Likeness) -> Vec<u32> {
-        let alike = |a: &Choice, b: &Choice| match like {
+        let alike = |a: &CellChoice, b: &CellChoice| match like {
             Likeness::Kind => same_kind(&a.kind, &b.kind),
             Likeness::Look => a.face.looks_like(&b.face),
         };
@@ -464,7 +464,7 @@ impl<'a> Choices<'a> {
             .ok_or(RulesError::Lopsided { symmetry })?;
         let becomes = self.list.iter().map(|c| {
             let face = c.face.posed(by);
-            let same = |o: &Choice| same_kind(&o.kind, &c.kind) && o.face.looks_like(&face);
+            let same = |o: &CellChoice| same_kind(&o.kind, &c.kind) && o.face.looks_like(&face);
             (0..).zip(&self.list).find(|(_, o)| same(o)).map(|(n, _)| n)
         });
         Ok(CellRule::Mirrored {

@@ -2,7 +2,7 @@
 //! where the recipe leaves them open, and what wood its own size would take in addition.
 
 use super::largest::{
-    Change, Lacking, Largest, LargestError, Search, Shape, panels_of, wood_lacking,
+    Adjustment, Lacking, Largest, LargestError, Search, Shape, panels_of, wood_lacking,
 };
 use super::thickness::{of_wood, setters};
 use crate::plan::count::count_back_within;
@@ -37,18 +37,18 @@ pub fn makes(
     base: Outcome,
     text: Option<&str>,
     shop: &Shop,
-    run: &mut dyn FnMut(&Change) -> Option<Outcome>,
+    run: &mut dyn FnMut(&Adjustment) -> Option<Outcome>,
 ) -> Makes {
     let mut best: Option<Makes> = None;
     for set in settings(&base, text, shop, run) {
-        let mut with = |change: &Change| {
+        let mut with = |change: &Adjustment| {
             let set = [&set[..], &change.set[..]].concat();
-            run(&Change {
+            run(&Adjustment {
                 set,
                 text: change.text.clone(),
             })
         };
-        let Some(own) = with(&Change::default()) else {
+        let Some(own) = with(&Adjustment::default()) else {
             continue;
         };
         let largest = match unlike_any_leaf(&own, shop) {
@@ -116,7 +116,7 @@ fn settings(
     base: &Outcome,
     text: Option<&str>,
     shop: &Shop,
-    run: &mut dyn FnMut(&Change) -> Option<Outcome>,
+    run: &mut dyn FnMut(&Adjustment) -> Option<Outcome>,
 ) -> Vec<Vec<(String, String)>> {
     let mut thicknesses: Vec<Vec<(String, String)>> = vec![Vec::new()];
     if shop.boards.iter().any(|b| b.thickness.is_some()) {
@@ -126,7 +126,7 @@ fn settings(
             }
             let groups = of_wood(shop, setter.plywood);
             let fitting = groups.iter().filter(|g| setter.takes(g.thickness));
-            let of = |group| setter.set(Change::default(), group, None).set;
+            let of = |group| setter.set(Adjustment::default(), group, None).set;
             let all: Vec<_> = fitting.take(MOST_TRIED).map(of).collect();
             if !all.is_empty() {
                 thicknesses = all;

@@ -6,7 +6,7 @@
 
 use std::fmt::Write as _;
 
-use super::largest::{Change, Handle, handles_of_length, panels_of};
+use super::largest::{Adjustment, Handle, handles_of_length, panels_of};
 use crate::plan::Shop;
 use crate::plan::count::strips::Kinds;
 use crate::plan::count::thickness::{fits, groups, shared};
@@ -83,7 +83,7 @@ pub fn setters(
     base: &Outcome,
     text: Option<&str>,
     wanted: Option<&str>,
-    run: &mut dyn FnMut(&Change) -> Option<Outcome>,
+    run: &mut dyn FnMut(&Adjustment) -> Option<Outcome>,
 ) -> Vec<Setter> {
     let was = plywoods(base, wanted);
     let mut found: Vec<Setter> = Vec::new();
@@ -97,7 +97,7 @@ pub fn setters(
             .into_iter()
             .find(|v| (handle.least..=handle.most).contains(v));
         let Some(probe) = probe else { continue };
-        let change = Change::default().with(&handle, probe, text.unwrap_or_default());
+        let change = Adjustment::default().with(&handle, probe, text.unwrap_or_default());
         let Some(outcome) = run(&change) else {
             continue;
         };
@@ -152,7 +152,7 @@ impl Setter {
     }
 
     /// A change that has the thickness of a group of boards as well; `text` is the recipe's own.
-    pub fn set(&self, change: Change, group: &Group, text: Option<&str>) -> Change {
+    pub fn set(&self, change: Adjustment, group: &Group, text: Option<&str>) -> Adjustment {
         change.with(&self.handle, group.thickness, text.unwrap_or_default())
     }
 }
@@ -174,9 +174,9 @@ pub fn from_rack(
     text: Option<&str>,
     wanted: Option<&str>,
     shop: &Shop,
-    run: &mut dyn FnMut(&Change) -> Option<Outcome>,
-) -> (Change, Vec<Taken>) {
-    let mut change = Change::default();
+    run: &mut dyn FnMut(&Adjustment) -> Option<Outcome>,
+) -> (Adjustment, Vec<Taken>) {
+    let mut change = Adjustment::default();
     let mut taken = Vec::new();
     for setter in setters(base, text, wanted, run) {
         let group = of_wood(shop, setter.plywood)

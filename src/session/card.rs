@@ -6,7 +6,7 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use serde::{Deserialize, Serialize};
 
-use super::drawing::{Asked, drawing, pixels};
+use super::drawing::{DrawingRequest, drawing, pixels};
 use super::knobs::{Knobs, seed};
 use super::visible::visible;
 use crate::appearance::Look;
@@ -139,7 +139,7 @@ pub fn typed(value: &Value, parameter: Option<&Parameter>) -> String {
 }
 
 fn picture(panel: &Panel, look: &Look) -> Option<CardPicture> {
-    let asked = Asked::of_width(CARD_WIDTH, look);
+    let asked = DrawingRequest::of_width(CARD_WIDTH, look);
     if panel.tiles.len() <= MOST_DRAWN
         && let Ok(text) = drawing(panel, &asked)
     {

@@ -22,7 +22,7 @@ const MOST_PIXELS: f64 = 16_000_000.0;
 /// degrees.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields, default)]
-pub struct Asked {
+pub struct DrawingRequest {
     /// The part: left, top, width and height; all of it, where they are missing.
     x: Option<f64>,
     y: Option<f64>,
@@ -39,7 +39,7 @@ pub struct Asked {
     plain: bool,
 }
 
-impl Asked {
+impl DrawingRequest {
     /// All of a panel, this many pixels wide.
     pub fn of_width(width: u32, look: &Look) -> Self {
         Self {
@@ -84,7 +84,7 @@ pub enum NoPicture {
 /// # Errors
 /// When there is no such look.
 #[allow(clippy::missing_panics_doc, reason = "only an invariant is expected")]
-pub fn faces(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
+pub fn faces(panel: &Panel, asked: &DrawingRequest) -> Result<String, NoPicture> {
     let panel = looked_at(panel, asked)?;
     let layered = panel.faces.len() <= MOST_LAYERED;
     let faces = panel.faces.iter().map(|placed| {
@@ -103,7 +103,7 @@ pub fn faces(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
 ///
 /// # Errors
 /// When there are too many tiles in it, or nothing.
-pub fn drawing(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
+pub fn drawing(panel: &Panel, asked: &DrawingRequest) -> Result<String, NoPicture> {
     let panel = looked_at(panel, asked)?;
     if panel.tiles.len() > MOST_DRAWN {
         return Err(NoPicture::TooMany {
@@ -117,7 +117,7 @@ pub fn drawing(panel: &Panel, asked: &Asked) -> Result<String, NoPicture> {
 ///
 /// # Errors
 /// When nothing is there, or it cannot be drawn.
-pub fn pixels(panel: &Panel, asked: &Asked) -> Result<Vec<u8>, NoPicture> {
+pub fn pixels(panel: &Panel, asked: &DrawingRequest) -> Result<Vec<u8>, NoPicture> {
     let panel = looked_at(panel, asked)?;
     let svg = if asked.plain || panel.tiles.len() > MOST_DRAWN {
         plain_svg(&panel)
@@ -143,7 +143,7 @@ pub fn pixels(panel: &Panel, asked: &Asked) -> Result<Vec<u8>, NoPicture> {
 }
 
 /// The part that is asked for, in its light.
-fn looked_at(panel: &Panel, asked: &Asked) -> Result<Panel, NoPicture> {
+fn looked_at(panel: &Panel, asked: &DrawingRequest) -> Result<Panel, NoPicture> {
     let wrong = |what: &str| NoPicture::Asked(what.to_owned());
     let part = match (asked.x, asked.y, asked.w, asked.h) {
         (Some(x), Some(y), Some(w), Some(h)) => {

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use super::card::{Card, MadeCard};
-use super::drawing::Asked;
+use super::drawing::DrawingRequest;
 use super::fault::FaultReport;
 use super::hands::Hands;
 use super::keep::Keep;
@@ -15,7 +15,7 @@ use super::photo::EdgePhoto;
 use super::planned::{Paper, Sheet};
 use super::rim::Drag;
 use super::run_error::Ended;
-use super::states::Change;
+use super::states::StatesChange;
 use super::steps::Go;
 use super::values::{PutValue, ValueParameter};
 use crate::appearance::Look;
@@ -41,7 +41,7 @@ pub struct ViewOf {
     pub panel: usize,
     /// Which part, and how it is looked at.
     #[serde(default)]
-    pub asked: Asked,
+    pub asked: DrawingRequest,
 }
 
 /// One question. Pictures go by their number, panels count from 0.
@@ -172,7 +172,7 @@ pub enum Request {
     /// Keeps states.
     KeepStates {
         /// What is new of them.
-        change: Change,
+        change: StatesChange,
     },
     /// Goes back to a state; a run is to follow.
     GoTo {

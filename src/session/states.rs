@@ -61,7 +61,7 @@ pub struct StateValues {
 /// What a page has to say of states.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub struct Change {
+pub struct StatesChange {
     /// The state that is shown.
     pub at: Option<u64>,
     /// States that were left by going back.
@@ -162,7 +162,7 @@ impl States {
     /// When a state is larger than one can be; nothing is changed then.
     pub fn change(
         &mut self,
-        change: Change,
+        change: StatesChange,
         text: impl Fn(&str) -> Option<String>,
     ) -> Result<(), StatesError> {
         if !change.put.iter().all(Step::is_sound) || change.ahead.len() > MOST {
@@ -248,8 +248,8 @@ mod tests {
         }
     }
 
-    fn put(steps: Vec<Step>) -> Change {
-        Change {
+    fn put(steps: Vec<Step>) -> StatesChange {
+        StatesChange {
             at: steps.last().map(|step| step.number),
             ahead: Vec::new(),
             put: steps,

@@ -14,7 +14,7 @@ use super::edit::{Written, mark, write_over};
 use super::knobs::{Knobs, Turn};
 use super::own_text::current;
 use super::run_error::RunError;
-use super::states::{Change, States, Step};
+use super::states::{States, StatesChange, Step};
 use super::visible::visible;
 use super::{Opened, Snapshot};
 use crate::recipe::outcome::Outcome;
@@ -101,7 +101,7 @@ pub fn keep(
     shelf: &dyn Shelf,
     recipe: &Path,
     state: &Snapshot,
-    new: Change,
+    new: StatesChange,
 ) -> Result<Value, String> {
     change(shelf, recipe, |states| {
         let kept = states.change(new, |mark| state.text(mark));

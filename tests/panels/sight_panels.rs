@@ -5,7 +5,7 @@ use std::sync::Arc;
 
 use crate::common::tiles::face;
 use plyloom::appearance::Look;
-use plyloom::appearance::change::{Change, outcome, try_all};
+use plyloom::appearance::change::{SheetChange, outcome, try_all};
 use plyloom::appearance::fibre::{Fibre, fibres};
 use plyloom::appearance::legibility::{Legibility, Seeing};
 use plyloom::appearance::object::Shape;
@@ -191,11 +191,14 @@ fn a_dark_veneer_makes_a_plain_bar_read() {
     assert!(bare.plain < 1.0);
     let tried = try_all(&blocks(&plain()), seeing);
     let first = &tried[0];
-    assert!(matches!(first.change, Change::AddVeneer(..)), "{tried:?}");
+    assert!(
+        matches!(first.change, SheetChange::AddVeneer(..)),
+        "{tried:?}"
+    );
     let with = first.outcome.as_ref().unwrap();
     assert!(with.plain > 5000.0);
     // The same, measured on the bar as glued with such a sheet.
-    let Change::AddVeneer(dye, _) = first.change else {
+    let SheetChange::AddVeneer(dye, _) = first.change else {
         panic!("{tried:?}")
     };
     let glued = outcome(&blocks(&lined(dye, 0.6)), seeing);
@@ -211,12 +214,12 @@ fn thicker_veneers_stay_sharp_in_proportion() {
     for tried in try_all(&bar, seeing) {
         let then = tried.outcome.unwrap();
         match tried.change {
-            Change::ThickerVeneer(times) => {
+            SheetChange::ThickerVeneer(times) => {
                 assert!((then.lines / now.lines - f64::from(times)).abs() < 1e-6);
             }
-            Change::ThickerSheet => assert!(then.size > 1.2 && then.repeat > now.repeat),
-            Change::Dye(name, _) => panic!("{name} is what it has"),
-            Change::AddVeneer(..) => panic!("it has veneers"),
+            SheetChange::ThickerSheet => assert!(then.size > 1.2 && then.repeat > now.repeat),
+            SheetChange::Dye(name, _) => panic!("{name} is what it has"),
+            SheetChange::AddVeneer(..) => panic!("it has veneers"),
         }
     }
 }

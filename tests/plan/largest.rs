@@ -6,7 +6,7 @@ use std::sync::Arc;
 use plyloom::layout::panel::Panel;
 use plyloom::plan::parts::Mirrored;
 use plyloom::plan::{Plan, Shop, count_back};
-use plyloom::rack::largest::{Change, Largest, LargestError, Search, Shape};
+use plyloom::rack::largest::{Adjustment, Largest, LargestError, Search, Shape};
 use plyloom::recipe::memory_host::MemoryHost;
 use plyloom::recipe::settings::Settings;
 use plyloom::recipe::source::Source;
@@ -22,7 +22,7 @@ const BLOCKS: &str = "let wide = param(\"wide\", 200, #{ unit: \"mm\", from: 40,
     let block = hexagon([r, r, r]).slice(\"block\");\n\
     panel(\"Blocks\", hexagons(block)).finished(wide, 120).fill(block);\n";
 
-fn carried_out(text: &str, change: &Change) -> Option<Outcome> {
+fn carried_out(text: &str, change: &Adjustment) -> Option<Outcome> {
     let text = change.text.as_deref().unwrap_or(text);
     let settings = Settings {
         set: change.set.clone(),
@@ -46,7 +46,7 @@ fn symmetric(
     shape: Shape,
     mirrored: Mirrored,
 ) -> Result<Largest, LargestError> {
-    let base = carried_out(text, &Change::default()).expect("a recipe");
+    let base = carried_out(text, &Adjustment::default()).expect("a recipe");
     let search = Search {
         base: &base,
         text: Some(text),
@@ -61,7 +61,7 @@ fn symmetric(
 
 /// Whether the wood is enough for a value of a parameter, leaves included.
 fn enough(text: &str, shop: &Shop, (name, value): (&str, f64)) -> bool {
-    let change = Change {
+    let change = Adjustment {
         set: vec![(name.to_owned(), value.to_string())],
         text: None,
     };

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 use clap::Args;
 
-use crate::appearance::apart::{Choice, suggest};
+use crate::appearance::apart::{PaletteColour, suggest};
 use crate::appearance::change::{outcome, sheets, try_all};
 use crate::appearance::legibility::{Legibility, Seeing};
 use crate::appearance::object::{OBJECTS, Shape};
@@ -204,7 +204,7 @@ fn bars(panel: &Panel, seeing: Seeing) -> Vec<BarReport> {
         .collect()
 }
 
-fn dyes(panel: &Panel, seeing: Seeing) -> Vec<Choice> {
+fn dyes(panel: &Panel, seeing: Seeing) -> Vec<PaletteColour> {
     let mut colours: Vec<Colour> = panel
         .faces
         .iter()

@@ -1,7 +1,7 @@
 //! What `plyloom legible` draws: small objects cut from a panel, side by side at true scale.
 
 use crate::appearance::Look;
-use crate::appearance::change::{Change, panel_with};
+use crate::appearance::change::{SheetChange, panel_with};
 use crate::appearance::legibility::Seeing;
 use crate::appearance::object::Shape;
 use crate::appearance::relit::relit;
@@ -64,7 +64,7 @@ pub(super) fn page(
 }
 
 /// The changes that were tried on any bar, each once, the most helpful first.
-fn changes(report: &PanelReport) -> Vec<Change> {
+fn changes(report: &PanelReport) -> Vec<SheetChange> {
     let mut all = Vec::new();
     for tried in report.bars.iter().flat_map(|bar| &bar.tried) {
         if tried.outcome.is_ok() && !all.contains(&tried.change) {

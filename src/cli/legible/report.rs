@@ -1,6 +1,6 @@
 //! The results on how panels read from far away.
 
-use crate::appearance::apart::Choice;
+use crate::appearance::apart::PaletteColour;
 use crate::appearance::change::{Readability, Tried};
 use crate::appearance::legibility::Legibility;
 use crate::appearance::window::Best;
@@ -13,7 +13,7 @@ pub(super) struct PanelReport {
     /// Its bars, each with the names of the tiles that are sliced from it.
     pub(super) bars: Vec<BarReport>,
     /// Dyes that stay apart from all of its colours, the farthest first.
-    pub(super) dyes: Vec<Choice>,
+    pub(super) dyes: Vec<PaletteColour>,
     /// Objects and the best places for them; none where an object does not fit.
     pub(super) objects: Vec<(String, Option<Best>)>,
 }

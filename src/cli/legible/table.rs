@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use comfy_table::Cell;
 
-use crate::appearance::change::{Change, Readability, Tried, VENEER};
+use crate::appearance::change::{Readability, SheetChange, Tried, VENEER};
 use crate::appearance::contrast;
 use crate::appearance::eye;
 use crate::appearance::legibility::{Legibility, Line};
@@ -42,7 +42,7 @@ fn panel(report: &PanelReport, distances: &[f64], drawn_lines: bool) -> String {
         text += &helps(bar);
     }
     if !report.dyes.is_empty() {
-        let dye = |d: &crate::appearance::apart::Choice| match d.apart {
+        let dye = |d: &crate::appearance::apart::PaletteColour| match d.apart {
             Some(apart) => format!("{} ({apart:.0})", d.name),
             None => d.name.clone(),
         };
@@ -232,14 +232,14 @@ fn distances_of(outcome: &Readability) -> String {
 }
 
 /// A change in words.
-pub(super) fn words(change: Change) -> String {
+pub(super) fn words(change: SheetChange) -> String {
     match change {
-        Change::ThickerVeneer(times) => format!("veneers {times} times as thick"),
-        Change::Dye(name, _) => format!("veneers dyed {name}"),
-        Change::AddVeneer(name, _) => {
+        SheetChange::ThickerVeneer(times) => format!("veneers {times} times as thick"),
+        SheetChange::Dye(name, _) => format!("veneers dyed {name}"),
+        SheetChange::AddVeneer(name, _) => {
             format!("a {VENEER} mm veneer dyed {name} on face and back")
         }
-        Change::ThickerSheet => "a sheet a third thicker, of more plies".to_owned(),
+        SheetChange::ThickerSheet => "a sheet a third thicker, of more plies".to_owned(),
     }
 }
 

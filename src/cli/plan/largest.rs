@@ -9,7 +9,7 @@ use crate::cli::spinner;
 use crate::plan::parts::Mirrored;
 use crate::plan::units::decimal;
 use crate::plan::{PlanError, Shop};
-use crate::rack::largest::{Change, Handle, Largest, LargestError, Search, Shape, Tried};
+use crate::rack::largest::{Adjustment, Handle, Largest, LargestError, Search, Shape, Tried};
 use crate::recipe::outcome::Outcome;
 use crate::recipe::settings::Settings;
 use crate::session::visible::on_one_line;
@@ -38,7 +38,7 @@ pub(super) fn found(
 ) -> Result<(Largest, Outcome), CliError> {
     let base = named.carried_out(settings, named.host())?;
     recipe_input::panels(&base, wanted, &named.path.display().to_string())?;
-    let carried_out = |change: &Change| named.changed(settings, change);
+    let carried_out = |change: &Adjustment| named.changed(settings, change);
     spinner::at("looking for the largest panel");
     let search = Search {
         base: &base,

@@ -16,11 +16,11 @@ use crate::cli::recipe_args::LimitArgs;
 use crate::cli::recipe_input::RecipeInput;
 use crate::cli::table::ruled_table;
 use crate::cli::terminal::print;
-use crate::draw::{Card, Missing, PanelOptions, Picture, contact_page_html, panel_svg};
+use crate::draw::{Missing, PanelOptions, Picture, SheetCard, contact_page_html, panel_svg};
 use crate::files::{recipes_of, write_whole};
 use crate::plan::Shop;
 use crate::plan::units::decimal;
-use crate::rack::largest::{Change, Lacking, LargestError};
+use crate::rack::largest::{Adjustment, Lacking, LargestError};
 use crate::rack::makes::{Makes, makes};
 use crate::recipe::settings::{Budget, all_cores};
 use crate::session::visible::{on_one_line, shown_path};
@@ -145,7 +145,7 @@ fn table(rows: &[Row]) -> String {
 
 fn page(rows: &[Row]) -> String {
     let (made, none): (Vec<&Row>, Vec<&Row>) = rows.iter().partition(|row| row.area > 0.0);
-    let cards: Vec<Card> = (1..)
+    let cards: Vec<SheetCard> = (1..)
         .zip(made)
         .map(|(number, row)| card(number, row))
         .collect();
@@ -164,12 +164,12 @@ fn page(rows: &[Row]) -> String {
     contact_page_html(&cards, &missing, TITLE, &note, "")
 }
 
-fn card(number: u64, row: &Row) -> Card {
+fn card(number: u64, row: &Row) -> SheetCard {
     let with = match row.set.as_str() {
         "" => String::new(),
         set => format!(", with {set}"),
     };
-    Card {
+    SheetCard {
         number,
         times: row.recipe.clone(),
         made_with: format!("{}{with}", row.panel),
@@ -211,8 +211,8 @@ fn of_one(
         let mut settings = named.settings(args.limits.typed());
         settings.watch = Some(watch.clone());
         settings.budget = beside.clone();
-        let carried_out = |change: &Change| named.changed(&settings, change);
-        let base = match carried_out(&Change::default()) {
+        let carried_out = |change: &Adjustment| named.changed(&settings, change);
+        let base = match carried_out(&Adjustment::default()) {
             Ok(base) if base.panels.is_empty() => return Ok(None),
             Ok(base) => base,
             Err(failure) => return Ok(Some(none(&failure.message))),

@@ -9,7 +9,7 @@ use crate::cli::cli_error::CliError;
 use crate::cli::credit;
 use crate::cli::vary::folder::{Folder, INDEX, UNFINISHED, changed, drawing, failures, small};
 use crate::draw::{
-    Card, DrawError, Missing, Picture, contact_page_html, contact_sheet_png, contact_sheet_svg,
+    DrawError, Missing, Picture, SheetCard, contact_page_html, contact_sheet_png, contact_sheet_svg,
 };
 use crate::explore::choose::{Choose, Sort};
 use crate::explore::index::{Head, Index, MadeVariation, Variation};
@@ -106,7 +106,7 @@ fn credit(about: &About) -> String {
     credit::before(about).trim_end().replace('\n', ". ")
 }
 
-fn cards(from: &Path, index: &Index) -> Result<Vec<Card>, CliError> {
+fn cards(from: &Path, index: &Index) -> Result<Vec<SheetCard>, CliError> {
     let names = varying(&index.variations);
     let made = index.shown.numbers.iter().filter_map(|number| {
         let place = (index.variations).binary_search_by_key(number, |v| v.number);
@@ -128,7 +128,7 @@ fn card(
     names: &BTreeSet<&str>,
     variation: &Variation,
     made: &MadeVariation,
-) -> Result<Card, CliError> {
+) -> Result<SheetCard, CliError> {
     if !made.drawn() {
         return Err(undrawn(variation.number));
     }
@@ -138,7 +138,7 @@ fn card(
         let read = read.map_err(|_| changed(from, panel))?;
         Ok(read.with_small(small(from, panel)))
     });
-    Ok(Card {
+    Ok(SheetCard {
         number: variation.number,
         times: match made.times {
             0 | 1 => String::new(),

@@ -68,11 +68,11 @@ async fn serve_within(listener: TcpListener, router: Router, head: Duration) {
 /// Who holds which slot.
 #[derive(Debug, Default)]
 struct Slots {
-    held: Mutex<Held>,
+    held: Mutex<SlotTable>,
 }
 
 #[derive(Debug, Default)]
-struct Held {
+struct SlotTable {
     number: u64,
     /// Those who have not shown the key, in the order in which they came; dropping an end closes its
     /// connection.
@@ -103,7 +103,7 @@ impl Slots {
         (Slot { number, slots }, gone)
     }
 
-    fn held(&self) -> MutexGuard<'_, Held> {
+    fn held(&self) -> MutexGuard<'_, SlotTable> {
         self.held.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

@@ -24,7 +24,7 @@ use super::guards::{HEADERS, check_key, check_origin};
 use super::papers;
 use super::{asking, shelf, steps, wall};
 use crate::layout::panel::Panel;
-use crate::session::drawing::{self, Asked, NoPicture};
+use crate::session::drawing::{self, DrawingRequest, NoPicture};
 
 /// The longest request in bytes.
 const LONGEST_REQUEST: usize = 256 * 1024;
@@ -186,18 +186,26 @@ async fn tiles(State(app): State<AppState>, Path(at): Path<(u64, usize)>) -> Res
     .await
 }
 
-async fn faces(state: State<AppState>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+async fn faces(
+    state: State<AppState>,
+    place: Path<(u64, usize)>,
+    asked: Query<DrawingRequest>,
+) -> Response {
     picture(state, place, asked, "application/json", drawing::faces).await
 }
 
-async fn drawn(state: State<AppState>, place: Path<(u64, usize)>, asked: Query<Asked>) -> Response {
+async fn drawn(
+    state: State<AppState>,
+    place: Path<(u64, usize)>,
+    asked: Query<DrawingRequest>,
+) -> Response {
     picture(state, place, asked, "image/svg+xml", drawing::drawing).await
 }
 
 async fn pixels(
     state: State<AppState>,
     place: Path<(u64, usize)>,
-    asked: Query<Asked>,
+    asked: Query<DrawingRequest>,
 ) -> Response {
     picture(state, place, asked, "image/png", drawing::pixels).await
 }
@@ -205,9 +213,9 @@ async fn pixels(
 async fn picture<B: Into<Body> + 'static>(
     State(app): State<AppState>,
     Path(at): Path<(u64, usize)>,
-    Query(asked): Query<Asked>,
+    Query(asked): Query<DrawingRequest>,
     kind: &'static str,
-    draw: fn(&Panel, &Asked) -> Result<B, NoPicture>,
+    draw: fn(&Panel, &DrawingRequest) -> Result<B, NoPicture>,
 ) -> Response {
     of_picture(&app, at, move |made| {
         match made.panel(at.1).map(|panel| draw(panel, &asked)) {

@@ -14,7 +14,7 @@ use super::sent::Sent;
 use super::wall::one_at_a_time;
 use crate::files::DiskStore;
 use crate::session::fault::FaultReport;
-use crate::session::states::Change;
+use crate::session::states::StatesChange;
 use crate::session::steps::{self, Go};
 use crate::session::values::{self, PutValue, ValueParameter};
 
@@ -34,7 +34,7 @@ pub(super) async fn all(State(app): State<AppState>) -> Response {
 }
 
 /// Keeps states.
-pub(super) async fn keep(State(app): State<AppState>, Sent(new): Sent<Change>) -> Response {
+pub(super) async fn keep(State(app): State<AppState>, Sent(new): Sent<StatesChange>) -> Response {
     answer(app, StatusCode::CONFLICT, move |app, store| {
         steps::keep(store, &app.table.given().recipe, &app.table.now(), new)
     })

@@ -41,7 +41,7 @@ use crate::plan::{
     count::cut_up::CutUp,
     count::growing::Growing,
     count::strips::Kinds,
-    count::thickness::{Choice, Wood},
+    count::thickness::{BoardChoice, Wood},
     loaf::{
         self,
         methods::{fitting, loaves_of},
@@ -226,7 +226,7 @@ struct OfPanels<'a> {
 impl OfPanels<'_> {
     /// The kinds of strips and bars that a choice of boards gives at the thickness that the boards have. None where that
     /// is the recipe's, where a bar of such strips does not close, or where bars of one loaf would differ in scale.
-    fn of_wood(&self, choice: &Choice) -> Option<Kinds> {
+    fn of_wood(&self, choice: &BoardChoice) -> Option<Kinds> {
         if choice.wood.iter().all(Wood::is_as_drawn) {
             return None;
         }
@@ -238,7 +238,11 @@ impl OfPanels<'_> {
 
     /// Counts with several choices of boards, each in bars of its own: of each in turn as many bars as it gives, the
     /// last gives the rest. None where such bars do not close.
-    fn of_several(&self, choices: &[Choice], shop: &Shop) -> Result<Option<CountBack>, PlanError> {
+    fn of_several(
+        &self,
+        choices: &[BoardChoice],
+        shop: &Shop,
+    ) -> Result<Option<CountBack>, PlanError> {
         let kerf = shop.table_saw.kerf;
         let woods: Vec<&[Wood]> = choices.iter().map(|choice| &choice.wood[..]).collect();
         let Some(mut kinds) = self.kinds.of_wood(&woods, kerf) else {

@@ -70,7 +70,7 @@ impl Wood {
 }
 
 /// Boards that a plan is made with.
-pub(super) struct Choice {
+pub(super) struct BoardChoice {
     /// The shop with these alone.
     pub(super) shop: Shop,
     /// The boards that are left out.
@@ -80,7 +80,7 @@ pub(super) struct Choice {
 }
 
 /// The choices of boards for some plywoods, of each those that may share bars; the one nearest to the recipe first.
-pub(super) fn choices(mut plywoods: Vec<f64>, shop: &Shop) -> Vec<Choice> {
+pub(super) fn choices(mut plywoods: Vec<f64>, shop: &Shop) -> Vec<BoardChoice> {
     plywoods.sort_by(f64::total_cmp);
     plywoods.dedup();
     let mut chosen: Vec<Vec<Wood>> = vec![Vec::new()];
@@ -103,7 +103,7 @@ pub(super) fn choices(mut plywoods: Vec<f64>, shop: &Shop) -> Vec<Choice> {
                 || fitting.any(|w| shared(w.least, board.thickness.unwrap_or(w.drawn)))
         };
         let (boards, out) = shop.boards.iter().cloned().partition(stays);
-        Choice {
+        BoardChoice {
             shop: Shop {
                 boards,
                 ..shop.clone()

@@ -8,7 +8,7 @@ use crate::plan::{
         words::{BY_WOOD, clamping_lines, clamps},
     },
     saw::number::degrees,
-    steps::model::{BarAt, FaceIs, GluedAtOnce, Held, PartAt, PieceKind, Step, Work},
+    steps::model::{BarAt, FaceIs, GluedAtOnce, PartAt, PieceKind, Step, Work, Workholding},
 };
 
 /// Most sub-assemblies that are told one by one.
@@ -202,8 +202,8 @@ impl Tell<'_> {
             _ => return Vec::new(),
         };
         lines.push(match held {
-            Held::Tape => on_tape.to_owned(),
-            Held::Clamps(clamping) => {
+            Workholding::Tape => on_tape.to_owned(),
+            Workholding::Clamps(clamping) => {
                 format!("{clamped} takes {}.", clamps(*clamping, BY_WOOD, self.shop))
             }
         });

@@ -12,7 +12,7 @@ use crate::plan::scraps::{
     cutting_planes::{self, DecisionVariable},
     greedy,
     leeway::{Open, Parts},
-    milp::{Aim, Asked, whole},
+    milp::{Aim, ModelOptions, whole},
     relaxed::{Evaluation, FINE, Relaxation},
     run::{Found, SearchOutcome, in_parts, is_large, run},
     subgradient::{self, Climb, climb},
@@ -71,7 +71,7 @@ pub(super) fn least_stock(
 ) -> Result<Option<Found>, ChoiceError> {
     let little = effort.nodes < WORTHWHILE;
     if problem.patterns.len() <= SMALL || little {
-        match run(problem, Asked::of(Aim::Taken), effort.nodes, start)? {
+        match run(problem, ModelOptions::of(Aim::Taken), effort.nodes, start)? {
             SearchOutcome::Nothing => return Ok(None),
             SearchOutcome::Found(found) if little || found.proof == Proof::Optimal => {
                 return Ok(Some(found));
@@ -133,7 +133,7 @@ pub(super) fn least_stock(
         // One search of the whole proves what goals do not, now and then.
         let whole = run(
             problem,
-            Asked::of(Aim::Taken),
+            ModelOptions::of(Aim::Taken),
             effort.nodes,
             search.best.as_ref(),
         )?;
@@ -262,10 +262,10 @@ impl Search<'_> {
             }
         }
         let bound = up(self.evaluation.value).max(first);
-        let asked = Asked {
+        let asked = ModelOptions {
             open: Some(&open),
             goal: Some(self.goal(goal)),
-            ..Asked::of(Aim::Taken)
+            ..ModelOptions::of(Aim::Taken)
         };
         match run(self.relaxation.problem, asked, self.nodes, None)? {
             SearchOutcome::Nothing => return Ok(None),
@@ -299,9 +299,9 @@ impl Search<'_> {
         if !(FEWEST..=CORE).contains(&patterns) {
             return Ok(());
         }
-        let asked = Asked {
+        let asked = ModelOptions {
             open: Some(&open),
-            ..Asked::of(Aim::Taken)
+            ..ModelOptions::of(Aim::Taken)
         };
         self.left = self.left.saturating_sub(self.nodes);
         if let SearchOutcome::Found(found) = run(self.relaxation.problem, asked, self.nodes, None)?

@@ -80,7 +80,7 @@ fn count_at(counts: &[(u64, u64)], length: u64) -> u64 {
 
 /// What is asked of a programme.
 #[derive(Clone, Copy)]
-pub(super) struct Asked<'a> {
+pub(super) struct ModelOptions<'a> {
     pub aim: Aim,
     /// The answer to the aims before this one, which must not get worse.
     pub from: Option<&'a Choice>,
@@ -92,7 +92,7 @@ pub(super) struct Asked<'a> {
     pub in_parts: bool,
 }
 
-impl Asked<'_> {
+impl ModelOptions<'_> {
     pub(super) fn of(aim: Aim) -> Self {
         Self {
             aim,
@@ -118,9 +118,9 @@ pub(super) fn variables(
     programme: &mut Model,
     problem: &Problem,
     lengths: &[u64],
-    asked: Asked,
+    asked: ModelOptions,
 ) -> Variables {
-    let Asked {
+    let ModelOptions {
         aim, from, open, ..
     } = asked;
     let used = |pattern: usize| {

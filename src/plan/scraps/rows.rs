@@ -5,7 +5,7 @@ use microlp::{ComparisonOp, LinearExpr, Problem as Model, Variable};
 use crate::plan::{
     scraps::bars,
     scraps::leeway::Open,
-    scraps::milp::{Asked, Variables},
+    scraps::milp::{ModelOptions, Variables},
     scraps::relaxed::of_use,
     scraps::{Choice, Problem, count_of, total, yielded},
 };
@@ -121,7 +121,7 @@ pub(super) fn keep_rows(
     programme: &mut Model,
     problem: &Problem,
     variables: &Variables,
-    asked: Asked,
+    asked: ModelOptions,
     from: &Choice,
 ) {
     let short: Vec<(Variable, f64)> = variables

@@ -11,7 +11,7 @@ use microlp::{
 use crate::plan::scraps::{
     Choice, ChoiceError, Problem, Proof,
     leeway::{Open, Parts},
-    milp::{Aim, Asked, Variables, hint, read, variables, whole},
+    milp::{Aim, ModelOptions, Variables, hint, read, variables, whole},
     rows::{cut_rows, keep_rows, part_rows, stock_rows, take_no_more},
 };
 
@@ -48,7 +48,7 @@ pub(super) fn is_large(problem: &Problem, patterns: usize) -> bool {
 /// One programme, with so many nodes; fewer where it is large.
 pub(super) fn run(
     problem: &Problem,
-    asked: Asked,
+    asked: ModelOptions,
     nodes: u64,
     start: Option<&Choice>,
 ) -> Result<SearchOutcome, ChoiceError> {
@@ -89,10 +89,10 @@ pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
         return None;
     }
     let lengths = problem.lengths();
-    let asked = Asked {
+    let asked = ModelOptions {
         open: Some(open),
         in_parts: true,
-        ..Asked::of(Aim::Taken)
+        ..ModelOptions::of(Aim::Taken)
     };
     let (programme, variables) = programme(problem, &lengths, asked);
     let Ok(SolveOutcome::Solution(solution)) = programme.solve() else {
@@ -113,7 +113,7 @@ pub(super) fn in_parts(problem: &Problem, open: &Open) -> Option<Parts> {
     Some(parts)
 }
 
-fn programme(problem: &Problem, lengths: &[u64], asked: Asked) -> (Model, Variables) {
+fn programme(problem: &Problem, lengths: &[u64], asked: ModelOptions) -> (Model, Variables) {
     let mut programme = Model::new(OptimizationDirection::Minimize);
     let variables = variables(&mut programme, problem, lengths, asked);
     stock_rows(&mut programme, problem, &variables);

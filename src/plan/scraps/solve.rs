@@ -4,7 +4,7 @@ use std::cell::RefCell;
 
 use crate::plan::scraps::{
     Choice, ChoiceError, Effort, Problem, Proof, goals, greedy,
-    milp::{Aim, Asked},
+    milp::{Aim, ModelOptions},
     run::{Found, SearchOutcome, run},
     total,
 };
@@ -149,9 +149,9 @@ fn solve(
     start: Option<&Choice>,
 ) -> Result<Option<Found>, ChoiceError> {
     let third = if aim.counts_strips() { THIRD } else { 1 };
-    let asked = Asked {
+    let asked = ModelOptions {
         from,
-        ..Asked::of(aim)
+        ..ModelOptions::of(aim)
     };
     match run(problem, asked, effort.nodes / third, start)? {
         SearchOutcome::Found(found) => Ok(Some(found)),

@@ -1,6 +1,6 @@
 //! How a bar or a loaf is held while its glue sets, and where no scraper gets afterwards. Lengths in mm.
 
-use super::model::Held;
+use super::model::Workholding;
 use crate::{
     geom::{Point, Polygon},
     plan::{
@@ -20,7 +20,7 @@ const JUST_BEYOND: f64 = 0.2;
 const FLAT: f64 = 0.01;
 
 /// How a bar of some length is held: by clamps where all its joints lie flat.
-pub(super) fn held(bar: &Bar, length: f64, shop: &Shop) -> Held {
+pub(super) fn held(bar: &Bar, length: f64, shop: &Shop) -> Workholding {
     let outlines: Vec<&Polygon> = bar.parts().iter().map(|part| &part.outline).collect();
     let widest = bar.joints().iter().map(|j| j.length).max_by(f64::total_cmp);
     held_by(&outlines, widest.unwrap_or(0.0) * length, shop)
@@ -28,7 +28,7 @@ pub(super) fn held(bar: &Bar, length: f64, shop: &Shop) -> Held {
 
 /// How pieces that lie edge to edge are held: by clamps, where all their joints lie flat and cauls have a flat side to
 /// press on at both ends, so that no corner is crushed. `widest` is the area of the widest joint.
-pub(super) fn held_by(outlines: &[&Polygon], widest: f64, shop: &Shop) -> Held {
+pub(super) fn held_by(outlines: &[&Polygon], widest: f64, shop: &Shop) -> Workholding {
     let mut ways = Vec::new();
     for (i, outline) in outlines.iter().enumerate() {
         for (a, b) in outline.edges() {
@@ -42,9 +42,9 @@ pub(super) fn held_by(outlines: &[&Polygon], widest: f64, shop: &Shop) -> Held {
     }
     let flat = |way: &Point| way.cross(ways[0]).abs() < FLAT;
     if widest > 0.0 && !ways.is_empty() && ways.iter().all(flat) && meets_cauls(outlines, ways[0]) {
-        Held::Clamps(Clamping::of(widest, PRESSURES, shop.clamps.force))
+        Workholding::Clamps(Clamping::of(widest, PRESSURES, shop.clamps.force))
     } else {
-        Held::Tape
+        Workholding::Tape
     }
 }
 

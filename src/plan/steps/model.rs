@@ -34,7 +34,7 @@ pub enum FaceIs {
 /// How a bar is held while its glue sets.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Held {
+pub enum Workholding {
     /// Folded up on tape, and held by tape or bands.
     Tape,
     /// All joints lie flat: between cauls, by clamps.
@@ -220,7 +220,7 @@ pub enum Work {
         /// most of common practice.
         rest: [f64; 2],
         /// How it is held meanwhile.
-        held: Held,
+        held: Workholding,
         /// Inner corners of the bar's outline, where glue must come out before it sets.
         inner_corners: Vec<usize>,
     },
@@ -236,7 +236,7 @@ pub enum Work {
         /// practice.
         rest: [f64; 2],
         /// How it is held meanwhile.
-        held: Held,
+        held: Workholding,
         /// Inner corners of its outline, where glue must come out before it sets.
         inner_corners: Vec<usize>,
     },

@@ -61,7 +61,7 @@ impl Sight {
 
 /// One setting and how far it is off.
 #[derive(Debug, Clone, PartialEq)]
-pub struct Finding {
+pub struct TrialFinding {
     /// The setting.
     pub setting: Setting,
     /// How far it is off, in degrees or mm: above 0 for too much tilt, a fence too far away.
@@ -70,7 +70,7 @@ pub struct Finding {
     pub within: f64,
 }
 
-impl Finding {
+impl TrialFinding {
     /// Whether the readings tell it from 0.
     pub fn is_off(&self) -> bool {
         self.off.abs() > self.within
@@ -81,7 +81,7 @@ impl Finding {
 #[derive(Debug, Clone, PartialEq)]
 pub struct Explanation {
     /// The settings; all others are taken as right.
-    pub findings: Vec<Finding>,
+    pub findings: Vec<TrialFinding>,
     /// What would be seen on the bar.
     pub also: Effect,
 }

@@ -9,7 +9,7 @@ use crate::plan::{
     saw::settings::Setting,
     tolerance::effect,
     tolerance::measure::{Across, Measure},
-    trial::finding::{Explanation, Finding, Sight, Verdict},
+    trial::finding::{Explanation, Sight, TrialFinding, Verdict},
     trial::solve::{Equations, Solution, subsets},
 };
 use crate::watch;
@@ -222,10 +222,10 @@ impl<'m, 'b> Eye<'m, 'b> {
             return Some(Fit::Bad);
         }
         let list = self.measure.settings().list();
-        let findings: Vec<Finding> = settings
+        let findings: Vec<TrialFinding> = settings
             .iter()
             .zip(&solution.within)
-            .map(|(&i, &within)| Finding {
+            .map(|(&i, &within)| TrialFinding {
                 setting: list[i].clone(),
                 off: at[i],
                 within,

@@ -15,7 +15,7 @@ mod judge;
 mod solve;
 pub mod words;
 
-pub use finding::{Explanation, Finding, Sight, Verdict};
+pub use finding::{Explanation, Sight, TrialFinding, Verdict};
 
 use std::sync::Arc;
 

@@ -7,7 +7,7 @@ use crate::plan::{
     saw::rip::Rip,
     saw::settings::Setting,
     tolerance::measure::{Across, Measure},
-    trial::{Case, Diagnosis, Explanation, Finding, ProudEdge, Reading, Sight, Verdict},
+    trial::{Case, Diagnosis, Explanation, ProudEdge, Reading, Sight, TrialFinding, Verdict},
 };
 use crate::stock::strip::{Origin, Side};
 
@@ -182,7 +182,7 @@ fn case_lines(case: &Case, several: bool, reading: &Reading, length: Length<'_>)
     lines
 }
 
-fn finding(f: &Finding, length: Length<'_>) -> String {
+fn finding(f: &TrialFinding, length: Length<'_>) -> String {
     let name = setting_name(&f.setting, length);
     let within = amount(&f.setting, f.within, length);
     let by = amount(&f.setting, f.off.abs(), length);

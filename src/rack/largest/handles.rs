@@ -45,7 +45,7 @@ pub(super) enum At {
 
 /// A recipe with other numbers: parameters as after `--set`, and its text where that is another.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub struct Change {
+pub struct Adjustment {
     /// Names and values of parameters.
     pub set: Vec<(String, String)>,
     /// The text.
@@ -59,7 +59,7 @@ impl Handle {
     }
 }
 
-impl Change {
+impl Adjustment {
     /// With a handle at another value; `text` is the recipe's own.
     pub(in crate::rack) fn with(mut self, handle: &Handle, value: f64, text: &str) -> Self {
         match &handle.at {
@@ -117,7 +117,7 @@ pub(super) fn handles(
     base: &Outcome,
     text: Option<&str>,
     wanted: Option<&str>,
-    run: &mut dyn FnMut(&Change) -> Option<Outcome>,
+    run: &mut dyn FnMut(&Adjustment) -> Option<Outcome>,
 ) -> Vec<Handle> {
     let mut found: Vec<Handle> = base.parameters.iter().filter_map(of_parameter).collect();
     found.extend(text.into_iter().flat_map(of_text));
@@ -134,7 +134,7 @@ pub(super) fn handles(
             .into_iter()
             .find(|v| (handle.least..=handle.most).contains(v));
         let Some(probe) = probe else { return false };
-        let Some(outcome) = run(&Change::default().with(handle, probe, text)) else {
+        let Some(outcome) = run(&Adjustment::default().with(handle, probe, text)) else {
             return false;
         };
         let after = panels_of(&outcome, wanted);

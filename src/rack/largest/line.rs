@@ -1,7 +1,7 @@
 //! The sizes that are tried, one after the other: by one whole number. Lengths in mm.
 
 use super::error::LargestError;
-use super::handles::{At, Change, Handle};
+use super::handles::{Adjustment, At, Handle};
 
 /// A size between two others: estimated from the share of the wood that the smaller one takes, else in
 /// the middle.
@@ -123,10 +123,10 @@ impl Line {
         size.map(|side| side.max(0.0))
     }
 
-    pub(super) fn change(&self, n: i64, text: Option<&str>) -> Change {
+    pub(super) fn change(&self, n: i64, text: Option<&str>) -> Adjustment {
         let values = self.values(n);
         let with = self.handles.iter().zip(values);
-        with.fold(Change::default(), |change, (handle, value)| {
+        with.fold(Adjustment::default(), |change, (handle, value)| {
             change.with(handle, value, text.unwrap_or_default())
         })
     }

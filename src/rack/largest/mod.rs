@@ -12,7 +12,7 @@ mod need;
 mod symmetric;
 
 pub use error::LargestError;
-pub use handles::{Change, Handle};
+pub use handles::{Adjustment, Handle};
 pub(super) use handles::{handles_of_length, panels_of};
 pub use need::Lacking;
 pub(super) use need::wood_lacking;
@@ -64,7 +64,7 @@ pub struct Largest {
     /// The largest panel that the wood is enough for.
     pub best: Tried,
     /// The recipe as it gives that.
-    pub change: Change,
+    pub change: Adjustment,
     /// The next larger one, which it is not enough for; none where the recipe allows no larger one.
     pub next: Option<Tried>,
     /// No panel of this shape can be larger than this width and height, whatever way it is cut: it would take more
@@ -92,7 +92,7 @@ pub struct Search<'a> {
     /// Whether the sizes beyond the largest that a first answer gives are searched in full: it may be a little larger.
     pub thorough: bool,
     /// Carries out the recipe with a change; none where that fails.
-    pub run: &'a mut dyn FnMut(&Change) -> Option<Outcome>,
+    pub run: &'a mut dyn FnMut(&Adjustment) -> Option<Outcome>,
 }
 
 impl std::fmt::Debug for Search<'_> {
@@ -287,7 +287,7 @@ impl Search<'_> {
         Ok((down, up))
     }
 
-    fn size_at(&mut self, change: &Change) -> Option<[f64; 2]> {
+    fn size_at(&mut self, change: &Adjustment) -> Option<[f64; 2]> {
         let outcome = (self.run)(change)?;
         Some(size(&panels_of(&outcome, self.wanted)))
     }
