@@ -2,10 +2,8 @@
 //! within its bounds, with its message at its place, or harmless.
 //!
 //! The first three lines of a case say what it comes to (`stopped: CODE at FILE:LINE:COLUMN`,
-//! `stopped: CODE at FILE:LINE:` where any of the line will do, `stopped: CODE or CODE` where the
-//! machine decides which bound comes first, or `works: why`), the bounds it is run with beyond the
-//! usual, and the most memory that the process may have taken at its peak, as the system counts it
-//! (`ru_maxrss` of getrusage(2)).
+//! `stopped: CODE or CODE` where the machine decides which bound comes first, or `works: why`), the bounds it is run with beyond the usual, and the most memory that the process may
+//! have taken at its peak, as the system counts it (`ru_maxrss` of getrusage(2)).
 #![allow(clippy::unwrap_used, reason = "a test may stop at once")]
 
 use std::fs;
