@@ -121,13 +121,14 @@ pub(super) fn bar_section(step: &Step, steps: &Steps) -> Option<String> {
     Some(document.to_string())
 }
 
+/// How bars are held that are folded up on tape.
+pub(super) const ON_TAPE: &str = "Held by tape or bands all along; straight cauls at flat sides.";
+
 fn key(held: &Workholding, inner_corners: &[usize]) -> Vec<String> {
     let mut lines = vec![
         "Numbers: the order of gluing. Brown: glue. Red: the sheet's face. End 2: turned end for end.".to_owned(),
         match held {
-            Workholding::Tape => {
-                "Workholding by tape or bands all along; straight cauls at flat sides.".to_owned()
-            }
+            Workholding::Tape => ON_TAPE.to_owned(),
             Workholding::Clamps(_) => {
                 "Clamped between straight cauls, across the joints, from the middle outward."
                     .to_owned()

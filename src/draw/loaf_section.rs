@@ -4,7 +4,7 @@
 use svg::{Document, Node, node::element::Title};
 
 use super::{
-    bar_section::{To, piece, place, polygon, ring, sign, wood},
+    bar_section::{ON_TAPE, To, piece, place, polygon, ring, sign, wood},
     bench::{FIRST, GLUE, INK, SECOND, paper, words},
     words::{clean, fitted},
 };
@@ -48,9 +48,7 @@ pub(super) fn loaf_section(step: &Step, steps: &Steps) -> Option<String> {
     let key = [
         "Numbers: the order of gluing. Brown: glue. Red and blue dots: the pencil lines of each bar.",
         match held {
-            Workholding::Tape => {
-                "Workholding by tape or bands all along; straight cauls at flat sides."
-            }
+            Workholding::Tape => ON_TAPE,
             Workholding::Clamps(_) => "Clamped across the joints, a caul above and below.",
         },
     ];

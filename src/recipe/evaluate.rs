@@ -102,7 +102,7 @@ fn on_own_thread(run: &Run) -> io::Result<Result<Outcome, Failure>> {
         .spawn(move || {
             let result = within(inside.watch(), || on_this_thread(&inside));
             drop(done);
-            // Between the calls of the recipe.
+            // The alarm came between the calls of words, so no line is known.
             result.unwrap_or_else(|Stopped(alarm)| {
                 let fault = ended::fault(alarm, inside.watch().bounds());
                 Err(failure(&inside, fault, None))

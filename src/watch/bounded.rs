@@ -79,7 +79,7 @@ struct Inner {
     asked: AtomicU32,
     /// 0, or the alarm that was raised.
     alarm: AtomicU8,
-    /// How many loops may still ask.
+    /// How many times more loops may ask.
     #[cfg(test)]
     loops: AtomicU64,
 }

@@ -64,6 +64,7 @@ fn every_part_of_a_bar_is_numbered_and_its_face_is_shown() {
         "3",
         "1: S1, rolled 150.0\u{b0} anticlockwise; its",
         "sheet's face against part 2",
+        "Held by tape or bands all along; straight cauls at flat sides.",
     ] {
         assert!(said.iter().any(|w| w == text), "{text}: {said:?}");
     }
